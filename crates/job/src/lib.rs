@@ -1,0 +1,6 @@
+//! The job: what was measured and wanted, with every value checked.
+//!
+//! `model` holds checked values only. Everything is in millimetres and radians.
+
+pub mod model;
+pub mod routes;

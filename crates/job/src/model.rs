@@ -1,0 +1,451 @@
+//! A checked job. All lengths in mm, angles in rad, directions unit vectors, money as [`Money`].
+
+use std::sync::Arc;
+
+use geom::Vec3;
+
+/// An amount of money in thousandths of the currency's unit, so that the smallest coin of every
+/// currency is a whole number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Money(pub i64);
+
+impl Money {
+    /// The amount in units of the currency, for printing and for files.
+    pub fn units(self) -> f64 {
+        self.0 as f64 / 1000.0
+    }
+}
+
+/// The unit of bare numbers in the job's files and of what is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Units {
+    /// Millimetres.
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+impl Units {
+    /// Millimetres in one unit.
+    pub fn in_mm(self) -> f64 {
+        match self {
+            Units::Mm => 1.0,
+            Units::Inch => 25.4,
+        }
+    }
+}
+
+/// One header, manifold or exhaust to be made.
+#[derive(Debug, Clone)]
+pub struct Job {
+    /// Its name.
+    pub name: String,
+    /// Unit of bare numbers in its files.
+    pub units: Units,
+    /// The engine, when given.
+    pub engine: Option<Engine>,
+    /// What is wanted of the primaries.
+    pub primary: RunSpec,
+    /// What is wanted of the secondaries; equals `primary` unless said.
+    pub secondary: RunSpec,
+    /// What is wanted of the tails; equals `primary` unless said.
+    pub tail: RunSpec,
+    /// The gaps to keep.
+    pub clearance: Clearance,
+    /// Ports in the order of the file.
+    pub ports: Vec<Port>,
+    /// Collectors in the order of the file.
+    pub collectors: Vec<Collector>,
+    /// Everything that must not be touched.
+    pub keepouts: Vec<Keepout>,
+    /// Spark plugs whose socket and way out must stay free.
+    pub plugs: Vec<Plug>,
+    /// How the finished header is put on, when asked for: moves in order; the last one ends at the
+    /// seated place.
+    pub goes_on: Option<Vec<Vec3>>,
+    /// Tail pipes.
+    pub tails: Vec<Tail>,
+    /// What can be bought and what is on the shelf.
+    pub stock: Stock,
+    /// The saw.
+    pub saw: Saw,
+    /// Money per joint and cut.
+    pub cost: Cost,
+}
+
+/// Which way the cylinders stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layout {
+    /// One cylinder.
+    Single,
+    /// In one row.
+    Inline,
+    /// Two banks at an angle.
+    Vee,
+    /// Two banks opposed.
+    Flat,
+}
+
+/// The engine as far as routing and sizing need it.
+#[derive(Debug, Clone)]
+pub struct Engine {
+    /// Arrangement of the cylinders.
+    pub layout: Layout,
+    /// Number of cylinders.
+    pub cylinders: u32,
+    /// Bore, mm.
+    pub bore: Option<f64>,
+    /// Stroke, mm.
+    pub stroke: Option<f64>,
+    /// Length of the connecting rod, mm.
+    pub rod_length: Option<f64>,
+    /// Compression ratio.
+    pub compression_ratio: Option<f64>,
+    /// Cylinders in the order in which they fire; a permutation of 1..=cylinders.
+    pub firing_order: Option<Vec<u32>>,
+    /// Speed of peak power, rpm.
+    pub peak_power_rpm: Option<f64>,
+    /// Opening of the exhaust valve, rad of crank before bottom dead centre.
+    pub exhaust_opens: Option<f64>,
+}
+
+/// What is wanted of one kind of run.
+#[derive(Debug, Clone)]
+pub struct RunSpec {
+    /// The tube it is made of.
+    pub tube: Tube,
+    /// Wanted length.
+    pub length: LengthWish,
+}
+
+/// A round tube.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tube {
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// Name of its material in the catalogue.
+    pub material: String,
+    /// Nominal pipe size in inches when it is pipe (for elbows).
+    pub nominal: Option<f64>,
+}
+
+impl Tube {
+    /// Inside diameter, mm.
+    pub fn id(&self) -> f64 {
+        self.od - 2.0 * self.wall
+    }
+}
+
+/// The wish for the lengths of one kind of run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LengthWish {
+    /// Each within `tolerance` of this, mm; without it every pair differs by at most `tolerance`.
+    pub target: Option<f64>,
+    /// Tolerance, mm; infinite when nothing is asked.
+    pub tolerance: f64,
+    /// What counts beyond that.
+    pub objective: Objective,
+}
+
+/// What counts in the search once all requirements hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Objective {
+    /// Even lengths, then few bends and little turning.
+    Even,
+    /// As short as possible, then even.
+    Compact,
+}
+
+/// Gaps to keep, surface to surface, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Clearance {
+    /// Between tubes.
+    pub tubes: f64,
+    /// To keep-outs that name none of their own.
+    pub keepouts: f64,
+}
+
+/// An exhaust port.
+#[derive(Debug, Clone)]
+pub struct Port {
+    /// Its cylinder, from 1.
+    pub cylinder: u32,
+    /// Centre at the flange face.
+    pub at: Vec3,
+    /// Unit direction of flow out of the head.
+    pub axis: Vec3,
+    /// Least straight length leaving it, mm.
+    pub stub: f64,
+    /// Length of the port in the head, mm.
+    pub length_in_head: f64,
+    /// The bolts of its flange.
+    pub bolts: Vec<Bolt>,
+}
+
+/// A flange bolt that a socket must reach.
+#[derive(Debug, Clone)]
+pub struct Bolt {
+    /// Centre at the flange face.
+    pub at: Vec3,
+    /// Diameter of the socket, mm.
+    pub socket_od: f64,
+    /// How far straight out the tool must go, mm.
+    pub reach: f64,
+}
+
+/// A spark plug.
+#[derive(Debug, Clone)]
+pub struct Plug {
+    /// Centre of its seat.
+    pub at: Vec3,
+    /// Unit direction in which it is withdrawn.
+    pub axis: Vec3,
+    /// Diameter of the socket, mm.
+    pub socket_od: f64,
+    /// How far out the socket must go, mm.
+    pub reach: f64,
+}
+
+/// A collector or turbo flange.
+#[derive(Debug, Clone)]
+pub struct Collector {
+    /// Its name, unique.
+    pub name: String,
+    /// Centre of the inlet plane.
+    pub at: Vec3,
+    /// Unit direction of flow.
+    pub axis: Vec3,
+    /// Unit vector across `axis` that fixes the roll of the inlets.
+    pub up: Vec3,
+    /// Number of inlets.
+    pub inlets: usize,
+    /// Groups of a divided entry.
+    pub groups: Groups,
+    /// Arrangement of the inlets.
+    pub pattern: Pattern,
+    /// Gap between neighbouring inlets, mm.
+    pub gap: f64,
+    /// Least straight length entering it, mm.
+    pub stub: f64,
+    /// Cylinders it takes; empty: any.
+    pub cylinders: Vec<u32>,
+    /// Fixed inlets: cylinder to inlet number from 1.
+    pub inlet_of: Vec<(u32, usize)>,
+    /// Whether the inlets must follow the firing order.
+    pub rotation: Rotation,
+    /// Name of the collector that its outlet feeds.
+    pub feeds: Option<String>,
+    /// How far it may be moved.
+    pub may_move: MayMove,
+}
+
+/// Whether a flange is divided.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Groups {
+    /// One entry.
+    None,
+    /// Twin entry: inlets 1..=n/2 and the rest, each with one of the two groups of the firing order.
+    Twin,
+}
+
+/// Arrangement of a collector's inlets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pattern {
+    /// Side by side.
+    Line,
+    /// Three, one up.
+    Triangle,
+    /// Four in a square.
+    Square,
+    /// On a circle.
+    Ring,
+}
+
+/// Order of the inlets around the collector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rotation {
+    /// Any.
+    Any,
+    /// As the engine fires, either way round.
+    Firing,
+}
+
+/// How far a collector may be moved from where it was drawn; zeros: not at all.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct MayMove {
+    /// Along its axis, either way, mm.
+    pub along: f64,
+    /// Across its axis, mm.
+    pub aside: f64,
+    /// Roll about its axis, either way, rad; pi for any.
+    pub roll: f64,
+}
+
+/// Something that must not be touched.
+#[derive(Debug, Clone)]
+pub struct Keepout {
+    /// Its name.
+    pub name: String,
+    /// Its shape.
+    pub shape: Shape,
+    /// Gap to keep, mm.
+    pub clearance: f64,
+    /// True for what ports or collectors sit in: no gap is asked within the stub there.
+    pub holds_ports: bool,
+}
+
+/// The shape of a keep-out.
+#[derive(Debug, Clone)]
+pub enum Shape {
+    /// A box.
+    Box {
+        /// Centre.
+        center: Vec3,
+        /// Whole lengths along its axes, mm.
+        size: Vec3,
+        /// Unit axes, at right angles.
+        axes: [Vec3; 3],
+    },
+    /// A cylinder with flat ends.
+    Cylinder {
+        /// Centre of one end.
+        from: Vec3,
+        /// Centre of the other end.
+        to: Vec3,
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A cylinder with round ends.
+    Capsule {
+        /// Centre of one end's ball.
+        from: Vec3,
+        /// Centre of the other end's ball.
+        to: Vec3,
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A ball.
+    Sphere {
+        /// Centre.
+        center: Vec3,
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A triangle mesh, placed and in mm, indexed for distances.
+    Mesh(Arc<geom::Mesh>),
+}
+
+/// A tail pipe from the last collector out.
+#[derive(Debug, Clone)]
+pub struct Tail {
+    /// The collector it leaves.
+    pub from: String,
+    /// Points that its centreline passes through, in order.
+    pub via: Vec<Vec3>,
+    /// Where it ends.
+    pub to: Vec3,
+    /// Unit direction of flow at its end.
+    pub axis: Vec3,
+}
+
+/// All stock.
+#[derive(Debug, Clone, Default)]
+pub struct Stock {
+    /// Bends and elbows to buy: `bend:0` ...
+    pub bends: Vec<BendStock>,
+    /// Sticks to buy: `straight:0` ...
+    pub straights: Vec<StraightStock>,
+    /// What is on the shelf: `remnant:0` ...
+    pub remnants: Vec<Remnant>,
+}
+
+/// A bend to buy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BendStock {
+    /// How it is called in lists.
+    pub name: String,
+    /// Outside diameter and wall, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// Centreline radius, mm.
+    pub clr: f64,
+    /// Angle, rad.
+    pub angle: f64,
+    /// Legs before and after the arc, mm.
+    pub legs: [f64; 2],
+    /// Price of one.
+    pub price: Money,
+    /// How many there are; `None`: as many as wanted.
+    pub count: Option<u32>,
+}
+
+/// A stick to buy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StraightStock {
+    /// How it is called in lists.
+    pub name: String,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// Length, mm.
+    pub length: f64,
+    /// Price of one.
+    pub price: Money,
+    /// How many there are; `None`: as many as wanted.
+    pub count: Option<u32>,
+}
+
+/// Something on the shelf.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Remnant {
+    /// A bend, perhaps with less angle and one leg.
+    Bend(BendStock),
+    /// A length of tube.
+    Straight(StraightStock),
+}
+
+/// The saw and what it can hold.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Saw {
+    /// Width of the cut, mm.
+    pub kerf: f64,
+    /// Where the blade's width counts on a bend.
+    pub kerf_at: KerfAt,
+    /// Shortest straight piece, mm.
+    pub min_straight: f64,
+    /// Least arc of a piece with arc, rad.
+    pub min_arc: f64,
+}
+
+/// Where the blade's width counts on a bend.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KerfAt {
+    /// asin(kerf / (CLR - OD/2)): both faces are radial.
+    Inside,
+    /// asin(kerf / CLR).
+    Centreline,
+}
+
+/// Money per joint and cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cost {
+    /// Per welded joint.
+    pub joint: Money,
+    /// Per cut.
+    pub cut: Money,
+    /// What counts as a cut.
+    pub cut_per: CutPer,
+}
+
+/// What counts as a cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CutPer {
+    /// One cut a piece.
+    Piece,
+    /// Every saw cut made.
+    Saw,
+}

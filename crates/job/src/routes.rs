@@ -1,0 +1,78 @@
+//! Routes: where every run's centreline goes.
+
+use geom::{Centreline, CentrelineError, Frame, Vec3};
+
+/// Which run.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum RunId {
+    /// From a cylinder's port to a collector.
+    Primary {
+        /// The cylinder.
+        cylinder: u32,
+    },
+    /// From a collector to the next.
+    Secondary {
+        /// The collector it leaves.
+        from: String,
+    },
+    /// From the last collector out.
+    Tail {
+        /// The collector it leaves.
+        from: String,
+    },
+}
+
+impl std::fmt::Display for RunId {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            RunId::Primary { cylinder } => write!(f, "primary {cylinder}"),
+            RunId::Secondary { from } => write!(f, "secondary {from}"),
+            RunId::Tail { from } => write!(f, "tail {from}"),
+        }
+    }
+}
+
+/// The route of one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Route {
+    /// Which run.
+    pub run: RunId,
+    /// The collector it enters; empty for a tail or a trial piece without one.
+    pub collector: String,
+    /// The inlet it enters, from 1; 0 for a tail or a trial piece without one.
+    pub inlet: usize,
+    /// Start, intersection points and end, mm.
+    pub points: Vec<Vec3>,
+    /// CLR at each intersection point, mm.
+    pub radii: Vec<f64>,
+    /// Kept as it is when the rest is routed.
+    pub locked: bool,
+}
+
+impl Route {
+    /// Its centreline.
+    ///
+    /// # Errors
+    /// [`CentrelineError`] when the points and radii are no tube.
+    pub fn centreline(&self) -> Result<Centreline, CentrelineError> {
+        Centreline::from_points(&self.points, &self.radii)
+    }
+}
+
+/// Where a collector that may move came to stand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CollectorPlace {
+    /// The collector's name.
+    pub name: String,
+    /// Centre of the inlet plane, flow and roll.
+    pub frame: Frame,
+}
+
+/// All routes of a job.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Routes {
+    /// In the order primaries, secondaries, tails, each as in the job.
+    pub runs: Vec<Route>,
+    /// Collectors that stand elsewhere than drawn.
+    pub collectors: Vec<CollectorPlace>,
+}
