@@ -61,6 +61,8 @@ pub struct Evaluator<'a> {
     pub weights: Weights,
     /// Length wish of each run: target and tolerance.
     pub wishes: Vec<Option<(f64, f64)>>,
+    /// Whether every run must bend early enough before its collector to part from a neighbour.
+    pub part_early: bool,
     paths: Vec<Path>,
     samples: Vec<Vec<Sample>>,
     offsets: Vec<usize>,
@@ -101,6 +103,7 @@ impl Sink {
 
     /// Adds the residual `r` whose gradient stands in `row` over `blocks`, then clears them.
     fn add(&mut self, r: f64, n: usize) {
+        self.blocks.sort_unstable();
         for (bi, &(from, to)) in self.blocks.iter().enumerate() {
             for i in from..to {
                 let v = self.row[i];
@@ -134,25 +137,6 @@ impl<'a> Evaluator<'a> {
         for &i in &scope.fixed {
             lay(problem, i, &state.runs[i], &state.moves, &mut paths[i]);
         }
-        let mut offsets = vec![usize::MAX; runs];
-        let mut n = 0;
-        for &i in &scope.active {
-            offsets[i] = n;
-            n += state.runs[i].freedoms();
-        }
-        let mut take = |wanted: bool, count: usize| {
-            let at = n;
-            n += if wanted { count } else { 0 };
-            wanted.then_some(at)
-        };
-        let seat_offsets = problem.seats.iter().map(|s| take(scope.joint && s.moves(), 4)).collect();
-        let mut mid_offsets = [None; 3];
-        for (w, wish) in problem.wishes.iter().enumerate() {
-            let members = scope.active.iter().filter(|&&i| problem.runs[i].wish == w).count();
-            let even = wish.target.is_none() && wish.tolerance.is_finite() && members > 0;
-            let others = problem.runs.iter().filter(|r| r.wish == w).count();
-            mid_offsets[w] = take(scope.joint && even && others > 1, 1);
-        }
         let wishes = problem
             .runs
             .iter()
@@ -160,7 +144,49 @@ impl<'a> Evaluator<'a> {
             .collect();
         let (sink, grads) = (Sink::default(), [Vec::new(), Vec::new()]);
         let samples = vec![Vec::new(); runs];
-        Evaluator { problem, scope, weights, wishes, paths, samples, offsets, seat_offsets, mid_offsets, n, sink, grads }
+        let (offsets, seat_offsets) = (Vec::new(), Vec::new());
+        let mut new = Evaluator {
+            problem,
+            scope,
+            weights,
+            wishes,
+            part_early: false,
+            paths,
+            samples,
+            offsets,
+            seat_offsets,
+            mid_offsets: [None; 3],
+            n: 0,
+            sink,
+            grads,
+        };
+        new.number(state);
+        new
+    }
+
+    /// Numbers the variables anew, after the structure of an active run has changed.
+    pub fn number(&mut self, state: &State) {
+        let problem = self.problem;
+        self.offsets = vec![usize::MAX; problem.runs.len()];
+        let mut n = 0;
+        for &i in &self.scope.active {
+            self.offsets[i] = n;
+            n += state.runs[i].freedoms();
+        }
+        let joint = self.scope.joint;
+        let mut take = |wanted: bool, count: usize| {
+            let at = n;
+            n += if wanted { count } else { 0 };
+            wanted.then_some(at)
+        };
+        self.seat_offsets = problem.seats.iter().map(|s| take(joint && s.moves(), 4)).collect();
+        for (w, wish) in problem.wishes.iter().enumerate() {
+            let even = wish.target.is_none() && wish.tolerance.is_finite();
+            let active = self.scope.active.iter().any(|&i| problem.runs[i].wish == w);
+            let several = problem.runs.iter().filter(|r| r.wish == w).count() > 1;
+            self.mid_offsets[w] = take(joint && even && active && several, 1);
+        }
+        self.n = n;
     }
 
     /// Number of variables.
@@ -312,6 +338,13 @@ impl<'a> Evaluator<'a> {
                 self.weigh::<GRAD>(scale * turn, self.weights.turn * turn, i, |path, into| path.pull_turn(bend, scale, into), state);
             }
         }
+        let end = &run.ends[rs.end];
+        if self.part_early && end.collector.is_some() {
+            let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
+            if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
+                self.missed::<GRAD>(r, i, pull_last_straight, state);
+            }
+        }
         for (v, &leg) in rs.via_leg.iter().enumerate() {
             self.waypoint::<GRAD>(i, run.via[v], leg, state);
         }
@@ -446,9 +479,31 @@ impl<'a> Evaluator<'a> {
         self.samples[i] = samples;
     }
 
+    /// Neighbours at a collector whose inlets are closer than tubes may be must part before the zone of
+    /// the small gap ends, so one of the two must bend in time. Points on parallel straights feel no
+    /// pull towards that; this residual on the shorter of the two last straights is it.
+    fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
+        let (Some((zone, gap)), Joined::Enter) = (need.narrow, &need.joined) else { return };
+        let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
+        let close = need.most - (end(i) - end(j)).length();
+        if close <= 0.0 || gap == f64::NEG_INFINITY {
+            return;
+        }
+        let excess = |r: usize| end_excess(&self.paths[r], zone, close);
+        let movable = |r: usize| self.offsets[r] != usize::MAX && state.runs[r].freedoms() > 0;
+        let (Some(xi), Some(xj)) = (excess(i), excess(j)) else { return };
+        if xi.min(xj) <= 0.0 {
+            return;
+        }
+        let pick = if movable(j) && (xj < xi || !movable(i)) { j } else { i };
+        let r = if pick == i { xi } else { xj };
+        self.missed::<GRAD>(r, pick, pull_last_straight, state);
+    }
+
     /// The gap between runs `i` and `j`.
     fn tubes<const GRAD: bool>(&mut self, i: usize, j: usize, state: &State) {
         let need = Need::new(self.problem, i, j, state, (self.paths[i].length, self.paths[j].length), self.weights);
+        self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
         let step = self.paths[i].length / (samples.len().max(2) - 1) as f64;
         let mut k = 0;
@@ -566,6 +621,22 @@ impl Sink {
             self.blocks.push((at, at + 1));
         }
     }
+}
+
+/// How much too long the last straight of `path` is to part by `apart` mm from a parallel neighbour before the
+/// last `zone` mm; `None` for a path without bends.
+///
+/// A bend of CLR R leaves its tangent by d after an arc of sqrt(2 R d).
+pub fn end_excess(path: &Path, zone: f64, apart: f64) -> Option<f64> {
+    let bend = path.clrs.len().checked_sub(1)?;
+    let arc = (2.0 * path.clrs[bend] * apart.max(0.0)).sqrt();
+    Some(path.lens[bend + 1] - path.setbacks[bend] - (zone - arc))
+}
+
+fn pull_last_straight(path: &Path, into: &mut [Vec3]) {
+    let bend = path.clrs.len() - 1;
+    path.pull_leg(bend + 1, 1.0, into);
+    path.pull_setback(bend, -1.0, into);
 }
 
 /// The distance that two centrelines must keep, by where on both runs.
