@@ -1,10 +1,14 @@
 //! The search for routes.
 
 pub mod assign;
+pub mod drive;
 pub mod evaluate;
+pub mod improve;
 pub mod path;
 pub mod pick;
+pub mod polish;
 pub mod pool;
+pub mod quadratic;
 pub mod repair;
 pub mod score;
 pub mod solver;

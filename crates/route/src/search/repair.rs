@@ -25,7 +25,7 @@ pub const FRESH: Effort = Effort { iterations: [24, 12, 20], hopeless: 4000.0 };
 /// For small changes of a good state.
 pub const NUDGE: Effort = Effort { iterations: [10, 8, 14], hopeless: 1500.0 };
 
-/// Repairs the runs of `scope` in `state`; the result tells the largest miss with margin taken off.
+/// Repairs the runs of `scope` in `state`.
 ///
 /// Three stages: strong weight on turning, a tenth of it, then none (pure projection onto the requirements).
 pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort, room: f64) -> Solved {
@@ -52,6 +52,5 @@ pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort
             break;
         }
     }
-    // The margin belongs to the gaps; what is missed within it is no miss.
-    Solved { worst: (solved.worst - 0.8 * MARGIN).max(0.0), evaluations, ..solved }
+    Solved { evaluations, ..solved }
 }
