@@ -2,7 +2,7 @@
 #[path = "../tests/families/mod.rs"]
 mod families;
 use route::problem::Problem;
-use route::search::drive::{Settings, search};
+use route::search::{drive::Settings, solve::solve};
 use std::time::Instant;
 
 fn main() {
@@ -16,22 +16,13 @@ fn main() {
             let t = Instant::now();
             let problem = Problem::new(&job, &[]);
             let mut log = Vec::new();
-            let found = search(&problem, Settings { seed, effort, rounds: 12, room: 0.0 }, &mut |c| { log.push((t.elapsed().as_secs_f64(), c.score)); true });
+            let settings = Settings { seed, effort, rounds: 12, room: 0.0 };
+            let out = solve(&problem, None, settings, &mut |c| { log.push((t.elapsed().as_secs_f64(), c.score)); true });
             let first = log.first().copied().unwrap_or((9.9, 99.0));
-            for c in found.candidates.iter().take(2) {
-                let mut st = c.state.clone();
-                let scope = route::search::evaluate::Scope { active: (0..problem.runs.len()).collect(), fixed: vec![], joint: true };
-                let t2 = Instant::now();
-                let w = route::search::polish::polish(&problem, &mut st, &scope, 60, 0.0);
-                let dt = t2.elapsed();
-                let wts = route::search::evaluate::Weights { turn: 0.0, length: 0.0, margin: 0.0, step: 0.5, room: 0.0 };
-                let mut ev = route::search::evaluate::Evaluator::new(&problem, &st, scope, wts);
-                ev.cost(&st);
-                println!("   polish {:.3} -> {:.3} worst {w:.4} fine {:.5} {dt:?} {:?} {:?}", c.score, route::search::score::score(&problem, &st), ev.sink().worst, ev.sink().worst_tag, (0..4).map(|i| (ev.path(i).length*10.0).round()/10.0).collect::<Vec<_>>());
-            }
-            let best = &found.candidates.first();
-            let ok = found.candidates.iter().filter(|c| c.worst == 0.0).count();
-            println!("{name}{variant} seed {seed}: first {:.3}s {:.2}  final {:.2} worst {:.2} holding {ok} in {:.2}s | {}", first.0, first.1, best.map_or(0.0, |b| b.score), best.map_or(9.0, |b| b.worst), t.elapsed().as_secs_f64(),
+            let all = t.elapsed().as_secs_f64();
+            let t = Instant::now();
+            let again = solve(&problem, Some(&out.answers[0].routes), Settings { effort: 0, ..settings }, &mut |_| true);
+            println!("{name}{variant} seed {seed}: {} first {:.3}s {:.2}  final {:.3} answers {} miss {:?} in {:.2}s again {} {:.1}ms| {}", out.met, first.0, first.1, out.answers[0].score, out.answers.len(), out.miss, all, again.met, t.elapsed().as_secs_f64() * 1e3,
                log.iter().step_by(1 + log.len()/6).map(|l| format!("{:.1}:{:.2}", l.0, l.1)).collect::<Vec<_>>().join(" "));
         }
     }}

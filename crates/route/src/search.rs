@@ -3,6 +3,7 @@
 pub mod assign;
 pub mod drive;
 pub mod evaluate;
+pub mod finish;
 pub mod improve;
 pub mod path;
 pub mod pick;
@@ -11,5 +12,6 @@ pub mod pool;
 pub mod quadratic;
 pub mod repair;
 pub mod score;
+pub mod solve;
 pub mod solver;
 pub mod state;

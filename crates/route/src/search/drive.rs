@@ -59,13 +59,25 @@ pub fn blank(problem: &Problem) -> State {
     state
 }
 
-/// Searches for routes. `tell` hears of each better answer and may end the search by returning false.
-pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candidate) -> bool) -> Found {
+/// What came of telling of a candidate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// It does not hold at a closer look.
+    Rejected,
+    /// It holds.
+    Accepted,
+    /// It holds, and that is enough.
+    Enough,
+}
+
+/// Searches for routes. `tell` hears of each better candidate.
+pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candidate) -> Verdict) -> Found {
     let state = blank(problem);
     let mut pool = first_pool(problem, &state, settings.seed);
     let mut elite: Vec<Candidate> = Vec::new();
     let mut assignable = true;
     let mut rng = Rand64::new((settings.seed as u128) << 64 | 5);
+    let mut accepted = Verdict::Rejected;
     for attempt in 0..3 {
         if attempt > 0 {
             let more = PoolSettings { seed: settings.seed + 1000 * attempt, starts: 24, most_bends: 5 };
@@ -73,22 +85,29 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
         }
         assignable = picks(problem, &state, &pool, settings, &mut rng, &mut elite);
         rank(&mut elite);
-        if elite.first().is_some_and(|c| c.worst == 0.0) {
+        for candidate in elite.iter().filter(|c| c.worst == 0.0).take(6) {
+            accepted = tell(candidate);
+            if accepted != Verdict::Rejected {
+                break;
+            }
+        }
+        if accepted != Verdict::Rejected {
             break;
         }
     }
-    let mut go_on = elite.first().is_none_or(|c| c.worst > 0.0 || tell(c));
     let mut lanes = lanes_from(&elite, settings.seed);
     let mut best = elite.first().cloned();
     for epoch in 0..settings.effort {
-        if !go_on || lanes.is_empty() {
+        if accepted == Verdict::Enough || lanes.is_empty() {
             break;
         }
         let heat = 0.5 * (1.0 - epoch as f64 / settings.effort as f64).powi(2) + 0.02;
         lanes.par_iter_mut().for_each(|lane| lane.walk(problem, &pool, STEPS, heat, settings.room));
         let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
         if best.as_ref().is_none_or(|b| leader.beats(b)) {
-            go_on = leader.worst > 0.0 || tell(&leader);
+            if leader.worst == 0.0 && tell(&leader) == Verdict::Enough {
+                accepted = Verdict::Enough;
+            }
             best = Some(leader.clone());
         }
         // The lane farthest behind takes over the leader's place.

@@ -16,6 +16,9 @@ use crate::problem::Problem;
 /// Least and largest angle of a bend, rad: 5 and 165 degrees.
 pub const TURN_RANGE: [f64; 2] = [5.0 * std::f64::consts::PI / 180.0, 165.0 * std::f64::consts::PI / 180.0];
 
+/// What a stub gets more than asked, mm, so that rounding never makes it short.
+const STUB_MARGIN: f64 = 0.002;
+
 /// How far beyond its need a keep-out is still looked at, mm: longer looks cost more and skip more.
 const HORIZON: f64 = 60.0;
 
@@ -63,6 +66,8 @@ pub struct Evaluator<'a> {
     pub wishes: Vec<Option<(f64, f64)>>,
     /// Whether every run must bend early enough before its collector to part from a neighbour.
     pub part_early: bool,
+    /// Whether requirements are taken to the letter: no slack, no ramps.
+    strict: bool,
     /// How far from being missed a requirement is still told of, mm.
     pub look: f64,
     /// Number of intervals looked at on each run; 0: by their length.
@@ -227,6 +232,7 @@ impl<'a> Evaluator<'a> {
             weights,
             wishes,
             part_early: false,
+            strict: false,
             look: 0.0,
             counts: vec![0; runs],
             paths,
@@ -320,12 +326,17 @@ impl<'a> Evaluator<'a> {
         &self.sink
     }
 
+    /// Takes every requirement to the letter from now on.
+    pub fn strict(&mut self) {
+        self.strict = true;
+    }
+
     /// Fixes the number of points looked at and tells requirements one by one from now on, those within `look`
     /// mm of being missed too.
     pub fn tell_rows(&mut self, state: &State, look: f64) {
         self.run::<false>(state);
         for i in 0..self.counts.len() {
-            self.counts[i] = self.samples[i].len().saturating_sub(1);
+            self.counts[i] = self.intervals(i);
         }
         self.look = look;
         self.sink.rows = Some(Vec::new());
@@ -346,7 +357,9 @@ impl<'a> Evaluator<'a> {
         let active = std::mem::take(&mut self.scope.active);
         for &i in &active {
             lay(self.problem, i, &state.runs[i], &state.moves, &mut self.paths[i]);
-            self.look(i);
+            let end = &self.problem.runs[i].ends[state.runs[i].end];
+            let border = end.collector.map(|_| end.stub + 3.0 * self.problem.runs[i].radius);
+            self.look(i, border);
         }
         for (a, &i) in active.iter().enumerate() {
             self.shape::<GRAD>(i, state);
@@ -363,16 +376,22 @@ impl<'a> Evaluator<'a> {
         self.scope.active = active;
     }
 
-    /// Spreads the points to look at along run `i`.
-    fn look(&mut self, i: usize) {
+    /// Spreads the points to look at along run `i`, one of them where the small gap ends (`border` mm before the
+    /// end): there a near parallel neighbour is closest to being too near.
+    fn look(&mut self, i: usize, border: Option<f64>) {
+        let count = self.intervals(i);
         let (path, samples) = (&self.paths[i], &mut self.samples[i]);
         samples.clear();
-        let by_length = (path.length.max(0.0) / self.weights.step).ceil().min(4000.0) as usize;
-        let count = if self.counts[i] > 0 { self.counts[i] } else { by_length };
-        let step = path.length / count.max(1) as f64;
+        let step = path.length / count as f64;
         let mut piece = 0;
-        for j in 0..=count {
-            let s = step * j as f64;
+        let border = border.map(|b| path.length - b - 1e-6).filter(|b| *b > 0.0 && *b < path.length);
+        let at_border = border.map_or(usize::MAX, |b| (b / step) as usize + 1);
+        for j in 0..=count + usize::from(border.is_some()) {
+            let s = match border {
+                Some(b) if j == at_border => b,
+                Some(_) if j > at_border => step * (j - 1) as f64,
+                _ => step * j as f64,
+            };
             while piece + 1 < path.pieces.len() && s > path.pieces[piece].from + path.pieces[piece].length {
                 piece += 1;
             }
@@ -381,6 +400,16 @@ impl<'a> Evaluator<'a> {
                 samples.push(Sample { s, p, spot });
             }
         }
+    }
+
+    /// Largest distance of two points looked at on run `i`, mm.
+    fn spacing(&self, i: usize) -> f64 {
+        self.paths[i].length / self.intervals(i) as f64
+    }
+
+    fn intervals(&self, i: usize) -> usize {
+        let by_length = (self.paths[i].length.max(0.0) / self.weights.step).ceil().min(4000.0) as usize;
+        if self.counts[i] > 0 { self.counts[i] } else { by_length.max(1) }
     }
 
     // ---- residuals ----
@@ -397,6 +426,9 @@ impl<'a> Evaluator<'a> {
             }
             if leg == bends {
                 need = need.max(run.ends[rs.end].stub);
+            }
+            if need > 0.0 && !self.strict {
+                need += STUB_MARGIN;
             }
             let mut straight = path.lens[leg];
             straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
@@ -483,7 +515,8 @@ impl<'a> Evaluator<'a> {
 
     fn lengths<const GRAD: bool>(&mut self, i: usize, state: &State) {
         let length = self.paths[i].length;
-        let slack = |tolerance: f64| (tolerance - 0.02_f64.min(0.1 * tolerance)).max(0.0);
+        let kept = if self.strict { 0.0 } else { 1.0 };
+        let slack = |tolerance: f64| (tolerance - kept * 0.02_f64.min(0.1 * tolerance)).max(0.0);
         if let Some((target, tolerance)) = self.wishes[i] {
             let off = length - target;
             let r = off.abs() - slack(tolerance);
@@ -546,7 +579,7 @@ impl<'a> Evaluator<'a> {
         let end_stub = run.ends[state.runs[i].end].stub;
         let samples = std::mem::take(&mut self.samples[i]);
         let length = self.paths[i].length;
-        let step = length / (samples.len().max(2) - 1) as f64;
+        let step = self.spacing(i);
         for (o, obstacle) in problem.obstacles.iter().enumerate() {
             let need = run.radius + obstacle.clearance + self.weights.margin + self.weights.room;
             let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
@@ -579,7 +612,7 @@ impl<'a> Evaluator<'a> {
     /// the small gap ends, so one of the two must bend in time. Points on parallel straights feel no
     /// pull towards that; this residual on the shorter of the two last straights is it.
     fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
-        let (Some((zone, gap)), Joined::Enter) = (need.narrow, &need.joined) else { return };
+        let (Some((zone, gap)), Joined::Enter, false) = (need.narrow, &need.joined, self.strict) else { return };
         let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
         let close = need.most - (end(i) - end(j)).length();
         if close <= 0.0 || gap == f64::NEG_INFINITY {
@@ -598,10 +631,14 @@ impl<'a> Evaluator<'a> {
 
     /// The gap between runs `i` and `j`.
     fn tubes<const GRAD: bool>(&mut self, i: usize, j: usize, state: &State) {
-        let need = Need::new(self.problem, i, j, state, (self.paths[i].length, self.paths[j].length), self.weights);
+        let lengths = (self.paths[i].length, self.paths[j].length);
+        let mut need = Need::new(self.problem, (i, j), state, lengths, self.weights);
+        if self.strict {
+            need.ramp = 0.0;
+        }
         self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
-        let step = self.paths[i].length / (samples.len().max(2) - 1) as f64;
+        let step = self.spacing(i);
         let mut k = 0;
         while k < samples.len() {
             let sample = samples[k];
@@ -774,7 +811,7 @@ enum Joined {
 }
 
 impl Need {
-    fn new(problem: &Problem, i: usize, j: usize, state: &State, lengths: (f64, f64), weights: Weights) -> Self {
+    fn new(problem: &Problem, (i, j): (usize, usize), state: &State, lengths: (f64, f64), weights: Weights) -> Self {
         let (a, b) = (&problem.runs[i], &problem.runs[j]);
         let (ea, eb) = (&a.ends[state.runs[i].end], &b.ends[state.runs[j].end]);
         let radii = a.radius + b.radius;
@@ -791,7 +828,10 @@ impl Need {
             (Joined::No, 0.0, 0.0)
         };
         let narrow = (!matches!(joined, Joined::No)).then_some((zone, gap.min(problem.tube_gap)));
-        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp: 0.7 * od }
+        let last = |r: usize| state.runs[r].clrs.last().copied().unwrap_or(f64::INFINITY);
+        let clr = last(i).min(last(j)).min(1e4);
+        let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
+        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
     }
 
     /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.
@@ -805,13 +845,16 @@ impl Need {
         let inside = zone - from_a.max(from_b);
         if inside <= 0.0 {
             self.most
+        } else if self.ramp == 0.0 {
+            self.radii + gap
         } else if gap == f64::NEG_INFINITY {
             // One welded body: the demand fades with the distance into it.
             self.most - 2.0 * inside
         } else {
-            // A smooth ramp up to the zone's border: a step would stall the solver upon it.
+            // Up to the zone's border the need rises as a bend leaves its tangent, with the square of the
+            // way: a step would stall the solver upon it.
             let x = (1.0 - inside / self.ramp).clamp(0.0, 1.0);
-            self.radii + gap + (self.wide - gap) * x * x * (3.0 - 2.0 * x)
+            self.radii + gap + (self.wide - gap) * x * x
         }
     }
 }
