@@ -2,9 +2,11 @@
 //!
 //! `model` holds checked values only. Everything is in millimetres and radians.
 
+pub mod catalogue;
 pub mod firing;
 pub mod model;
 pub mod problem;
+pub mod quantity;
 pub mod routes;
 pub mod source;
 pub mod suggest;
