@@ -81,7 +81,11 @@ static EXHAUST_CAM: Table = Table {
         must("opens_bbdc_deg", Kind::Angle(range(-20.0, 150.0)), "Opens, degrees of crank before bottom dead centre."),
         must("closes_atdc_deg", Kind::Angle(range(-60.0, 120.0)), "Closes, degrees of crank after top dead centre."),
         must("lift", Kind::Length(above(0.0, 40.0)), "Greatest lift of the valve."),
-        may("timed_at_lift", Kind::Length(range(0.0, 5.0)), "Lift of the valve at which the timing is counted; 0 unless said."),
+        may(
+            "timed_at_lift",
+            Kind::Length(range(0.0, 5.0)),
+            "Lift of the valve at which the timing is counted; 0 unless said.",
+        ),
     ],
 };
 
@@ -92,7 +96,11 @@ static INTAKE_CAM: Table = Table {
         must("opens_btdc_deg", Kind::Angle(range(-60.0, 120.0)), "Opens, degrees of crank before top dead centre."),
         must("closes_abdc_deg", Kind::Angle(range(-20.0, 150.0)), "Closes, degrees of crank after bottom dead centre."),
         must("lift", Kind::Length(above(0.0, 40.0)), "Greatest lift of the valve."),
-        may("timed_at_lift", Kind::Length(range(0.0, 5.0)), "Lift of the valve at which the timing is counted; 0 unless said."),
+        may(
+            "timed_at_lift",
+            Kind::Length(range(0.0, 5.0)),
+            "Lift of the valve at which the timing is counted; 0 unless said.",
+        ),
     ],
 };
 
@@ -104,8 +112,16 @@ static VALVES: Table = Table {
         must("exhaust_diameter", Kind::Length(range(8.0, 150.0)), "Diameter of an exhaust valve's head."),
         must("intake_count", Kind::Whole(1, 4), "Intake valves of one cylinder."),
         must("intake_diameter", Kind::Length(range(8.0, 150.0)), "Diameter of an intake valve's head."),
-        may("exhaust_discharge", Kind::Number(above(0.0, 1.0)), "Discharge coefficient of the exhaust valve at full lift."),
-        may("intake_discharge", Kind::Number(above(0.0, 1.0)), "Discharge coefficient of the intake valve at full lift."),
+        may(
+            "exhaust_discharge",
+            Kind::Number(above(0.0, 1.0)),
+            "Discharge coefficient of the exhaust valve at full lift.",
+        ),
+        may(
+            "intake_discharge",
+            Kind::Number(above(0.0, 1.0)),
+            "Discharge coefficient of the intake valve at full lift.",
+        ),
     ],
 };
 
@@ -115,7 +131,11 @@ static INTAKE: Table = Table {
     keys: &[
         must("runner_length", Kind::Length(POSITIVE), "Length from the valve to the open end or plenum."),
         must("runner_diameter", Kind::Length(range(5.0, 200.0)), "Inside diameter."),
-        may("plenum_volume_l", Kind::Number(above(0.0, 200.0)), "Volume of the plenum, litres; open to the air unless said."),
+        may(
+            "plenum_volume_l",
+            Kind::Number(above(0.0, 200.0)),
+            "Volume of the plenum, litres; open to the air unless said.",
+        ),
         may("throttle_diameter", Kind::Length(range(5.0, 300.0)), "Diameter of the throttle."),
         may("boost_kpa", Kind::Number(range(0.0, 600.0)), "Pressure of a blower or turbo above the air's, kPa."),
     ],
