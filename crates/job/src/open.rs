@@ -135,7 +135,7 @@ pub fn read_job(
     files: Files<'_>,
     shop: Option<(&str, &[u8])>,
 ) -> Result<(Job, Problems, Given), Problems> {
-    let text = syntax::decode(shown, bytes).map_err(Problems::one)?;
+    let text = syntax::decode(shown, bytes)?;
     let source = Source::new(shown, text);
     let tree = syntax::settle(&source);
     let root = syntax::parse(&tree.text);

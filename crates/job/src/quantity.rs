@@ -81,6 +81,12 @@ fn vulgar(c: char) -> String {
     format!(" {plain}")
 }
 
+/// A length in mm from a value in a unit of `mm` millimetres, rounded to a thousand-millionth of a
+/// millimetre: 3 in and 76.2 mm are then the same number.
+pub fn in_mm(value: f64, mm: f64) -> f64 {
+    (value * mm * 1e9).round() / 1e9
+}
+
 /// A length with its unit, mm.
 ///
 /// # Errors
@@ -96,7 +102,7 @@ pub fn length(text: &str) -> Result<f64, Unreadable> {
     if let Some((before, mm)) = split_unit(trimmed)
         && let Some(value) = number(before)
     {
-        return Ok(value * mm);
+        return Ok(in_mm(value, mm));
     }
     if number(trimmed).is_some() {
         return Err(unreadable(
@@ -200,7 +206,7 @@ pub fn size(text: &str) -> Result<Size, Unreadable> {
         Ok(od) => od,
         // "42.4 x 2.0 mm": the unit at the end counts for both.
         Err(wrong) => match (number(od_text), split_unit(wall_text.trim())) {
-            (Some(value), Some((_, mm))) => value * mm,
+            (Some(value), Some((_, mm))) => in_mm(value, mm),
             _ => return Err(wrong),
         },
     };

@@ -1,4 +1,5 @@
 //! The job reader on whole files.
+#![allow(clippy::unwrap_used)]
 
 use job::{Problems, read_job};
 

@@ -15,7 +15,7 @@ impl Series {
     /// The value at a temperature, between the nearest two by straight line; the end values beyond.
     pub fn at(&self, temp_c: f64) -> Option<f64> {
         let (first, last) = (self.points.first()?, self.points.last()?);
-        if !(temp_c > first.0) {
+        if temp_c.is_nan() || temp_c <= first.0 {
             return Some(first.1);
         }
         if temp_c >= last.0 {

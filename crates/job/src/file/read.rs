@@ -425,7 +425,7 @@ impl<'s> Reader<'s> {
         }
         let bare = self.any_number(raw, span, at, kind)?;
         let units = self.units;
-        let value = bare * units.in_mm();
+        let value = quantity::in_mm(bare, units.in_mm());
         if bounds.holds(value) {
             return Some(value);
         }

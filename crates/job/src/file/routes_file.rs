@@ -20,7 +20,7 @@ use crate::suggest::nearest;
 /// # Errors
 /// All problems, when there is an error among them.
 pub fn read(name: &str, bytes: &[u8], job: &Job) -> Result<(Routes, Problems), Problems> {
-    let text = syntax::decode(name, bytes).map_err(Problems::one)?;
+    let text = syntax::decode(name, bytes)?;
     let source = Source::new(name, text);
     let tree = syntax::settle(&source);
     let root = syntax::parse(&tree.text);

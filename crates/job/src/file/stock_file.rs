@@ -24,7 +24,7 @@ pub struct ShopFile {
 pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
     let text = match syntax::decode(name, bytes) {
         Ok(text) => text,
-        Err(problem) => return ShopFile { stock: None, saw: None, cost: None, problems: vec![problem] },
+        Err(problems) => return ShopFile { stock: None, saw: None, cost: None, problems: problems.0 },
     };
     let source = Source::new(name, text);
     let tree = syntax::settle(&source);

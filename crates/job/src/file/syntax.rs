@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, Error};
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 use crate::source::Source;
 
 /// Longest file that is read, bytes. A job of a thousand keep-outs takes 200 kB.
@@ -26,22 +26,17 @@ pub struct Tree {
 /// The bytes of a file as text: UTF-8, a byte order mark at the start dropped.
 ///
 /// # Errors
-/// A [`Problem`] for a file that is too long or not UTF-8.
-pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problem> {
+/// A problem for a file that is too long or not UTF-8.
+pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problems> {
     if bytes.len() > LONGEST {
-        return Err(Problem::error(
-            "file-too-long",
-            format!("{name} has {} bytes; up to {LONGEST} are read", bytes.len()),
-        )
-        .in_file(name)
-        .hint("a job is some hundred lines of text; large shapes belong in mesh files"));
+        let message = format!("{name} has more than {LONGEST} bytes");
+        let problem = Problem::error("file-too-long", message).in_file(name).expected("some hundred lines of text");
+        return Err(Problems::one(problem.hint("large shapes belong in mesh files")));
     }
     let body = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        return Err(Problem::error("not-utf8", format!("{name} is written in UTF-16"))
-            .in_file(name)
-            .expected("text in UTF-8")
-            .hint("save it as UTF-8 in the editor"));
+        let problem = Problem::error("not-utf8", format!("{name} is written in UTF-16")).in_file(name);
+        return Err(Problems::one(problem.expected("text in UTF-8").hint("save it as UTF-8 in the editor")));
     }
     match std::str::from_utf8(body) {
         Ok(text) => Ok(text.to_string()),
@@ -49,10 +44,9 @@ pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problem> {
             let good = String::from_utf8_lossy(&body[..error.valid_up_to()]).into_owned();
             let at = good.len();
             let source = Source::new(name, good + "\u{fffd}");
-            Err(Problem::error("not-utf8", format!("byte {} of the file is not text in UTF-8", error.valid_up_to()))
-                .at(source.spot(&(at..at + 3)))
-                .expected("text in UTF-8")
-                .hint("save the file as UTF-8; write letters such as \u{e9} or \u{d8} in that encoding"))
+            let message = format!("byte {} of the file is not text in UTF-8", error.valid_up_to());
+            let problem = Problem::error("not-utf8", message).at(source.spot(&(at..at + 3))).expected("text in UTF-8");
+            Err(Problems::one(problem.hint("save the file as UTF-8; letters such as \u{e9} take two bytes there")))
         }
     }
 }
