@@ -8,7 +8,7 @@ mod centreline;
 mod distance;
 mod element;
 mod frame;
-mod mesh;
+pub mod mesh;
 mod solid;
 mod tolerance;
 
@@ -18,6 +18,6 @@ pub use distance::{Closest, distance_centrelines, distance_elements, distance_po
 pub use element::{Arc, Element, Straight};
 pub use frame::{Frame, any_perpendicular, rotate_about, signed_angle};
 pub use glam::DVec3 as Vec3;
-pub use mesh::Mesh;
+pub use mesh::{Mesh, MeshError, MeshFormat, MeshPlace, MeshReport, RawMesh};
 pub use solid::{Nearest, Solid};
 pub use tolerance::{ANGLE_EPS, LENGTH_EPS};
