@@ -312,15 +312,20 @@ impl<'a> Evaluator<'a> {
                 None => (need - straight).max(0.0),
             };
             if r != 0.0 {
-                self.missed::<GRAD>(r, i, |path, into| {
-                    path.pull_leg(leg, -1.0, into);
-                    if leg > 0 {
-                        path.pull_setback(leg - 1, 1.0, into);
-                    }
-                    if leg < bends {
-                        path.pull_setback(leg, 1.0, into);
-                    }
-                }, state);
+                self.missed::<GRAD>(
+                    r,
+                    i,
+                    |path, into| {
+                        path.pull_leg(leg, -1.0, into);
+                        if leg > 0 {
+                            path.pull_setback(leg - 1, 1.0, into);
+                        }
+                        if leg < bends {
+                            path.pull_setback(leg, 1.0, into);
+                        }
+                    },
+                    state,
+                );
             }
         }
         for bend in 0..bends {
@@ -335,7 +340,13 @@ impl<'a> Evaluator<'a> {
                 // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
                 let held = turn.max(TURN_RANGE[0]);
                 let scale = (self.weights.turn / (2.0 * held)).sqrt();
-                self.weigh::<GRAD>(scale * turn, self.weights.turn * turn, i, |path, into| path.pull_turn(bend, scale, into), state);
+                self.weigh::<GRAD>(
+                    scale * turn,
+                    self.weights.turn * turn,
+                    i,
+                    |path, into| path.pull_turn(bend, scale, into),
+                    state,
+                );
             }
         }
         let end = &run.ends[rs.end];
@@ -367,21 +378,31 @@ impl<'a> Evaluator<'a> {
         let before = if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
         let after = if leg + 1 < path.lens.len() { path.setbacks[leg] } else { 0.0 };
         if before > along {
-            self.missed::<GRAD>(before - along, i, |path, into| {
-                into[leg] += dir;
-                if leg > 0 {
-                    path.pull_setback(leg - 1, 1.0, into);
-                }
-            }, state);
+            self.missed::<GRAD>(
+                before - along,
+                i,
+                |path, into| {
+                    into[leg] += dir;
+                    if leg > 0 {
+                        path.pull_setback(leg - 1, 1.0, into);
+                    }
+                },
+                state,
+            );
         }
         let left = len - along;
         if after > left {
-            self.missed::<GRAD>(after - left, i, |path, into| {
-                into[leg + 1] -= dir;
-                if leg + 1 < path.lens.len() {
-                    path.pull_setback(leg, 1.0, into);
-                }
-            }, state);
+            self.missed::<GRAD>(
+                after - left,
+                i,
+                |path, into| {
+                    into[leg + 1] -= dir;
+                    if leg + 1 < path.lens.len() {
+                        path.pull_setback(leg, 1.0, into);
+                    }
+                },
+                state,
+            );
         }
     }
 
@@ -406,7 +427,13 @@ impl<'a> Evaluator<'a> {
         }
         if self.weights.length > 0.0 && length > 1.0 {
             let scale = (self.weights.length / (2.0 * length)).sqrt();
-            self.weigh::<GRAD>(scale * length, self.weights.length * length, i, |path, into| path.pull_length(scale, into), state);
+            self.weigh::<GRAD>(
+                scale * length,
+                self.weights.length * length,
+                i,
+                |path, into| path.pull_length(scale, into),
+                state,
+            );
         }
     }
 
@@ -434,10 +461,15 @@ impl<'a> Evaluator<'a> {
                 }
                 let g = (samples[b].p - samples[a].p) / -d.max(1e-9);
                 let (sa, sb) = (samples[a].spot, samples[b].spot);
-                self.missed::<GRAD>(need - d, i, |path, into| {
-                    path.pull(sb, g, into);
-                    path.pull(sa, -g, into);
-                }, state);
+                self.missed::<GRAD>(
+                    need - d,
+                    i,
+                    |path, into| {
+                        path.pull(sb, g, into);
+                        path.pull(sa, -g, into);
+                    },
+                    state,
+                );
                 b += 1;
             }
         }
@@ -533,7 +565,13 @@ impl<'a> Evaluator<'a> {
                 continue;
             };
             let g = if d > 1e-6 { (sample.p - q) / d } else { Vec3::Z };
-            self.missed2::<GRAD>(r, (i, j), |path, into| path.pull(sample.spot, -g, into), |path, into| path.pull(spot, g, into), state);
+            self.missed2::<GRAD>(
+                r,
+                (i, j),
+                |path, into| path.pull(sample.spot, -g, into),
+                |path, into| path.pull(spot, g, into),
+                state,
+            );
             k += 1;
         }
         self.samples[i] = samples;
@@ -565,7 +603,14 @@ impl<'a> Evaluator<'a> {
         }
     }
 
-    fn weigh<const GRAD: bool>(&mut self, r: f64, cost: f64, i: usize, pull: impl Fn(&Path, &mut [Vec3]), state: &State) {
+    fn weigh<const GRAD: bool>(
+        &mut self,
+        r: f64,
+        cost: f64,
+        i: usize,
+        pull: impl Fn(&Path, &mut [Vec3]),
+        state: &State,
+    ) {
         self.sink.cost += cost;
         if GRAD {
             self.pull_into(i, &pull, state);
