@@ -1,6 +1,10 @@
 //! Clearance and the automatic router: from a job to its routes.
 
+pub mod clearance;
+pub mod goes_on;
 pub mod inlets;
+pub mod laid;
 pub mod problem;
+pub mod recount;
 pub mod search;
 pub mod tools;
