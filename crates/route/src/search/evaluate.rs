@@ -711,6 +711,7 @@ impl<'a> Evaluator<'a> {
         self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
         let step = self.spacing(i);
+        let border = need.border().and_then(|s| self.paths[j].at(s));
         let mut k = 0;
         while k < samples.len() {
             let sample = samples[k];
@@ -731,6 +732,15 @@ impl<'a> Evaluator<'a> {
                     if r > -self.look && miss.is_none_or(|m| r > m.0) {
                         miss = Some((r, d, q, spot));
                     }
+                }
+            }
+            if let Some((q, spot)) = border.filter(|_| need.inside(sample.s)) {
+                // The nearest point may lie within the small gap's zone and a farther one already outside.
+                let d = (sample.p - q).length();
+                nearest = nearest.min(d);
+                let r = need.most - d;
+                if r > -self.look && miss.is_none_or(|m| r > m.0) {
+                    miss = Some((r, d, q, spot));
                 }
             }
             let Some((r, d, q, spot)) = miss else {
@@ -918,6 +928,17 @@ impl Need {
         let clr = last(i).min(last(j)).min(1e4);
         let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
         Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
+    }
+
+    /// Whether the point `sa` mm along the first run lies where its collector's own gap may be enough.
+    fn inside(&self, sa: f64) -> bool {
+        self.narrow.is_some_and(|(zone, _)| self.lengths.0 - sa <= zone)
+    }
+
+    /// Where on the second run the zone of its collector's own gap begins, mm from its start.
+    fn border(&self) -> Option<f64> {
+        let (zone, _) = self.narrow.filter(|_| matches!(self.joined, Joined::Enter))?;
+        Some(self.lengths.1 - zone - 1e-6).filter(|s| *s > 0.0)
     }
 
     /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.

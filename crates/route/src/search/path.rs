@@ -186,6 +186,12 @@ impl Path {
         }
     }
 
+    /// Point and spot `s` mm from the start.
+    pub fn at(&self, s: f64) -> Option<(Vec3, Spot)> {
+        let piece = self.pieces.iter().rev().find(|p| p.from <= s).or(self.pieces.first())?;
+        Some(self.on_piece(piece, (s - piece.from).clamp(0.0, piece.length)))
+    }
+
     /// Squared distance from `p` to `piece` and the nearest point.
     pub fn nearest_on(&self, piece: &Piece, p: Vec3) -> (f64, Vec3) {
         let q = match piece.part {

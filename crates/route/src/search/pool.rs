@@ -191,10 +191,7 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
     let mut coarse = Vec::with_capacity(count + 1);
     for j in 0..=count {
         let s = path.length * j as f64 / count as f64;
-        let piece = path.pieces.iter().rev().find(|p| p.from <= s).or(path.pieces.first());
-        if let Some(piece) = piece {
-            coarse.push(path.on_piece(piece, (s - piece.from).clamp(0.0, piece.length)).0);
-        }
+        coarse.extend(path.at(s).map(|(p, _)| p));
     }
     if coarse.is_empty() {
         coarse.push(path.points[0]);
