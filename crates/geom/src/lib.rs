@@ -3,17 +3,21 @@
 //! Everything is in millimetres and radians. Nothing here reads a file, a clock or the
 //! environment, and nothing prints.
 
+mod aabb;
 mod centreline;
 mod distance;
 mod element;
 mod frame;
-mod mesh;
+pub mod mesh;
+mod solid;
 mod tolerance;
 
+pub use aabb::Aabb;
 pub use centreline::{Bend, Centreline, CentrelineError, Step};
 pub use distance::{Closest, distance_centrelines, distance_elements, distance_point_element};
 pub use element::{Arc, Element, Straight};
 pub use frame::{Frame, any_perpendicular, rotate_about, signed_angle};
 pub use glam::DVec3 as Vec3;
-pub use mesh::Mesh;
+pub use mesh::{Mesh, MeshError, MeshFormat, MeshPlace, MeshReport, RawMesh};
+pub use solid::{Nearest, Solid};
 pub use tolerance::{ANGLE_EPS, LENGTH_EPS};

@@ -1,7 +1,6 @@
 //! A checked job. All lengths in mm, angles in rad, directions unit vectors, money as [`Money`].
 
-use std::sync::Arc;
-
+pub use geom::Solid as Shape;
 use geom::Vec3;
 
 /// An amount of money in thousandths of the currency's unit, so that the smallest coin of every
@@ -354,47 +353,6 @@ pub struct Keepout {
     pub clearance: f64,
     /// True for what ports or collectors sit in: no gap is asked within the stub there.
     pub holds_ports: bool,
-}
-
-/// The shape of a keep-out.
-#[derive(Debug, Clone)]
-pub enum Shape {
-    /// A box.
-    Box {
-        /// Centre.
-        center: Vec3,
-        /// Whole lengths along its axes, mm.
-        size: Vec3,
-        /// Unit axes, at right angles.
-        axes: [Vec3; 3],
-    },
-    /// A cylinder with flat ends.
-    Cylinder {
-        /// Centre of one end.
-        from: Vec3,
-        /// Centre of the other end.
-        to: Vec3,
-        /// Radius, mm.
-        radius: f64,
-    },
-    /// A cylinder with round ends.
-    Capsule {
-        /// Centre of one end's ball.
-        from: Vec3,
-        /// Centre of the other end's ball.
-        to: Vec3,
-        /// Radius, mm.
-        radius: f64,
-    },
-    /// A ball.
-    Sphere {
-        /// Centre.
-        center: Vec3,
-        /// Radius, mm.
-        radius: f64,
-    },
-    /// A triangle mesh, placed and in mm, indexed for distances.
-    Mesh(Arc<geom::Mesh>),
 }
 
 /// A tail pipe from the last collector out.

@@ -1,0 +1,324 @@
+//! The routing problem as the search sees it: plain arrays, every name replaced by an index.
+
+use geom::{Aabb, Frame, Solid, Vec3};
+use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec};
+use job::routes::{Route, RunId};
+
+use crate::inlets::{collector_frame, inlet_offsets};
+
+/// Everything the search needs to know.
+#[derive(Debug, Clone)]
+pub struct Problem {
+    /// The runs: primaries, secondaries, tails, each in the job's order.
+    pub runs: Vec<Run>,
+    /// The collectors in the job's order.
+    pub seats: Vec<Seat>,
+    /// Keep-outs and the ways of tools.
+    pub obstacles: Vec<Obstacle>,
+    /// Gap to keep between tubes, mm.
+    pub tube_gap: f64,
+    /// Wishes for the lengths of primaries, secondaries and tails.
+    pub wishes: [LengthWish; 3],
+}
+
+/// One run to be routed.
+#[derive(Debug, Clone)]
+pub struct Run {
+    /// Which.
+    pub id: RunId,
+    /// Where it starts (of a run that leaves a collector: as the collector was drawn).
+    pub start: Vec3,
+    /// Unit direction there.
+    pub axis: Vec3,
+    /// The collector it leaves.
+    pub leaves: Option<usize>,
+    /// Least straight at the start, mm.
+    pub stub: f64,
+    /// Outside radius of the tube, mm.
+    pub radius: f64,
+    /// Centreline radii that can be bought, mm, ascending.
+    pub clrs: Vec<f64>,
+    /// The longest leg that a bought bend of each CLR brings, mm.
+    pub legs: Vec<f64>,
+    /// Shortest straight that can be a piece of its own, mm.
+    pub least_straight: f64,
+    /// Where it may end.
+    pub ends: Vec<End>,
+    /// Which wish of [`Problem::wishes`] holds for its length.
+    pub wish: usize,
+    /// Points that it must pass through.
+    pub via: Vec<Vec3>,
+    /// The route it must keep.
+    pub locked: Option<Route>,
+}
+
+/// One place where a run may end.
+#[derive(Debug, Clone)]
+pub struct End {
+    /// The collector, `None` for a tail.
+    pub collector: Option<usize>,
+    /// Inlet number from 1, 0 for a tail.
+    pub inlet: usize,
+    /// Centre of the inlet, as drawn.
+    pub at: Vec3,
+    /// Unit direction of flow there.
+    pub axis: Vec3,
+    /// Least straight before it, mm.
+    pub stub: f64,
+    /// Gap to neighbours that is enough close to it, mm.
+    pub gap: f64,
+}
+
+/// A collector and how far it may be moved.
+#[derive(Debug, Clone)]
+pub struct Seat {
+    /// Its name.
+    pub name: String,
+    /// Where it was drawn.
+    pub frame: Frame,
+    /// How far it may go.
+    pub may_move: MayMove,
+    /// Number of inlets.
+    pub inlets: usize,
+    /// Least straight before and after it, mm.
+    pub stub: f64,
+    /// Cylinders in the order around it that is asked for; empty: any.
+    pub rotation: Vec<u32>,
+    /// The two groups of a divided entry; empty: none.
+    pub twin: Vec<Vec<u32>>,
+}
+
+/// Something to keep away from.
+#[derive(Debug, Clone)]
+pub struct Obstacle {
+    /// Its name.
+    pub name: String,
+    /// Its shape.
+    pub solid: Solid,
+    /// A box around it.
+    pub bounds: Aabb,
+    /// Gap to keep, mm.
+    pub clearance: f64,
+    /// Whether runs may start and end in it.
+    pub holds_ports: bool,
+}
+
+impl Seat {
+    /// Whether anything of it may move.
+    pub fn moves(&self) -> bool {
+        self.may_move != MayMove::default()
+    }
+
+    /// The frame after a move of (along, right, up, roll) in mm and rad.
+    pub fn moved(&self, q: &[f64; 4]) -> Frame {
+        let f = &self.frame;
+        Frame {
+            origin: f.origin + f.forward * q[0] + f.right() * q[1] + f.up * q[2],
+            forward: f.forward,
+            up: geom::rotate_about(f.up, f.forward, q[3]),
+        }
+    }
+
+    /// The nearest move that is allowed.
+    pub fn clamp(&self, q: &mut [f64; 4]) {
+        let m = &self.may_move;
+        q[0] = q[0].clamp(-m.along, m.along);
+        let aside = q[1].hypot(q[2]);
+        if aside > m.aside {
+            q[1] *= m.aside / aside;
+            q[2] *= m.aside / aside;
+        }
+        q[3] = q[3].clamp(-m.roll, m.roll);
+    }
+}
+
+impl Problem {
+    /// The problem of a checked job. `locked` routes stay as they are.
+    pub fn new(job: &Job, locked: &[Route]) -> Self {
+        let mut obstacles: Vec<Obstacle> = job
+            .keepouts
+            .iter()
+            .map(|k| Obstacle {
+                name: k.name.clone(),
+                solid: k.shape.clone(),
+                bounds: k.shape.bounds(),
+                clearance: k.clearance,
+                holds_ports: k.holds_ports,
+            })
+            .collect();
+        obstacles.extend(crate::tools::tool_ways(job).into_iter().map(|k| Obstacle {
+            name: k.name,
+            bounds: k.shape.bounds(),
+            solid: k.shape,
+            clearance: k.clearance,
+            holds_ports: k.holds_ports,
+        }));
+        let seats: Vec<Seat> = job.collectors.iter().map(|c| seat(job, c)).collect();
+        let mut runs = Vec::new();
+        for port in &job.ports {
+            let id = RunId::Primary { cylinder: port.cylinder };
+            let ends = primary_ends(job, port.cylinder);
+            runs.push(run(job, &job.primary, id, (port.at, port.axis, port.stub), None, ends, 0));
+        }
+        for (i, c) in job.collectors.iter().enumerate() {
+            if let Some(to) = &c.feeds {
+                let id = RunId::Secondary { from: c.name.clone() };
+                let ends = collector_ends(job, to);
+                runs.push(run(job, &job.secondary, id, (c.at, c.axis, c.stub), Some(i), ends, 1));
+            }
+        }
+        for tail in &job.tails {
+            let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == tail.from) else { continue };
+            let id = RunId::Tail { from: tail.from.clone() };
+            let end = End { collector: None, inlet: 0, at: tail.to, axis: tail.axis, stub: 0.0, gap: 0.0 };
+            let mut run = run(job, &job.tail, id, (c.at, c.axis, c.stub), Some(i), vec![end], 2);
+            run.via = tail.via.clone();
+            runs.push(run);
+        }
+        for run in &mut runs {
+            run.locked = locked.iter().find(|r| r.run == run.id).cloned();
+            if let Some(route) = &run.locked {
+                let name = &route.collector;
+                run.ends.retain(|e| e.collector.is_none_or(|c| seats[c].name == *name && e.inlet == route.inlet));
+            }
+        }
+        let wishes = [job.primary.length, job.secondary.length, job.tail.length];
+        Problem { runs, seats, obstacles, tube_gap: job.clearance.tubes, wishes }
+    }
+
+    /// The end `end` of run `run` when its collector has been moved by `moves`.
+    pub fn end_place(&self, run: usize, end: usize, moves: &[[f64; 4]]) -> Vec3 {
+        let e = &self.runs[run].ends[end];
+        match e.collector {
+            Some(c) if self.seats[c].moves() => {
+                let seat = &self.seats[c];
+                let offset = geom::rotate_about(e.at - seat.frame.origin, seat.frame.forward, moves[c][3]);
+                seat.moved(&moves[c]).origin + offset
+            }
+            _ => e.at,
+        }
+    }
+
+    /// The start of run `run` when the collector it leaves has been moved by `moves`.
+    pub fn start_place(&self, run: usize, moves: &[[f64; 4]]) -> Vec3 {
+        match self.runs[run].leaves {
+            Some(c) => self.seats[c].moved(&moves[c]).origin,
+            None => self.runs[run].start,
+        }
+    }
+}
+
+fn run(
+    job: &Job,
+    spec: &RunSpec,
+    id: RunId,
+    (start, axis, stub): (Vec3, Vec3, f64),
+    leaves: Option<usize>,
+    ends: Vec<End>,
+    wish: usize,
+) -> Run {
+    let clrs = usable_clrs(job, spec);
+    Run {
+        id,
+        start,
+        axis,
+        leaves,
+        stub,
+        radius: 0.5 * spec.tube.od,
+        legs: longest_legs(job, spec, &clrs),
+        clrs,
+        least_straight: job.saw.min_straight,
+        ends,
+        wish,
+        via: Vec::new(),
+        locked: None,
+    }
+}
+
+impl Run {
+    /// The longest straight that a bend of CLR `clr` can carry on one side, mm.
+    pub fn carry(&self, clr: f64) -> f64 {
+        let at = self.clrs.iter().position(|c| (c - clr).abs() < 1e-6);
+        at.map_or(0.0, |i| self.legs[i])
+    }
+}
+
+/// Whether stock of this outside diameter and wall makes the tube of `spec`.
+fn fits(spec: &RunSpec, od: f64, wall: f64) -> bool {
+    (od - spec.tube.od).abs() < 0.05 && (wall - spec.tube.wall).abs() < 0.05
+}
+
+fn longest_legs(job: &Job, spec: &RunSpec, clrs: &[f64]) -> Vec<f64> {
+    let leg = |clr: f64| {
+        let bends = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall) && (b.clr - clr).abs() < 1e-6);
+        bends.map(|b| b.legs[0].max(b.legs[1])).fold(0.0, f64::max)
+    };
+    clrs.iter().map(|&clr| leg(clr)).collect()
+}
+
+/// The CLRs that can be bought or lie on the shelf for a tube, ascending.
+pub fn usable_clrs(job: &Job, spec: &RunSpec) -> Vec<f64> {
+    let mut clrs: Vec<f64> = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall)).map(|b| b.clr).collect();
+    clrs.sort_by(f64::total_cmp);
+    clrs.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    clrs
+}
+
+fn primary_ends(job: &Job, cylinder: u32) -> Vec<End> {
+    let mut ends = Vec::new();
+    for c in &job.collectors {
+        let fed = job.collectors.iter().any(|other| other.feeds.as_deref() == Some(&c.name));
+        let listed = c.cylinders.contains(&cylinder);
+        if !listed && (fed || !c.cylinders.is_empty()) {
+            continue;
+        }
+        let fixed = c.inlet_of.iter().find(|(k, _)| *k == cylinder).map(|(_, inlet)| *inlet);
+        let taken = |inlet: usize| c.inlet_of.iter().any(|(k, i)| *i == inlet && *k != cylinder);
+        for end in collector_ends(job, &c.name) {
+            if fixed.map_or(!taken(end.inlet), |inlet| inlet == end.inlet) {
+                ends.push(end);
+            }
+        }
+    }
+    // A cylinder that one collector names, or pins to an inlet, goes there and nowhere else.
+    let named = |e: &End| {
+        let c = &job.collectors[e.collector.expect("a primary ends at a collector")];
+        c.cylinders.contains(&cylinder) || c.inlet_of.iter().any(|(k, _)| *k == cylinder)
+    };
+    if ends.iter().any(named) {
+        ends.retain(named);
+    }
+    ends
+}
+
+fn collector_ends(job: &Job, name: &str) -> Vec<End> {
+    let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == name) else { return Vec::new() };
+    let frame = collector_frame(c);
+    inlet_offsets(c.pattern, c.inlets, crate::inlets::entering_od(job, c), c.gap)
+        .into_iter()
+        .enumerate()
+        .map(|(k, [right, up])| End {
+            collector: Some(i),
+            inlet: k + 1,
+            at: frame.origin + frame.right() * right + frame.up * up,
+            axis: frame.forward,
+            stub: c.stub,
+            gap: c.gap.min(job.clearance.tubes),
+        })
+        .collect()
+}
+
+fn seat(job: &Job, c: &job::model::Collector) -> Seat {
+    let order = job.engine.as_ref().and_then(|e| e.firing_order.clone()).unwrap_or_default();
+    let cylinders: Vec<u32> = job.ports.iter().map(|p| p.cylinder).collect();
+    let here: Vec<u32> = if c.cylinders.is_empty() { cylinders } else { c.cylinders.clone() };
+    Seat {
+        name: c.name.clone(),
+        frame: collector_frame(c),
+        may_move: c.may_move,
+        inlets: c.inlets,
+        stub: c.stub,
+        rotation: if c.rotation == Rotation::Firing { order.clone() } else { Vec::new() },
+        twin: if c.groups == Groups::Twin { job::firing::groups(&order, &here, 2).unwrap_or_default() } else { Vec::new() },
+    }
+}

@@ -1,0 +1,302 @@
+//! The centreline of one run during the search, with what its gradients need.
+//!
+//! A run with k interior points has k + 1 legs. The first leg points along the port's axis and the
+//! last along the collector's, whatever the sign of their lengths, so that both end poses hold
+//! exactly. Pieces are laid even where tangent lengths overlap (the straight between is then left
+//! out): the search walks through such states.
+
+use geom::Vec3;
+
+/// Smallest |sin| of a bend angle used as a divisor.
+const MIN_SIN: f64 = 1e-3;
+
+/// One stretch of the path.
+#[derive(Debug, Clone, Copy)]
+pub struct Piece {
+    /// The leg of a straight, or the bend of an arc.
+    pub part: Part,
+    /// Centreline length from the start of the run, mm.
+    pub from: f64,
+    /// Its length, mm.
+    pub length: f64,
+    /// Middle of a ball around it.
+    pub middle: Vec3,
+    /// Radius of that ball, mm.
+    pub reach: f64,
+}
+
+/// What a piece is.
+#[derive(Debug, Clone, Copy)]
+pub enum Part {
+    /// On leg `leg`, from `start` along it.
+    Straight {
+        /// Index of the leg.
+        leg: usize,
+        /// Where it begins.
+        start: Vec3,
+    },
+    /// At bend `bend`.
+    Arc {
+        /// Index of the bend.
+        bend: usize,
+        /// Centre of the circle.
+        centre: Vec3,
+        /// Unit normal of the bend's plane.
+        normal: Vec3,
+        /// Unit direction from the centre to the middle of the arc.
+        bisector: Vec3,
+        /// Cosine of half the bend angle.
+        cos_half: f64,
+    },
+}
+
+/// Where on a path a point lies, for gradients.
+#[derive(Debug, Clone, Copy)]
+pub enum Spot {
+    /// On leg `leg`, the fraction `at` of the way between its two intersection points.
+    Leg {
+        /// Index of the leg.
+        leg: usize,
+        /// Fraction between the points.
+        at: f64,
+    },
+    /// On bend `bend` at fraction `at` of its angle.
+    Bend {
+        /// Index of the bend.
+        bend: usize,
+        /// Fraction of the angle.
+        at: f64,
+    },
+}
+
+/// A run's centreline.
+#[derive(Debug, Clone, Default)]
+pub struct Path {
+    /// Start, intersection points, end.
+    pub points: Vec<Vec3>,
+    /// Unit directions of the legs.
+    pub dirs: Vec<Vec3>,
+    /// Signed lengths of the legs, mm.
+    pub lens: Vec<f64>,
+    /// CLR at each bend, mm.
+    pub clrs: Vec<f64>,
+    /// Bend angles, rad.
+    pub turns: Vec<f64>,
+    /// Tangent lengths, mm.
+    pub setbacks: Vec<f64>,
+    /// Straights and arcs in order.
+    pub pieces: Vec<Piece>,
+    /// Whole length, mm.
+    pub length: f64,
+    /// Outside radius of the tube, mm.
+    pub radius: f64,
+}
+
+impl Path {
+    /// Lays the path anew through `points`, which already holds start, interior points and end.
+    pub fn lay(&mut self, first: Vec3, last: Vec3, clrs: &[f64], radius: f64) {
+        let k = self.points.len() - 2;
+        self.radius = radius;
+        self.clrs.clear();
+        self.clrs.extend_from_slice(clrs);
+        self.dirs.clear();
+        self.lens.clear();
+        self.turns.clear();
+        self.setbacks.clear();
+        self.pieces.clear();
+        for i in 0..=k {
+            let leg = self.points[i + 1] - self.points[i];
+            let (dir, len) = if i == 0 {
+                (first, leg.dot(first))
+            } else if i == k {
+                (last, leg.dot(last))
+            } else {
+                let len = leg.length();
+                (if len > 1e-9 { leg / len } else { first }, len)
+            };
+            self.dirs.push(dir);
+            self.lens.push(len);
+        }
+        for i in 0..k {
+            let (u, w) = (self.dirs[i], self.dirs[i + 1]);
+            let turn = u.cross(w).length().atan2(u.dot(w));
+            self.turns.push(turn);
+            // Held below 170 degrees: beyond, the solver is pushed back by the angle limit.
+            self.setbacks.push(clrs[i] * (0.5 * turn.min(2.967)).tan());
+        }
+        let mut at = 0.0;
+        for i in 0..=k {
+            let before = if i > 0 { self.setbacks[i - 1] } else { 0.0 };
+            let after = if i < k { self.setbacks[i] } else { 0.0 };
+            let length = self.lens[i] - before - after;
+            if length > 0.0 {
+                let start = self.points[i] + self.dirs[i] * before;
+                let middle = start + self.dirs[i] * (0.5 * length);
+                let part = Part::Straight { leg: i, start };
+                self.pieces.push(Piece { part, from: at, length, middle, reach: 0.5 * length });
+            }
+            // A negative straight shortens the run: it is then measured as the tangents say.
+            at += length;
+            if i < k {
+                let piece = self.arc(i, at.max(0.0));
+                at += piece.length;
+                if self.turns[i] > 1e-6 {
+                    self.pieces.push(piece);
+                }
+            }
+        }
+        self.length = at;
+    }
+
+    fn arc(&self, bend: usize, from: f64) -> Piece {
+        let (u, w, turn, clr) = (self.dirs[bend], self.dirs[bend + 1], self.turns[bend], self.clrs[bend]);
+        let start = self.points[bend + 1] - u * self.setbacks[bend];
+        let inward = (w - u * u.dot(w)).normalize_or_zero();
+        let centre = start + inward * clr;
+        let (sin, cos) = (0.5 * turn).sin_cos();
+        let bisector = u * sin - inward * cos;
+        let part = Part::Arc { bend, centre, normal: u.cross(inward), bisector, cos_half: cos };
+        // A bend here turns by at most 180 degrees: the ball on its chord holds it.
+        Piece { part, from, length: clr * turn, middle: centre + bisector * (clr * cos), reach: clr * sin }
+    }
+
+    /// The bending side: unit vector from the tube towards the centre at the start of `bend`.
+    fn inward(&self, bend: usize) -> Vec3 {
+        let (u, w) = (self.dirs[bend], self.dirs[bend + 1]);
+        (w - u * u.dot(w)).normalize_or_zero()
+    }
+
+    /// Point and spot `s` mm along `piece`.
+    pub fn on_piece(&self, piece: &Piece, s: f64) -> (Vec3, Spot) {
+        match piece.part {
+            Part::Straight { leg, start } => {
+                let p = start + self.dirs[leg] * s;
+                let len = self.lens[leg];
+                let at = if len.abs() > 1e-9 { (p - self.points[leg]).dot(self.dirs[leg]) / len } else { 0.5 };
+                (p, Spot::Leg { leg, at })
+            }
+            Part::Arc { bend, .. } => {
+                let angle = s / self.clrs[bend];
+                let half = (0.5 * angle).sin();
+                let start = self.points[bend + 1] - self.dirs[bend] * self.setbacks[bend];
+                let p = start
+                    + (self.dirs[bend] * angle.sin() + self.inward(bend) * (2.0 * half * half)) * self.clrs[bend];
+                (p, Spot::Bend { bend, at: angle / self.turns[bend] })
+            }
+        }
+    }
+
+    /// Squared distance from `p` to `piece` and the nearest point.
+    pub fn nearest_on(&self, piece: &Piece, p: Vec3) -> (f64, Vec3) {
+        let q = match piece.part {
+            Part::Straight { leg, start } => {
+                let s = (p - start).dot(self.dirs[leg]).clamp(0.0, piece.length);
+                start + self.dirs[leg] * s
+            }
+            Part::Arc { bend, centre, normal, bisector, cos_half } => {
+                let from = p - centre;
+                let flat = from - normal * from.dot(normal);
+                let across = flat.length();
+                let clr = self.clrs[bend];
+                if across > 1e-9 && flat.dot(bisector) >= cos_half * across {
+                    centre + flat * (clr / across)
+                } else {
+                    let start = self.points[bend + 1] - self.dirs[bend] * self.setbacks[bend];
+                    let end = self.points[bend + 1] + self.dirs[bend + 1] * self.setbacks[bend];
+                    if (p - start).length_squared() <= (p - end).length_squared() { start } else { end }
+                }
+            }
+        };
+        ((p - q).length_squared(), q)
+    }
+
+    /// Station along the run and spot of the point `q` that lies on `piece`.
+    pub fn spot_on(&self, piece: &Piece, q: Vec3) -> (f64, Spot) {
+        match piece.part {
+            Part::Straight { leg, start } => {
+                let s = (q - start).dot(self.dirs[leg]);
+                let (_, spot) = self.on_piece(piece, s);
+                (piece.from + s, spot)
+            }
+            Part::Arc { bend, centre, .. } => {
+                let from = q - centre;
+                let angle = from.dot(self.dirs[bend]).atan2(-from.dot(self.inward(bend))).clamp(0.0, self.turns[bend]);
+                (piece.from + angle * self.clrs[bend], Spot::Bend { bend, at: angle / self.turns[bend] })
+            }
+        }
+    }
+
+    /// Adds the gradient of `g . x` at a spot x of the path to the gradients of its points.
+    pub fn pull(&self, spot: Spot, g: Vec3, into: &mut [Vec3]) {
+        match spot {
+            Spot::Leg { leg, at } => {
+                into[leg] += g * (1.0 - at);
+                into[leg + 1] += g * at;
+            }
+            Spot::Bend { bend, at } => {
+                let (u, w, turn) = (self.dirs[bend], self.dirs[bend + 1], self.turns[bend]);
+                let clr = self.clrs[bend];
+                let (sin, cos) = turn.sin_cos();
+                let sin = sin.max(MIN_SIN);
+                let b = |f: f64| clr * (1.0 - (f * turn).cos()) / sin;
+                let db = |f: f64| {
+                    let (sf, cf) = (f * turn).sin_cos();
+                    clr * (f * sf * sin - (1.0 - cf) * cos) / (sin * sin)
+                };
+                let (b_in, b_out) = (b(1.0 - at), b(at));
+                into[bend + 1] += g;
+                self.pull_direction(bend, g * -b_in, into);
+                self.pull_direction(bend + 1, g * b_out, into);
+                self.pull_turn(bend, -db(1.0 - at) * g.dot(u) + db(at) * g.dot(w), into);
+            }
+        }
+    }
+
+    /// Adds the gradient of `g . d`, d the direction of leg `leg`.
+    pub fn pull_direction(&self, leg: usize, g: Vec3, into: &mut [Vec3]) {
+        if leg == 0 || leg + 1 == self.dirs.len() {
+            return;
+        }
+        let d = self.dirs[leg];
+        let across = (g - d * g.dot(d)) / self.lens[leg].max(1e-3);
+        into[leg] -= across;
+        into[leg + 1] += across;
+    }
+
+    /// Adds the gradient of `c` times the angle of `bend`.
+    pub fn pull_turn(&self, bend: usize, c: f64, into: &mut [Vec3]) {
+        let (u, w) = (self.dirs[bend], self.dirs[bend + 1]);
+        let (sin, cos) = self.turns[bend].sin_cos();
+        let sin = sin.max(MIN_SIN);
+        self.pull_direction(bend, (w - u * cos) * (-c / sin), into);
+        self.pull_direction(bend + 1, (u - w * cos) * (-c / sin), into);
+    }
+
+    /// Adds the gradient of `c` times the signed length of leg `leg`.
+    pub fn pull_leg(&self, leg: usize, c: f64, into: &mut [Vec3]) {
+        into[leg] -= self.dirs[leg] * c;
+        into[leg + 1] += self.dirs[leg] * c;
+    }
+
+    /// Adds the gradient of `c` times the tangent length of `bend`: R tan(a/2).
+    pub fn pull_setback(&self, bend: usize, c: f64, into: &mut [Vec3]) {
+        let half = (0.5 * self.turns[bend].min(2.967)).cos();
+        self.pull_turn(bend, c * 0.5 * self.clrs[bend] / (half * half), into);
+    }
+
+    /// Adds the gradient of `c` times the whole length: legs less 2 R tan(a/2) plus R a at each bend.
+    pub fn pull_length(&self, c: f64, into: &mut [Vec3]) {
+        for leg in 0..self.lens.len() {
+            self.pull_leg(leg, c, into);
+        }
+        for bend in 0..self.turns.len() {
+            let tan = (0.5 * self.turns[bend].min(2.967)).tan();
+            self.pull_turn(bend, -c * self.clrs[bend] * tan * tan, into);
+        }
+    }
+
+    /// Sum of the bend angles, rad.
+    pub fn turn(&self) -> f64 {
+        self.turns.iter().sum()
+    }
+}

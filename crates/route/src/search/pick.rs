@@ -1,0 +1,141 @@
+//! Picking one pool entry for each run so that they go together.
+//!
+//! The price of a pick is the sum of the entries' scores and of what each pair overlaps, seen on coarse points;
+//! for a given assignment of inlets it is lowered by coordinate descent from a random pick.
+
+use geom::Vec3;
+use oorandom::Rand64;
+use rayon::prelude::*;
+
+use super::pool::{Entry, Pool};
+use crate::problem::Problem;
+
+/// Price of a millimetre of overlap at one coarse point.
+const OVERLAP_PRICE: f64 = 0.02;
+
+/// Pool entries numbered through, with the overlap of each pair.
+pub struct Table<'a> {
+    entries: Vec<&'a Entry>,
+    /// Entry numbers by run and end.
+    cells: Vec<Vec<Vec<usize>>>,
+    overlap: Vec<f32>,
+}
+
+impl<'a> Table<'a> {
+    /// Numbers the entries and measures every pair of different runs.
+    pub fn new(problem: &Problem, pool: &'a Pool) -> Self {
+        let mut entries: Vec<&Entry> = Vec::new();
+        let mut cells = Vec::new();
+        for row in &pool.rows {
+            // Runs with many ends keep fewer entries in each: the table grows with the square.
+            let most = (64 / row.len().max(1)).clamp(3, 12);
+            let mut ends = Vec::new();
+            for cell in row {
+                let from = entries.len();
+                entries.extend(cell.iter().take(most));
+                ends.push((from..entries.len()).collect());
+            }
+            cells.push(ends);
+        }
+        let n = entries.len();
+        let rows: Vec<Vec<f32>> = (0..n)
+            .into_par_iter()
+            .map(|a| (0..a).map(|b| overlap(problem, entries[a], entries[b])).collect())
+            .collect();
+        let mut table = vec![0.0; n * n];
+        for (a, row) in rows.into_iter().enumerate() {
+            for (b, v) in row.into_iter().enumerate() {
+                table[a * n + b] = v;
+                table[b * n + a] = v;
+            }
+        }
+        Table { entries, cells, overlap: table }
+    }
+
+    /// The best score alone of each cell, infinite where it is empty.
+    pub fn cell_score(&self, run: usize, end: usize) -> f64 {
+        self.cells[run][end].first().map_or(f64::INFINITY, |&e| self.entries[e].score)
+    }
+
+    /// The best pick found for `assignment` from `tries` random starts, and its price.
+    pub fn pick(&self, assignment: &[Option<usize>], rng: &mut Rand64, tries: usize) -> (f64, Vec<Option<&'a Entry>>) {
+        let n = self.entries.len();
+        let choices: Vec<&[usize]> =
+            assignment.iter().enumerate().map(|(r, a)| a.map_or(&[][..], |e| &self.cells[r][e][..])).collect();
+        let mut best = (f64::INFINITY, vec![usize::MAX; choices.len()]);
+        for _ in 0..tries {
+            let mut pick: Vec<usize> = choices
+                .iter()
+                .map(|c| if c.is_empty() { usize::MAX } else { c[rng.rand_range(0..c.len() as u64) as usize] })
+                .collect();
+            let price_of = |pick: &[usize], run: usize, e: usize| {
+                let others = pick.iter().enumerate().filter(|(r, o)| *r != run && **o != usize::MAX);
+                self.entries[e].score
+                    + others.map(|(_, &o)| self.overlap[e * n + o] as f64).sum::<f64>() * OVERLAP_PRICE
+            };
+            for _ in 0..8 {
+                let before = pick.clone();
+                for run in 0..choices.len() {
+                    let lowest = choices[run]
+                        .iter()
+                        .map(|&e| (price_of(&pick, run, e), e))
+                        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                    if let Some((_, e)) = lowest {
+                        pick[run] = e;
+                    }
+                }
+                if pick == before {
+                    break;
+                }
+            }
+            let mut price = 0.0;
+            for (a, &e) in pick.iter().enumerate().filter(|(_, e)| **e != usize::MAX) {
+                price += self.entries[e].score;
+                let later = pick[a + 1..].iter().filter(|o| **o != usize::MAX);
+                price += later.map(|&o| self.overlap[e * n + o] as f64).sum::<f64>() * OVERLAP_PRICE;
+            }
+            if price < best.0 {
+                best = (price, pick);
+            }
+        }
+        let entries = best.1.iter().map(|&e| (e != usize::MAX).then(|| self.entries[e])).collect();
+        (best.0, entries)
+    }
+}
+
+/// Sum over the coarse points of `a` of how much too close each is to `b`, mm.
+fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
+    if a.run == b.run {
+        return 0.0;
+    }
+    let (ra, rb) = (&problem.runs[a.run], &problem.runs[b.run]);
+    let (ea, eb) = (&ra.ends[a.rs.end], &rb.ends[b.rs.end]);
+    let need = ra.radius + rb.radius + problem.tube_gap;
+    let meets = |x: Option<usize>, y: Option<usize>| x.is_some() && x == y;
+    // Near a collector that both touch, the coarse look is blind.
+    let zone = |e: &Entry, from_end: bool, stub: f64| {
+        let step = e.length / (e.coarse.len() - 1) as f64;
+        let skip = ((stub + 1.5 * 2.0 * ra.radius.max(rb.radius)) / step).ceil() as usize;
+        let n = e.coarse.len();
+        if from_end { 0..n.saturating_sub(skip) } else { skip.min(n)..n }
+    };
+    let (mut range_a, mut range_b) = (0..a.coarse.len(), 0..b.coarse.len());
+    if meets(ea.collector, eb.collector) {
+        range_a = zone(a, true, ea.stub);
+        range_b = zone(b, true, eb.stub);
+    } else if meets(ea.collector, rb.leaves) {
+        range_a = zone(a, true, ea.stub);
+    } else if meets(ra.leaves, eb.collector) {
+        range_b = zone(b, true, eb.stub);
+    }
+    // Neighbours that both bend too late run side by side too long.
+    let neighbours = meets(ea.collector, eb.collector) && (ea.at - eb.at).length() < need;
+    let mut sum = if neighbours { 2.0 * a.late.min(b.late).max(0.0) } else { 0.0 };
+    for p in &a.coarse[range_a] {
+        let near = b.coarse[range_b.clone()].iter().map(|q: &Vec3| (*p - *q).length_squared()).fold(f64::INFINITY, f64::min);
+        if near < need * need {
+            sum += need - near.sqrt();
+        }
+    }
+    sum as f32
+}
