@@ -183,7 +183,11 @@ fn order(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &
     } else {
         collector.cylinders.clone()
     };
-    if twin && takes.len() == collector.inlets && takes.len().is_multiple_of(2) && takes.iter().all(|c| order.contains(c)) {
+    if twin
+        && takes.len() == collector.inlets
+        && takes.len().is_multiple_of(2)
+        && takes.iter().all(|c| order.contains(c))
+    {
         grouped(reader, collector, table, &order, &takes);
     }
 }

@@ -44,7 +44,8 @@ pub fn signed_distance(shape: &Shape, p: Vec3) -> f64 {
 }
 
 fn inside_mesh(mesh: &Mesh, p: Vec3) -> bool {
-    let (low, high) = mesh.vertices.iter().fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+    let (low, high) =
+        mesh.vertices.iter().fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
     if p.cmplt(low).any() || p.cmpgt(high).any() {
         return false;
     }
