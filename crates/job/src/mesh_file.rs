@@ -5,6 +5,7 @@
 //! angle that leaves the least squares of distances (the plane case of the orthogonal Procrustes
 //! problem): angle = atan2(sum a x b, sum a . b) over the corners counted from the centroids.
 
+use geom::mesh::{MeshError, MeshFormat, RawMesh, read};
 use geom::{Mesh, Vec3};
 
 use crate::file::job_file::Files;
@@ -19,50 +20,6 @@ pub const ENDINGS: [&str; 4] = ["stl", "obj", "ply", "glb"];
 const SIDE_MM: f64 = 3.0;
 /// See [`SIDE_MM`]. A tape in a bay is no better.
 const SIDE_SHARE: f64 = 0.02;
-
-/// Reads a mesh from the bytes of a file with that ending, in the file's own unit.
-///
-/// # Errors
-/// What is wrong with it, in words.
-pub fn load(bytes: &[u8], ending: &str) -> Result<Mesh, String> {
-    match ending {
-        "stl" => stl(bytes),
-        _ => Err(format!("files ending in .{ending} cannot be read yet")),
-    }
-}
-
-/// Minimal STL: binary, or ascii with facets of three vertices.
-fn stl(bytes: &[u8]) -> Result<Mesh, String> {
-    let count = bytes.get(80..84).map(|c| u32::from_le_bytes([c[0], c[1], c[2], c[3]]) as usize);
-    if count.is_some_and(|n| n.checked_mul(50).and_then(|b| b.checked_add(84)) == Some(bytes.len())) {
-        let mut mesh = Mesh { vertices: Vec::new(), triangles: Vec::new() };
-        for facet in bytes[84..].chunks_exact(50) {
-            let number = |i: usize| f64::from(f32::from_le_bytes([facet[i], facet[i + 1], facet[i + 2], facet[i + 3]]));
-            let from = mesh.vertices.len() as u32;
-            mesh.vertices.extend([12, 24, 36].map(|i| Vec3::new(number(i), number(i + 4), number(i + 8))));
-            mesh.triangles.push([from, from + 1, from + 2]);
-        }
-        return Ok(mesh);
-    }
-    let text = std::str::from_utf8(bytes).map_err(|_| "it is neither a whole binary nor an ascii STL".to_string())?;
-    if !text.trim_start().to_ascii_lowercase().starts_with("solid") {
-        return Err("it is neither a whole binary nor an ascii STL".into());
-    }
-    let mut mesh = Mesh { vertices: Vec::new(), triangles: Vec::new() };
-    for line in text.lines() {
-        let mut words = line.split_whitespace();
-        if words.next().is_some_and(|w| w.eq_ignore_ascii_case("vertex")) {
-            let numbers: Vec<f64> = words.filter_map(|w| w.parse().ok()).collect();
-            let [x, y, z] = numbers[..] else { return Err(format!("`{}` is no vertex", line.trim())) };
-            mesh.vertices.push(Vec3::new(x, y, z));
-        }
-    }
-    if !mesh.vertices.len().is_multiple_of(3) {
-        return Err("a facet has not three vertices".into());
-    }
-    mesh.triangles = (0..mesh.vertices.len() as u32 / 3).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
-    Ok(mesh)
-}
 
 /// The mesh of a keep-out, placed and in mm.
 pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Option<Mesh> {
@@ -92,17 +49,11 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
             return None;
         }
     };
-    let mut mesh = match load(&bytes, &ending) {
-        Ok(mesh) => mesh,
-        Err(why) => {
-            reader.error("mesh-unreadable", &span, &table.about, format!("`{name}`: {why}")).hint =
-                "save it again from the scanner or modeller".into();
-            return None;
-        }
+    let format = MeshFormat::from_extension(&ending)?;
+    let raw = match read(&bytes, format).and_then(sound) {
+        Ok(raw) => raw,
+        Err(error) => return broken(reader, table, &name, &error),
     };
-    if !sound(reader, table, &mesh, &name) {
-        return None;
-    }
     let scale = match table.text("unit") {
         Some("cm") => 10.0,
         Some("m") => 1000.0,
@@ -112,40 +63,33 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     if table.is_bad("unit") || table.is_bad("place") {
         return None;
     }
-    for vertex in &mut mesh.vertices {
-        *vertex *= scale;
+    let motion = match table.list("place") {
+        Some(list) => Some(placing(reader, table, list, scale)?),
+        None => None,
+    };
+    let mm = raw.mapped(|v| motion.map_or(v * scale, |m| m.apply(v * scale)));
+    match Mesh::new(mm) {
+        Ok(mesh) => Some(mesh),
+        Err(error) => broken(reader, table, &name, &error),
     }
-    if let Some(list) = table.list("place") {
-        let move_to = placing(reader, table, list, scale)?;
-        for vertex in &mut mesh.vertices {
-            *vertex = move_to.apply(*vertex);
-        }
-    }
-    Some(mesh)
 }
 
-fn sound(reader: &mut Reader<'_>, table: &Record, mesh: &Mesh, name: &str) -> bool {
-    let span = table.span_of("file");
-    if mesh.triangles.is_empty() {
-        let problem = reader.error("mesh-empty", &span, &table.about, format!("`{name}` has no triangles"));
-        problem.expected = "a mesh of at least one triangle".into();
-        problem.hint = "save it again from the scanner or modeller, as triangles".into();
-        return false;
-    }
-    let broken = mesh.vertices.iter().filter(|v| !v.is_finite()).count();
-    if broken > 0 {
-        let of = mesh.vertices.len();
-        let problem = reader.error(
-            "mesh-not-finite",
-            &span,
-            &table.about,
-            format!("{broken} of the {of} vertices of `{name}` are no finite numbers"),
-        );
-        problem.expected = "finite coordinates".into();
-        problem.hint = "clean the mesh and save it again".into();
-        return false;
-    }
-    true
+/// A mesh with triangles and only finite corners.
+fn sound(raw: RawMesh) -> Result<RawMesh, MeshError> {
+    if raw.triangles.is_empty() { Err(MeshError::Empty) } else { Ok(raw) }
+}
+
+fn broken(reader: &mut Reader<'_>, table: &Record, name: &str, error: &MeshError) -> Option<Mesh> {
+    let code = match error {
+        MeshError::Empty | MeshError::AllDegenerate(_) => "mesh-empty",
+        MeshError::NotFinite { .. } => "mesh-not-finite",
+        MeshError::TooFar { .. } => "mesh-too-far",
+        _ => "mesh-unreadable",
+    };
+    let problem = reader.error(code, &table.span_of("file"), &table.about, format!("`{name}`: {error}"));
+    problem.expected = "a mesh of triangles with finite corners".into();
+    problem.hint = "clean the mesh and save it again from the scanner or modeller".into();
+    None
 }
 
 /// A turn and a shift.
@@ -254,16 +198,5 @@ mod tests {
             assert!((motion.apply(p) - turn(p)).length() < 1e-9);
         }
         assert!(laid_on([Vec3::ZERO, Vec3::X, Vec3::X * 2.0], a).is_none());
-    }
-
-    #[test]
-    fn both_kinds_of_stl_are_read() {
-        let ascii = b"solid a\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\nendsolid a\n";
-        assert_eq!(load(ascii, "stl").unwrap().triangles.len(), 1);
-        let mut binary = vec![0u8; 84 + 50];
-        binary[80] = 1;
-        binary[84 + 12..84 + 16].copy_from_slice(&2.5f32.to_le_bytes());
-        assert_eq!(load(&binary, "stl").unwrap().vertices[0].x, 2.5);
-        assert!(load(b"hello", "stl").is_err());
     }
 }
