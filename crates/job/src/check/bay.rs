@@ -4,7 +4,7 @@ use super::{Finding, show, signed_distance};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
-use crate::model::{Keepout, Shape};
+use crate::model::Keepout;
 
 /// Checks the bay.
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
@@ -107,11 +107,7 @@ fn swallows(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout, table: &R
             hint: "add holds_ports = true when it is what the ports sit in; else check its place and unit".into(),
         };
         if depth < -1e-3 {
-            let by = if matches!(keepout.shape, Shape::Mesh(_)) {
-                String::new()
-            } else {
-                format!(" by {}", show(-depth, units))
-            };
+            let by = format!(" by {}", show(-depth, units));
             finding(
                 "keepout-swallows",
                 format!("\"{}\" swallows {what}{by}", keepout.name),

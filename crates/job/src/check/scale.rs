@@ -52,7 +52,7 @@ fn extent(places: impl Iterator<Item = Vec3>) -> Option<f64> {
 
 fn size(reader: &mut Reader<'_>, table: &crate::file::record::Record, mesh: &Mesh, bay: f64) {
     let units = reader.units;
-    let Some(extent) = extent(mesh.vertices.iter().copied()) else { return };
+    let Some(extent) = extent(mesh.vertices().iter().copied()) else { return };
     let ratio = extent / bay;
     if (1.0 / ODD..=ODD).contains(&ratio) {
         return;
