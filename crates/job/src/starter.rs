@@ -37,8 +37,8 @@ pub fn starter(wish: &Starter) -> Result<String, String> {
     match wish.layout {
         _ if wish.name.trim().is_empty() => return Err("the job needs a name".into()),
         Layout::Single if n != 1 => return Err(format!("a single has one cylinder, not {n}")),
-        Layout::Inline if !(1..=8).contains(&n) => {
-            return Err(format!("starter jobs are for 1 to 8 cylinders in line, not {n}"));
+        Layout::Inline if !(2..=8).contains(&n) => {
+            return Err(format!("starter jobs are for 2 to 8 cylinders in line, not {n} (one cylinder is a single)"));
         }
         Layout::Vee | Layout::Flat if n % 2 == 1 || !(2..=16).contains(&n) => {
             return Err(format!("starter jobs are for 2 to 16 cylinders in two equal banks, not {n}"));
@@ -67,7 +67,8 @@ impl Page {
     fn length(&self, mm: f64) -> String {
         let (step, per) = match self.units {
             Units::Mm => (0.05, 1.0),
-            Units::Inch => (1.0 / 64.0, 25.4),
+            Units::Inch if mm.abs() < 19.0 => (1.0 / 64.0, 25.4),
+            Units::Inch => (1.0 / 16.0, 25.4),
         };
         let value = (mm / per / step).round() * step;
         let text = format!("{value:.6}");

@@ -225,6 +225,7 @@ fn feeds(reader: &mut Reader<'_>, draft: &Draft) {
             let hint = nearest(target, names.iter().copied().filter(|n| *n != collector.name))
                 .map_or_else(|| "add that collector, or correct the name".to_string(), |n| format!("write \"{n}\""));
             let message = format!("there is no collector \"{target}\"");
+            let others = if others.is_empty() { vec!["the name of another collector".to_string()] } else { others };
             finding("unknown-collector", table, "feeds", message, &crate::suggest::either(&others), &hint)
                 .error(reader);
             continue;
