@@ -14,7 +14,7 @@ fn main() {
             ("four", families::inline_four(variant)),
             ("v8", families::v8_bank(variant)),
             ("six", families::inline_six(variant)),
-            ("turbo", families::turbo(variant)),
+            ("turbo", families::turbo(variant)), ("421", families::four_two_one(variant)), ("twin", families::twin_turbo_entry(variant)), ("mov", families::movable(variant)), ("both", families::v8_both(variant)),
         ] {
             if only.as_ref().is_some_and(|o| o != name) {
                 continue;
@@ -24,10 +24,12 @@ fn main() {
                 let problem = Problem::new(&job, &[]);
                 let mut log = Vec::new();
                 let settings = Settings { seed, effort, rounds: 12, room: 0.0 };
-                let out = solve(&problem, None, settings, &mut |c| {
+                let job = job.clone();
+            let out = solve(&problem, None, settings, &mut |c| {
                     log.push((t.elapsed().as_secs_f64(), c.score));
                     true
                 });
+                if out.answers.is_empty() { println!("{name}{variant}: none; blocked {:?} assignable {}", out.blocked, out.assignable); for (r, run) in problem.runs.iter().enumerate() { println!("  {r} {} ends {} clrs {:?}", run.id, run.ends.len(), run.clrs); } continue; }
                 let first = log.first().copied().unwrap_or((9.9, 99.0));
                 let all = t.elapsed().as_secs_f64();
                 let t = Instant::now();

@@ -65,6 +65,11 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
         edit(&mut job);
         trials.push(Trial { change, job });
     };
+    if let Some(by) = stub_misses(job, misses) {
+        add(format!("make the stubs {by:.0} mm longer"), &|job| {
+            job.ports.iter_mut().for_each(|p| p.stub += by);
+        });
+    }
     let worst = |requirement| misses.iter().filter(|m| m.requirement == requirement).map(|m| m.by).fold(0.0, f64::max);
     for name in near_keepouts(job, nearest) {
         let Some(k) = job.keepouts.iter().find(|k| k.name == name) else { continue };
@@ -114,6 +119,14 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
         add(format!("move {name} out of the way"), &|job| job.keepouts.retain(|k| k.name != name));
     }
     trials
+}
+
+/// How much longer port stubs would have to be to clear what holds the ports, mm, where that is missed.
+fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
+    let holders: Vec<&str> = job.keepouts.iter().filter(|k| k.holds_ports).map(|k| k.name.as_str()).collect();
+    let about = |m: &&Miss| m.requirement == Requirement::KeepoutGap && holders.iter().any(|h| m.message.contains(h));
+    let by = misses.iter().filter(about).map(|m| m.by).fold(0.0, f64::max);
+    (by > 0.0).then(|| (by + 2.0).ceil())
 }
 
 fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut dyn FnMut(String, &dyn Fn(&mut Job))) {
@@ -169,5 +182,5 @@ fn near_keepouts(job: &Job, nearest: Option<&Routes>) -> Vec<String> {
         }
     }
     near.sort_by(|a, b| b.0.total_cmp(&a.0));
-    near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(2).collect()
+    near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(3).collect()
 }

@@ -154,7 +154,8 @@ impl Routed {
                 message: format!("this can't be met by any route: {}", i.why),
             })
             .collect();
-        for &(run, miss) in &self.blocked {
+        let shown = |run: usize| self.impossible.iter().any(|i| i.run == run);
+        for &(run, miss) in self.blocked.iter().filter(|b| !shown(b.0)) {
             let amount =
                 if miss.is_finite() { format!("; the nearest way misses by {miss:.1} mm") } else { String::new() };
             unmet.push(Miss {
@@ -164,7 +165,7 @@ impl Routed {
                 message: format!("no way was found for this run even without the others{amount}"),
             });
         }
-        if !self.assignable {
+        if !self.assignable && self.impossible.is_empty() {
             unmet.push(Miss {
                 requirement: Requirement::Inlet,
                 run: None,

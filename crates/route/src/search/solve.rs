@@ -111,7 +111,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
         .runs
         .iter()
         .enumerate()
-        .filter(|(r, run)| run.locked.is_none() && found.pool.rows[*r].iter().all(Vec::is_empty))
+        .filter(|(r, run)| run.locked.is_none() && found.pool.nearest_miss[*r] > 0.0)
         .map(|(r, _)| (r, found.pool.nearest_miss[r]))
         .collect();
     let miss = best.as_ref().and_then(|b| b.1.map(|kind| (b.0, kind)));
