@@ -9,6 +9,7 @@ use toml::de::{DeArray, DeTable, DeValue};
 
 use super::describe::{Key, Kind, Range as Bounds, Table};
 use super::record::{Record, Value};
+use super::syntax::Tree;
 use super::tables::COORDINATE;
 use crate::catalogue;
 use crate::model::{Money, Units};
@@ -33,6 +34,8 @@ pub struct Reader<'s> {
     pub problems: Vec<Problem>,
     /// True when some lines could not be read at all: then nothing is said to be missing.
     pub broken: bool,
+    /// Stretches whose heading could not be read.
+    unread: Vec<Range<usize>>,
 }
 
 /// A value at the door: what it is, where it is, in whose words.
@@ -44,8 +47,17 @@ struct At<'a> {
 
 impl<'s> Reader<'s> {
     /// A reader of `source`.
-    pub fn new(source: &'s Source, units: Units, broken: bool) -> Self {
-        Reader { source, units, problems: Vec::new(), broken }
+    pub fn new(source: &'s Source, units: Units, tree: Tree) -> Self {
+        Reader { source, units, problems: tree.problems, broken: tree.broken, unread: tree.unread }
+    }
+
+    /// What was found wrong: syntax first, without what only follows from a heading that could not be read.
+    pub fn finish(self) -> Vec<Problem> {
+        let unread = |p: &Problem| {
+            p.code != "syntax"
+                && p.place.spot.as_ref().is_some_and(|s| self.unread.iter().any(|u| u.contains(&s.span.start)))
+        };
+        self.problems.into_iter().filter(|p| !unread(p)).collect()
     }
 
     /// Reports an error at `span`.
@@ -282,7 +294,7 @@ impl<'s> Reader<'s> {
         }
         let near = nearest(&text, words.iter().copied());
         let problem =
-            self.error("unknown-value", span, at.about, format!("`{}` is no {} that is known", short(&text), at.key));
+            self.error("unknown-value", span, at.about, format!("`{}` is not known as {}", short(&text), at.key));
         problem.expected = quoted(words);
         problem.hint = near.map_or_else(|| "choose one of these".into(), |near| format!("write \"{near}\""));
         None
@@ -339,7 +351,7 @@ impl<'s> Reader<'s> {
         }
         let near = nearest(&text, ELBOWS);
         let problem =
-            self.error("unknown-value", span, at.about, format!("`{}` is no elbow that is known", short(&text)));
+            self.error("unknown-value", span, at.about, format!("`{}` is not known as elbow", short(&text)));
         problem.expected = quoted(&ELBOWS);
         problem.hint =
             near.map_or_else(|| "give clr, angle and legs instead".into(), |near| format!("write \"{near}\""));
@@ -402,7 +414,11 @@ impl<'s> Reader<'s> {
         let units = self.units;
         let problem = self.error("out-of-range", span, at.about, format!("`{}` cannot be {shown}", at.key));
         problem.expected = expected(kind, units);
-        problem.hint = "write the measured or wanted value".into();
+        problem.hint = if at.key == "format" {
+            "this program reads format 1; a newer one may have written the file".into()
+        } else {
+            "write the measured or wanted value".into()
+        };
         problem
     }
 
@@ -429,14 +445,13 @@ impl<'s> Reader<'s> {
         if bounds.holds(value) {
             return Some(value);
         }
-        let (word, other, other_word) = match units {
-            Units::Mm => ("mm", Units::Inch, "in"),
-            Units::Inch => ("in", Units::Mm, "mm"),
+        let (shown, word, other, other_word, other_name) = match units {
+            Units::Mm => ("mm", "millimetres", Units::Inch, "in", "inches"),
+            Units::Inch => ("in", "inches", Units::Mm, "mm", "millimetres"),
         };
-        let problem = self.out_of_range(span, at, &format!("{bare} {word}"), kind);
-        if bare > 0.0 && bounds.holds(bare * other.in_mm()) {
-            problem.hint =
-                format!("bare numbers are in {word} here; if it is {other_word}, write \"{bare} {other_word}\"");
+        let problem = self.out_of_range(span, at, &format!("{bare} {shown}"), kind);
+        if bare != 0.0 && bounds.holds(bare * other.in_mm()) {
+            problem.hint = format!("bare numbers are {word} here; for {other_name} write \"{bare} {other_word}\"");
         }
         None
     }
@@ -733,15 +748,15 @@ impl<'s> Reader<'s> {
     fn wrong_type<T>(&mut self, raw: &DeValue<'_>, span: &Range<usize>, at: At<'_>, kind: &Kind) -> Option<T> {
         let is = match raw {
             DeValue::String(_) => "text",
-            DeValue::Integer(_) => "a whole number",
-            DeValue::Float(_) => "a number",
+            DeValue::Integer(_) => "whole number",
+            DeValue::Float(_) => "number",
             DeValue::Boolean(_) => "true or false",
-            DeValue::Datetime(_) => "a date or time",
-            DeValue::Array(_) => "a list",
-            DeValue::Table(_) => "a table",
+            DeValue::Datetime(_) => "date or time",
+            DeValue::Array(_) => "list",
+            DeValue::Table(_) => "table",
         };
         let units = self.units;
-        let problem = self.error("wrong-type", span, at.about, format!("`{}` is {is}", at.key));
+        let problem = self.error("wrong-type", span, at.about, format!("`{}` takes no {is}", at.key));
         problem.expected = expected(kind, units);
         problem.hint = match (raw, kind) {
             (DeValue::String(text), Kind::Number(_) | Kind::Whole(..) | Kind::Money)
@@ -749,7 +764,7 @@ impl<'s> Reader<'s> {
             {
                 format!("write {} without quotes", text.trim())
             }
-            (DeValue::String(text), Kind::Flag) => format!("write {} without quotes", short(text)),
+            (DeValue::String(_), Kind::Flag) => "write true or false, without quotes".into(),
             (DeValue::Integer(_) | DeValue::Float(_), Kind::Text | Kind::Size | Kind::Thread | Kind::Elbow) => {
                 "put it in quotes".into()
             }

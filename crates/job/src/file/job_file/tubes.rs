@@ -80,7 +80,7 @@ pub fn tube(reader: &mut Reader<'_>, table: &Record, base: Option<&Tube>) -> Opt
         None => match base {
             Some(base) => base.material.clone(),
             None => {
-                if !table.is_bad("material") {
+                if !table.is_bad("material") && !reader.broken {
                     let problem = reader.warning(
                         "default",
                         &table.span,
