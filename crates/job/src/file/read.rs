@@ -57,7 +57,7 @@ impl<'s> Reader<'s> {
             p.code != "syntax"
                 && p.place.spot.as_ref().is_some_and(|s| self.unread.iter().any(|u| u.contains(&s.span.start)))
         };
-        self.problems.into_iter().filter(|p| !unread(p)).collect()
+        self.problems.into_iter().filter(|p| !unread(p)).map(Problem::presentable).collect()
     }
 
     /// Reports an error at `span`.
@@ -350,8 +350,7 @@ impl<'s> Reader<'s> {
             return Some(Value::Text((*name).to_string()));
         }
         let near = nearest(&text, ELBOWS);
-        let problem =
-            self.error("unknown-value", span, at.about, format!("`{}` is not known as elbow", short(&text)));
+        let problem = self.error("unknown-value", span, at.about, format!("`{}` is not known as elbow", short(&text)));
         problem.expected = quoted(&ELBOWS);
         problem.hint =
             near.map_or_else(|| "give clr, angle and legs instead".into(), |near| format!("write \"{near}\""));
