@@ -688,7 +688,10 @@ impl<'s> Reader<'s> {
             }
         }
         if array.is_empty() {
-            self.error("wrong-count", span, at.about, "`steps` is empty").expected = expected(&Kind::Steps, self.units);
+            let expected = expected(&Kind::Steps, self.units);
+            let problem = self.error("wrong-count", span, at.about, "`steps` is empty");
+            problem.expected = expected;
+            problem.hint = "measure the piece, or give points and radii".into();
             return None;
         }
         good.then_some(Value::List(rows))
