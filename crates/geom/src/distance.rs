@@ -45,6 +45,17 @@ pub fn distance_centrelines(a: &Centreline, b: &Centreline) -> Closest {
     best
 }
 
+/// Closest points of two elements if they are closer than `limit` mm, exact to 1e-6 mm.
+pub fn distance_elements_below(a: &Element, b: &Element, limit: f64) -> Option<Closest> {
+    let ((ca, ra), (cb, rb)) = (a.ball(), b.ball());
+    if (ca - cb).length() - ra - rb >= limit {
+        return None;
+    }
+    let mut best = Closest { distance: limit, at_a: f64::NAN, at_b: f64::NAN };
+    closer(a, b, 0.0, 0.0, &mut best);
+    (best.distance < limit).then_some(best)
+}
+
 /// Distance from a point to an element and where on it, in closed form.
 pub fn distance_point_element(p: Vec3, element: &Element) -> (f64, f64) {
     let s = match element {

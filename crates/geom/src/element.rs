@@ -95,4 +95,41 @@ impl Element {
     pub fn end(&self) -> Vec3 {
         self.point(self.length())
     }
+
+    /// The stretch of it from `from` to `to` mm, as an element of its own.
+    #[must_use]
+    pub fn part(&self, from: f64, to: f64) -> Element {
+        match self {
+            Element::Straight(e) => Element::Straight(Straight { start: self.point(from), length: to - from, ..*e }),
+            Element::Arc(a) => {
+                let angle = from / a.radius;
+                Element::Arc(Arc {
+                    start: a.point(angle),
+                    tangent: a.direction(angle),
+                    inward: a.inward_at(angle),
+                    radius: a.radius,
+                    angle: (to - from) / a.radius,
+                })
+            }
+        }
+    }
+
+    /// It, moved without turning.
+    #[must_use]
+    pub fn shifted(&self, by: Vec3) -> Element {
+        match self {
+            Element::Straight(e) => Element::Straight(Straight { start: e.start + by, ..*e }),
+            Element::Arc(a) => Element::Arc(Arc { start: a.start + by, ..*a }),
+        }
+    }
+
+    /// A point and a radius whose ball holds all of it.
+    pub fn ball(&self) -> (Vec3, f64) {
+        let middle = self.point(0.5 * self.length());
+        match self {
+            Element::Straight(e) => (middle, 0.5 * e.length),
+            // No point of an arc is farther from its middle than its ends, or than the diameter.
+            Element::Arc(a) => (middle, 2.0 * a.radius * (0.25 * a.angle).sin().abs()),
+        }
+    }
 }

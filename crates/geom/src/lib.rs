@@ -6,6 +6,8 @@
 mod aabb;
 mod centreline;
 mod distance;
+mod distance_self;
+mod distance_solid;
 mod element;
 mod frame;
 pub mod mesh;
@@ -14,7 +16,9 @@ mod tolerance;
 
 pub use aabb::Aabb;
 pub use centreline::{Bend, Centreline, CentrelineError, Step};
-pub use distance::{Closest, distance_centrelines, distance_elements, distance_point_element};
+pub use distance::{Closest, distance_centrelines, distance_elements, distance_elements_below, distance_point_element};
+pub use distance_self::distance_self;
+pub use distance_solid::{Approach, distance_element_solid};
 pub use element::{Arc, Element, Straight};
 pub use frame::{Frame, any_perpendicular, rotate_about, signed_angle};
 pub use glam::DVec3 as Vec3;

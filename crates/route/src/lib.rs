@@ -1,6 +1,15 @@
 //! Clearance and the automatic router: from a job to its routes.
 
+pub mod clearance;
+pub mod goes_on;
 pub mod inlets;
+pub mod laid;
 pub mod problem;
+pub mod proof;
+pub mod recount;
+pub mod relax;
+mod router;
 pub mod search;
 pub mod tools;
+
+pub use router::{RouteSettings, Routed, route};

@@ -1,0 +1,308 @@
+//! Ends, shapes, collectors and inlets.
+
+use geom::{Frame, Vec3};
+use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
+use job::routes::{Route, Routes, RunId};
+
+use super::gaps::REACH_ODS;
+use super::trace::Trace;
+use super::{DIRECTION_TOLERANCE, Miss, PLACE_TOLERANCE, Requirement, TURN_RANGE_DEG, Traced};
+
+fn miss(requirement: Requirement, run: &RunId, by: f64, message: String) -> Miss {
+    Miss { requirement, run: Some(run.clone()), by, message }
+}
+
+/// A route with what is asked of its ends.
+pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Result<Traced<'a>, Miss> {
+    let wrong = |message: &str| miss(Requirement::Runs, &route.run, 1.0, message.to_string());
+    let find = |name: &str| job.collectors.iter().find(|c| c.name == name);
+    let (spec, start, start_axis, start_stub, leaves) = match &route.run {
+        RunId::Primary { cylinder } => {
+            let port = job.ports.iter().find(|p| p.cylinder == *cylinder).ok_or_else(|| wrong("it has no port"))?;
+            (&job.primary, port.at, port.axis, port.stub, None)
+        }
+        RunId::Secondary { from } | RunId::Tail { from } => {
+            let c = find(from).ok_or_else(|| wrong("it leaves a collector that is not there"))?;
+            let frame = stands(c, routes);
+            let spec = if matches!(route.run, RunId::Tail { .. }) { &job.tail } else { &job.secondary };
+            (spec, frame.origin, frame.forward, c.stub, Some(from.as_str()))
+        }
+    };
+    let tail = match &route.run {
+        RunId::Tail { from } => job.tails.iter().find(|t| t.from == *from),
+        _ => None,
+    };
+    let (end, end_axis, end_stub, enters) = match tail {
+        Some(tail) => (tail.to, tail.axis, 0.0, None),
+        None => {
+            let c = find(&route.collector).ok_or_else(|| wrong("it enters a collector that is not there"))?;
+            let frame = stands(c, routes);
+            let at = inlet(job, c, &frame, route.inlet)
+                .ok_or_else(|| wrong(&format!("{} has no inlet {}", c.name, route.inlet)))?;
+            (at, frame.forward, c.stub, Some(c.name.as_str()))
+        }
+    };
+    let mut trace = Trace::new(&route.points, &route.radii).ok_or_else(|| wrong("its points and radii are no tube"))?;
+    let (length, reach) = (trace.length(), REACH_ODS * spec.tube.od);
+    for place in [start_stub, start_stub + reach, length - end_stub - reach, length - end_stub] {
+        trace.mark(place);
+    }
+    let via = tail.map_or(&[][..], |t| &t.via);
+    Ok(Traced { route, spec, trace, start, start_axis, start_stub, end, end_axis, end_stub, via, leaves, enters })
+}
+
+/// Where a collector stands.
+fn stands(c: &Collector, routes: &Routes) -> Frame {
+    let drawn = Frame { origin: c.at, forward: c.axis, up: across(c.up, c.axis) };
+    routes.collectors.iter().find(|p| p.name == c.name).map_or(drawn, |p| p.frame)
+}
+
+fn across(up: Vec3, axis: Vec3) -> Vec3 {
+    (up - axis * up.dot(axis)).normalize_or_zero()
+}
+
+/// Centre of an inlet, numbered from 1.
+fn inlet(job: &Job, c: &Collector, frame: &Frame, number: usize) -> Option<Vec3> {
+    let is_fed = job.collectors.iter().any(|other| other.feeds.as_ref() == Some(&c.name));
+    let pitch = c.gap + if is_fed { job.secondary.tube.od } else { job.primary.tube.od };
+    let (n, k) = (c.inlets, number.checked_sub(1)?);
+    if k >= n {
+        return None;
+    }
+    let (right, up) = match c.pattern {
+        Pattern::Line => (pitch * (k as f64 - (n as f64 - 1.0) / 2.0), 0.0),
+        _ if n == 1 => (0.0, 0.0),
+        Pattern::Square => {
+            [(-0.5, 0.5), (0.5, 0.5), (0.5, -0.5), (-0.5, -0.5)].get(k).map(|(x, y)| (x * pitch, y * pitch))?
+        }
+        Pattern::Triangle | Pattern::Ring => {
+            let radius = pitch / 2.0 / (180.0 / n as f64).to_radians().sin();
+            let clock = (360.0 * k as f64 / n as f64).to_radians();
+            (radius * clock.sin(), radius * clock.cos())
+        }
+    };
+    Some(frame.origin + frame.forward.cross(frame.up) * right + frame.up * up)
+}
+
+/// Places and directions of the ends, stubs, and the points of a tail.
+pub(super) fn ends(run: &Traced, misses: &mut Vec<Miss>) {
+    let id = &run.route.run;
+    let points = &run.route.points;
+    let last = points.len() - 1;
+    let mut end = |requirement, off: f64, what: &str| {
+        if off > PLACE_TOLERANCE {
+            misses.push(miss(requirement, id, off, format!("{what} {off:.3} mm from where it belongs")));
+        }
+    };
+    end(Requirement::Start, (points[0] - run.start).length(), "it starts");
+    end(Requirement::End, (points[last] - run.end).length(), "it ends");
+    let mut direction = |requirement, leg: Vec3, axis: Vec3, what: &str| {
+        let off = leg.angle_between(axis);
+        if off > DIRECTION_TOLERANCE {
+            let message = format!("{what} {:.3} degrees off the axis", off.to_degrees());
+            misses.push(miss(requirement, id, off.to_degrees(), message));
+        }
+    };
+    direction(Requirement::Start, points[1] - points[0], run.start_axis, "it starts");
+    direction(Requirement::End, points[last] - points[last - 1], run.end_axis, "it ends");
+    let straights = &run.trace.straights;
+    for (straight, stub, what) in
+        [(straights[0], run.start_stub, "first"), (straights[straights.len() - 1], run.end_stub, "last")]
+    {
+        if stub - straight > PLACE_TOLERANCE {
+            let message = format!("its {what} straight is {straight:.2} mm; {stub:.2} are needed");
+            misses.push(miss(Requirement::Stub, id, stub - straight, message));
+        }
+    }
+    let mut from = 0;
+    for (i, via) in run.via.iter().enumerate() {
+        let (off, at) = passes(&run.trace, *via, from);
+        if off > PLACE_TOLERANCE {
+            let message = format!("it passes point {} of its way {off:.3} mm away", i + 1);
+            misses.push(miss(Requirement::Via, id, off, message));
+        }
+        from = at;
+    }
+}
+
+/// How near a trace comes to a point after its point number `from`, and where.
+fn passes(trace: &Trace, p: Vec3, from: usize) -> (f64, usize) {
+    let mut best = (f64::INFINITY, from);
+    for i in from..trace.points.len() - 1 {
+        let (a, b) = (trace.points[i], trace.points[i + 1]);
+        let share = ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
+        let off = (p - a.lerp(b, share)).length();
+        if off < best.0 {
+            best = (off, i);
+        }
+    }
+    best
+}
+
+/// Radii, turns and the fit of the bends.
+pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
+    let id = &run.route.run;
+    for (i, straight) in run.trace.straights.iter().enumerate() {
+        if -straight > PLACE_TOLERANCE {
+            let message = format!("the bends at straight {} overlap by {:.3} mm", i + 1, -straight);
+            misses.push(miss(Requirement::Runs, id, -straight, message));
+        }
+    }
+    if run.route.locked {
+        return;
+    }
+    let tube = &run.spec.tube;
+    let shelf = job.stock.remnants.iter().filter_map(|r| match r {
+        Remnant::Bend(b) => Some(b),
+        Remnant::Straight(_) => None,
+    });
+    let fits = |od: f64, wall: f64| (od - tube.od).abs() < 0.05 && (wall - tube.wall).abs() < 0.05;
+    let clrs: Vec<f64> = job.stock.bends.iter().chain(shelf).filter(|b| fits(b.od, b.wall)).map(|b| b.clr).collect();
+    for (i, radius) in run.route.radii.iter().enumerate() {
+        let off = clrs.iter().map(|c| (c - radius).abs()).fold(f64::INFINITY, f64::min);
+        if off > PLACE_TOLERANCE {
+            let message = format!("bend {} has a CLR of {radius:.2} mm, which no stock has", i + 1);
+            misses.push(miss(Requirement::Radii, id, off, message));
+        }
+    }
+    for (i, turn) in run.trace.turns_deg.iter().enumerate() {
+        let by = (TURN_RANGE_DEG[0] - turn).max(turn - TURN_RANGE_DEG[1]);
+        if by > 0.01 {
+            let message = format!(
+                "bend {} turns {turn:.2} degrees; {} to {} can be made",
+                i + 1,
+                TURN_RANGE_DEG[0],
+                TURN_RANGE_DEG[1]
+            );
+            misses.push(miss(Requirement::Turn, id, by, message));
+        }
+    }
+}
+
+/// Moved collectors stand within what they may move.
+pub(super) fn collectors(job: &Job, routes: &Routes, misses: &mut Vec<Miss>) {
+    for place in &routes.collectors {
+        let mut wrong = |by: f64, what: String| {
+            let message = format!("collector {}: {what}", place.name);
+            misses.push(Miss { requirement: Requirement::Collector, run: None, by, message });
+        };
+        let Some(c) = job.collectors.iter().find(|c| c.name == place.name) else {
+            wrong(1.0, "the job has none of this name".to_string());
+            continue;
+        };
+        let shift = place.frame.origin - c.at;
+        let along = shift.dot(c.axis);
+        let aside = (shift - c.axis * along).length();
+        let turned = place.frame.forward.angle_between(c.axis);
+        let drawn = across(c.up, c.axis);
+        let roll = c.axis.dot(drawn.cross(place.frame.up)).atan2(drawn.dot(place.frame.up)).abs();
+        for (is, may, what) in [
+            (along.abs(), c.may_move.along, "mm along its axis"),
+            (aside, c.may_move.aside, "mm aside"),
+            (roll.to_degrees(), c.may_move.roll.to_degrees(), "degrees rolled"),
+            (turned.to_degrees(), 0.0, "degrees tilted"),
+        ] {
+            if is - may > PLACE_TOLERANCE {
+                wrong(is - may, format!("{is:.3} {what}; {may:.3} is allowed"));
+            }
+        }
+    }
+}
+
+/// Who enters where.
+pub(super) fn inlets(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
+    for c in &job.collectors {
+        let mut entering: Vec<&Traced> = runs.iter().filter(|r| r.enters == Some(&c.name)).collect();
+        entering.sort_by_key(|r| r.route.inlet);
+        for two in entering.windows(2).filter(|w| w[0].route.inlet == w[1].route.inlet) {
+            let message = format!("inlet {} of {} is taken by {} too", two[1].route.inlet, c.name, two[0].route.run);
+            misses.push(miss(Requirement::Inlet, &two[1].route.run, 1.0, message));
+        }
+        for run in &entering {
+            may_enter(job, c, run, misses);
+        }
+        let cylinders: Vec<(u32, usize)> = entering
+            .iter()
+            .filter_map(|r| match r.route.run {
+                RunId::Primary { cylinder } => Some((cylinder, r.route.inlet)),
+                _ => None,
+            })
+            .collect();
+        if cylinders.len() == entering.len() {
+            twin(job, c, &cylinders, misses);
+            rotation(job, c, &cylinders, misses);
+        }
+    }
+}
+
+fn may_enter(job: &Job, c: &Collector, run: &Traced, misses: &mut Vec<Miss>) {
+    let id = &run.route.run;
+    let mut wrong = |message: String| misses.push(miss(Requirement::Inlet, id, 1.0, message));
+    match id {
+        RunId::Primary { cylinder } => {
+            let pinned = job
+                .collectors
+                .iter()
+                .flat_map(|other| other.inlet_of.iter().map(move |(k, inlet)| (other, *k, *inlet)))
+                .find(|(_, k, _)| k == cylinder);
+            if let Some((other, _, inlet)) = pinned
+                && (other.name != c.name || inlet != run.route.inlet)
+            {
+                wrong(format!("it belongs in inlet {inlet} of {}", other.name));
+            }
+            if let Some((k, _)) = c.inlet_of.iter().find(|(k, i)| *i == run.route.inlet && k != cylinder) {
+                wrong(format!("inlet {} of {} belongs to cylinder {k}", run.route.inlet, c.name));
+            }
+            let named = job.collectors.iter().find(|other| other.cylinders.contains(cylinder));
+            if !c.cylinders.is_empty() && !c.cylinders.contains(cylinder) {
+                wrong(format!("{} does not take it", c.name));
+            } else if let Some(other) = named.filter(|other| other.name != c.name && c.cylinders.is_empty()) {
+                wrong(format!("it belongs to {}", other.name));
+            }
+        }
+        RunId::Secondary { from } => {
+            let source = job.collectors.iter().find(|other| other.name == *from);
+            if source.and_then(|s| s.feeds.as_ref()) != Some(&c.name) {
+                wrong(format!("{from} does not feed {}", c.name));
+            }
+        }
+        RunId::Tail { .. } => wrong("a tail enters no collector".to_string()),
+    }
+}
+
+fn firing_order(job: &Job) -> Option<&[u32]> {
+    job.engine.as_ref()?.firing_order.as_deref()
+}
+
+/// Both halves of a divided entry hold one group of the firing order each.
+fn twin(job: &Job, c: &Collector, cylinders: &[(u32, usize)], misses: &mut Vec<Miss>) {
+    let Some(order) = firing_order(job).filter(|_| c.groups == Groups::Twin) else { return };
+    let all: Vec<u32> = cylinders.iter().map(|(k, _)| *k).collect();
+    let Ok(groups) = job::firing::groups(order, &all, 2) else { return };
+    let half = |(_, inlet): &(u32, usize)| *inlet > c.inlets / 2;
+    for group in &groups {
+        let sides: Vec<bool> = cylinders.iter().filter(|(k, _)| group.contains(k)).map(half).collect();
+        if sides.windows(2).any(|w| w[0] != w[1]) {
+            let message = format!("collector {}: cylinders {group:?} belong on one side of the divided entry", c.name);
+            misses.push(Miss { requirement: Requirement::Twin, run: None, by: 1.0, message });
+        }
+    }
+}
+
+/// The cylinders around the collector are in firing order, one way round or the other.
+fn rotation(job: &Job, c: &Collector, cylinders: &[(u32, usize)], misses: &mut Vec<Miss>) {
+    let Some(order) = firing_order(job).filter(|_| c.rotation == Rotation::Firing) else { return };
+    let around: Vec<u32> = cylinders.iter().map(|(k, _)| *k).collect();
+    let firing: Vec<u32> = order.iter().copied().filter(|k| around.contains(k)).collect();
+    let n = around.len();
+    let fits = |turn: usize, back: bool| {
+        (0..n).all(|i| {
+            let place = if back { 2 * n + turn - i } else { turn + i };
+            around[i] == firing[place % n]
+        })
+    };
+    if firing.len() == n && !(0..n).any(|turn| fits(turn, false) || fits(turn, true)) {
+        let message = format!("collector {}: cylinders {around:?} around it do not follow the firing order", c.name);
+        misses.push(Miss { requirement: Requirement::Rotation, run: None, by: 1.0, message });
+    }
+}
