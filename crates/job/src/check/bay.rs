@@ -21,7 +21,9 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
             }
             .warn(reader);
         }
-        if !keepout.holds_ports {
+        if keepout.holds_ports {
+            stubs(reader, draft, keepout);
+        } else {
             swallows(reader, draft, keepout, table);
         }
     }
@@ -115,6 +117,35 @@ fn swallows(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout, table: &R
         let gap = show(keepout.clearance, units);
         let message = format!("\"{}\" is too near for a tube and a gap of {gap}: {}", keepout.name, close.join(", "));
         finding("keepout-close", message, "room for the tube and its gap at every port").warn(reader);
+    }
+}
+
+/// Where a stub ends, the gap to what the port sits in is asked again.
+fn stubs(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout) {
+    if !draft.given.tube || !draft.given.clearance {
+        return;
+    }
+    let units = reader.units;
+    let radius = 0.5 * draft.job.primary.tube.od;
+    for (port, table) in draft.job.ports.iter().zip(&draft.ports) {
+        let distance = signed_distance(&keepout.shape, port.at + port.axis * port.stub);
+        let missing = radius + keepout.clearance - distance;
+        if missing > 1e-6 {
+            let gap = show(keepout.clearance, units);
+            Finding {
+                code: "stub-in-gap",
+                span: table.span_of("stub"),
+                about: table.about.clone(),
+                message: format!(
+                    "where the stub ends, the tube is {} too near to \"{}\" for a gap of {gap}",
+                    show(missing, units),
+                    keepout.name
+                ),
+                expected: format!("a stub of about {} or more", show(port.stub + missing, units)),
+                hint: format!("lengthen the stub, or give \"{}\" a smaller clearance of its own", keepout.name),
+            }
+            .warn(reader);
+        }
     }
 }
 
