@@ -1,1 +1,191 @@
-//! (being built)
+//! Cut plans: how runs are divided into pieces, which stock each piece is cut from, and where.
+//!
+//! Pieces and joints are chosen together with the nesting, under the rules of cutting:
+//! 1. Two arcs of one CLR, plane and sense with no straight between are one arc.
+//! 2. A piece is one contiguous stretch of an item: leg+arc, arc, arc+leg, leg+arc+leg (only with
+//!    the item's whole arc), or a straight out of a leg or stick. Pieces may be turned.
+//! 3. Joints are square to the centreline; a cut in a bend costs the angle asin(kerf / (CLR -
+//!    OD/2)), or asin(kerf / CLR) where the blade's width counts at the centreline.
+//! 4. A cut that parts leg from arc lies on the straight side of the tangent point.
+//! 5. Mill ends are usable as they are; neighbours one kerf apart share one cut.
+//! 6. A piece with arc has at least min(min_arc, the route's arc); a straight one min_straight.
+//! 7. Cost = items + joint x (pieces - runs) + cut x (pieces, or saw cuts made).
+//!
+//! The crate reads no file and no clock and prints nothing. Effort is counted in steps.
+
+mod error;
+pub mod file;
+mod instance;
+mod layout;
+mod marks;
+mod plan;
+mod recount;
+mod search;
+mod settings;
+mod solution;
+
+pub use error::CutError;
+pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
+pub use recount::{Recount, recount};
+pub use settings::CutSettings;
+
+use geom::Centreline;
+use job::model::{Cost, Job, Money, Saw, Stock, Tube};
+use job::routes::{Routes, RunId};
+
+use instance::{Instance, RunShape};
+
+/// What of a job is needed to cut it.
+#[derive(Debug, Clone, Copy)]
+pub struct CutJob<'a> {
+    /// Tube of the primaries.
+    pub primary: &'a Tube,
+    /// Tube of the secondaries.
+    pub secondary: &'a Tube,
+    /// Tube of the tails.
+    pub tail: &'a Tube,
+    /// All stock.
+    pub stock: &'a Stock,
+    /// The saw.
+    pub saw: &'a Saw,
+    /// Money per joint and cut.
+    pub cost: &'a Cost,
+}
+
+impl<'a> CutJob<'a> {
+    /// The parts of a checked job.
+    pub fn of(job: &'a Job) -> Self {
+        CutJob {
+            primary: &job.primary.tube,
+            secondary: &job.secondary.tube,
+            tail: &job.tail.tube,
+            stock: &job.stock,
+            saw: &job.saw,
+            cost: &job.cost,
+        }
+    }
+
+    /// The tube a run is made of.
+    pub fn tube_of(&self, run: &RunId) -> &'a Tube {
+        match run {
+            RunId::Primary { .. } => self.primary,
+            RunId::Secondary { .. } => self.secondary,
+            RunId::Tail { .. } => self.tail,
+        }
+    }
+}
+
+/// The cheapest cut plan found for all runs of a job, with a bound that no plan can be below.
+///
+/// Runs of different tubes are nested separately. `progress` is called with the first plan, with
+/// every better one and whenever the bound rises; each plan it is given is whole and correct.
+///
+/// # Errors
+/// [`CutError`]: why the runs cannot be cut from the stock.
+pub fn plan(
+    routes: &Routes,
+    job: &CutJob<'_>,
+    settings: &CutSettings,
+    progress: &mut dyn FnMut(&CutPlan),
+) -> Result<CutPlan, CutError> {
+    let runs = centrelines(routes)?;
+    let mut groups: Vec<Group> = Vec::new();
+    for instance in instances(&runs, job)? {
+        groups.push(Group::start(instance, settings)?);
+    }
+    let show = |groups: &[Group]| assemble(groups, job, &runs, settings);
+    progress(&show(&groups));
+    for g in 0..groups.len() {
+        groups[g].improve(settings);
+        progress(&show(&groups));
+    }
+    let plan = show(&groups);
+    debug_assert_eq!(recount(&plan, &runs, job).err(), None);
+    Ok(plan)
+}
+
+/// The centrelines of all runs, for [`recount`].
+///
+/// # Errors
+/// [`CutError::NoRuns`], [`CutError::BadRoute`].
+pub fn centrelines(routes: &Routes) -> Result<Vec<(RunId, Centreline)>, CutError> {
+    if routes.runs.is_empty() {
+        return Err(CutError::NoRuns);
+    }
+    routes
+        .runs
+        .iter()
+        .map(|route| match route.centreline() {
+            Ok(centreline) => Ok((route.run.clone(), centreline)),
+            Err(reason) => Err(CutError::BadRoute { run: route.run.clone(), reason }),
+        })
+        .collect()
+}
+
+/// One instance for each tube, in the order in which the tubes first occur.
+fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Instance>, CutError> {
+    let mut tubes: Vec<&Tube> = Vec::new();
+    let same = |a: &Tube, b: &Tube| {
+        (a.od - b.od).abs() <= instance::SAME_SIZE && (a.wall - b.wall).abs() <= instance::SAME_SIZE
+    };
+    for (run, _) in runs {
+        let tube = job.tube_of(run);
+        if !tubes.iter().any(|t| same(t, tube)) {
+            tubes.push(tube);
+        }
+    }
+    let mut out = Vec::new();
+    for tube in tubes {
+        let shapes: Vec<RunShape<'_>> = runs
+            .iter()
+            .enumerate()
+            .filter(|(_, (run, _))| same(job.tube_of(run), tube))
+            .map(|(route, (id, centreline))| RunShape { route, id, centreline })
+            .collect();
+        out.push(Instance::new(tube, &shapes, job.stock, job.saw, job.cost)?);
+    }
+    Ok(out)
+}
+
+/// One instance with its best solution and bound.
+struct Group {
+    instance: Instance,
+    best: search::improve::Scored,
+    bound: i64,
+}
+
+impl Group {
+    fn start(instance: Instance, settings: &CutSettings) -> Result<Self, CutError> {
+        let mut search = search::improve::Search::new(&instance, settings.seed);
+        let first = search::packing::Packing::first_fit(&instance);
+        search.offer(&first);
+        search.anneal(&first, 100_000, i64::MIN);
+        let best = search.best.take().filter(|b| b.score.cost < search::decode::MISSING);
+        let best = best.ok_or_else(|| CutError::NoPlan { what: "some piece has no place".into() })?;
+        Ok(Group { instance, best, bound: 0 })
+    }
+
+    fn improve(&mut self, _settings: &CutSettings) {}
+}
+
+fn assemble(groups: &[Group], job: &CutJob<'_>, runs: &[(RunId, Centreline)], settings: &CutSettings) -> CutPlan {
+    let mut plan = CutPlan {
+        cost: Money(0),
+        lower_bound: Money(0),
+        proven: false,
+        joints: 0,
+        cuts: 0,
+        items: Vec::new(),
+        pieces: Vec::new(),
+        offcuts: Vec::new(),
+    };
+    for group in groups {
+        let mut decoder = search::decode::Decoder::new(&group.instance);
+        decoder.evaluate(&group.best.packing);
+        layout::add_to_plan(&mut plan, &group.instance, &decoder.solution(&group.best.packing), runs);
+    }
+    layout::finish(&mut plan, job, runs, settings.least_offcut);
+    plan.lower_bound = Money(groups.iter().map(|g| g.bound).sum::<i64>().min(plan.cost.0));
+    plan.proven = plan.lower_bound == plan.cost;
+    plan
+}

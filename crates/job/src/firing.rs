@@ -190,6 +190,9 @@ fn partings(n: usize, size: usize) -> Option<usize> {
     Some(total)
 }
 
+/// Smallest gap, then minus the sum of squares of all gaps.
+type Score = (usize, std::cmp::Reverse<usize>);
+
 /// Exhaustive search over the partings. Score: smallest gap, then minus the sum of squares of all gaps
 /// (their sum is fixed, so least squares is least spread).
 struct Search<'a> {
@@ -198,7 +201,7 @@ struct Search<'a> {
     size: usize,
     free: Vec<bool>,
     made: Vec<Vec<usize>>,
-    best: Option<((usize, std::cmp::Reverse<usize>), Vec<Vec<usize>>)>,
+    best: Option<(Score, Vec<Vec<usize>>)>,
 }
 
 impl Search<'_> {

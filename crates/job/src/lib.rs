@@ -1,10 +1,22 @@
-//! The job: what was measured and wanted, with every value checked.
+//! The job: its files, its catalogue, what was measured and wanted, with every value checked.
 //!
-//! `model` holds checked values only. Everything is in millimetres and radians.
+//! [`open()`] reads a job's folder into a [`model::Job`] and says everything that is wrong with it;
+//! [`open_routes`] and [`write_routes`] do the same for its routes. `model` holds checked values only,
+//! in millimetres and radians.
 
+pub mod catalogue;
+pub mod check;
+pub mod file;
 pub mod firing;
+pub mod mesh_file;
 pub mod model;
+mod open;
 pub mod problem;
+pub mod quantity;
 pub mod routes;
 pub mod source;
 pub mod suggest;
+
+pub use file::job_file::Given;
+pub use open::{OpenSettings, Opened, open, open_routes, open_with, read_job, write_atomic, write_routes};
+pub use problem::{Place, Problem, Problems, Severity};

@@ -106,6 +106,66 @@ pub struct Engine {
     pub peak_power_rpm: Option<f64>,
     /// Opening of the exhaust valve, rad of crank before bottom dead centre.
     pub exhaust_opens: Option<f64>,
+    /// Cams, valves and intake, as far as given.
+    pub breathing: Breathing,
+}
+
+/// Cams, valves and intake: what a gas simulation needs beyond the engine's main figures.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Breathing {
+    /// Exhaust: opens before bottom dead centre, closes after top dead centre.
+    pub exhaust_cam: Option<Cam>,
+    /// Intake: opens before top dead centre, closes after bottom dead centre.
+    pub intake_cam: Option<Cam>,
+    /// The valves of one cylinder.
+    pub valves: Option<Valves>,
+    /// The intake tract of one cylinder.
+    pub intake: Option<Intake>,
+}
+
+/// Timing and lift of one kind of valve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cam {
+    /// Opening, rad of crank before the dead centre it is counted from.
+    pub opens: f64,
+    /// Closing, rad of crank after the dead centre it is counted from.
+    pub closes: f64,
+    /// Greatest lift, mm.
+    pub lift: f64,
+    /// Lift at which opening and closing are counted, mm.
+    pub timed_at_lift: f64,
+}
+
+/// The valves of one cylinder.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Valves {
+    /// Number of exhaust valves.
+    pub exhaust_count: u32,
+    /// Diameter of an exhaust valve's head, mm.
+    pub exhaust_diameter: f64,
+    /// Discharge coefficient at full lift, when measured.
+    pub exhaust_discharge: Option<f64>,
+    /// Number of intake valves.
+    pub intake_count: u32,
+    /// Diameter of an intake valve's head, mm.
+    pub intake_diameter: f64,
+    /// Discharge coefficient at full lift, when measured.
+    pub intake_discharge: Option<f64>,
+}
+
+/// The intake tract of one cylinder.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Intake {
+    /// Length from the valve to the open end or plenum, mm.
+    pub runner_length: f64,
+    /// Inside diameter, mm.
+    pub runner_diameter: f64,
+    /// Volume of the plenum, litres; `None`: open to the air.
+    pub plenum_volume_l: Option<f64>,
+    /// Diameter of the throttle, mm.
+    pub throttle_diameter: Option<f64>,
+    /// Pressure above the air's, kPa.
+    pub boost_kpa: f64,
 }
 
 /// What is wanted of one kind of run.

@@ -1,66 +1,29 @@
 //! Scratch.
 #[path = "../tests/families/mod.rs"]
 mod families;
-use oorandom::Rand64;
 use route::problem::Problem;
-use route::search::{assign, evaluate::Scope, pick::Table, pool, repair, score, state::*};
+use route::search::{drive::Settings, solve::solve};
 use std::time::Instant;
 
 fn main() {
-    for (name, job) in [
-        ("four", families::inline_four(0)),
-        ("v8", families::v8_bank(0)),
-        ("six", families::inline_six(0)),
-        ("turbo", families::turbo(0)),
-    ] {
-        let t = Instant::now();
-        let problem = Problem::new(&job, &[]);
-        let rs = RunState { end: 0, clrs: vec![], t: [0.0; 2], free: vec![], via_leg: vec![], legs: vec![] };
-        let state =
-            State { runs: vec![rs; problem.runs.len()], moves: vec![[0.0; 4]; problem.seats.len()], mids: [0.0; 3] };
-        let lens = vec![None; problem.runs.len()];
-        let pool = pool::build(&problem, &state, pool::PoolSettings { seed: 1, starts: 12, most_bends: 4 }, &lens);
-        println!("{name}: pool {:?}", t.elapsed());
-        for row in &pool.rows {
-            println!(
-                "   {:?} best {:?}",
-                row.iter().map(|c| c.len()).collect::<Vec<_>>(),
-                row.iter().map(|c| c.first().map(|e| (e.score * 100.0).round() / 100.0)).collect::<Vec<_>>()
-            );
-        }
-        let table = Table::new(&problem, &pool);
-        println!("   table {:?}", t.elapsed());
-        let open: Vec<Vec<bool>> = pool.rows.iter().map(|r| r.iter().map(|c| !c.is_empty()).collect()).collect();
-        let all = assign::assignments(&problem, &open, 1);
-        println!("   assignments {} {:?}", all.len(), t.elapsed());
-        let mut rng = Rand64::new(7);
-        for a in 0..12 {
+    let effort: usize = std::env::args().nth(1).map_or(12, |s| s.parse().unwrap());
+    let seeds: u64 = std::env::args().nth(2).map_or(5, |s| s.parse().unwrap());
+    let only = std::env::args().nth(3);
+    for variant in 0..3 {
+    for (name, job) in [("four", families::inline_four(variant)), ("v8", families::v8_bank(variant)), ("six", families::inline_six(variant)), ("turbo", families::turbo(variant))] {
+        if only.as_ref().is_some_and(|o| o != name) { continue; }
+        for seed in 0..seeds {
             let t = Instant::now();
-            let mut ranked: Vec<(f64, Vec<_>)> = (0..6)
-                .map(|_| {
-                    let x = &all[rng.rand_range(0..all.len() as u64) as usize];
-                    let x: Vec<_> = x.iter().map(|e| Some(*e)).collect();
-                    table.pick(&x, &mut rng, 3)
-                })
-                .collect();
-            ranked.sort_by(|a, b| a.0.total_cmp(&b.0));
-            let (price, pick) = ranked.swap_remove(0);
-            let mut s = state.clone();
-            for (i, e) in pick.iter().enumerate() {
-                s.runs[i] = e.unwrap().rs.clone();
-            }
-            let t1 = t.elapsed();
-            let before = score::score(&problem, &s);
-            s.mids = [pick.iter().map(|e| e.unwrap().length).sum::<f64>() / pick.len() as f64; 3];
-            let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: vec![], joint: true };
-            let solved = repair::repair(&problem, &mut s, scope, repair::FRESH, 0.0);
-            println!(
-                "   {a}: price {price:.2} before {before:.2} worst {:.3} score {:.3} evals {} pick {t1:?} all {:?}",
-                solved.worst,
-                score::score(&problem, &s),
-                solved.evaluations,
-                t.elapsed()
-            );
+            let problem = Problem::new(&job, &[]);
+            let mut log = Vec::new();
+            let settings = Settings { seed, effort, rounds: 12, room: 0.0 };
+            let out = solve(&problem, None, settings, &mut |c| { log.push((t.elapsed().as_secs_f64(), c.score)); true });
+            let first = log.first().copied().unwrap_or((9.9, 99.0));
+            let all = t.elapsed().as_secs_f64();
+            let t = Instant::now();
+            let again = solve(&problem, Some(&out.answers[0].routes), Settings { effort: 0, ..settings }, &mut |_| true);
+            println!("{name}{variant} seed {seed}: {} first {:.3}s {:.2}  final {:.3} answers {} miss {:?} in {:.2}s again {} {:.1}ms| {}", out.met, first.0, first.1, out.answers[0].score, out.answers.len(), out.miss, all, again.met, t.elapsed().as_secs_f64() * 1e3,
+               log.iter().step_by(1 + log.len()/6).map(|l| format!("{:.1}:{:.2}", l.0, l.1)).collect::<Vec<_>>().join(" "));
         }
-    }
+    }}
 }

@@ -38,6 +38,10 @@ pub struct Run {
     pub radius: f64,
     /// Centreline radii that can be bought, mm, ascending.
     pub clrs: Vec<f64>,
+    /// The longest leg that a bought bend of each CLR brings, mm.
+    pub legs: Vec<f64>,
+    /// Shortest straight that can be a piece of its own, mm.
+    pub least_straight: f64,
     /// Where it may end.
     pub ends: Vec<End>,
     /// Which wish of [`Problem::wishes`] holds for its length.
@@ -213,6 +217,7 @@ fn run(
     ends: Vec<End>,
     wish: usize,
 ) -> Run {
+    let clrs = usable_clrs(job, spec);
     Run {
         id,
         start,
@@ -220,7 +225,9 @@ fn run(
         leaves,
         stub,
         radius: 0.5 * spec.tube.od,
-        clrs: usable_clrs(job, spec),
+        legs: longest_legs(job, spec, &clrs),
+        clrs,
+        least_straight: job.saw.min_straight,
         ends,
         wish,
         via: Vec::new(),
@@ -228,10 +235,30 @@ fn run(
     }
 }
 
+impl Run {
+    /// The longest straight that a bend of CLR `clr` can carry on one side, mm.
+    pub fn carry(&self, clr: f64) -> f64 {
+        let at = self.clrs.iter().position(|c| (c - clr).abs() < 1e-6);
+        at.map_or(0.0, |i| self.legs[i])
+    }
+}
+
+/// Whether stock of this outside diameter and wall makes the tube of `spec`.
+fn fits(spec: &RunSpec, od: f64, wall: f64) -> bool {
+    (od - spec.tube.od).abs() < 0.05 && (wall - spec.tube.wall).abs() < 0.05
+}
+
+fn longest_legs(job: &Job, spec: &RunSpec, clrs: &[f64]) -> Vec<f64> {
+    let leg = |clr: f64| {
+        let bends = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall) && (b.clr - clr).abs() < 1e-6);
+        bends.map(|b| b.legs[0].max(b.legs[1])).fold(0.0, f64::max)
+    };
+    clrs.iter().map(|&clr| leg(clr)).collect()
+}
+
 /// The CLRs that can be bought or lie on the shelf for a tube, ascending.
 pub fn usable_clrs(job: &Job, spec: &RunSpec) -> Vec<f64> {
-    let fits = |od: f64, wall: f64| (od - spec.tube.od).abs() < 0.05 && (wall - spec.tube.wall).abs() < 0.05;
-    let mut clrs: Vec<f64> = job.stock.bends.iter().filter(|b| fits(b.od, b.wall)).map(|b| b.clr).collect();
+    let mut clrs: Vec<f64> = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall)).map(|b| b.clr).collect();
     clrs.sort_by(f64::total_cmp);
     clrs.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
     clrs
@@ -292,10 +319,6 @@ fn seat(job: &Job, c: &job::model::Collector) -> Seat {
         inlets: c.inlets,
         stub: c.stub,
         rotation: if c.rotation == Rotation::Firing { order.clone() } else { Vec::new() },
-        twin: if c.groups == Groups::Twin {
-            job::firing::groups(&order, &here, 2).unwrap_or_default()
-        } else {
-            Vec::new()
-        },
+        twin: if c.groups == Groups::Twin { job::firing::groups(&order, &here, 2).unwrap_or_default() } else { Vec::new() },
     }
 }

@@ -16,6 +16,9 @@ use crate::problem::Problem;
 /// Least and largest angle of a bend, rad: 5 and 165 degrees.
 pub const TURN_RANGE: [f64; 2] = [5.0 * std::f64::consts::PI / 180.0, 165.0 * std::f64::consts::PI / 180.0];
 
+/// What a stub gets more than asked, mm, so that rounding never makes it short.
+const STUB_MARGIN: f64 = 0.002;
+
 /// How far beyond its need a keep-out is still looked at, mm: longer looks cost more and skip more.
 const HORIZON: f64 = 60.0;
 
@@ -63,6 +66,12 @@ pub struct Evaluator<'a> {
     pub wishes: Vec<Option<(f64, f64)>>,
     /// Whether every run must bend early enough before its collector to part from a neighbour.
     pub part_early: bool,
+    /// Whether requirements are taken to the letter: no slack, no ramps.
+    strict: bool,
+    /// How far from being missed a requirement is still told of, mm.
+    pub look: f64,
+    /// Number of intervals looked at on each run; 0: by their length.
+    pub counts: Vec<usize>,
     paths: Vec<Path>,
     samples: Vec<Vec<Sample>>,
     offsets: Vec<usize>,
@@ -73,26 +82,84 @@ pub struct Evaluator<'a> {
     grads: [Vec<Vec3>; 2],
 }
 
+impl Kind {
+    fn is_gap(self) -> bool {
+        matches!(self, Kind::Itself | Kind::Keepout | Kind::Tube)
+    }
+}
+
 /// Normal equations being summed.
 #[derive(Debug, Default)]
 pub struct Sink {
     /// Sum of squares plus the weighed objective.
     pub cost: f64,
-    /// Largest requirement missed, mm.
+    /// Largest requirement missed, mm; of gaps, what is missed within four fifths of the margin does not count.
     pub worst: f64,
+    /// The requirement missed most.
+    pub worst_tag: Option<Tag>,
     /// Sum of squares of what is missed, mm^2.
     pub missed: f64,
     /// Half gradient.
     pub g: Vec<f64>,
     /// Gauss-Newton matrix, lower triangle, n x n.
     pub h: Vec<f64>,
+    /// Requirements one by one, where asked for, instead of their squares in `g` and `h`.
+    pub rows: Option<Vec<Row>>,
+    /// Sum of what is missed, mm.
+    pub total: f64,
     row: Vec<f64>,
     blocks: Vec<(usize, usize)>,
 }
 
+/// One requirement, linearised.
+#[derive(Debug, Clone)]
+pub struct Row {
+    /// Which.
+    pub tag: Tag,
+    /// By how much it is missed, mm; negative when it holds.
+    pub miss: f64,
+    /// Gradient of `miss`, one number per variable.
+    pub gradient: Vec<f64>,
+}
+
+/// Names a requirement from one evaluation to the next: its kind and three indices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Tag(pub Kind, pub usize, pub usize, pub usize);
+
+/// Kinds of requirements.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// To hold exactly: a waypoint, bends that meet.
+    Equal,
+    /// Straights long enough.
+    Fit,
+    /// Not less than the least bend angle.
+    Slight,
+    /// Not more than the largest bend angle.
+    Sharp,
+    /// Bends early enough before the collector.
+    Early,
+    /// A waypoint lies between the bends.
+    Via,
+    /// Length on target.
+    Length,
+    /// Lengths even.
+    Even,
+    /// Gap of a run from itself.
+    Itself,
+    /// Gap to a keep-out.
+    Keepout,
+    /// Gap to another tube.
+    Tube,
+}
+
 impl Sink {
     fn reset(&mut self, n: usize) {
-        (self.cost, self.worst, self.missed) = (0.0, 0.0, 0.0);
+        (self.cost, self.worst, self.missed, self.total) = (0.0, 0.0, 0.0, 0.0);
+        self.worst_tag = None;
+        if let Some(rows) = &mut self.rows {
+            rows.clear();
+        }
         self.g.clear();
         self.g.resize(n, 0.0);
         self.h.clear();
@@ -101,8 +168,18 @@ impl Sink {
         self.row.resize(n, 0.0);
     }
 
-    /// Adds the residual `r` whose gradient stands in `row` over `blocks`, then clears them.
-    fn add(&mut self, r: f64, n: usize) {
+    /// Adds a requirement missed by `r` whose gradient stands in `row` over `blocks`, then clears them.
+    fn add(&mut self, r: f64, tag: Tag, n: usize) {
+        if let Some(rows) = &mut self.rows {
+            rows.push(Row { tag, miss: r, gradient: self.row.clone() });
+            self.clear();
+        } else {
+            self.weigh(r, n);
+        }
+    }
+
+    /// Adds the square of `r` whose gradient stands in `row`, then clears it.
+    fn weigh(&mut self, r: f64, n: usize) {
         self.blocks.sort_unstable();
         for (bi, &(from, to)) in self.blocks.iter().enumerate() {
             for i in from..to {
@@ -122,6 +199,10 @@ impl Sink {
                 }
             }
         }
+        self.clear();
+    }
+
+    fn clear(&mut self) {
         for &(from, to) in &self.blocks {
             self.row[from..to].fill(0.0);
         }
@@ -151,6 +232,9 @@ impl<'a> Evaluator<'a> {
             weights,
             wishes,
             part_early: false,
+            strict: false,
+            look: 0.0,
+            counts: vec![0; runs],
             paths,
             samples,
             offsets,
@@ -242,6 +326,27 @@ impl<'a> Evaluator<'a> {
         &self.sink
     }
 
+    /// Takes every requirement to the letter from now on.
+    pub fn strict(&mut self) {
+        self.strict = true;
+    }
+
+    /// Fixes the number of points looked at and tells requirements one by one from now on, those within `look`
+    /// mm of being missed too.
+    pub fn tell_rows(&mut self, state: &State, look: f64) {
+        self.run::<false>(state);
+        for i in 0..self.counts.len() {
+            self.counts[i] = self.intervals(i);
+        }
+        self.look = look;
+        self.sink.rows = Some(Vec::new());
+    }
+
+    /// What the last evaluation summed, to take its rows.
+    pub fn sink_mut(&mut self) -> &mut Sink {
+        &mut self.sink
+    }
+
     /// What the last evaluation summed.
     pub fn sink(&self) -> &Sink {
         &self.sink
@@ -252,7 +357,9 @@ impl<'a> Evaluator<'a> {
         let active = std::mem::take(&mut self.scope.active);
         for &i in &active {
             lay(self.problem, i, &state.runs[i], &state.moves, &mut self.paths[i]);
-            self.look(i);
+            let end = &self.problem.runs[i].ends[state.runs[i].end];
+            let border = end.collector.map(|_| end.stub + 3.0 * self.problem.runs[i].radius);
+            self.look(i, border);
         }
         for (a, &i) in active.iter().enumerate() {
             self.shape::<GRAD>(i, state);
@@ -269,15 +376,22 @@ impl<'a> Evaluator<'a> {
         self.scope.active = active;
     }
 
-    /// Spreads the points to look at along run `i`.
-    fn look(&mut self, i: usize) {
+    /// Spreads the points to look at along run `i`, one of them where the small gap ends (`border` mm before the
+    /// end): there a near parallel neighbour is closest to being too near.
+    fn look(&mut self, i: usize, border: Option<f64>) {
+        let count = self.intervals(i);
         let (path, samples) = (&self.paths[i], &mut self.samples[i]);
         samples.clear();
-        let count = (path.length.max(0.0) / self.weights.step).ceil().min(4000.0) as usize;
-        let step = path.length / count.max(1) as f64;
+        let step = path.length / count as f64;
         let mut piece = 0;
-        for j in 0..=count {
-            let s = step * j as f64;
+        let border = border.map(|b| path.length - b - 1e-6).filter(|b| *b > 0.0 && *b < path.length);
+        let at_border = border.map_or(usize::MAX, |b| (b / step) as usize + 1);
+        for j in 0..=count + usize::from(border.is_some()) {
+            let s = match border {
+                Some(b) if j == at_border => b,
+                Some(_) if j > at_border => step * (j - 1) as f64,
+                _ => step * j as f64,
+            };
             while piece + 1 < path.pieces.len() && s > path.pieces[piece].from + path.pieces[piece].length {
                 piece += 1;
             }
@@ -286,6 +400,16 @@ impl<'a> Evaluator<'a> {
                 samples.push(Sample { s, p, spot });
             }
         }
+    }
+
+    /// Largest distance of two points looked at on run `i`, mm.
+    fn spacing(&self, i: usize) -> f64 {
+        self.paths[i].length / self.intervals(i) as f64
+    }
+
+    fn intervals(&self, i: usize) -> usize {
+        let by_length = (self.paths[i].length.max(0.0) / self.weights.step).ceil().min(4000.0) as usize;
+        if self.counts[i] > 0 { self.counts[i] } else { by_length.max(1) }
     }
 
     // ---- residuals ----
@@ -303,137 +427,115 @@ impl<'a> Evaluator<'a> {
             if leg == bends {
                 need = need.max(run.ends[rs.end].stub);
             }
+            if need > 0.0 && !self.strict {
+                need += STUB_MARGIN;
+            }
             let mut straight = path.lens[leg];
             straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
             straight -= if leg < bends { path.setbacks[leg] } else { 0.0 };
-            let r = match rs.legs.get(leg) {
-                Some(LegRule::Zero) => -straight,
-                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight).max(0.0),
-                None => (need - straight).max(0.0),
+            let (r, kind) = match rs.legs.get(leg) {
+                Some(LegRule::Zero) => (-straight, Kind::Equal),
+                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, Kind::Fit),
+                None => (need - straight, Kind::Fit),
             };
-            if r != 0.0 {
-                self.missed::<GRAD>(
-                    r,
-                    i,
-                    |path, into| {
-                        path.pull_leg(leg, -1.0, into);
-                        if leg > 0 {
-                            path.pull_setback(leg - 1, 1.0, into);
-                        }
-                        if leg < bends {
-                            path.pull_setback(leg, 1.0, into);
-                        }
-                    },
-                    state,
-                );
+            if kind == Kind::Equal || r > -self.look {
+                self.missed::<GRAD>(r, Tag(kind, i, 0, leg), i, |path, into| {
+                    path.pull_leg(leg, -1.0, into);
+                    if leg > 0 {
+                        path.pull_setback(leg - 1, 1.0, into);
+                    }
+                    if leg < bends {
+                        path.pull_setback(leg, 1.0, into);
+                    }
+                }, state);
             }
         }
         for bend in 0..bends {
             let (turn, clr) = (self.paths[i].turns[bend], self.paths[i].clrs[bend]);
             let (low, high) = (clr * (TURN_RANGE[0] - turn), clr * (turn - TURN_RANGE[1]));
-            if low > 0.0 {
-                self.missed::<GRAD>(low, i, |path, into| path.pull_turn(bend, -clr, into), state);
-            } else if high > 0.0 {
-                self.missed::<GRAD>(high, i, |path, into| path.pull_turn(bend, clr, into), state);
+            if low > -self.look {
+                self.missed::<GRAD>(low, Tag(Kind::Slight, i, 0, bend), i, |path, into| path.pull_turn(bend, -clr, into), state);
+            } else if high > -self.look {
+                self.missed::<GRAD>(high, Tag(Kind::Sharp, i, 0, bend), i, |path, into| path.pull_turn(bend, clr, into), state);
             }
             if self.weights.turn > 0.0 {
                 // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
                 let held = turn.max(TURN_RANGE[0]);
                 let scale = (self.weights.turn / (2.0 * held)).sqrt();
-                self.weigh::<GRAD>(
-                    scale * turn,
-                    self.weights.turn * turn,
-                    i,
-                    |path, into| path.pull_turn(bend, scale, into),
-                    state,
-                );
+                self.weigh::<GRAD>(scale * turn, self.weights.turn * turn, i, |path, into| path.pull_turn(bend, scale, into), state);
             }
         }
         let end = &run.ends[rs.end];
         if self.part_early && end.collector.is_some() {
             let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
             if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
-                self.missed::<GRAD>(r, i, pull_last_straight, state);
+                self.missed::<GRAD>(r, Tag(Kind::Early, i, 0, 0), i, pull_last_straight, state);
             }
         }
         for (v, &leg) in rs.via_leg.iter().enumerate() {
-            self.waypoint::<GRAD>(i, run.via[v], leg, state);
+            self.waypoint::<GRAD>(i, v, leg, state);
         }
     }
 
     /// The leg `leg` must pass through `via`, between its bends.
-    fn waypoint<const GRAD: bool>(&mut self, i: usize, via: Vec3, leg: usize, state: &State) {
+    fn waypoint<const GRAD: bool>(&mut self, i: usize, v: usize, leg: usize, state: &State) {
+        let via = self.problem.runs[i].via[v];
         let path = &self.paths[i];
         let (dir, len) = (path.dirs[leg], path.lens[leg]);
         let from = via - path.points[leg];
         let along = from.dot(dir);
         let off = from - dir * along;
         let at = along / len.abs().max(1e-3);
-        for axis in [Vec3::X, Vec3::Y, Vec3::Z] {
+        for (k, axis) in [Vec3::X, Vec3::Y, Vec3::Z].into_iter().enumerate() {
             let r = off.dot(axis);
             let across = axis - dir * axis.dot(dir);
-            self.missed::<GRAD>(r, i, |path, into| path.pull(Spot::Leg { leg, at }, -across, into), state);
+            self.missed::<GRAD>(r, Tag(Kind::Equal, i, 1 + v, k), i, |path, into| path.pull(Spot::Leg { leg, at }, -across, into), state);
         }
         let path = &self.paths[i];
         let before = if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
         let after = if leg + 1 < path.lens.len() { path.setbacks[leg] } else { 0.0 };
-        if before > along {
-            self.missed::<GRAD>(
-                before - along,
-                i,
-                |path, into| {
-                    into[leg] += dir;
-                    if leg > 0 {
-                        path.pull_setback(leg - 1, 1.0, into);
-                    }
-                },
-                state,
-            );
+        if before - along > -self.look {
+            self.missed::<GRAD>(before - along, Tag(Kind::Via, i, v, 0), i, |path, into| {
+                into[leg] += dir;
+                if leg > 0 {
+                    path.pull_setback(leg - 1, 1.0, into);
+                }
+            }, state);
         }
         let left = len - along;
-        if after > left {
-            self.missed::<GRAD>(
-                after - left,
-                i,
-                |path, into| {
-                    into[leg + 1] -= dir;
-                    if leg + 1 < path.lens.len() {
-                        path.pull_setback(leg, 1.0, into);
-                    }
-                },
-                state,
-            );
+        if after - left > -self.look {
+            self.missed::<GRAD>(after - left, Tag(Kind::Via, i, v, 1), i, |path, into| {
+                into[leg + 1] -= dir;
+                if leg + 1 < path.lens.len() {
+                    path.pull_setback(leg, 1.0, into);
+                }
+            }, state);
         }
     }
 
     fn lengths<const GRAD: bool>(&mut self, i: usize, state: &State) {
         let length = self.paths[i].length;
-        let slack = |tolerance: f64| (tolerance - 0.02_f64.min(0.1 * tolerance)).max(0.0);
+        let kept = if self.strict { 0.0 } else { 1.0 };
+        let slack = |tolerance: f64| (tolerance - kept * 0.02_f64.min(0.1 * tolerance)).max(0.0);
         if let Some((target, tolerance)) = self.wishes[i] {
             let off = length - target;
             let r = off.abs() - slack(tolerance);
-            if r > 0.0 {
-                self.missed::<GRAD>(r, i, |path, into| path.pull_length(off.signum(), into), state);
+            if r > -self.look {
+                self.missed::<GRAD>(r, Tag(Kind::Length, i, 0, usize::from(off > 0.0)), i, |path, into| path.pull_length(off.signum(), into), state);
             }
         }
         let wish = self.problem.runs[i].wish;
         if let Some(at) = self.mid_offsets[wish] {
             let off = length - state.mids[wish];
             let r = off.abs() - 0.5 * slack(self.problem.wishes[wish].tolerance);
-            if r > 0.0 {
+            if r > -self.look {
                 self.sink.row_entry::<GRAD>(at, -off.signum());
-                self.missed::<GRAD>(r, i, |path, into| path.pull_length(off.signum(), into), state);
+                self.missed::<GRAD>(r, Tag(Kind::Even, i, 0, usize::from(off > 0.0)), i, |path, into| path.pull_length(off.signum(), into), state);
             }
         }
         if self.weights.length > 0.0 && length > 1.0 {
             let scale = (self.weights.length / (2.0 * length)).sqrt();
-            self.weigh::<GRAD>(
-                scale * length,
-                self.weights.length * length,
-                i,
-                |path, into| path.pull_length(scale, into),
-                state,
-            );
+            self.weigh::<GRAD>(scale * length, self.weights.length * length, i, |path, into| path.pull_length(scale, into), state);
         }
     }
 
@@ -454,22 +556,17 @@ impl<'a> Evaluator<'a> {
             while b < samples.len() {
                 let apart = samples[b].s - samples[a].s;
                 let d = (samples[b].p - samples[a].p).length();
-                let skip = (d - need).max(4.0 * od - apart);
+                let skip = (d - need - self.look).max(4.0 * od - apart);
                 if skip > 0.0 {
                     b += ((skip / self.weights.step) as usize).max(1);
                     continue;
                 }
                 let g = (samples[b].p - samples[a].p) / -d.max(1e-9);
                 let (sa, sb) = (samples[a].spot, samples[b].spot);
-                self.missed::<GRAD>(
-                    need - d,
-                    i,
-                    |path, into| {
-                        path.pull(sb, g, into);
-                        path.pull(sa, -g, into);
-                    },
-                    state,
-                );
+                self.missed::<GRAD>(need - d, Tag(Kind::Itself, i, a, b), i, |path, into| {
+                    path.pull(sb, g, into);
+                    path.pull(sa, -g, into);
+                }, state);
                 b += 1;
             }
         }
@@ -482,8 +579,8 @@ impl<'a> Evaluator<'a> {
         let end_stub = run.ends[state.runs[i].end].stub;
         let samples = std::mem::take(&mut self.samples[i]);
         let length = self.paths[i].length;
-        let step = length / (samples.len().max(2) - 1) as f64;
-        for obstacle in &problem.obstacles {
+        let step = self.spacing(i);
+        for (o, obstacle) in problem.obstacles.iter().enumerate() {
             let need = run.radius + obstacle.clearance + self.weights.margin + self.weights.room;
             let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
             let mut j = 0;
@@ -493,18 +590,18 @@ impl<'a> Evaluator<'a> {
                     j += 1;
                     continue;
                 }
-                let far = obstacle.bounds.distance(sample.p) - need;
+                let far = obstacle.bounds.distance(sample.p) - need - self.look;
                 if far > 0.0 {
                     j += ((far / step) as usize).max(1);
                     continue;
                 }
                 let near = obstacle.solid.nearest(sample.p, need + HORIZON);
                 let r = need - near.distance;
-                if r <= 0.0 {
-                    j += ((-r / step) as usize).max(1);
+                if r <= -self.look {
+                    j += (((-r - self.look) / step) as usize).max(1);
                     continue;
                 }
-                self.missed::<GRAD>(r, i, |path, into| path.pull(sample.spot, -near.normal, into), state);
+                self.missed::<GRAD>(r, Tag(Kind::Keepout, i, o, j), i, |path, into| path.pull(sample.spot, -near.normal, into), state);
                 j += 1;
             }
         }
@@ -515,7 +612,7 @@ impl<'a> Evaluator<'a> {
     /// the small gap ends, so one of the two must bend in time. Points on parallel straights feel no
     /// pull towards that; this residual on the shorter of the two last straights is it.
     fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
-        let (Some((zone, gap)), Joined::Enter) = (need.narrow, &need.joined) else { return };
+        let (Some((zone, gap)), Joined::Enter, false) = (need.narrow, &need.joined, self.strict) else { return };
         let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
         let close = need.most - (end(i) - end(j)).length();
         if close <= 0.0 || gap == f64::NEG_INFINITY {
@@ -529,15 +626,19 @@ impl<'a> Evaluator<'a> {
         }
         let pick = if movable(j) && (xj < xi || !movable(i)) { j } else { i };
         let r = if pick == i { xi } else { xj };
-        self.missed::<GRAD>(r, pick, pull_last_straight, state);
+        self.missed::<GRAD>(r, Tag(Kind::Early, pick, i, j), pick, pull_last_straight, state);
     }
 
     /// The gap between runs `i` and `j`.
     fn tubes<const GRAD: bool>(&mut self, i: usize, j: usize, state: &State) {
-        let need = Need::new(self.problem, i, j, state, (self.paths[i].length, self.paths[j].length), self.weights);
+        let lengths = (self.paths[i].length, self.paths[j].length);
+        let mut need = Need::new(self.problem, (i, j), state, lengths, self.weights);
+        if self.strict {
+            need.ramp = 0.0;
+        }
         self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
-        let step = self.paths[i].length / (samples.len().max(2) - 1) as f64;
+        let step = self.spacing(i);
         let mut k = 0;
         while k < samples.len() {
             let sample = samples[k];
@@ -546,32 +647,26 @@ impl<'a> Evaluator<'a> {
             let mut miss: Option<(f64, f64, Vec3, Spot)> = None;
             for piece in &other.pieces {
                 let far = (sample.p - piece.middle).length() - piece.reach;
-                if far >= nearest.max(need.most) {
+                if far >= nearest.max(need.most + self.look) {
                     continue;
                 }
                 let (d2, q) = other.nearest_on(piece, sample.p);
                 let d = d2.sqrt();
                 nearest = nearest.min(d);
-                if d < need.most {
+                if d < need.most + self.look {
                     let (s, spot) = other.spot_on(piece, q);
                     let r = need.at(sample.s, s) - d;
-                    if r > 0.0 && miss.is_none_or(|m| r > m.0) {
+                    if r > -self.look && miss.is_none_or(|m| r > m.0) {
                         miss = Some((r, d, q, spot));
                     }
                 }
             }
             let Some((r, d, q, spot)) = miss else {
-                k += (((nearest.min(1e6) - need.most).max(0.0) / step) as usize).max(1);
+                k += (((nearest.min(1e6) - need.most - self.look).max(0.0) / step) as usize).max(1);
                 continue;
             };
             let g = if d > 1e-6 { (sample.p - q) / d } else { Vec3::Z };
-            self.missed2::<GRAD>(
-                r,
-                (i, j),
-                |path, into| path.pull(sample.spot, -g, into),
-                |path, into| path.pull(spot, g, into),
-                state,
-            );
+            self.missed2::<GRAD>(r, Tag(Kind::Tube, i, j, k), (i, j), |path, into| path.pull(sample.spot, -g, into), |path, into| path.pull(spot, g, into), state);
             k += 1;
         }
         self.samples[i] = samples;
@@ -579,42 +674,49 @@ impl<'a> Evaluator<'a> {
 
     // ---- bookkeeping ----
 
-    fn missed<const GRAD: bool>(&mut self, r: f64, i: usize, pull: impl Fn(&Path, &mut [Vec3]), state: &State) {
-        self.missed2::<GRAD>(r, (i, usize::MAX), pull, |_, _| (), state);
+    fn missed<const GRAD: bool>(
+        &mut self,
+        r: f64,
+        tag: Tag,
+        i: usize,
+        pull: impl Fn(&Path, &mut [Vec3]),
+        state: &State,
+    ) {
+        self.missed2::<GRAD>(r, tag, (i, usize::MAX), pull, |_, _| (), state);
     }
 
     fn missed2<const GRAD: bool>(
         &mut self,
         r: f64,
+        tag: Tag,
         (i, j): (usize, usize),
         pull_i: impl Fn(&Path, &mut [Vec3]),
         pull_j: impl Fn(&Path, &mut [Vec3]),
         state: &State,
     ) {
-        self.sink.cost += r * r;
-        self.sink.missed += r * r;
-        self.sink.worst = self.sink.worst.max(r.abs());
+        let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
+        self.sink.cost += amount * amount;
+        self.sink.missed += amount * amount;
+        self.sink.total += amount;
+        let spared = if tag.0.is_gap() { 0.8 * self.weights.margin } else { 0.0 };
+        if amount - spared > self.sink.worst {
+            self.sink.worst = amount - spared;
+            self.sink.worst_tag = Some(tag);
+        }
         if GRAD {
             self.pull_into(i, &pull_i, state);
             if j != usize::MAX && self.offsets[j] != usize::MAX {
                 self.pull_into(j, &pull_j, state);
             }
-            self.sink.add(r, self.n);
+            self.sink.add(r, tag, self.n);
         }
     }
 
-    fn weigh<const GRAD: bool>(
-        &mut self,
-        r: f64,
-        cost: f64,
-        i: usize,
-        pull: impl Fn(&Path, &mut [Vec3]),
-        state: &State,
-    ) {
+    fn weigh<const GRAD: bool>(&mut self, r: f64, cost: f64, i: usize, pull: impl Fn(&Path, &mut [Vec3]), state: &State) {
         self.sink.cost += cost;
         if GRAD {
             self.pull_into(i, &pull, state);
-            self.sink.add(r, self.n);
+            self.sink.weigh(r, self.n);
         }
     }
 
@@ -709,7 +811,7 @@ enum Joined {
 }
 
 impl Need {
-    fn new(problem: &Problem, i: usize, j: usize, state: &State, lengths: (f64, f64), weights: Weights) -> Self {
+    fn new(problem: &Problem, (i, j): (usize, usize), state: &State, lengths: (f64, f64), weights: Weights) -> Self {
         let (a, b) = (&problem.runs[i], &problem.runs[j]);
         let (ea, eb) = (&a.ends[state.runs[i].end], &b.ends[state.runs[j].end]);
         let radii = a.radius + b.radius;
@@ -726,7 +828,10 @@ impl Need {
             (Joined::No, 0.0, 0.0)
         };
         let narrow = (!matches!(joined, Joined::No)).then_some((zone, gap.min(problem.tube_gap)));
-        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp: 0.7 * od }
+        let last = |r: usize| state.runs[r].clrs.last().copied().unwrap_or(f64::INFINITY);
+        let clr = last(i).min(last(j)).min(1e4);
+        let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
+        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
     }
 
     /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.
@@ -740,13 +845,16 @@ impl Need {
         let inside = zone - from_a.max(from_b);
         if inside <= 0.0 {
             self.most
+        } else if self.ramp == 0.0 {
+            self.radii + gap
         } else if gap == f64::NEG_INFINITY {
             // One welded body: the demand fades with the distance into it.
             self.most - 2.0 * inside
         } else {
-            // A smooth ramp up to the zone's border: a step would stall the solver upon it.
+            // Up to the zone's border the need rises as a bend leaves its tangent, with the square of the
+            // way: a step would stall the solver upon it.
             let x = (1.0 - inside / self.ramp).clamp(0.0, 1.0);
-            self.radii + gap + (self.wide - gap) * x * x * (3.0 - 2.0 * x)
+            self.radii + gap + (self.wide - gap) * x * x
         }
     }
 }

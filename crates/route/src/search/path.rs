@@ -179,8 +179,8 @@ impl Path {
                 let angle = s / self.clrs[bend];
                 let half = (0.5 * angle).sin();
                 let start = self.points[bend + 1] - self.dirs[bend] * self.setbacks[bend];
-                let p =
-                    start + (self.dirs[bend] * angle.sin() + self.inward(bend) * (2.0 * half * half)) * self.clrs[bend];
+                let p = start
+                    + (self.dirs[bend] * angle.sin() + self.inward(bend) * (2.0 * half * half)) * self.clrs[bend];
                 (p, Spot::Bend { bend, at: angle / self.turns[bend] })
             }
         }

@@ -25,12 +25,14 @@ pub const FRESH: Effort = Effort { iterations: [24, 12, 20], hopeless: 4000.0 };
 /// For small changes of a good state.
 pub const NUDGE: Effort = Effort { iterations: [10, 8, 14], hopeless: 1500.0 };
 
-/// Repairs the runs of `scope` in `state`; the result tells the largest miss with margin taken off.
+/// Repairs the runs of `scope` in `state`.
 ///
 /// Three stages: strong weight on turning, a tenth of it, then none (pure projection onto the requirements).
 pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort, room: f64) -> Solved {
-    let compact =
-        scope.active.iter().any(|&i| problem.wishes[problem.runs[i].wish].objective == job::model::Objective::Compact);
+    let compact = scope
+        .active
+        .iter()
+        .any(|&i| problem.wishes[problem.runs[i].wish].objective == job::model::Objective::Compact);
     let length = if compact { 6.0 } else { 0.0 };
     let weights = Weights { turn: 300.0, length, margin: MARGIN, step: 12.0, room };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
@@ -50,6 +52,5 @@ pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort
             break;
         }
     }
-    // The margin belongs to the gaps; what is missed within it is no miss.
-    Solved { worst: (solved.worst - 0.8 * MARGIN).max(0.0), evaluations, ..solved }
+    Solved { evaluations, ..solved }
 }

@@ -94,8 +94,8 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
     Solved { worst, cost, evaluations }
 }
 
-/// Solves A x = b in place for a symmetric positive definite A (lower triangle); false when it is not.
-pub fn cholesky_solve(a: &mut [f64], n: usize, b: &mut [f64]) -> bool {
+/// Factors a symmetric positive definite A (lower triangle, n x n) into L L' in place; false when it is not.
+pub fn cholesky(a: &mut [f64], n: usize) -> bool {
     for j in 0..n {
         for i in j..n {
             let mut sum = a[i * n + j];
@@ -111,6 +111,14 @@ pub fn cholesky_solve(a: &mut [f64], n: usize, b: &mut [f64]) -> bool {
                 a[i * n + j] = sum / a[j * n + j];
             }
         }
+    }
+    true
+}
+
+/// Solves A x = b in place for a symmetric positive definite A (lower triangle); false when it is not.
+pub fn cholesky_solve(a: &mut [f64], n: usize, b: &mut [f64]) -> bool {
+    if !cholesky(a, n) {
+        return false;
     }
     for i in 0..n {
         for k in 0..i {

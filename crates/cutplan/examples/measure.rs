@@ -1,0 +1,54 @@
+//! Solves the generated instances and prints a table: `cargo run --release --example measure -- [family] [seeds] [steps]`.
+
+#[path = "../tests/generator/mod.rs"]
+mod generator;
+
+use std::time::Instant;
+
+fn main() {
+    let mut args = std::env::args().skip(1);
+    let wanted = args.next().unwrap_or_default();
+    let seeds: u64 = args.next().and_then(|a| a.parse().ok()).unwrap_or(1);
+    let mut settings = cutplan::CutSettings::default();
+    if let Some(steps) = args.next().and_then(|a| a.parse().ok()) {
+        settings.steps = steps;
+    }
+    println!(
+        "{:<18} {:>4} {:>4} {:>9} {:>9} {:>6} {:>9} {:>8} {:>8}",
+        "instance", "runs", "arcs", "cost", "bound", "proven", "first", "first s", "all s"
+    );
+    for family in generator::FAMILIES.iter().filter(|f| f.name.contains(&wanted)) {
+        for seed in 1..=seeds {
+            let sample = generator::sample(family, seed);
+            let job = sample.job();
+            let begin = Instant::now();
+            let mut first = None;
+            let plan = cutplan::plan(&sample.routes, &job, &settings, &mut |p| {
+                first.get_or_insert((p.cost.units(), begin.elapsed().as_secs_f64()));
+            });
+            let seconds = begin.elapsed().as_secs_f64();
+            let (first, at) = first.unwrap_or_default();
+            match plan {
+                Ok(p) => println!(
+                    "{:<18} {:>4} {:>4} {:>9.1} {:>9.1} {:>6} {:>9.1} {:>8.3} {:>8.3}",
+                    sample.name,
+                    family.runs,
+                    family.arcs,
+                    p.cost.units(),
+                    p.lower_bound.units(),
+                    p.proven,
+                    first,
+                    at,
+                    seconds
+                ),
+                Err(e) => println!("{:<18} {e}", sample.name),
+            }
+            if let Ok(p) = cutplan::plan(&sample.routes, &job, &settings, &mut |_| {}) {
+                let runs = cutplan::centrelines(&sample.routes).expect("routes are tubes");
+                if let Err(faults) = cutplan::recount(&p, &runs, &job) {
+                    println!("  FAULTS {faults:?}");
+                }
+            }
+        }
+    }
+}

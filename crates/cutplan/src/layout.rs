@@ -1,0 +1,231 @@
+//! From a solution to pieces at exact places, with their marks.
+
+use job::model::Money;
+use job::routes::RunId;
+
+use crate::instance::{Instance, Need, Side};
+use crate::marks;
+use crate::plan::{CutPlan, Item, ItemShape, Offcut, Piece};
+use crate::solution::Solution;
+
+/// A piece on its item before it has a place on the route.
+#[derive(Debug, Clone, Copy)]
+struct Placed {
+    item: usize,
+    at: [f64; 2],
+    reversed: bool,
+}
+
+/// A fragment with the legs it carries, on its item.
+#[derive(Debug, Clone, Copy)]
+struct PlacedFragment {
+    placed: Placed,
+    angle: f64,
+    /// What it carries upstream and downstream, mm; `None` where it owns no straight.
+    carry: [Option<f64>; 2],
+}
+
+/// Everything of one instance, laid out, items counted from `first_item`.
+struct Layout {
+    items: Vec<Item>,
+    fragments: Vec<Vec<PlacedFragment>>,
+    fillers: Vec<Placed>,
+}
+
+fn lay_out(instance: &Instance, solution: &Solution, bends_before: usize, sticks_before: usize) -> Layout {
+    let blank = Placed { item: usize::MAX, at: [0.0; 2], reversed: false };
+    let mut layout = Layout {
+        items: Vec::new(),
+        fragments: vec![Vec::new(); instance.arcs.len()],
+        fillers: vec![blank; solution.fillers.len()],
+    };
+    for (i, used) in solution.bends.iter().enumerate() {
+        let kind = &instance.bends[used.kind];
+        let item = layout.items.len();
+        layout.items.push(Item {
+            id: format!("b{}", bends_before + i + 1),
+            stock: kind.stock,
+            name: kind.name.clone(),
+            od: instance.tube.od,
+            shape: instance.bend_shape(used.kind),
+            price: Money(kind.price),
+        });
+        let n = used.fragments.len();
+        let arc_end = kind.legs[0] + kind.clr * kind.angle;
+        for (k, (fragment, place)) in used.fragments.iter().zip(used.places(instance)).enumerate() {
+            let mut at = [kind.legs[0] + kind.clr * place[0], kind.legs[0] + kind.clr * place[1]];
+            let mut carry = [None, None];
+            let mut reversed = false;
+            if k == 0
+                && let Some(side) = used.owns[0]
+            {
+                at[0] = kind.legs[0] - used.carry[0];
+                carry[side.index()] = Some(used.carry[0]);
+                reversed = side == Side::Out;
+            }
+            if k + 1 == n
+                && let Some(side) = used.owns[1]
+            {
+                at[1] = arc_end + used.carry[1];
+                carry[side.index()] = Some(used.carry[1]);
+                reversed = side == Side::In;
+            }
+            let placed = Placed { item, at, reversed };
+            layout.fragments[fragment.arc].push(PlacedFragment { placed, angle: fragment.angle, carry });
+        }
+        let mut at = 0.0;
+        for &f in &used.fillers[0] {
+            let length = solution.fillers[f].length;
+            layout.fillers[f] = Placed { item, at: [at, at + length], reversed: false };
+            at += length + instance.kerf;
+        }
+        let mut at = arc_end + kind.legs[1];
+        for &f in &used.fillers[1] {
+            let length = solution.fillers[f].length;
+            layout.fillers[f] = Placed { item, at: [at - length, at], reversed: false };
+            at -= length + instance.kerf;
+        }
+    }
+    for (i, used) in solution.sticks.iter().enumerate() {
+        let kind = &instance.sticks[used.kind];
+        let item = layout.items.len();
+        layout.items.push(Item {
+            id: format!("s{}", sticks_before + i + 1),
+            stock: kind.stock,
+            name: kind.name.clone(),
+            od: instance.tube.od,
+            shape: ItemShape::Straight { length: kind.length },
+            price: Money(kind.price),
+        });
+        let mut at = 0.0;
+        for &f in &used.fillers {
+            let length = solution.fillers[f].length;
+            layout.fillers[f] = Placed { item, at: [at, at + length], reversed: false };
+            at += length + instance.kerf;
+        }
+    }
+    layout
+}
+
+/// Adds the pieces, items and offcuts of one solved instance to a plan.
+///
+/// `runs` are all runs of the job in the order of the routes.
+pub(crate) fn add_to_plan(
+    plan: &mut CutPlan,
+    instance: &Instance,
+    solution: &Solution,
+    runs: &[(RunId, geom::Centreline)],
+) {
+    let bends_before = plan.items.iter().filter(|i| matches!(i.shape, ItemShape::Bend { .. })).count();
+    let layout = lay_out(instance, solution, bends_before, plan.items.len() - bends_before);
+    let offset = plan.items.len();
+    let mut of_straight: Vec<Vec<usize>> = vec![Vec::new(); instance.straights.len()];
+    for (f, filler) in solution.fillers.iter().enumerate() {
+        of_straight[filler.straight].push(f);
+    }
+    for run in &instance.runs {
+        let (id, centreline) = &runs[run.route];
+        let mut stretches: Vec<(Placed, f64)> = Vec::new();
+        for need in &run.needs {
+            match *need {
+                Need::Straight(s) => {
+                    stretches.extend(of_straight[s].iter().map(|&f| (layout.fillers[f], solution.fillers[f].length)));
+                }
+                Need::Arc(a) => stretches.extend(arc_pieces(instance, a, &layout.fragments[a])),
+            }
+        }
+        let mut at = 0.0;
+        let end = centreline.length();
+        let count = stretches.len();
+        for (k, (mut placed, length)) in stretches.into_iter().enumerate() {
+            placed.item += offset;
+            let to = if k + 1 == count { end } else { at + length };
+            plan.pieces.push(Piece {
+                mark: format!("{}{}", run.route + 1, letters(k)),
+                run: id.clone(),
+                from: at,
+                to,
+                item: placed.item,
+                at: placed.at,
+                reversed: placed.reversed,
+                leg_in: 0.0,
+                angle: 0.0,
+                leg_out: 0.0,
+                cuts: [marks::blank(), marks::blank()],
+                clocking: None,
+            });
+            at = to;
+        }
+    }
+    plan.items.extend(layout.items);
+}
+
+/// The pieces of one arc in the order of the flow, each with its length on the route.
+fn arc_pieces(instance: &Instance, arc: usize, fragments: &[PlacedFragment]) -> Vec<(Placed, f64)> {
+    let mut ordered: Vec<&PlacedFragment> = fragments.iter().collect();
+    ordered.sort_by_key(|f| match f.carry {
+        [Some(_), _] => 0,
+        [None, None] => 1,
+        [None, Some(_)] => 2,
+    });
+    // The route's own arc may differ from the sum of fragments in the last digit.
+    let need = &instance.arcs[arc];
+    let scale = (need.to - need.from) / fragments.iter().map(|f| f.angle).sum::<f64>();
+    ordered
+        .iter()
+        .map(|f| (f.placed, f.angle * scale + f.carry[0].unwrap_or(0.0) + f.carry[1].unwrap_or(0.0)))
+        .collect()
+}
+
+/// A, B ... Z, AA, AB ...
+fn letters(mut k: usize) -> String {
+    let mut out = Vec::new();
+    loop {
+        out.push(b'A' + (k % 26) as u8);
+        if k < 26 {
+            break;
+        }
+        k = k / 26 - 1;
+    }
+    out.reverse();
+    out.into_iter().map(char::from).collect()
+}
+
+/// Fills in joints, cuts, cost, offcuts and marks of a plan whose items and pieces stand.
+pub(crate) fn finish(
+    plan: &mut CutPlan,
+    job: &crate::CutJob<'_>,
+    runs: &[(RunId, geom::Centreline)],
+    least_offcut: f64,
+) {
+    plan.joints = (plan.pieces.len() - runs.len()) as u32;
+    plan.cuts = 0;
+    plan.offcuts.clear();
+    for item in 0..plan.items.len() {
+        let free = marks::free_stretches(plan, item, job);
+        plan.cuts += free.cuts;
+        let useful = |at: &[f64; 2]| at[1] - at[0] >= least_offcut;
+        plan.offcuts.extend(free.stretches.into_iter().filter(useful).map(|at| Offcut { item, at }));
+    }
+    plan.offcuts.sort_by(|a, b| {
+        let length = |o: &Offcut| o.at[1] - o.at[0];
+        length(b).total_cmp(&length(a)).then(a.item.cmp(&b.item)).then(a.at[0].total_cmp(&b.at[0]))
+    });
+    let charged = match job.cost.cut_per {
+        job::model::CutPer::Piece => plan.pieces.len() as i64,
+        job::model::CutPer::Saw => i64::from(plan.cuts),
+    };
+    let items: i64 = plan.items.iter().map(|i| i.price.0).sum();
+    plan.cost = Money(items + job.cost.joint.0 * i64::from(plan.joints) + job.cost.cut.0 * charged);
+    marks::mark_all(plan, job, runs);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::letters;
+
+    #[test]
+    fn letters_go_on_after_z() {
+        assert_eq!([0, 25, 26, 27, 51, 52].map(letters), ["A", "Z", "AA", "AB", "AZ", "BA"]);
+    }
+}

@@ -1,0 +1,250 @@
+//! The cut plan: what is bought, which piece is cut from what and where, and what is marked.
+//!
+//! Lengths are in mm, angles in rad, money as [`Money`]. An item's centreline runs leg 1, arc
+//! (CLR x angle), leg 2; a straight runs from 0 to its length. Angles of cuts on a bend are
+//! measured from its first tangent line, the one between leg 1 and the arc.
+
+use job::model::Money;
+use job::routes::RunId;
+
+/// Which list of the job's stock, and the place in it, counted from 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum StockRef {
+    /// `bend:0` ...
+    Bend(usize),
+    /// `straight:0` ...
+    Straight(usize),
+    /// `remnant:0` ...
+    Remnant(usize),
+}
+
+impl std::fmt::Display for StockRef {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            StockRef::Bend(i) => write!(f, "bend:{i}"),
+            StockRef::Straight(i) => write!(f, "straight:{i}"),
+            StockRef::Remnant(i) => write!(f, "remnant:{i}"),
+        }
+    }
+}
+
+impl std::str::FromStr for StockRef {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let bad = || format!("`{text}` is not a place in the stock; expected for example `bend:0`");
+        let (kind, place) = text.split_once(':').ok_or_else(bad)?;
+        let place: usize = place.parse().map_err(|_| bad())?;
+        match kind {
+            "bend" => Ok(StockRef::Bend(place)),
+            "straight" => Ok(StockRef::Straight(place)),
+            "remnant" => Ok(StockRef::Remnant(place)),
+            _ => Err(bad()),
+        }
+    }
+}
+
+/// The shape of an item of stock.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum ItemShape {
+    /// A bend with legs.
+    Bend {
+        /// Centreline radius, mm.
+        clr: f64,
+        /// Angle, rad.
+        angle: f64,
+        /// Legs before and after the arc, mm.
+        legs: [f64; 2],
+    },
+    /// A stick or a straight remnant.
+    Straight {
+        /// Length, mm.
+        length: f64,
+    },
+}
+
+impl ItemShape {
+    /// Length of the centreline, mm.
+    pub fn length(&self) -> f64 {
+        match self {
+            ItemShape::Bend { clr, angle, legs } => legs[0] + clr * angle + legs[1],
+            ItemShape::Straight { length } => *length,
+        }
+    }
+}
+
+/// One item of stock that is used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Item {
+    /// `b1`, `b2` ... for bends, `s1`, `s2` ... for straights; unique in the plan.
+    pub id: String,
+    /// What it is in the job's stock.
+    pub stock: StockRef,
+    /// How the stock is called in lists.
+    pub name: String,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Its shape.
+    pub shape: ItemShape,
+    /// Its price.
+    pub price: Money,
+}
+
+/// Where an end of a piece lies on its item.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CutPlace {
+    /// On leg 1 of a bend.
+    FirstLeg {
+        /// From the first tangent line outwards, mm.
+        from_tangent: f64,
+    },
+    /// On the arc of a bend.
+    Arc {
+        /// From the first tangent line, rad.
+        angle: f64,
+        /// From the first tangent line along the outside of the bend, mm.
+        outside: f64,
+        /// The same along the centreline, mm.
+        centre: f64,
+        /// The same along the inside, mm.
+        inside: f64,
+    },
+    /// On leg 2 of a bend.
+    SecondLeg {
+        /// From the second tangent line outwards, mm.
+        from_tangent: f64,
+    },
+    /// On a straight.
+    Straight {
+        /// From its end 0, mm.
+        from_end: f64,
+    },
+}
+
+/// One end of a piece as it is marked on the item.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CutMark {
+    /// Where.
+    pub place: CutPlace,
+    /// True where the item's own end is used and nothing is cut.
+    pub mill_end: bool,
+    /// True for the end of the piece that lies upstream (`from`) on the run.
+    pub upstream: bool,
+}
+
+/// How a piece is turned against the next piece with a bend.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clocking {
+    /// Mark of the next piece of the run that holds a bend.
+    pub to: String,
+    /// From this piece's bend plane to that one's by the right-hand rule about the flow, rad, in
+    /// (-pi, pi].
+    pub angle: f64,
+    /// The same around the tube's outside, mm (OD / 2 x angle).
+    pub around: f64,
+}
+
+/// One piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// Run number and letter in the order of the flow: `1A`, `1B` ...
+    pub mark: String,
+    /// The run it belongs to.
+    pub run: RunId,
+    /// Where it begins on the route, mm.
+    pub from: f64,
+    /// Where it ends on the route, mm.
+    pub to: f64,
+    /// Index into [`CutPlan::items`].
+    pub item: usize,
+    /// The stretch of the item's centreline, mm.
+    pub at: [f64; 2],
+    /// True when the route's `from` end lies at `at[1]`.
+    pub reversed: bool,
+    /// Straight before the arc, in the direction of the flow, mm; the whole length of a straight piece.
+    pub leg_in: f64,
+    /// Angle of its arc, rad; 0 for a straight piece.
+    pub angle: f64,
+    /// Straight after the arc, in the direction of the flow, mm.
+    pub leg_out: f64,
+    /// The marks at `at[0]` and `at[1]`.
+    pub cuts: [CutMark; 2],
+    /// Turn to the next piece with a bend, when this one has a bend too.
+    pub clocking: Option<Clocking>,
+}
+
+/// What is left of an item and worth keeping.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Offcut {
+    /// Index into [`CutPlan::items`].
+    pub item: usize,
+    /// The stretch of the item's centreline, mm.
+    pub at: [f64; 2],
+}
+
+/// One line of what is taken from the supplier or the shelf.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StockLine {
+    /// What it is in the job's stock.
+    pub stock: StockRef,
+    /// How it is called in lists.
+    pub name: String,
+    /// How many are used.
+    pub count: u32,
+    /// Price of one.
+    pub price: Money,
+}
+
+/// A whole cut plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutPlan {
+    /// Items + joints + cuts.
+    pub cost: Money,
+    /// No plan under the rules of cutting costs less than this.
+    pub lower_bound: Money,
+    /// True when `lower_bound` equals `cost`.
+    pub proven: bool,
+    /// Welds between pieces of one run.
+    pub joints: u32,
+    /// Saw cuts made.
+    pub cuts: u32,
+    /// Items used, bends first.
+    pub items: Vec<Item>,
+    /// Pieces, run by run in the order of the flow.
+    pub pieces: Vec<Piece>,
+    /// What is left and worth keeping, the largest first.
+    pub offcuts: Vec<Offcut>,
+}
+
+impl CutPlan {
+    /// Length of all pieces, mm.
+    pub fn pieces_length(&self) -> f64 {
+        self.pieces.iter().map(|p| p.to - p.from).sum()
+    }
+
+    /// Length of all items used, mm.
+    pub fn stock_length(&self) -> f64 {
+        self.items.iter().map(|i| i.shape.length()).sum()
+    }
+
+    /// Length of the pieces / length of the stock used; 1 when nothing is used.
+    pub fn yield_ratio(&self) -> f64 {
+        let stock = self.stock_length();
+        if stock > 0.0 { self.pieces_length() / stock } else { 1.0 }
+    }
+
+    /// What is taken, in the order of the stock lists.
+    pub fn stock_lines(&self) -> Vec<StockLine> {
+        let mut lines: Vec<StockLine> = Vec::new();
+        for item in &self.items {
+            match lines.iter_mut().find(|l| l.stock == item.stock) {
+                Some(line) => line.count += 1,
+                None => {
+                    lines.push(StockLine { stock: item.stock, name: item.name.clone(), count: 1, price: item.price })
+                }
+            }
+        }
+        lines.sort_by_key(|l| l.stock);
+        lines
+    }
+}

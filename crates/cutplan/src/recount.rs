@@ -1,0 +1,288 @@
+//! A slow, plain recount of a cut plan against the rules of cutting.
+//!
+//! It shares no code with the search: it works on the finished plan, the routes' centrelines and
+//! the job's stock alone. Every test of the search passes its plans through it.
+
+use geom::{Centreline, Element, Vec3};
+use job::model::{CutPer, KerfAt};
+use job::routes::RunId;
+
+use crate::CutJob;
+use crate::plan::{CutPlan, Item, ItemShape, Piece, StockRef};
+
+/// Positions may differ by this, mm: what points written with three decimals leave, and far below
+/// what a saw stop holds.
+const NEAR: f64 = 1e-3;
+
+/// What a recount found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Recount {
+    /// Items + joints + cuts, thousandths of the currency's unit.
+    pub cost: i64,
+    /// Pieces less runs.
+    pub joints: u32,
+    /// Saw cuts made.
+    pub cuts: u32,
+}
+
+/// Counts a plan again and checks it against every rule of cutting.
+///
+/// # Errors
+/// All faults found, each as a sentence.
+pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Recount, Vec<String>> {
+    let mut faults = Vec::new();
+    for (index, (run, centreline)) in runs.iter().enumerate() {
+        check_run(plan, index, run, centreline, job, &mut faults);
+    }
+    if plan.pieces.iter().any(|p| !runs.iter().any(|(run, _)| *run == p.run)) {
+        faults.push("a piece belongs to no run".into());
+    }
+    check_stock(plan, job, &mut faults);
+    let mut cuts = 0;
+    for item in 0..plan.items.len() {
+        cuts += check_item(plan, item, job, &mut faults);
+    }
+    let pieces = plan.pieces.len() as i64;
+    let joints = pieces - runs.len() as i64;
+    let charged = match job.cost.cut_per {
+        CutPer::Piece => pieces,
+        CutPer::Saw => i64::from(cuts),
+    };
+    let items: i64 = plan.items.iter().map(|i| i.price.0).sum();
+    let cost = items + job.cost.joint.0 * joints + job.cost.cut.0 * charged;
+    if cost != plan.cost.0 {
+        faults.push(format!("the plan says it costs {}, recounted {cost}", plan.cost.0));
+    }
+    if i64::from(plan.joints) != joints || plan.cuts != cuts {
+        faults.push(format!(
+            "the plan says {} joints and {} cuts, recounted {joints} and {cuts}",
+            plan.joints, plan.cuts
+        ));
+    }
+    if plan.lower_bound > plan.cost || plan.proven != (plan.lower_bound == plan.cost) {
+        faults.push("bound and proof do not agree with the cost".into());
+    }
+    if faults.is_empty() { Ok(Recount { cost, joints: joints as u32, cuts }) } else { Err(faults) }
+}
+
+/// A stretch of straight or arc.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Stretch {
+    Straight(f64),
+    Arc { clr: f64, length: f64 },
+}
+
+impl Stretch {
+    fn length(self) -> f64 {
+        match self {
+            Stretch::Straight(length) | Stretch::Arc { length, .. } => length,
+        }
+    }
+}
+
+/// Straights and arcs of a centreline between two stations, neighbours of one kind joined.
+fn route_stretches(centreline: &Centreline, from: f64, to: f64) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = Vec::new();
+    let mut last_axis = Vec3::ZERO;
+    for (station, element) in centreline.stations() {
+        let a = from.max(station);
+        let b = to.min(station + element.length());
+        if b - a <= 5.0 * NEAR {
+            continue;
+        }
+        let axis = match element {
+            Element::Straight(_) => Vec3::ZERO,
+            Element::Arc(arc) => arc.axis(),
+        };
+        match (out.last_mut(), element) {
+            (Some(Stretch::Straight(l)), Element::Straight(_)) => *l += b - a,
+            (Some(Stretch::Arc { clr, length }), Element::Arc(arc))
+                if (*clr - arc.radius).abs() < 0.02 && axis.dot(last_axis) > 1.0 - 1e-6 =>
+            {
+                *length += b - a;
+            }
+            (_, Element::Straight(_)) => out.push(Stretch::Straight(b - a)),
+            (_, Element::Arc(arc)) => out.push(Stretch::Arc { clr: arc.radius, length: b - a }),
+        }
+        last_axis = axis;
+    }
+    out
+}
+
+/// Straights and arcs of an item between two places of its centreline.
+fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
+    let parts = match item.shape {
+        ItemShape::Straight { length } => vec![Stretch::Straight(length)],
+        ItemShape::Bend { clr, angle, legs } => {
+            vec![Stretch::Straight(legs[0]), Stretch::Arc { clr, length: clr * angle }, Stretch::Straight(legs[1])]
+        }
+    };
+    let mut out = Vec::new();
+    let mut station = 0.0;
+    for part in parts {
+        let taken = at[1].min(station + part.length()) - at[0].max(station);
+        if taken > 5.0 * NEAR {
+            out.push(match part {
+                Stretch::Straight(_) => Stretch::Straight(taken),
+                Stretch::Arc { clr, .. } => Stretch::Arc { clr, length: taken },
+            });
+        }
+        station += part.length();
+    }
+    out
+}
+
+fn check_run(
+    plan: &CutPlan,
+    index: usize,
+    run: &RunId,
+    centreline: &Centreline,
+    job: &CutJob<'_>,
+    faults: &mut Vec<String>,
+) {
+    let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
+    pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
+    let mut at = 0.0;
+    for piece in &pieces {
+        if (piece.from - at).abs() > NEAR {
+            faults.push(format!("{run}: piece {} begins at {:.4}, not at {at:.4}", piece.mark, piece.from));
+        }
+        if !piece.mark.starts_with(&(index + 1).to_string()) {
+            faults.push(format!("{run}: mark {} has not the number of the run", piece.mark));
+        }
+        at = piece.to;
+        check_piece(plan, piece, centreline, job, faults);
+    }
+    if (at - centreline.length()).abs() > NEAR {
+        faults.push(format!("{run} is covered up to {at:.4} of {:.4} mm", centreline.length()));
+    }
+}
+
+fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<String>) {
+    let mark = &piece.mark;
+    let Some(item) = plan.items.get(piece.item) else {
+        faults.push(format!("piece {mark} names no item"));
+        return;
+    };
+    if piece.at[0] < -NEAR || piece.at[1] > item.shape.length() + NEAR || piece.at[1] <= piece.at[0] {
+        faults.push(format!("piece {mark} lies outside its item"));
+    }
+    let wanted = route_stretches(centreline, piece.from, piece.to);
+    let mut cut = item_stretches(item, piece.at);
+    if piece.reversed {
+        cut.reverse();
+    }
+    let alike = wanted.len() == cut.len()
+        && wanted.iter().zip(&cut).all(|(a, b)| match (a, b) {
+            (Stretch::Straight(a), Stretch::Straight(b)) => (a - b).abs() < 2.0 * NEAR,
+            (Stretch::Arc { clr: r, length: a }, Stretch::Arc { clr: q, length: b }) => {
+                (r - q).abs() < 0.02 && (a / r - b / q).abs() * r < 6.0 * NEAR
+            }
+            _ => false,
+        });
+    if !alike {
+        faults.push(format!("piece {mark}: the route wants {wanted:?}, the item gives {cut:?}"));
+    }
+    match wanted.iter().find(|s| matches!(s, Stretch::Arc { .. })) {
+        None if piece.to - piece.from < job.saw.min_straight - NEAR => {
+            faults.push(format!("piece {mark} is a straight shorter than the saw holds"));
+        }
+        Some(Stretch::Arc { clr, length }) => {
+            let whole = whole_arc(centreline, piece);
+            if length + NEAR < (job.saw.min_arc * clr).min(whole) {
+                faults.push(format!("piece {mark} has less arc than the saw holds"));
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Length of the route's whole (merged) arc that a piece is part of, mm.
+fn whole_arc(centreline: &Centreline, piece: &Piece) -> f64 {
+    let whole = route_stretches(centreline, 0.0, centreline.length());
+    let mut station = 0.0;
+    for stretch in whole {
+        let overlap = piece.to.min(station + stretch.length()) - piece.from.max(station);
+        if matches!(stretch, Stretch::Arc { .. }) && overlap > 0.1 * stretch.length().min(1.0) {
+            return stretch.length();
+        }
+        station += stretch.length();
+    }
+    f64::INFINITY
+}
+
+/// Items exist in the stock, are of the right tube and not more than there are.
+fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<String>) {
+    for line in plan.stock_lines() {
+        let (price, count) = match line.stock {
+            StockRef::Bend(i) => job.stock.bends.get(i).map(|b| (b.price, b.count)),
+            StockRef::Straight(i) => job.stock.straights.get(i).map(|s| (s.price, s.count)),
+            StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
+                job::model::Remnant::Bend(b) => (b.price, Some(b.count.unwrap_or(1))),
+                job::model::Remnant::Straight(s) => (s.price, Some(s.count.unwrap_or(1))),
+            }),
+        }
+        .unwrap_or((job::model::Money(i64::MIN), Some(0)));
+        if price != line.price {
+            faults.push(format!("{} has another price in the stock", line.stock));
+        }
+        if count.is_some_and(|c| c < line.count) {
+            faults.push(format!("{} of {} are used, there are {}", line.count, line.stock, count.unwrap_or(0)));
+        }
+    }
+    for piece in &plan.pieces {
+        let tube = job.tube_of(&piece.run);
+        if plan.items.get(piece.item).is_some_and(|i| (i.od - tube.od).abs() > 0.02) {
+            faults.push(format!("piece {} is cut from another tube", piece.mark));
+        }
+    }
+}
+
+/// Room between the pieces of one item; returns its saw cuts.
+fn check_item(plan: &CutPlan, index: usize, job: &CutJob<'_>, faults: &mut Vec<String>) -> u32 {
+    let item = &plan.items[index];
+    let mut places: Vec<[f64; 2]> = plan.pieces.iter().filter(|p| p.item == index).map(|p| p.at).collect();
+    places.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    let (Some(first), Some(last)) = (places.first(), places.last()) else {
+        faults.push(format!("item {} is not used", item.id));
+        return 0;
+    };
+    let mut cuts = u32::from(first[0] > NEAR) + u32::from(last[1] < item.shape.length() - NEAR);
+    for pair in places.windows(2) {
+        let gap = pair[1][0] - pair[0][1];
+        let least = least_gap(item, pair[0][1], pair[1][0], job, faults);
+        if gap < least - NEAR {
+            faults.push(format!("item {}: pieces at {:?} leave {gap:.4} mm, the saw takes {least:.4}", item.id, pair));
+        }
+        cuts += if (gap - least).abs() <= NEAR { 1 } else { 2 };
+    }
+    cuts
+}
+
+/// What the saw takes between a piece that ends at `end` and one that begins at `start`, mm.
+fn least_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>, faults: &mut Vec<String>) -> f64 {
+    let kerf = job.saw.kerf;
+    let ItemShape::Bend { clr, angle, legs } = item.shape else { return kerf };
+    let (first, second) = (legs[0], legs[0] + clr * angle);
+    if end <= first + NEAR && start >= first - NEAR {
+        // The cut that parts leg 1 from the arc lies on the leg.
+        if end > first - kerf + NEAR {
+            faults.push(format!("item {}: the cut at the first tangent point is not on the leg", item.id));
+        }
+        return kerf;
+    }
+    if start >= second - NEAR && end <= second + NEAR {
+        if start < second + kerf - NEAR {
+            faults.push(format!("item {}: the cut at the second tangent point is not on the leg", item.id));
+        }
+        return kerf;
+    }
+    if end < first || start > second {
+        return kerf;
+    }
+    let radius = match job.saw.kerf_at {
+        KerfAt::Inside => clr - 0.5 * item.od,
+        KerfAt::Centreline => clr,
+    };
+    clr * (kerf / radius).asin()
+}

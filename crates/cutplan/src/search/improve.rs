@@ -1,0 +1,273 @@
+//! Simulated annealing over packings.
+//!
+//! A move shifts, swaps, splits or joins arcs, or opens, closes or changes bends; every packing is
+//! decoded as a whole. Method: Kirkpatrick, Gelatt and Vecchi, "Optimization by Simulated
+//! Annealing", Science 220 (1983) 671-680.
+
+use crate::instance::Instance;
+use crate::search::decode::{Decoder, Score};
+use crate::search::packing::{Bin, Packing};
+use crate::search::random::Random;
+
+/// A packing with its score.
+#[derive(Debug, Clone)]
+pub(crate) struct Scored {
+    pub packing: Packing,
+    pub score: Score,
+}
+
+/// One search; may be run on for more steps.
+pub(crate) struct Search<'a> {
+    pub instance: &'a Instance,
+    pub decoder: Decoder<'a>,
+    random: Random,
+    pub best: Option<Scored>,
+    kinds_of: Vec<Vec<usize>>,
+    /// Steps spent so far.
+    pub spent: u64,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(instance: &'a Instance, seed: u64) -> Self {
+        let kinds_of = (0..instance.classes.len())
+            .map(|c| (0..instance.bends.len()).filter(|&k| instance.bends[k].class == c).collect())
+            .collect();
+        let decoder = Decoder::new(instance);
+        Search { instance, decoder, random: Random::new(seed), best: None, kinds_of, spent: 0 }
+    }
+
+    /// Tries a packing as it is.
+    pub fn offer(&mut self, packing: &Packing) -> Option<Score> {
+        self.spent += self.decoder.steps();
+        let score = self.decoder.evaluate(packing)?;
+        if self.best.as_ref().is_none_or(|b| score.better_than(&b.score)) {
+            self.best = Some(Scored { packing: packing.clone(), score });
+        }
+        Some(score)
+    }
+
+    /// Anneals from a packing for about `steps` steps; stops early when the best cost is at most
+    /// `enough`.
+    pub fn anneal(&mut self, start: &Packing, steps: u64, enough: i64) {
+        let Some(mut score) = self.offer(start) else { return };
+        let mut now = start.clone();
+        let unit = (self.instance.joint + self.instance.cut).max(self.cheapest_bend()).max(1) as f64;
+        let begin = self.spent;
+        let (hot, cold) = (0.35 * unit, 0.02 * unit);
+        let mut try_packing = now.clone();
+        while self.spent - begin < steps {
+            if self.best.as_ref().is_some_and(|b| b.score.cost <= enough) {
+                return;
+            }
+            let done = (self.spent - begin) as f64 / steps as f64;
+            let heat = hot * (cold / hot as f64).powf(done);
+            try_packing.clone_from(&now);
+            self.spent += 1;
+            if !self.change(&mut try_packing) {
+                continue;
+            }
+            let Some(new) = self.offer(&try_packing) else { continue };
+            let worse = (new.cost - score.cost) as f64 + 1e-3 * unit * (new.waste - score.waste).clamp(-50.0, 50.0);
+            if worse <= 0.0 || self.random.unit() < (-worse / heat).exp() {
+                std::mem::swap(&mut now, &mut try_packing);
+                score = new;
+            }
+        }
+    }
+
+    fn cheapest_bend(&self) -> i64 {
+        self.instance.bends.iter().map(|b| b.price).filter(|&p| p > 0).min().unwrap_or(1)
+    }
+
+    /// A random change; false when it came to nothing.
+    fn change(&mut self, packing: &mut Packing) -> bool {
+        if self.instance.arcs.is_empty() {
+            return self.reorder(packing);
+        }
+        match self.random.below(16) {
+            0..=3 => self.shift(packing),
+            4..=7 => self.swap(packing),
+            8 => self.open(packing),
+            9 | 10 => self.split(packing),
+            11 => self.join(packing),
+            12 => self.change_kind(packing),
+            13 => self.close(packing),
+            _ => self.reorder(packing),
+        }
+    }
+
+    fn bins_with(packing: &Packing, arc: usize) -> Vec<usize> {
+        (0..packing.bins.len()).filter(|&b| packing.bins[b].arcs().contains(&(arc as u16))).collect()
+    }
+
+    fn random_arc(&mut self) -> usize {
+        self.random.below(self.instance.arcs.len())
+    }
+
+    /// A bend of the arc's class that does not hold it.
+    fn other_bin(&mut self, packing: &Packing, arc: usize) -> Option<usize> {
+        let class = self.instance.arcs[arc].class;
+        for _ in 0..6 {
+            let b = self.random.below(packing.bins.len());
+            let bin = &packing.bins[b];
+            if self.instance.bends[bin.kind as usize].class == class && !bin.arcs().contains(&(arc as u16)) {
+                return Some(b);
+            }
+        }
+        None
+    }
+
+    fn tidy(packing: &mut Packing) {
+        packing.bins.retain(|b| !b.arcs().is_empty());
+    }
+
+    fn shift(&mut self, packing: &mut Packing) -> bool {
+        let arc = self.random_arc();
+        let Some(to) = self.other_bin(packing, arc) else { return false };
+        let from = Self::bins_with(packing, arc);
+        let from = from[self.random.below(from.len())];
+        packing.bins[from].remove(arc);
+        let placed = packing.bins[to].push(arc);
+        Self::tidy(packing);
+        placed
+    }
+
+    fn swap(&mut self, packing: &mut Packing) -> bool {
+        let a = self.random_arc();
+        let Some(to) = self.other_bin(packing, a) else { return false };
+        let held = packing.bins[to].arcs();
+        if held.is_empty() {
+            return false;
+        }
+        let b = held[self.random.below(held.len())] as usize;
+        let from = Self::bins_with(packing, a);
+        let from = from[self.random.below(from.len())];
+        packing.bins[from].remove(a);
+        packing.bins[to].remove(b);
+        let mut placed = packing.bins[to].push(a) && packing.bins[from].push(b);
+        // Sometimes a second arc goes along.
+        if placed && self.random.below(3) == 0 {
+            let held = packing.bins[from].arcs();
+            let c = held[self.random.below(held.len())] as usize;
+            if c != b {
+                packing.bins[from].remove(c);
+                placed = packing.bins[to].push(c);
+            }
+        }
+        Self::tidy(packing);
+        placed
+    }
+
+    fn random_kind(&mut self, class: usize) -> usize {
+        let kinds = &self.kinds_of[class];
+        kinds[self.random.below(kinds.len())]
+    }
+
+    /// One or two arcs onto a new bend.
+    fn open(&mut self, packing: &mut Packing) -> bool {
+        let arc = self.random_arc();
+        let class = self.instance.arcs[arc].class;
+        let mut bin = Bin::new(self.random_kind(class));
+        let from = Self::bins_with(packing, arc);
+        let from = from[self.random.below(from.len())];
+        packing.bins[from].remove(arc);
+        bin.push(arc);
+        if self.random.below(2) == 0 {
+            let second = self.random_arc();
+            if second != arc && self.instance.arcs[second].class == class {
+                for b in Self::bins_with(packing, second) {
+                    packing.bins[b].remove(second);
+                }
+                bin.push(second);
+            }
+        }
+        packing.bins.push(bin);
+        Self::tidy(packing);
+        true
+    }
+
+    fn split(&mut self, packing: &mut Packing) -> bool {
+        let arc = self.random_arc();
+        let Some(to) = self.other_bin(packing, arc) else { return false };
+        let placed = packing.bins[to].push(arc);
+        // Splitting pays when it lets something else in: sometimes shift another arc at once.
+        if placed && self.random.below(2) == 0 {
+            return self.shift(packing);
+        }
+        placed
+    }
+
+    fn join(&mut self, packing: &mut Packing) -> bool {
+        let arc = self.random_arc();
+        let at = Self::bins_with(packing, arc);
+        if at.len() < 2 {
+            return false;
+        }
+        packing.bins[at[self.random.below(at.len())]].remove(arc);
+        Self::tidy(packing);
+        true
+    }
+
+    fn change_kind(&mut self, packing: &mut Packing) -> bool {
+        let b = self.random.below(packing.bins.len());
+        let class = self.instance.bends[packing.bins[b].kind as usize].class;
+        let kind = self.random_kind(class) as u16;
+        let changed = packing.bins[b].kind != kind;
+        packing.bins[b].kind = kind;
+        changed
+    }
+
+    /// Takes one bend away and gives its arcs to the others, in two parts where need be.
+    fn close(&mut self, packing: &mut Packing) -> bool {
+        let gone = packing.bins.swap_remove(self.random.below(packing.bins.len()));
+        for &arc in gone.arcs() {
+            let arc = arc as usize;
+            if !Self::bins_with(packing, arc).is_empty() {
+                continue;
+            }
+            let need = &self.instance.arcs[arc];
+            let class = self.instance.classes[need.class];
+            let mut rooms: Vec<(f64, usize)> = Vec::new();
+            for (b, bin) in packing.bins.iter().enumerate() {
+                let kind = &self.instance.bends[bin.kind as usize];
+                if kind.class == need.class {
+                    let taken: f64 = bin.arcs().iter().map(|&a| self.share(packing, a as usize) + class.kerf).sum();
+                    rooms.push((kind.angle - taken, b));
+                }
+            }
+            let fitting: Vec<usize> = rooms.iter().filter(|r| r.0 + class.fit >= need.angle).map(|r| r.1).collect();
+            if !fitting.is_empty() {
+                let to = fitting[self.random.below(fitting.len())];
+                if !packing.bins[to].push(arc) {
+                    return false;
+                }
+                continue;
+            }
+            rooms.sort_by(|a, b| b.0.total_cmp(&a.0));
+            let (Some(a), Some(b)) = (rooms.first(), rooms.get(1 + self.random.below(2))) else { return false };
+            if !(packing.bins[a.1].push(arc) && packing.bins[b.1].push(arc)) {
+                return false;
+            }
+        }
+        Self::tidy(packing);
+        !packing.bins.is_empty()
+    }
+
+    /// About how much of an arc stands on each of its bends, rad.
+    fn share(&self, packing: &Packing, arc: usize) -> f64 {
+        let parts = packing.bins.iter().filter(|b| b.arcs().contains(&(arc as u16))).count().max(1);
+        self.instance.arcs[arc].angle / parts as f64
+    }
+
+    fn reorder(&mut self, packing: &mut Packing) -> bool {
+        let n = packing.order.len();
+        if n < 2 {
+            return false;
+        }
+        let a = self.random.below(n);
+        let b = self.random.below(n);
+        let moved = packing.order.remove(a);
+        packing.order.insert(b, moved);
+        a != b
+    }
+}

@@ -1,0 +1,288 @@
+//! Opens the files of a job, and writes them so that a kill or a full disk leaves the old file.
+
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use crate::check;
+use crate::file::job_file::{Draft, Files, Given, draft};
+use crate::file::read::Reader;
+use crate::file::tables::JOB;
+use crate::file::{self, routes_file, stock_file, syntax};
+use crate::model::{Job, Units};
+use crate::problem::{Problem, Problems};
+use crate::routes::Routes;
+use crate::source::Source;
+
+/// Longest mesh file that is read, bytes.
+const LONGEST_MESH: u64 = 1 << 30;
+
+/// A job that was opened.
+#[derive(Debug, Clone)]
+pub struct Opened {
+    /// The job.
+    pub job: Job,
+    /// What looks wrong.
+    pub warnings: Problems,
+    /// What the file gives.
+    pub given: Given,
+    /// The file.
+    pub file: PathBuf,
+    /// The folder it lies in.
+    pub folder: PathBuf,
+}
+
+/// How to open a job.
+#[derive(Debug, Clone, Default)]
+pub struct OpenSettings {
+    /// The shop's file of stock; without it `stock.toml` in the job's folder or the one above.
+    pub stock_file: Option<PathBuf>,
+}
+
+/// Opens a job by its folder or its job.toml.
+///
+/// # Errors
+/// All problems of the file, when there is an error among them.
+pub fn open(path: &Path) -> Result<Opened, Problems> {
+    open_with(path, &OpenSettings::default())
+}
+
+/// Opens a job with settings.
+///
+/// # Errors
+/// As [`open`].
+pub fn open_with(path: &Path, settings: &OpenSettings) -> Result<Opened, Problems> {
+    let file = if path.is_dir() { path.join("job.toml") } else { path.to_path_buf() };
+    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")).to_path_buf();
+    let shown = file.display().to_string();
+    let bytes = read_bytes(&file, syntax::LONGEST as u64 + 1).map_err(|e| Problems::one(unopened(&shown, path, &e)))?;
+    let name = folder
+        .canonicalize()
+        .ok()
+        .and_then(|f| f.file_name().map(|n| n.to_string_lossy().into_owned()))
+        .unwrap_or_else(|| "job".to_string());
+    let files = |mesh: &str| read_bytes(&folder.join(mesh), LONGEST_MESH);
+    let shop = shop_file(&folder, settings)?;
+    let read = read_job(&shown, &bytes, &name, &files, shop.as_ref().map(|(n, b)| (n.as_str(), b.as_slice())))?;
+    Ok(Opened { job: read.0, warnings: read.1, given: read.2, file, folder })
+}
+
+fn unopened(shown: &str, path: &Path, error: &io::Error) -> Problem {
+    if error.kind() == io::ErrorKind::NotFound {
+        let is_folder = path.is_dir();
+        let message = if is_folder {
+            format!("there is no job.toml in {}", path.display())
+        } else {
+            format!("there is no {shown}")
+        };
+        return Problem::error("no-file", message)
+            .in_file(shown)
+            .expected("a job's folder or its job.toml")
+            .hint("check the path, or write a starter job with `tubewright new`");
+    }
+    Problem::error("no-file", format!("{shown} cannot be read: {error}"))
+        .in_file(shown)
+        .expected("a job's folder or its job.toml")
+}
+
+fn read_bytes(path: &Path, longest: u64) -> io::Result<Vec<u8>> {
+    let found = fs::metadata(path)?;
+    if found.is_dir() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a folder"));
+    }
+    let mut bytes = Vec::new();
+    io::Read::read_to_end(&mut io::Read::take(fs::File::open(path)?, longest), &mut bytes)?;
+    Ok(bytes)
+}
+
+/// Name and bytes of the shop's file that holds for a job in `folder`.
+fn shop_file(folder: &Path, settings: &OpenSettings) -> Result<Option<(String, Vec<u8>)>, Problems> {
+    let longest = syntax::LONGEST as u64 + 1;
+    if let Some(path) = &settings.stock_file {
+        let shown = path.display().to_string();
+        let bytes = read_bytes(path, longest).map_err(|e| {
+            Problems::one(
+                Problem::error("no-file", format!("{shown} cannot be read: {e}"))
+                    .in_file(&shown)
+                    .expected("a file of stock and prices"),
+            )
+        })?;
+        return Ok(Some((shown, bytes)));
+    }
+    let above = folder.canonicalize().ok().and_then(|f| f.parent().map(Path::to_path_buf));
+    for place in std::iter::once(folder.to_path_buf()).chain(above) {
+        let path = place.join("stock.toml");
+        if path.is_file() {
+            let shown = path.display().to_string();
+            let bytes = read_bytes(&path, longest).map_err(|e| {
+                Problems::one(Problem::error("no-file", format!("{shown} cannot be read: {e}")).in_file(&shown))
+            })?;
+            return Ok(Some((shown, bytes)));
+        }
+    }
+    Ok(None)
+}
+
+/// Reads a job from the bytes of its file: `shown` is the file's name in messages, `name` the job's
+/// when it gives none, `files` reads the meshes, `shop` is the shop's file of stock.
+///
+/// # Errors
+/// All problems, when there is an error among them.
+pub fn read_job(
+    shown: &str,
+    bytes: &[u8],
+    name: &str,
+    files: Files<'_>,
+    shop: Option<(&str, &[u8])>,
+) -> Result<(Job, Problems, Given), Problems> {
+    let text = syntax::decode(shown, bytes)?;
+    let source = Source::new(shown, text);
+    let tree = syntax::settle(&source);
+    let root = syntax::parse(&tree.text);
+    let units = file::units(root.get_ref()).unwrap_or(Units::Mm);
+    let mut reader = Reader::new(&source, units, tree.broken);
+    reader.problems = tree.problems;
+    let record = reader.file(&JOB, &root);
+    file::say_defaults(&mut reader, &record);
+    let mut draft = draft(&mut reader, record, name, files);
+    let shop_problems = shop.map(|(name, bytes)| take_shop(&mut draft, name, bytes)).unwrap_or_default();
+    if !reader.broken {
+        check::whole(&mut reader, &draft);
+    }
+    let mut problems = Problems(reader.problems);
+    problems.0.extend(shop_problems);
+    problems.sort();
+    if problems.has_errors() { Err(problems) } else { Ok((draft.job, problems, draft.given)) }
+}
+
+/// Takes from the shop's file what the job does not give itself.
+fn take_shop(draft: &mut Draft, name: &str, bytes: &[u8]) -> Vec<Problem> {
+    if draft.given.stock && draft.given.saw && draft.given.cost {
+        return Vec::new();
+    }
+    let shop = stock_file::read(name, bytes, draft.given.tube.then_some(&draft.job.primary.tube));
+    if !draft.given.stock
+        && let Some(stock) = shop.stock
+    {
+        draft.given.stock = true;
+        draft.stock_whole = stock.whole;
+        draft.job.stock = stock.stock;
+    }
+    if !draft.given.saw
+        && let Some(saw) = shop.saw
+    {
+        draft.given.saw = true;
+        draft.job.saw = saw;
+    }
+    if !draft.given.cost
+        && let Some(cost) = shop.cost
+    {
+        draft.given.cost = true;
+        draft.job.cost = cost;
+    }
+    shop.problems
+}
+
+impl Opened {
+    /// What a routing of the job needs: ports, collectors, gaps and bends.
+    ///
+    /// # Errors
+    /// What is missing.
+    pub fn require_routing(&self) -> Result<(), Problems> {
+        let mut missing = Vec::new();
+        if self.job.ports.is_empty() {
+            missing.push(("[[port]]", "where each exhaust port is and which way it blows"));
+        }
+        if self.job.collectors.is_empty() {
+            missing.push(("[[collector]]", "where the runs go"));
+        }
+        if !self.given.clearance {
+            missing.push(("[clearance]", "the gaps to keep between tubes and to keep-outs"));
+        }
+        if self.job.stock.bends.is_empty() {
+            missing.push(("[[stock.bend]]", "the bends that the runs may be made of (here or in a stock.toml)"));
+        }
+        self.missing(missing, "routing")
+    }
+
+    /// What a cut plan or a price needs: stock, saw and cost.
+    ///
+    /// # Errors
+    /// What is missing.
+    pub fn require_cutting(&self) -> Result<(), Problems> {
+        let mut missing = Vec::new();
+        let stock = &self.job.stock;
+        if stock.bends.is_empty() && stock.straights.is_empty() && stock.remnants.is_empty() {
+            missing.push(("[stock]", "what the pieces can be cut from (here or in a stock.toml)"));
+        }
+        if !self.given.saw {
+            missing.push(("[saw]", "the kerf and what the saw can hold"));
+        }
+        if !self.given.cost {
+            missing.push(("[cost]", "money per joint and cut"));
+        }
+        self.missing(missing, "cutting")
+    }
+
+    fn missing(&self, missing: Vec<(&str, &str)>, what: &str) -> Result<(), Problems> {
+        if missing.is_empty() {
+            return Ok(());
+        }
+        let file = self.file.display().to_string();
+        let problem = |(table, doc): (&str, &str)| {
+            Problem::error("missing-table", format!("{what} needs {table}, and the job has none"))
+                .in_file(&file)
+                .expected(format!("{table}: {doc}"))
+                .hint(format!("add {table}; `tubewright new` writes a job with all of them"))
+        };
+        Err(Problems(missing.into_iter().map(problem).collect()))
+    }
+}
+
+/// Opens the routes of a job: `routes.toml` in its folder, or the given file.
+///
+/// # Errors
+/// All problems of the file, when there is an error among them.
+pub fn open_routes(path: &Path, job: &Job) -> Result<(Routes, Problems), Problems> {
+    let file = if path.is_dir() { path.join("routes.toml") } else { path.to_path_buf() };
+    let shown = file.display().to_string();
+    let bytes = read_bytes(&file, syntax::LONGEST as u64 + 1).map_err(|error| {
+        let problem = Problem::error("no-file", format!("{shown} cannot be read: {error}")).in_file(&shown);
+        Problems::one(problem.expected("the routes of the job").hint("route the job first: `tubewright route`"))
+    })?;
+    routes_file::read(&shown, &bytes, job)
+}
+
+/// Writes the routes of a job into a file, the old one staying whole until the new one is.
+///
+/// # Errors
+/// What the system says.
+pub fn write_routes(file: &Path, routes: &Routes, units: Units) -> io::Result<()> {
+    write_atomic(file, routes_file::write(routes, units).as_bytes())
+}
+
+/// Writes a file so that it holds either all of the old or all of the new bytes: into a new file in
+/// the same folder, flushed to the disk, then renamed.
+///
+/// # Errors
+/// What the system says; the old file is then as it was.
+pub fn write_atomic(file: &Path, bytes: &[u8]) -> io::Result<()> {
+    let name = file.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "no file name"))?;
+    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let draft = folder.join(format!(".{}.{}.new", name.to_string_lossy(), std::process::id()));
+    let written = fs::File::create(&draft).and_then(|mut f| {
+        f.write_all(bytes)?;
+        f.sync_all()
+    });
+    let renamed = written.and_then(|()| fs::rename(&draft, file));
+    if renamed.is_err() {
+        // The first error is the one to tell; a draft that cannot be removed does no harm.
+        let _ = fs::remove_file(&draft);
+        return renamed;
+    }
+    // The rename itself reaches the disk with the folder; not every system can flush one.
+    if let Ok(folder) = fs::File::open(folder) {
+        let _ = folder.sync_all();
+    }
+    Ok(())
+}

@@ -1,0 +1,252 @@
+//! Improving an answer: an annealed search over its neighbours.
+//!
+//! A neighbour differs in structure (a point deleted or added, another CLR, another pool entry, inlets swapped)
+//! or in place (a run shaken). The changed runs are repaired first against the others, then all together.
+//! Several lanes search side by side with their own random numbers; they meet after fixed numbers of steps, so
+//! that the answer does not depend on how many threads carry them.
+
+use oorandom::Rand64;
+
+use super::assign::allowed;
+use super::evaluate::Scope;
+use super::path::Path;
+use super::pool::{Pool, bell};
+use super::repair::{NUDGE, repair};
+use super::score::score;
+use super::state::{RunState, State, lay};
+use crate::problem::Problem;
+
+/// Price of a millimetre missed, in bends.
+const MISS_PRICE: f64 = 0.4;
+
+/// A state with what it is worth.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The state.
+    pub state: State,
+    /// Its score.
+    pub score: f64,
+    /// Its largest miss, mm; 0 when every requirement holds on the points looked at.
+    pub worst: f64,
+}
+
+impl Candidate {
+    /// Score and miss in one number; less is better.
+    pub fn energy(&self) -> f64 {
+        self.score + if self.worst > 0.0 { 1.0 + MISS_PRICE * self.worst } else { 0.0 }
+    }
+
+    /// Whether it is the better answer: one that holds every requirement before one that does not.
+    pub fn beats(&self, other: &Candidate) -> bool {
+        self.rank(other).is_lt()
+    }
+
+    /// The order of answers, best first.
+    pub fn rank(&self, other: &Candidate) -> std::cmp::Ordering {
+        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy().total_cmp(&other.energy()))
+    }
+}
+
+/// One searcher.
+#[derive(Debug, Clone)]
+pub struct Lane {
+    /// Where it stands.
+    pub now: Candidate,
+    /// The best it has seen.
+    pub best: Candidate,
+    /// Other answers it passed that hold every requirement.
+    pub seen: Vec<Candidate>,
+    rng: Rand64,
+}
+
+impl Lane {
+    /// A lane that starts at `from`.
+    pub fn new(from: Candidate, seed: u64, number: u64) -> Self {
+        let rng = Rand64::new((seed as u128) << 64 | (number as u128 + 1) << 32 | 77);
+        Lane { best: from.clone(), seen: Vec::new(), now: from, rng }
+    }
+
+    /// Moves the lane to another place.
+    pub fn restart(&mut self, from: &Candidate) {
+        self.now = from.clone();
+        if from.beats(&self.best) {
+            self.best = from.clone();
+        }
+    }
+
+    /// Takes `steps` steps at temperature `heat` (in bends).
+    pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, room: f64) {
+        for _ in 0..steps {
+            let Some((state, changed)) = self.propose(problem, pool) else { continue };
+            let Some(next) = settle(problem, state, &changed, self.now.energy() + 8.0 * heat + 0.5, room) else { continue };
+            let rise = next.energy() - self.now.energy();
+            if rise <= 0.0 || self.rng.rand_float() < (-rise / heat.max(1e-6)).exp() {
+                if next.worst == 0.0 && self.seen.len() < 400 {
+                    self.seen.push(next.clone());
+                }
+                if next.beats(&self.best) {
+                    self.best = next.clone();
+                }
+                self.now = next;
+            }
+        }
+    }
+
+    /// A neighbour of the present state and the runs it changes.
+    fn propose(&mut self, problem: &Problem, pool: &Pool) -> Option<(State, Vec<usize>)> {
+        let free: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none()).collect();
+        if free.is_empty() {
+            return None;
+        }
+        let mut state = self.now.state.clone();
+        let run = free[self.below(free.len())];
+        let dice = self.rng.rand_float();
+        let changed = if dice < 0.22 {
+            drop_point(&mut state.runs[run], self.below(16)).then(|| vec![run])
+        } else if dice < 0.34 {
+            self.other_clr(problem, &mut state.runs[run], run)
+        } else if dice < 0.58 {
+            let cell = &pool.rows[run][state.runs[run].end];
+            (!cell.is_empty()).then(|| {
+                state.runs[run] = cell[self.below(cell.len())].rs.clone();
+                vec![run]
+            })
+        } else if dice < 0.78 {
+            self.swap_ends(problem, pool, &mut state, run, &free)
+        } else if dice < 0.83 {
+            self.add_point(problem, &mut state, run)
+        } else {
+            self.shake(problem, &mut state.runs[run], run);
+            Some(vec![run])
+        };
+        changed.map(|c| (state, c))
+    }
+
+    fn below(&mut self, n: usize) -> usize {
+        self.rng.rand_range(0..n as u64) as usize
+    }
+
+    fn other_clr(&mut self, problem: &Problem, rs: &mut RunState, run: usize) -> Option<Vec<usize>> {
+        let clrs = &problem.runs[run].clrs;
+        if clrs.len() < 2 || rs.clrs.is_empty() {
+            return None;
+        }
+        let clr = clrs[self.below(clrs.len())];
+        if self.rng.rand_float() < 0.4 {
+            rs.clrs.fill(clr);
+        } else {
+            let at = self.below(rs.clrs.len());
+            rs.clrs[at] = clr;
+        }
+        rs.legs.clear();
+        Some(vec![run])
+    }
+
+    fn swap_ends(&mut self, problem: &Problem, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
+        let other = free[self.below(free.len())];
+        let end_of = |state: &State, r: usize| problem.runs[r].ends[state.runs[r].end].clone();
+        let (a, b) = (end_of(state, run), end_of(state, other));
+        let find = |r: usize, collector, inlet| {
+            problem.runs[r].ends.iter().position(|e| e.collector == collector && e.inlet == inlet)
+        };
+        // With a free inlet about, a run may simply move there.
+        let target = if run == other {
+            let taken = |e: &crate::problem::End| {
+                (0..problem.runs.len()).any(|r| {
+                    let o = &problem.runs[r].ends[state.runs[r].end];
+                    r != run && o.collector == e.collector && o.inlet == e.inlet
+                })
+            };
+            let open: Vec<usize> = (0..problem.runs[run].ends.len()).filter(|&e| !taken(&problem.runs[run].ends[e])).collect();
+            (open[self.below(open.len())], None)
+        } else {
+            (find(run, b.collector, b.inlet)?, Some(find(other, a.collector, a.inlet)?))
+        };
+        let mut chosen: Vec<usize> = state.runs.iter().map(|r| r.end).collect();
+        chosen[run] = target.0;
+        let mut changed = vec![run];
+        if let Some(end) = target.1 {
+            chosen[other] = end;
+            changed.push(other);
+        }
+        if !allowed(problem, &chosen) {
+            return None;
+        }
+        for &r in &changed {
+            let cell = &pool.rows[r][chosen[r]];
+            if !cell.is_empty() && self.rng.rand_float() < 0.7 {
+                state.runs[r] = cell[self.below(cell.len())].rs.clone();
+            } else {
+                state.runs[r].end = chosen[r];
+            }
+        }
+        Some(changed)
+    }
+
+    fn add_point(&mut self, problem: &Problem, state: &mut State, run: usize) -> Option<Vec<usize>> {
+        let rs = &mut state.runs[run];
+        if rs.clrs.len() < 2 || rs.clrs.len() > 5 {
+            return None;
+        }
+        let mut path = Path::default();
+        lay(problem, run, rs, &state.moves, &mut path);
+        let leg = 1 + self.below(rs.clrs.len() - 1);
+        let middle = (path.points[leg] + path.points[leg + 1]) * 0.5;
+        let off = geom::Vec3::new(bell(&mut self.rng), bell(&mut self.rng), bell(&mut self.rng)) * 40.0;
+        rs.free.insert(leg - 1, middle + off);
+        let clr = problem.runs[run].clrs[self.below(problem.runs[run].clrs.len())];
+        rs.clrs.insert(leg, clr);
+        for v in &mut rs.via_leg {
+            *v += usize::from(*v >= leg);
+        }
+        rs.legs.clear();
+        Some(vec![run])
+    }
+
+    fn shake(&mut self, problem: &Problem, rs: &mut RunState, run: usize) {
+        let scale = 15.0 * 4.0_f64.powf(self.rng.rand_float());
+        for t in &mut rs.t {
+            *t = (*t + bell(&mut self.rng) * scale).max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
+        }
+        for p in &mut rs.free {
+            *p += geom::Vec3::new(bell(&mut self.rng), bell(&mut self.rng), bell(&mut self.rng)) * scale;
+        }
+    }
+}
+
+/// Deletes interior point `which` (counted round); false when the run has too few.
+fn drop_point(rs: &mut RunState, which: usize) -> bool {
+    let least = 2.max(rs.via_leg.len() + 1);
+    if rs.clrs.len() <= least || rs.free.is_empty() {
+        return false;
+    }
+    let at = which % rs.clrs.len();
+    rs.clrs.remove(at);
+    let last = rs.free.len() - 1;
+    rs.free.remove(at.saturating_sub(1).min(last));
+    for v in &mut rs.via_leg {
+        *v = v.saturating_sub(usize::from(*v > at)).max(1);
+    }
+    rs.legs.clear();
+    true
+}
+
+/// Repairs a changed state; `None` when it is hopeless or ends above `limit`.
+pub fn settle(problem: &Problem, mut state: State, changed: &[usize], limit: f64, room: f64) -> Option<Candidate> {
+    let all: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none()).collect();
+    let locked: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_some()).collect();
+    if changed.len() < all.len() {
+        let fixed = (0..problem.runs.len()).filter(|r| !changed.contains(r)).collect();
+        let alone = repair(problem, &mut state, Scope { active: changed.to_vec(), fixed, joint: false }, NUDGE, room);
+        if alone.worst > 30.0 {
+            return None;
+        }
+    }
+    if score(problem, &state) > limit + 0.6 {
+        return None;
+    }
+    let solved = repair(problem, &mut state, Scope { active: all, fixed: locked, joint: true }, NUDGE, room);
+    let score = score(problem, &state);
+    let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
+    Some(Candidate { state, score, worst })
+}

@@ -1,0 +1,178 @@
+//! The whole search for one problem: a last answer mended if there is one, else found anew; then improved.
+
+use job::routes::Routes;
+
+use super::drive::{Found, Settings, Verdict, blank, search};
+use super::evaluate::Kind;
+use super::finish::{finish, routes, to_the_letter, whole};
+use super::improve::Candidate;
+use super::path::Path;
+use super::polish::close;
+use super::repair::{NUDGE, repair};
+use super::score::score;
+use super::state::{State, from_route, lay};
+use crate::problem::Problem;
+
+/// Iterations of the polish.
+const POLISH: usize = 40;
+
+/// An answer and its figures.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// Where every run goes.
+    pub routes: Routes,
+    /// Bends + turning / 90 degrees (and length where it counts).
+    pub score: f64,
+    /// Number of bends.
+    pub bends: usize,
+    /// Sum of bend angles, rad.
+    pub turn: f64,
+    /// Largest difference of two primaries' lengths, mm.
+    pub spread: f64,
+    /// The state it came from.
+    pub state: State,
+}
+
+/// What came of it.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// Whether the first answer holds every requirement.
+    pub met: bool,
+    /// Answers, best first. When the job is not met: the nearest one alone.
+    pub answers: Vec<Answer>,
+    /// When not met: the largest miss, mm, and its kind.
+    pub miss: Option<(f64, Kind)>,
+    /// Runs without any way of their own, with the nearest miss, mm.
+    pub blocked: Vec<(usize, f64)>,
+    /// Whether the runs can be assigned to inlets at all.
+    pub assignable: bool,
+}
+
+/// News of a running search: the best answer so far.
+pub type Tell<'a> = &'a mut dyn FnMut(&Answer) -> bool;
+
+/// Solves `problem`. With `last`, that answer is mended first, and is all there is to it when `effort` is 0.
+pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell: Tell) -> Outcome {
+    let mut answers: Vec<Answer> = Vec::new();
+    if let Some(mended) = last.and_then(|l| mend(problem, l, settings.room)) {
+        let answer = answer(problem, &mended);
+        let go_on = tell(&answer);
+        answers.push(answer);
+        if settings.effort == 0 || !go_on {
+            return met(answers);
+        }
+    }
+    let mut found = search(problem, settings, &mut |candidate| {
+        let Some(done) = finish(problem, candidate, POLISH, settings.room) else { return Verdict::Rejected };
+        let answer = answer(problem, &done);
+        if answers.first().is_some_and(|a| a.score <= answer.score) {
+            return Verdict::Accepted;
+        }
+        let go_on = tell(&answer);
+        answers.insert(0, answer);
+        if go_on { Verdict::Accepted } else { Verdict::Enough }
+    });
+    // The best few of different structure.
+    let mut shapes: Vec<Vec<(usize, usize)>> = Vec::new();
+    for candidate in found.candidates.iter().filter(|c| c.worst == 0.0) {
+        let shape: Vec<(usize, usize)> = candidate.state.runs.iter().map(|r| (r.end, r.clrs.len())).collect();
+        if shapes.contains(&shape) || shapes.len() >= 12 {
+            continue;
+        }
+        if let Some(done) = finish(problem, candidate, POLISH, settings.room) {
+            answers.push(answer(problem, &done));
+            shapes.push(shape);
+        }
+    }
+    if answers.is_empty() { unmet(problem, &mut found) } else { met(answers) }
+}
+
+fn met(mut answers: Vec<Answer>) -> Outcome {
+    answers.sort_by(|a, b| a.score.total_cmp(&b.score));
+    answers.dedup_by(|a, b| (a.score - b.score).abs() < 1e-6);
+    Outcome { met: true, answers, miss: None, blocked: Vec::new(), assignable: true }
+}
+
+fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
+    // Of the nearest misses the one that misses least to the letter.
+    let mut best: Option<(f64, Option<Kind>, Candidate)> = None;
+    for candidate in found.candidates.iter().take(8) {
+        let mut state = candidate.state.clone();
+        close(problem, &mut state, &whole(problem), 0.0);
+        for state in [state, candidate.state.clone()] {
+            let (worst, tag) = to_the_letter(problem, &state);
+            if best.as_ref().is_none_or(|b| worst < b.0) {
+                let score = score(problem, &state);
+                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst }));
+            }
+        }
+    }
+    let blocked = problem
+        .runs
+        .iter()
+        .enumerate()
+        .filter(|(r, run)| run.locked.is_none() && found.pool.rows[*r].iter().all(Vec::is_empty))
+        .map(|(r, _)| (r, found.pool.nearest_miss[r]))
+        .collect();
+    let miss = best.as_ref().and_then(|b| b.1.map(|kind| (b.0, kind)));
+    let answers = best.map(|b| answer(problem, &b.2)).into_iter().collect();
+    Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
+}
+
+/// The last answer mended to hold every requirement, when a small change of it can.
+fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
+    let mut state = blank(problem);
+    for (c, seat) in problem.seats.iter().enumerate().filter(|(_, s)| s.moves()) {
+        if let Some(place) = last.collectors.iter().find(|p| p.name == seat.name) {
+            let off = place.frame.origin - seat.frame.origin;
+            let f = &seat.frame;
+            let roll = geom::signed_angle(f.up, place.frame.up, f.forward);
+            state.moves[c] = [off.dot(f.forward), off.dot(f.right()), off.dot(f.up), roll];
+            seat.clamp(&mut state.moves[c]);
+        }
+    }
+    for (i, run) in problem.runs.iter().enumerate().filter(|(_, r)| r.locked.is_none()) {
+        let route = last.runs.iter().find(|r| r.run == run.id)?;
+        state.runs[i] = from_route(problem, i, route, &state.moves)?;
+    }
+    let chosen: Vec<usize> = state.runs.iter().map(|r| r.end).collect();
+    if !super::assign::allowed(problem, &chosen) {
+        return None;
+    }
+    let mut path = Path::default();
+    for w in 0..3 {
+        let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
+        for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wish == w) {
+            lay(problem, i, &state.runs[i], &state.moves, &mut path);
+            (low, high) = (low.min(path.length), high.max(path.length));
+        }
+        state.mids[w] = if low.is_finite() { 0.5 * (low + high) } else { 0.0 };
+    }
+    let mut near = state.clone();
+    if close(problem, &mut near, &whole(problem), room) == 0.0 {
+        let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near };
+        if let Some(done) = finish(problem, &candidate, POLISH / 2, room) {
+            return Some(done);
+        }
+    }
+    let solved = repair(problem, &mut state, whole(problem), NUDGE, room);
+    let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state };
+    finish(problem, &candidate, POLISH / 2, room)
+}
+
+fn answer(problem: &Problem, candidate: &Candidate) -> Answer {
+    let mut path = Path::default();
+    let (mut bends, mut turn) = (0, 0.0);
+    let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
+    for (i, run) in problem.runs.iter().enumerate() {
+        lay(problem, i, &candidate.state.runs[i], &candidate.state.moves, &mut path);
+        bends += path.clrs.len();
+        turn += path.turn();
+        if run.wish == 0 {
+            (low, high) = (low.min(path.length), high.max(path.length));
+        }
+    }
+    let routes = routes(problem, &candidate.state);
+    let spread = if low.is_finite() { high - low } else { 0.0 };
+    Answer { routes, score: candidate.score, bends, turn, spread, state: candidate.state.clone() }
+}
