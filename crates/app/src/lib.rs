@@ -1,1 +1,3 @@
-//! (being built)
+//! One file for each thing a user can do. Knows no terminal and no network.
+
+pub mod check_job;

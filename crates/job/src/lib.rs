@@ -14,7 +14,9 @@ mod open;
 pub mod problem;
 pub mod quantity;
 pub mod routes;
+pub mod schema;
 pub mod source;
+pub mod starter;
 pub mod suggest;
 
 pub use file::job_file::Given;

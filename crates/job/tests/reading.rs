@@ -18,7 +18,7 @@ fn read(text: &str) -> Result<(job::model::Job, Problems), Problems> {
 fn the_whole_format_is_read_without_a_word() {
     let (job, warnings) = read(FULL).unwrap_or_else(|p| panic!("{p}"));
     assert_eq!(warnings, Problems::default(), "{warnings}");
-    assert_eq!((job.ports.len(), job.collectors.len(), job.stock.bends.len()), (4, 1, 1));
+    assert_eq!((job.ports.len(), job.collectors.len(), job.stock.bends.len()), (4, 1, 2));
     assert_eq!(job.stock.remnants.len(), 1);
     assert_eq!(job.ports[0].bolts[0].socket_od, 18.4);
 }

@@ -5,6 +5,11 @@ pub mod goes_on;
 pub mod inlets;
 pub mod laid;
 pub mod problem;
+pub mod proof;
 pub mod recount;
+pub mod relax;
+mod router;
 pub mod search;
 pub mod tools;
+
+pub use router::{RouteSettings, Routed, route};

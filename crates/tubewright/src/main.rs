@@ -1,1 +1,35 @@
-fn main() {}
+//! Tubewright: from points measured in an engine bay to routes, a cut plan and a price.
+
+mod cli;
+mod exit;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// From points measured in the bay to routes, a cut plan and a price.
+#[derive(Debug, Parser)]
+#[command(name = "tubewright", version, about, max_term_width = 100)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// The commands, in the order of the work.
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented starter job into a new folder
+    New(cli::new::Args),
+    /// Say everything that is wrong with a job
+    Check(cli::check::Args),
+    /// Print the JSON Schema of job.toml
+    Schema(cli::schema::Args),
+}
+
+fn main() -> ExitCode {
+    exit::guarded(|| match Cli::parse().command {
+        Command::New(args) => exit::finish(cli::new::run(&args), args.json),
+        Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
+        Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
+    })
+}

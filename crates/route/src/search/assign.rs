@@ -105,7 +105,11 @@ pub fn allowed(problem: &Problem, chosen: &[usize]) -> bool {
 
 /// Whether a part of an assignment can still follow the groups of divided entries.
 fn partly_allowed(problem: &Problem, chosen: &[usize]) -> bool {
-    problem.seats.iter().enumerate().all(|(c, seat)| seat.twin.is_empty() || divided(seat, &by_inlet(problem, chosen, c)))
+    problem
+        .seats
+        .iter()
+        .enumerate()
+        .all(|(c, seat)| seat.twin.is_empty() || divided(seat, &by_inlet(problem, chosen, c)))
 }
 
 /// Whether each half of the inlets takes cylinders of one group only, and the halves differ.

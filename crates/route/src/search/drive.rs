@@ -194,7 +194,9 @@ fn picks(
         let tries: Vec<(u64, u64)> = (0..ROUND).map(|_| (rng.rand_u64(), rng.rand_u64())).collect();
         let found: Vec<Option<Candidate>> = tries
             .par_iter()
-            .map(|&(a, b)| one_pick(problem, state, &table, &ranked, Rand64::new((a as u128) << 64 | b as u128), settings.room))
+            .map(|&(a, b)| {
+                one_pick(problem, state, &table, &ranked, Rand64::new((a as u128) << 64 | b as u128), settings.room)
+            })
             .collect();
         elite.extend(found.into_iter().flatten());
         rank(elite);

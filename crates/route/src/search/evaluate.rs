@@ -439,30 +439,54 @@ impl<'a> Evaluator<'a> {
                 None => (need - straight, Kind::Fit),
             };
             if kind == Kind::Equal || r > -self.look {
-                self.missed::<GRAD>(r, Tag(kind, i, 0, leg), i, |path, into| {
-                    path.pull_leg(leg, -1.0, into);
-                    if leg > 0 {
-                        path.pull_setback(leg - 1, 1.0, into);
-                    }
-                    if leg < bends {
-                        path.pull_setback(leg, 1.0, into);
-                    }
-                }, state);
+                self.missed::<GRAD>(
+                    r,
+                    Tag(kind, i, 0, leg),
+                    i,
+                    |path, into| {
+                        path.pull_leg(leg, -1.0, into);
+                        if leg > 0 {
+                            path.pull_setback(leg - 1, 1.0, into);
+                        }
+                        if leg < bends {
+                            path.pull_setback(leg, 1.0, into);
+                        }
+                    },
+                    state,
+                );
             }
         }
         for bend in 0..bends {
             let (turn, clr) = (self.paths[i].turns[bend], self.paths[i].clrs[bend]);
             let (low, high) = (clr * (TURN_RANGE[0] - turn), clr * (turn - TURN_RANGE[1]));
             if low > -self.look {
-                self.missed::<GRAD>(low, Tag(Kind::Slight, i, 0, bend), i, |path, into| path.pull_turn(bend, -clr, into), state);
+                self.missed::<GRAD>(
+                    low,
+                    Tag(Kind::Slight, i, 0, bend),
+                    i,
+                    |path, into| path.pull_turn(bend, -clr, into),
+                    state,
+                );
             } else if high > -self.look {
-                self.missed::<GRAD>(high, Tag(Kind::Sharp, i, 0, bend), i, |path, into| path.pull_turn(bend, clr, into), state);
+                self.missed::<GRAD>(
+                    high,
+                    Tag(Kind::Sharp, i, 0, bend),
+                    i,
+                    |path, into| path.pull_turn(bend, clr, into),
+                    state,
+                );
             }
             if self.weights.turn > 0.0 {
                 // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
                 let held = turn.max(TURN_RANGE[0]);
                 let scale = (self.weights.turn / (2.0 * held)).sqrt();
-                self.weigh::<GRAD>(scale * turn, self.weights.turn * turn, i, |path, into| path.pull_turn(bend, scale, into), state);
+                self.weigh::<GRAD>(
+                    scale * turn,
+                    self.weights.turn * turn,
+                    i,
+                    |path, into| path.pull_turn(bend, scale, into),
+                    state,
+                );
             }
         }
         let end = &run.ends[rs.end];
@@ -489,27 +513,45 @@ impl<'a> Evaluator<'a> {
         for (k, axis) in [Vec3::X, Vec3::Y, Vec3::Z].into_iter().enumerate() {
             let r = off.dot(axis);
             let across = axis - dir * axis.dot(dir);
-            self.missed::<GRAD>(r, Tag(Kind::Equal, i, 1 + v, k), i, |path, into| path.pull(Spot::Leg { leg, at }, -across, into), state);
+            self.missed::<GRAD>(
+                r,
+                Tag(Kind::Equal, i, 1 + v, k),
+                i,
+                |path, into| path.pull(Spot::Leg { leg, at }, -across, into),
+                state,
+            );
         }
         let path = &self.paths[i];
         let before = if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
         let after = if leg + 1 < path.lens.len() { path.setbacks[leg] } else { 0.0 };
         if before - along > -self.look {
-            self.missed::<GRAD>(before - along, Tag(Kind::Via, i, v, 0), i, |path, into| {
-                into[leg] += dir;
-                if leg > 0 {
-                    path.pull_setback(leg - 1, 1.0, into);
-                }
-            }, state);
+            self.missed::<GRAD>(
+                before - along,
+                Tag(Kind::Via, i, v, 0),
+                i,
+                |path, into| {
+                    into[leg] += dir;
+                    if leg > 0 {
+                        path.pull_setback(leg - 1, 1.0, into);
+                    }
+                },
+                state,
+            );
         }
         let left = len - along;
         if after - left > -self.look {
-            self.missed::<GRAD>(after - left, Tag(Kind::Via, i, v, 1), i, |path, into| {
-                into[leg + 1] -= dir;
-                if leg + 1 < path.lens.len() {
-                    path.pull_setback(leg, 1.0, into);
-                }
-            }, state);
+            self.missed::<GRAD>(
+                after - left,
+                Tag(Kind::Via, i, v, 1),
+                i,
+                |path, into| {
+                    into[leg + 1] -= dir;
+                    if leg + 1 < path.lens.len() {
+                        path.pull_setback(leg, 1.0, into);
+                    }
+                },
+                state,
+            );
         }
     }
 
@@ -521,7 +563,13 @@ impl<'a> Evaluator<'a> {
             let off = length - target;
             let r = off.abs() - slack(tolerance);
             if r > -self.look {
-                self.missed::<GRAD>(r, Tag(Kind::Length, i, 0, usize::from(off > 0.0)), i, |path, into| path.pull_length(off.signum(), into), state);
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Length, i, 0, usize::from(off > 0.0)),
+                    i,
+                    |path, into| path.pull_length(off.signum(), into),
+                    state,
+                );
             }
         }
         let wish = self.problem.runs[i].wish;
@@ -530,12 +578,24 @@ impl<'a> Evaluator<'a> {
             let r = off.abs() - 0.5 * slack(self.problem.wishes[wish].tolerance);
             if r > -self.look {
                 self.sink.row_entry::<GRAD>(at, -off.signum());
-                self.missed::<GRAD>(r, Tag(Kind::Even, i, 0, usize::from(off > 0.0)), i, |path, into| path.pull_length(off.signum(), into), state);
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Even, i, 0, usize::from(off > 0.0)),
+                    i,
+                    |path, into| path.pull_length(off.signum(), into),
+                    state,
+                );
             }
         }
         if self.weights.length > 0.0 && length > 1.0 {
             let scale = (self.weights.length / (2.0 * length)).sqrt();
-            self.weigh::<GRAD>(scale * length, self.weights.length * length, i, |path, into| path.pull_length(scale, into), state);
+            self.weigh::<GRAD>(
+                scale * length,
+                self.weights.length * length,
+                i,
+                |path, into| path.pull_length(scale, into),
+                state,
+            );
         }
     }
 
@@ -563,10 +623,16 @@ impl<'a> Evaluator<'a> {
                 }
                 let g = (samples[b].p - samples[a].p) / -d.max(1e-9);
                 let (sa, sb) = (samples[a].spot, samples[b].spot);
-                self.missed::<GRAD>(need - d, Tag(Kind::Itself, i, a, b), i, |path, into| {
-                    path.pull(sb, g, into);
-                    path.pull(sa, -g, into);
-                }, state);
+                self.missed::<GRAD>(
+                    need - d,
+                    Tag(Kind::Itself, i, a, b),
+                    i,
+                    |path, into| {
+                        path.pull(sb, g, into);
+                        path.pull(sa, -g, into);
+                    },
+                    state,
+                );
                 b += 1;
             }
         }
@@ -601,7 +667,13 @@ impl<'a> Evaluator<'a> {
                     j += (((-r - self.look) / step) as usize).max(1);
                     continue;
                 }
-                self.missed::<GRAD>(r, Tag(Kind::Keepout, i, o, j), i, |path, into| path.pull(sample.spot, -near.normal, into), state);
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Keepout, i, o, j),
+                    i,
+                    |path, into| path.pull(sample.spot, -near.normal, into),
+                    state,
+                );
                 j += 1;
             }
         }
@@ -639,6 +711,7 @@ impl<'a> Evaluator<'a> {
         self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
         let step = self.spacing(i);
+        let border = need.border().and_then(|s| self.paths[j].at(s));
         let mut k = 0;
         while k < samples.len() {
             let sample = samples[k];
@@ -661,12 +734,28 @@ impl<'a> Evaluator<'a> {
                     }
                 }
             }
+            if let Some((q, spot)) = border.filter(|_| need.inside(sample.s)) {
+                // The nearest point may lie within the small gap's zone and a farther one already outside.
+                let d = (sample.p - q).length();
+                nearest = nearest.min(d);
+                let r = need.most - d;
+                if r > -self.look && miss.is_none_or(|m| r > m.0) {
+                    miss = Some((r, d, q, spot));
+                }
+            }
             let Some((r, d, q, spot)) = miss else {
                 k += (((nearest.min(1e6) - need.most - self.look).max(0.0) / step) as usize).max(1);
                 continue;
             };
             let g = if d > 1e-6 { (sample.p - q) / d } else { Vec3::Z };
-            self.missed2::<GRAD>(r, Tag(Kind::Tube, i, j, k), (i, j), |path, into| path.pull(sample.spot, -g, into), |path, into| path.pull(spot, g, into), state);
+            self.missed2::<GRAD>(
+                r,
+                Tag(Kind::Tube, i, j, k),
+                (i, j),
+                |path, into| path.pull(sample.spot, -g, into),
+                |path, into| path.pull(spot, g, into),
+                state,
+            );
             k += 1;
         }
         self.samples[i] = samples;
@@ -712,7 +801,14 @@ impl<'a> Evaluator<'a> {
         }
     }
 
-    fn weigh<const GRAD: bool>(&mut self, r: f64, cost: f64, i: usize, pull: impl Fn(&Path, &mut [Vec3]), state: &State) {
+    fn weigh<const GRAD: bool>(
+        &mut self,
+        r: f64,
+        cost: f64,
+        i: usize,
+        pull: impl Fn(&Path, &mut [Vec3]),
+        state: &State,
+    ) {
         self.sink.cost += cost;
         if GRAD {
             self.pull_into(i, &pull, state);
@@ -832,6 +928,17 @@ impl Need {
         let clr = last(i).min(last(j)).min(1e4);
         let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
         Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
+    }
+
+    /// Whether the point `sa` mm along the first run lies where its collector's own gap may be enough.
+    fn inside(&self, sa: f64) -> bool {
+        self.narrow.is_some_and(|(zone, _)| self.lengths.0 - sa <= zone)
+    }
+
+    /// Where on the second run the zone of its collector's own gap begins, mm from its start.
+    fn border(&self) -> Option<f64> {
+        let (zone, _) = self.narrow.filter(|_| matches!(self.joined, Joined::Enter))?;
+        Some(self.lengths.1 - zone - 1e-6).filter(|s| *s > 0.0)
     }
 
     /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.

@@ -78,7 +78,9 @@ impl Lane {
     pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, room: f64) {
         for _ in 0..steps {
             let Some((state, changed)) = self.propose(problem, pool) else { continue };
-            let Some(next) = settle(problem, state, &changed, self.now.energy() + 8.0 * heat + 0.5, room) else { continue };
+            let Some(next) = settle(problem, state, &changed, self.now.energy() + 8.0 * heat + 0.5, room) else {
+                continue;
+            };
             let rise = next.energy() - self.now.energy();
             if rise <= 0.0 || self.rng.rand_float() < (-rise / heat.max(1e-6)).exp() {
                 if next.worst == 0.0 && self.seen.len() < 400 {
@@ -142,7 +144,14 @@ impl Lane {
         Some(vec![run])
     }
 
-    fn swap_ends(&mut self, problem: &Problem, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
+    fn swap_ends(
+        &mut self,
+        problem: &Problem,
+        pool: &Pool,
+        state: &mut State,
+        run: usize,
+        free: &[usize],
+    ) -> Option<Vec<usize>> {
         let other = free[self.below(free.len())];
         let end_of = |state: &State, r: usize| problem.runs[r].ends[state.runs[r].end].clone();
         let (a, b) = (end_of(state, run), end_of(state, other));
@@ -157,7 +166,8 @@ impl Lane {
                     r != run && o.collector == e.collector && o.inlet == e.inlet
                 })
             };
-            let open: Vec<usize> = (0..problem.runs[run].ends.len()).filter(|&e| !taken(&problem.runs[run].ends[e])).collect();
+            let open: Vec<usize> =
+                (0..problem.runs[run].ends.len()).filter(|&e| !taken(&problem.runs[run].ends[e])).collect();
             (open[self.below(open.len())], None)
         } else {
             (find(run, b.collector, b.inlet)?, Some(find(other, a.collector, a.inlet)?))

@@ -179,11 +179,17 @@ impl Path {
                 let angle = s / self.clrs[bend];
                 let half = (0.5 * angle).sin();
                 let start = self.points[bend + 1] - self.dirs[bend] * self.setbacks[bend];
-                let p = start
-                    + (self.dirs[bend] * angle.sin() + self.inward(bend) * (2.0 * half * half)) * self.clrs[bend];
+                let p =
+                    start + (self.dirs[bend] * angle.sin() + self.inward(bend) * (2.0 * half * half)) * self.clrs[bend];
                 (p, Spot::Bend { bend, at: angle / self.turns[bend] })
             }
         }
+    }
+
+    /// Point and spot `s` mm from the start.
+    pub fn at(&self, s: f64) -> Option<(Vec3, Spot)> {
+        let piece = self.pieces.iter().rev().find(|p| p.from <= s).or(self.pieces.first())?;
+        Some(self.on_piece(piece, (s - piece.from).clamp(0.0, piece.length)))
     }
 
     /// Squared distance from `p` to `piece` and the nearest point.

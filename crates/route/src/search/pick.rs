@@ -132,7 +132,8 @@ fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
     let neighbours = meets(ea.collector, eb.collector) && (ea.at - eb.at).length() < need;
     let mut sum = if neighbours { 2.0 * a.late.min(b.late).max(0.0) } else { 0.0 };
     for p in &a.coarse[range_a] {
-        let near = b.coarse[range_b.clone()].iter().map(|q: &Vec3| (*p - *q).length_squared()).fold(f64::INFINITY, f64::min);
+        let near =
+            b.coarse[range_b.clone()].iter().map(|q: &Vec3| (*p - *q).length_squared()).fold(f64::INFINITY, f64::min);
         if near < need * need {
             sum += need - near.sqrt();
         }

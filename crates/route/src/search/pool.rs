@@ -5,7 +5,7 @@ use geom::Vec3;
 use oorandom::Rand64;
 use rayon::prelude::*;
 
-use super::evaluate::{Evaluator, end_excess, Scope, Weights};
+use super::evaluate::{Evaluator, Scope, Weights, end_excess};
 use super::path::Path;
 use super::score::run_score;
 use super::solver::{Budget, solve};
@@ -71,8 +71,10 @@ pub fn build(problem: &Problem, state: &State, settings: PoolSettings, lengths: 
             }
         }
     }
-    let found: Vec<Vec<Entry>> =
-        tasks.par_iter().map(|&(run, end, k)| routes_alone(problem, state, settings, lengths[run], (run, end, k))).collect();
+    let found: Vec<Vec<Entry>> = tasks
+        .par_iter()
+        .map(|&(run, end, k)| routes_alone(problem, state, settings, lengths[run], (run, end, k)))
+        .collect();
     let mut rows: Vec<Vec<Vec<Entry>>> = problem.runs.iter().map(|r| vec![Vec::new(); r.ends.len()]).collect();
     let mut nearest_miss = vec![f64::INFINITY; problem.runs.len()];
     for (task, entries) in tasks.iter().zip(found) {
@@ -143,7 +145,13 @@ fn routes_alone(
     if let Some(target) = length {
         evaluator.wishes[run] = Some((target, 0.02 * target));
     }
-    let starts = if k < 2 { 1 } else if k == 2 { settings.starts.div_ceil(2) } else { settings.starts };
+    let starts = if k < 2 {
+        1
+    } else if k == 2 {
+        settings.starts.div_ceil(2)
+    } else {
+        settings.starts
+    };
     let mut entries: Vec<Entry> = Vec::new();
     for round in 0..starts {
         // Half of the routes bend early before the collector: of two neighbours there one must.
@@ -183,10 +191,7 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
     let mut coarse = Vec::with_capacity(count + 1);
     for j in 0..=count {
         let s = path.length * j as f64 / count as f64;
-        let piece = path.pieces.iter().rev().find(|p| p.from <= s).or(path.pieces.first());
-        if let Some(piece) = piece {
-            coarse.push(path.on_piece(piece, (s - piece.from).clamp(0.0, piece.length)).0);
-        }
+        coarse.extend(path.at(s).map(|(p, _)| p));
     }
     if coarse.is_empty() {
         coarse.push(path.points[0]);
@@ -200,7 +205,12 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
 }
 
 /// A random start, or `None` when a run with so few bends can't hold its end poses.
-fn start(problem: &Problem, rng: &mut Rand64, (run, end, k): (usize, usize, usize), target: Option<f64>) -> Option<RunState> {
+fn start(
+    problem: &Problem,
+    rng: &mut Rand64,
+    (run, end, k): (usize, usize, usize),
+    target: Option<f64>,
+) -> Option<RunState> {
     let r = &problem.runs[run];
     let e = &r.ends[end];
     let movable = |c: Option<usize>| c.is_some_and(|c| problem.seats[c].moves());
@@ -265,8 +275,14 @@ fn few_bends(problem: &Problem, run: usize, end: usize, k: usize) -> Option<RunS
     let off = |v: Vec3, d: Vec3| (v - d * v.dot(d)).length();
     if k == 0 {
         let straight = gap.dot(r.axis) > 0.0 && off(gap, r.axis) < 1e-4 && off(e.axis, r.axis) < 1e-6;
-        return straight
-            .then(|| RunState { end, clrs: vec![], t: [0.0; 2], free: vec![], via_leg: vec![0; r.via.len()], legs: vec![] });
+        return straight.then(|| RunState {
+            end,
+            clrs: vec![],
+            t: [0.0; 2],
+            free: vec![],
+            via_leg: vec![0; r.via.len()],
+            legs: vec![],
+        });
     }
     let normal = r.axis.cross(e.axis);
     let clr = *r.clrs.first()?;

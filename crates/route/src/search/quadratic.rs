@@ -216,8 +216,7 @@ mod tests {
     fn nearest_point_of_a_corner() {
         // Nearest to (3, 2) with x <= 1 and x + y <= 2: (1, 1) with multipliers 1 and 1.
         let (a1, a2) = ([1.0, 0.0], [1.0, 1.0]);
-        let conditions =
-            [Condition { a: &a1, c: -1.0, equal: false }, Condition { a: &a2, c: -2.0, equal: false }];
+        let conditions = [Condition { a: &a1, c: -1.0, equal: false }, Condition { a: &a2, c: -2.0, equal: false }];
         let (x, u) = minimise(&[1.0, 0.0, 0.0, 1.0], &[-3.0, -2.0], &conditions).unwrap();
         assert!((x[0] - 1.0).abs() < 1e-9 && (x[1] - 1.0).abs() < 1e-9);
         assert!((u[0] - 1.0).abs() < 1e-9 && (u[1] - 1.0).abs() < 1e-9);

@@ -1,0 +1,204 @@
+//! Whether runs can get from their ports to their collectors.
+//!
+//! A run of stub s at a port P with axis a, and stub t at an inlet I with axis b, is at least
+//! s + t + |(P + s a) - (I - t b)| long: nothing is shorter than a straight line. A collector that may
+//! move is taken where it is nearest.
+
+use geom::Vec3;
+
+use super::{Finding, choices, inlet, play, show};
+use crate::file::job_file::Draft;
+use crate::file::read::Reader;
+use crate::model::{Collector, Port};
+
+/// A collector all of whose ports lie further downstream of its inlet plane than this, mm, and than
+/// [`WRONG_COS`] of their distance, points the wrong way. Runs that turn back into a flange lie
+/// nearer: a U-turn of the largest usual bend takes 230 mm.
+const WRONG_MM: f64 = 250.0;
+/// See [`WRONG_MM`].
+const WRONG_COS: f64 = 0.6;
+/// A collector that lies further behind the flange face of all its ports than this, mm, and than
+/// [`BEHIND_COS`] of their distance, is on the other side of the engine.
+const BEHIND_MM: f64 = 150.0;
+/// See [`BEHIND_MM`].
+const BEHIND_COS: f64 = 0.2;
+
+/// Checks what is possible between ports and collectors.
+pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
+    if !draft.given.tube || draft.job.collectors.is_empty() {
+        return;
+    }
+    stubs(reader, draft);
+    target(reader, draft);
+    if draft.ports_whole && draft.collectors_whole {
+        sides(reader, draft);
+    }
+    apart(reader, draft);
+}
+
+fn stubs(reader: &mut Reader<'_>, draft: &Draft) {
+    let job = &draft.job;
+    let units = reader.units;
+    for (i, (port, table)) in job.ports.iter().zip(&draft.ports).enumerate() {
+        let far = choices(job, i)
+            .into_iter()
+            .map(|c| (job.collectors[c].at - port.at).length() + play(&job.collectors[c]))
+            .fold(f64::NEG_INFINITY, f64::max);
+        if far.is_finite() && port.stub > far {
+            Finding {
+                code: "stub-too-long",
+                span: table.span_of("stub"),
+                about: table.about.clone(),
+                message: format!(
+                    "a stub of {} is longer than the straight line of {} to the collector",
+                    show(port.stub, units),
+                    show(far, units)
+                ),
+                expected: "a stub much shorter than the way".into(),
+                hint: "check the stub and its unit; 20 to 40 mm are usual".into(),
+            }
+            .error(reader);
+        }
+    }
+    for (c, (collector, table)) in job.collectors.iter().zip(&draft.collectors).enumerate() {
+        let mine = (0..job.ports.len()).filter(|p| choices(job, *p).contains(&c));
+        let near =
+            mine.map(|p| (job.ports[p].at - collector.at).length() + play(collector)).fold(f64::INFINITY, f64::min);
+        if near.is_finite() && collector.stub > near {
+            Finding {
+                code: "stub-too-long",
+                span: table.span_of("stub"),
+                about: table.about.clone(),
+                message: format!(
+                    "a stub of {} is longer than the straight line of {} to the nearest port",
+                    show(collector.stub, units),
+                    show(near, units)
+                ),
+                expected: "a stub much shorter than the way".into(),
+                hint: "check the stub and its unit; 30 to 60 mm are usual".into(),
+            }
+            .error(reader);
+        }
+    }
+}
+
+/// Least length of a run, mm.
+fn least(port: &Port, collector: &Collector, at: Vec3) -> f64 {
+    let (from, to) = (port.at + port.axis * port.stub, at - collector.axis * collector.stub);
+    ((from - to).length() - play(collector)).max(0.0) + port.stub + collector.stub
+}
+
+fn target(reader: &mut Reader<'_>, draft: &Draft) {
+    let job = &draft.job;
+    let units = reader.units;
+    let wish = job.primary.length;
+    let (Some(target), true) = (wish.target, wish.tolerance.is_finite()) else { return };
+    let Some(table) = draft.root.table("length") else { return };
+    let od = job.primary.tube.od;
+    let mut worst: Option<(f64, u32)> = None;
+    for (i, port) in job.ports.iter().enumerate() {
+        let least = choices(job, i)
+            .into_iter()
+            .flat_map(|c| {
+                let collector = &job.collectors[c];
+                // A roll that may change leaves only the centre certain.
+                let slack =
+                    if collector.may_move.roll > 0.0 { (inlet(collector, 1, od) - collector.at).length() } else { 0.0 };
+                (1..=collector.inlets).map(move |n| least(port, collector, inlet(collector, n, od)) - 2.0 * slack)
+            })
+            .fold(f64::INFINITY, f64::min);
+        if least.is_finite() && worst.is_none_or(|(w, _)| least > w) {
+            worst = Some((least, port.cylinder));
+        }
+    }
+    if let Some((least, cylinder)) = worst
+        && target + wish.tolerance < least - 1e-6
+    {
+        Finding {
+            code: "target-too-short",
+            span: table.span_of("target"),
+            about: table.about.clone(),
+            message: format!(
+                "no run from the port of cylinder {cylinder} is shorter than {}, stubs and the straight line between them",
+                show(least, units)
+            ),
+            expected: format!("a target of more than {}", show(least - wish.tolerance, units)),
+            hint: "lengthen the target or bring the collector nearer; check their units".into(),
+        }
+        .error(reader);
+    }
+}
+
+fn sides(reader: &mut Reader<'_>, draft: &Draft) {
+    let job = &draft.job;
+    let units = reader.units;
+    for (c, (collector, table)) in job.collectors.iter().zip(&draft.collectors).enumerate() {
+        let mine: Vec<&Port> =
+            (0..job.ports.len()).filter(|p| choices(job, *p) == [c]).map(|p| &job.ports[p]).collect();
+        if mine.is_empty() {
+            continue;
+        }
+        let least = |f: &dyn Fn(&Port) -> f64| mine.iter().map(|p| f(p)).fold(f64::INFINITY, f64::min);
+        let away = |p: &Port| (p.at - collector.at).length().max(1e-9);
+        let downstream = |p: &Port| (p.at - collector.at).dot(collector.axis);
+        let behind = |p: &Port| (p.at - collector.at).dot(p.axis);
+        let ahead = least(&downstream);
+        let finding = |code, key: &str, message: String, hint: &str| Finding {
+            code,
+            span: table.span_of(key),
+            about: table.about.clone(),
+            message,
+            expected: "ports on the side from which the flow comes".into(),
+            hint: hint.into(),
+        };
+        let flip = "axis points with the flow, from the inlets to the outlet: turn it round, or check `at`";
+        if ahead > WRONG_MM.max(play(collector)) && least(&|p| downstream(p) / away(p)) > WRONG_COS {
+            let message = format!(
+                "its ports lie on the wrong side: {} or more downstream of its inlet plane",
+                show(ahead, units)
+            );
+            finding("wrong-side", "axis", message, flip).error(reader);
+        } else if ahead > 1.0 && least(&|p| downstream(p) / away(p)) > WRONG_COS {
+            let message = format!(
+                "all its ports lie {} or more downstream of its inlet plane: every run has to turn back",
+                show(ahead, units)
+            );
+            finding("turns-back", "axis", message, flip).warn(reader);
+        }
+        let back = least(&behind);
+        let other_side = "check `at` of the collector and `axis` of the ports, which points out of the head";
+        if back > BEHIND_MM.max(play(collector)) && least(&|p| behind(p) / away(p)) > BEHIND_COS {
+            let message = format!(
+                "it lies {} or more behind the flange face of all its ports, on the wrong side",
+                show(back, units)
+            );
+            finding("wrong-side", "at", message, other_side).error(reader);
+        } else if back > 1.0 {
+            let message = format!("it lies {} or more behind the flange face of all its ports", show(back, units));
+            finding("behind-ports", "at", message, other_side).warn(reader);
+        }
+    }
+}
+
+/// Two collectors cannot stand in the same place.
+fn apart(reader: &mut Reader<'_>, draft: &Draft) {
+    let job = &draft.job;
+    for (i, (collector, table)) in job.collectors.iter().zip(&draft.collectors).enumerate() {
+        for other in &job.collectors[..i] {
+            if (other.at - collector.at).length() < job.primary.tube.od * 0.5 {
+                Finding {
+                    code: "same-place",
+                    span: table.span_of("at"),
+                    about: table.about.clone(),
+                    message: format!(
+                        "collectors \"{}\" and \"{}\" stand in the same place",
+                        other.name, collector.name
+                    ),
+                    expected: "a place of its own for each".into(),
+                    hint: "measure the inlet plane of each".into(),
+                }
+                .error(reader);
+            }
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Whether the sizes of things fit one another: a mesh or a file in the wrong unit.
+
+use geom::{Mesh, Vec3};
+
+use super::{Finding, show};
+use crate::file::job_file::Draft;
+use crate::file::read::Reader;
+use crate::model::{Shape, Units};
+
+/// A mesh this many times larger or smaller than the bay looks as if it were in another unit: between
+/// the largest that is usual (a whole engine room, about 7 bays) and 25.4.
+const ODD: f64 = 12.0;
+/// A mesh this many times larger or smaller cannot be of this bay: 1000 times is metres for
+/// millimetres, 25.4 would still be less than this.
+const IMPOSSIBLE: f64 = 60.0;
+/// The least extent that a bay is taken to have, mm.
+const LEAST_BAY: f64 = 250.0;
+/// Ports and collectors further apart than this look as if they were in another unit, mm.
+const LARGEST_BAY: f64 = 5_000.0;
+
+/// Checks sizes against one another.
+pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
+    let job = &draft.job;
+    let places: Vec<Vec3> = job.ports.iter().map(|p| p.at).chain(job.collectors.iter().map(|c| c.at)).collect();
+    let Some(extent) = extent(places.iter().copied()) else { return };
+    let units = reader.units;
+    if extent > LARGEST_BAY {
+        let (other, word) = if units == Units::Mm { ("in", "inches") } else { ("mm", "millimetres") };
+        let span = draft.root.span_of("units");
+        Finding {
+            code: "large-bay",
+            span,
+            about: String::new(),
+            message: format!("ports and collectors are up to {} apart", show(extent, units)),
+            expected: format!("a bay of at most {}", show(LARGEST_BAY, units)),
+            hint: format!("are the figures in {word}? then write units = \"{other}\""),
+        }
+        .warn(reader);
+    }
+    let bay = extent.max(LEAST_BAY);
+    for (keepout, table) in job.keepouts.iter().zip(&draft.keepouts) {
+        if let Shape::Mesh(mesh) = &keepout.shape {
+            size(reader, table, mesh, bay);
+        }
+    }
+}
+
+fn extent(places: impl Iterator<Item = Vec3>) -> Option<f64> {
+    let (low, high) = places.fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(l, h), p| (l.min(p), h.max(p)));
+    low.is_finite().then(|| (high - low).length())
+}
+
+fn size(reader: &mut Reader<'_>, table: &crate::file::record::Record, mesh: &Mesh, bay: f64) {
+    let units = reader.units;
+    let Some(extent) = extent(mesh.vertices().iter().copied()) else { return };
+    let ratio = extent / bay;
+    if (1.0 / ODD..=ODD).contains(&ratio) {
+        return;
+    }
+    let stated = table.text("unit");
+    let now = stated.unwrap_or("mm");
+    let guess = [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)].into_iter().filter(|(u, _)| *u != now).min_by(
+        |a, b| {
+            let scale = |k: f64| (ratio * k / in_mm(now)).ln().abs();
+            scale(a.1).total_cmp(&scale(b.1))
+        },
+    );
+    let off = if ratio > 1.0 {
+        format!("{ratio:.0} times as large as")
+    } else {
+        format!("{:.0} times smaller than", 1.0 / ratio)
+    };
+    let hint = guess.map_or_else(String::new, |(u, _)| {
+        format!("write unit = \"{u}\" if the file is in {u}, or unit = \"{now}\" if the size is right")
+    });
+    let finding = Finding {
+        code: "mesh-unit",
+        span: table.span_of("file"),
+        about: table.about.clone(),
+        message: format!(
+            "the mesh is {} long, {off} the bay of {}: it looks as if it were in another unit",
+            show(extent, units),
+            show(bay, units)
+        ),
+        expected: "a mesh about as large as the bay".into(),
+        hint,
+    };
+    let certain = !(1.0 / IMPOSSIBLE..=IMPOSSIBLE).contains(&ratio);
+    if stated == Some("mm") && !certain { finding.warn(reader) } else { finding.error(reader) }
+}
+
+fn in_mm(unit: &str) -> f64 {
+    match unit {
+        "cm" => 10.0,
+        "m" => 1000.0,
+        "in" => 25.4,
+        _ => 1.0,
+    }
+}

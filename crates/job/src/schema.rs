@@ -1,0 +1,130 @@
+//! The JSON Schema of job.toml, made from the tables that the reader itself goes by.
+//!
+//! JSON Schema draft 2020-12. It holds what one value or table must be; what needs the whole job
+//! (the firing order as a permutation, say) only the reader checks. Limits of lengths depend on the
+//! file's unit and stand in the descriptions.
+
+use serde_json::{Map, Value, json};
+
+use crate::catalogue;
+use crate::file::describe::{Kind, Range, Table};
+use crate::file::read::expected;
+use crate::file::tables::JOB;
+use crate::model::Units;
+
+/// The schema.
+pub fn schema() -> Value {
+    let mut root = table(&JOB);
+    if let Value::Object(map) = &mut root {
+        map.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
+        map.insert("title".into(), json!("job.toml"));
+    }
+    root
+}
+
+/// The schema as text.
+pub fn text() -> String {
+    format!("{:#}\n", schema())
+}
+
+fn table(shape: &'static Table) -> Value {
+    let mut properties = Map::new();
+    for key in shape.keys {
+        let mut value = kind(&key.kind);
+        if let Value::Object(map) = &mut value {
+            let form = match key.kind {
+                Kind::Table(_) | Kind::Tables(_) | Kind::TablesOrOne(_) => String::new(),
+                _ => format!(" Expected: {}.", expected(&key.kind, Units::Mm)),
+            };
+            map.insert("description".into(), json!(format!("{}{form}", key.doc)));
+        }
+        properties.insert(key.name.into(), value);
+    }
+    let required: Vec<&str> = shape.keys.iter().filter(|k| k.required).map(|k| k.name).collect();
+    let mut object = json!({
+        "type": "object",
+        "description": shape.doc,
+        "properties": properties,
+        "additionalProperties": false,
+    });
+    if let (Value::Object(map), false) = (&mut object, required.is_empty()) {
+        map.insert("required".into(), json!(required));
+    }
+    object
+}
+
+fn number(range: &Range) -> Value {
+    let least = if range.above { "exclusiveMinimum" } else { "minimum" };
+    json!({"type": "number", least: range.min, "maximum": range.max})
+}
+
+/// A length: a number whose sign alone is sure, or text with a unit.
+fn length(range: &Range) -> Value {
+    let bare = match (range.min >= 0.0, range.above || range.min > 0.0) {
+        (true, true) => json!({"type": "number", "exclusiveMinimum": 0}),
+        (true, false) => json!({"type": "number", "minimum": 0}),
+        _ => json!({"type": "number"}),
+    };
+    json!({"anyOf": [bare, {"type": "string", "pattern": "[0-9\u{bc}\u{bd}\u{be}\u{215b}-\u{215e}]"}]})
+}
+
+fn angle(range: &Range) -> Value {
+    json!({"anyOf": [number(range), {"type": "string", "pattern": "[0-9]"}]})
+}
+
+fn fixed_list(item: Value, count: usize) -> Value {
+    json!({"type": "array", "items": item, "minItems": count, "maxItems": count})
+}
+
+fn place() -> Value {
+    fixed_list(length(&Range { min: -1.0, max: 1.0, above: false }), 3)
+}
+
+fn kind(kind: &Kind) -> Value {
+    match kind {
+        Kind::Text => json!({"type": "string", "minLength": 1, "maxLength": 200}),
+        Kind::Flag => json!({"type": "boolean"}),
+        Kind::Whole(min, max) => json!({"type": "integer", "minimum": min, "maximum": max}),
+        Kind::Number(range) => number(range),
+        Kind::Length(range) | Kind::Wall(range) => length(range),
+        Kind::Size => json!({"type": "string", "minLength": 1}),
+        Kind::Angle(range) => angle(range),
+        Kind::AngleOrAny(range) => json!({"anyOf": [angle(range), {"const": "any"}]}),
+        Kind::Choice(words) => json!({"enum": words}),
+        Kind::Thread => {
+            let known: Vec<&str> = catalogue::sockets().iter().map(|s| s.thread.as_str()).collect();
+            json!({"type": "string", "minLength": 1, "examples": known})
+        }
+        Kind::Material => {
+            let known: Vec<&str> = catalogue::materials().iter().map(|m| m.name.as_str()).collect();
+            json!({"type": "string", "minLength": 1, "examples": known})
+        }
+        Kind::Elbow => json!({"type": "string", "pattern": "^ *[LlSs][Rr] *(45|90|180) *$"}),
+        Kind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
+        Kind::Point => place(),
+        Kind::Direction => fixed_list(json!({"type": "number"}), 3),
+        Kind::Points(least) => json!({"type": "array", "items": place(), "minItems": least}),
+        Kind::Lengths(count, range) => fixed_list(length(range), *count),
+        Kind::LengthList(range) => json!({"type": "array", "items": length(range)}),
+        Kind::WholeList(min, max) => {
+            json!({"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}})
+        }
+        Kind::Axes => fixed_list(fixed_list(json!({"type": "number"}), 3), 3),
+        Kind::InletOf => json!({
+            "type": "object",
+            "patternProperties": {"^[0-9]+$": {"type": "integer", "minimum": 1, "maximum": 24}},
+            "additionalProperties": false,
+        }),
+        Kind::Placing => {
+            let three = fixed_list(place(), 3);
+            json!({"anyOf": [
+                fixed_list(three.clone(), 2),
+                {"type": "object", "properties": {"mesh": three, "at": three}, "required": ["mesh", "at"], "additionalProperties": false},
+            ]})
+        }
+        Kind::Steps => json!({"type": "array", "minItems": 1}),
+        Kind::Table(shape) => table(shape),
+        Kind::Tables(shape) => json!({"type": "array", "items": table(shape)}),
+        Kind::TablesOrOne(shape) => json!({"anyOf": [{"type": "array", "items": table(shape)}, table(shape)]}),
+    }
+}

@@ -1,0 +1,64 @@
+//! Deliberately bad jobs, each with what must be said kept beside it.
+//!
+//! The first line of each job names one code and line that must be among the errors; the `.txt` beside it
+//! holds everything that is said. `BLESS=1 cargo test -p job --test bad_jobs` writes the latter anew, to
+//! be looked at by eye.
+#![allow(clippy::unwrap_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/bad-jobs")
+}
+
+fn said(file: &Path) -> job::Problems {
+    let bytes = fs::read(file).unwrap();
+    let folder = folder();
+    let files = |name: &str| fs::read(folder.join(name));
+    let name = file.file_name().unwrap().to_string_lossy().into_owned();
+    match job::read_job(&name, &bytes, "bad", &files, None) {
+        Err(problems) => problems,
+        Ok((_, warnings, _)) => panic!("{name} is taken for good: {warnings}"),
+    }
+}
+
+#[test]
+fn every_bad_job_is_refused_with_the_message_kept_beside_it() {
+    let mut jobs: Vec<PathBuf> = fs::read_dir(folder()).unwrap().map(|e| e.unwrap().path()).collect();
+    jobs.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    jobs.sort();
+    assert!(jobs.len() >= 100, "only {} bad jobs were found", jobs.len());
+    let mut wrong = Vec::new();
+    for file in &jobs {
+        let problems = said(file);
+        let head = fs::read_to_string(file).unwrap();
+        let (code, line) =
+            head.lines().next().unwrap().strip_prefix("# must say: ").unwrap().split_once(" at line ").unwrap();
+        let line: usize = line.parse().unwrap();
+        let hit =
+            |p: &job::Problem| p.is_error() && p.code == code && p.place.spot.as_ref().is_some_and(|s| s.line == line);
+        if !problems.0.iter().any(hit) {
+            wrong.push(format!("{}: {code} at line {line} is not said, but:\n{problems}\n", file.display()));
+        }
+        for p in problems.0.iter().filter(|p| p.hint.is_empty() || (p.is_error() && p.expected.is_empty())) {
+            wrong.push(format!("{}: without hint or expectation: {p}\n", file.display()));
+        }
+        let kept = file.with_extension("txt");
+        let text = format!("{problems}\n");
+        if std::env::var_os("BLESS").is_some() {
+            fs::write(&kept, &text).unwrap();
+        } else if fs::read_to_string(&kept).unwrap_or_default() != text {
+            wrong.push(format!("{}: says something else than {}:\n{text}", file.display(), kept.display()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_job_they_were_made_from_is_good() {
+    let base = include_str!("base.toml");
+    let read = job::read_job("base.toml", base.as_bytes(), "x", &|_| Err(std::io::ErrorKind::NotFound.into()), None);
+    let (_, warnings, _) = read.unwrap_or_else(|p| panic!("{p}"));
+    assert_eq!(warnings, job::Problems::default(), "{warnings}");
+}

@@ -1,0 +1,137 @@
+//! What can be shown to be impossible without a search.
+//!
+//! - A run is at least as long as its stubs and the chord between their ends (through its waypoints).
+//! - Stubs are fixed in space: one that lies too close to a keep-out, or two port stubs too close to one
+//!   another, can't be mended by any route.
+//!
+//! Ends that are shown impossible are closed before the search; a run without any end left, or runs with too few
+//! ends between them, prove that the job as given can't be met.
+
+use geom::{Element, Straight, Vec3, distance_elements};
+
+use crate::problem::{Problem, Run};
+use crate::recount::Requirement;
+
+/// A requirement shown to be beyond reach.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Impossible {
+    /// Index of the run.
+    pub run: usize,
+    /// Which requirement.
+    pub requirement: Requirement,
+    /// By how much it is missed at least, mm.
+    pub by: f64,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// A miss below this is not held against a job, mm.
+const SURE: f64 = 0.02;
+
+/// Closes the ends that are shown impossible and tells what can't be met at all; empty when nothing was shown.
+pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
+    let mut shown = Vec::new();
+    for r in 0..problem.runs.len() {
+        if problem.runs[r].locked.is_some() {
+            continue;
+        }
+        shown.extend(start_blocked(problem, r));
+        let verdicts: Vec<Option<Impossible>> =
+            (0..problem.runs[r].ends.len()).map(|e| end_blocked(problem, r, e)).collect();
+        if verdicts.iter().all(Option::is_some) {
+            // All ends stay open so that a nearest answer can still be drawn.
+            shown.extend(verdicts.into_iter().flatten().min_by(|a, b| a.by.total_cmp(&b.by)));
+        } else {
+            let mut keep = verdicts.iter().map(Option::is_none);
+            problem.runs[r].ends.retain(|_| keep.next().unwrap_or(true));
+        }
+    }
+    shown.extend(ports_too_close(problem));
+    shown
+}
+
+fn stub(start: Vec3, direction: Vec3, length: f64) -> Element {
+    Element::Straight(Straight { start, direction, length })
+}
+
+/// The stub of a port against the keep-outs.
+fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
+    let run = &problem.runs[r];
+    if run.leaves.is_some() {
+        return None;
+    }
+    let (short, name) = stub_shortfall(problem, run, (run.start, run.axis), run.stub)?;
+    let why = format!("the first {:.1} mm straight out of the port come {short:.1} mm too close to {name}", run.stub);
+    Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why })
+}
+
+/// The end `e` of run `r`: its stub against the keep-outs, and the least possible length.
+fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
+    let run = &problem.runs[r];
+    let end = &run.ends[e];
+    let moves = |c: Option<usize>| c.is_some_and(|c| problem.seats[c].moves());
+    if moves(end.collector) || moves(run.leaves) {
+        return None;
+    }
+    if let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub) {
+        let why = format!("the last {:.1} mm straight into the inlet come {short:.1} mm too close to {name}", end.stub);
+        return Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why });
+    }
+    let wish = problem.wishes[run.wish];
+    let most = wish.target? + wish.tolerance;
+    let mut chain = vec![run.start + run.axis * run.stub];
+    chain.extend_from_slice(&run.via);
+    chain.push(end.at - end.axis * end.stub);
+    let least = run.stub + end.stub + chain.windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>();
+    (least > most + SURE).then(|| Impossible {
+        run: r,
+        requirement: Requirement::Length,
+        by: least - most,
+        why: format!("the straight line alone is {least:.1} mm long; at most {most:.1} mm are allowed"),
+    })
+}
+
+/// By how much the stub from a place along an axis is too close to a keep-out, and to which.
+fn stub_shortfall<'a>(
+    problem: &'a Problem,
+    run: &Run,
+    (from, axis): (Vec3, Vec3),
+    length: f64,
+) -> Option<(f64, &'a str)> {
+    let mut worst: Option<(f64, &str)> = None;
+    for o in &problem.obstacles {
+        let need = run.radius + o.clearance;
+        // From what holds ports only the stub's far end must keep away.
+        let mut s = if o.holds_ports { length } else { 0.0 };
+        loop {
+            let distance = o.solid.nearest(from + axis * s, need + 200.0).distance;
+            let short = need - distance;
+            if short > SURE && worst.is_none_or(|w| short > w.0) {
+                worst = Some((short, &o.name));
+            }
+            if s >= length {
+                break;
+            }
+            s = (s + (-short).max(0.5)).min(length);
+        }
+    }
+    worst
+}
+
+/// Two port stubs whose tubes are closer than tubes may be.
+fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
+    let mut shown = Vec::new();
+    let ports: Vec<(usize, &Run)> =
+        problem.runs.iter().enumerate().filter(|(_, r)| r.leaves.is_none() && r.locked.is_none()).collect();
+    for (k, (i, a)) in ports.iter().enumerate() {
+        for (_, b) in &ports[k + 1..] {
+            let d = distance_elements(&stub(a.start, a.axis, a.stub), &stub(b.start, b.axis, b.stub)).distance;
+            let short = a.radius + b.radius + problem.tube_gap - d;
+            if short > SURE {
+                let why = format!("its port stands {short:.1} mm too close to that of {} for tubes of this size", b.id);
+                shown.push(Impossible { run: *i, requirement: Requirement::TubeGap, by: short, why });
+            }
+        }
+    }
+    shown
+}

@@ -1,0 +1,5 @@
+//! One file for each command.
+
+pub mod check;
+pub mod new;
+pub mod schema;

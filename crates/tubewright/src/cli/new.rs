@@ -1,0 +1,90 @@
+//! `tubewright new`: a commented starter job.
+
+use std::fs;
+use std::path::PathBuf;
+
+use job::model::{Layout, Units};
+use job::starter::{Starter, starter};
+use job::{Problem, Problems};
+
+use crate::exit::{Failure, Outcome, print};
+
+/// What `new` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// Folder to make; its last part becomes the job's name
+    name: PathBuf,
+    /// Which way the cylinders stand
+    #[arg(long, value_enum, default_value = "inline")]
+    layout: LayoutWord,
+    /// Number of cylinders of the engine
+    #[arg(long, default_value_t = 4)]
+    cylinders: u32,
+    /// Unit of the figures in the file
+    #[arg(long, value_enum, default_value = "mm")]
+    units: UnitsWord,
+    /// A short manifold into a turbo flange instead of a long header
+    #[arg(long)]
+    turbo: bool,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+enum LayoutWord {
+    Single,
+    Inline,
+    Vee,
+    Flat,
+}
+
+#[derive(Debug, Clone, Copy, clap::ValueEnum)]
+enum UnitsWord {
+    Mm,
+    In,
+}
+
+/// Writes the starter job into a new folder.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let name = args.name.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let wish = Starter {
+        name,
+        layout: match args.layout {
+            LayoutWord::Single => Layout::Single,
+            LayoutWord::Inline => Layout::Inline,
+            LayoutWord::Vee => Layout::Vee,
+            LayoutWord::Flat => Layout::Flat,
+        },
+        cylinders: args.cylinders,
+        units: match args.units {
+            UnitsWord::Mm => Units::Mm,
+            UnitsWord::In => Units::Inch,
+        },
+        turbo: args.turbo,
+    };
+    let text = starter(&wish).map_err(|why| refuse("starter", why))?;
+    let file = args.name.join("job.toml");
+    if file.exists() {
+        return Err(refuse("exists", format!("{} is already there", file.display())));
+    }
+    fs::create_dir_all(&args.name)
+        .and_then(|()| job::write_atomic(&file, text.as_bytes()))
+        .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
+    let shown = file.display().to_string();
+    if args.json {
+        print(&serde_json::json!({"format": 1, "file": shown}).to_string());
+    } else {
+        print(&format!(
+            "{shown} is written.\nPut your own measurements into it, then: tubewright check {}",
+            args.name.display()
+        ));
+    }
+    Ok(Outcome::Done)
+}
+
+fn refuse(code: &'static str, why: String) -> Failure {
+    Failure::Input(Problems::one(
+        Problem::error(code, why).hint("choose another name or other options (see tubewright new --help)"),
+    ))
+}

@@ -1,0 +1,88 @@
+//! How a command ends: its exit code, what it says, and what happens when the fault is ours.
+
+use std::io::Write;
+use std::panic::{AssertUnwindSafe, catch_unwind, set_hook};
+use std::process::ExitCode;
+
+use job::Problems;
+
+/// How a command ended that did its work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Done: exit code 0.
+    Done,
+    /// The job as given cannot be met: exit code 1.
+    #[allow(dead_code)] // for the commands that route and cut
+    Unmet,
+    /// The input is wrong, and the command has said so itself: exit code 2.
+    WrongInput,
+}
+
+/// Why a command could not do its work.
+#[derive(Debug)]
+pub enum Failure {
+    /// The input is wrong: exit code 2.
+    Input(Problems),
+    /// The system refused, e.g. a folder that cannot be written: exit code 2.
+    System(String),
+}
+
+impl From<Problems> for Failure {
+    fn from(problems: Problems) -> Self {
+        Failure::Input(problems)
+    }
+}
+
+/// Exit code for a fault of our own.
+const FAULT: u8 = 3;
+
+/// The exit code of a command's result, after saying what went wrong: on standard error for people,
+/// as one JSON object on standard output when `json`.
+pub fn finish(result: Result<Outcome, Failure>, json: bool) -> ExitCode {
+    match result {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Unmet) => ExitCode::from(1),
+        Ok(Outcome::WrongInput) => ExitCode::from(2),
+        Err(failure) => {
+            let (text, object) = match failure {
+                Failure::Input(problems) => (
+                    problems.to_string(),
+                    serde_json::json!({"format": 1, "error": "input", "problems": problems.to_json()}),
+                ),
+                Failure::System(message) => (
+                    format!("error: {message}"),
+                    serde_json::json!({"format": 1, "error": "system", "message": message}),
+                ),
+            };
+            if json {
+                print(&object.to_string());
+            }
+            say(&text);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Runs the program; a panic, which is our own fault, becomes a plain message and exit code 3.
+pub fn guarded(program: impl FnOnce() -> ExitCode) -> ExitCode {
+    set_hook(Box::new(|info| {
+        let what = info.payload().downcast_ref::<&str>().map(|s| (*s).to_string());
+        let what = what.or_else(|| info.payload().downcast_ref::<String>().cloned()).unwrap_or_default();
+        let place = info.location().map(|l| format!(" ({}:{})", l.file(), l.line())).unwrap_or_default();
+        say(&format!(
+            "error: this is a fault of tubewright itself, not of the job: {what}{place}\n\
+             Files that were there before are as they were. Please report it with the job that caused it."
+        ));
+    }));
+    catch_unwind(AssertUnwindSafe(program)).unwrap_or(ExitCode::from(FAULT))
+}
+
+/// Prints a text and a line end on standard output; a reader that has gone away is no fault.
+pub fn print(text: &str) {
+    let _ = writeln!(std::io::stdout().lock(), "{}", text.trim_end_matches('\n'));
+}
+
+/// Prints a text and a line end on standard error.
+pub fn say(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{}", text.trim_end_matches('\n'));
+}
