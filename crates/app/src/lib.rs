@@ -1,3 +1,9 @@
 //! One file for each thing a user can do. Knows no terminal and no network.
 
+pub mod alternatives;
+pub mod build;
 pub mod check_job;
+pub mod cut_job;
+pub mod report;
+pub mod route_job;
+pub mod summary;

@@ -15,6 +15,7 @@ pub mod problem;
 pub mod quantity;
 pub mod routes;
 pub mod schema;
+pub mod show;
 pub mod source;
 pub mod starter;
 pub mod suggest;

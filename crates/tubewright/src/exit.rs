@@ -12,7 +12,6 @@ pub enum Outcome {
     /// Done: exit code 0.
     Done,
     /// The job as given cannot be met: exit code 1.
-    #[allow(dead_code)] // for the commands that route and cut
     Unmet,
     /// The input is wrong, and the command has said so itself: exit code 2.
     WrongInput,

@@ -22,6 +22,12 @@ enum Command {
     New(cli::new::Args),
     /// Say everything that is wrong with a job
     Check(cli::check::Args),
+    /// Find a way for every run
+    Route(cli::route::Args),
+    /// Divide the routes into pieces and cut them from the least stock
+    Cut(cli::cut::Args),
+    /// Route, cut and report into one folder
+    Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
 }
@@ -30,6 +36,9 @@ fn main() -> ExitCode {
     exit::guarded(|| match Cli::parse().command {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
+        Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
+        Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
+        Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })
 }

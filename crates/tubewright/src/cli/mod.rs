@@ -1,5 +1,8 @@
 //! One file for each command.
 
+pub mod build;
 pub mod check;
+pub mod cut;
 pub mod new;
+pub mod route;
 pub mod schema;

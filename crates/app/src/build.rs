@@ -1,0 +1,172 @@
+//! Builds a job: routes, cut plan and report into one folder, the job's own folder left alone.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use cutplan::file::PlanFile;
+use cutplan::{CutError, CutPlan, CutSettings};
+use job::Opened;
+use job::routes::Routes;
+use job::{write_atomic, write_routes};
+use route::RouteSettings;
+use route::search::solve::Answer;
+use serde_json::{Value, json};
+
+use crate::alternatives::{Alternative, choose};
+use crate::cut_job::{CutReport, cut_job};
+use crate::report::{alternatives_text, cut_text, routes_text};
+use crate::route_job::{RouteReport, route_job};
+use crate::summary::{length_spread, rounded, run_lines};
+
+/// How a job is built.
+#[derive(Debug, Clone, Default)]
+pub struct BuildSettings {
+    /// The router's.
+    pub route: RouteSettings,
+    /// The nester's.
+    pub cut: CutSettings,
+    /// How many alternatives to set side by side; 0 and 1: only the best answer.
+    pub alternatives: usize,
+}
+
+/// What was built.
+#[derive(Debug, Clone)]
+pub struct Built {
+    /// Whether every requirement is met and the runs can be cut.
+    pub met: bool,
+    /// `summary.json`.
+    pub summary: Value,
+    /// `report.txt`.
+    pub text: String,
+}
+
+/// News of a build on its way.
+pub enum News<'a> {
+    /// A better answer of the router, and the seconds passed.
+    Route(&'a Answer, f64),
+    /// A better cut plan.
+    Cut(&'a CutPlan),
+}
+
+/// Builds `opened` into the folder `out`.
+///
+/// # Errors
+/// When a file can't be written; those written before stay whole.
+pub fn build(opened: &Opened, last: Option<&Routes>, out: &Path, settings: &BuildSettings, tell: &(dyn Fn(News) + Sync)) -> io::Result<Built> {
+    let job = &opened.job;
+    std::fs::create_dir_all(out)?;
+    let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
+    let mut routed = route_job(job, last, route_settings, &mut |answer, seconds| {
+        tell(News::Route(answer, seconds));
+        true
+    });
+    let alternatives = if settings.alternatives > 1 && routed.routed.met {
+        choose(job, &routed.routed.answers, settings.alternatives)
+    } else {
+        Vec::new()
+    };
+    let cut = routed.routes().map(|r| cut_job(job, r, &settings.cut, &mut |p| tell(News::Cut(p))));
+    if let Some(Err(error)) = &cut {
+        routed.unmet.push(cut_miss(error));
+        routed.routed.met = false;
+    }
+    let plan = cut.as_ref().and_then(|c| c.as_ref().ok());
+    let built = Built {
+        met: routed.routed.met,
+        summary: summary(opened, &routed, plan, &alternatives),
+        text: text(opened, &routed, plan, &alternatives),
+    };
+    write(opened, out, &routed, plan, &alternatives, &built)?;
+    Ok(built)
+}
+
+fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {
+    crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.to_string() }
+}
+
+fn write(
+    opened: &Opened,
+    out: &Path,
+    routed: &RouteReport,
+    plan: Option<&CutReport>,
+    alternatives: &[Alternative],
+    built: &Built,
+) -> io::Result<()> {
+    if let Some(routes) = routed.routes() {
+        write_routes(&out.join("routes.toml"), routes, opened.job.units)?;
+    }
+    for (i, alternative) in alternatives.iter().enumerate() {
+        let folder: PathBuf = out.join("alternatives").join((i + 1).to_string());
+        std::fs::create_dir_all(&folder)?;
+        write_routes(&folder.join("routes.toml"), &alternative.routes, opened.job.units)?;
+    }
+    if let Some(cut) = plan {
+        let text = PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?;
+        write_atomic(&out.join("cutplan.json"), text.as_bytes())?;
+    }
+    let summary = serde_json::to_string_pretty(&built.summary)?;
+    write_atomic(&out.join("summary.json"), summary.as_bytes())?;
+    write_atomic(&out.join("report.txt"), built.text.as_bytes())
+}
+
+fn summary(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alternatives: &[Alternative]) -> Value {
+    let job = &opened.job;
+    let plan = cut.map(|c| &c.plan);
+    let lines = routed.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
+    let mut summary = json!({
+        "format": 1,
+        "job": job.name,
+        "met": routed.routed.met,
+        "unmet": routed.unmet,
+        "relaxations": routed.relaxations,
+        "length_spread_mm": length_spread(&lines),
+        "runs": lines,
+        "seconds": {
+            "route": rounded(routed.seconds),
+            "first_answer": routed.first_seconds.map(rounded),
+            "cut": cut.map(|c| rounded(c.seconds)),
+        },
+    });
+    if let Some(plan) = plan {
+        summary["joints"] = json!(plan.joints);
+        summary["cut"] = cut_summary(plan);
+    }
+    if !alternatives.is_empty() {
+        let list: Vec<Value> = alternatives
+            .iter()
+            .enumerate()
+            .map(|(i, a)| json!({"number": i + 1, "best_at": a.best_at, "figures": a.figures}))
+            .collect();
+        summary["alternatives"] = json!(list);
+    }
+    summary
+}
+
+fn cut_summary(plan: &CutPlan) -> Value {
+    let stock: Vec<Value> =
+        plan.stock_lines().iter().map(|l| json!({"item": l.name, "count": l.count, "price": l.price.units()})).collect();
+    json!({
+        "cost": plan.cost.units(),
+        "lower_bound": plan.lower_bound.units(),
+        "proven": plan.proven,
+        "yield": rounded(plan.yield_ratio()),
+        "stock": stock,
+        "pieces": plan.pieces.len(),
+        "cuts": plan.cuts,
+    })
+}
+
+fn text(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alternatives: &[Alternative]) -> String {
+    let job = &opened.job;
+    let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
+    out.push_str(&routes_text(job, routed, cut.map(|c| &c.plan)));
+    if let Some(cut) = cut {
+        out.push('\n');
+        out.push_str(&cut_text(job, &cut.plan));
+    }
+    if !alternatives.is_empty() {
+        out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");
+        out.push_str(&alternatives_text(job, alternatives));
+    }
+    out
+}

@@ -1,0 +1,188 @@
+//! The readable report: tables in plain text.
+
+use cutplan::CutPlan;
+use job::model::{Job, Units};
+use job::show;
+
+use crate::alternatives::Alternative;
+use crate::route_job::RouteReport;
+use crate::summary::{RunLine, length_spread, run_lines};
+
+/// A plain table: first row heads; columns of numbers are set to the right.
+pub fn table(rows: &[Vec<String>]) -> String {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |c: usize| rows.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let numeric: Vec<bool> = (0..columns)
+        .map(|c| rows.iter().skip(1).filter_map(|r| r.get(c)).all(|s| s.is_empty() || s == "-" || starts_numeric(s)))
+        .collect();
+    let mut out = String::new();
+    for (i, row) in rows.iter().enumerate() {
+        let mut line = String::from(" ");
+        for (c, cell) in row.iter().enumerate() {
+            let pad = " ".repeat(widths[c] - cell.chars().count());
+            let (left, right) = if numeric[c] { (pad.as_str(), "") } else { ("", pad.as_str()) };
+            line.push_str(&format!(" {left}{cell}{right} "));
+        }
+        out.push_str(line.trim_end());
+        out.push('\n');
+        if i == 0 {
+            let rule: Vec<String> = widths.iter().map(|w| "-".repeat(*w)).collect();
+            out.push_str(&format!("  {}\n", rule.join("  ")));
+        }
+    }
+    out
+}
+
+fn starts_numeric(s: &str) -> bool {
+    s.trim_start_matches(['-', '+']).starts_with(|c: char| c.is_ascii_digit())
+}
+
+fn row<const N: usize>(cells: [String; N]) -> Vec<String> {
+    cells.into_iter().collect()
+}
+
+fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
+    cells.into_iter().map(String::from).collect()
+}
+
+/// What is met or not, and the table of runs.
+pub fn routes_text(job: &Job, report: &RouteReport, plan: Option<&CutPlan>) -> String {
+    let lines = report.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
+    let mut out = String::new();
+    if report.routed.met {
+        out.push_str("Every requirement holds.\n\n");
+    } else {
+        out.push_str(&unmet_text(report));
+    }
+    out.push_str(&runs_table(job, &lines));
+    let spread = show::length_with_unit(length_spread(&lines), job.units);
+    out.push_str(&format!("\n  primaries differ in length by at most {spread}\n"));
+    out
+}
+
+fn unmet_text(report: &RouteReport) -> String {
+    let mut out = String::from("The job as given is not met. The nearest answer misses:\n");
+    for miss in report.unmet.iter().take(12) {
+        let run = miss.run.as_ref().map_or(String::new(), |r| format!("{r}: "));
+        out.push_str(&format!("  - {run}{}\n", miss.message));
+    }
+    if report.unmet.len() > 12 {
+        out.push_str(&format!("  - and {} more\n", report.unmet.len() - 12));
+    }
+    match report.relaxations.first() {
+        Some(best) if best.met => out.push_str(&format!("\nWhat helps (tried): {}. Every requirement holds then.\n", best.change)),
+        Some(best) => {
+            let left = best.left_mm.map_or(String::from("no way was found even then"), |l| format!("{l:.1} mm are still missing"));
+            out.push_str(&format!("\nNo single change that was tried is enough. The most helpful: {}; {left}.\n", best.change));
+        }
+        None => {}
+    }
+    out.push('\n');
+    out
+}
+
+fn runs_table(job: &Job, lines: &[RunLine]) -> String {
+    let units = job.units;
+    let length = format!("length {}", show::unit(units));
+    let joints = lines.iter().any(|l| l.joints.is_some());
+    let mut rows = vec![heads(["run", "into", &length, "bends", "turn", "gap to tube", "", "gap to keep-out", ""])];
+    if joints {
+        rows[0].insert(5, "joints".into());
+    }
+    for l in lines {
+        let into = if l.collector.is_empty() { "-".into() } else { format!("{} inlet {}", l.collector, l.inlet) };
+        let gap = |g: Option<f64>| g.map_or("-".into(), |g| show::length(g, units));
+        let mut cells = row([
+            l.name.clone(),
+            into,
+            show::length(l.length_mm, units),
+            l.bends.to_string(),
+            format!("{:.1}\u{b0}", l.turn_deg),
+            gap(l.gap_to_tubes_mm),
+            l.nearest_tube.clone().unwrap_or_default(),
+            gap(l.gap_to_keepouts_mm),
+            l.nearest_keepout.clone().unwrap_or_default(),
+        ]);
+        if joints {
+            cells.insert(5, l.joints.map_or("-".into(), |j| j.to_string()));
+        }
+        rows.push(cells);
+    }
+    table(&rows)
+}
+
+/// The cut plan: what is taken, the pieces, what is left.
+pub fn cut_text(job: &Job, plan: &CutPlan) -> String {
+    let money = |m: job::model::Money| format!("{:.2}", m.units());
+    let bound = if plan.proven {
+        "proven: no plan under these rules costs less".to_string()
+    } else {
+        format!("no plan costs less than {}", money(plan.lower_bound))
+    };
+    let mut out = format!(
+        "Cut plan: {} for stock, joints and cuts ({bound}).\n{} pieces, {} joints, {} saw cuts, yield {:.0} %.\n\n",
+        money(plan.cost),
+        plan.pieces.len(),
+        plan.joints,
+        plan.cuts,
+        100.0 * plan.yield_ratio()
+    );
+    let mut rows = vec![heads(["take", "of", "each"])];
+    for line in plan.stock_lines() {
+        rows.push(row([line.count.to_string(), line.name.clone(), money(line.price)]));
+    }
+    out.push_str(&table(&rows));
+    out.push('\n');
+    out.push_str(&pieces_table(job.units, plan));
+    if !plan.offcuts.is_empty() {
+        out.push_str("\n  keep: ");
+        let kept: Vec<String> = plan
+            .offcuts
+            .iter()
+            .map(|o| format!("{} of {}", show::length_with_unit(o.at[1] - o.at[0], job.units), plan.items[o.item].id))
+            .collect();
+        out.push_str(&kept.join(", "));
+        out.push('\n');
+    }
+    out
+}
+
+fn pieces_table(units: Units, plan: &CutPlan) -> String {
+    let mut rows = vec![heads(["piece", "run", "from", "leg in", "angle", "leg out", "to next", "around"])];
+    for piece in &plan.pieces {
+        let length = |mm: f64| if mm > 0.005 { show::length(mm, units) } else { "-".into() };
+        let angle = if piece.angle > 0.0 { format!("{:.1}\u{b0}", piece.angle.to_degrees()) } else { "-".into() };
+        let (clock, around) = piece.clocking.as_ref().map_or((String::new(), String::new()), |c| {
+            (format!("{:+.1}\u{b0} to {}", c.angle.to_degrees(), c.to), show::length(c.around, units))
+        });
+        rows.push(row([
+            piece.mark.clone(),
+            piece.run.to_string(),
+            plan.items[piece.item].id.clone(),
+            length(piece.leg_in),
+            angle,
+            length(piece.leg_out),
+            clock,
+            around,
+        ]));
+    }
+    table(&rows)
+}
+
+/// The alternatives side by side.
+pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
+    let mut rows = vec![heads(["no.", "joints", "stock, joints, cuts", "lengths differ", "room to spare", "turning", "best at"])];
+    for (i, a) in alternatives.iter().enumerate() {
+        rows.push(row([
+            (i + 1).to_string(),
+            a.figures.joints.to_string(),
+            format!("{:.2}", a.figures.cost),
+            show::length_with_unit(a.figures.spread_mm, job.units),
+            show::length_with_unit(a.figures.room_mm, job.units),
+            format!("{:.0}\u{b0}", a.figures.turn_deg),
+            a.best_at.join(", "),
+        ]));
+    }
+    table(&rows)
+}

@@ -1,0 +1,49 @@
+//! `tubewright build`: everything, into one folder.
+
+use std::path::PathBuf;
+
+use app::build::{BuildSettings, News, build};
+use cutplan::CutSettings;
+
+use super::route::Search;
+use crate::exit::{Failure, Outcome, print, say};
+
+/// What `build` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job's folder or its job.toml
+    job: PathBuf,
+    /// The folder to write into
+    #[arg(short, long, value_name = "OUT", default_value = "out")]
+    out: PathBuf,
+    #[command(flatten)]
+    search: Search,
+    /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    alternatives: usize,
+    /// Print the summary as JSON instead of the report
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Builds the job.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let (opened, last) = args.search.open(&args.job)?;
+    opened.require_cutting()?;
+    let settings =
+        BuildSettings { route: args.search.settings(), cut: CutSettings::default(), alternatives: args.alternatives };
+    let built = build(&opened, last.as_ref(), &args.out, &settings, &|news| match news {
+        News::Route(answer, seconds) => {
+            say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));
+        }
+        News::Cut(plan) => {
+            say(&format!("           cut plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
+        }
+    })
+    .map_err(|e| Failure::System(format!("{}: {e}", args.out.display())))?;
+    print(&if args.json { built.summary.to_string() } else { built.text.clone() });
+    if !args.json {
+        print(&format!("\nWritten to {}.", args.out.display()));
+    }
+    Ok(if built.met { Outcome::Done } else { Outcome::Unmet })
+}

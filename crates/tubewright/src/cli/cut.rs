@@ -1,0 +1,64 @@
+//! `tubewright cut`: plans the cuts of a job's routes.
+
+use std::path::PathBuf;
+
+use app::cut_job::cut_job;
+use app::report::cut_text;
+use cutplan::CutSettings;
+use cutplan::file::PlanFile;
+use job::{OpenSettings, write_atomic};
+
+use crate::exit::{Failure, Outcome, print, say};
+
+/// What `cut` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job's folder or its job.toml; its routes.toml must be there
+    job: PathBuf,
+    /// Seed of the search
+    #[arg(long, default_value_t = CutSettings::default().seed)]
+    seed: u64,
+    /// Budget of search and proof, in steps
+    #[arg(long, default_value_t = CutSettings::default().steps)]
+    steps: u64,
+    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
+    #[arg(long, value_name = "FILE")]
+    stock: Option<PathBuf>,
+    /// Print the cut plan as JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Plans the cuts.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
+    opened.require_cutting()?;
+    let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
+    for problems in [&opened.warnings, &warnings] {
+        if !problems.0.is_empty() {
+            say(&problems.to_string());
+        }
+    }
+    let settings = CutSettings { seed: args.seed, steps: args.steps, ..CutSettings::default() };
+    let mut shown = None;
+    let report = cut_job(&opened.job, &routes, &settings, &mut |plan| {
+        if shown != Some((plan.cost, plan.lower_bound)) {
+            say(&format!("plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
+            shown = Some((plan.cost, plan.lower_bound));
+        }
+    });
+    let report = match report {
+        Ok(report) => report,
+        Err(error) => {
+            if args.json {
+                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
+            }
+            say(&format!("the runs can't be cut from this stock: {error}"));
+            return Ok(Outcome::Unmet);
+        }
+    };
+    let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
+    write_atomic(&opened.folder.join("cutplan.json"), text.as_bytes()).map_err(|e| Failure::System(e.to_string()))?;
+    print(&if args.json { text } else { cut_text(&opened.job, &report.plan) });
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,118 @@
+//! `tubewright route`: routes a job and writes its routes.toml.
+
+use std::path::PathBuf;
+
+use app::alternatives::choose;
+use app::report::{alternatives_text, routes_text};
+use app::route_job::route_job;
+use job::routes::Routes;
+use job::{OpenSettings, Opened, write_routes};
+use route::RouteSettings;
+
+use crate::exit::{Failure, Outcome, print, say};
+
+/// What `route` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job's folder or its job.toml
+    job: PathBuf,
+    #[command(flatten)]
+    search: Search,
+    /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    alternatives: usize,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// The options of a search, shared by `route` and `build`.
+#[derive(Debug, Clone, clap::Args)]
+pub struct Search {
+    /// The same job, options and seed give the same routes
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// Hundreds of steps of improvement; 0 stops at the first answer
+    #[arg(long, default_value_t = RouteSettings::default().effort)]
+    effort: usize,
+    /// Threads, 0: one for each core; the answer does not depend on it
+    #[arg(long, default_value_t = 0)]
+    threads: usize,
+    /// Start from the routes that are there (with effort 0: only mend them)
+    #[arg(long)]
+    resume: bool,
+    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
+    #[arg(long, value_name = "FILE")]
+    stock: Option<PathBuf>,
+}
+
+impl Search {
+    /// The router's settings.
+    pub fn settings(&self) -> RouteSettings {
+        RouteSettings { seed: self.seed, effort: self.effort, threads: self.threads, varied: false }
+    }
+
+    /// Opens the job and what of its saved routes counts: all with `--resume`, else the locked ones.
+    pub fn open(&self, job: &std::path::Path) -> Result<(Opened, Option<Routes>), Failure> {
+        let opened = job::open_with(job, &OpenSettings { stock_file: self.stock.clone() })?;
+        opened.require_routing()?;
+        if !opened.warnings.0.is_empty() {
+            say(&opened.warnings.to_string());
+        }
+        let file = opened.folder.join("routes.toml");
+        let mut routes = None;
+        if file.is_file() {
+            match job::open_routes(&file, &opened.job) {
+                Ok((mut saved, _)) => {
+                    saved.runs.retain(|r| self.resume || r.locked);
+                    routes = Some(saved);
+                }
+                Err(problems) if self.resume => return Err(problems.into()),
+                // A broken file is about to be replaced; only its locked runs would have counted.
+                Err(problems) => say(&format!("the saved routes are not used:\n{problems}")),
+            }
+        }
+        Ok((opened, routes))
+    }
+}
+
+/// Routes the job.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let (opened, last) = args.search.open(&args.job)?;
+    let job = &opened.job;
+    let settings = RouteSettings { varied: args.alternatives > 1, ..args.search.settings() };
+    let report = route_job(job, last.as_ref(), settings, &mut |answer, seconds| {
+        say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));
+        true
+    });
+    let alternatives = if args.alternatives > 1 && report.routed.met {
+        choose(job, &report.routed.answers, args.alternatives)
+    } else {
+        Vec::new()
+    };
+    let system = |e: std::io::Error| Failure::System(e.to_string());
+    if let Some(routes) = report.routes() {
+        write_routes(&opened.folder.join("routes.toml"), routes, job.units).map_err(system)?;
+    }
+    for (i, alternative) in alternatives.iter().enumerate() {
+        let folder = opened.folder.join("alternatives").join((i + 1).to_string());
+        std::fs::create_dir_all(&folder).map_err(system)?;
+        write_routes(&folder.join("routes.toml"), &alternative.routes, job.units).map_err(system)?;
+    }
+    if args.json {
+        let mut object = report.to_json(job);
+        if !alternatives.is_empty() {
+            object["alternatives"] = alternatives
+                .iter()
+                .map(|a| serde_json::json!({"best_at": a.best_at, "figures": a.figures}))
+                .collect();
+        }
+        print(&object.to_string());
+    } else {
+        print(&routes_text(job, &report, None));
+        if !alternatives.is_empty() {
+            print(&format!("\n{}", alternatives_text(job, &alternatives)));
+        }
+    }
+    Ok(if report.routed.met { Outcome::Done } else { Outcome::Unmet })
+}
