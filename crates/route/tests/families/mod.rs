@@ -10,7 +10,8 @@ fn v(x: f64, y: f64, z: f64) -> Vec3 {
 fn blank(name: &str, od: f64, wall: f64, wish: LengthWish, clrs: &[f64], legs: f64) -> Job {
     let tube = Tube { od, wall, material: "304".into(), nominal: None };
     let spec = RunSpec { tube, length: wish };
-    let even = RunSpec { tube: spec.tube.clone(), length: LengthWish { target: None, tolerance: f64::INFINITY, ..wish } };
+    let even =
+        RunSpec { tube: spec.tube.clone(), length: LengthWish { target: None, tolerance: f64::INFINITY, ..wish } };
     let bends = clrs
         .iter()
         .map(|&clr| BendStock {
@@ -24,7 +25,8 @@ fn blank(name: &str, od: f64, wall: f64, wish: LengthWish, clrs: &[f64], legs: f
             count: None,
         })
         .collect();
-    let straights = vec![StraightStock { name: "stick".into(), od, wall, length: 1000.0, price: Money(18_000), count: None }];
+    let straights =
+        vec![StraightStock { name: "stick".into(), od, wall, length: 1000.0, price: Money(18_000), count: None }];
     Job {
         name: name.into(),
         units: Units::Mm,
@@ -115,7 +117,11 @@ pub fn v8_bank(variant: u32) -> Job {
     job.keepouts.push(keep("rail", block(v(-200.0, 330.0, -300.0), v(1600.0, 70.0, 120.0)), 10.0));
     let shaft = Shape::Capsule { from: v(-420.0, 190.0, -120.0), to: v(250.0, 240.0, -160.0), radius: 10.0 };
     job.keepouts.push(keep("shaft", shaft, 15.0));
-    job.keepouts.push(keep("starter", Shape::Cylinder { from: v(-380.0, -20.0, -360.0), to: v(-560.0, -20.0, -360.0), radius: 45.0 }, 15.0));
+    job.keepouts.push(keep(
+        "starter",
+        Shape::Cylinder { from: v(-380.0, -20.0, -360.0), to: v(-560.0, -20.0, -360.0), radius: 45.0 },
+        15.0,
+    ));
     job
 }
 
