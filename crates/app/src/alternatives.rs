@@ -79,9 +79,8 @@ pub fn choose(job: &Job, answers: &[Answer], count: usize) -> Vec<Alternative> {
     }
     chosen.extend((0..priced.len()).filter(|i| !chosen.contains(i)).collect::<Vec<_>>());
     chosen.truncate(count);
-    let least: Vec<i64> = (0..NAMES.len())
-        .map(|f| chosen.iter().map(|&i| priced[i].0.keys()[f]).min().unwrap_or(0))
-        .collect();
+    let least: Vec<i64> =
+        (0..NAMES.len()).map(|f| chosen.iter().map(|&i| priced[i].0.keys()[f]).min().unwrap_or(0)).collect();
     chosen
         .into_iter()
         .map(|i| {

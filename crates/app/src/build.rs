@@ -52,7 +52,13 @@ pub enum News<'a> {
 ///
 /// # Errors
 /// When a file can't be written; those written before stay whole.
-pub fn build(opened: &Opened, last: Option<&Routes>, out: &Path, settings: &BuildSettings, tell: &(dyn Fn(News) + Sync)) -> io::Result<Built> {
+pub fn build(
+    opened: &Opened,
+    last: Option<&Routes>,
+    out: &Path,
+    settings: &BuildSettings,
+    tell: &(dyn Fn(News) + Sync),
+) -> io::Result<Built> {
     let job = &opened.job;
     std::fs::create_dir_all(out)?;
     let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
@@ -143,8 +149,11 @@ fn summary(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alter
 }
 
 fn cut_summary(plan: &CutPlan) -> Value {
-    let stock: Vec<Value> =
-        plan.stock_lines().iter().map(|l| json!({"item": l.name, "count": l.count, "price": l.price.units()})).collect();
+    let stock: Vec<Value> = plan
+        .stock_lines()
+        .iter()
+        .map(|l| json!({"item": l.name, "count": l.count, "price": l.price.units()}))
+        .collect();
     json!({
         "cost": plan.cost.units(),
         "lower_bound": plan.lower_bound.units(),

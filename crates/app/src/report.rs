@@ -71,10 +71,17 @@ fn unmet_text(report: &RouteReport) -> String {
         out.push_str(&format!("  - and {} more\n", report.unmet.len() - 12));
     }
     match report.relaxations.first() {
-        Some(best) if best.met => out.push_str(&format!("\nWhat helps (tried): {}. Every requirement holds then.\n", best.change)),
+        Some(best) if best.met => {
+            out.push_str(&format!("\nWhat helps (tried): {}. Every requirement holds then.\n", best.change))
+        }
         Some(best) => {
-            let left = best.left_mm.map_or(String::from("no way was found even then"), |l| format!("{l:.1} mm are still missing"));
-            out.push_str(&format!("\nNo single change that was tried is enough. The most helpful: {}; {left}.\n", best.change));
+            let left = best
+                .left_mm
+                .map_or(String::from("no way was found even then"), |l| format!("{l:.1} mm are still missing"));
+            out.push_str(&format!(
+                "\nNo single change that was tried is enough. The most helpful: {}; {left}.\n",
+                best.change
+            ));
         }
         None => {}
     }
@@ -172,7 +179,8 @@ fn pieces_table(units: Units, plan: &CutPlan) -> String {
 
 /// The alternatives side by side.
 pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
-    let mut rows = vec![heads(["no.", "joints", "stock, joints, cuts", "lengths differ", "room to spare", "turning", "best at"])];
+    let mut rows =
+        vec![heads(["no.", "joints", "stock, joints, cuts", "lengths differ", "room to spare", "turning", "best at"])];
     for (i, a) in alternatives.iter().enumerate() {
         rows.push(row([
             (i + 1).to_string(),

@@ -138,10 +138,10 @@ pub fn read_job(
     let text = syntax::decode(shown, bytes)?;
     let source = Source::new(shown, text);
     let tree = syntax::settle(&source);
-    let root = syntax::parse(&tree.text);
+    let text = tree.text.clone();
+    let root = syntax::parse(&text);
     let units = file::units(root.get_ref()).unwrap_or(Units::Mm);
-    let mut reader = Reader::new(&source, units, tree.broken);
-    reader.problems = tree.problems;
+    let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(&JOB, &root);
     file::say_defaults(&mut reader, &record);
     let mut draft = draft(&mut reader, record, name, files);
@@ -149,7 +149,7 @@ pub fn read_job(
     if !reader.broken {
         check::whole(&mut reader, &draft);
     }
-    let mut problems = Problems(reader.problems);
+    let mut problems = Problems(reader.finish());
     problems.0.extend(shop_problems);
     problems.sort();
     if problems.has_errors() { Err(problems) } else { Ok((draft.job, problems, draft.given)) }

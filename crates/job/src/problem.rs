@@ -7,6 +7,9 @@ use crate::source::Spot;
 /// Most problems that are printed; the rest is counted.
 const SHOWN: usize = 100;
 
+/// Longest text of a problem, characters; a list of all collectors of a strange file may be longer.
+const LONGEST: usize = 600;
+
 /// How bad it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
@@ -107,6 +110,18 @@ impl Problem {
     /// True for an error.
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
+    }
+
+    /// The same with characters that would upset a terminal replaced, and over-long texts cut.
+    pub fn presentable(mut self) -> Self {
+        for text in [&mut self.message, &mut self.expected, &mut self.hint, &mut self.place.about] {
+            let long = text.len() > 4 * LONGEST;
+            if long || text.chars().any(char::is_control) {
+                let clean = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+                *text = text.chars().take(LONGEST).map(clean).chain(if long { "..." } else { "" }.chars()).collect();
+            }
+        }
+        self
     }
 
     /// As a JSON object.

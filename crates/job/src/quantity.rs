@@ -235,7 +235,7 @@ fn pipe_size(lower: &str) -> Result<Size, Unreadable> {
     let pipe = if let Some(dn) = size_text.strip_prefix("dn") {
         let dn: u32 = dn.trim().parse().map_err(|_| bad())?;
         if !catalogue::pipes().iter().any(|p| p.dn == dn) {
-            return Err(unknown_pipe(format!("DN {dn}"), catalogue::pipes().iter().map(|p| p.dn.to_string())));
+            return Err(unknown_pipe(format!("DN {dn}"), catalogue::pipes().iter().map(|p| format!("DN {}", p.dn))));
         }
         pipe_by_dn(dn, &schedule)
     } else {

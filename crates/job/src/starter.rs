@@ -28,6 +28,10 @@ pub struct Starter {
 /// Distance of one port from the next, mm (a bore of 86 and a web of 9.25).
 const PITCH: f64 = 95.25;
 
+/// Least straight length leaving a port, mm: half the diameter of the tube and the gap to the head, and
+/// a little more, so that a bend right behind it clears the head.
+const PORT_STUB: f64 = 36.0;
+
 /// The text of a starter job.
 ///
 /// # Errors
@@ -201,7 +205,7 @@ fn ports(text: &mut String, engine: &Engine, page: &Page) {
         let _ = write!(
             text,
             "[[port]]\ncylinder = {cylinder}\nat = {at}\naxis = [0.0, 1.0, 0.0]\nstub = {}               # least straight length leaving it\n\n",
-            page.length(25.0)
+            page.length(PORT_STUB)
         );
     }
 }

@@ -319,6 +319,10 @@ fn seat(job: &Job, c: &job::model::Collector) -> Seat {
         inlets: c.inlets,
         stub: c.stub,
         rotation: if c.rotation == Rotation::Firing { order.clone() } else { Vec::new() },
-        twin: if c.groups == Groups::Twin { job::firing::groups(&order, &here, 2).unwrap_or_default() } else { Vec::new() },
+        twin: if c.groups == Groups::Twin {
+            job::firing::groups(&order, &here, 2).unwrap_or_default()
+        } else {
+            Vec::new()
+        },
     }
 }

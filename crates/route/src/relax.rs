@@ -7,9 +7,12 @@ use crate::clearance::{Other, clearance};
 use crate::problem::Problem;
 use crate::proof::close_impossible;
 use crate::recount::{Miss, Requirement};
-use crate::search::drive::Settings;
+use crate::search::drive::{Settings, finds_ways};
 use crate::search::solve::{Outcome, solve};
 use job::routes::{Routes, RunId};
+
+/// Most relaxations tried.
+const MOST: usize = 8;
 
 /// A relaxation that was tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,15 +31,19 @@ struct Trial {
 }
 
 /// Tries the relaxations that the misses of the nearest answer suggest; the most helpful first.
+/// `blocked`: runs that find no way even alone.
 pub fn relaxations(
     job: &Job,
     nearest: Option<&Routes>,
     misses: &[Miss],
     locked: &Routes,
     settings: Settings,
+    blocked: &[usize],
 ) -> Vec<Relaxation> {
     let mut tried: Vec<Relaxation> = Vec::new();
-    for trial in trials(job, nearest, misses) {
+    let mut trials = blockers(job, locked, settings.seed, blocked);
+    trials.extend(self::trials(job, nearest, misses));
+    for trial in trials.into_iter().take(MOST) {
         let outcome = attempt(&trial.job, locked, settings);
         let left = outcome.miss.map_or(0.0, |m| m.0);
         tried.push(Relaxation { change: trial.change, met: outcome.met, left });
@@ -58,6 +65,23 @@ fn attempt(job: &Job, locked: &Routes, settings: Settings) -> Outcome {
     solve(&problem, None, settings, &mut |_| false)
 }
 
+/// The keep-outs that stand in the way of the blocked runs: without one of them each finds a way alone.
+fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Trial> {
+    if blocked.is_empty() {
+        return Vec::new();
+    }
+    let mut trials = Vec::new();
+    for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
+        let mut without = job.clone();
+        without.keepouts.retain(|o| o.name != k.name);
+        let problem = Problem::new(&without, &locked.runs);
+        if finds_ways(&problem, seed, blocked) {
+            trials.push(Trial { change: format!("move {} out of the way", k.name), job: without });
+        }
+    }
+    trials
+}
+
 fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
     let mut trials = Vec::new();
     let mut add = |change: String, edit: &dyn Fn(&mut Job)| {
@@ -65,6 +89,11 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
         edit(&mut job);
         trials.push(Trial { change, job });
     };
+    if let Some(by) = stub_misses(job, misses) {
+        add(format!("make the stubs {by:.0} mm longer"), &|job| {
+            job.ports.iter_mut().for_each(|p| p.stub += by);
+        });
+    }
     let worst = |requirement| misses.iter().filter(|m| m.requirement == requirement).map(|m| m.by).fold(0.0, f64::max);
     for name in near_keepouts(job, nearest) {
         let Some(k) = job.keepouts.iter().find(|k| k.name == name) else { continue };
@@ -114,6 +143,14 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
         add(format!("move {name} out of the way"), &|job| job.keepouts.retain(|k| k.name != name));
     }
     trials
+}
+
+/// How much longer port stubs would have to be to clear what holds the ports, mm, where that is missed.
+fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
+    let holders: Vec<&str> = job.keepouts.iter().filter(|k| k.holds_ports).map(|k| k.name.as_str()).collect();
+    let about = |m: &&Miss| m.requirement == Requirement::KeepoutGap && holders.iter().any(|h| m.message.contains(h));
+    let by = misses.iter().filter(about).map(|m| m.by).fold(0.0, f64::max);
+    (by > 0.0).then(|| (by + 2.0).ceil())
 }
 
 fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut dyn FnMut(String, &dyn Fn(&mut Job))) {
@@ -169,5 +206,5 @@ fn near_keepouts(job: &Job, nearest: Option<&Routes>) -> Vec<String> {
         }
     }
     near.sort_by(|a, b| b.0.total_cmp(&a.0));
-    near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(2).collect()
+    near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(3).collect()
 }

@@ -1,6 +1,6 @@
 //! Ports and keep-outs against one another.
 
-use super::{Finding, show, signed_distance};
+use super::{Finding, scale, show, signed_distance};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
@@ -21,7 +21,9 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
             }
             .warn(reader);
         }
-        if !keepout.holds_ports {
+        if keepout.holds_ports {
+            stubs(reader, draft, keepout);
+        } else {
             swallows(reader, draft, keepout, table);
         }
     }
@@ -84,44 +86,65 @@ fn ports(reader: &mut Reader<'_>, draft: &Draft) {
 fn swallows(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout, table: &Record) {
     let job = &draft.job;
     let units = reader.units;
-    let places = job
-        .ports
-        .iter()
-        .map(|p| (p.at, format!("the port of cylinder {}", p.cylinder), job.primary.tube.od, job.clearance.keepouts))
-        .chain(job.collectors.iter().map(|c| (c.at, format!("the inlet plane of collector \"{}\"", c.name), 0.0, 0.0)));
-    for (at, what, od, _) in places {
-        let depth = signed_distance(&keepout.shape, at);
-        let span = table.span_of(if table.given("center") {
-            "center"
-        } else if table.given("from") {
-            "from"
-        } else {
-            "file"
-        });
-        let finding = |code, message: String, expected: &str| Finding {
-            code,
-            span: span.clone(),
-            about: table.about.clone(),
-            message,
-            expected: expected.into(),
-            hint: "add holds_ports = true when it is what the ports sit in; else check its place and unit".into(),
-        };
-        if depth < -1e-3 {
-            let by = format!(" by {}", show(-depth, units));
-            finding(
-                "keepout-swallows",
-                format!("\"{}\" swallows {what}{by}", keepout.name),
-                "places outside of every keep-out",
-            )
-            .error(reader);
-        } else if od > 0.0 && depth.is_finite() && depth < 0.5 * od + keepout.clearance {
-            let message = format!(
-                "\"{}\" is {} from the middle of {what}: the gap of {} cannot be kept there",
-                keepout.name,
-                show(depth, units),
-                show(keepout.clearance, units)
-            );
-            finding("keepout-close", message, "room for the tube and its gap at every port").warn(reader);
+    if !scale::fits(draft, &keepout.shape) {
+        return;
+    }
+    let ports = job.ports.iter().map(|p| (p.at, format!("the port of cylinder {}", p.cylinder), true));
+    let planes = job.collectors.iter().map(|c| (c.at, format!("the inlet plane of collector \"{}\"", c.name), false));
+    let (mut inside, mut close) = (Vec::new(), Vec::new());
+    for (at, what, is_port) in ports.chain(planes) {
+        let distance = signed_distance(&keepout.shape, at);
+        if distance < -1e-3 {
+            inside.push(format!("{what} by {}", show(-distance, units)));
+        } else if is_port && draft.given.tube && distance < 0.5 * job.primary.tube.od + keepout.clearance {
+            close.push(format!("{what} ({})", show(distance, units)));
+        }
+    }
+    let key = ["center", "from", "file"].into_iter().find(|k| table.given(k)).unwrap_or("name");
+    let finding = |code, message: String, expected: &str| Finding {
+        code,
+        span: table.span_of(key),
+        about: table.about.clone(),
+        message,
+        expected: expected.into(),
+        hint: "add holds_ports = true when it is what the ports sit in; else check its place and unit".into(),
+    };
+    if !inside.is_empty() {
+        let message = format!("\"{}\" swallows {}", keepout.name, inside.join(", "));
+        finding("keepout-swallows", message, "places outside of every keep-out").error(reader);
+    }
+    if !close.is_empty() {
+        let gap = show(keepout.clearance, units);
+        let message = format!("\"{}\" is too near for a tube and a gap of {gap}: {}", keepout.name, close.join(", "));
+        finding("keepout-close", message, "room for the tube and its gap at every port").warn(reader);
+    }
+}
+
+/// Where a stub ends, the gap to what the port sits in is asked again.
+fn stubs(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout) {
+    if !draft.given.tube || !draft.given.clearance {
+        return;
+    }
+    let units = reader.units;
+    let radius = 0.5 * draft.job.primary.tube.od;
+    for (port, table) in draft.job.ports.iter().zip(&draft.ports) {
+        let distance = signed_distance(&keepout.shape, port.at + port.axis * port.stub);
+        let missing = radius + keepout.clearance - distance;
+        if missing > 1e-6 {
+            let gap = show(keepout.clearance, units);
+            Finding {
+                code: "stub-in-gap",
+                span: table.span_of("stub"),
+                about: table.about.clone(),
+                message: format!(
+                    "where the stub ends, the tube is {} too near to \"{}\" for a gap of {gap}",
+                    show(missing, units),
+                    keepout.name
+                ),
+                expected: format!("a stub of about {} or more", show(port.stub + missing, units)),
+                hint: format!("lengthen the stub, or give \"{}\" a smaller clearance of its own", keepout.name),
+            }
+            .warn(reader);
         }
     }
 }

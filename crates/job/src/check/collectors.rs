@@ -50,7 +50,8 @@ fn finding(code: &'static str, table: &Record, key: &str, message: String, expec
 
 fn cylinders(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &Record) {
     let Some(list) = table.list("cylinders") else { return };
-    let known: Vec<String> = draft.job.ports.iter().map(|p| p.cylinder.to_string()).collect();
+    let mut known: Vec<String> = draft.job.ports.iter().map(|p| p.cylinder.to_string()).collect();
+    known.dedup();
     for (i, (value, span)) in list.iter().enumerate() {
         let Value::Whole(n) = value else { continue };
         let mut say = |code, message: String, hint: &str| {
@@ -92,7 +93,7 @@ fn inlet_of(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table
                 .error(reader);
         };
         if *inlet > collector.inlets {
-            let message = format!("the collector has {} inlets, not {inlet}", collector.inlets);
+            let message = format!("there is no inlet {inlet}; inlets = {}", collector.inlets);
             say(
                 &inlet_span,
                 "inlet-out-of-range",
@@ -268,7 +269,9 @@ fn tails(reader: &mut Reader<'_>, draft: &Draft) {
                 finding("unknown-collector", table, "from", message, &crate::suggest::either(&quoted), &hint)
                     .error(reader);
             }
-            Some(c) if c.feeds.is_some() => {
+            Some(c)
+                if c.feeds.as_ref().is_some_and(|f| *f != c.name && job.collectors.iter().any(|o| o.name == *f)) =>
+            {
                 let message = format!("collector \"{}\" already feeds another one", c.name);
                 finding(
                     "outlet-twice",
@@ -351,7 +354,7 @@ fn enough_inlets(reader: &mut Reader<'_>, draft: &Draft) {
         let possible = (0..job.ports.len()).filter(|p| choices(job, *p).contains(&i)).count() + fed(i);
         if possible < collector.inlets {
             let message =
-                format!("the collector has {} inlets, and only {possible} runs can enter it", collector.inlets);
+                format!("not all of its inlets can be entered: inlets = {}, runs = {possible}", collector.inlets);
             finding(
                 "open-inlet",
                 table,

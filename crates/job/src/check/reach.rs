@@ -2,7 +2,8 @@
 //!
 //! A run of stub s at a port P with axis a, and stub t at an inlet I with axis b, is at least
 //! s + t + |(P + s a) - (I - t b)| long: nothing is shorter than a straight line. A collector that may
-//! move is taken where it is nearest.
+//! move is taken where it is nearest. A target below that cannot be met; it is only a warning here, because
+//! the router says by how much, and what would help.
 
 use geom::Vec3;
 
@@ -125,7 +126,7 @@ fn target(reader: &mut Reader<'_>, draft: &Draft) {
             expected: format!("a target of more than {}", show(least - wish.tolerance, units)),
             hint: "lengthen the target or bring the collector nearer; check their units".into(),
         }
-        .error(reader);
+        .warn(reader);
     }
 }
 

@@ -21,8 +21,7 @@ const LARGEST_BAY: f64 = 5_000.0;
 /// Checks sizes against one another.
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
     let job = &draft.job;
-    let places: Vec<Vec3> = job.ports.iter().map(|p| p.at).chain(job.collectors.iter().map(|c| c.at)).collect();
-    let Some(extent) = extent(places.iter().copied()) else { return };
+    let Some(extent) = bay(draft) else { return };
     let units = reader.units;
     if extent > LARGEST_BAY {
         let (other, word) = if units == Units::Mm { ("in", "inches") } else { ("mm", "millimetres") };
@@ -45,6 +44,26 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
     }
 }
 
+/// Whether a mesh so many times as large as the bay is of a usual size.
+fn usual(ratio: f64) -> bool {
+    (1.0 / ODD..=ODD).contains(&ratio)
+}
+
+/// Whether the size of a keep-out fits the bay: true for all but meshes in another unit.
+pub fn fits(draft: &Draft, shape: &Shape) -> bool {
+    let Shape::Mesh(mesh) = shape else { return true };
+    match (bay(draft), extent(mesh.vertices().iter().copied())) {
+        (Some(bay), Some(size)) => usual(size / bay.max(LEAST_BAY)),
+        _ => true,
+    }
+}
+
+/// Greatest extent of ports and collectors, mm.
+fn bay(draft: &Draft) -> Option<f64> {
+    let job = &draft.job;
+    extent(job.ports.iter().map(|p| p.at).chain(job.collectors.iter().map(|c| c.at)))
+}
+
 fn extent(places: impl Iterator<Item = Vec3>) -> Option<f64> {
     let (low, high) = places.fold((Vec3::INFINITY, Vec3::NEG_INFINITY), |(l, h), p| (l.min(p), h.max(p)));
     low.is_finite().then(|| (high - low).length())
@@ -54,7 +73,7 @@ fn size(reader: &mut Reader<'_>, table: &crate::file::record::Record, mesh: &Mes
     let units = reader.units;
     let Some(extent) = extent(mesh.vertices().iter().copied()) else { return };
     let ratio = extent / bay;
-    if (1.0 / ODD..=ODD).contains(&ratio) {
+    if usual(ratio) {
         return;
     }
     let stated = table.text("unit");
@@ -71,7 +90,7 @@ fn size(reader: &mut Reader<'_>, table: &crate::file::record::Record, mesh: &Mes
         format!("{:.0} times smaller than", 1.0 / ratio)
     };
     let hint = guess.map_or_else(String::new, |(u, _)| {
-        format!("write unit = \"{u}\" if the file is in {u}, or unit = \"{now}\" if the size is right")
+        format!("write unit = \"{u}\" if the file is in {}, or unit = \"{now}\" if the size is right", word(u))
     });
     let finding = Finding {
         code: "mesh-unit",
@@ -87,6 +106,15 @@ fn size(reader: &mut Reader<'_>, table: &crate::file::record::Record, mesh: &Mes
     };
     let certain = !(1.0 / IMPOSSIBLE..=IMPOSSIBLE).contains(&ratio);
     if stated == Some("mm") && !certain { finding.warn(reader) } else { finding.error(reader) }
+}
+
+fn word(unit: &str) -> &'static str {
+    match unit {
+        "cm" => "centimetres",
+        "m" => "metres",
+        "in" => "inches",
+        _ => "millimetres",
+    }
 }
 
 fn in_mm(unit: &str) -> f64 {

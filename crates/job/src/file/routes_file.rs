@@ -23,13 +23,13 @@ pub fn read(name: &str, bytes: &[u8], job: &Job) -> Result<(Routes, Problems), P
     let text = syntax::decode(name, bytes)?;
     let source = Source::new(name, text);
     let tree = syntax::settle(&source);
-    let root = syntax::parse(&tree.text);
+    let text = tree.text.clone();
+    let root = syntax::parse(&text);
     let units = super::units(root.get_ref()).unwrap_or(job.units);
-    let mut reader = Reader::new(&source, units, tree.broken);
-    reader.problems = tree.problems;
+    let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(&ROUTES, &root);
     let routes = build(&mut reader, &record, job);
-    let mut problems = Problems(reader.problems);
+    let mut problems = Problems(reader.finish());
     problems.sort();
     if problems.has_errors() { Err(problems) } else { Ok((routes, problems)) }
 }

@@ -28,14 +28,14 @@ pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
     };
     let source = Source::new(name, text);
     let tree = syntax::settle(&source);
-    let root = syntax::parse(&tree.text);
+    let text = tree.text.clone();
+    let root = syntax::parse(&text);
     let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
-    let mut reader = Reader::new(&source, units, tree.broken);
-    reader.problems = tree.problems;
+    let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(&STOCK_FILE, &root);
     super::say_defaults(&mut reader, &record);
     let stock = record.table("stock").map(|t| stock(&mut reader, t, tube));
     let saw = record.table("saw").map(|t| saw(&mut reader, t));
     let cost = record.table("cost").map(|t| cost(&mut reader, t));
-    ShopFile { stock, saw, cost, problems: reader.problems }
+    ShopFile { stock, saw, cost, problems: reader.finish() }
 }

@@ -21,6 +21,8 @@ pub struct Tree {
     pub problems: Vec<Problem>,
     /// True when whole lines could not be read: then what seems to be missing may not be.
     pub broken: bool,
+    /// Stretches under a heading that could not be read: their keys may belong elsewhere.
+    pub unread: Vec<Range<usize>>,
 }
 
 /// The bytes of a file as text: UTF-8, a byte order mark at the start dropped.
@@ -52,38 +54,80 @@ pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problems> {
 }
 
 /// Finds every syntax error and makes the text readable.
+///
+/// Lines with errors are blanked and the text is parsed again, so that one broken line does not hide what is
+/// wrong further down. A list that is not closed is taken out as a whole and said once.
 pub fn settle(source: &Source) -> Tree {
-    let mut text = source.text().to_string();
-    let mut problems: Vec<Problem> = Vec::new();
-    let mut broken = false;
+    let mut tree = Tree { text: source.text().to_string(), problems: Vec::new(), broken: false, unread: Vec::new() };
     let mut last_line = 0;
     for _ in 0..AGAIN {
-        let (_, errors) = DeTable::parse_recoverable(&text);
-        let hard: Vec<&Error> = errors.iter().filter(|e| !is_duplicate(e)).collect();
-        let mut lines: Vec<Range<usize>> = Vec::new();
+        let (_, errors) = DeTable::parse_recoverable(&tree.text);
+        let mut blanks: Vec<Range<usize>> = Vec::new();
         for error in &errors {
             let span = error.span().unwrap_or(0..0);
-            let spot = source.spot(&span);
-            if spot.line > last_line && problems.len() < 100 {
-                let known = problems.iter().any(|p| p.place.spot.as_ref().is_some_and(|s| s.line == spot.line));
-                if !known {
-                    problems.push(describe(source, error, span.clone()));
-                }
+            if let Some((open, lines)) = open_list(&tree.text, error, span.start) {
+                tree.problems.push(unclosed(source, open));
+                blanks.push(lines);
+                break;
+            }
+            let line = source.spot(&span).line;
+            let known = |p: &Problem| p.place.spot.as_ref().is_some_and(|s| s.line == line);
+            if line > last_line && tree.problems.len() < 100 && !tree.problems.iter().any(known) {
+                tree.problems.push(describe(source, error, span.clone()));
             }
             if !is_duplicate(error) {
-                lines.push(line_of(&text, span.start));
+                blanks.push(line_of(&tree.text, span.start));
             }
         }
-        if hard.is_empty() {
+        if blanks.is_empty() {
             break;
         }
-        broken = true;
-        last_line = problems.iter().filter_map(|p| p.place.spot.as_ref()).map(|s| s.line).max().unwrap_or(last_line);
-        for line in lines {
-            blank(&mut text, line);
+        tree.broken = true;
+        last_line =
+            tree.problems.iter().filter_map(|p| p.place.spot.as_ref()).map(|s| s.line).max().unwrap_or(last_line);
+        for lines in blanks {
+            if tree.text[lines.clone()].trim_start().starts_with('[') {
+                tree.unread.push(lines.start..next_heading(&tree.text, lines.end));
+            }
+            blank(&mut tree.text, lines);
         }
     }
-    Tree { text, problems, broken }
+    tree
+}
+
+/// The place where a list was opened that runs into the line of an error, and the lines it takes up.
+fn open_list(text: &str, error: &Error, at: usize) -> Option<(usize, Range<usize>)> {
+    if !error.message().contains("array") {
+        return None;
+    }
+    let here = line_of(text, at);
+    let mut line = here.clone();
+    // A list of a job takes a few lines; forty are enough to look back.
+    for _ in 0..40 {
+        if line.start == 0 {
+            return None;
+        }
+        line = line_of(text, line.start - 1);
+        let body = text[line.clone()].split('#').next().unwrap_or("");
+        let Some((_, value)) = body.split_once('=') else { continue };
+        let opened = value.matches('[').count() > value.matches(']').count();
+        let open = line.start + body.len() - value.len() + value.find('[').unwrap_or(0);
+        return opened.then_some((open, line.start..here.start.saturating_sub(1).max(line.end)));
+    }
+    None
+}
+
+fn unclosed(source: &Source, open: usize) -> Problem {
+    Problem::error("syntax", "the list that begins here is not closed")
+        .at(source.spot(&(open..open + 1)))
+        .expected("[...] with a comma between the values")
+        .hint("close the list with `]`")
+}
+
+/// Start of the next line after `at` that is a heading, or the end of the text.
+fn next_heading(text: &str, at: usize) -> usize {
+    let rest = &text[at.min(text.len())..];
+    rest.match_indices("\n[").next().map_or(text.len(), |(i, _)| at + i + 1)
 }
 
 /// The tree of a text that [`settle`] made readable.
@@ -103,9 +147,9 @@ fn line_of(text: &str, at: usize) -> Range<usize> {
     from..to
 }
 
-/// Replaces a line by as many blanks as it has bytes.
+/// Replaces lines by as many blanks as they have bytes; line ends stay.
 fn blank(text: &mut String, line: Range<usize>) {
-    let blanks = " ".repeat(line.len());
+    let blanks: String = text[line.clone()].bytes().map(|b| if b == b'\n' { '\n' } else { ' ' }).collect();
     text.replace_range(line, &blanks);
 }
 
@@ -129,7 +173,7 @@ fn describe(source: &Source, error: &Error, span: Range<usize>) -> Problem {
 fn explain(line: &str, message: &str) -> (String, String) {
     let plain = format!("this line cannot be read: {message}");
     let value = line.split_once('=').map(|(_, v)| v.trim());
-    if message.contains("recursion limit") {
+    if message.contains("recurs") {
         return (
             "lists or tables are nested too deep".into(),
             "no value of a job is nested deeper than a list of lists".into(),

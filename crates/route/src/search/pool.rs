@@ -57,11 +57,18 @@ pub struct PoolSettings {
     pub most_bends: usize,
 }
 
-/// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own.
-pub fn build(problem: &Problem, state: &State, settings: PoolSettings, lengths: &[Option<f64>]) -> Pool {
+/// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own; `only`: the runs to
+/// look at, all without it.
+pub fn build(
+    problem: &Problem,
+    state: &State,
+    settings: PoolSettings,
+    lengths: &[Option<f64>],
+    only: Option<&[usize]>,
+) -> Pool {
     let mut tasks = Vec::new();
     for (run, r) in problem.runs.iter().enumerate() {
-        if r.locked.is_some() {
+        if r.locked.is_some() || only.is_some_and(|o| !o.contains(&run)) {
             continue;
         }
         for end in 0..r.ends.len() {
@@ -77,13 +84,13 @@ pub fn build(problem: &Problem, state: &State, settings: PoolSettings, lengths: 
         .collect();
     let mut rows: Vec<Vec<Vec<Entry>>> = problem.runs.iter().map(|r| vec![Vec::new(); r.ends.len()]).collect();
     let mut nearest_miss = vec![f64::INFINITY; problem.runs.len()];
+    for (task, entry) in tasks.iter().zip(&found).flat_map(|(t, es)| es.iter().map(move |e| (t, e))) {
+        nearest_miss[task.0] = nearest_miss[task.0].min(if entry.worst <= CLEAN { 0.0 } else { entry.worst });
+    }
     for (task, entries) in tasks.iter().zip(found) {
-        for e in entries {
-            nearest_miss[task.0] = nearest_miss[task.0].min(if e.worst <= CLEAN { 0.0 } else { e.worst });
-            if e.worst <= CLEAN {
-                rows[task.0][task.1].push(e);
-            }
-        }
+        // A run without any clean route keeps its nearest misses: the nearest answer is made of them.
+        let blocked = nearest_miss[task.0] > 0.0;
+        rows[task.0][task.1].extend(entries.into_iter().filter(|e| blocked || e.worst <= CLEAN));
     }
     for row in rows.iter_mut().flatten() {
         keep_distinct(row);
@@ -111,7 +118,8 @@ impl Pool {
 
 /// Best first, each unlike the ones before it.
 fn keep_distinct(row: &mut Vec<Entry>) {
-    row.sort_by(|a, b| a.score.total_cmp(&b.score));
+    let price = |e: &Entry| e.score + if e.worst > CLEAN { e.worst } else { 0.0 };
+    row.sort_by(|a, b| price(a).total_cmp(&price(b)));
     let mut kept: Vec<Entry> = Vec::new();
     for e in row.drain(..) {
         let same_kind = kept.iter().filter(|k| (k.late > 5.0) == (e.late > 5.0)).count();

@@ -10,7 +10,8 @@ fn v(x: f64, y: f64, z: f64) -> Vec3 {
 fn blank(name: &str, od: f64, wall: f64, wish: LengthWish, clrs: &[f64], legs: f64) -> Job {
     let tube = Tube { od, wall, material: "304".into(), nominal: None };
     let spec = RunSpec { tube, length: wish };
-    let even = RunSpec { tube: spec.tube.clone(), length: LengthWish { target: None, tolerance: f64::INFINITY, ..wish } };
+    let even =
+        RunSpec { tube: spec.tube.clone(), length: LengthWish { target: None, tolerance: f64::INFINITY, ..wish } };
     let bends = clrs
         .iter()
         .map(|&clr| BendStock {
@@ -24,7 +25,8 @@ fn blank(name: &str, od: f64, wall: f64, wish: LengthWish, clrs: &[f64], legs: f
             count: None,
         })
         .collect();
-    let straights = vec![StraightStock { name: "stick".into(), od, wall, length: 1000.0, price: Money(18_000), count: None }];
+    let straights =
+        vec![StraightStock { name: "stick".into(), od, wall, length: 1000.0, price: Money(18_000), count: None }];
     Job {
         name: name.into(),
         units: Units::Mm,
@@ -115,7 +117,11 @@ pub fn v8_bank(variant: u32) -> Job {
     job.keepouts.push(keep("rail", block(v(-200.0, 330.0, -300.0), v(1600.0, 70.0, 120.0)), 10.0));
     let shaft = Shape::Capsule { from: v(-420.0, 190.0, -120.0), to: v(250.0, 240.0, -160.0), radius: 10.0 };
     job.keepouts.push(keep("shaft", shaft, 15.0));
-    job.keepouts.push(keep("starter", Shape::Cylinder { from: v(-380.0, -20.0, -360.0), to: v(-560.0, -20.0, -360.0), radius: 45.0 }, 15.0));
+    job.keepouts.push(keep(
+        "starter",
+        Shape::Cylinder { from: v(-380.0, -20.0, -360.0), to: v(-560.0, -20.0, -360.0), radius: 45.0 },
+        15.0,
+    ));
     job
 }
 
@@ -154,4 +160,98 @@ pub fn turbo(variant: u32) -> Job {
     job.collectors.push(c);
     job.keepouts.push(head(keep("head", block(v(-138.0, -105.0, 0.0), v(420.0, 200.0, 140.0)), 2.0)));
     job
+}
+
+/// An inline four into two pairs, the pairs into one, with a tail through two waypoints.
+pub fn four_two_one(variant: u32) -> Job {
+    let mut job = inline_four(variant);
+    job.name = "four-two-one".into();
+    job.primary.length = LengthWish { target: Some(580.0), tolerance: 2.0, objective: Objective::Even };
+    job.secondary.tube.od = 50.8;
+    job.secondary.length = LengthWish { target: Some(560.0), tolerance: 5.0, objective: Objective::Even };
+    job.tail.tube.od = 63.5;
+    for (od, clr) in [(50.8, 76.2), (63.5, 95.25)] {
+        let mut bend = job.stock.bends[0].clone();
+        (bend.od, bend.clr) = (od, clr);
+        job.stock.bends.push(bend);
+        let mut stick = job.stock.straights[0].clone();
+        stick.od = od;
+        job.stock.straights.push(stick);
+    }
+    job.engine = Some(engine(4, &[1, 3, 4, 2]));
+    job.collectors.clear();
+    for (k, (name, cylinders)) in [("outer", [1, 4]), ("inner", [2, 3])].into_iter().enumerate() {
+        let at = v(-330.0 - 40.0 * k as f64, 100.0 + 110.0 * k as f64, -270.0);
+        let mut c = collector(name, at, v(-1.0, 0.0, -0.3), 2, Pattern::Line);
+        c.cylinders = cylinders.to_vec();
+        c.feeds = Some("final".into());
+        job.collectors.push(c);
+    }
+    let mut last = collector("final", v(-800.0, 150.0, -400.0), v(-1.0, 0.0, 0.0), 2, Pattern::Line);
+    last.gap = 2.0;
+    job.collectors.push(last);
+    job.tails.push(Tail {
+        from: "final".into(),
+        via: vec![v(-1100.0, 170.0, -420.0), v(-1500.0, 320.0, -420.0)],
+        to: v(-2100.0, 330.0, -400.0),
+        axis: v(-1.0, 0.0, 0.0),
+    });
+    job
+}
+
+/// The turbo manifold with a divided entry and a firing order.
+pub fn twin_turbo_entry(variant: u32) -> Job {
+    let mut job = turbo(variant);
+    job.name = "twin entry".into();
+    job.engine = Some(engine(4, &[1, 3, 4, 2]));
+    job.collectors[0].groups = Groups::Twin;
+    job
+}
+
+/// The inline four with inlets in firing order and a collector that may be moved.
+pub fn movable(variant: u32) -> Job {
+    let mut job = inline_four(variant);
+    job.name = "movable collector".into();
+    job.engine = Some(engine(4, &[1, 3, 4, 2]));
+    job.collectors[0].rotation = Rotation::Firing;
+    job.collectors[0].may_move = MayMove { along: 40.0, aside: 25.0, roll: std::f64::consts::PI };
+    job
+}
+
+/// Both banks of a V8, each into its own collector.
+pub fn v8_both(variant: u32) -> Job {
+    let mut job = v8_bank(variant);
+    job.name = "both banks".into();
+    let mirror = |p: Vec3| v(p.x - 20.0, -p.y - 420.0, p.z);
+    let mut other = v8_bank(variant);
+    for port in &mut other.ports {
+        port.cylinder += 1;
+        port.at = mirror(port.at);
+        port.axis.y = -port.axis.y;
+    }
+    other.collectors[0].name = "other bank".into();
+    other.collectors[0].at = mirror(other.collectors[0].at);
+    job.collectors[0].cylinders = vec![1, 3, 5, 7];
+    other.collectors[0].cylinders = vec![2, 4, 6, 8];
+    job.ports.extend(other.ports);
+    job.collectors.extend(other.collectors);
+    job.keepouts.retain(|k| k.name != "starter");
+    let far = keep("far head", block(v(-188.0, -310.0, 30.0), v(520.0, 200.0, 160.0)), 2.0);
+    job.keepouts.push(head(far));
+    job
+}
+
+fn engine(cylinders: u32, order: &[u32]) -> Engine {
+    Engine {
+        layout: Layout::Inline,
+        cylinders,
+        bore: Some(86.0),
+        stroke: Some(86.0),
+        rod_length: None,
+        compression_ratio: None,
+        firing_order: Some(order.to_vec()),
+        peak_power_rpm: None,
+        exhaust_opens: None,
+        breathing: Breathing::default(),
+    }
 }

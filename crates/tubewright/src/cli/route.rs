@@ -102,10 +102,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     if args.json {
         let mut object = report.to_json(job);
         if !alternatives.is_empty() {
-            object["alternatives"] = alternatives
-                .iter()
-                .map(|a| serde_json::json!({"best_at": a.best_at, "figures": a.figures}))
-                .collect();
+            object["alternatives"] =
+                alternatives.iter().map(|a| serde_json::json!({"best_at": a.best_at, "figures": a.figures})).collect();
         }
         print(&object.to_string());
     } else {

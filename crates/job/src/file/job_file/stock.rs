@@ -128,7 +128,7 @@ fn bend(reader: &mut Reader<'_>, item: &Record, tube: Option<&Tube>, unless_said
         problem.hint = "clr is measured to the middle of the tube; check the unit".into();
         return None;
     }
-    if !item.given("legs") && named.is_none() && unless_said.is_none() {
+    if !item.given("legs") && named.is_none() && unless_said.is_none() && !reader.broken {
         let problem =
             reader.warning("default", &item.span, &item.about, "no legs are given; the bend is taken to have none");
         problem.hint = "add legs = [100.0, 100.0], measured on the bend, or legs = [0.0, 0.0]".into();

@@ -80,7 +80,7 @@ pub fn tube(reader: &mut Reader<'_>, table: &Record, base: Option<&Tube>) -> Opt
         None => match base {
             Some(base) => base.material.clone(),
             None => {
-                if !table.is_bad("material") {
+                if !table.is_bad("material") && !reader.broken {
                     let problem = reader.warning(
                         "default",
                         &table.span,
@@ -160,7 +160,7 @@ fn sound(reader: &mut Reader<'_>, table: &Record, key: &str, od: f64, wall: f64)
         problem.hint = "check wall and od, and their unit".into();
         return false;
     }
-    if wall > 0.2 * od {
+    if wall > 0.2 * od && (table.given("wall") || table.given("size")) {
         let problem = reader.warning(
             "thick-wall",
             &table.span_of(key),
