@@ -13,6 +13,7 @@
 //!
 //! The crate reads no file and no clock and prints nothing. Effort is counted in steps.
 
+mod bound;
 mod error;
 pub mod file;
 mod instance;
@@ -96,7 +97,7 @@ pub fn plan(
     let show = |groups: &[Group]| assemble(groups, job, &runs, settings);
     progress(&show(&groups));
     for g in 0..groups.len() {
-        groups[g].improve(settings);
+        groups[g].improve(settings, &mut |_| {});
         progress(&show(&groups));
     }
     let plan = show(&groups);
@@ -147,7 +148,7 @@ fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Insta
     Ok(out)
 }
 
-/// One instance with its best solution and bound.
+/// One instance with its best packing and bound.
 struct Group {
     instance: Instance,
     best: search::improve::Scored,
@@ -162,10 +163,42 @@ impl Group {
         search.anneal(&first, 100_000, i64::MIN);
         let best = search.best.take().filter(|b| b.score.cost < search::decode::MISSING);
         let best = best.ok_or_else(|| CutError::NoPlan { what: "some piece has no place".into() })?;
-        Ok(Group { instance, best, bound: 0 })
+        Ok(Group { instance, best, bound: i64::MIN })
     }
 
-    fn improve(&mut self, _settings: &CutSettings) {}
+    fn solution(&self) -> solution::Solution {
+        let mut decoder = search::decode::Decoder::new(&self.instance);
+        decoder.evaluate(&self.best.packing);
+        decoder.solution(&self.best.packing)
+    }
+
+    fn improve(&mut self, settings: &CutSettings, progress: &mut dyn FnMut(&Self)) {
+        let instance = self.instance.clone();
+        let mut search = search::improve::Search::new(&instance, settings.seed + 1);
+        search.best = Some(self.best.clone());
+        let mut proof = bound::prove::Proof::new(&instance, &self.solution(), self.best.score.cost, settings.steps / 2);
+        self.bound = proof.bound();
+        progress(self);
+        while self.bound < self.best.score.cost && search.spent + proof.spent < settings.steps {
+            let start = self.best.packing.clone();
+            search.anneal(&start, 400_000, self.bound);
+            if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&self.best.score)) {
+                self.best = best.clone();
+                proof.lower_known(best.score.cost);
+            }
+            let until = proof.spent + 400_000;
+            while proof.bound() < proof.known && proof.spent < until {
+                if !proof.step(settings.steps / 4, &mut |_| {}) {
+                    break;
+                }
+            }
+            self.bound = proof.bound();
+            progress(self);
+        }
+        if std::env::var("CUT_DEBUG").is_ok() {
+            eprintln!("nodes {} proof steps {} search steps {}", proof.nodes, proof.spent, search.spent);
+        }
+    }
 }
 
 fn assemble(groups: &[Group], job: &CutJob<'_>, runs: &[(RunId, Centreline)], settings: &CutSettings) -> CutPlan {
@@ -180,12 +213,10 @@ fn assemble(groups: &[Group], job: &CutJob<'_>, runs: &[(RunId, Centreline)], se
         offcuts: Vec::new(),
     };
     for group in groups {
-        let mut decoder = search::decode::Decoder::new(&group.instance);
-        decoder.evaluate(&group.best.packing);
-        layout::add_to_plan(&mut plan, &group.instance, &decoder.solution(&group.best.packing), runs);
+        layout::add_to_plan(&mut plan, &group.instance, &group.solution(), runs);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
-    plan.lower_bound = Money(groups.iter().map(|g| g.bound).sum::<i64>().min(plan.cost.0));
+    plan.lower_bound = Money(groups.iter().map(|g| g.bound.max(0)).sum::<i64>().min(plan.cost.0));
     plan.proven = plan.lower_bound == plan.cost;
     plan
 }

@@ -1,0 +1,629 @@
+//! The linear relaxation: which patterns of bends, fillers and sticks cover all runs at least cost.
+//!
+//! Columns: patterns (what stands on one bend and what its legs carry; found by
+//! [`super::pricing`]), the number of fillers of each straight, the number of sticks of each kind.
+//! Rows, each implied by the rules of cutting:
+//! - angle: whole fragments + shares of the angle of parts >= 1 for each arc;
+//! - count: whole fragments + parts / m >= 1, m the least number of parts of that arc;
+//! - owners: a straight needs so many legs and fillers (one, or two where one leg is too short,
+//!   for every set of legs that is granted for nothing);
+//! - length: the same by length;
+//! - material: legs and sticks hold all straights and the kerfs of their fillers;
+//! - kinds: not more than there are.
+//!
+//! The method is column generation (P. C. Gilmore and R. E. Gomory, "A linear programming approach
+//! to the cutting-stock problem", Operations Research 9 (1961) 849-859). The bound that is
+//! reported is computed from the row prices and the best reduced cost, so it holds whatever the
+//! rounding in the simplex method.
+
+use crate::bound::pricing::{Form, Pattern, Pricing, Stand, Worth};
+use crate::bound::simplex::{Column, Simplex};
+use crate::instance::{FIT, Instance, Side};
+use crate::solution::Solution;
+
+/// What a row says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Row {
+    Angle(usize),
+    Count(usize),
+    /// Legs on the sides marked and fillers of a straight.
+    Owners(usize, [bool; 2]),
+    Length(usize),
+    Material,
+    /// Bends of a kind, times the sign.
+    Kind(usize, f64),
+    /// Sticks of a kind, times the sign.
+    Sticks(usize, f64),
+    /// All fragments (and fillers where marked), times the sign.
+    Pieces(bool, f64),
+    /// Fillers of a straight, times the sign.
+    Fillers(usize, f64),
+    /// Legs that carry a side of an arc, times the sign.
+    Own(usize, Side, f64),
+    /// Fillers less sticks.
+    Used,
+    /// Patterns that branching forbids.
+    Forbidden,
+}
+
+/// Sums that must be whole numbers, for branching.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Branch {
+    Kind(usize),
+    Sticks(usize),
+    Pieces(bool),
+    Fillers(usize),
+    Own(usize, Side),
+    Whole(usize),
+    Pair(usize, usize),
+}
+
+/// The relaxation and its present columns.
+#[derive(Clone)]
+pub(crate) struct Master<'a> {
+    instance: &'a Instance,
+    pub lp: Simplex,
+    rows: Vec<Row>,
+    patterns: Vec<(usize, Pattern)>,
+    fillers: Vec<usize>,
+    sticks: Vec<usize>,
+    worth: Worth,
+    least_parts: Vec<f64>,
+    longest_filler: f64,
+    /// No better plan has more pieces than this.
+    most_pieces: f64,
+    pub steps: u64,
+}
+
+/// How a relaxation ended.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Relaxed {
+    /// Lower bound of the cost, in units of money, joints of the first pieces taken off.
+    pub bound: f64,
+    /// True when no column could lower it further.
+    pub settled: bool,
+}
+
+impl<'a> Master<'a> {
+    /// The relaxation with the columns of a known plan of cost `known` (thousandths).
+    pub fn new(instance: &'a Instance, start: &Solution, known: i64) -> Self {
+        let fragment = (instance.joint + instance.cut) as f64 * 1e-3;
+        let dearest = instance.bends.iter().map(|b| b.price).max().unwrap_or(0) as f64 * 1e-3;
+        let dearest = instance.sticks.iter().map(|s| s.price as f64 * 1e-3).fold(dearest, f64::max);
+        let n = instance.arcs.len();
+        let total = (known + instance.joint * instance.runs.len() as i64) as f64 * 1e-3;
+        let mut master = Master {
+            instance,
+            lp: Simplex::new(4.0 * (fragment + dearest) + 1.0),
+            rows: Vec::new(),
+            patterns: Vec::new(),
+            fillers: Vec::new(),
+            sticks: Vec::new(),
+            worth: Worth {
+                fragment,
+                exact: if instance.per_piece { 0.0 } else { instance.cut as f64 * 1e-3 },
+                keep_whole: vec![false; n],
+                must_split: vec![false; n],
+                ..Worth::default()
+            },
+            least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
+            longest_filler: instance.longest_filler(),
+            most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },
+            steps: 0,
+        };
+        master.add_plain_columns();
+        master.add_rows();
+        for used in &start.bends {
+            master.add_pattern(pattern_of(instance, used));
+        }
+        master
+    }
+
+    fn add_plain_columns(&mut self) {
+        let saw = if self.instance.per_piece { 0.0 } else { self.instance.cut as f64 * 1e-3 };
+        for straight in &self.instance.straights {
+            let short = straight.length < self.instance.min_straight - FIT;
+            let upper = if short || self.longest_filler < self.instance.min_straight { 0.0 } else { f64::INFINITY };
+            let column = Column { cost: self.worth.fragment, upper, rows: Vec::new() };
+            self.fillers.push(self.lp.add_column(column));
+        }
+        for stick in &self.instance.sticks {
+            let upper = stick.count.map_or(f64::INFINITY, f64::from);
+            let column = Column { cost: stick.price as f64 * 1e-3 - saw, upper, rows: Vec::new() };
+            self.sticks.push(self.lp.add_column(column));
+        }
+    }
+
+    fn add_rows(&mut self) {
+        let instance = self.instance;
+        for arc in 0..instance.arcs.len() {
+            self.add_row(Row::Angle(arc), 1.0);
+            if instance.arcs[arc].angle >= 2.0 * instance.least_arc(arc) {
+                self.add_row(Row::Count(arc), 1.0);
+            }
+        }
+        for (s, straight) in instance.straights.iter().enumerate() {
+            for rest in [[true, true], [true, false], [false, true], [false, false]] {
+                if let Some(need) = self.needed(s, rest) {
+                    self.add_row(Row::Owners(s, rest), need);
+                }
+            }
+            if straight.arcs.iter().any(Option::is_some) {
+                self.add_row(Row::Length(s), 1.0);
+            }
+        }
+        let total: f64 = instance.straights.iter().map(|s| s.length).sum();
+        if total > 0.0 {
+            self.add_row(Row::Material, (total - FIT * 4.0 * instance.straights.len() as f64) / total);
+        }
+        for (k, kind) in instance.bends.iter().enumerate() {
+            if let Some(count) = kind.count {
+                self.add_row(Row::Kind(k, -1.0), -f64::from(count));
+            }
+        }
+        if !instance.per_piece && !instance.sticks.is_empty() {
+            self.add_row(Row::Used, 0.0);
+        }
+    }
+
+    /// Legs and fillers that a straight needs beside the legs that are granted (those not in
+    /// `rest`); none when nothing is needed or the row is implied by another.
+    fn needed(&self, straight: usize, rest: [bool; 2]) -> Option<f64> {
+        let need = &self.instance.straights[straight];
+        let mut length = need.length - FIT;
+        let mut units = Vec::new();
+        for end in 0..2 {
+            let leg = need.arcs[end].map_or(0.0, |a| self.instance.longest_leg(self.instance.arcs[a].class));
+            if rest[end] {
+                if leg > 0.0 {
+                    units.push(leg);
+                } else if rest != [true, true] {
+                    // The same row stands without this side.
+                    return None;
+                }
+            } else if leg > 0.0 {
+                length -= leg + FIT;
+            } else {
+                return None;
+            }
+        }
+        units.sort_by(|a, b| b.total_cmp(a));
+        let mut count = 0.0;
+        let mut units = units.into_iter();
+        let mut next = units.next();
+        while length > 0.0 {
+            let filler = self.longest_filler;
+            match next {
+                Some(leg) if leg >= filler => {
+                    length -= leg + FIT;
+                    next = units.next();
+                }
+                _ if filler > 0.0 => length -= filler + FIT,
+                Some(leg) => {
+                    length -= leg + FIT;
+                    next = units.next();
+                }
+                None => return Some(count + 1.0),
+            }
+            count += 1.0;
+        }
+        (count > 0.0).then_some(count)
+    }
+
+    /// Adds a row over all present columns.
+    pub fn add_row(&mut self, row: Row, rhs: f64) -> usize {
+        let mut coefficients = Vec::new();
+        for (column, pattern) in &self.patterns {
+            coefficients.push((*column, self.pattern_in_row(pattern, row)));
+        }
+        for (s, &column) in self.fillers.iter().enumerate() {
+            coefficients.push((column, self.filler_in_row(s, row)));
+        }
+        for (k, &column) in self.sticks.iter().enumerate() {
+            coefficients.push((column, self.stick_in_row(k, row)));
+        }
+        self.rows.push(row);
+        self.lp.add_row(&coefficients, rhs)
+    }
+
+    /// Forbids the present patterns for which `bad` holds.
+    fn forbid(&mut self, bad: impl Fn(&Pattern) -> bool) {
+        let coefficients: Vec<(usize, f64)> =
+            self.patterns.iter().filter(|(_, p)| bad(p)).map(|(column, _)| (*column, -1.0)).collect();
+        if !coefficients.is_empty() {
+            self.rows.push(Row::Forbidden);
+            self.lp.add_row(&coefficients, 0.0);
+        }
+    }
+
+    fn total_straight(&self) -> f64 {
+        self.instance.straights.iter().map(|s| s.length).sum()
+    }
+
+    fn filler_in_row(&self, straight: usize, row: Row) -> f64 {
+        let length = self.instance.straights[straight].length;
+        match row {
+            Row::Owners(s, _) if s == straight => 1.0,
+            Row::Length(s) if s == straight => (self.longest_filler / length).min(1.0),
+            Row::Material => -self.instance.kerf / self.total_straight(),
+            Row::Pieces(true, sign) => sign,
+            Row::Fillers(s, sign) if s == straight => sign,
+            Row::Used => 1.0,
+            _ => 0.0,
+        }
+    }
+
+    fn stick_in_row(&self, kind: usize, row: Row) -> f64 {
+        match row {
+            Row::Material => (self.instance.sticks[kind].length + self.instance.kerf) / self.total_straight(),
+            Row::Sticks(k, sign) if k == kind => sign,
+            Row::Used => -1.0,
+            _ => 0.0,
+        }
+    }
+
+    /// What a leg gives to the straights at most, mm: all of it when a filler can be cut from it,
+    /// else what it carries.
+    fn leg_gives(&self, leg: f64, carried: Option<usize>) -> f64 {
+        if leg >= self.instance.kerf + self.instance.min_straight - FIT {
+            leg
+        } else {
+            carried.map_or(0.0, |s| leg.min(self.instance.straights[s].length))
+        }
+    }
+
+    fn pattern_in_row(&self, pattern: &Pattern, row: Row) -> f64 {
+        let stands = |arc: usize| pattern.stands.iter().filter(move |s| s.arc == arc);
+        let legs = self.instance.bends[pattern.kind].legs;
+        let owned = |leg: usize| {
+            pattern.owners[leg].and_then(|(arc, side)| {
+                self.instance.arcs[arc].beside[side.index()].map(|straight| (straight, 1 - side.index()))
+            })
+        };
+        match row {
+            Row::Angle(arc) => stands(arc)
+                .map(|s| if s.form == Form::Whole { 1.0 } else { s.angle / self.instance.arcs[arc].angle })
+                .sum(),
+            Row::Count(arc) => stands(arc)
+                .map(|s| match s.form {
+                    Form::Whole => 1.0,
+                    _ => s.fragments() as f64 / self.least_parts[arc],
+                })
+                .sum(),
+            Row::Owners(straight, rest) => (0..2)
+                .filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, end)| s == straight && rest[end]))
+                .count() as f64,
+            Row::Length(straight) => (0..2)
+                .filter(|&leg| owned(leg).is_some_and(|(s, _)| s == straight))
+                .map(|leg| ((legs[leg] + FIT) / self.instance.straights[straight].length).min(1.0))
+                .sum(),
+            Row::Material => {
+                let given: f64 = (0..2).map(|leg| self.leg_gives(legs[leg], owned(leg).map(|o| o.0))).sum();
+                given / self.total_straight()
+            }
+            Row::Kind(kind, sign) if kind == pattern.kind => sign,
+            Row::Pieces(_, sign) => sign * pattern.stands.iter().map(|s| s.fragments() as f64).sum::<f64>(),
+            Row::Own(arc, side, sign) => {
+                sign * pattern.owners.iter().filter(|o| **o == Some((arc, side))).count() as f64
+            }
+            _ => 0.0,
+        }
+    }
+
+    fn pattern_cost(&self, pattern: &Pattern) -> f64 {
+        let kind = &self.instance.bends[pattern.kind];
+        let fragments: usize = pattern.stands.iter().map(Stand::fragments).sum();
+        let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.worth.fragment;
+        if self.worth.exact > 0.0
+            && fragments > 0
+            && let Some(class) = self.instance.classes.get(kind.class)
+        {
+            let angle: f64 = pattern.stands.iter().map(|s| s.angle).sum();
+            let slack = kind.angle - angle - class.kerf * (fragments - 1) as f64;
+            if slack <= 6.0 * class.fit {
+                cost -= self.worth.exact;
+            }
+        }
+        cost
+    }
+
+    /// Adds a pattern as a column, unless it stands already.
+    pub fn add_pattern(&mut self, pattern: Pattern) -> bool {
+        if self.patterns.iter().any(|(_, p)| *p == pattern) {
+            return false;
+        }
+        let mut column = Column { cost: self.pattern_cost(&pattern), upper: f64::INFINITY, rows: Vec::new() };
+        for (r, row) in self.rows.iter().enumerate() {
+            let value = self.pattern_in_row(&pattern, *row);
+            if value != 0.0 {
+                column.rows.push((r as u32, value));
+            }
+        }
+        let id = self.lp.add_column(column);
+        self.patterns.push((id, pattern));
+        true
+    }
+
+    /// What everything is worth at the present row prices, for a kind.
+    fn price_kind(&mut self, kind: usize) {
+        let instance = self.instance;
+        let n = instance.arcs.len();
+        let total = self.total_straight();
+        let legs = instance.bends[kind].legs;
+        let worth = &mut self.worth;
+        worth.angle = vec![0.0; n];
+        worth.whole = vec![0.0; n];
+        worth.part = vec![0.0; n];
+        worth.own = [vec![[0.0; 2]; n], vec![[0.0; 2]; n]];
+        worth.fragment = (instance.joint + instance.cut) as f64 * 1e-3;
+        worth.base = instance.bends[kind].price as f64 * 1e-3;
+        let mut material = 0.0;
+        for (r, row) in self.rows.iter().enumerate() {
+            let price = self.lp.prices()[r].max(0.0);
+            if price == 0.0 {
+                continue;
+            }
+            let mut give = |straight: usize, end: usize, leg: usize, value: f64| {
+                if let Some(arc) = instance.straights[straight].arcs[end] {
+                    worth.own[leg][arc][1 - end] += value;
+                }
+            };
+            match *row {
+                Row::Angle(arc) => worth.angle[arc] += price,
+                Row::Count(arc) => {
+                    worth.whole[arc] += price;
+                    worth.part[arc] += price / self.least_parts[arc];
+                }
+                Row::Owners(straight, rest) => {
+                    for end in 0..2 {
+                        for leg in 0..2 {
+                            if rest[end] && legs[leg] > 0.0 {
+                                give(straight, end, leg, price);
+                            }
+                        }
+                    }
+                }
+                Row::Length(straight) => {
+                    for end in 0..2 {
+                        for leg in 0..2 {
+                            let share = ((legs[leg] + FIT) / instance.straights[straight].length).min(1.0);
+                            give(straight, end, leg, price * if legs[leg] > 0.0 { share } else { 0.0 });
+                        }
+                    }
+                }
+                Row::Material => material = price / total,
+                Row::Kind(k, sign) if k == kind => worth.base -= sign * price,
+                Row::Pieces(_, sign) => worth.fragment -= sign * price,
+                Row::Own(arc, side, sign) => {
+                    for leg in 0..2 {
+                        worth.own[leg][arc][side.index()] += sign * price;
+                    }
+                }
+                _ => {}
+            }
+        }
+        if material > 0.0 {
+            for leg in 0..2 {
+                let empty = self.leg_gives(legs[leg], None);
+                self.worth.base -= material * empty;
+                for arc in 0..n {
+                    for side in 0..2 {
+                        let given = self.leg_gives(legs[leg], instance.arcs[arc].beside[side]);
+                        self.worth.own[leg][arc][side] += material * (given - empty);
+                    }
+                }
+            }
+        }
+        // A side with no straight is carried by nothing.
+        for leg in 0..2 {
+            for arc in 0..n {
+                for side in 0..2 {
+                    if instance.arcs[arc].beside[side].is_none() || legs[leg] <= 0.0 {
+                        self.worth.own[leg][arc][side] = f64::NEG_INFINITY;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Solves the relaxation with all columns, or until `steps` are spent or the bound reaches
+    /// `enough`.
+    pub fn relax(&mut self, steps: u64, enough: f64) -> Relaxed {
+        let begin = self.steps;
+        let mut best = f64::NEG_INFINITY;
+        loop {
+            let work = self.lp.work;
+            let optimal = self.lp.solve(400);
+            self.steps += self.lp.work - work;
+            let mut bound = self.plain_bound();
+            let mut added = false;
+            for kind in 0..self.instance.bends.len() {
+                if self.instance.bends[kind].count == Some(0) {
+                    continue;
+                }
+                self.price_kind(kind);
+                let priced = Pricing::run(self.instance, &self.worth, kind, 60_000);
+                self.steps += 1 + priced.nodes / 4;
+                let count = self.instance.bends[kind].count.map_or(self.most_pieces, f64::from).min(self.most_pieces);
+                bound += priced.least.min(0.0) * count;
+                for pattern in priced.patterns {
+                    added |= self.add_pattern(pattern);
+                }
+            }
+            best = best.max(bound);
+            if best >= enough || (optimal && !added) {
+                return Relaxed { bound: best, settled: true };
+            }
+            if self.steps - begin > steps {
+                return Relaxed { bound: best, settled: false };
+            }
+        }
+    }
+
+    /// The bound without the patterns: worth of the right-hand sides, and what fillers and sticks
+    /// could still take off.
+    fn plain_bound(&self) -> f64 {
+        let prices = self.lp.prices();
+        let mut bound: f64 = (0..self.lp.rows()).map(|r| prices[r].max(0.0) * self.lp.rhs(r)).sum();
+        let clipped = |column: usize| {
+            let c = self.lp.column(column);
+            c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize].max(0.0) * v).sum::<f64>()
+        };
+        for &column in self.fillers.iter().chain(&self.sticks) {
+            let upper = self.lp.column(column).upper.min(self.most_pieces);
+            bound += clipped(column).min(0.0) * upper;
+        }
+        bound
+    }
+
+    /// Present value of a sum that must be a whole number.
+    fn value_of(&self, branch: Branch, values: &[f64]) -> f64 {
+        let sum = |row: Row| -> f64 {
+            let patterns = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9);
+            let patterns: f64 = patterns.map(|(c, p)| values[*c] * self.pattern_in_row(p, row)).sum();
+            let fillers: f64 = self.fillers.iter().enumerate().map(|(s, c)| values[*c] * self.filler_in_row(s, row)).sum();
+            let sticks: f64 = self.sticks.iter().enumerate().map(|(k, c)| values[*c] * self.stick_in_row(k, row)).sum();
+            patterns + fillers + sticks
+        };
+        let over = |f: &dyn Fn(&Pattern) -> bool| -> f64 {
+            self.patterns.iter().filter(|(_, p)| f(p)).map(|(c, _)| values[*c]).sum()
+        };
+        match branch {
+            Branch::Kind(k) => sum(Row::Kind(k, 1.0)),
+            Branch::Sticks(k) => sum(Row::Sticks(k, 1.0)),
+            Branch::Pieces(all) => sum(Row::Pieces(all, 1.0)),
+            Branch::Fillers(s) => sum(Row::Fillers(s, 1.0)),
+            Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
+            Branch::Whole(arc) => over(&|p| stands_whole(p, arc)),
+            Branch::Pair(a, b) => over(&|p| stands_whole(p, a) && stands_whole(p, b)),
+        }
+    }
+
+    /// The sum to branch on: counts first, then what touches single arcs; the one nearest to a half.
+    pub fn choose_branch(&self) -> Option<(Branch, f64)> {
+        let values = self.lp.values();
+        let instance = self.instance;
+        let arcs = 0..instance.arcs.len();
+        let straights = 0..instance.straights.len();
+        let mut tiers: Vec<Vec<Branch>> = vec![
+            (0..instance.bends.len()).map(Branch::Kind).chain((0..instance.sticks.len()).map(Branch::Sticks)).collect(),
+            vec![Branch::Pieces(true), Branch::Pieces(false)],
+            arcs.clone().map(Branch::Whole).collect(),
+            straights.map(Branch::Fillers).collect(),
+        ];
+        let sides = [Side::In, Side::Out];
+        tiers.push(arcs.clone().flat_map(|a| sides.map(|side| Branch::Own(a, side))).collect());
+        tiers.push(self.pairs(&values));
+        for tier in tiers {
+            let mut best: Option<(Branch, f64, f64)> = None;
+            for branch in tier {
+                let value = self.value_of(branch, &values);
+                let distance = (value - value.round()).abs();
+                if distance > 1e-4 && best.is_none_or(|b| distance > b.2 + 1e-9) {
+                    best = Some((branch, value, distance));
+                }
+            }
+            if let Some((branch, value, _)) = best {
+                return Some((branch, value));
+            }
+        }
+        None
+    }
+
+    /// Pairs of whole arcs that stand on one bend in some pattern in use.
+    fn pairs(&self, values: &[f64]) -> Vec<Branch> {
+        let mut pairs = Vec::new();
+        for (column, pattern) in &self.patterns {
+            if values[*column] < 1e-6 || values[*column] > 1.0 - 1e-6 {
+                continue;
+            }
+            for (i, a) in pattern.stands.iter().enumerate() {
+                for b in &pattern.stands[i + 1..] {
+                    if a.form == Form::Whole && b.form == Form::Whole {
+                        pairs.push((a.arc.min(b.arc), a.arc.max(b.arc)));
+                    }
+                }
+            }
+        }
+        pairs.sort_unstable();
+        pairs.dedup();
+        pairs.into_iter().map(|(a, b)| Branch::Pair(a, b)).collect()
+    }
+
+    /// Adds one side of a branching: the sum at most `floor`, or at least `floor + 1`.
+    pub fn add_branch(&mut self, branch: Branch, floor: f64, up: bool) {
+        let sign = if up { 1.0 } else { -1.0 };
+        let rhs = if up { floor + 1.0 } else { -floor };
+        match branch {
+            Branch::Kind(k) => drop(self.add_row(Row::Kind(k, sign), rhs)),
+            Branch::Sticks(k) => drop(self.add_row(Row::Sticks(k, sign), rhs)),
+            Branch::Pieces(all) => drop(self.add_row(Row::Pieces(all, sign), rhs)),
+            Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
+            Branch::Own(arc, side) => drop(self.add_row(Row::Own(arc, side, sign), rhs)),
+            Branch::Whole(arc) if up => {
+                self.worth.keep_whole[arc] = true;
+                self.forbid(|p| p.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole));
+            }
+            Branch::Whole(arc) => {
+                self.worth.must_split[arc] = true;
+                self.forbid(|p| stands_whole(p, arc));
+            }
+            Branch::Pair(a, b) if up => {
+                // Both are whole then, and on one bend.
+                self.worth.keep_whole[a] = true;
+                self.worth.keep_whole[b] = true;
+                self.worth.together.push((a, b));
+                self.forbid(|p| stands_whole(p, a) != stands_whole(p, b) || splits(p, a) || splits(p, b));
+            }
+            Branch::Pair(a, b) => {
+                self.worth.apart.push((a, b));
+                self.forbid(|p| stands_whole(p, a) && stands_whole(p, b));
+            }
+        }
+    }
+
+    /// The patterns in use with their values, largest first.
+    pub fn in_use(&self) -> Vec<(f64, Pattern)> {
+        let values = self.lp.values();
+        let mut out: Vec<(f64, Pattern)> = self
+            .patterns
+            .iter()
+            .filter(|(c, _)| values[*c] > 1e-6)
+            .map(|(c, p)| (values[*c], p.clone()))
+            .collect();
+        out.sort_by(|a, b| b.0.total_cmp(&a.0));
+        out
+    }
+}
+
+fn stands_whole(pattern: &Pattern, arc: usize) -> bool {
+    pattern.stands.iter().any(|s| s.arc == arc && s.form == Form::Whole)
+}
+
+fn splits(pattern: &Pattern, arc: usize) -> bool {
+    pattern.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole)
+}
+
+/// Least number of parts when an arc is split.
+fn least_parts(instance: &Instance, arc: usize) -> f64 {
+    let need = &instance.arcs[arc];
+    let largest = instance.largest_angle(need.class) + 2.0 * instance.classes[need.class].fit;
+    (need.angle / largest).ceil().max(2.0)
+}
+
+/// A bend of a plan as a pattern.
+fn pattern_of(instance: &Instance, used: &crate::solution::BendUse) -> Pattern {
+    let mut stands: Vec<Stand> = Vec::new();
+    for fragment in &used.fragments {
+        let whole = fragment.angle > instance.arcs[fragment.arc].angle - 1e-7;
+        let form = if whole { Form::Whole } else { Form::Part };
+        stands.push(Stand { arc: fragment.arc, form, angle: fragment.angle });
+    }
+    let n = used.fragments.len();
+    let owner = |leg: usize| {
+        let side = used.owns[leg]?;
+        let fragment = used.fragments.get(if leg == 0 { 0 } else { n - 1 })?;
+        Some((fragment.arc, side))
+    };
+    Pattern { kind: used.kind, stands, owners: [owner(0), owner(1)], full: n == 1 && used.owns.iter().all(Option::is_some) }
+}

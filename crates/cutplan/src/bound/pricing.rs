@@ -1,0 +1,393 @@
+//! The best new column: the fragments and legs of one bend that are worth most at given row prices.
+//!
+//! Depth first over the arcs in the order of worth per angle, with the fractional knapsack as the
+//! bound (S. Martello and P. Toth, "Knapsack Problems" (1990), section 2.2). Parts of split arcs
+//! are worth a fixed sum and a sum per angle, so in a best column all of them but one stand at
+//! their least or their greatest angle; the one takes what is left.
+
+use crate::instance::{Instance, Side};
+
+/// How an arc stands on a bend.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Form {
+    /// The whole arc in one fragment.
+    Whole,
+    /// One fragment of a split arc.
+    Part,
+    /// Two fragments of it, which may carry its both sides.
+    Twice,
+}
+
+/// An arc on a bend.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Stand {
+    pub arc: usize,
+    pub form: Form,
+    /// Angle of its fragments together, rad.
+    pub angle: f64,
+}
+
+impl Stand {
+    pub fn fragments(&self) -> usize {
+        if self.form == Form::Twice { 2 } else { 1 }
+    }
+}
+
+/// A bend with what stands on it and what its legs carry.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Pattern {
+    pub kind: usize,
+    pub stands: Vec<Stand>,
+    /// For each leg the arc and side that it carries for.
+    pub owners: [Option<(usize, Side)>; 2],
+    /// True when one fragment is the item's whole arc.
+    pub full: bool,
+}
+
+/// What things are worth at the row prices.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Worth {
+    /// Of the whole angle of each arc.
+    pub angle: Vec<f64>,
+    /// Of a whole arc in one fragment, beyond its angle.
+    pub whole: Vec<f64>,
+    /// Of a fragment of a split arc, beyond its angle.
+    pub part: Vec<f64>,
+    /// Of carrying a side of an arc with leg 1 or 2 of the kind at hand: `[leg][arc][side]`.
+    pub own: [Vec<[f64; 2]>; 2],
+    /// Cost of a fragment.
+    pub fragment: f64,
+    /// Cost of the bend less what it is worth without fragments.
+    pub base: f64,
+    /// Saved when the fragments fill the arc to the end.
+    pub exact: f64,
+    /// Arcs that may not be on one bend whole, or only together (branching).
+    pub apart: Vec<(usize, usize)>,
+    pub together: Vec<(usize, usize)>,
+    /// Arcs that must stay whole, or must be split (branching).
+    pub keep_whole: Vec<bool>,
+    pub must_split: Vec<bool>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    arc: usize,
+    /// Largest worth per angle in any form.
+    density: f64,
+    weight: f64,
+}
+
+/// The search for the best pattern of one kind.
+pub(crate) struct Pricing<'a> {
+    instance: &'a Instance,
+    worth: &'a Worth,
+    kind: usize,
+    kerf: f64,
+    fit: f64,
+    candidates: Vec<Candidate>,
+    /// Largest owning worth among the candidates from each place on, for both legs.
+    later_own: Vec<[f64; 2]>,
+    chosen: Vec<Stand>,
+    best: f64,
+    found: Vec<Pattern>,
+    nodes: u64,
+    limit: u64,
+    /// Bound on what was left out when the limit was met.
+    left_out: f64,
+}
+
+/// What pricing found.
+pub(crate) struct Priced {
+    /// Patterns of negative reduced cost, the best last.
+    pub patterns: Vec<Pattern>,
+    /// No pattern has a reduced cost below this.
+    pub least: f64,
+    /// Nodes visited.
+    pub nodes: u64,
+}
+
+impl<'a> Pricing<'a> {
+    /// The best patterns of a kind; `limit` bounds the nodes.
+    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Priced {
+        let class = instance.bends[kind].class;
+        let clr = instance.classes.get(class);
+        let mut pricing = Pricing {
+            instance,
+            worth,
+            kind,
+            kerf: clr.map_or(0.0, |c| c.kerf),
+            fit: clr.map_or(0.0, |c| c.fit),
+            candidates: Vec::new(),
+            later_own: Vec::new(),
+            chosen: Vec::new(),
+            best: -worth.base,
+            found: Vec::new(),
+            nodes: 0,
+            limit,
+            left_out: f64::NEG_INFINITY,
+        };
+        pricing.prepare(class);
+        if pricing.best > 1e-6 {
+            pricing.keep(&[], [None; 2], false);
+        }
+        pricing.full_patterns(class);
+        let room = instance.bends[kind].angle + pricing.kerf + 1.5 * pricing.fit;
+        pricing.descend(0, room, 0.0, [0.0; 2]);
+        Priced { patterns: pricing.found, least: -pricing.best.max(pricing.left_out), nodes: pricing.nodes }
+    }
+
+    fn angle(&self, arc: usize) -> f64 {
+        self.instance.arcs[arc].angle
+    }
+
+    /// Worth of an arc in a form with an angle, owning apart.
+    fn value(&self, stand: Stand) -> f64 {
+        let w = self.worth;
+        let share = w.angle[stand.arc] * (stand.angle / self.angle(stand.arc));
+        match stand.form {
+            Form::Whole => share + w.whole[stand.arc] - w.fragment,
+            Form::Part => share + w.part[stand.arc] - w.fragment,
+            Form::Twice => share + 2.0 * (w.part[stand.arc] - w.fragment),
+        }
+    }
+
+    fn own(&self, leg: usize, arc: usize) -> f64 {
+        let o = self.worth.own[leg][arc];
+        o[0].max(o[1])
+    }
+
+    fn weight(&self, stand: Stand) -> f64 {
+        stand.angle + self.kerf * stand.fragments() as f64
+    }
+
+    /// Forms at their least and greatest angle that an arc may take with `room` left.
+    fn forms(&self, arc: usize, room: f64) -> Vec<Stand> {
+        let mut forms = Vec::with_capacity(5);
+        let angle = self.angle(arc);
+        let least = self.instance.least_arc(arc);
+        let mut push = |form, a: f64| {
+            let stand = Stand { arc, form, angle: a };
+            if self.weight(stand) <= room {
+                forms.push(stand);
+            }
+        };
+        if !self.worth.must_split[arc] {
+            push(Form::Whole, angle);
+        }
+        if !self.worth.keep_whole[arc] && angle >= 2.0 * least - 1e-9 {
+            push(Form::Twice, angle);
+            push(Form::Part, angle - least);
+            push(Form::Part, least);
+            push(Form::Twice, 2.0 * least);
+        }
+        forms
+    }
+
+    fn prepare(&mut self, class: usize) {
+        let bend_room = self.instance.bends[self.kind].angle + self.kerf + 1.5 * self.fit;
+        for arc in (0..self.instance.arcs.len()).filter(|&a| self.instance.arcs[a].class == class) {
+            let owning = self.own(0, arc).max(self.own(1, arc)).max(0.0);
+            let mut candidate = Candidate { arc, density: 0.0, weight: 0.0 };
+            let mut useful = false;
+            for stand in self.forms(arc, bend_room).into_iter().chain(self.rest_forms(arc, bend_room)) {
+                let value = self.value(stand);
+                let weight = self.weight(stand);
+                useful |= value + owning * stand.fragments() as f64 > 1e-9;
+                candidate.density = candidate.density.max(value / weight);
+                candidate.weight = candidate.weight.max(weight);
+            }
+            if useful {
+                self.candidates.push(candidate);
+            }
+        }
+        self.candidates.sort_by(|a, b| b.density.total_cmp(&a.density).then(a.arc.cmp(&b.arc)));
+        self.later_own = vec![[0.0; 2]; self.candidates.len() + 1];
+        for i in (0..self.candidates.len()).rev() {
+            for leg in 0..2 {
+                self.later_own[i][leg] = self.later_own[i + 1][leg].max(self.own(leg, self.candidates[i].arc));
+            }
+        }
+    }
+
+    /// Split forms that take all of the room, if they can.
+    fn rest_forms(&self, arc: usize, room: f64) -> Vec<Stand> {
+        let angle = self.angle(arc);
+        let least = self.instance.least_arc(arc);
+        let mut forms = Vec::with_capacity(2);
+        if self.worth.keep_whole[arc] || angle < 2.0 * least - 1e-9 {
+            return forms;
+        }
+        let one = (room - self.kerf).min(angle - least);
+        if one >= least {
+            forms.push(Stand { arc, form: Form::Part, angle: one });
+        }
+        let two = (room - 2.0 * self.kerf).min(angle);
+        if two >= 2.0 * least {
+            forms.push(Stand { arc, form: Form::Twice, angle: two });
+        }
+        forms
+    }
+
+    /// Patterns of one whole arc that is the item's whole arc and carries both legs.
+    fn full_patterns(&mut self, class: usize) {
+        let item = self.instance.bends[self.kind].angle;
+        for arc in 0..self.instance.arcs.len() {
+            let need = &self.instance.arcs[arc];
+            if need.class != class || (need.angle - item).abs() > 2.0 * self.fit || self.worth.must_split[arc] {
+                continue;
+            }
+            let stand = Stand { arc, form: Form::Whole, angle: need.angle };
+            for (first, second) in [(Side::In, Side::Out), (Side::Out, Side::In)] {
+                let own = |leg: usize, side: Side| self.worth.own[leg][arc][side.index()];
+                let value = self.value(stand) + own(0, first) + own(1, second) + self.worth.exact - self.worth.base;
+                if value > self.best {
+                    self.best = value;
+                    self.keep(&[stand], [Some((arc, first)), Some((arc, second))], true);
+                }
+            }
+        }
+    }
+
+    fn keep(&mut self, stands: &[Stand], owners: [Option<(usize, Side)>; 2], full: bool) {
+        if self.found.len() >= 8 {
+            self.found.remove(0);
+        }
+        self.found.push(Pattern { kind: self.kind, stands: stands.to_vec(), owners, full });
+    }
+
+    /// The most that arcs from place `from` on can add within `room`.
+    fn bound(&self, from: usize, mut room: f64) -> f64 {
+        let mut sum = 0.0;
+        for candidate in &self.candidates[from..] {
+            if candidate.density <= 0.0 || room <= 0.0 {
+                break;
+            }
+            let taken = candidate.weight.min(room);
+            sum += candidate.density * taken;
+            room -= taken;
+        }
+        sum
+    }
+
+    fn descend(&mut self, place: usize, room: f64, value: f64, own: [f64; 2]) {
+        self.nodes += 1;
+        self.try_close(room, value, own);
+        if place == self.candidates.len() {
+            return;
+        }
+        // What is on the bend already and the best owner of each leg, at most.
+        let owning: f64 = (0..2).map(|leg| own[leg].max(self.later_own[place][leg])).sum();
+        let most = value + self.bound(place, room) + owning + self.worth.exact - self.worth.base;
+        if most <= self.best + 1e-9 {
+            return;
+        }
+        if self.nodes > self.limit {
+            self.left_out = self.left_out.max(most);
+            return;
+        }
+        let arc = self.candidates[place].arc;
+        if self.allowed(arc) {
+            for stand in self.forms(arc, room) {
+                let v = value + self.value(stand);
+                let o = [own[0].max(self.own(0, arc)), own[1].max(self.own(1, arc))];
+                self.chosen.push(stand);
+                self.descend(place + 1, room - self.weight(stand), v, o);
+                self.chosen.pop();
+            }
+        }
+        self.descend(place + 1, room, value, own);
+    }
+
+    /// False when branching forbids the arc beside what is chosen.
+    fn allowed(&self, arc: usize) -> bool {
+        self.worth.apart.iter().all(|&(a, b)| {
+            let other = if a == arc {
+                b
+            } else if b == arc {
+                a
+            } else {
+                return true;
+            };
+            self.chosen.iter().all(|s| s.arc != other)
+        })
+    }
+
+    /// True when every pair that must be together is.
+    fn complete(&self, stands: &[Stand]) -> bool {
+        let has = |arc: usize| stands.iter().any(|s| s.arc == arc);
+        self.worth.together.iter().all(|&(a, b)| has(a) == has(b))
+    }
+
+    /// The bend with what is chosen, and with one more split arc that takes what is left.
+    fn try_close(&mut self, room: f64, value: f64, own: [f64; 2]) {
+        let slack = room - self.kerf;
+        let exact = if slack <= 4.0 * self.fit { self.worth.exact } else { 0.0 };
+        let chosen = std::mem::take(&mut self.chosen);
+        self.consider(&chosen, value + exact, own);
+        self.chosen = chosen;
+        if room - self.kerf < self.instance.min_arc.min(0.02) {
+            return;
+        }
+        for i in 0..self.candidates.len() {
+            let arc = self.candidates[i].arc;
+            if self.chosen.iter().any(|s| s.arc == arc) || !self.allowed(arc) {
+                continue;
+            }
+            for stand in self.rest_forms(arc, room) {
+                let v = value + self.value(stand) + self.worth.exact;
+                let o = [own[0].max(self.own(0, arc)), own[1].max(self.own(1, arc))];
+                if v + o[0] + o[1] - self.worth.base > self.best {
+                    let mut chosen = std::mem::take(&mut self.chosen);
+                    chosen.push(stand);
+                    self.consider(&chosen, v, o);
+                    chosen.pop();
+                    self.chosen = chosen;
+                }
+            }
+        }
+    }
+
+    /// Keeps a set of stands with its best owners when it beats the best.
+    fn consider(&mut self, stands: &[Stand], value: f64, own: [f64; 2]) {
+        if stands.is_empty()
+            || value + own[0].max(0.0) + own[1].max(0.0) - self.worth.base <= self.best + 1e-9
+            || !self.complete(stands)
+        {
+            return;
+        }
+        let (owning, owners) = self.best_owners(stands);
+        let total = value + owning - self.worth.base;
+        if total > self.best + 1e-9 {
+            self.best = total;
+            if total > 1e-6 {
+                self.keep(stands, owners, false);
+            }
+        }
+    }
+
+    /// The best two fragments for the two legs.
+    fn best_owners(&self, stands: &[Stand]) -> (f64, [Option<(usize, Side)>; 2]) {
+        let mut best = (0.0, [None, None]);
+        let sides = [Side::In, Side::Out];
+        let offers = |leg: usize| {
+            stands.iter().flat_map(move |s| sides.map(|side| (*s, side, self.worth.own[leg][s.arc][side.index()])))
+        };
+        for (a, side_a, worth_a) in offers(0) {
+            if worth_a > best.0 {
+                best = (worth_a, [Some((a.arc, side_a)), None]);
+            }
+            for (b, side_b, worth_b) in offers(1) {
+                let two = a.arc != b.arc || (a.form == Form::Twice && side_a != side_b);
+                if two && worth_a + worth_b > best.0 {
+                    best = (worth_a + worth_b, [Some((a.arc, side_a)), Some((b.arc, side_b))]);
+                }
+            }
+        }
+        for (b, side_b, worth_b) in offers(1) {
+            if worth_b > best.0 {
+                best = (worth_b, [None, Some((b.arc, side_b))]);
+            }
+        }
+        best
+    }
+}
