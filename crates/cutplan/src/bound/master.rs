@@ -6,9 +6,11 @@
 //! - angle: whole fragments + shares of the angle of parts >= 1 for each arc;
 //! - count: whole fragments + parts / m >= 1, m the least number of parts of that arc;
 //! - owners: a straight needs so many legs and fillers (one, or two where one leg is too short,
-//!   for every set of legs that is granted for nothing);
+//!   for every set of legs that is granted for nothing), fillers from sticks counting for more
+//!   where legs are too short for one;
 //! - length: the same by length;
-//! - material: legs and sticks hold all straights and the kerfs of their fillers;
+//! - material: legs and sticks hold all straights and the kerfs of their fillers, and sticks what
+//!   is cut from sticks; there is a stick where a filler is cut from one;
 //! - kinds: not more than there are.
 //!
 //! The method is column generation (P. C. Gilmore and R. E. Gomory, "A linear programming approach
@@ -21,6 +23,10 @@ use crate::bound::simplex::{Column, Simplex};
 use crate::instance::{FIT, Instance, Side};
 use crate::solution::Solution;
 
+/// Weight of the best prices so far in the mean at which patterns are priced. Found by trial: 0
+/// takes two to four times as many rounds, 0.9 is too slow to move.
+const SMOOTH: f64 = 0.6;
+
 /// What a row says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Row {
@@ -30,6 +36,12 @@ pub(crate) enum Row {
     Owners(usize, [bool; 2]),
     Length(usize),
     Material,
+    /// Sticks hold what is cut from them.
+    StickMaterial,
+    /// What is cut from sticks for a straight is no longer than its fillers can be.
+    StickLength(usize),
+    /// There is a stick when a straight has a filler from one.
+    StickThere(usize),
     /// Bends of a kind, times the sign.
     Kind(usize, f64),
     /// Sticks of a kind, times the sign.
@@ -38,6 +50,8 @@ pub(crate) enum Row {
     Pieces(bool, f64),
     /// Fillers of a straight, times the sign.
     Fillers(usize, f64),
+    /// Its fillers from sticks, times the sign.
+    StickFillers(usize, f64),
     /// Legs that carry a side of an arc, times the sign.
     Own(usize, Side, f64),
     /// Fillers less sticks.
@@ -53,6 +67,7 @@ pub(crate) enum Branch {
     Sticks(usize),
     Pieces(bool),
     Fillers(usize),
+    StickFillers(usize),
     Own(usize, Side),
     Whole(usize),
     Pair(usize, usize),
@@ -65,11 +80,15 @@ pub(crate) struct Master<'a> {
     pub lp: Simplex,
     rows: Vec<Row>,
     patterns: Vec<(usize, Pattern)>,
-    fillers: Vec<usize>,
+    /// Columns of the fillers from legs and from sticks, and of the length cut from sticks.
+    from_legs: Vec<usize>,
+    from_sticks: Vec<usize>,
+    stick_length: Vec<usize>,
     sticks: Vec<usize>,
     worth: Worth,
     least_parts: Vec<f64>,
-    longest_filler: f64,
+    /// The longest filler from a leg, and from a stick, mm.
+    longest: [f64; 2],
     /// No better plan has more pieces than this.
     most_pieces: f64,
     pub steps: u64,
@@ -97,7 +116,9 @@ impl<'a> Master<'a> {
             lp: Simplex::new(4.0 * (fragment + dearest) + 1.0),
             rows: Vec::new(),
             patterns: Vec::new(),
-            fillers: Vec::new(),
+            from_legs: Vec::new(),
+            from_sticks: Vec::new(),
+            stick_length: Vec::new(),
             sticks: Vec::new(),
             worth: Worth {
                 fragment,
@@ -107,7 +128,7 @@ impl<'a> Master<'a> {
                 ..Worth::default()
             },
             least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
-            longest_filler: instance.longest_filler(),
+            longest: [longest_from_leg(instance), longest_from_stick(instance)],
             most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },
             steps: 0,
         };
@@ -123,9 +144,12 @@ impl<'a> Master<'a> {
         let saw = if self.instance.per_piece { 0.0 } else { self.instance.cut as f64 * 1e-3 };
         for straight in &self.instance.straights {
             let short = straight.length < self.instance.min_straight - FIT;
-            let upper = if short || self.longest_filler < self.instance.min_straight { 0.0 } else { f64::INFINITY };
-            let column = Column { cost: self.worth.fragment, upper, rows: Vec::new() };
-            self.fillers.push(self.lp.add_column(column));
+            let upper = self.longest.map(|l| if short || l < self.instance.min_straight { 0.0 } else { f64::INFINITY });
+            let filler = |upper| Column { cost: self.worth.fragment, upper, rows: Vec::new() };
+            self.from_legs.push(self.lp.add_column(filler(upper[0])));
+            self.from_sticks.push(self.lp.add_column(filler(upper[1])));
+            let length = Column { cost: 0.0, upper: upper[1], rows: Vec::new() };
+            self.stick_length.push(self.lp.add_column(length));
         }
         for stick in &self.instance.sticks {
             let upper = stick.count.map_or(f64::INFINITY, f64::from);
@@ -144,17 +168,21 @@ impl<'a> Master<'a> {
         }
         for (s, straight) in instance.straights.iter().enumerate() {
             for rest in [[true, true], [true, false], [false, true], [false, false]] {
-                if let Some(need) = self.needed(s, rest) {
+                if let Some((need, _)) = self.needed(s, rest) {
                     self.add_row(Row::Owners(s, rest), need);
                 }
             }
-            if straight.arcs.iter().any(Option::is_some) {
-                self.add_row(Row::Length(s), 1.0);
+            self.add_row(Row::Length(s), 1.0 - 4.0 * FIT / straight.length);
+            if self.longest[1] >= instance.min_straight {
+                self.add_row(Row::StickLength(s), 0.0);
             }
         }
         let total: f64 = instance.straights.iter().map(|s| s.length).sum();
         if total > 0.0 {
             self.add_row(Row::Material, (total - FIT * 4.0 * instance.straights.len() as f64) / total);
+            if !instance.sticks.is_empty() {
+                self.add_row(Row::StickMaterial, 0.0);
+            }
         }
         for (k, kind) in instance.bends.iter().enumerate() {
             if let Some(count) = kind.count {
@@ -166,48 +194,60 @@ impl<'a> Master<'a> {
         }
     }
 
-    /// Legs and fillers that a straight needs beside the legs that are granted (those not in
-    /// `rest`); none when nothing is needed or the row is implied by another.
-    fn needed(&self, straight: usize, rest: [bool; 2]) -> Option<f64> {
+    /// Legs and fillers from legs that a straight needs beside the legs that are granted (those not
+    /// in `rest`), and for how many of them a filler from a stick stands; none when nothing is
+    /// needed or the row is implied by another.
+    fn needed(&self, straight: usize, rest: [bool; 2]) -> Option<(f64, f64)> {
         let need = &self.instance.straights[straight];
         let mut length = need.length - FIT;
-        let mut units = Vec::new();
+        let mut legs = Vec::new();
         for end in 0..2 {
             let leg = need.arcs[end].map_or(0.0, |a| self.instance.longest_leg(self.instance.arcs[a].class));
-            if rest[end] {
-                if leg > 0.0 {
-                    units.push(leg);
-                } else if rest != [true, true] {
-                    // The same row stands without this side.
-                    return None;
-                }
+            if rest[end] && leg > 0.0 {
+                legs.push(leg);
             } else if leg > 0.0 {
                 length -= leg + FIT;
-            } else {
+            } else if !rest[end] {
+                // The same row stands without this side.
                 return None;
             }
         }
-        units.sort_by(|a, b| b.total_cmp(a));
-        let mut count = 0.0;
-        let mut units = units.into_iter();
-        let mut next = units.next();
-        while length > 0.0 {
-            let filler = self.longest_filler;
-            match next {
-                Some(leg) if leg >= filler => {
-                    length -= leg + FIT;
-                    next = units.next();
-                }
-                _ if filler > 0.0 => length -= filler + FIT,
-                Some(leg) => {
-                    length -= leg + FIT;
-                    next = units.next();
-                }
-                None => return Some(count + 1.0),
-            }
-            count += 1.0;
+        legs.sort_by(|a, b| b.total_cmp(a));
+        let count = self.units(length, &legs);
+        if count == 0 {
+            return None;
         }
-        (count > 0.0).then_some(count)
+        let stick = self.longest[1] + FIT;
+        let mut stands_for = 1.0f64;
+        if stick > self.instance.min_straight {
+            for t in 1..=count {
+                let left = self.units(length - f64::from(t) * stick, &legs);
+                stands_for = stands_for.max(f64::from(count - left) / f64::from(t));
+            }
+        }
+        Some((f64::from(count), stands_for))
+    }
+
+    /// Least number of legs (each of those given once) and fillers from legs that reach a length;
+    /// 50 when none do.
+    fn units(&self, length: f64, legs: &[f64]) -> u32 {
+        let filler = self.longest[0];
+        let mut left = length;
+        let mut count = 0;
+        let mut legs = legs.iter().peekable();
+        while left > 0.0 && count < 50 {
+            let unit = match legs.peek() {
+                Some(&&leg) if leg >= filler || filler < self.instance.min_straight => {
+                    legs.next();
+                    leg
+                }
+                _ if filler >= self.instance.min_straight => filler,
+                _ => return 50,
+            };
+            left -= unit + FIT;
+            count += 1;
+        }
+        count
     }
 
     /// Adds a row over all present columns.
@@ -216,8 +256,9 @@ impl<'a> Master<'a> {
         for (column, pattern) in &self.patterns {
             coefficients.push((*column, self.pattern_in_row(pattern, row)));
         }
-        for (s, &column) in self.fillers.iter().enumerate() {
-            coefficients.push((column, self.filler_in_row(s, row)));
+        for s in 0..self.from_legs.len() {
+            let columns = [self.from_legs[s], self.from_sticks[s], self.stick_length[s]];
+            coefficients.extend(columns.into_iter().zip(self.straight_in_row(s, row)));
         }
         for (k, &column) in self.sticks.iter().enumerate() {
             coefficients.push((column, self.stick_in_row(k, row)));
@@ -240,22 +281,38 @@ impl<'a> Master<'a> {
         self.instance.straights.iter().map(|s| s.length).sum()
     }
 
-    fn filler_in_row(&self, straight: usize, row: Row) -> f64 {
+    /// Coefficients of a straight's fillers from legs, from sticks, and of its length from sticks
+    /// (in parts of its length).
+    fn straight_in_row(&self, straight: usize, row: Row) -> [f64; 3] {
         let length = self.instance.straights[straight].length;
+        let part = |l: f64| ((l + FIT) / length).min(1.0);
         match row {
-            Row::Owners(s, _) if s == straight => 1.0,
-            Row::Length(s) if s == straight => (self.longest_filler / length).min(1.0),
-            Row::Material => -self.instance.kerf / self.total_straight(),
-            Row::Pieces(true, sign) => sign,
-            Row::Fillers(s, sign) if s == straight => sign,
-            Row::Used => 1.0,
-            _ => 0.0,
+            Row::Owners(s, rest) if s == straight => [1.0, self.needed(s, rest).map_or(0.0, |n| n.1), 0.0],
+            Row::Length(s) if s == straight => [part(self.longest[0]), 0.0, 1.0],
+            Row::StickLength(s) if s == straight => [0.0, part(self.longest[1]), -1.0],
+            Row::StickThere(s) if s == straight => [0.0, -1.0, 0.0],
+            Row::Material => {
+                let kerf = -self.instance.kerf / self.total_straight();
+                [kerf, kerf, 0.0]
+            }
+            Row::StickMaterial => {
+                let scale = 1.0 / self.total_straight();
+                [0.0, -self.instance.kerf * scale, -length * scale]
+            }
+            Row::Pieces(true, sign) => [sign, sign, 0.0],
+            Row::Fillers(s, sign) if s == straight => [sign, sign, 0.0],
+            Row::StickFillers(s, sign) if s == straight => [0.0, sign, 0.0],
+            Row::Used => [0.0, 1.0, 0.0],
+            _ => [0.0; 3],
         }
     }
 
     fn stick_in_row(&self, kind: usize, row: Row) -> f64 {
         match row {
-            Row::Material => (self.instance.sticks[kind].length + self.instance.kerf) / self.total_straight(),
+            Row::Material | Row::StickMaterial => {
+                (self.instance.sticks[kind].length + self.instance.kerf) / self.total_straight()
+            }
+            Row::StickThere(_) => 1.0,
             Row::Sticks(k, sign) if k == kind => sign,
             Row::Used => -1.0,
             _ => 0.0,
@@ -345,7 +402,7 @@ impl<'a> Master<'a> {
     }
 
     /// What everything is worth at the present row prices, for a kind.
-    fn price_kind(&mut self, kind: usize) {
+    fn price_kind(&mut self, kind: usize, prices: &[f64]) {
         let instance = self.instance;
         let n = instance.arcs.len();
         let total = self.total_straight();
@@ -359,7 +416,7 @@ impl<'a> Master<'a> {
         worth.base = instance.bends[kind].price as f64 * 1e-3;
         let mut material = 0.0;
         for (r, row) in self.rows.iter().enumerate() {
-            let price = self.lp.prices()[r].max(0.0);
+            let price = prices[r];
             if price == 0.0 {
                 continue;
             }
@@ -428,30 +485,42 @@ impl<'a> Master<'a> {
 
     /// Solves the relaxation with all columns, or until `steps` are spent or the bound reaches
     /// `enough`.
+    ///
+    /// Patterns are priced at a mean of the present row prices and those of the best bound so far
+    /// (P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer programming",
+    /// International Transactions in Operational Research 4 (1997) 151-162): without it the prices
+    /// swing and the bound comes late.
     pub fn relax(&mut self, steps: u64, enough: f64) -> Relaxed {
         let begin = self.steps;
         let mut best = f64::NEG_INFINITY;
+        let mut centre: Vec<f64> = Vec::new();
+        let mut weight = 0.0;
         loop {
             let work = self.lp.work;
             let optimal = self.lp.solve(400);
             self.steps += self.lp.work - work;
-            let mut bound = self.plain_bound();
-            let mut added = false;
-            for kind in 0..self.instance.bends.len() {
-                if self.instance.bends[kind].count == Some(0) {
-                    continue;
-                }
-                self.price_kind(kind);
-                let priced = Pricing::run(self.instance, &self.worth, kind, 60_000);
-                self.steps += 1 + priced.nodes / 4;
-                let count = self.instance.bends[kind].count.map_or(self.most_pieces, f64::from).min(self.most_pieces);
-                bound += priced.least.min(0.0) * count;
-                for pattern in priced.patterns {
-                    added |= self.add_pattern(pattern);
-                }
+            let now: Vec<f64> = self.lp.prices().iter().map(|p| p.max(0.0)).collect();
+            centre.resize(now.len(), 0.0);
+            let prices: Vec<f64> = now.iter().zip(&centre).map(|(n, c)| (1.0 - weight) * n + weight * c).collect();
+            let (bound, added) = self.price_all(&prices);
+            if bound > best {
+                best = bound;
+                centre.clone_from(&prices);
+                weight = SMOOTH;
+            } else if weight > 0.0 && !added {
+                // The mean was misleading: price at the present prices themselves.
+                weight = 0.0;
+                continue;
             }
-            best = best.max(bound);
-            if best >= enough || (optimal && !added) {
+            let mut done = optimal && !added && weight == 0.0;
+            if optimal && !added && weight > 0.0 {
+                weight = 0.0;
+                continue;
+            }
+            if done && best < enough {
+                done = !self.add_stick_rows();
+            }
+            if best >= enough || done {
                 return Relaxed { bound: best, settled: true };
             }
             if self.steps - begin > steps {
@@ -460,16 +529,50 @@ impl<'a> Master<'a> {
         }
     }
 
+    /// The bound at the prices given, and whether patterns were added that the relaxation can use.
+    fn price_all(&mut self, prices: &[f64]) -> (f64, bool) {
+        let mut bound = self.plain_bound(prices);
+        let mut added = false;
+        for kind in 0..self.instance.bends.len() {
+            if self.instance.bends[kind].count == Some(0) {
+                continue;
+            }
+            self.price_kind(kind, prices);
+            let priced = Pricing::run(self.instance, &self.worth, kind, 60_000);
+            self.steps += 1 + priced.nodes / 8;
+            let count = self.instance.bends[kind].count.map_or(self.most_pieces, f64::from).min(self.most_pieces);
+            bound += priced.least.min(0.0) * count;
+            for pattern in priced.patterns {
+                if self.add_pattern(pattern) {
+                    let column = self.patterns[self.patterns.len() - 1].0;
+                    added |= self.lp.reduced_cost(column) < -1e-6;
+                }
+            }
+        }
+        (bound, added)
+    }
+
+    /// Adds the rows of sticks that must be there and are not; true when there were any.
+    fn add_stick_rows(&mut self) -> bool {
+        let values = self.lp.values();
+        let there: f64 = self.sticks.iter().map(|&c| values[c]).sum();
+        let missing: Vec<usize> =
+            (0..self.from_sticks.len()).filter(|&s| values[self.from_sticks[s]] > there + 1e-4).collect();
+        for &s in &missing {
+            self.add_row(Row::StickThere(s), 0.0);
+        }
+        !missing.is_empty()
+    }
+
     /// The bound without the patterns: worth of the right-hand sides, and what fillers and sticks
     /// could still take off.
-    fn plain_bound(&self) -> f64 {
-        let prices = self.lp.prices();
-        let mut bound: f64 = (0..self.lp.rows()).map(|r| prices[r].max(0.0) * self.lp.rhs(r)).sum();
+    fn plain_bound(&self, prices: &[f64]) -> f64 {
+        let mut bound: f64 = (0..self.lp.rows()).map(|r| prices[r] * self.lp.rhs(r)).sum();
         let clipped = |column: usize| {
             let c = self.lp.column(column);
-            c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize].max(0.0) * v).sum::<f64>()
+            c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize] * v).sum::<f64>()
         };
-        for &column in self.fillers.iter().chain(&self.sticks) {
+        for &column in self.from_legs.iter().chain(&self.from_sticks).chain(&self.stick_length).chain(&self.sticks) {
             let upper = self.lp.column(column).upper.min(self.most_pieces);
             bound += clipped(column).min(0.0) * upper;
         }
@@ -481,7 +584,11 @@ impl<'a> Master<'a> {
         let sum = |row: Row| -> f64 {
             let patterns = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9);
             let patterns: f64 = patterns.map(|(c, p)| values[*c] * self.pattern_in_row(p, row)).sum();
-            let fillers: f64 = self.fillers.iter().enumerate().map(|(s, c)| values[*c] * self.filler_in_row(s, row)).sum();
+            let of = |s: usize| {
+                let [a, b, c] = self.straight_in_row(s, row);
+                a * values[self.from_legs[s]] + b * values[self.from_sticks[s]] + c * values[self.stick_length[s]]
+            };
+            let fillers: f64 = (0..self.from_legs.len()).map(of).sum();
             let sticks: f64 = self.sticks.iter().enumerate().map(|(k, c)| values[*c] * self.stick_in_row(k, row)).sum();
             patterns + fillers + sticks
         };
@@ -493,6 +600,7 @@ impl<'a> Master<'a> {
             Branch::Sticks(k) => sum(Row::Sticks(k, 1.0)),
             Branch::Pieces(all) => sum(Row::Pieces(all, 1.0)),
             Branch::Fillers(s) => sum(Row::Fillers(s, 1.0)),
+            Branch::StickFillers(s) => sum(Row::StickFillers(s, 1.0)),
             Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
             Branch::Whole(arc) => over(&|p| stands_whole(p, arc)),
             Branch::Pair(a, b) => over(&|p| stands_whole(p, a) && stands_whole(p, b)),
@@ -509,7 +617,7 @@ impl<'a> Master<'a> {
             (0..instance.bends.len()).map(Branch::Kind).chain((0..instance.sticks.len()).map(Branch::Sticks)).collect(),
             vec![Branch::Pieces(true), Branch::Pieces(false)],
             arcs.clone().map(Branch::Whole).collect(),
-            straights.map(Branch::Fillers).collect(),
+            straights.clone().map(Branch::Fillers).chain(straights.map(Branch::StickFillers)).collect(),
         ];
         let sides = [Side::In, Side::Out];
         tiers.push(arcs.clone().flat_map(|a| sides.map(|side| Branch::Own(a, side))).collect());
@@ -559,6 +667,7 @@ impl<'a> Master<'a> {
             Branch::Sticks(k) => drop(self.add_row(Row::Sticks(k, sign), rhs)),
             Branch::Pieces(all) => drop(self.add_row(Row::Pieces(all, sign), rhs)),
             Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
+            Branch::StickFillers(s) => drop(self.add_row(Row::StickFillers(s, sign), rhs)),
             Branch::Own(arc, side) => drop(self.add_row(Row::Own(arc, side, sign), rhs)),
             Branch::Whole(arc) if up => {
                 self.worth.keep_whole[arc] = true;
@@ -582,6 +691,7 @@ impl<'a> Master<'a> {
         }
     }
 
+    pub fn debug(&self) { let v = self.lp.values(); for (s,c) in self.from_legs.iter().enumerate() { if v[*c]>1e-6 { eprintln!("filler {s} {:.4}", v[*c]); } } for (s,c) in self.from_sticks.iter().enumerate() { if v[*c]>1e-6 { eprintln!("stick filler {s} {:.4} {:.4}", v[*c], v[self.stick_length[s]]); } } for c in &self.sticks { eprintln!("sticks {:.4}", v[*c]); } }
     /// The patterns in use with their values, largest first.
     pub fn in_use(&self) -> Vec<(f64, Pattern)> {
         let values = self.lp.values();
@@ -594,6 +704,17 @@ impl<'a> Master<'a> {
         out.sort_by(|a, b| b.0.total_cmp(&a.0));
         out
     }
+}
+
+/// The longest straight piece that a leg yields, mm.
+fn longest_from_leg(instance: &Instance) -> f64 {
+    let bends = instance.bends.iter().filter(|b| b.count != Some(0));
+    bends.map(|b| b.legs[0].max(b.legs[1]) - instance.kerf).fold(0.0, f64::max)
+}
+
+/// The longest straight piece that a stick yields, mm.
+fn longest_from_stick(instance: &Instance) -> f64 {
+    instance.sticks.iter().filter(|s| s.count != Some(0)).map(|s| s.length).fold(0.0, f64::max)
 }
 
 fn stands_whole(pattern: &Pattern, arc: usize) -> bool {

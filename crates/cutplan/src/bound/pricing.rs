@@ -69,12 +69,33 @@ pub(crate) struct Worth {
     pub must_split: Vec<bool>,
 }
 
+/// A form that an arc may take on this bend.
 #[derive(Debug, Clone, Copy)]
+struct Choice {
+    stand: Stand,
+    value: f64,
+    weight: f64,
+}
+
+#[derive(Debug, Clone)]
 struct Candidate {
     arc: usize,
-    /// Largest worth per angle in any form.
+    /// Forms at fixed angles, the most valuable first.
+    choices: Vec<Choice>,
+    /// True when it may also stand split with any angle.
+    free: bool,
+    /// Largest worth of a free form per weight.
+    free_density: f64,
+    /// Most of owning with each leg.
+    own: [f64; 2],
+}
+
+/// A step of the concave hull of worth over weight of one candidate.
+#[derive(Debug, Clone, Copy)]
+struct Segment {
+    place: usize,
     density: f64,
-    weight: f64,
+    width: f64,
 }
 
 /// The search for the best pattern of one kind.
@@ -85,6 +106,10 @@ pub(crate) struct Pricing<'a> {
     kerf: f64,
     fit: f64,
     candidates: Vec<Candidate>,
+    /// Hull steps of all candidates, the steepest first.
+    segments: Vec<Segment>,
+    /// Largest worth per weight of a free form, owning apart.
+    free_density: f64,
     /// Largest owning worth among the candidates from each place on, for both legs.
     later_own: Vec<[f64; 2]>,
     chosen: Vec<Stand>,
@@ -118,6 +143,8 @@ impl<'a> Pricing<'a> {
             kerf: clr.map_or(0.0, |c| c.kerf),
             fit: clr.map_or(0.0, |c| c.fit),
             candidates: Vec::new(),
+            segments: Vec::new(),
+            free_density: 0.0,
             later_own: Vec::new(),
             chosen: Vec::new(),
             best: -worth.base,
@@ -160,15 +187,17 @@ impl<'a> Pricing<'a> {
         stand.angle + self.kerf * stand.fragments() as f64
     }
 
-    /// Forms at their least and greatest angle that an arc may take with `room` left.
-    fn forms(&self, arc: usize, room: f64) -> Vec<Stand> {
+    /// Forms at their least and greatest angle that an arc may take within `room`.
+    fn forms(&self, arc: usize, room: f64) -> Vec<Choice> {
         let mut forms = Vec::with_capacity(5);
         let angle = self.angle(arc);
         let least = self.instance.least_arc(arc);
+        let owning = self.own(0, arc).max(self.own(1, arc)).max(0.0);
         let mut push = |form, a: f64| {
             let stand = Stand { arc, form, angle: a };
-            if self.weight(stand) <= room {
-                forms.push(stand);
+            let (value, weight) = (self.value(stand), self.weight(stand));
+            if weight <= room && value + owning * stand.fragments() as f64 > 1e-9 {
+                forms.push(Choice { stand, value, weight });
             }
         };
         if !self.worth.must_split[arc] {
@@ -184,27 +213,36 @@ impl<'a> Pricing<'a> {
     }
 
     fn prepare(&mut self, class: usize) {
-        let bend_room = self.instance.bends[self.kind].angle + self.kerf + 1.5 * self.fit;
+        let room = self.instance.bends[self.kind].angle + self.kerf + 1.5 * self.fit;
+        let mut hulls: Vec<Vec<(f64, f64)>> = Vec::new();
         for arc in (0..self.instance.arcs.len()).filter(|&a| self.instance.arcs[a].class == class) {
-            let owning = self.own(0, arc).max(self.own(1, arc)).max(0.0);
-            let mut candidate = Candidate { arc, density: 0.0, weight: 0.0 };
-            let mut useful = false;
-            for stand in self.forms(arc, bend_room).into_iter().chain(self.rest_forms(arc, bend_room)) {
-                let value = self.value(stand);
-                let weight = self.weight(stand);
-                useful |= value + owning * stand.fragments() as f64 > 1e-9;
-                candidate.density = candidate.density.max(value / weight);
-                candidate.weight = candidate.weight.max(weight);
+            let choices = self.forms(arc, room);
+            let rest: Vec<Stand> = self.rest_forms(arc, room);
+            let own = [self.own(0, arc), self.own(1, arc)];
+            let owning = own[0].max(own[1]).max(0.0);
+            let mut points: Vec<(f64, f64)> = choices.iter().map(|c| (c.weight, c.value)).collect();
+            points.extend(rest.iter().map(|&s| (self.weight(s), self.value(s))));
+            let free_useful = rest.iter().any(|&s| self.value(s) + owning * s.fragments() as f64 > 1e-9);
+            if choices.is_empty() && !free_useful {
+                continue;
             }
-            if useful {
-                self.candidates.push(candidate);
-            }
+            let free_density = points.iter().map(|p| p.1 / p.0).fold(0.0, f64::max);
+            self.free_density = self.free_density.max(free_density);
+            hulls.push(hull(points));
+            self.candidates.push(Candidate { arc, choices, free: free_useful, free_density, own });
         }
-        self.candidates.sort_by(|a, b| b.density.total_cmp(&a.density).then(a.arc.cmp(&b.arc)));
+        let steepest = |h: &Vec<(f64, f64)>| h.first().map_or(0.0, |s| s.0);
+        let mut order: Vec<usize> = (0..self.candidates.len()).collect();
+        order.sort_by(|&a, &b| steepest(&hulls[b]).total_cmp(&steepest(&hulls[a])).then(a.cmp(&b)));
+        self.candidates = order.iter().map(|&i| self.candidates[i].clone()).collect();
+        for (place, &i) in order.iter().enumerate() {
+            self.segments.extend(hulls[i].iter().map(|&(density, width)| Segment { place, density, width }));
+        }
+        self.segments.sort_by(|a, b| b.density.total_cmp(&a.density).then(a.place.cmp(&b.place)));
         self.later_own = vec![[0.0; 2]; self.candidates.len() + 1];
         for i in (0..self.candidates.len()).rev() {
             for leg in 0..2 {
-                self.later_own[i][leg] = self.later_own[i + 1][leg].max(self.own(leg, self.candidates[i].arc));
+                self.later_own[i][leg] = self.later_own[i + 1][leg].max(self.candidates[i].own[leg]);
             }
         }
     }
@@ -255,15 +293,19 @@ impl<'a> Pricing<'a> {
         self.found.push(Pattern { kind: self.kind, stands: stands.to_vec(), owners, full });
     }
 
-    /// The most that arcs from place `from` on can add within `room`.
+    /// The most that arcs from place `from` on can add within `room`: the relaxed multiple-choice
+    /// knapsack.
     fn bound(&self, from: usize, mut room: f64) -> f64 {
         let mut sum = 0.0;
-        for candidate in &self.candidates[from..] {
-            if candidate.density <= 0.0 || room <= 0.0 {
+        for segment in &self.segments {
+            if segment.place < from {
+                continue;
+            }
+            if room <= 0.0 {
                 break;
             }
-            let taken = candidate.weight.min(room);
-            sum += candidate.density * taken;
+            let taken = segment.width.min(room);
+            sum += segment.density * taken;
             room -= taken;
         }
         sum
@@ -278,7 +320,7 @@ impl<'a> Pricing<'a> {
         // What is on the bend already and the best owner of each leg, at most.
         let owning: f64 = (0..2).map(|leg| own[leg].max(self.later_own[place][leg])).sum();
         let most = value + self.bound(place, room) + owning + self.worth.exact - self.worth.base;
-        if most <= self.best + 1e-9 {
+        if most <= self.best + 1e-7 {
             return;
         }
         if self.nodes > self.limit {
@@ -287,11 +329,15 @@ impl<'a> Pricing<'a> {
         }
         let arc = self.candidates[place].arc;
         if self.allowed(arc) {
-            for stand in self.forms(arc, room) {
-                let v = value + self.value(stand);
-                let o = [own[0].max(self.own(0, arc)), own[1].max(self.own(1, arc))];
+            for k in 0..self.candidates[place].choices.len() {
+                let Choice { stand, value: worth, weight } = self.candidates[place].choices[k];
+                if weight > room {
+                    continue;
+                }
+                let candidate = self.candidates[place].own;
+                let o = [own[0].max(candidate[0]), own[1].max(candidate[1])];
                 self.chosen.push(stand);
-                self.descend(place + 1, room - self.weight(stand), v, o);
+                self.descend(place + 1, room - weight, value + worth, o);
                 self.chosen.pop();
             }
         }
@@ -325,17 +371,24 @@ impl<'a> Pricing<'a> {
         let chosen = std::mem::take(&mut self.chosen);
         self.consider(&chosen, value + exact, own);
         self.chosen = chosen;
-        if room - self.kerf < self.instance.min_arc.min(0.02) {
+        let owning: f64 = (0..2).map(|leg| own[leg].max(self.later_own[0][leg])).sum();
+        let target = self.best + self.worth.base - self.worth.exact;
+        if room <= self.kerf || value + owning + self.free_density * room <= target {
             return;
         }
         for i in 0..self.candidates.len() {
-            let arc = self.candidates[i].arc;
-            if self.chosen.iter().any(|s| s.arc == arc) || !self.allowed(arc) {
+            let candidate = &self.candidates[i];
+            let o = [own[0].max(candidate.own[0]), own[1].max(candidate.own[1])];
+            let arc = candidate.arc;
+            if !candidate.free
+                || value + candidate.free_density * room + o[0] + o[1] <= target
+                || self.chosen.iter().any(|s| s.arc == arc)
+                || !self.allowed(arc)
+            {
                 continue;
             }
             for stand in self.rest_forms(arc, room) {
                 let v = value + self.value(stand) + self.worth.exact;
-                let o = [own[0].max(self.own(0, arc)), own[1].max(self.own(1, arc))];
                 if v + o[0] + o[1] - self.worth.base > self.best {
                     let mut chosen = std::mem::take(&mut self.chosen);
                     chosen.push(stand);
@@ -389,5 +442,22 @@ impl<'a> Pricing<'a> {
             }
         }
         best
+    }
+}
+
+/// Upper concave hull of worth over weight from nothing on, as steps of falling worth per weight.
+fn hull(mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut at = (0.0, 0.0);
+    let mut steps = Vec::new();
+    loop {
+        let slope = |p: &&(f64, f64)| (p.1 - at.1) / (p.0 - at.0);
+        let next = points
+            .iter()
+            .filter(|p| p.0 > at.0 + 1e-12 && p.1 > at.1 + 1e-12)
+            .max_by(|a, b| slope(a).total_cmp(&slope(b)).then(a.0.total_cmp(&b.0)));
+        let Some(&next) = next else { return steps };
+        steps.push(((next.1 - at.1) / (next.0 - at.0), next.0 - at.0));
+        at = next;
     }
 }
