@@ -181,15 +181,23 @@ impl Group {
         progress(self);
         while self.bound < self.best.score.cost && search.spent + proof.spent < settings.steps {
             let start = self.best.packing.clone();
-            search.anneal(&start, 400_000, self.bound);
+            search.anneal(&start, 300_000, self.bound);
             if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&self.best.score)) {
                 self.best = best.clone();
                 proof.lower_known(best.score.cost);
             }
             let until = proof.spent + 400_000;
             while proof.bound() < proof.known && proof.spent < until {
-                if !proof.step(settings.steps / 4, &mut |_| {}) {
+                let mut relaxed = Vec::new();
+                if !proof.step(settings.steps / 4, &mut |master| relaxed = master.in_use()) {
                     break;
+                }
+                if let Some(packing) = search.offer_patterns(&relaxed) {
+                    search.anneal(&packing, 5_000, proof.bound());
+                }
+                if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&self.best.score)) {
+                    self.best = best.clone();
+                    proof.lower_known(best.score.cost);
                 }
             }
             self.bound = proof.bound();

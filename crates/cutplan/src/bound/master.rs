@@ -54,8 +54,14 @@ pub(crate) enum Row {
     StickFillers(usize, f64),
     /// Legs that carry a side of an arc, times the sign.
     Own(usize, Side, f64),
-    /// Fillers less sticks.
+    /// Fillers from sticks less sticks.
     Used,
+    /// Cuts in legs beside those that patterns need for themselves.
+    CutsOfPatterns,
+    /// Cuts in legs beside fillers from legs.
+    CutsOfFillers,
+    /// Fragments of an arc, times the sign.
+    Fragments(usize, f64),
     /// Patterns that branching forbids.
     Forbidden,
 }
@@ -70,7 +76,10 @@ pub(crate) enum Branch {
     StickFillers(usize),
     Own(usize, Side),
     Whole(usize),
+    Fragments(usize),
     Pair(usize, usize),
+    /// A whole arc with a part of another.
+    With(usize, usize),
 }
 
 /// The relaxation and its present columns.
@@ -85,6 +94,8 @@ pub(crate) struct Master<'a> {
     from_sticks: Vec<usize>,
     stick_length: Vec<usize>,
     sticks: Vec<usize>,
+    /// Column of the cuts in legs, where every saw cut is charged.
+    leg_cuts: usize,
     worth: Worth,
     least_parts: Vec<f64>,
     /// The longest filler from a leg, and from a stick, mm.
@@ -120,9 +131,9 @@ impl<'a> Master<'a> {
             from_sticks: Vec::new(),
             stick_length: Vec::new(),
             sticks: Vec::new(),
+            leg_cuts: 0,
             worth: Worth {
                 fragment,
-                exact: if instance.per_piece { 0.0 } else { instance.cut as f64 * 1e-3 },
                 keep_whole: vec![false; n],
                 must_split: vec![false; n],
                 ..Worth::default()
@@ -146,11 +157,14 @@ impl<'a> Master<'a> {
             let short = straight.length < self.instance.min_straight - FIT;
             let upper = self.longest.map(|l| if short || l < self.instance.min_straight { 0.0 } else { f64::INFINITY });
             let filler = |upper| Column { cost: self.worth.fragment, upper, rows: Vec::new() };
-            self.from_legs.push(self.lp.add_column(filler(upper[0])));
+            // Cuts of fillers from legs are charged with those of the legs.
+            let leg = Column { cost: self.worth.fragment - saw, ..filler(upper[0]) };
+            self.from_legs.push(self.lp.add_column(leg));
             self.from_sticks.push(self.lp.add_column(filler(upper[1])));
             let length = Column { cost: 0.0, upper: upper[1], rows: Vec::new() };
             self.stick_length.push(self.lp.add_column(length));
         }
+        self.leg_cuts = self.lp.add_column(Column { cost: saw, upper: f64::INFINITY, rows: Vec::new() });
         for stick in &self.instance.sticks {
             let upper = stick.count.map_or(f64::INFINITY, f64::from);
             let column = Column { cost: stick.price as f64 * 1e-3 - saw, upper, rows: Vec::new() };
@@ -191,6 +205,10 @@ impl<'a> Master<'a> {
         }
         if !instance.per_piece && !instance.sticks.is_empty() {
             self.add_row(Row::Used, 0.0);
+        }
+        if !instance.per_piece {
+            self.add_row(Row::CutsOfPatterns, 0.0);
+            self.add_row(Row::CutsOfFillers, 0.0);
         }
     }
 
@@ -263,6 +281,9 @@ impl<'a> Master<'a> {
         for (k, &column) in self.sticks.iter().enumerate() {
             coefficients.push((column, self.stick_in_row(k, row)));
         }
+        if matches!(row, Row::CutsOfPatterns | Row::CutsOfFillers) {
+            coefficients.push((self.leg_cuts, 1.0));
+        }
         self.rows.push(row);
         self.lp.add_row(&coefficients, rhs)
     }
@@ -303,6 +324,7 @@ impl<'a> Master<'a> {
             Row::Fillers(s, sign) if s == straight => [sign, sign, 0.0],
             Row::StickFillers(s, sign) if s == straight => [0.0, sign, 0.0],
             Row::Used => [0.0, 1.0, 0.0],
+            Row::CutsOfFillers => [-1.0, 0.0, 0.0],
             _ => [0.0; 3],
         }
     }
@@ -360,6 +382,8 @@ impl<'a> Master<'a> {
             }
             Row::Kind(kind, sign) if kind == pattern.kind => sign,
             Row::Pieces(_, sign) => sign * pattern.stands.iter().map(|s| s.fragments() as f64).sum::<f64>(),
+            Row::CutsOfPatterns => -self.cuts_of_legs(pattern),
+            Row::Fragments(arc, sign) => sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>(),
             Row::Own(arc, side, sign) => {
                 sign * pattern.owners.iter().filter(|o| **o == Some((arc, side))).count() as f64
             }
@@ -371,17 +395,33 @@ impl<'a> Master<'a> {
         let kind = &self.instance.bends[pattern.kind];
         let fragments: usize = pattern.stands.iter().map(Stand::fragments).sum();
         let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.worth.fragment;
-        if self.worth.exact > 0.0
-            && fragments > 0
-            && let Some(class) = self.instance.classes.get(kind.class)
-        {
-            let angle: f64 = pattern.stands.iter().map(|s| s.angle).sum();
-            let slack = kind.angle - angle - class.kerf * (fragments - 1) as f64;
-            if slack <= 6.0 * class.fit {
-                cost -= self.worth.exact;
-            }
+        if !self.instance.per_piece && fragments > 0 {
+            cost -= self.instance.cut as f64 * 1e-3;
         }
         cost
+    }
+
+    /// Saw cuts that a pattern needs beside those between its fragments: one at each leg that is
+    /// not carried to its mill end, and at least one where some of the arc is left.
+    fn cuts_of_legs(&self, pattern: &Pattern) -> f64 {
+        let kind = &self.instance.bends[pattern.kind];
+        let fragments: usize = pattern.stands.iter().map(Stand::fragments).sum();
+        let Some(class) = self.instance.classes.get(kind.class).filter(|_| fragments > 0) else { return 0.0 };
+        let angle: f64 = pattern.stands.iter().map(|s| s.angle).sum();
+        let slack = kind.angle - angle - class.kerf * (fragments - 1) as f64;
+        let legs = (0..2).filter(|&leg| kind.legs[leg] > 0.0);
+        let bare = legs.clone().filter(|&leg| pattern.owners[leg].is_none()).count();
+        let short = legs.filter(|&leg| {
+            pattern.owners[leg].is_some_and(|(arc, side)| !self.reaches_mill_end(kind.legs[leg], arc, side))
+        });
+        let short = short.count();
+        (if slack > 6.0 * class.fit { bare.max(1) } else { bare } + short) as f64
+    }
+
+    /// True when a leg may be carried whole for a side of an arc.
+    fn reaches_mill_end(&self, leg: f64, arc: usize, side: Side) -> bool {
+        let straight = self.instance.arcs[arc].beside[side.index()];
+        straight.is_some_and(|s| self.instance.straights[s].length >= leg - 3.0 * FIT)
     }
 
     /// Adds a pattern as a column, unless it stands already.
@@ -414,6 +454,9 @@ impl<'a> Master<'a> {
         worth.own = [vec![[0.0; 2]; n], vec![[0.0; 2]; n]];
         worth.fragment = (instance.joint + instance.cut) as f64 * 1e-3;
         worth.base = instance.bends[kind].price as f64 * 1e-3;
+        worth.legs = legs.iter().filter(|&&l| l > 0.0).count();
+        worth.slack = 0.0;
+        let mut mill_ends = 0.0;
         let mut material = 0.0;
         for (r, row) in self.rows.iter().enumerate() {
             let price = prices[r];
@@ -451,6 +494,11 @@ impl<'a> Master<'a> {
                 Row::Material => material = price / total,
                 Row::Kind(k, sign) if k == kind => worth.base -= sign * price,
                 Row::Pieces(_, sign) => worth.fragment -= sign * price,
+                Row::CutsOfPatterns => mill_ends = price,
+                Row::Fragments(arc, sign) => {
+                    worth.whole[arc] += sign * price;
+                    worth.part[arc] += sign * price;
+                }
                 Row::Own(arc, side, sign) => {
                     for leg in 0..2 {
                         worth.own[leg][arc][side.index()] += sign * price;
@@ -467,6 +515,21 @@ impl<'a> Master<'a> {
                     for side in 0..2 {
                         let given = self.leg_gives(legs[leg], instance.arcs[arc].beside[side]);
                         self.worth.own[leg][arc][side] += material * (given - empty);
+                    }
+                }
+            }
+        }
+        self.worth.empty = self.worth.base;
+        if !instance.per_piece {
+            // Every bare leg and every leg carried short of its mill end is one cut.
+            self.worth.base += mill_ends * self.worth.legs as f64 - instance.cut as f64 * 1e-3;
+            self.worth.slack = mill_ends;
+            for leg in 0..2 {
+                for arc in 0..n {
+                    for side in [Side::In, Side::Out] {
+                        if self.reaches_mill_end(legs[leg], arc, side) {
+                            self.worth.own[leg][arc][side.index()] += mill_ends;
+                        }
                     }
                 }
             }
@@ -572,7 +635,7 @@ impl<'a> Master<'a> {
             let c = self.lp.column(column);
             c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize] * v).sum::<f64>()
         };
-        for &column in self.from_legs.iter().chain(&self.from_sticks).chain(&self.stick_length).chain(&self.sticks) {
+        for &column in self.from_legs.iter().chain(&self.from_sticks).chain(&self.stick_length).chain(&self.sticks).chain([&self.leg_cuts]) {
             let upper = self.lp.column(column).upper.min(self.most_pieces);
             bound += clipped(column).min(0.0) * upper;
         }
@@ -603,6 +666,8 @@ impl<'a> Master<'a> {
             Branch::StickFillers(s) => sum(Row::StickFillers(s, 1.0)),
             Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
             Branch::Whole(arc) => over(&|p| stands_whole(p, arc)),
+            Branch::Fragments(arc) => sum(Row::Fragments(arc, 1.0)),
+            Branch::With(a, b) => over(&|p| stands_whole(p, a) && splits(p, b)),
             Branch::Pair(a, b) => over(&|p| stands_whole(p, a) && stands_whole(p, b)),
         }
     }
@@ -616,7 +681,7 @@ impl<'a> Master<'a> {
         let mut tiers: Vec<Vec<Branch>> = vec![
             (0..instance.bends.len()).map(Branch::Kind).chain((0..instance.sticks.len()).map(Branch::Sticks)).collect(),
             vec![Branch::Pieces(true), Branch::Pieces(false)],
-            arcs.clone().map(Branch::Whole).collect(),
+            arcs.clone().map(Branch::Whole).chain(arcs.clone().map(Branch::Fragments)).collect(),
             straights.clone().map(Branch::Fillers).chain(straights.map(Branch::StickFillers)).collect(),
         ];
         let sides = [Side::In, Side::Out];
@@ -647,15 +712,18 @@ impl<'a> Master<'a> {
             }
             for (i, a) in pattern.stands.iter().enumerate() {
                 for b in &pattern.stands[i + 1..] {
-                    if a.form == Form::Whole && b.form == Form::Whole {
-                        pairs.push((a.arc.min(b.arc), a.arc.max(b.arc)));
+                    match (a.form == Form::Whole, b.form == Form::Whole) {
+                        (true, true) => pairs.push((0, a.arc.min(b.arc), a.arc.max(b.arc))),
+                        (true, false) => pairs.push((1, a.arc, b.arc)),
+                        (false, true) => pairs.push((1, b.arc, a.arc)),
+                        (false, false) => {}
                     }
                 }
             }
         }
         pairs.sort_unstable();
         pairs.dedup();
-        pairs.into_iter().map(|(a, b)| Branch::Pair(a, b)).collect()
+        pairs.into_iter().map(|(t, a, b)| if t == 0 { Branch::Pair(a, b) } else { Branch::With(a, b) }).collect()
     }
 
     /// Adds one side of a branching: the sum at most `floor`, or at least `floor + 1`.
@@ -683,6 +751,17 @@ impl<'a> Master<'a> {
                 self.worth.keep_whole[b] = true;
                 self.worth.together.push((a, b));
                 self.forbid(|p| stands_whole(p, a) != stands_whole(p, b) || splits(p, a) || splits(p, b));
+            }
+            Branch::Fragments(arc) => drop(self.add_row(Row::Fragments(arc, sign), rhs)),
+            Branch::With(a, b) if up => {
+                self.worth.keep_whole[a] = true;
+                self.worth.must_split[b] = true;
+                self.worth.with.push((a, b));
+                self.forbid(|p| splits(p, a) || stands_whole(p, b) || (stands_whole(p, a) && !splits(p, b)));
+            }
+            Branch::With(a, b) => {
+                self.worth.without.push((a, b));
+                self.forbid(|p| stands_whole(p, a) && splits(p, b));
             }
             Branch::Pair(a, b) => {
                 self.worth.apart.push((a, b));

@@ -14,7 +14,8 @@ pub(crate) enum Form {
     Whole,
     /// One fragment of a split arc.
     Part,
-    /// Two fragments of it, which may carry its both sides.
+    /// Two fragments of it that carry its both sides. (Two that do not can be made one, which
+    /// takes a piece and a cut less: arcs are alike along their length.)
     Twice,
 }
 
@@ -59,11 +60,20 @@ pub(crate) struct Worth {
     pub fragment: f64,
     /// Cost of the bend less what it is worth without fragments.
     pub base: f64,
-    /// Saved when the fragments fill the arc to the end.
-    pub exact: f64,
-    /// Arcs that may not be on one bend whole, or only together (branching).
+    /// The same for a bend on which nothing stands.
+    pub empty: f64,
+    /// Lost when both legs are carried (or there are none) and the fragments leave some of the arc.
+    pub slack: f64,
+    /// Number of legs of the kind at hand.
+    pub legs: usize,
+    /// Arcs that may not be whole on one bend (branching).
     pub apart: Vec<(usize, usize)>,
+    /// Whole arcs that stand on one bend.
     pub together: Vec<(usize, usize)>,
+    /// A whole arc and one that may not have a part on its bend.
+    pub without: Vec<(usize, usize)>,
+    /// A whole arc and one that has a part on its bend.
+    pub with: Vec<(usize, usize)>,
     /// Arcs that must stay whole, or must be split (branching).
     pub keep_whole: Vec<bool>,
     pub must_split: Vec<bool>,
@@ -147,7 +157,7 @@ impl<'a> Pricing<'a> {
             free_density: 0.0,
             later_own: Vec::new(),
             chosen: Vec::new(),
-            best: -worth.base,
+            best: -worth.empty,
             found: Vec::new(),
             nodes: 0,
             limit,
@@ -155,6 +165,7 @@ impl<'a> Pricing<'a> {
         };
         pricing.prepare(class);
         if pricing.best > 1e-6 {
+            // The bare bend: its legs serve as straights.
             pricing.keep(&[], [None; 2], false);
         }
         pricing.full_patterns(class);
@@ -277,7 +288,7 @@ impl<'a> Pricing<'a> {
             let stand = Stand { arc, form: Form::Whole, angle: need.angle };
             for (first, second) in [(Side::In, Side::Out), (Side::Out, Side::In)] {
                 let own = |leg: usize, side: Side| self.worth.own[leg][arc][side.index()];
-                let value = self.value(stand) + own(0, first) + own(1, second) + self.worth.exact - self.worth.base;
+                let value = self.value(stand) + own(0, first) + own(1, second) - self.worth.base;
                 if value > self.best {
                     self.best = value;
                     self.keep(&[stand], [Some((arc, first)), Some((arc, second))], true);
@@ -319,7 +330,7 @@ impl<'a> Pricing<'a> {
         }
         // What is on the bend already and the best owner of each leg, at most.
         let owning: f64 = (0..2).map(|leg| own[leg].max(self.later_own[place][leg])).sum();
-        let most = value + self.bound(place, room) + owning + self.worth.exact - self.worth.base;
+        let most = value + self.bound(place, room) + owning - self.worth.base;
         if most <= self.best + 1e-7 {
             return;
         }
@@ -327,52 +338,49 @@ impl<'a> Pricing<'a> {
             self.left_out = self.left_out.max(most);
             return;
         }
-        let arc = self.candidates[place].arc;
-        if self.allowed(arc) {
-            for k in 0..self.candidates[place].choices.len() {
-                let Choice { stand, value: worth, weight } = self.candidates[place].choices[k];
-                if weight > room {
-                    continue;
-                }
-                let candidate = self.candidates[place].own;
-                let o = [own[0].max(candidate[0]), own[1].max(candidate[1])];
-                self.chosen.push(stand);
-                self.descend(place + 1, room - weight, value + worth, o);
-                self.chosen.pop();
+        for k in 0..self.candidates[place].choices.len() {
+            let Choice { stand, value: worth, weight } = self.candidates[place].choices[k];
+            if weight > room || !self.allowed(stand) {
+                continue;
             }
+            let candidate = self.candidates[place].own;
+            let o = [own[0].max(candidate[0]), own[1].max(candidate[1])];
+            self.chosen.push(stand);
+            self.descend(place + 1, room - weight, value + worth, o);
+            self.chosen.pop();
         }
         self.descend(place + 1, room, value, own);
     }
 
-    /// False when branching forbids the arc beside what is chosen.
-    fn allowed(&self, arc: usize) -> bool {
-        self.worth.apart.iter().all(|&(a, b)| {
-            let other = if a == arc {
-                b
-            } else if b == arc {
-                a
-            } else {
-                return true;
-            };
-            self.chosen.iter().all(|s| s.arc != other)
-        })
+    /// False when branching forbids the stand beside what is chosen, or a second arc would stand twice.
+    fn allowed(&self, stand: Stand) -> bool {
+        let w = self.worth;
+        let whole = |s: &Stand, arc: usize| s.arc == arc && s.form == Form::Whole;
+        let split = |s: &Stand, arc: usize| s.arc == arc && s.form != Form::Whole;
+        if stand.form == Form::Twice && self.chosen.iter().any(|s| s.form == Form::Twice) {
+            return false;
+        }
+        let clash = |s: &Stand| {
+            w.apart.iter().any(|&(a, b)| (whole(s, a) && whole(&stand, b)) || (whole(s, b) && whole(&stand, a)))
+                || w.without.iter().any(|&(a, b)| (whole(s, a) && split(&stand, b)) || (split(s, b) && whole(&stand, a)))
+        };
+        if w.apart.is_empty() && w.without.is_empty() { true } else { !self.chosen.iter().any(clash) }
     }
 
     /// True when every pair that must be together is.
     fn complete(&self, stands: &[Stand]) -> bool {
         let has = |arc: usize| stands.iter().any(|s| s.arc == arc);
         self.worth.together.iter().all(|&(a, b)| has(a) == has(b))
+            && self.worth.with.iter().all(|&(a, b)| !has(a) || has(b))
     }
 
     /// The bend with what is chosen, and with one more split arc that takes what is left.
     fn try_close(&mut self, room: f64, value: f64, own: [f64; 2]) {
-        let slack = room - self.kerf;
-        let exact = if slack <= 4.0 * self.fit { self.worth.exact } else { 0.0 };
         let chosen = std::mem::take(&mut self.chosen);
-        self.consider(&chosen, value + exact, own);
+        self.consider(&chosen, value, own, room);
         self.chosen = chosen;
         let owning: f64 = (0..2).map(|leg| own[leg].max(self.later_own[0][leg])).sum();
-        let target = self.best + self.worth.base - self.worth.exact;
+        let target = self.best + self.worth.base;
         if room <= self.kerf || value + owning + self.free_density * room <= target {
             return;
         }
@@ -383,16 +391,18 @@ impl<'a> Pricing<'a> {
             if !candidate.free
                 || value + candidate.free_density * room + o[0] + o[1] <= target
                 || self.chosen.iter().any(|s| s.arc == arc)
-                || !self.allowed(arc)
             {
                 continue;
             }
             for stand in self.rest_forms(arc, room) {
-                let v = value + self.value(stand) + self.worth.exact;
+                if !self.allowed(stand) {
+                    continue;
+                }
+                let v = value + self.value(stand);
                 if v + o[0] + o[1] - self.worth.base > self.best {
                     let mut chosen = std::mem::take(&mut self.chosen);
                     chosen.push(stand);
-                    self.consider(&chosen, v, o);
+                    self.consider(&chosen, v, o, room - self.weight(stand));
                     chosen.pop();
                     self.chosen = chosen;
                 }
@@ -401,14 +411,17 @@ impl<'a> Pricing<'a> {
     }
 
     /// Keeps a set of stands with its best owners when it beats the best.
-    fn consider(&mut self, stands: &[Stand], value: f64, own: [f64; 2]) {
+    fn consider(&mut self, stands: &[Stand], value: f64, own: [f64; 2], room: f64) {
         if stands.is_empty()
             || value + own[0].max(0.0) + own[1].max(0.0) - self.worth.base <= self.best + 1e-9
             || !self.complete(stands)
         {
             return;
         }
-        let (owning, owners) = self.best_owners(stands);
+        let exact = room - self.kerf <= 8.0 * self.fit;
+        let Some((owning, owners)) = self.best_owners(stands, if exact { 0.0 } else { self.worth.slack }) else {
+            return;
+        };
         let total = value + owning - self.worth.base;
         if total > self.best + 1e-9 {
             self.best = total;
@@ -418,27 +431,36 @@ impl<'a> Pricing<'a> {
         }
     }
 
-    /// The best two fragments for the two legs.
-    fn best_owners(&self, stands: &[Stand]) -> (f64, [Option<(usize, Side)>; 2]) {
-        let mut best = (0.0, [None, None]);
+    /// The best two fragments for the two legs; `lost` goes off when every leg is carried.
+    fn best_owners(&self, stands: &[Stand], lost: f64) -> Option<(f64, [Option<(usize, Side)>; 2])> {
         let sides = [Side::In, Side::Out];
-        let offers = |leg: usize| {
-            stands.iter().flat_map(move |s| sides.map(|side| (*s, side, self.worth.own[leg][s.arc][side.index()])))
+        let loss = |carried: usize| if carried >= self.worth.legs { lost } else { 0.0 };
+        let worth = |leg: usize, arc: usize, side: Side| self.worth.own[leg][arc][side.index()];
+        let mut best: Option<(f64, [Option<(usize, Side)>; 2])> = None;
+        let mut offer = |value: f64, owners| {
+            if value > f64::NEG_INFINITY && best.is_none_or(|b: (f64, _)| value > b.0) {
+                best = Some((value, owners));
+            }
         };
-        for (a, side_a, worth_a) in offers(0) {
-            if worth_a > best.0 {
-                best = (worth_a, [Some((a.arc, side_a)), None]);
+        if let Some(twice) = stands.iter().find(|s| s.form == Form::Twice) {
+            for (a, b) in [(Side::In, Side::Out), (Side::Out, Side::In)] {
+                let value = worth(0, twice.arc, a) + worth(1, twice.arc, b) - loss(2);
+                offer(value, [Some((twice.arc, a)), Some((twice.arc, b))]);
             }
-            for (b, side_b, worth_b) in offers(1) {
-                let two = a.arc != b.arc || (a.form == Form::Twice && side_a != side_b);
-                if two && worth_a + worth_b > best.0 {
-                    best = (worth_a + worth_b, [Some((a.arc, side_a)), Some((b.arc, side_b))]);
-                }
-            }
+            return best;
         }
-        for (b, side_b, worth_b) in offers(1) {
-            if worth_b > best.0 {
-                best = (worth_b, [None, Some((b.arc, side_b))]);
+        offer(-loss(0), [None, None]);
+        for a in stands {
+            for side_a in sides {
+                let worth_a = worth(0, a.arc, side_a);
+                offer(worth_a - loss(1), [Some((a.arc, side_a)), None]);
+                offer(worth(1, a.arc, side_a) - loss(1), [None, Some((a.arc, side_a))]);
+                for b in stands.iter().filter(|b| b.arc != a.arc) {
+                    for side_b in sides {
+                        let value = worth_a + worth(1, b.arc, side_b) - loss(2);
+                        offer(value, [Some((a.arc, side_a)), Some((b.arc, side_b))]);
+                    }
+                }
             }
         }
         best

@@ -103,7 +103,7 @@ impl<'a> Proof<'a> {
         let node = self.open.swap_remove(at);
         offer(&node.master);
         let Some((branch, value)) = node.master.choose_branch() else {
-            if std::env::var("CUT_DEBUG").is_ok() { eprintln!("stuck at {}", node.bound); for (v, p) in node.master.in_use() { eprintln!("{v:.3} {p:?}"); } node.master.debug(); for (i,a) in self.instance.arcs.iter().enumerate() { eprintln!("arc {i} {:.1} {:?}", a.angle.to_degrees(), a.beside); } for s in &self.instance.straights { eprintln!("straight {:.1} {:?}", s.length, s.arcs); } }
+            if std::env::var("CUT_DEBUG3").is_ok() { eprintln!("stuck at {}", node.bound); for (v, p) in node.master.in_use() { eprintln!("{v:.3} {p:?}"); } node.master.debug(); for (i,a) in self.instance.arcs.iter().enumerate() { eprintln!("arc {i} {:.1} {:?}", a.angle.to_degrees(), a.beside); } for s in &self.instance.straights { eprintln!("straight {:.1} {:?}", s.length, s.arcs); } }
             self.stuck = self.stuck.min(node.bound);
             return true;
         };
