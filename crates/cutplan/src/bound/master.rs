@@ -62,6 +62,10 @@ pub(crate) enum Row {
     CutsOfFillers,
     /// Fragments of an arc, times the sign.
     Fragments(usize, f64),
+    /// A straight that is one filler from a leg and nothing else is a long filler.
+    Long(usize),
+    /// Legs have room for long fillers.
+    Host(usize),
     /// Patterns that branching forbids.
     Forbidden,
 }
@@ -82,6 +86,18 @@ pub(crate) enum Branch {
     With(usize, usize),
 }
 
+/// A row of room for long fillers: those of `straights` are at least `length` long.
+///
+/// A leg that carries a straight whole has room for what is beyond it; only where the straight has
+/// more legs or fillers than one may the leg have all its room.
+#[derive(Debug, Clone)]
+struct Host {
+    length: f64,
+    straights: Vec<usize>,
+    /// Long fillers that the longest leg has room for.
+    most: f64,
+}
+
 /// The relaxation and its present columns.
 #[derive(Clone)]
 pub(crate) struct Master<'a> {
@@ -96,6 +112,11 @@ pub(crate) struct Master<'a> {
     sticks: Vec<usize>,
     /// Column of the cuts in legs, where every saw cut is charged.
     leg_cuts: usize,
+    /// Columns that count long fillers, where they are needed.
+    long: Vec<Option<usize>>,
+    hosts: Vec<Host>,
+    /// Row prices of the best bound of the last relaxation.
+    centre: Vec<f64>,
     worth: Worth,
     least_parts: Vec<f64>,
     /// The longest filler from a leg, and from a stick, mm.
@@ -132,6 +153,9 @@ impl<'a> Master<'a> {
             stick_length: Vec::new(),
             sticks: Vec::new(),
             leg_cuts: 0,
+            long: vec![None; instance.straights.len()],
+            hosts: Vec::new(),
+            centre: Vec::new(),
             worth: Worth {
                 fragment,
                 keep_whole: vec![false; n],
@@ -281,6 +305,13 @@ impl<'a> Master<'a> {
         for (k, &column) in self.sticks.iter().enumerate() {
             coefficients.push((column, self.stick_in_row(k, row)));
         }
+        match row {
+            Row::Long(s) => coefficients.extend(self.long[s].map(|c| (c, 1.0))),
+            Row::Host(h) => {
+                coefficients.extend(self.hosts[h].straights.iter().filter_map(|&s| self.long[s]).map(|c| (c, -1.0)));
+            }
+            _ => {}
+        }
         if matches!(row, Row::CutsOfPatterns | Row::CutsOfFillers) {
             coefficients.push((self.leg_cuts, 1.0));
         }
@@ -325,6 +356,8 @@ impl<'a> Master<'a> {
             Row::StickFillers(s, sign) if s == straight => [0.0, sign, 0.0],
             Row::Used => [0.0, 1.0, 0.0],
             Row::CutsOfFillers => [-1.0, 0.0, 0.0],
+            Row::Long(s) if s == straight => [1.0, 2.0, 0.0],
+            Row::Host(h) if self.carried(straight) => [self.hosts[h].most, self.hosts[h].most, 0.0],
             _ => [0.0; 3],
         }
     }
@@ -338,6 +371,20 @@ impl<'a> Master<'a> {
             Row::Sticks(k, sign) if k == kind => sign,
             Row::Used => -1.0,
             _ => 0.0,
+        }
+    }
+
+    /// True when some arc could carry a straight.
+    fn carried(&self, straight: usize) -> bool {
+        self.instance.straights[straight].arcs.iter().any(Option::is_some)
+    }
+
+    /// Long fillers that a leg counts for in a row of room.
+    fn hosted(&self, host: &Host, leg: f64, carried: Option<usize>) -> f64 {
+        let each = host.length + self.instance.kerf;
+        match carried {
+            None => ((leg + FIT) / each).floor(),
+            Some(s) => ((leg - self.instance.straights[s].length + 2.0 * FIT).max(0.0) / each).floor() + host.most,
         }
     }
 
@@ -383,6 +430,12 @@ impl<'a> Master<'a> {
             Row::Kind(kind, sign) if kind == pattern.kind => sign,
             Row::Pieces(_, sign) => sign * pattern.stands.iter().map(|s| s.fragments() as f64).sum::<f64>(),
             Row::CutsOfPatterns => -self.cuts_of_legs(pattern),
+            Row::Long(straight) => {
+                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, _)| s == straight)).count() as f64
+            }
+            Row::Host(h) => {
+                (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum()
+            }
             Row::Fragments(arc, sign) => sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>(),
             Row::Own(arc, side, sign) => {
                 sign * pattern.owners.iter().filter(|o| **o == Some((arc, side))).count() as f64
@@ -457,6 +510,7 @@ impl<'a> Master<'a> {
         worth.legs = legs.iter().filter(|&&l| l > 0.0).count();
         worth.slack = 0.0;
         let mut mill_ends = 0.0;
+        let mut hosting: Vec<(usize, f64)> = Vec::new();
         let mut material = 0.0;
         for (r, row) in self.rows.iter().enumerate() {
             let price = prices[r];
@@ -495,6 +549,14 @@ impl<'a> Master<'a> {
                 Row::Kind(k, sign) if k == kind => worth.base -= sign * price,
                 Row::Pieces(_, sign) => worth.fragment -= sign * price,
                 Row::CutsOfPatterns => mill_ends = price,
+                Row::Long(straight) => {
+                    for end in 0..2 {
+                        for leg in 0..2 {
+                            give(straight, end, leg, 2.0 * price);
+                        }
+                    }
+                }
+                Row::Host(h) => hosting.push((h, price)),
                 Row::Fragments(arc, sign) => {
                     worth.whole[arc] += sign * price;
                     worth.part[arc] += sign * price;
@@ -515,6 +577,19 @@ impl<'a> Master<'a> {
                     for side in 0..2 {
                         let given = self.leg_gives(legs[leg], instance.arcs[arc].beside[side]);
                         self.worth.own[leg][arc][side] += material * (given - empty);
+                    }
+                }
+            }
+        }
+        for (h, price) in hosting {
+            for leg in 0..2 {
+                let empty = self.hosted(&self.hosts[h], legs[leg], None);
+                self.worth.base -= price * empty;
+                for arc in 0..n {
+                    for side in 0..2 {
+                        let carried = instance.arcs[arc].beside[side];
+                        let hosted = self.hosted(&self.hosts[h], legs[leg], carried);
+                        self.worth.own[leg][arc][side] += price * (hosted - empty);
                     }
                 }
             }
@@ -556,8 +631,8 @@ impl<'a> Master<'a> {
     pub fn relax(&mut self, steps: u64, enough: f64) -> Relaxed {
         let begin = self.steps;
         let mut best = f64::NEG_INFINITY;
-        let mut centre: Vec<f64> = Vec::new();
-        let mut weight = 0.0;
+        let mut weight = if self.centre.is_empty() { 0.0 } else { SMOOTH };
+        let mut centre = std::mem::take(&mut self.centre);
         loop {
             let work = self.lp.work;
             let optimal = self.lp.solve(400);
@@ -566,6 +641,7 @@ impl<'a> Master<'a> {
             centre.resize(now.len(), 0.0);
             let prices: Vec<f64> = now.iter().zip(&centre).map(|(n, c)| (1.0 - weight) * n + weight * c).collect();
             let (bound, added) = self.price_all(&prices);
+            if std::env::var("CUT_DEBUG2").is_ok() { let obj: f64 = { let v = self.lp.values(); (0..v.len()).map(|j| v[j]*self.lp.column(j).cost).sum() }; eprintln!("  obj {obj:.3} bound {bound:.3} best {best:.3} cols {} rows {} opt {optimal} added {added} w {weight} lpwork {} steps {}", self.patterns.len(), self.lp.rows(), self.lp.work, self.steps); }
             if bound > best {
                 best = bound;
                 centre.clone_from(&prices);
@@ -581,13 +657,12 @@ impl<'a> Master<'a> {
                 continue;
             }
             if done && best < enough {
-                done = !self.add_stick_rows();
+                done = !(self.add_stick_rows() | self.add_host_rows());
             }
-            if best >= enough || done {
-                return Relaxed { bound: best, settled: true };
-            }
-            if self.steps - begin > steps {
-                return Relaxed { bound: best, settled: false };
+            let settled = best >= enough || done;
+            if settled || self.steps - begin > steps {
+                self.centre = centre;
+                return Relaxed { bound: best, settled };
             }
         }
     }
@@ -625,6 +700,74 @@ impl<'a> Master<'a> {
             self.add_row(Row::StickThere(s), 0.0);
         }
         !missing.is_empty()
+    }
+
+    /// Adds the rows of room for long fillers that are broken; true when there were any.
+    fn add_host_rows(&mut self) -> bool {
+        let values = self.lp.values();
+        let instance = self.instance;
+        let long: Vec<f64> = (0..instance.straights.len()).map(|s| self.long_value(s, &values)).collect();
+        let mut lengths: Vec<f64> = (0..long.len())
+            .filter(|&s| long[s] > 1e-3 && instance.straights[s].length <= self.longest[0] + FIT)
+            .map(|s| instance.straights[s].length)
+            .collect();
+        lengths.sort_by(f64::total_cmp);
+        lengths.dedup();
+        let mut broken: Vec<(f64, Host)> = Vec::new();
+        for length in lengths {
+            let most = ((self.longest[0] + self.kerf() + FIT) / (length + self.kerf())).floor();
+            let straights: Vec<usize> =
+                (0..long.len()).filter(|&s| long[s] > 1e-3 && instance.straights[s].length >= length).collect();
+            let host = Host { length, straights, most };
+            let wanted: f64 = host.straights.iter().map(|&s| long[s]).sum();
+            let missing = wanted - self.room_of(&host, &values);
+            if missing > 0.02 {
+                broken.push((missing, host));
+            }
+        }
+        broken.sort_by(|a, b| b.0.total_cmp(&a.0));
+        broken.truncate(3);
+        let any = !broken.is_empty();
+        for (_, host) in broken {
+            for &s in &host.straights {
+                if self.long[s].is_none() {
+                    let column = Column { cost: 0.0, upper: f64::INFINITY, rows: Vec::new() };
+                    self.long[s] = Some(self.lp.add_column(column));
+                    self.add_row(Row::Long(s), 2.0);
+                }
+            }
+            let least = host.most * (0..long.len()).filter(|&s| self.carried(s)).count() as f64;
+            self.hosts.push(host);
+            self.add_row(Row::Host(self.hosts.len() - 1), least);
+        }
+        any
+    }
+
+    fn kerf(&self) -> f64 {
+        self.instance.kerf
+    }
+
+    /// How much of a straight is one filler from a leg and nothing else, at present.
+    fn long_value(&self, straight: usize, values: &[f64]) -> f64 {
+        let legs: f64 = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9)
+            .map(|(c, p)| values[*c] * self.pattern_in_row(p, Row::Long(straight))).sum();
+        2.0 - legs - values[self.from_legs[straight]] - 2.0 * values[self.from_sticks[straight]]
+    }
+
+    /// Long fillers that the present patterns have room for, in the sense of a row of room.
+    fn room_of(&self, host: &Host, values: &[f64]) -> f64 {
+        let mut room = 0.0;
+        for (column, pattern) in self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9) {
+            let legs = self.instance.bends[pattern.kind].legs;
+            for leg in 0..2 {
+                let carried = pattern.owners[leg].and_then(|(a, side)| self.instance.arcs[a].beside[side.index()]);
+                room += values[*column] * self.hosted(host, legs[leg], carried);
+            }
+        }
+        for s in (0..self.from_legs.len()).filter(|&s| self.carried(s)) {
+            room += host.most * (values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0);
+        }
+        room
     }
 
     /// The bound without the patterns: worth of the right-hand sides, and what fillers and sticks
