@@ -5,7 +5,7 @@
 //! method passes is feasible and no first phase is needed; added rows keep it so. The inverse of
 //! the basis is kept in full (rows are few hundreds) and is made anew now and then. Rule of entry:
 //! most negative reduced cost (Dantzig); against cycling the right-hand side is perturbed by parts
-//! in 10^7. See V. Chvatal, "Linear Programming" (1983), chapters 7 and 8.
+//! in 10^6. See V. Chvatal, "Linear Programming" (1983), chapters 7 and 8.
 //!
 //! The caller must not trust the objective to the last digit: a safe bound is computed from the
 //! row prices, which are valid for any error here.
@@ -120,7 +120,7 @@ impl Simplex {
         self.rhs.push(rhs);
         // Any fixed sequence will do that has no pattern: the fractional parts of k x golden ratio.
         let shake = ((row as f64 + 1.0) * 0.618_033_988_75).fract();
-        self.perturbed.push(rhs + 1e-7 * (1.0 + shake));
+        self.perturbed.push(rhs + 1e-6 * (1.0 + shake));
         let surplus = self.add_column(Column { cost: 0.0, upper: f64::INFINITY, rows: vec![(row as u32, -1.0)] });
         let artificial =
             self.add_column(Column { cost: self.penalty, upper: f64::INFINITY, rows: vec![(row as u32, 1.0)] });
@@ -207,6 +207,20 @@ impl Simplex {
         }
     }
 
+    /// Basic columns that rounding has left below zero are put to zero and the right-hand side
+    /// follows: the prices stay valid, and the basis stays feasible for the shifted problem.
+    fn shift_rhs(&mut self) {
+        for i in 0..self.value.len() {
+            if self.value[i] < 0.0 {
+                let missing = -self.value[i];
+                self.value[i] = 0.0;
+                for &(r, v) in &self.columns[self.basis[i]].rows {
+                    self.perturbed[r as usize] += v * missing;
+                }
+            }
+        }
+    }
+
     /// Makes the inverse anew by Gauss-Jordan elimination with row pivoting.
     fn refresh_inverse(&mut self) {
         let m = self.rows();
@@ -244,6 +258,7 @@ impl Simplex {
         self.inverse = inverse;
         self.since_refresh = 0;
         self.refresh_values();
+        self.shift_rhs();
         self.refresh_prices();
     }
 
@@ -305,30 +320,11 @@ impl Simplex {
             }
         }
         let sign = if self.state[enters] == State::AtUpper { -1.0 } else { 1.0 };
-        let mut step = self.columns[enters].upper;
-        let mut leaves: Option<(usize, bool)> = None;
-        for (i, &di) in d.iter().enumerate() {
-            let rate = sign * di;
-            if rate.abs() < PIVOT {
-                continue;
-            }
-            let upper = self.columns[self.basis[i]].upper;
-            let limit = if rate > 0.0 {
-                self.value[i].max(0.0) / rate
-            } else if upper.is_finite() {
-                (upper - self.value[i]).max(0.0) / -rate
-            } else {
-                continue;
-            };
-            let tie = leaves.is_some_and(|(l, _)| limit < step + 1e-12 && di.abs() > d[l].abs());
-            if limit < step - 1e-12 || tie {
-                step = limit.min(step);
-                leaves = Some((i, rate < 0.0));
-            }
-        }
+        let (mut step, leaves) = self.ratio_test(&d, sign, self.columns[enters].upper);
         if !step.is_finite() {
             return false;
         }
+        step = step.max(0.0);
         for (v, di) in self.value.iter_mut().zip(&d) {
             *v -= sign * step * di;
         }
@@ -349,6 +345,37 @@ impl Simplex {
         self.charge(touched * m + m);
         self.since_refresh += 1;
         true
+    }
+}
+
+impl Simplex {
+    /// How far the entering column can go, and which basic column stops it (and at its upper limit?).
+    ///
+    /// In two passes (P. M. J. Harris, "Pivot selection methods of the Devex LP code", Mathematical
+    /// Programming 5 (1973) 1-28): with a small allowance first, then the largest pivot within it.
+    fn ratio_test(&self, d: &[f64], sign: f64, own: f64) -> (f64, Option<(usize, bool)>) {
+        let limit = |i: usize, allowance: f64| {
+            let rate = sign * d[i];
+            let upper = self.columns[self.basis[i]].upper;
+            if rate > PIVOT {
+                (self.value[i].max(0.0) + allowance) / rate
+            } else if rate < -PIVOT && upper.is_finite() {
+                ((upper - self.value[i]).max(0.0) + allowance) / -rate
+            } else {
+                f64::INFINITY
+            }
+        };
+        let reach = (0..d.len()).map(|i| limit(i, 1e-8)).fold(own, f64::min);
+        let mut leaves: Option<usize> = None;
+        for i in 0..d.len() {
+            if limit(i, 0.0) <= reach && limit(i, 0.0) < own && leaves.is_none_or(|l| d[i].abs() > d[l].abs()) {
+                leaves = Some(i);
+            }
+        }
+        match leaves {
+            Some(i) => (limit(i, 0.0), Some((i, sign * d[i] < 0.0))),
+            None => (own, None),
+        }
     }
 }
 
