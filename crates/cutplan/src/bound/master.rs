@@ -156,12 +156,7 @@ impl<'a> Master<'a> {
             long: vec![None; instance.straights.len()],
             hosts: Vec::new(),
             centre: Vec::new(),
-            worth: Worth {
-                fragment,
-                keep_whole: vec![false; n],
-                must_split: vec![false; n],
-                ..Worth::default()
-            },
+            worth: Worth { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Worth::default() },
             least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
             longest: [longest_from_leg(instance), longest_from_stick(instance)],
             most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },
@@ -431,11 +426,10 @@ impl<'a> Master<'a> {
             Row::Pieces(_, sign) => sign * pattern.stands.iter().map(|s| s.fragments() as f64).sum::<f64>(),
             Row::CutsOfPatterns => -self.cuts_of_legs(pattern),
             Row::Long(straight) => {
-                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, _)| s == straight)).count() as f64
+                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, _)| s == straight)).count()
+                    as f64
             }
-            Row::Host(h) => {
-                (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum()
-            }
+            Row::Host(h) => (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum(),
             Row::Fragments(arc, sign) => sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>(),
             Row::Own(arc, side, sign) => {
                 sign * pattern.owners.iter().filter(|o| **o == Some((arc, side))).count() as f64
@@ -641,7 +635,6 @@ impl<'a> Master<'a> {
             centre.resize(now.len(), 0.0);
             let prices: Vec<f64> = now.iter().zip(&centre).map(|(n, c)| (1.0 - weight) * n + weight * c).collect();
             let (bound, added) = self.price_all(&prices);
-            if std::env::var("CUT_DEBUG2").is_ok() { let obj: f64 = { let v = self.lp.values(); (0..v.len()).map(|j| v[j]*self.lp.column(j).cost).sum() }; eprintln!("  obj {obj:.3} bound {bound:.3} best {best:.3} cols {} rows {} opt {optimal} added {added} w {weight} lpwork {} steps {}", self.patterns.len(), self.lp.rows(), self.lp.work, self.steps); }
             if bound > best {
                 best = bound;
                 centre.clone_from(&prices);
@@ -676,8 +669,8 @@ impl<'a> Master<'a> {
                 continue;
             }
             self.price_kind(kind, prices);
-            let priced = Pricing::run(self.instance, &self.worth, kind, 60_000);
-            self.steps += 1 + priced.nodes / 8;
+            let priced = Pricing::run(self.instance, &self.worth, kind, 20_000);
+            self.steps += 2 + priced.nodes / 3;
             let count = self.instance.bends[kind].count.map_or(self.most_pieces, f64::from).min(self.most_pieces);
             bound += priced.least.min(0.0) * count;
             for pattern in priced.patterns {
@@ -749,8 +742,12 @@ impl<'a> Master<'a> {
 
     /// How much of a straight is one filler from a leg and nothing else, at present.
     fn long_value(&self, straight: usize, values: &[f64]) -> f64 {
-        let legs: f64 = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9)
-            .map(|(c, p)| values[*c] * self.pattern_in_row(p, Row::Long(straight))).sum();
+        let legs: f64 = self
+            .patterns
+            .iter()
+            .filter(|(c, _)| values[*c] > 1e-9)
+            .map(|(c, p)| values[*c] * self.pattern_in_row(p, Row::Long(straight)))
+            .sum();
         2.0 - legs - values[self.from_legs[straight]] - 2.0 * values[self.from_sticks[straight]]
     }
 
@@ -778,7 +775,14 @@ impl<'a> Master<'a> {
             let c = self.lp.column(column);
             c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize] * v).sum::<f64>()
         };
-        for &column in self.from_legs.iter().chain(&self.from_sticks).chain(&self.stick_length).chain(&self.sticks).chain([&self.leg_cuts]) {
+        for &column in self
+            .from_legs
+            .iter()
+            .chain(&self.from_sticks)
+            .chain(&self.stick_length)
+            .chain(&self.sticks)
+            .chain([&self.leg_cuts])
+        {
             let upper = self.lp.column(column).upper.min(self.most_pieces);
             bound += clipped(column).min(0.0) * upper;
         }
@@ -913,16 +917,11 @@ impl<'a> Master<'a> {
         }
     }
 
-    pub fn debug(&self) { let v = self.lp.values(); for (s,c) in self.from_legs.iter().enumerate() { if v[*c]>1e-6 { eprintln!("filler {s} {:.4}", v[*c]); } } for (s,c) in self.from_sticks.iter().enumerate() { if v[*c]>1e-6 { eprintln!("stick filler {s} {:.4} {:.4}", v[*c], v[self.stick_length[s]]); } } for c in &self.sticks { eprintln!("sticks {:.4}", v[*c]); } }
     /// The patterns in use with their values, largest first.
     pub fn in_use(&self) -> Vec<(f64, Pattern)> {
         let values = self.lp.values();
-        let mut out: Vec<(f64, Pattern)> = self
-            .patterns
-            .iter()
-            .filter(|(c, _)| values[*c] > 1e-6)
-            .map(|(c, p)| (values[*c], p.clone()))
-            .collect();
+        let mut out: Vec<(f64, Pattern)> =
+            self.patterns.iter().filter(|(c, _)| values[*c] > 1e-6).map(|(c, p)| (values[*c], p.clone())).collect();
         out.sort_by(|a, b| b.0.total_cmp(&a.0));
         out
     }
@@ -968,5 +967,10 @@ fn pattern_of(instance: &Instance, used: &crate::solution::BendUse) -> Pattern {
         let fragment = used.fragments.get(if leg == 0 { 0 } else { n - 1 })?;
         Some((fragment.arc, side))
     };
-    Pattern { kind: used.kind, stands, owners: [owner(0), owner(1)], full: n == 1 && used.owns.iter().all(Option::is_some) }
+    Pattern {
+        kind: used.kind,
+        stands,
+        owners: [owner(0), owner(1)],
+        full: n == 1 && used.owns.iter().all(Option::is_some),
+    }
 }

@@ -407,7 +407,11 @@ impl<'a> Pricing<'a> {
                     for mask in 0..4 {
                         let mut best = rest[mask];
                         if choice.stand.form == Form::Twice {
-                            best = if mask == 3 { rest[0] + candidate.own[0] + candidate.own[1] } else { f64::NEG_INFINITY };
+                            best = if mask == 3 {
+                                rest[0] + candidate.own[0] + candidate.own[1]
+                            } else {
+                                f64::NEG_INFINITY
+                            };
                         } else {
                             for leg in 0..2 {
                                 if mask & (1 << leg) != 0 {
@@ -500,7 +504,10 @@ impl<'a> Pricing<'a> {
     fn descend_by_table(&mut self, place: usize, room: f64, value: f64, mask: usize, own: [Option<f64>; 2]) {
         self.nodes += 1;
         let owned = own.map(|o| o.unwrap_or(0.0));
-        self.try_close(room, value, [0, 1].map(|l| owned[l].max(self.later_own[0][l]).max(0.0)));
+        let closed = value + owned[0] + owned[1] + self.most_later(self.candidates.len(), room, mask);
+        if closed > self.best + self.worth.base + 1e-7 {
+            self.try_close(room, value, [0, 1].map(|l| owned[l].max(self.later_own[0][l]).max(0.0)));
+        }
         if place == self.candidates.len() {
             return;
         }
@@ -548,7 +555,9 @@ impl<'a> Pricing<'a> {
         }
         let clash = |s: &Stand| {
             w.apart.iter().any(|&(a, b)| (whole(s, a) && whole(&stand, b)) || (whole(s, b) && whole(&stand, a)))
-                || w.without.iter().any(|&(a, b)| (whole(s, a) && split(&stand, b)) || (split(s, b) && whole(&stand, a)))
+                || w.without
+                    .iter()
+                    .any(|&(a, b)| (whole(s, a) && split(&stand, b)) || (split(s, b) && whole(&stand, a)))
         };
         if w.apart.is_empty() && w.without.is_empty() { true } else { !self.chosen.iter().any(clash) }
     }

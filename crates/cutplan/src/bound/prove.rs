@@ -39,15 +39,8 @@ const MOST_OPEN: usize = 400;
 impl<'a> Proof<'a> {
     /// Relaxes the root. `known` is the cost of `start`.
     pub fn new(instance: &'a Instance, start: &Solution, known: i64, steps: u64) -> Self {
-        let mut proof = Proof {
-            instance,
-            open: Vec::new(),
-            grain: grain(instance),
-            known,
-            spent: 0,
-            nodes: 0,
-            stuck: i64::MAX,
-        };
+        let mut proof =
+            Proof { instance, open: Vec::new(), grain: grain(instance), known, spent: 0, nodes: 0, stuck: i64::MAX };
         let master = Master::new(instance, start, known);
         proof.add(master, steps, 0);
         proof
@@ -93,7 +86,9 @@ impl<'a> Proof<'a> {
 
     /// Branches once; false when there is nothing left to do. `offer` sees the node's relaxation.
     pub fn step(&mut self, steps: u64, offer: &mut dyn FnMut(&Master<'a>)) -> bool {
-        let Some(at) = (0..self.open.len()).filter(|&i| !self.open[i].closed).min_by_key(|&i| (self.open[i].bound, usize::MAX - i))
+        let Some(at) = (0..self.open.len())
+            .filter(|&i| !self.open[i].closed)
+            .min_by_key(|&i| (self.open[i].bound, usize::MAX - i))
         else {
             return false;
         };
@@ -103,18 +98,40 @@ impl<'a> Proof<'a> {
         let node = self.open.swap_remove(at);
         offer(&node.master);
         let Some((branch, value)) = node.master.choose_branch() else {
-            if std::env::var("CUT_DEBUG3").is_ok() { eprintln!("stuck at {}", node.bound); for (v, p) in node.master.in_use() { eprintln!("{v:.3} {p:?}"); } node.master.debug(); for (i,a) in self.instance.arcs.iter().enumerate() { eprintln!("arc {i} {:.1} {:?}", a.angle.to_degrees(), a.beside); } for s in &self.instance.straights { eprintln!("straight {:.1} {:?}", s.length, s.arcs); } }
             self.stuck = self.stuck.min(node.bound);
             return true;
         };
         let floor = value.floor();
         for up in [false, true] {
+            self.spent += 200 + (node.master.lp.rows() * node.master.lp.rows()) as u64 / 1000;
             let mut child = node.master.clone();
             child.add_branch(branch, floor, up);
             self.add(child, steps, node.bound);
         }
         true
     }
+}
+
+/// A bound that needs no search: the arcs with their kerfs on the bends that hold an angle at least
+/// price, and a piece for every arc. Thousandths.
+pub(crate) fn plain_bound(instance: &Instance) -> i64 {
+    let mut bound = 0.0;
+    for (class, c) in instance.classes.iter().enumerate() {
+        let mut left: f64 = instance.arcs.iter().filter(|a| a.class == class).map(|a| a.angle + c.kerf - c.fit).sum();
+        let mut kinds: Vec<(f64, f64)> = Vec::new();
+        for bend in instance.bends.iter().filter(|b| b.class == class) {
+            let holds = bend.angle + c.kerf;
+            kinds.push((bend.price as f64 / holds, bend.count.map_or(f64::INFINITY, |n| f64::from(n) * holds)));
+        }
+        kinds.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for (rate, holds) in kinds {
+            let taken = left.min(holds);
+            bound += taken * rate;
+            left -= taken;
+        }
+    }
+    let piece = instance.joint + if instance.per_piece { instance.cut } else { 0 };
+    bound.floor() as i64 + piece * instance.arcs.len() as i64 - instance.joint * instance.runs.len() as i64
 }
 
 /// The greatest number that divides all prices, thousandths.

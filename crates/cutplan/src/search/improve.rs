@@ -6,7 +6,7 @@
 
 use crate::bound::pricing::{Form, Pattern, Stand};
 use crate::instance::Instance;
-use crate::search::decode::{Decoder, Score};
+use crate::search::decode::{Decoder, MISSING, Score};
 use crate::search::packing::{Bin, Packing};
 use crate::search::random::Random;
 
@@ -45,6 +45,30 @@ impl<'a> Search<'a> {
             self.best = Some(Scored { packing: packing.clone(), score });
         }
         Some(score)
+    }
+
+    /// First packings: largest first where they fit; where the stock is short also filled bends in
+    /// many orders, until everything has a place.
+    pub fn begin(&mut self) -> Packing {
+        let mut packing = Packing::first_fit(self.instance);
+        let mut arcs: Vec<usize> = (0..self.instance.arcs.len()).collect();
+        let mut best = self.offer(&packing).map(|s| s.cost);
+        for _ in 0..200 {
+            if best.is_some_and(|cost| cost < MISSING) {
+                break;
+            }
+            let filled = Packing::filled(self.instance, &arcs);
+            if let Some(score) = self.offer(&filled)
+                && best.is_none_or(|b| score.cost < b)
+            {
+                best = Some(score.cost);
+                packing = filled;
+            }
+            for i in (1..arcs.len()).rev() {
+                arcs.swap(i, self.random.below(i + 1));
+            }
+        }
+        packing
     }
 
     /// Anneals from a packing for about `steps` steps; stops early when the best cost is at most
