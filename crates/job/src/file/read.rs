@@ -146,6 +146,9 @@ impl<'s> Reader<'s> {
     }
 
     fn unknown(&mut self, shape: &'static Table, name: &str, span: &Range<usize>, about: &str) {
+        if self.problems.len() > MOST {
+            return;
+        }
         let names: Vec<&str> = shape.keys.iter().map(|k| k.name).collect();
         let near = nearest(name, names.iter().copied());
         let shown: String = name.chars().take(60).collect();
