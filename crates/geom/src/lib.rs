@@ -13,6 +13,7 @@ mod frame;
 pub mod mesh;
 mod solid;
 mod tolerance;
+mod tube;
 
 pub use aabb::Aabb;
 pub use centreline::{Bend, Centreline, CentrelineError, Step};
@@ -25,3 +26,4 @@ pub use glam::DVec3 as Vec3;
 pub use mesh::{Mesh, MeshError, MeshFormat, MeshPlace, MeshReport, RawMesh};
 pub use solid::{Nearest, Solid};
 pub use tolerance::{ANGLE_EPS, LENGTH_EPS};
+pub use tube::{BendWall, bend_wall, bore_volume, metal_volume, outside_volume, tube_mass};

@@ -92,7 +92,7 @@ pub enum MeshError {
     AllDegenerate(usize),
     /// Vertices that are no numbers.
     #[error(
-        "{count} coordinates of the mesh are not finite numbers, the first at {first}; delete those points or \
+        "{count} of the mesh's coordinates are not finite numbers, the first at {first}; delete those points or \
          export the mesh again"
     )]
     NotFinite {

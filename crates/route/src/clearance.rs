@@ -186,7 +186,7 @@ fn nearest_on(stretches: &[Stretch], solid: &geom::Solid) -> Option<(geom::Appro
 fn to_itself(run: &Laid, need: f64) -> Option<Approach> {
     let od = 2.0 * run.radius;
     // Below the 4 OD that any straight has from itself.
-    let look = (od * (1.0 + SELF_LOOK_ODS)).max(need + od + 1.0).min((SELF_APART_ODS - 0.1) * od);
+    let look = (od * (1.0 + SELF_LOOK_ODS)).max(need + od + 1.0).min((SELF_APART_ODS - 0.5) * od);
     let closest = distance_self(&run.line, SELF_APART_ODS * od, look)?;
     Some(Approach {
         to: Other::Itself { at: closest.at_b },

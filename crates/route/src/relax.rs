@@ -7,9 +7,12 @@ use crate::clearance::{Other, clearance};
 use crate::problem::Problem;
 use crate::proof::close_impossible;
 use crate::recount::{Miss, Requirement};
-use crate::search::drive::Settings;
+use crate::search::drive::{Settings, finds_ways};
 use crate::search::solve::{Outcome, solve};
 use job::routes::{Routes, RunId};
+
+/// Most relaxations tried.
+const MOST: usize = 8;
 
 /// A relaxation that was tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,15 +31,19 @@ struct Trial {
 }
 
 /// Tries the relaxations that the misses of the nearest answer suggest; the most helpful first.
+/// `blocked`: runs that find no way even alone.
 pub fn relaxations(
     job: &Job,
     nearest: Option<&Routes>,
     misses: &[Miss],
     locked: &Routes,
     settings: Settings,
+    blocked: &[usize],
 ) -> Vec<Relaxation> {
     let mut tried: Vec<Relaxation> = Vec::new();
-    for trial in trials(job, nearest, misses) {
+    let mut trials = blockers(job, locked, settings.seed, blocked);
+    trials.extend(self::trials(job, nearest, misses));
+    for trial in trials.into_iter().take(MOST) {
         let outcome = attempt(&trial.job, locked, settings);
         let left = outcome.miss.map_or(0.0, |m| m.0);
         tried.push(Relaxation { change: trial.change, met: outcome.met, left });
@@ -56,6 +63,23 @@ fn attempt(job: &Job, locked: &Routes, settings: Settings) -> Outcome {
         return Outcome { met: false, answers: Vec::new(), miss, blocked: Vec::new(), assignable: false };
     }
     solve(&problem, None, settings, &mut |_| false)
+}
+
+/// The keep-outs that stand in the way of the blocked runs: without one of them each finds a way alone.
+fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Trial> {
+    if blocked.is_empty() {
+        return Vec::new();
+    }
+    let mut trials = Vec::new();
+    for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
+        let mut without = job.clone();
+        without.keepouts.retain(|o| o.name != k.name);
+        let problem = Problem::new(&without, &locked.runs);
+        if finds_ways(&problem, seed, blocked) {
+            trials.push(Trial { change: format!("move {} out of the way", k.name), job: without });
+        }
+    }
+    trials
 }
 
 fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {

@@ -12,7 +12,10 @@ use crate::search::drive::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
 
 /// Rounds of picks before a job is given up.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 6;
+
+/// Pools before a job is given up.
+const POOLS: usize = 2;
 
 /// How the router works.
 #[derive(Debug, Clone, Copy)]
@@ -81,8 +84,15 @@ fn route_here(
     };
     let mut problem = Problem::new(job, &locked.runs);
     let impossible = close_impossible(&mut problem);
-    let search = Settings { seed: settings.seed, effort: settings.effort, rounds: ROUNDS, room: 0.0 };
-    let hopeless = Settings { effort: 0, rounds: 2, ..search };
+    let search = Settings {
+        seed: settings.seed,
+        effort: settings.effort,
+        rounds: ROUNDS,
+        pools: POOLS,
+        draw_nearest: true,
+        room: 0.0,
+    };
+    let hopeless = Settings { effort: 0, rounds: 2, pools: 1, ..search };
     let mut outcome = solve(&problem, last, if impossible.is_empty() { search } else { hopeless }, tell);
     outcome.met &= impossible.is_empty();
     if settings.varied && outcome.met {
@@ -94,7 +104,7 @@ fn route_here(
 /// Adds answers with more room, found by asking for it: as much as can be had in halving steps.
 fn roomy(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
     for room in [12.0, 6.0, 3.0] {
-        let wider = Settings { room, effort: settings.effort / 2, rounds: 3, ..settings };
+        let wider = Settings { room, effort: settings.effort / 2, rounds: 2, pools: 1, ..settings };
         let start = outcome.answers.first().map(|a| a.routes.clone());
         let found = solve(problem, start.as_ref(), wider, &mut |_| true);
         if found.met {
@@ -130,9 +140,10 @@ fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, imposs
         routed.misses = nearest.map_or(Vec::new(), |n| recount(job, n));
         routed.misses.sort_by(|a, b| b.by.total_cmp(&a.by));
         routed.answers.truncate(1);
-        let quick = Settings { effort: 0, rounds: 2, ..search };
+        let blocked: Vec<usize> = routed.blocked.iter().map(|b| b.0).collect();
+        let quick = Settings { effort: 0, rounds: 2, pools: 1, draw_nearest: false, ..search };
         let nearest = routed.answers.first().map(|a| &a.routes);
-        routed.relaxations = relaxations(job, nearest, &routed.misses, locked, quick);
+        routed.relaxations = relaxations(job, nearest, &routed.misses, locked, quick, &blocked);
     }
     routed
 }

@@ -1,6 +1,7 @@
 //! The exact report and the slow recount against one another, and both against cases that can be
 //! worked out by hand.
 
+#[allow(dead_code)]
 mod families;
 
 use std::sync::Arc;

@@ -11,7 +11,7 @@ use route::search::{drive::Settings, solve::solve};
 fn holds(job: &Job, seeds: std::ops::Range<u64>) {
     let problem = Problem::new(job, &[]);
     for seed in seeds {
-        let settings = Settings { seed, effort: 1, rounds: 12, room: 0.0 };
+        let settings = Settings { seed, effort: 1, rounds: 6, pools: 2, draw_nearest: true, room: 0.0 };
         let outcome = solve(&problem, None, settings, &mut |_| true);
         assert!(outcome.met, "{} is not met with seed {seed}: {:?}", job.name, outcome.miss);
         for answer in &outcome.answers {

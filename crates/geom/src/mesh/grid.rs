@@ -9,8 +9,10 @@ use std::collections::VecDeque;
 
 use crate::{Aabb, Vec3};
 
-/// Cells along the longest side: more would cost time to build, fewer leave less in the open.
-const CELLS: f64 = 44.0;
+/// Cells along the longest side, at least and at most: more would cost time to build, fewer leave less
+/// in the open. Between them it is twice the cube root of the count of triangles, so that a small
+/// mesh does not pay for a big one's grid.
+const CELLS: [f64; 2] = [8.0, 44.0];
 
 /// Which side of the surface a place is on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -35,7 +37,8 @@ pub(super) struct Grid {
 impl Grid {
     /// Marks the cells of all triangles and counts the cells away from them.
     pub fn new(corners: &[[Vec3; 3]], bounds: Aabb) -> Self {
-        let cell = (bounds.size().max_element() / CELLS).max(1e-9);
+        let cells = (2.0 * (corners.len() as f64).cbrt()).clamp(CELLS[0], CELLS[1]);
+        let cell = (bounds.size().max_element() / cells).max(1e-9);
         // Half a cell of play keeps a triangle's rounding out of the outermost layer.
         let size = bounds.size().to_array().map(|length| (length / cell).floor() as usize + 4);
         let min = bounds.centre() - Vec3::from_array(size.map(|n| 0.5 * cell * n as f64));

@@ -22,6 +22,9 @@ const STEPS: usize = 20;
 /// Picks repaired at a time.
 const ROUND: usize = 8;
 
+/// Meetings of the lanes without getting nearer after which a job is given up.
+const PATIENCE: usize = 3;
+
 /// How a search is run.
 #[derive(Debug, Clone, Copy)]
 pub struct Settings {
@@ -29,8 +32,12 @@ pub struct Settings {
     pub seed: u64,
     /// Meetings of the lanes after the first answer; each is 80 steps.
     pub effort: usize,
-    /// Rounds of picks before a job is given up.
+    /// Rounds of picks from one pool before it is given up.
     pub rounds: usize,
+    /// Pools, each larger than the one before, until the job is given up.
+    pub pools: usize,
+    /// Whether a nearest answer is wanted of a job with a run that finds no way even alone.
+    pub draw_nearest: bool,
     /// Extra room asked for between tubes and to keep-outs, mm.
     pub room: f64,
 }
@@ -74,14 +81,25 @@ pub enum Verdict {
 pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candidate) -> Verdict) -> Found {
     let state = blank(problem);
     let mut pool = first_pool(problem, &state, settings.seed);
+    let blocked = |pool: &Pool| -> Vec<usize> {
+        (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none() && pool.nearest_miss[r] > 0.0).collect()
+    };
+    let mut stuck = blocked(&pool);
+    if !stuck.is_empty() && settings.pools > 1 {
+        pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&stuck)));
+        stuck = blocked(&pool);
+    }
+    // With a run that finds no way even alone, only a nearest answer is looked for.
+    let pools = if settings.draw_nearest { 1 } else { 0 };
+    let settings = if stuck.is_empty() { settings } else { Settings { rounds: 2, pools, effort: 0, ..settings } };
     let mut elite: Vec<Candidate> = Vec::new();
     let mut assignable = true;
     let mut rng = Rand64::new((settings.seed as u128) << 64 | 5);
     let mut accepted = Verdict::Rejected;
-    for attempt in 0..3 {
+    for attempt in 0..settings.pools {
         if attempt > 0 {
-            let more = PoolSettings { seed: settings.seed + 1000 * attempt, starts: 24, most_bends: 5 };
-            pool.merge(build(problem, &state, more, &aims(problem, &pool)));
+            let more = larger(settings.seed, attempt as u64);
+            pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
         }
         assignable = picks(problem, &state, &pool, settings, &mut rng, &mut elite);
         rank(&mut elite);
@@ -97,13 +115,21 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     }
     let mut lanes = lanes_from(&elite, settings.seed);
     let mut best = elite.first().cloned();
-    for epoch in 0..settings.effort {
+    let epochs = settings.effort;
+    let mut idle = 0;
+    for epoch in 0..epochs {
+        // A job that is not met by now is given up once no step brings it nearer.
+        if accepted == Verdict::Rejected && idle >= PATIENCE {
+            break;
+        }
         if accepted == Verdict::Enough || lanes.is_empty() {
             break;
         }
-        let heat = 0.5 * (1.0 - epoch as f64 / settings.effort as f64).powi(2) + 0.02;
+        let heat = 0.5 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
         lanes.par_iter_mut().for_each(|lane| lane.walk(problem, &pool, STEPS, heat, settings.room));
         let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
+        let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < 0.9 * b.worst;
+        idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
         if best.as_ref().is_none_or(|b| leader.beats(b)) {
             if leader.worst == 0.0 && tell(&leader) == Verdict::Enough {
                 accepted = Verdict::Enough;
@@ -124,6 +150,18 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     Found { candidates: elite, pool, assignable }
 }
 
+/// Whether each of `runs` finds a way alone.
+pub fn finds_ways(problem: &Problem, seed: u64, runs: &[usize]) -> bool {
+    let none = vec![None; problem.runs.len()];
+    let pool = build(problem, &blank(problem), PoolSettings { seed, starts: 12, most_bends: 4 }, &none, Some(runs));
+    runs.iter().all(|&r| pool.nearest_miss[r] == 0.0)
+}
+
+/// A larger pool with starts of its own.
+fn larger(seed: u64, number: u64) -> PoolSettings {
+    PoolSettings { seed: seed + 1000 * number, starts: 24, most_bends: 5 }
+}
+
 /// Lanes that start from the best of the elite.
 fn lanes_from(elite: &[Candidate], seed: u64) -> Vec<Lane> {
     let count = if elite.is_empty() { 0 } else { LANES };
@@ -133,10 +171,10 @@ fn lanes_from(elite: &[Candidate], seed: u64) -> Vec<Lane> {
 /// The pool, with a second helping of longer routes where lengths must be even without a target.
 fn first_pool(problem: &Problem, state: &State, seed: u64) -> Pool {
     let none = vec![None; problem.runs.len()];
-    let mut pool = build(problem, state, PoolSettings { seed, starts: 12, most_bends: 4 }, &none);
+    let mut pool = build(problem, state, PoolSettings { seed, starts: 12, most_bends: 4 }, &none, None);
     let aims = aims(problem, &pool);
     if aims.iter().any(Option::is_some) {
-        pool.merge(build(problem, state, PoolSettings { seed: seed + 1, starts: 8, most_bends: 4 }, &aims));
+        pool.merge(build(problem, state, PoolSettings { seed: seed + 1, starts: 8, most_bends: 4 }, &aims, None));
     }
     pool
 }

@@ -57,11 +57,18 @@ pub struct PoolSettings {
     pub most_bends: usize,
 }
 
-/// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own.
-pub fn build(problem: &Problem, state: &State, settings: PoolSettings, lengths: &[Option<f64>]) -> Pool {
+/// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own; `only`: the runs to
+/// look at, all without it.
+pub fn build(
+    problem: &Problem,
+    state: &State,
+    settings: PoolSettings,
+    lengths: &[Option<f64>],
+    only: Option<&[usize]>,
+) -> Pool {
     let mut tasks = Vec::new();
     for (run, r) in problem.runs.iter().enumerate() {
-        if r.locked.is_some() {
+        if r.locked.is_some() || only.is_some_and(|o| !o.contains(&run)) {
             continue;
         }
         for end in 0..r.ends.len() {

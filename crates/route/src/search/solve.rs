@@ -114,7 +114,11 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
         .filter(|(r, run)| run.locked.is_none() && found.pool.nearest_miss[*r] > 0.0)
         .map(|(r, _)| (r, found.pool.nearest_miss[r]))
         .collect();
-    let miss = best.as_ref().and_then(|b| b.1.map(|kind| (b.0, kind)));
+    let alone = found.pool.nearest_miss.iter().copied().filter(|m| m.is_finite()).fold(0.0, f64::max);
+    let miss = match &best {
+        Some(b) => b.1.map(|kind| (b.0, kind)),
+        None => Some((if alone > 0.0 { alone } else { f64::INFINITY }, Kind::Fit)),
+    };
     let answers = best.map(|b| answer(problem, &b.2)).into_iter().collect();
     Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
 }

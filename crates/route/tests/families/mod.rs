@@ -1,7 +1,5 @@
 //! Four families of jobs, each with variations by number: invented engines in invented bays.
 
-#![allow(dead_code)]
-
 use geom::Vec3;
 use job::model::*;
 
