@@ -166,21 +166,25 @@ impl Tree {
         let mut square = [0f32; 4];
         for ((min, max), q) in node.min.iter().zip(&node.max).zip(q) {
             for ((square, min), max) in square.iter_mut().zip(min).zip(max) {
-                let beyond = (min - q).max(q - max).max(0.0);
+                let (below, above) = (min - q, q - max);
+                let most = if below > above { below } else { above };
+                let beyond = if most > 0.0 { most } else { 0.0 };
                 *square += beyond * beyond;
             }
         }
-        let base = height;
-        for (square, child) in square.into_iter().zip(node.child) {
-            if square <= cut {
-                let mut at = height;
-                while at > base && stack[at - 1].0 < square {
-                    stack[at] = stack[at - 1];
-                    at -= 1;
-                }
-                stack[at] = (square, child);
-                height += 1;
-            }
+        // Bits of floats that are not negative sort as the floats do; the two lowest make room for
+        // the child's place. A sorting network brings the farthest first without branching.
+        let mut keys = [0u32; 4];
+        for (k, (key, square)) in keys.iter_mut().zip(square).enumerate() {
+            *key = square.to_bits() & !3 | k as u32;
+        }
+        for (i, j) in [(0, 1), (2, 3), (0, 2), (1, 3), (1, 2)] {
+            (keys[i], keys[j]) = (keys[i].max(keys[j]), keys[i].min(keys[j]));
+        }
+        for key in keys {
+            let square = f32::from_bits(key & !3);
+            stack[height] = (square, node.child[key as usize & 3]);
+            height += usize::from(square <= cut);
         }
         height
     }
