@@ -69,7 +69,15 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     };
     let mm = raw.mapped(|v| motion.map_or(v * scale, |m| m.apply(v * scale)));
     match Mesh::new(mm) {
-        Ok(mesh) => Some(mesh),
+        Ok(mesh) => {
+            let notes = mesh.report().notes();
+            if !notes.is_empty() {
+                let message = format!("`{name}` was mended: {}", notes.join("; "));
+                let problem = reader.warning("mesh-mended", &span, &table.about, message);
+                problem.hint = "look at the scan where gaps are tight, or clean it and save it again".into();
+            }
+            Some(mesh)
+        }
         Err(error) => broken(reader, table, &name, &error),
     }
 }

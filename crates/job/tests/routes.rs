@@ -96,3 +96,39 @@ fn what_is_no_route_says_where_and_why() {
         assert!(problems.0.iter().any(|p| p.code == code), "{text}: {problems}");
     }
 }
+
+#[test]
+fn a_route_that_is_not_where_its_port_is_is_said() {
+    let base = include_str!("base.toml");
+    let job =
+        job::read_job("job.toml", base.as_bytes(), "x", &|_| Err(std::io::ErrorKind::NotFound.into()), None).unwrap().0;
+    let text = "[[primary]]\ncylinder = 1\ncollector = \"main\"\ninlet = 1\npoints = [[5, 0, 0], [5, 200, 0], [-900, 200, 0]]\nradii = [76.2]\n";
+    let (_, warnings) =
+        job::file::routes_file::read("routes.toml", text.as_bytes(), &job).unwrap_or_else(|p| panic!("{p}"));
+    let said = warnings.to_string();
+    assert!(said.contains("starts 5.0 mm from its place") && said.contains("280.0 mm from the inlet plane"), "{said}");
+    assert!(!said.contains("degrees"), "{said}");
+    // A trial piece given as steps starts at its port.
+    let steps = "[[primary]]\ncylinder = 2\nsteps = [[100.0, 0, 90, 76.2], [50.0]]\n";
+    let (routes, warnings) = job::file::routes_file::read("routes.toml", steps.as_bytes(), &job).unwrap();
+    assert_eq!(warnings, job::Problems::default());
+    assert_eq!(routes.runs[0].points[0], job.ports[1].at);
+}
+
+#[test]
+fn a_write_that_fails_leaves_the_old_file() {
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("atomic");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    let file = folder.join("routes.toml");
+    job::write_atomic(&file, b"old").unwrap();
+    // The place of the draft is taken by a folder, so the write cannot begin.
+    let draft = folder.join(format!(".routes.toml.{}.new", std::process::id()));
+    std::fs::create_dir(&draft).unwrap();
+    assert!(job::write_atomic(&file, b"new").is_err());
+    assert_eq!(std::fs::read(&file).unwrap(), b"old");
+    std::fs::remove_dir(&draft).unwrap();
+    job::write_atomic(&file, b"new").unwrap();
+    assert_eq!(std::fs::read(&file).unwrap(), b"new");
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 1, "no draft is left behind");
+}

@@ -12,12 +12,12 @@ use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::model::{Collector, Port};
 
-/// A collector all of whose ports lie further downstream of its inlet plane than this, mm, and than
-/// [`WRONG_COS`] of their distance, points the wrong way. Runs that turn back into a flange lie
-/// nearer: a U-turn of the largest usual bend takes 230 mm.
-const WRONG_MM: f64 = 250.0;
+/// A collector whose ports all lie downstream of its inlet plane, on the mean further than this, mm, and than
+/// [`WRONG_COS`] of their mean distance, points the wrong way. Runs that turn back into a flange lie nearer: a
+/// U-turn of a usual bend takes 150 mm.
+const WRONG_MM: f64 = 200.0;
 /// See [`WRONG_MM`].
-const WRONG_COS: f64 = 0.6;
+const WRONG_COS: f64 = 0.4;
 /// A collector that lies further behind the flange face of all its ports than this, mm, and than
 /// [`BEHIND_COS`] of their distance, is on the other side of the engine.
 const BEHIND_MM: f64 = 150.0;
@@ -144,6 +144,9 @@ fn sides(reader: &mut Reader<'_>, draft: &Draft) {
         let downstream = |p: &Port| (p.at - collector.at).dot(collector.axis);
         let behind = |p: &Port| (p.at - collector.at).dot(p.axis);
         let ahead = least(&downstream);
+        let count = mine.len() as f64;
+        let mean = mine.iter().map(|p| downstream(p)).sum::<f64>() / count;
+        let cos = mean / (mine.iter().map(|p| away(p)).sum::<f64>() / count);
         let finding = |code, key: &str, message: String, hint: &str| Finding {
             code,
             span: table.span_of(key),
@@ -153,19 +156,20 @@ fn sides(reader: &mut Reader<'_>, draft: &Draft) {
             hint: hint.into(),
         };
         let flip = "axis points with the flow, from the inlets to the outlet: turn it round, or check `at`";
-        if ahead > WRONG_MM.max(play(collector)) && least(&|p| downstream(p) / away(p)) > WRONG_COS {
+        if ahead > 0.0 && mean > WRONG_MM.max(play(collector)) && cos > WRONG_COS {
             let message = format!(
-                "its ports lie on the wrong side: {} or more downstream of its inlet plane",
-                show(ahead, units)
+                "its ports lie on the wrong side: on the mean {} downstream of its inlet plane",
+                show(mean, units)
             );
             finding("wrong-side", "axis", message, flip).error(reader);
-        } else if ahead > 1.0 && least(&|p| downstream(p) / away(p)) > WRONG_COS {
+        } else if ahead > 1.0 && cos > WRONG_COS {
             let message = format!(
                 "all its ports lie {} or more downstream of its inlet plane: every run has to turn back",
                 show(ahead, units)
             );
             finding("turns-back", "axis", message, flip).warn(reader);
         }
+        lone_port(reader, draft, &mine);
         let back = least(&behind);
         let other_side = "check `at` of the collector and `axis` of the ports, which points out of the head";
         if back > BEHIND_MM.max(play(collector)) && least(&|p| behind(p) / away(p)) > BEHIND_COS {
@@ -179,6 +183,27 @@ fn sides(reader: &mut Reader<'_>, draft: &Draft) {
             finding("behind-ports", "at", message, other_side).warn(reader);
         }
     }
+}
+
+/// One port that blows against all the others of its collector has its axis the wrong way round.
+fn lone_port(reader: &mut Reader<'_>, draft: &Draft, mine: &[&Port]) {
+    let against = |p: &&Port| mine.iter().filter(|o| o.cylinder != p.cylinder).all(|o| o.axis.dot(p.axis) < -0.5);
+    let lone: Vec<&Port> = mine.iter().filter(|p| against(p)).copied().collect();
+    let [port] = lone[..] else { return };
+    let Some(at) = draft.job.ports.iter().position(|p| p.cylinder == port.cylinder) else { return };
+    if mine.len() < 3 {
+        return;
+    }
+    let table = &draft.ports[at];
+    Finding {
+        code: "wrong-side",
+        span: table.span_of("axis"),
+        about: table.about.clone(),
+        message: "this port blows the other way than all the others of its collector".into(),
+        expected: "the direction of flow out of the head".into(),
+        hint: "turn axis round".into(),
+    }
+    .error(reader);
 }
 
 /// Two collectors cannot stand in the same place.

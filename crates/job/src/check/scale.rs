@@ -7,9 +7,12 @@ use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::model::{Shape, Units};
 
-/// A mesh this many times larger or smaller than the bay looks as if it were in another unit: between
-/// the largest that is usual (a whole engine room, about 7 bays) and 25.4.
-const ODD: f64 = 12.0;
+/// A mesh this many times larger than the bay looks as if it were in another unit: a whole car is about 7
+/// bays long, and a mesh of 0.4 bays read as inches for millimetres comes to 10.
+const LARGE: f64 = 9.0;
+/// A mesh this many times smaller looks so too: an engine room of 3 bays read as millimetres for inches comes
+/// to an eighth.
+const SMALL: f64 = 8.0;
 /// A mesh this many times larger or smaller cannot be of this bay: 1000 times is metres for
 /// millimetres, 25.4 would still be less than this.
 const IMPOSSIBLE: f64 = 60.0;
@@ -46,7 +49,7 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
 
 /// Whether a mesh so many times as large as the bay is of a usual size.
 fn usual(ratio: f64) -> bool {
-    (1.0 / ODD..=ODD).contains(&ratio)
+    (1.0 / SMALL..=LARGE).contains(&ratio)
 }
 
 /// Whether the size of a keep-out fits the bay: true for all but meshes in another unit.

@@ -105,11 +105,9 @@ impl<'s> Reader<'s> {
             let Some(key) = shape.key(raw_key.get_ref()) else {
                 self.unknown(shape, raw_key.get_ref(), &key_span, &record.about);
                 // What a misspelled key was meant to be counts as given.
-                if let Some(meant) =
-                    nearest(raw_key.get_ref(), shape.keys.iter().map(|k| k.name)).and_then(|n| shape.key(n))
-                {
-                    record.bad.insert(meant.name);
-                }
+                let names = shape.keys.iter().map(|k| k.name);
+                let meant = if self.problems.len() <= MOST { nearest(raw_key.get_ref(), names) } else { None };
+                record.bad.extend(meant.and_then(|name| shape.key(name)).map(|key| key.name));
                 continue;
             };
             let before = self.problems.len();
@@ -146,6 +144,9 @@ impl<'s> Reader<'s> {
     }
 
     fn unknown(&mut self, shape: &'static Table, name: &str, span: &Range<usize>, about: &str) {
+        if self.problems.len() > MOST {
+            return;
+        }
         let names: Vec<&str> = shape.keys.iter().map(|k| k.name).collect();
         let near = nearest(name, names.iter().copied());
         let shown: String = name.chars().take(60).collect();

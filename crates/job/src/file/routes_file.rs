@@ -72,6 +72,7 @@ fn build(reader: &mut Reader<'_>, root: &Record, job: &Job) -> Routes {
         moved(reader, &mut routes, table, job);
     }
     inlets_once(reader, root);
+    ends(reader, &routes, root, job);
     if routes.runs.is_empty() && !reader.problems.iter().any(Problem::is_error) {
         let problem = reader.error("no-routes", &(0..0), "", "there are no runs in this file");
         problem.expected = "[[primary]], [[secondary]] or [[tail]]".into();
@@ -262,6 +263,65 @@ fn moved(reader: &mut Reader<'_>, routes: &mut Routes, table: &Record, job: &Job
             problem.expected = "a direction across the axis".into();
             problem.hint = "route the job again".into();
         }
+    }
+}
+
+/// A run that does not start where its port or collector is, or does not end at its inlet plane, looks wrong.
+///
+/// Allowed are 1 mm and 1 degree: what a person who measures by hand can hold at best.
+fn ends(reader: &mut Reader<'_>, routes: &Routes, root: &Record, job: &Job) {
+    let frame = |name: &str| {
+        let moved = routes.collectors.iter().find(|c| c.name == name).map(|c| c.frame);
+        let drawn = || job.collectors.iter().find(|c| c.name == name);
+        moved.or_else(|| drawn().map(|c| Frame { origin: c.at, forward: c.axis, up: c.up }))
+    };
+    for route in &routes.runs {
+        let Some(table) = record_of(root, &route.run) else { continue };
+        let start = match &route.run {
+            RunId::Primary { cylinder } => job.ports.iter().find(|p| p.cylinder == *cylinder).map(|p| (p.at, p.axis)),
+            RunId::Secondary { from } | RunId::Tail { from } => frame(from).map(|f| (f.origin, f.forward)),
+        };
+        let Ok(line) = route.centreline() else { continue };
+        let (first, last) = (line.start(), line.end());
+        let mut off = Vec::new();
+        if let Some((at, axis)) = start {
+            let distance = (first.origin - at).length();
+            let angle = first.forward.angle_between(axis).to_degrees();
+            if distance > 1.0 {
+                off.push(format!("it starts {distance:.1} mm from its place"));
+            }
+            if angle > 1.0 {
+                off.push(format!("it starts {angle:.1} degrees off its axis"));
+            }
+        }
+        if let Some(end) = frame(&route.collector) {
+            let behind = (last.origin - end.origin).dot(end.forward).abs();
+            let angle = last.forward.angle_between(end.forward).to_degrees();
+            if behind > 1.0 {
+                off.push(format!("it ends {behind:.1} mm from the inlet plane"));
+            }
+            if angle > 1.0 {
+                off.push(format!("it enters {angle:.1} degrees off the axis"));
+            }
+        }
+        if !off.is_empty() {
+            let key = if table.given("steps") { "steps" } else { "points" };
+            let message = format!("{}: {}", route.run, off.join(", "));
+            let problem = reader.warning("off-its-place", &table.span_of(key), &table.about, message);
+            problem.expected = "a run from its port or collector to the inlet plane".into();
+            problem.hint = "a trial piece alone may lie anywhere; else route the job again".into();
+        }
+    }
+}
+
+/// The table of a run.
+fn record_of<'r>(root: &'r Record, run: &RunId) -> Option<&'r Record> {
+    match run {
+        RunId::Primary { cylinder } => {
+            root.tables("primary").iter().find(|t| t.whole("cylinder") == Some(i64::from(*cylinder)))
+        }
+        RunId::Secondary { from } => root.tables("secondary").iter().find(|t| t.text("from") == Some(from.as_str())),
+        RunId::Tail { from } => root.tables("tail").iter().find(|t| t.text("from") == Some(from.as_str())),
     }
 }
 
