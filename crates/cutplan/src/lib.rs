@@ -13,6 +13,7 @@
 //!
 //! The crate reads no file and no clock and prints nothing. Effort is counted in steps.
 
+mod bound;
 mod error;
 pub mod file;
 mod instance;
@@ -23,6 +24,7 @@ mod recount;
 mod search;
 mod settings;
 mod solution;
+mod solve;
 
 pub use error::CutError;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
@@ -89,17 +91,21 @@ pub fn plan(
     progress: &mut dyn FnMut(&CutPlan),
 ) -> Result<CutPlan, CutError> {
     let runs = centrelines(routes)?;
-    let mut groups: Vec<Group> = Vec::new();
-    for instance in instances(&runs, job)? {
-        groups.push(Group::start(instance, settings)?);
+    let instances = instances(&runs, job)?;
+    let mut states = Vec::new();
+    for instance in &instances {
+        states.push(solve::start(instance, &runs, settings)?);
     }
-    let show = |groups: &[Group]| assemble(groups, job, &runs, settings);
-    progress(&show(&groups));
-    for g in 0..groups.len() {
-        groups[g].improve(settings);
-        progress(&show(&groups));
+    progress(&assemble(&instances, &states, job, &runs, settings));
+    for (g, instance) in instances.iter().enumerate() {
+        let mut now = states.clone();
+        let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
+        states[g] = solve::improve(instance, &states[g], &share, &mut |state| {
+            now[g] = state.clone();
+            progress(&assemble(&instances, &now, job, &runs, settings));
+        });
     }
-    let plan = show(&groups);
+    let plan = assemble(&instances, &states, job, &runs, settings);
     debug_assert_eq!(recount(&plan, &runs, job).err(), None);
     Ok(plan)
 }
@@ -147,28 +153,14 @@ fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Insta
     Ok(out)
 }
 
-/// One instance with its best solution and bound.
-struct Group {
-    instance: Instance,
-    best: search::improve::Scored,
-    bound: i64,
-}
-
-impl Group {
-    fn start(instance: Instance, settings: &CutSettings) -> Result<Self, CutError> {
-        let mut search = search::improve::Search::new(&instance, settings.seed);
-        let first = search::packing::Packing::first_fit(&instance);
-        search.offer(&first);
-        search.anneal(&first, 100_000, i64::MIN);
-        let best = search.best.take().filter(|b| b.score.cost < search::decode::MISSING);
-        let best = best.ok_or_else(|| CutError::NoPlan { what: "some piece has no place".into() })?;
-        Ok(Group { instance, best, bound: 0 })
-    }
-
-    fn improve(&mut self, _settings: &CutSettings) {}
-}
-
-fn assemble(groups: &[Group], job: &CutJob<'_>, runs: &[(RunId, Centreline)], settings: &CutSettings) -> CutPlan {
+/// The plan of all instances as they stand.
+fn assemble(
+    instances: &[Instance],
+    states: &[solve::State],
+    job: &CutJob<'_>,
+    runs: &[(RunId, Centreline)],
+    settings: &CutSettings,
+) -> CutPlan {
     let mut plan = CutPlan {
         cost: Money(0),
         lower_bound: Money(0),
@@ -179,13 +171,11 @@ fn assemble(groups: &[Group], job: &CutJob<'_>, runs: &[(RunId, Centreline)], se
         pieces: Vec::new(),
         offcuts: Vec::new(),
     };
-    for group in groups {
-        let mut decoder = search::decode::Decoder::new(&group.instance);
-        decoder.evaluate(&group.best.packing);
-        layout::add_to_plan(&mut plan, &group.instance, &decoder.solution(&group.best.packing), runs);
+    for (instance, state) in instances.iter().zip(states) {
+        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
-    plan.lower_bound = Money(groups.iter().map(|g| g.bound).sum::<i64>().min(plan.cost.0));
+    plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));
     plan.proven = plan.lower_bound == plan.cost;
     plan
 }

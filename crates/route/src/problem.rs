@@ -15,6 +15,8 @@ pub struct Problem {
     pub seats: Vec<Seat>,
     /// Keep-outs and the ways of tools.
     pub obstacles: Vec<Obstacle>,
+    /// Places of the header while it is put on, from the first to the seated one at 0; empty when not asked for.
+    pub slide: Vec<Vec3>,
     /// Gap to keep between tubes, mm.
     pub tube_gap: f64,
     /// Wishes for the lengths of primaries, secondaries and tails.
@@ -101,6 +103,32 @@ pub struct Obstacle {
     pub clearance: f64,
     /// Whether runs may start and end in it.
     pub holds_ports: bool,
+    /// Whether it is a tool's way, and not there while the header is put on.
+    pub tool: bool,
+}
+
+impl Obstacle {
+    /// How far the point `p`, followed along `slide`, comes within `need` mm at the worst, and the way out there.
+    ///
+    /// Steps by as much as is certainly free, at least 3 mm: a touch shorter than that is found by the
+    /// points beside.
+    pub fn worst_on(&self, slide: &[Vec3], p: Vec3, need: f64) -> Option<(f64, Vec3)> {
+        let mut worst: Option<(f64, Vec3)> = None;
+        for leg in slide.windows(2) {
+            let length = (leg[1] - leg[0]).length();
+            let direction = (leg[1] - leg[0]) / length.max(1e-9);
+            let mut along = 0.0;
+            while along <= length {
+                let near = self.solid.nearest(p + leg[0] + direction * along, need + length);
+                let r = need - near.distance;
+                if r > 0.0 && worst.is_none_or(|w| r > w.0) {
+                    worst = Some((r, near.normal));
+                }
+                along += (-r).max(3.0);
+            }
+        }
+        worst
+    }
 }
 
 impl Seat {
@@ -144,6 +172,7 @@ impl Problem {
                 bounds: k.shape.bounds(),
                 clearance: k.clearance,
                 holds_ports: k.holds_ports,
+                tool: false,
             })
             .collect();
         obstacles.extend(crate::tools::tool_ways(job).into_iter().map(|k| Obstacle {
@@ -152,6 +181,7 @@ impl Problem {
             solid: k.shape,
             clearance: k.clearance,
             holds_ports: k.holds_ports,
+            tool: true,
         }));
         let seats: Vec<Seat> = job.collectors.iter().map(|c| seat(job, c)).collect();
         let mut runs = Vec::new();
@@ -183,7 +213,7 @@ impl Problem {
             }
         }
         let wishes = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, tube_gap: job.clearance.tubes, wishes }
+        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, wishes }
     }
 
     /// The end `end` of run `run` when its collector has been moved by `moves`.
@@ -206,6 +236,18 @@ impl Problem {
             None => self.runs[run].start,
         }
     }
+}
+
+/// The places that the job's moves lead through, seen from the seated one.
+fn slide(job: &Job) -> Vec<Vec3> {
+    let Some(moves) = job.goes_on.as_ref().filter(|m| !m.is_empty()) else { return Vec::new() };
+    let mut at = -moves.iter().sum::<Vec3>();
+    let mut places = vec![at];
+    for step in moves {
+        at += *step;
+        places.push(at);
+    }
+    places
 }
 
 fn run(

@@ -79,6 +79,8 @@ pub(crate) struct Decoder<'a> {
     bend_count: Vec<u32>,
     stick_count: Vec<u32>,
     kinds: Vec<usize>,
+    /// Straights for a piece of which there was no stock.
+    pub missing: Vec<usize>,
 }
 
 impl<'a> Decoder<'a> {
@@ -100,6 +102,7 @@ impl<'a> Decoder<'a> {
             bend_count: vec![0; instance.bends.len()],
             stick_count: vec![0; instance.sticks.len()],
             kinds: Vec::new(),
+            missing: Vec::new(),
         }
     }
 
@@ -446,7 +449,7 @@ impl<'a> Decoder<'a> {
         let mut waiting = std::mem::take(&mut self.waiting);
         waiting.sort_by(|a, b| a.length.total_cmp(&b.length).then(b.straight.cmp(&a.straight)));
         let mut total: f64 = waiting.iter().map(|f| f.length + instance.kerf).sum();
-        let mut missing = 0;
+        self.missing.clear();
         while let Some(filler) = waiting.pop() {
             total -= filler.length + instance.kerf;
             if self.place_in_leg(filler) || self.place_in_stick(filler) {
@@ -456,15 +459,15 @@ impl<'a> Decoder<'a> {
                 continue;
             }
             if !self.place_in_parts(filler, &mut waiting) {
-                missing += 1;
+                self.missing.push(filler.straight);
             }
         }
         self.waiting = waiting;
-        if missing == 0 {
+        if self.missing.is_empty() {
             self.give_sticks_up();
             self.take_cheaper_sticks();
         }
-        missing
+        self.missing.len() as i64
     }
 
     fn place_in_leg(&mut self, filler: Filler) -> bool {

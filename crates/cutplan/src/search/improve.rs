@@ -4,8 +4,9 @@
 //! decoded as a whole. Method: Kirkpatrick, Gelatt and Vecchi, "Optimization by Simulated
 //! Annealing", Science 220 (1983) 671-680.
 
+use crate::bound::pricing::{Form, Pattern, Stand};
 use crate::instance::Instance;
-use crate::search::decode::{Decoder, Score};
+use crate::search::decode::{Decoder, MISSING, Score};
 use crate::search::packing::{Bin, Packing};
 use crate::search::random::Random;
 
@@ -46,6 +47,30 @@ impl<'a> Search<'a> {
         Some(score)
     }
 
+    /// First packings: largest first where they fit; where the stock is short also filled bends in
+    /// many orders, until everything has a place.
+    pub fn begin(&mut self) -> Packing {
+        let mut packing = Packing::first_fit(self.instance);
+        let mut arcs: Vec<usize> = (0..self.instance.arcs.len()).collect();
+        let mut best = self.offer(&packing).map(|s| s.cost);
+        for _ in 0..200 {
+            if best.is_some_and(|cost| cost < MISSING) {
+                break;
+            }
+            let filled = Packing::filled(self.instance, &arcs);
+            if let Some(score) = self.offer(&filled)
+                && best.is_none_or(|b| score.cost < b)
+            {
+                best = Some(score.cost);
+                packing = filled;
+            }
+            for i in (1..arcs.len()).rev() {
+                arcs.swap(i, self.random.below(i + 1));
+            }
+        }
+        packing
+    }
+
     /// Anneals from a packing for about `steps` steps; stops early when the best cost is at most
     /// `enough`.
     pub fn anneal(&mut self, start: &Packing, steps: u64, enough: i64) {
@@ -72,6 +97,97 @@ impl<'a> Search<'a> {
                 std::mem::swap(&mut now, &mut try_packing);
                 score = new;
             }
+        }
+    }
+
+    /// Tries a packing made of patterns of a relaxation, the most used first; arcs that are left
+    /// go where they fit. Returns the packing.
+    pub fn offer_patterns(&mut self, patterns: &[(f64, Pattern)]) -> Option<Packing> {
+        let instance = self.instance;
+        let order = self.best.as_ref().map(|b| b.packing.order.clone())?;
+        let mut packing = Packing { bins: Vec::new(), order };
+        let mut whole = vec![false; instance.arcs.len()];
+        let mut parts = vec![0.0; instance.arcs.len()];
+        for (_, pattern) in patterns {
+            let taken = |s: &Stand| whole[s.arc] || (parts[s.arc] > 0.0 && s.form == Form::Whole);
+            if pattern.stands.is_empty() || pattern.stands.iter().any(taken) {
+                continue;
+            }
+            let mut bin = Bin::new(pattern.kind);
+            for stand in &pattern.stands {
+                bin.push(stand.arc);
+                if stand.form == Form::Whole {
+                    whole[stand.arc] = true;
+                } else {
+                    parts[stand.arc] += stand.angle;
+                }
+            }
+            packing.bins.push(bin);
+        }
+        for arc in 0..instance.arcs.len() {
+            if !whole[arc] && parts[arc] < instance.arcs[arc].angle {
+                if parts[arc] > 0.0 {
+                    packing.bins.iter_mut().for_each(|b| b.remove(arc));
+                }
+                self.insert(&mut packing, arc);
+            }
+        }
+        Self::tidy(&mut packing);
+        self.offer(&packing).map(|_| packing)
+    }
+
+    /// Puts an arc onto the bend with least room that holds it, or onto a new one.
+    fn insert(&mut self, packing: &mut Packing, arc: usize) {
+        let need = &self.instance.arcs[arc];
+        let class = self.instance.classes[need.class];
+        let mut best: Option<(f64, usize)> = None;
+        for (b, bin) in packing.bins.iter().enumerate() {
+            let kind = &self.instance.bends[bin.kind as usize];
+            if kind.class != need.class || bin.arcs().contains(&(arc as u16)) {
+                continue;
+            }
+            let taken: f64 = bin.arcs().iter().map(|&a| self.share(packing, a as usize) + class.kerf).sum();
+            let room = kind.angle - taken - need.angle;
+            if room >= -class.fit && best.is_none_or(|b| room < b.0) {
+                best = Some((room, b));
+            }
+        }
+        match best {
+            Some((_, b)) => drop(packing.bins[b].push(arc)),
+            None => {
+                let fitting = |k: &&usize| self.instance.bends[**k].angle + class.fit >= need.angle;
+                let kinds = &self.kinds_of[need.class];
+                let kind = kinds.iter().filter(fitting).min_by_key(|k| self.instance.bends[**k].price);
+                let mut bin = Bin::new(*kind.unwrap_or(&kinds[0]));
+                bin.push(arc);
+                packing.bins.push(bin);
+            }
+        }
+    }
+
+    /// Gives a bend the cheapest kind that holds its arcs, or sometimes any that does.
+    fn refit(&mut self, packing: &mut Packing, b: usize) {
+        let Some(bin) = packing.bins.get(b).copied().filter(|b| !b.arcs().is_empty()) else { return };
+        let class = self.instance.bends[bin.kind as usize].class;
+        let kerf = self.instance.classes[class].kerf;
+        let taken: f64 = bin.arcs().iter().map(|&a| self.share(packing, a as usize) + kerf).sum();
+        let need = taken - kerf - self.instance.classes[class].fit;
+        let any = self.random.below(3) == 0;
+        let mut best: Option<(i64, usize)> = None;
+        for i in 0..self.kinds_of[class].len() {
+            let k = self.kinds_of[class][i];
+            let kind = &self.instance.bends[k];
+            let used = || packing.bins.iter().filter(|o| o.kind as usize == k).count();
+            if kind.angle < need || (k != bin.kind as usize && kind.count.is_some_and(|c| c as usize <= used())) {
+                continue;
+            }
+            let key = if any { self.random.below(1000) as i64 } else { kind.price };
+            if best.is_none_or(|b| key < b.0) {
+                best = Some((key, k));
+            }
+        }
+        if let Some((_, k)) = best {
+            packing.bins[b].kind = k as u16;
         }
     }
 
@@ -128,8 +244,18 @@ impl<'a> Search<'a> {
         let from = from[self.random.below(from.len())];
         packing.bins[from].remove(arc);
         let placed = packing.bins[to].push(arc);
+        self.refit_two(packing, from, to);
         Self::tidy(packing);
         placed
+    }
+
+    /// Where there are several kinds, two bends that changed mostly change kind too.
+    fn refit_two(&mut self, packing: &mut Packing, a: usize, b: usize) {
+        let class = self.instance.bends[packing.bins[b].kind as usize].class;
+        if self.kinds_of[class].len() > 1 && self.random.below(4) > 0 {
+            self.refit(packing, a);
+            self.refit(packing, b);
+        }
     }
 
     fn swap(&mut self, packing: &mut Packing) -> bool {
@@ -154,6 +280,7 @@ impl<'a> Search<'a> {
                 placed = packing.bins[to].push(c);
             }
         }
+        self.refit_two(packing, from, to);
         Self::tidy(packing);
         placed
     }
@@ -182,6 +309,7 @@ impl<'a> Search<'a> {
             }
         }
         packing.bins.push(bin);
+        self.refit_two(packing, from, packing.bins.len() - 1);
         Self::tidy(packing);
         true
     }

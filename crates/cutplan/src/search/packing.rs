@@ -66,6 +66,37 @@ impl Packing {
         packing
     }
 
+    /// The arcs one after another, each bend filled to its end and arcs split where one is full:
+    /// the packing that needs least angle, for stock that is short.
+    pub fn filled(instance: &Instance, arcs: &[usize]) -> Self {
+        let mut packing = Packing { bins: Vec::new(), order: (0..instance.straights.len() as u16).collect() };
+        for class in 0..instance.classes.len() {
+            let c = instance.classes[class];
+            let mut room = -1.0;
+            for &arc in arcs.iter().filter(|&&a| instance.arcs[a].class == class) {
+                let least = instance.least_arc(arc);
+                let mut rest = instance.arcs[arc].angle;
+                for _ in 0..64 {
+                    let part = if rest <= room + c.fit { rest } else { room.min(rest - least) };
+                    if part >= least - 1e-9
+                        && let Some(bin) = packing.bins.last_mut()
+                        && bin.push(arc)
+                    {
+                        rest -= part;
+                        room -= part + c.kerf;
+                    }
+                    if rest <= c.fit {
+                        break;
+                    }
+                    let Some(kind) = packing.kind_to_open(instance, class, rest) else { break };
+                    packing.bins.push(Bin::new(kind));
+                    room = instance.bends[kind].angle;
+                }
+            }
+        }
+        packing
+    }
+
     /// Puts one arc onto the first bend with room, or opens bends for it. `rooms` holds the free
     /// angle of every bend (with one kerf more than the bend has).
     fn place_first_fit(&mut self, instance: &Instance, arc: usize, rooms: &mut Vec<f64>) {

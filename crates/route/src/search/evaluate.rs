@@ -84,7 +84,7 @@ pub struct Evaluator<'a> {
 
 impl Kind {
     fn is_gap(self) -> bool {
-        matches!(self, Kind::Itself | Kind::Keepout | Kind::Tube)
+        matches!(self, Kind::Itself | Kind::Keepout | Kind::Tube | Kind::Slide)
     }
 }
 
@@ -151,6 +151,8 @@ pub enum Kind {
     Keepout,
     /// Gap to another tube.
     Tube,
+    /// Touching a keep-out while the header is put on.
+    Slide,
 }
 
 impl Sink {
@@ -675,6 +677,37 @@ impl<'a> Evaluator<'a> {
                     state,
                 );
                 j += 1;
+            }
+        }
+        self.samples[i] = samples;
+        if !problem.slide.is_empty() {
+            self.slides::<GRAD>(i, state);
+        }
+    }
+
+    /// Touching a keep-out while the header is put on: each point is followed back along the moves.
+    fn slides<const GRAD: bool>(&mut self, i: usize, state: &State) {
+        let problem = self.problem;
+        let run = &problem.runs[i];
+        let end_stub = run.ends[state.runs[i].end].stub;
+        let samples = std::mem::take(&mut self.samples[i]);
+        let length = self.paths[i].length;
+        let need = run.radius + self.weights.margin;
+        let way: f64 = problem.slide.windows(2).map(|w| (w[1] - w[0]).length()).sum();
+        for (o, obstacle) in problem.obstacles.iter().enumerate().filter(|(_, o)| !o.tool) {
+            let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
+            for (j, sample) in samples.iter().enumerate().filter(|(_, s)| s.s >= from && s.s <= to) {
+                if obstacle.bounds.distance(sample.p) > need + way {
+                    continue;
+                }
+                let Some((r, normal)) = obstacle.worst_on(&problem.slide, sample.p, need) else { continue };
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Slide, i, o, j),
+                    i,
+                    |path, into| path.pull(sample.spot, -normal, into),
+                    state,
+                );
             }
         }
         self.samples[i] = samples;

@@ -182,7 +182,8 @@ fn settle_alone(problem: &Problem, evaluator: &mut Evaluator, state: &mut State,
     evaluator.weights.step = 15.0;
     let rough = solve(evaluator, state, Budget { iterations: 14, met: 0.0, fall: 0.02 });
     if rough.worst > 60.0 {
-        return None;
+        // Far off: of use only as a nearest miss.
+        return rough.worst.is_finite().then(|| entry(problem, state, run, rough.worst));
     }
     evaluator.weights.turn = 30.0;
     evaluator.weights.length *= 0.1;

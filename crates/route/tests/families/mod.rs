@@ -255,3 +255,11 @@ fn engine(cylinders: u32, order: &[u32]) -> Engine {
         breathing: Breathing::default(),
     }
 }
+
+/// The inline four that must be slid onto its studs past the steering shaft and rail.
+pub fn slid_on(variant: u32) -> Job {
+    let mut job = inline_four(variant);
+    job.name = "slid on".into();
+    job.goes_on = Some(vec![v(0.0, 0.0, 60.0), v(0.0, -60.0, 0.0)]);
+    job
+}
