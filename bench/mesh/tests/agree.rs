@@ -13,11 +13,11 @@ use parry3d_f64::shape::{Segment, TriMesh, TriMeshFlags};
 const AGREE: f64 = 1e-3;
 
 fn both(triangles: usize) -> (Mesh, TriMesh) {
-    let raw = read(&scan(triangles), MeshFormat::Stl).unwrap();
+    let raw = read(&scan(triangles), MeshFormat::Stl).expect("a sound scan");
     let vertices = raw.vertices.iter().map(|v| Vector::new(v.x, v.y, v.z)).collect();
     let flags = TriMeshFlags::MERGE_DUPLICATE_VERTICES | TriMeshFlags::ORIENTED;
-    let library = TriMesh::with_flags(vertices, raw.triangles.clone(), flags).unwrap();
-    (Mesh::new(raw).unwrap(), library)
+    let library = TriMesh::with_flags(vertices, raw.triangles.clone(), flags).expect("a sound mesh");
+    (Mesh::new(raw).expect("a sound scan"), library)
 }
 
 #[test]

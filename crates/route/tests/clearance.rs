@@ -23,7 +23,7 @@ fn block_mesh(centre: Vec3, size: Vec3) -> Solid {
         (0..8).map(|i| centre + Vec3::new([-h.x, h.x][i & 1], [-h.y, h.y][i >> 1 & 1], [-h.z, h.z][i >> 2])).collect();
     let quads = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
     let triangles = quads.iter().flat_map(|q| [[q[0], q[1], q[2]], [q[0], q[2], q[3]]]).collect();
-    Solid::Mesh(Arc::new(Mesh::new(RawMesh { vertices, triangles, hints: vec![] }).unwrap()))
+    Solid::Mesh(Arc::new(Mesh::new(RawMesh { vertices, triangles, hints: vec![] }).expect("a sound block")))
 }
 
 fn keepout(name: &str, shape: Solid, clearance: f64, holds_ports: bool) -> Keepout {
