@@ -13,24 +13,26 @@ fn main() {
     if let Some(steps) = args.next().and_then(|a| a.parse().ok()) {
         settings.steps = steps;
     }
-    println!(
-        "{:<18} {:>4} {:>4} {:>9} {:>9} {:>6} {:>9} {:>8} {:>8}",
-        "instance", "runs", "arcs", "cost", "bound", "proven", "first", "first s", "all s"
-    );
+    println!("instance           runs arcs      cost     bound proven     first  first s   best s    all s");
     for family in generator::FAMILIES.iter().filter(|f| f.name.contains(&wanted)) {
         for seed in 1..=seeds {
             let sample = generator::sample(family, seed);
             let job = sample.job();
             let begin = Instant::now();
             let mut first = None;
+            let mut best = (f64::INFINITY, 0.0);
             let plan = cutplan::plan(&sample.routes, &job, &settings, &mut |p| {
-                first.get_or_insert((p.cost.units(), begin.elapsed().as_secs_f64()));
+                let now = begin.elapsed().as_secs_f64();
+                first.get_or_insert((p.cost.units(), now));
+                if p.cost.units() < best.0 {
+                    best = (p.cost.units(), now);
+                }
             });
             let seconds = begin.elapsed().as_secs_f64();
             let (first, at) = first.unwrap_or_default();
-            match plan {
+            match &plan {
                 Ok(p) => println!(
-                    "{:<18} {:>4} {:>4} {:>9.1} {:>9.1} {:>6} {:>9.1} {:>8.3} {:>8.3}",
+                    "{:<18} {:>4} {:>4} {:>9.1} {:>9.1} {:>6} {:>9.1} {:>8.3} {:>8.3} {:>8.3}",
                     sample.name,
                     family.runs,
                     family.arcs,
@@ -39,13 +41,14 @@ fn main() {
                     p.proven,
                     first,
                     at,
+                    best.1,
                     seconds
                 ),
                 Err(e) => println!("{:<18} {e}", sample.name),
             }
-            if let Ok(p) = cutplan::plan(&sample.routes, &job, &settings, &mut |_| {}) {
+            if let Ok(p) = &plan {
                 let runs = cutplan::centrelines(&sample.routes).expect("routes are tubes");
-                if let Err(faults) = cutplan::recount(&p, &runs, &job) {
+                if let Err(faults) = cutplan::recount(p, &runs, &job) {
                     println!("  FAULTS {faults:?}");
                 }
             }

@@ -105,6 +105,20 @@ pub const FAMILIES: &[Family] = &[
     Family { cut_per: CutPer::Saw, goods: Goods::Mixed, ..family("eight-saw", 8, 28, 50.0) },
 ];
 
+/// Small instances that an exact model of the whole problem can solve.
+pub const SMALL: &[Family] = &[
+    family("small-100", 1, 4, 100.0),
+    family("small-two", 2, 5, 100.0),
+    family("small-50", 2, 5, 50.0),
+    family("small-25", 2, 5, 25.0),
+    family("small-0", 1, 5, 0.0),
+    Family { inch: true, ..family("small-inch", 2, 5, 100.0) },
+    Family { goods: Goods::Mixed, ..family("small-mixed", 1, 4, 50.0) },
+    Family { goods: Goods::Mixed, clrs: 2, shelf: true, ..family("small-shelf", 1, 4, 100.0) },
+    Family { goods: Goods::Elbows, kerf_at: KerfAt::Centreline, ..family("small-elbows", 1, 4, 0.0) },
+    Family { shelf: true, clrs: 2, ..family("small-remnants", 2, 5, 50.0) },
+];
+
 /// A generator with one 64-bit state (Steele, Lea and Flood, OOPSLA 2014).
 struct Random(u64);
 
