@@ -1,10 +1,16 @@
 //! The routing problem as the search sees it: plain arrays, every name replaced by an index.
 
+use std::sync::Arc;
+
 use geom::{Aabb, Frame, Solid, Vec3};
-use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec};
+use job::model::{Groups, Job, Keepout, LengthWish, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
 use crate::inlets::{collector_frame, inlet_offsets};
+use crate::search::field::Field;
+
+/// How far beyond its clearance the field around a mesh reaches, mm: a tube's radius and room to skip.
+const FIELD_REACH: f64 = 80.0;
 
 /// Everything the search needs to know.
 #[derive(Debug, Clone)]
@@ -105,9 +111,32 @@ pub struct Obstacle {
     pub holds_ports: bool,
     /// Whether it is a tool's way, and not there while the header is put on.
     pub tool: bool,
+    /// Bounds on the distance to a mesh, filled as it is used.
+    pub field: Option<Arc<Field>>,
 }
 
 impl Obstacle {
+    fn new(keepout: &Keepout, tool: bool) -> Self {
+        let bounds = keepout.shape.bounds();
+        let reach = keepout.clearance + FIELD_REACH;
+        let field = matches!(keepout.shape, Solid::Mesh(_)).then(|| Arc::new(Field::new(&bounds, reach)));
+        Obstacle {
+            name: keepout.name.clone(),
+            solid: keepout.shape.clone(),
+            bounds,
+            clearance: keepout.clearance,
+            holds_ports: keepout.holds_ports,
+            tool,
+            field,
+        }
+    }
+
+    /// A lower bound on the distance from `p`, mm, that costs little.
+    pub fn distance_below(&self, p: Vec3) -> f64 {
+        let known = self.field.as_ref().and_then(|f| f.below(&self.solid, p));
+        known.unwrap_or_else(|| self.bounds.distance(p))
+    }
+
     /// How far the point `p`, followed along `slide`, comes within `need` mm at the worst, and the way out there.
     ///
     /// Steps by as much as is certainly free, at least 3 mm: a touch shorter than that is found by the
@@ -163,26 +192,13 @@ impl Seat {
 impl Problem {
     /// The problem of a checked job. `locked` routes stay as they are.
     pub fn new(job: &Job, locked: &[Route]) -> Self {
-        let mut obstacles: Vec<Obstacle> = job
+        let tools = crate::tools::tool_ways(job);
+        let obstacles = job
             .keepouts
             .iter()
-            .map(|k| Obstacle {
-                name: k.name.clone(),
-                solid: k.shape.clone(),
-                bounds: k.shape.bounds(),
-                clearance: k.clearance,
-                holds_ports: k.holds_ports,
-                tool: false,
-            })
+            .map(|k| Obstacle::new(k, false))
+            .chain(tools.iter().map(|k| Obstacle::new(k, true)))
             .collect();
-        obstacles.extend(crate::tools::tool_ways(job).into_iter().map(|k| Obstacle {
-            name: k.name,
-            bounds: k.shape.bounds(),
-            solid: k.shape,
-            clearance: k.clearance,
-            holds_ports: k.holds_ports,
-            tool: true,
-        }));
         let seats: Vec<Seat> = job.collectors.iter().map(|c| seat(job, c)).collect();
         let mut runs = Vec::new();
         for port in &job.ports {

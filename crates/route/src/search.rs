@@ -3,6 +3,7 @@
 pub mod assign;
 pub mod drive;
 pub mod evaluate;
+pub mod field;
 pub mod finish;
 pub mod improve;
 pub mod path;

@@ -20,7 +20,7 @@ pub const TURN_RANGE: [f64; 2] = [5.0 * std::f64::consts::PI / 180.0, 165.0 * st
 const STUB_MARGIN: f64 = 0.002;
 
 /// How far beyond its need a keep-out is still looked at, mm: longer looks cost more and skip more.
-const HORIZON: f64 = 60.0;
+const HORIZON: f64 = 12.0;
 
 /// Which runs move and which stand.
 #[derive(Debug, Clone)]
@@ -658,12 +658,12 @@ impl<'a> Evaluator<'a> {
                     j += 1;
                     continue;
                 }
-                let far = obstacle.bounds.distance(sample.p) - need - self.look;
+                let far = obstacle.distance_below(sample.p) - need - self.look;
                 if far > 0.0 {
                     j += ((far / step) as usize).max(1);
                     continue;
                 }
-                let near = obstacle.solid.nearest(sample.p, need + HORIZON);
+                let near = obstacle.solid.nearest(sample.p, need + self.look + HORIZON);
                 let r = need - near.distance;
                 if r <= -self.look {
                     j += (((-r - self.look) / step) as usize).max(1);
@@ -697,7 +697,7 @@ impl<'a> Evaluator<'a> {
         for (o, obstacle) in problem.obstacles.iter().enumerate().filter(|(_, o)| !o.tool) {
             let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
             for (j, sample) in samples.iter().enumerate().filter(|(_, s)| s.s >= from && s.s <= to) {
-                if obstacle.bounds.distance(sample.p) > need + way {
+                if obstacle.distance_below(sample.p) > need + way {
                     continue;
                 }
                 let Some((r, normal)) = obstacle.worst_on(&problem.slide, sample.p, need) else { continue };
