@@ -438,10 +438,15 @@ impl<'a> Master<'a> {
         }
     }
 
+    /// Cost of a fragment or filler: its joint and its cut.
+    fn fragment(&self) -> f64 {
+        (self.instance.joint + self.instance.cut) as f64 * 1e-3
+    }
+
     fn pattern_cost(&self, pattern: &Pattern) -> f64 {
         let kind = &self.instance.bends[pattern.kind];
         let fragments: usize = pattern.stands.iter().map(Stand::fragments).sum();
-        let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.worth.fragment;
+        let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.fragment();
         if !self.instance.per_piece && fragments > 0 {
             cost -= self.instance.cut as f64 * 1e-3;
         }
