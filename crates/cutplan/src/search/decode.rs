@@ -169,26 +169,33 @@ impl<'a> Decoder<'a> {
         if instance.bends.iter().zip(&self.bend_count).any(|(b, n)| b.count.is_some_and(|c| c < *n)) {
             return None;
         }
+        for (b, pattern) in chosen.iter().enumerate() {
+            let class = instance.classes.get(instance.bends[pattern.kind].class)?;
+            let taken: f64 = self.parts.iter().filter(|p| p.bin == b).map(|p| p.angle + class.kerf).sum();
+            self.rooms.push(instance.bends[pattern.kind].angle + class.kerf - taken);
+        }
         for (arc, parts) in self.parts_of.iter().enumerate() {
             let need = &instance.arcs[arc];
             let mut excess = parts.iter().map(|&p| self.parts[p].angle).sum::<f64>() - need.angle;
-            for &p in parts {
-                let off = excess.min(self.parts[p].angle - instance.least_arc(arc)).max(0.0);
-                self.parts[p].angle -= off;
-                excess -= off;
+            // From bends that are too full first.
+            for full in [true, false] {
+                for &p in parts {
+                    let bin = self.parts[p].bin;
+                    let most = if full { -self.rooms[bin] } else { f64::INFINITY };
+                    let off = excess.min(self.parts[p].angle - instance.least_arc(arc)).min(most).max(0.0);
+                    self.parts[p].angle -= off;
+                    self.rooms[bin] += off;
+                    excess -= off;
+                }
             }
             if excess.abs() > 1e-9 {
                 return None;
             }
         }
-        for (b, pattern) in chosen.iter().enumerate() {
-            let class = instance.classes.get(instance.bends[pattern.kind].class)?;
-            let taken: f64 = self.parts.iter().filter(|p| p.bin == b).map(|p| p.angle + class.kerf).sum();
-            let room = instance.bends[pattern.kind].angle + class.kerf - taken;
-            if room < -class.fit {
+        for (room, pattern) in self.rooms.iter().zip(chosen) {
+            if *room < -instance.classes.get(instance.bends[pattern.kind].class)?.fit {
                 return None;
             }
-            self.rooms.push(room);
         }
         Some(())
     }
