@@ -155,9 +155,9 @@ pub(crate) fn mark_all(plan: &mut CutPlan, _job: &CutJob<'_>, runs: &[(RunId, Ce
 
 /// Rotation from one piece's bend plane to the next one's about the flow, rad.
 fn clocking(centreline: &Centreline, plan: &CutPlan, from: usize, to: usize) -> f64 {
-    // A trace inside each arc, so that arcs that meet without a straight are told apart.
-    let a = inward_at(centreline, plan.pieces[from].to - plan.pieces[from].leg_out - 0.01);
-    let b = inward_at(centreline, plan.pieces[to].from + plan.pieces[to].leg_in + 0.01);
+    // Looked up a trace inside each arc, so that arcs that meet without a straight are told apart.
+    let a = inward_at(centreline, plan.pieces[from].to - plan.pieces[from].leg_out, -0.01);
+    let b = inward_at(centreline, plan.pieces[to].from + plan.pieces[to].leg_in, 0.01);
     match (a, b) {
         (Some((plane, _)), Some((next, direction))) => {
             let angle = signed_angle(plane, next, direction);
@@ -168,10 +168,11 @@ fn clocking(centreline: &Centreline, plan: &CutPlan, from: usize, to: usize) -> 
 }
 
 /// Unit vector towards the centre of the bend and the flow's direction at a station on or at the
-/// end of an arc.
-fn inward_at(centreline: &Centreline, station: f64) -> Option<(Vec3, Vec3)> {
+/// end of the arc that holds the place `inside` mm further on.
+fn inward_at(centreline: &Centreline, station: f64, inside: f64) -> Option<(Vec3, Vec3)> {
+    let look = station + inside;
     let near = |(from, element): &(f64, &Element)| match element {
-        Element::Arc(_) => (from - station).max(station - from - element.length()).max(0.0),
+        Element::Arc(_) => (from - look).max(look - from - element.length()).max(0.0),
         Element::Straight(_) => f64::INFINITY,
     };
     let (from, element) = centreline.stations().min_by(|a, b| near(a).total_cmp(&near(b)))?;

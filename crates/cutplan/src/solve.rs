@@ -35,6 +35,9 @@ pub(crate) struct State {
 
 impl State {
     pub fn solution(&self, instance: &Instance) -> Solution {
+        if let Some(solution) = &self.best.solution {
+            return solution.clone();
+        }
         let mut decoder = Decoder::new(instance);
         decoder.evaluate(&self.best.packing);
         decoder.solution(&self.best.packing)

@@ -438,10 +438,15 @@ impl<'a> Master<'a> {
         }
     }
 
+    /// Cost of a fragment or filler: its joint and its cut.
+    fn fragment(&self) -> f64 {
+        (self.instance.joint + self.instance.cut) as f64 * 1e-3
+    }
+
     fn pattern_cost(&self, pattern: &Pattern) -> f64 {
         let kind = &self.instance.bends[pattern.kind];
         let fragments: usize = pattern.stands.iter().map(Stand::fragments).sum();
-        let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.worth.fragment;
+        let mut cost = kind.price as f64 * 1e-3 + fragments as f64 * self.fragment();
         if !self.instance.per_piece && fragments > 0 {
             cost -= self.instance.cut as f64 * 1e-3;
         }
@@ -838,7 +843,9 @@ impl<'a> Master<'a> {
             let mut best: Option<(Branch, f64, f64)> = None;
             for branch in tier {
                 let value = self.value_of(branch, &values);
-                let distance = (value - value.round()).abs();
+                // An arc that is held twice over is told apart by its fragments.
+                let once = matches!(branch, Branch::Whole(_) | Branch::Pair(..) | Branch::With(..));
+                let distance = if once && value > 1.0 { 0.0 } else { (value - value.round()).abs() };
                 if distance > 1e-4 && best.is_none_or(|b| distance > b.2 + 1e-9) {
                     best = Some((branch, value, distance));
                 }
@@ -899,7 +906,16 @@ impl<'a> Master<'a> {
                 self.worth.together.push((a, b));
                 self.forbid(|p| stands_whole(p, a) != stands_whole(p, b) || splits(p, a) || splits(p, b));
             }
-            Branch::Fragments(arc) => drop(self.add_row(Row::Fragments(arc, sign), rhs)),
+            Branch::Fragments(arc) => {
+                self.add_row(Row::Fragments(arc, sign), rhs);
+                if up && floor >= 1.0 {
+                    self.worth.must_split[arc] = true;
+                    self.forbid(|p| stands_whole(p, arc));
+                } else if !up && floor <= 1.0 {
+                    self.worth.keep_whole[arc] = true;
+                    self.forbid(|p| splits(p, arc));
+                }
+            }
             Branch::With(a, b) if up => {
                 self.worth.keep_whole[a] = true;
                 self.worth.must_split[b] = true;

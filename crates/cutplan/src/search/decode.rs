@@ -7,8 +7,9 @@
 //!    legs are left, to save straight stock,
 //! 3. the straight pieces: best fit, longest first, into what is left of the legs, then sticks.
 
+use crate::bound::pricing::Pattern;
 use crate::instance::{FIT, Instance, Side};
-use crate::search::packing::Packing;
+use crate::search::packing::{Bin, Packing};
 use crate::solution::{BendUse, Filler, Fragment, Solution, StickUse};
 
 /// Money for every thing that could not be placed, thousandths: above every real plan.
@@ -117,6 +118,104 @@ impl<'a> Decoder<'a> {
             return None;
         }
         self.grant_legs(packing);
+        self.set_carries();
+        Some(self.score(packing))
+    }
+
+    /// The plan that patterns of a relaxation say, with the legs given as they say; `None` when they
+    /// do not hold every arc just once.
+    pub fn evaluate_patterns(&mut self, patterns: &[(f64, Pattern)], order: &[u16]) -> Option<(Score, Solution)> {
+        let mut packing = Packing { bins: Vec::new(), order: order.to_vec() };
+        let chosen: Vec<&Pattern> = patterns
+            .iter()
+            .filter(|(value, pattern)| *value > 0.5 && !pattern.stands.is_empty())
+            .flat_map(|(value, pattern)| std::iter::repeat_n(pattern, value.round() as usize))
+            .collect();
+        self.place_patterns(&chosen, &mut packing)?;
+        self.clear_legs(&packing);
+        for (bin, pattern) in chosen.iter().enumerate() {
+            for leg in 0..2 {
+                self.grant_as_said(bin, leg, pattern.owners[leg]);
+            }
+        }
+        self.grant_rest(&packing);
+        self.set_carries();
+        let score = self.score(&packing);
+        Some((score, self.solution(&packing)))
+    }
+
+    /// Parts and rooms of the patterns; arcs that are held more than whole lose the excess.
+    fn place_patterns(&mut self, chosen: &[&Pattern], packing: &mut Packing) -> Option<()> {
+        let instance = self.instance;
+        self.parts.clear();
+        self.parts_of.iter_mut().for_each(Vec::clear);
+        self.rooms.clear();
+        self.kinds.clear();
+        self.bend_count.iter_mut().for_each(|c| *c = 0);
+        for (b, pattern) in chosen.iter().enumerate() {
+            self.kinds.push(pattern.kind);
+            self.bend_count[pattern.kind] += 1;
+            let mut bin = Bin::new(pattern.kind);
+            for stand in &pattern.stands {
+                bin.push(stand.arc);
+                for _ in 0..stand.fragments() {
+                    let angle = stand.angle / stand.fragments() as f64;
+                    self.parts_of[stand.arc].push(self.parts.len());
+                    self.parts.push(Part { arc: stand.arc, bin: b, angle, whole: pattern.full });
+                }
+            }
+            packing.bins.push(bin);
+        }
+        if instance.bends.iter().zip(&self.bend_count).any(|(b, n)| b.count.is_some_and(|c| c < *n)) {
+            return None;
+        }
+        for (b, pattern) in chosen.iter().enumerate() {
+            let class = instance.classes.get(instance.bends[pattern.kind].class)?;
+            let taken: f64 = self.parts.iter().filter(|p| p.bin == b).map(|p| p.angle + class.kerf).sum();
+            self.rooms.push(instance.bends[pattern.kind].angle + class.kerf - taken);
+        }
+        for (arc, parts) in self.parts_of.iter().enumerate() {
+            let need = &instance.arcs[arc];
+            let mut excess = parts.iter().map(|&p| self.parts[p].angle).sum::<f64>() - need.angle;
+            // From bends that are too full first.
+            for full in [true, false] {
+                for &p in parts {
+                    let bin = self.parts[p].bin;
+                    let most = if full { -self.rooms[bin] } else { f64::INFINITY };
+                    let off = excess.min(self.parts[p].angle - instance.least_arc(arc)).min(most).max(0.0);
+                    self.parts[p].angle -= off;
+                    self.rooms[bin] += off;
+                    excess -= off;
+                }
+            }
+            if excess.abs() > 1e-9 {
+                return None;
+            }
+        }
+        for (room, pattern) in self.rooms.iter().zip(chosen) {
+            if *room < -instance.classes.get(instance.bends[pattern.kind].class)?.fit {
+                return None;
+            }
+        }
+        Some(())
+    }
+
+    /// Gives a leg to the arc and side that a pattern names, when both are free.
+    fn grant_as_said(&mut self, bin: usize, leg: usize, owner: Option<(usize, Side)>) {
+        let Some((arc, side)) = owner else { return };
+        let Some(straight) = self.instance.arcs[arc].beside[side.index()] else { return };
+        let end = 1 - side.index();
+        if self.given[straight][end].is_some() {
+            return;
+        }
+        let free = |&p: &usize| self.parts[p].bin == bin && self.free_for(bin, leg, p, side);
+        if let Some(part) = self.parts_of[arc].iter().copied().find(free) {
+            self.set(part, leg, straight, end);
+        }
+    }
+
+    /// Cost and waste once the legs are given.
+    fn score(&mut self, packing: &Packing) -> Score {
         let missing = self.place_fillers(packing);
         let instance = self.instance;
         let mut cost = missing * MISSING;
@@ -132,7 +231,7 @@ impl<'a> Decoder<'a> {
         let pieces = (self.parts.len() + self.fillers.len()) as i64;
         cost += instance.joint * (pieces - instance.runs.len() as i64);
         cost += instance.cut * if instance.per_piece { pieces } else { self.solution(packing).saw_cuts(instance) };
-        Some(Score { cost, waste: length - 1e-3 * self.largest_offcut(packing) })
+        Score { cost, waste: length - 1e-3 * self.largest_offcut(packing) }
     }
 
     /// Decides the angle of every part; false when the arcs do not fit the bends.
@@ -243,13 +342,25 @@ impl<'a> Decoder<'a> {
     }
 
     fn grant_legs(&mut self, packing: &Packing) {
+        self.clear_legs(packing);
+        self.grant_rest(packing);
+    }
+
+    fn clear_legs(&mut self, packing: &Packing) {
         self.grants.clear();
         self.grants.resize(packing.bins.len(), [None; 2]);
         self.carry.clear();
         self.carry.resize(packing.bins.len(), [0.0; 2]);
         self.given.iter_mut().for_each(|g| *g = [None; 2]);
+    }
+
+    /// Gives the legs that are free to the straights that have none.
+    fn grant_rest(&mut self, packing: &Packing) {
         for &s in &packing.order {
             let s = s as usize;
+            if self.given[s] != [None; 2] {
+                continue;
+            }
             self.visited.iter_mut().for_each(|v| *v = false);
             self.visited[s] = true;
             self.span(s);
@@ -264,7 +375,6 @@ impl<'a> Decoder<'a> {
                 self.carry_some(s as usize);
             }
         }
-        self.set_carries();
     }
 
     /// The leg that a part holds on either end, when it holds one.

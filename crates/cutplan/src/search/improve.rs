@@ -9,12 +9,15 @@ use crate::instance::Instance;
 use crate::search::decode::{Decoder, MISSING, Score};
 use crate::search::packing::{Bin, Packing};
 use crate::search::random::Random;
+use crate::solution::Solution;
 
 /// A packing with its score.
 #[derive(Debug, Clone)]
 pub(crate) struct Scored {
     pub packing: Packing,
     pub score: Score,
+    /// The plan itself where it is not what the packing decodes to.
+    pub solution: Option<Solution>,
 }
 
 /// One search; may be run on for more steps.
@@ -42,7 +45,7 @@ impl<'a> Search<'a> {
         self.spent += self.decoder.steps();
         let score = self.decoder.evaluate(packing)?;
         if self.best.as_ref().is_none_or(|b| score.better_than(&b.score)) {
-            self.best = Some(Scored { packing: packing.clone(), score });
+            self.best = Some(Scored { packing: packing.clone(), score, solution: None });
         }
         Some(score)
     }
@@ -105,6 +108,14 @@ impl<'a> Search<'a> {
     pub fn offer_patterns(&mut self, patterns: &[(f64, Pattern)]) -> Option<Packing> {
         let instance = self.instance;
         let order = self.best.as_ref().map(|b| b.packing.order.clone())?;
+        self.spent += self.decoder.steps();
+        if let Some((score, solution)) = self.decoder.evaluate_patterns(patterns, &order)
+            && let Some(best) = self.best.as_mut().filter(|b| score.better_than(&b.score))
+        {
+            // The best packing so far stays to search on from.
+            best.score = score;
+            best.solution = Some(solution);
+        }
         let mut packing = Packing { bins: Vec::new(), order };
         let mut whole = vec![false; instance.arcs.len()];
         let mut parts = vec![0.0; instance.arcs.len()];
