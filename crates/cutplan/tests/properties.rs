@@ -192,7 +192,8 @@ fn tubes_of_other_sizes_are_nested_apart() {
 /// of arcs that follow one another without straights on bends without legs. A group on k bends has
 /// k - 1 arcs split.
 fn best_by_trying(angles: &[f64], kerf: f64, bend: f64, price: i64, piece: i64) -> i64 {
-    fn go(i: usize, groups: &mut Vec<(f64, usize)>, angles: &[f64], cost: &dyn Fn(&[(f64, usize)]) -> i64) -> i64 {
+    type Costs<'a> = &'a dyn Fn(&[(f64, usize)]) -> i64;
+    fn go(i: usize, groups: &mut Vec<(f64, usize)>, angles: &[f64], cost: Costs<'_>) -> i64 {
         if i == angles.len() {
             return cost(groups);
         }

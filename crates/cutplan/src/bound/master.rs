@@ -18,6 +18,9 @@
 //! reported is computed from the row prices and the best reduced cost, so it holds whatever the
 //! rounding in the simplex method.
 
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
 use crate::bound::pricing::{Form, Pattern, Pricing, Stand, Worth};
 use crate::bound::simplex::{Column, Simplex};
 use crate::instance::{FIT, Instance, Side};

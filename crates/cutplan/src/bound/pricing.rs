@@ -8,6 +8,9 @@
 //! what the later arcs can add at most, made by dynamic programming over angles rounded in favour
 //! of the bound.
 
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
 use crate::instance::{Instance, Side};
 
 /// How an arc stands on a bend.
@@ -37,13 +40,16 @@ impl Stand {
     }
 }
 
+/// For each leg the arc and side that it carries for.
+pub(crate) type Owners = [Option<(usize, Side)>; 2];
+
 /// A bend with what stands on it and what its legs carry.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Pattern {
     pub kind: usize,
     pub stands: Vec<Stand>,
     /// For each leg the arc and side that it carries for.
-    pub owners: [Option<(usize, Side)>; 2],
+    pub owners: Owners,
     /// True when one fragment is the item's whole arc.
     pub full: bool,
 }
@@ -319,7 +325,7 @@ impl<'a> Pricing<'a> {
         }
     }
 
-    fn keep(&mut self, stands: &[Stand], owners: [Option<(usize, Side)>; 2], full: bool) {
+    fn keep(&mut self, stands: &[Stand], owners: Owners, full: bool) {
         if self.found.len() >= 8 {
             self.found.remove(0);
         }
@@ -627,11 +633,11 @@ impl<'a> Pricing<'a> {
     }
 
     /// The best two fragments for the two legs; `lost` goes off when every leg is carried.
-    fn best_owners(&self, stands: &[Stand], lost: f64) -> Option<(f64, [Option<(usize, Side)>; 2])> {
+    fn best_owners(&self, stands: &[Stand], lost: f64) -> Option<(f64, Owners)> {
         let sides = [Side::In, Side::Out];
         let loss = |carried: usize| if carried >= self.worth.legs { lost } else { 0.0 };
         let worth = |leg: usize, arc: usize, side: Side| self.worth.own[leg][arc][side.index()];
-        let mut best: Option<(f64, [Option<(usize, Side)>; 2])> = None;
+        let mut best: Option<(f64, Owners)> = None;
         let mut offer = |value: f64, owners| {
             if value > f64::NEG_INFINITY && best.is_none_or(|b: (f64, _)| value > b.0) {
                 best = Some((value, owners));

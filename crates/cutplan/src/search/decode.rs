@@ -7,6 +7,9 @@
 //!    legs are left, to save straight stock,
 //! 3. the straight pieces: best fit, longest first, into what is left of the legs, then sticks.
 
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
 use crate::bound::pricing::Pattern;
 use crate::instance::{FIT, Instance, Side};
 use crate::search::packing::{Bin, Packing};
@@ -704,7 +707,10 @@ impl<'a> Decoder<'a> {
         let first = a.0.min(filler.length - instance.min_straight);
         let second = filler.length - first;
         let fits = first >= instance.min_straight && second >= instance.min_straight && second <= b.0 + FIT;
-        fits.then(|| [(Filler { length: first, ..filler }, a.1, a.2), (Filler { length: second, ..filler }, b.1, b.2)])
+        fits.then_some([
+            (Filler { length: first, ..filler }, a.1, a.2),
+            (Filler { length: second, ..filler }, b.1, b.2),
+        ])
     }
 
     /// Every stick becomes the cheapest kind that still holds its pieces.
