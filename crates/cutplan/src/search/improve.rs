@@ -81,7 +81,7 @@ impl<'a> Search<'a> {
         let mut now = start.clone();
         let unit = (self.instance.joint + self.instance.cut).max(self.cheapest_bend()).max(1) as f64;
         let begin = self.spent;
-        let (hot, cold): (f64, f64) = (0.35 * unit, 0.02 * unit);
+        let (hot, cold): (f64, f64) = (0.25 * unit, 0.015 * unit);
         let mut try_packing = now.clone();
         while self.spent - begin < steps {
             if self.best.as_ref().is_some_and(|b| b.score.cost <= enough) {

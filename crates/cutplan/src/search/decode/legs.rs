@@ -171,13 +171,48 @@ impl Decoder<'_> {
         best
     }
 
+    /// Gives a straight legs on both sides when they reach together; straights that one leg spans
+    /// make way where they have another leg.
     pub(super) fn span_by_two(&mut self, straight: usize) {
-        let (Some(a), Some(b)) = (self.free_leg(straight, 0), self.free_leg(straight, 1)) else { return };
+        let length = self.instance.straights[straight].length - FIT;
+        let Some(a) = self.make_way(straight, 0) else { return };
+        let Some(b) = self.make_way(straight, 1) else { return };
+        // The second may have taken what the first had found.
+        if self.free_leg(straight, 0) != Some(a) {
+            return;
+        }
         let same_leg = self.parts[a.0].bin == self.parts[b.0].bin && a.1 == b.1;
-        if !same_leg && a.2 + b.2 >= self.instance.straights[straight].length - FIT {
+        if !same_leg && a.2 + b.2 >= length {
             self.set(a.0, a.1, straight, 0);
             self.set(b.0, b.1, straight, 1);
         }
+    }
+
+    /// The longest free leg on one end of a straight, after moving another straight if need be.
+    fn make_way(&mut self, straight: usize, end: usize) -> Option<(usize, usize, f64)> {
+        if let Some(free) = self.free_leg(straight, end) {
+            return Some(free);
+        }
+        let arc = self.instance.straights[straight].arcs[end]?;
+        let side = Self::side_towards(end);
+        for k in 0..self.parts_of[arc].len() {
+            let part = self.parts_of[arc][k];
+            let bin = self.parts[part].bin;
+            for leg in 0..2 {
+                let Some(grant) = self.grants[bin][leg] else { continue };
+                let alone = self.given[grant.straight].iter().flatten().count() == 1;
+                if !alone || grant.straight == straight || !(grant.part == part || self.may_hold(part, side)) {
+                    continue;
+                }
+                self.visited.iter_mut().for_each(|v| *v = false);
+                self.visited[straight] = true;
+                self.visited[grant.straight] = true;
+                if self.move_away(grant.straight, bin, leg) {
+                    return self.free_leg(straight, end);
+                }
+            }
+        }
+        None
     }
 
     pub(super) fn carry_some(&mut self, straight: usize) {
