@@ -81,6 +81,19 @@ fn an_arc_beyond_the_stock_is_split_and_planes_alike_are_one_arc() {
 }
 
 #[test]
+fn a_run_without_a_bend_is_cut_from_sticks() {
+    // 500 mm from one stick: 18 + 2.5; 1500 mm from two: 36 + 14 + 2 x 2.5.
+    let plan = solve(&one_run(&[], 500.0));
+    assert_eq!((plan.cost, plan.pieces.len(), plan.proven), (Money(20_500), 1, true));
+    let plan = solve(&one_run(&[], 1500.0));
+    assert_eq!((plan.cost, plan.pieces.len(), plan.proven), (Money(55_000), 2, true));
+    let mut none = one_run(&[], 500.0);
+    none.stock = job::model::Stock::default();
+    let failed = cutplan::plan(&none.routes, &none.job(), &quick(), &mut |_| {});
+    assert!(matches!(failed, Err(CutError::NoStraightStock { .. })), "{failed:?}");
+}
+
+#[test]
 fn marks_say_what_the_tape_reads() {
     let plan = solve(&one_run(&[step(50.0, 0.0, 90.0), step(30.0, 90.0, 60.0)], 60.0));
     let mut angles = Vec::new();
