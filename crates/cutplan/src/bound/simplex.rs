@@ -19,7 +19,7 @@ const PIVOT: f64 = 1e-7;
 /// Reduced costs above minus this are taken as none, relative to the cost scale of 1.
 const OPTIMAL: f64 = 1e-7;
 
-/// Pivots between two fresh inverses. Twice as many let errors of 1e-6 through on 250 rows.
+/// Pivots between two fresh inverses. Not tuned: more would save work and let rounding grow.
 const REFRESH: usize = 150;
 
 /// A sparse column.
