@@ -11,10 +11,10 @@ use crate::search::improve::{Scored, Search};
 use crate::settings::CutSettings;
 use crate::solution::Solution;
 
-/// Steps of the first search, and more for every arc: 0.05 to 0.2 s. Four times as many take the
+/// Steps of the first search, and more for every arc: 0.05 to 0.25 s. Twice as many take the
 /// first plan beyond a third of a second on twelve runs.
 const FIRST: u64 = 40_000;
-const FIRST_PER_ARC: u64 = 4_000;
+const FIRST_PER_ARC: u64 = 6_500;
 
 /// Steps of one turn of search and of one turn of proof.
 const TURN: u64 = 150_000;
