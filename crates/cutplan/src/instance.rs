@@ -144,6 +144,25 @@ pub(crate) struct RunShape<'a> {
 }
 
 impl Instance {
+    /// The same instance with one cut charged a piece and the price of one cut taken off each item, and what was
+    /// given too little in that where a price can't be lowered so far; `None` when that has no limit.
+    pub(crate) fn piece_twin(&self) -> Option<(Instance, i64)> {
+        let mut twin = Instance { per_piece: true, ..self.clone() };
+        let mut given = 0;
+        let prices = twin
+            .bends
+            .iter_mut()
+            .map(|b| (&mut b.price, b.count))
+            .chain(twin.sticks.iter_mut().map(|s| (&mut s.price, s.count)));
+        for (price, count) in prices {
+            if *price < self.cut {
+                given += (self.cut - *price) * i64::from(count?);
+            }
+            *price = (*price - self.cut).max(0);
+        }
+        Some((twin, given))
+    }
+
     /// Builds the instance and checks what can be checked without a search.
     pub(crate) fn new(
         tube: &Tube,
