@@ -46,12 +46,8 @@ impl Side {
 /// One arc of a route.
 #[derive(Debug, Clone)]
 pub(crate) struct ArcNeed {
-    /// Index into the runs of the instance.
-    pub run: usize,
     /// Angle, rad.
     pub angle: f64,
-    /// CLR of the route, mm.
-    pub clr: f64,
     /// Centreline stations of its ends, mm.
     pub from: f64,
     pub to: f64,
@@ -66,7 +62,6 @@ pub(crate) struct ArcNeed {
 pub(crate) struct StraightNeed {
     pub run: usize,
     pub length: f64,
-    pub from: f64,
     /// The arcs upstream and downstream of it.
     pub arcs: [Option<usize>; 2],
     /// Place among the straights of the run, from 1 (straight 1 is the one before bend 1).
@@ -149,6 +144,25 @@ pub(crate) struct RunShape<'a> {
 }
 
 impl Instance {
+    /// The same instance with one cut charged a piece and the price of one cut taken off each item, and what was
+    /// given too little in that where a price can't be lowered so far; `None` when that has no limit.
+    pub(crate) fn piece_twin(&self) -> Option<(Instance, i64)> {
+        let mut twin = Instance { per_piece: true, ..self.clone() };
+        let mut given = 0;
+        let prices = twin
+            .bends
+            .iter_mut()
+            .map(|b| (&mut b.price, b.count))
+            .chain(twin.sticks.iter_mut().map(|s| (&mut s.price, s.count)));
+        for (price, count) in prices {
+            if *price < self.cut {
+                given += (self.cut - *price) * i64::from(count?);
+            }
+            *price = (*price - self.cut).max(0);
+        }
+        Some((twin, given))
+    }
+
     /// Builds the instance and checks what can be checked without a search.
     pub(crate) fn new(
         tube: &Tube,
@@ -198,10 +212,10 @@ impl Instance {
         let mut place = 1;
         for merged in merge(run.centreline) {
             match merged {
-                Merged::Straight { from, length } => {
+                Merged::Straight { length } => {
                     let id = self.straights.len();
                     let arcs = [last_arc, None];
-                    self.straights.push(StraightNeed { run: index, length, from, arcs, place });
+                    self.straights.push(StraightNeed { run: index, length, arcs, place });
                     needs.push(Need::Straight(id));
                     if let Some(arc) = last_arc {
                         self.arcs[arc].beside[1] = Some(id);
@@ -216,7 +230,7 @@ impl Instance {
                     if let Some(s) = beside[0] {
                         self.straights[s].arcs[1] = Some(id);
                     }
-                    self.arcs.push(ArcNeed { run: index, angle, clr, from, to, beside, class });
+                    self.arcs.push(ArcNeed { angle, from, to, beside, class });
                     needs.push(Need::Arc(id));
                     last_arc = Some(id);
                 }
@@ -333,11 +347,6 @@ impl Instance {
         self.min_arc.min(self.arcs[arc].angle)
     }
 
-    /// Money per piece beyond one a run: a joint, and its cut when cuts are charged by the piece.
-    pub(crate) fn piece_cost(&self) -> i64 {
-        self.joint + if self.per_piece { self.cut } else { 0 }
-    }
-
     /// Shape of a kind of bend.
     pub(crate) fn bend_shape(&self, kind: usize) -> ItemShape {
         let b = &self.bends[kind];
@@ -403,7 +412,7 @@ fn stock_of_tube(tube: &Tube, stock: &Stock) -> (Vec<BendKind>, Vec<StickKind>) 
 
 /// A stretch of a route after merging.
 enum Merged {
-    Straight { from: f64, length: f64 },
+    Straight { length: f64 },
     Arc { from: f64, to: f64, angle: f64, clr: f64 },
 }
 
@@ -416,7 +425,7 @@ fn merge(centreline: &geom::Centreline) -> Vec<Merged> {
             Element::Straight(s) if s.length < NO_STRAIGHT => {}
             Element::Straight(s) => {
                 // A straight upstream that was passed over belongs to this element's stretch.
-                merged.push(Merged::Straight { from, length: s.length });
+                merged.push(Merged::Straight { length: s.length });
             }
             Element::Arc(a) => {
                 let end = from + a.radius * a.angle;

@@ -17,6 +17,6 @@ pub struct CutSettings {
 
 impl Default for CutSettings {
     fn default() -> Self {
-        CutSettings { seed: 1, steps: 9_000_000, least_offcut: 40.0 }
+        CutSettings { seed: 1, steps: 7_000_000, least_offcut: 40.0 }
     }
 }

@@ -1,6 +1,9 @@
 //! A plan before it is laid out: which fragment of which arc stands where on which bend, which
 //! straight each leg carries, and what is cut from what is left.
 
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
 use crate::instance::{Instance, Side};
 
 /// An arc, or a part of one.

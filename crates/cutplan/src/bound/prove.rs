@@ -33,7 +33,7 @@ pub(crate) struct Proof<'a> {
     stuck: i64,
 }
 
-/// Open nodes kept at once; each holds an inverse of some 100 kB. Beyond it the proof stops.
+/// Open nodes kept at once; each holds an inverse of up to 1 MB. Beyond it the proof stops.
 const MOST_OPEN: usize = 400;
 
 impl<'a> Proof<'a> {

@@ -10,13 +10,16 @@
 //! The caller must not trust the objective to the last digit: a safe bound is computed from the
 //! row prices, which are valid for any error here.
 
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
 /// Pivots below this are not taken.
 const PIVOT: f64 = 1e-7;
 
 /// Reduced costs above minus this are taken as none, relative to the cost scale of 1.
 const OPTIMAL: f64 = 1e-7;
 
-/// Pivots between two fresh inverses. Twice as many let errors of 1e-6 through on 250 rows.
+/// Pivots between two fresh inverses. Not tuned: more would save work and let rounding grow.
 const REFRESH: usize = 150;
 
 /// A sparse column.
@@ -96,17 +99,6 @@ impl Simplex {
         self.columns.push(column);
         self.state.push(State::AtZero);
         self.columns.len() - 1
-    }
-
-    /// Lets a column go no higher than `upper`. It must be at zero or `upper` must not be below
-    /// its value; otherwise the caller adds a row.
-    pub fn is_at_zero(&self, column: usize) -> bool {
-        self.state[column] == State::AtZero
-    }
-
-    /// Forbids a column that is at zero now.
-    pub fn close_column(&mut self, column: usize) {
-        self.columns[column].upper = 0.0;
     }
 
     /// Adds the row `coefficients x >= rhs` over the columns given; returns its number.

@@ -81,14 +81,14 @@ impl<'a> Search<'a> {
         let mut now = start.clone();
         let unit = (self.instance.joint + self.instance.cut).max(self.cheapest_bend()).max(1) as f64;
         let begin = self.spent;
-        let (hot, cold) = (0.35 * unit, 0.02 * unit);
+        let (hot, cold): (f64, f64) = (0.25 * unit, 0.015 * unit);
         let mut try_packing = now.clone();
         while self.spent - begin < steps {
             if self.best.as_ref().is_some_and(|b| b.score.cost <= enough) {
                 return;
             }
             let done = (self.spent - begin) as f64 / steps as f64;
-            let heat = hot * (cold / hot as f64).powf(done);
+            let heat = hot * (cold / hot).powf(done);
             try_packing.clone_from(&now);
             self.spent += 1;
             if !self.change(&mut try_packing) {

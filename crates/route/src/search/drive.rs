@@ -1,12 +1,10 @@
 //! The course of a search: pool, picks, improvement.
 
-use oorandom::Rand64;
 use rayon::prelude::*;
 
-use super::assign::assignments;
-use super::evaluate::Scope;
+use super::finish::whole;
 use super::improve::{Candidate, Lane};
-use super::pick::Table;
+use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
 use super::score::score;
@@ -24,6 +22,9 @@ const ROUND: usize = 8;
 
 /// Meetings of the lanes without getting nearer after which a job is given up.
 const PATIENCE: usize = 3;
+
+/// How much worse than the best a repaired pick may be for the sweep to walk from it, in bends.
+const SWEEP_LIMIT: f64 = 4.0;
 
 /// How a search is run.
 #[derive(Debug, Clone, Copy)]
@@ -81,73 +82,177 @@ pub enum Verdict {
 pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candidate) -> Verdict) -> Found {
     let state = blank(problem);
     let mut pool = first_pool(problem, &state, settings.seed);
-    let blocked = |pool: &Pool| -> Vec<usize> {
-        (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none() && pool.nearest_miss[r] > 0.0).collect()
-    };
-    let mut stuck = blocked(&pool);
+    let mut stuck = blocked(problem, &pool);
     if !stuck.is_empty() && settings.pools > 1 {
         pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&stuck)));
-        stuck = blocked(&pool);
+        stuck = blocked(problem, &pool);
     }
     // With a run that finds no way even alone, only a nearest answer is looked for.
     let pools = if settings.draw_nearest { 1 } else { 0 };
     let settings = if stuck.is_empty() { settings } else { Settings { rounds: 2, pools, effort: 0, ..settings } };
-    let mut elite: Vec<Candidate> = Vec::new();
-    let mut assignable = true;
-    let mut rng = Rand64::new((settings.seed as u128) << 64 | 5);
-    let mut accepted = Verdict::Rejected;
+    let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
+    let mut picks = None;
     for attempt in 0..settings.pools {
         if attempt > 0 {
             let more = larger(settings.seed, attempt as u64);
             pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
         }
-        assignable = picks(problem, &state, &pool, settings, &mut rng, &mut elite);
-        rank(&mut elite);
-        for candidate in elite.iter().filter(|c| c.worst == 0.0).take(6) {
-            accepted = tell(candidate);
-            if accepted != Verdict::Rejected {
+        picks = Picks::new(problem, &state, &pool, settings.seed + attempt as u64);
+        if let Some(picks) = &mut picks {
+            course.first(&pool, picks);
+        }
+        if course.verdict != Verdict::Rejected {
+            break;
+        }
+    }
+    let assignable = picks.is_some() || settings.pools == 0;
+    if let Some(picks) = &mut picks {
+        course.sweep(&pool, picks);
+    }
+    course.anneal(&pool);
+    Found { candidates: course.elite, pool, assignable }
+}
+
+/// Runs that found no way of their own.
+fn blocked(problem: &Problem, pool: &Pool) -> Vec<usize> {
+    (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none() && pool.nearest_miss[r] > 0.0).collect()
+}
+
+/// A search on its way.
+struct Course<'a> {
+    problem: &'a Problem,
+    settings: Settings,
+    elite: Vec<Candidate>,
+    verdict: Verdict,
+    tell: &'a mut dyn FnMut(&Candidate) -> Verdict,
+}
+
+impl Course<'_> {
+    /// Repairs picks, the promising ones first, until some hold.
+    fn first(&mut self, pool: &Pool, picks: &mut Picks) {
+        for round in 0..self.settings.rounds {
+            let states = picks.take(ROUND);
+            if states.is_empty() {
                 break;
             }
-        }
-        if accepted != Verdict::Rejected {
-            break;
-        }
-    }
-    let mut lanes = lanes_from(&elite, settings.seed);
-    let mut best = elite.first().cloned();
-    let epochs = settings.effort;
-    let mut idle = 0;
-    for epoch in 0..epochs {
-        // A job that is not met by now is given up once no step brings it nearer.
-        if accepted == Verdict::Rejected && idle >= PATIENCE {
-            break;
-        }
-        if accepted == Verdict::Enough || lanes.is_empty() {
-            break;
-        }
-        let heat = 0.5 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
-        lanes.par_iter_mut().for_each(|lane| lane.walk(problem, &pool, STEPS, heat, settings.room));
-        let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
-        let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < 0.9 * b.worst;
-        idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
-        if best.as_ref().is_none_or(|b| leader.beats(b)) {
-            if leader.worst == 0.0 && tell(&leader) == Verdict::Enough {
-                accepted = Verdict::Enough;
+            self.elite.extend(repaired(self.problem, states, self.settings.room));
+            rank(&mut self.elite);
+            self.tell_new();
+            if self.verdict != Verdict::Rejected {
+                return;
             }
-            best = Some(leader.clone());
-        }
-        // The lane farthest behind takes over the leader's place.
-        let last = (0..lanes.len()).max_by(|&a, &b| lanes[a].now.energy().total_cmp(&lanes[b].now.energy()));
-        if let Some(last) = last.filter(|_| epoch % 2 == 1) {
-            lanes[last].restart(&leader);
+            if round % 2 == 1 {
+                // A short walk from the nearest misses finds what no pick holds.
+                let seed = self.settings.seed + round as u64;
+                let mut lanes = lanes_from(&self.elite, seed);
+                self.walk(&mut lanes, pool, STEPS / 2, 0.3);
+                self.elite.extend(lanes.into_iter().map(|l| l.best));
+                rank(&mut self.elite);
+                self.tell_new();
+                if self.verdict != Verdict::Rejected {
+                    return;
+                }
+            }
         }
     }
-    for lane in lanes {
-        elite.push(lane.best);
-        elite.extend(lane.seen);
+
+    /// Goes through the next picks, so that no assignment of inlets is left out only because another was tried first.
+    fn sweep(&mut self, pool: &Pool, picks: &mut Picks) {
+        for epoch in 0..self.settings.effort.div_ceil(2) {
+            if self.verdict != Verdict::Accepted {
+                return;
+            }
+            let states = picks.take(LANES);
+            if states.is_empty() {
+                return;
+            }
+            let limit = self.elite.first().map_or(f64::INFINITY, Candidate::energy) + SWEEP_LIMIT;
+            let fresh: Vec<Candidate> =
+                repaired(self.problem, states, self.settings.room).into_iter().filter(|c| c.energy() < limit).collect();
+            let seed = self.settings.seed + 100 + epoch as u64;
+            let mut lanes: Vec<Lane> =
+                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64)).collect();
+            self.walk(&mut lanes, pool, steps(self.problem), 0.12);
+            for lane in lanes {
+                self.elite.push(lane.best);
+                self.elite.extend(lane.seen);
+            }
+            rank(&mut self.elite);
+            self.tell_new();
+        }
     }
-    rank(&mut elite);
-    Found { candidates: elite, pool, assignable }
+
+    /// The annealed walk from the best answers of different assignment.
+    fn anneal(&mut self, pool: &Pool) {
+        let mut lanes = lanes_from(&self.elite, self.settings.seed);
+        let epochs = self.settings.effort;
+        let mut idle = 0;
+        let mut best = self.elite.first().cloned();
+        for epoch in 0..epochs {
+            // A job that is not met by now is given up once no step brings it nearer.
+            let given_up = self.verdict == Verdict::Rejected && idle >= PATIENCE;
+            if given_up || self.verdict == Verdict::Enough || lanes.is_empty() {
+                break;
+            }
+            let heat = 0.4 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
+            self.walk(&mut lanes, pool, steps(self.problem), heat);
+            let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
+            let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < 0.9 * b.worst;
+            idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
+            if best.as_ref().is_none_or(|b| leader.beats(b)) {
+                self.elite.insert(0, leader.clone());
+                self.tell_new();
+                best = Some(leader.clone());
+            }
+            // The lane farthest behind takes over the leader's place.
+            let last = (0..lanes.len()).max_by(|&a, &b| lanes[a].now.energy().total_cmp(&lanes[b].now.energy()));
+            if let Some(last) = last.filter(|_| epoch % 2 == 1) {
+                lanes[last].restart(&leader);
+            }
+        }
+        for lane in lanes {
+            self.elite.push(lane.best);
+            self.elite.extend(lane.seen);
+        }
+        rank(&mut self.elite);
+    }
+
+    fn walk(&self, lanes: &mut [Lane], pool: &Pool, steps: usize, heat: f64) {
+        let (problem, room) = (self.problem, self.settings.room);
+        lanes.par_iter_mut().for_each(|lane| lane.walk(problem, pool, steps, heat, room));
+    }
+
+    /// Tells of the best candidates that seem to hold, until one does.
+    fn tell_new(&mut self) {
+        let tries = if self.verdict == Verdict::Rejected { 6 } else { 1 };
+        for candidate in self.elite.iter().filter(|c| c.worst == 0.0).take(tries) {
+            match (self.tell)(candidate) {
+                Verdict::Rejected => {}
+                verdict => {
+                    self.verdict = verdict;
+                    return;
+                }
+            }
+        }
+    }
+}
+
+/// Steps of a lane between two meetings: fewer where each takes longer.
+fn steps(problem: &Problem) -> usize {
+    (4 * STEPS / problem.runs.len().max(4)).max(4)
+}
+
+/// The states repaired together, in their order.
+fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> {
+    let scope = whole(problem);
+    states
+        .into_par_iter()
+        .map(|mut state| {
+            let solved = repair(problem, &mut state, scope.clone(), FRESH, room);
+            let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
+            Candidate { score: score(problem, &state), state, worst }
+        })
+        .collect()
 }
 
 /// Whether each of `runs` finds a way alone.
@@ -162,10 +267,18 @@ fn larger(seed: u64, number: u64) -> PoolSettings {
     PoolSettings { seed: seed + 1000 * number, starts: 24, most_bends: 5 }
 }
 
-/// Lanes that start from the best of the elite.
+/// Lanes that start from the best of the elite, of different assignment where there are some.
 fn lanes_from(elite: &[Candidate], seed: u64) -> Vec<Lane> {
+    let mut starts: Vec<&Candidate> = Vec::new();
+    let ends = |c: &Candidate| c.state.runs.iter().map(|r| r.end).collect::<Vec<_>>();
+    for candidate in elite {
+        if starts.len() < LANES && starts.iter().all(|s| ends(s) != ends(candidate)) {
+            starts.push(candidate);
+        }
+    }
+    let distinct = starts.len();
     let count = if elite.is_empty() { 0 } else { LANES };
-    (0..count).map(|l| Lane::new(elite[l.min(elite.len() - 1)].clone(), seed, l as u64)).collect()
+    (0..count).map(|l| Lane::new(starts[l % distinct].clone(), seed, l as u64)).collect()
 }
 
 /// The pool, with a second helping of longer routes where lengths must be even without a target.
@@ -198,99 +311,6 @@ fn aims(problem: &Problem, pool: &Pool) -> Vec<Option<f64>> {
         }
     }
     aims
-}
-
-/// Rounds of picks into `elite` until one holds; false when no assignment exists.
-fn picks(
-    problem: &Problem,
-    state: &State,
-    pool: &Pool,
-    settings: Settings,
-    rng: &mut Rand64,
-    elite: &mut Vec<Candidate>,
-) -> bool {
-    let table = Table::new(problem, pool);
-    let open: Vec<Vec<bool>> = (0..problem.runs.len())
-        .map(|r| {
-            let locked = problem.runs[r].locked.is_some();
-            (0..problem.runs[r].ends.len()).map(|e| locked || table.cell_score(r, e).is_finite()).collect()
-        })
-        .collect();
-    let all = assignments(problem, &open, settings.seed);
-    if all.is_empty() {
-        return false;
-    }
-    let mut ranked: Vec<(f64, &Vec<usize>)> = all
-        .iter()
-        .map(|a| {
-            let sum = a.iter().enumerate().filter(|(r, _)| problem.runs[*r].locked.is_none());
-            (sum.map(|(r, &e)| table.cell_score(r, e)).sum(), a)
-        })
-        .collect();
-    ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)));
-    for round in 0..settings.rounds {
-        let tries: Vec<(u64, u64)> = (0..ROUND).map(|_| (rng.rand_u64(), rng.rand_u64())).collect();
-        let found: Vec<Option<Candidate>> = tries
-            .par_iter()
-            .map(|&(a, b)| {
-                one_pick(problem, state, &table, &ranked, Rand64::new((a as u128) << 64 | b as u128), settings.room)
-            })
-            .collect();
-        elite.extend(found.into_iter().flatten());
-        rank(elite);
-        let holds = elite.iter().filter(|c| c.worst == 0.0).count();
-        if holds >= 3 || (holds >= 1 && round >= 2) {
-            break;
-        }
-        if holds == 0 && round % 2 == 1 {
-            // A short walk from the nearest misses finds what no pick holds.
-            let mut lanes = lanes_from(elite, settings.seed + round as u64);
-            lanes.par_iter_mut().for_each(|lane| lane.walk(problem, pool, STEPS / 2, 0.3, settings.room));
-            elite.extend(lanes.into_iter().map(|l| l.best));
-            rank(elite);
-        }
-    }
-    true
-}
-
-fn one_pick(
-    problem: &Problem,
-    state: &State,
-    table: &Table,
-    ranked: &[(f64, &Vec<usize>)],
-    mut rng: Rand64,
-    room: f64,
-) -> Option<Candidate> {
-    // The best of a few assignments, the promising ones more often.
-    let mut best: Option<(f64, _, _)> = None;
-    for _ in 0..5 {
-        let u = rng.rand_float();
-        let assignment = ranked[((ranked.len() as f64 * u * u) as usize).min(ranked.len() - 1)].1;
-        let wanted: Vec<Option<usize>> =
-            assignment.iter().enumerate().map(|(r, &e)| problem.runs[r].locked.is_none().then_some(e)).collect();
-        let (price, pick) = table.pick(&wanted, &mut rng, 3);
-        if best.as_ref().is_none_or(|b| price < b.0) {
-            best = Some((price, pick, assignment));
-        }
-    }
-    let (_, pick, _) = best?;
-    let mut state = state.clone();
-    for (run, entry) in pick.iter().enumerate() {
-        if let Some(e) = entry {
-            state.runs[run] = e.rs.clone();
-        }
-    }
-    for w in 0..3 {
-        let lengths = pick.iter().flatten().filter(|e| problem.runs[e.run].wish == w).map(|e| e.length);
-        let (low, high) = lengths.fold((f64::INFINITY, 0.0_f64), |(l, h), x| (l.min(x), h.max(x)));
-        state.mids[w] = if low.is_finite() { 0.5 * (low + high) } else { 0.0 };
-    }
-    let free = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none()).collect();
-    let fixed = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_some()).collect();
-    let solved = repair(problem, &mut state, Scope { active: free, fixed, joint: true }, FRESH, room);
-    let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
-    let score = score(problem, &state);
-    Some(Candidate { state, score, worst })
 }
 
 /// Best first, no two alike.

@@ -10,11 +10,14 @@ use oorandom::Rand64;
 use super::assign::allowed;
 use super::evaluate::Scope;
 use super::path::Path;
-use super::pool::{Pool, bell};
+use super::pool::{Pool, bell, start};
 use super::repair::{NUDGE, repair};
-use super::score::score;
+use super::score::{run_score, score};
 use super::state::{RunState, State, lay};
 use crate::problem::Problem;
+
+/// Random starts of a run that is laid anew.
+const LAID_ANEW: usize = 5;
 
 /// Price of a millimetre missed, in bends.
 const MISS_PRICE: f64 = 0.4;
@@ -117,6 +120,8 @@ impl Lane {
             self.swap_ends(problem, pool, &mut state, run, &free)
         } else if dice < 0.83 {
             self.add_point(problem, &mut state, run)
+        } else if dice < 0.91 {
+            self.lay_anew(problem, &mut state, run).then(|| vec![run])
         } else {
             self.shake(problem, &mut state.runs[run], run);
             Some(vec![run])
@@ -211,6 +216,30 @@ impl Lane {
         }
         rs.legs.clear();
         Some(vec![run])
+    }
+
+    /// Takes a run out and lays it anew among the others from random starts, with one bend less where it has more than two.
+    fn lay_anew(&mut self, problem: &Problem, state: &mut State, run: usize) -> bool {
+        let had = state.runs[run].clrs.len();
+        let least = 2.max(problem.runs[run].via.len() + 1);
+        let bends = if had > least && self.rng.rand_float() < 0.7 { had - 1 } else { had.max(least) };
+        let target = problem.wishes[problem.runs[run].wish].target;
+        let fixed: Vec<usize> = (0..problem.runs.len()).filter(|&r| r != run).collect();
+        let end = state.runs[run].end;
+        let mut best: Option<(f64, RunState)> = None;
+        for _ in 0..LAID_ANEW {
+            let Some(rs) = start(problem, &mut self.rng, (run, end, bends), target) else { return false };
+            state.runs[run] = rs;
+            let scope = Scope { active: vec![run], fixed: fixed.clone(), joint: false };
+            let worst = repair(problem, state, scope, NUDGE, 0.0).worst;
+            let mut path = Path::default();
+            lay(problem, run, &state.runs[run], &state.moves, &mut path);
+            let price = worst * MISS_PRICE + run_score(problem, run, &path);
+            if best.as_ref().is_none_or(|b| price < b.0) {
+                best = Some((price, state.runs[run].clone()));
+            }
+        }
+        best.map(|b| state.runs[run] = b.1).is_some()
     }
 
     fn shake(&mut self, problem: &Problem, rs: &mut RunState, run: usize) {

@@ -7,14 +7,73 @@ use geom::Vec3;
 use oorandom::Rand64;
 use rayon::prelude::*;
 
+use super::assign::assignments;
 use super::pool::{Entry, Pool};
+use super::state::State;
 use crate::problem::Problem;
 
 /// Price of a millimetre of overlap at one coarse point.
 const OVERLAP_PRICE: f64 = 0.02;
 
+/// Most assignments that are picked for, the most promising by their runs' scores alone.
+const MOST_ASSIGNMENTS: usize = 320;
+
+/// Assignments that get more than one pick.
+const PICKED_AGAIN: usize = 24;
+
+/// Picks for all promising assignments, the cheapest first.
+pub struct Picks {
+    list: Vec<State>,
+    next: usize,
+}
+
+impl Picks {
+    /// Picks from `pool`; `None` when no assignment is allowed among the cells with a route. Runs that are locked
+    /// stay as they are in `blank`.
+    pub fn new(problem: &Problem, blank: &State, pool: &Pool, seed: u64) -> Option<Self> {
+        let table = Table::new(problem, pool);
+        let free = |r: usize| problem.runs[r].locked.is_none();
+        let open: Vec<Vec<bool>> = (0..problem.runs.len())
+            .map(|r| (0..problem.runs[r].ends.len()).map(|e| !free(r) || table.cell_score(r, e).is_finite()).collect())
+            .collect();
+        let all = assignments(problem, &open, seed);
+        if all.is_empty() {
+            return None;
+        }
+        let alone = |a: &[usize]| -> f64 {
+            a.iter().enumerate().filter(|(r, _)| free(*r)).map(|(r, &e)| table.cell_score(r, e)).sum()
+        };
+        let mut ranked: Vec<(f64, &Vec<usize>)> = all.iter().map(|a| (alone(a), a)).collect();
+        ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(b.1)));
+        ranked.truncate(MOST_ASSIGNMENTS);
+        let mut picked: Vec<(f64, Vec<usize>)> = ranked
+            .par_iter()
+            .enumerate()
+            .flat_map_iter(|(i, (_, assignment))| {
+                let wanted: Vec<Option<usize>> =
+                    assignment.iter().enumerate().map(|(r, &e)| free(r).then_some(e)).collect();
+                let mut rng = Rand64::new((seed as u128) << 64 | (i as u128) << 8 | 3);
+                let picks = if i < PICKED_AGAIN { 4 } else { 1 };
+                (0..picks).map(|p| table.pick(&wanted, &mut rng, if p == 0 { 4 } else { 1 })).collect::<Vec<_>>()
+            })
+            .collect();
+        picked.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+        picked.dedup();
+        let list = picked.iter().map(|(_, pick)| table.state(problem, blank, pick)).collect();
+        Some(Picks { list, next: 0 })
+    }
+
+    /// The next `count` picks; fewer at the end.
+    pub fn take(&mut self, count: usize) -> Vec<State> {
+        let until = (self.next + count).min(self.list.len());
+        let taken = self.list[self.next..until].to_vec();
+        self.next = until;
+        taken
+    }
+}
+
 /// Pool entries numbered through, with the overlap of each pair.
-pub struct Table<'a> {
+struct Table<'a> {
     entries: Vec<&'a Entry>,
     /// Entry numbers by run and end.
     cells: Vec<Vec<Vec<usize>>>,
@@ -23,7 +82,7 @@ pub struct Table<'a> {
 
 impl<'a> Table<'a> {
     /// Numbers the entries and measures every pair of different runs.
-    pub fn new(problem: &Problem, pool: &'a Pool) -> Self {
+    fn new(problem: &Problem, pool: &'a Pool) -> Self {
         let mut entries: Vec<&Entry> = Vec::new();
         let mut cells = Vec::new();
         for row in &pool.rows {
@@ -53,12 +112,28 @@ impl<'a> Table<'a> {
     }
 
     /// The best score alone of each cell, infinite where it is empty.
-    pub fn cell_score(&self, run: usize, end: usize) -> f64 {
+    fn cell_score(&self, run: usize, end: usize) -> f64 {
         self.cells[run][end].first().map_or(f64::INFINITY, |&e| self.entries[e].score)
     }
 
-    /// The best pick found for `assignment` from `tries` random starts, and its price.
-    pub fn pick(&self, assignment: &[Option<usize>], rng: &mut Rand64, tries: usize) -> (f64, Vec<Option<&'a Entry>>) {
+    /// The state of a pick: what its entries are alone, the lengths to be even about in their middle.
+    fn state(&self, problem: &Problem, blank: &State, pick: &[usize]) -> State {
+        let mut state = blank.clone();
+        let entries: Vec<&Entry> = pick.iter().filter(|&&e| e != usize::MAX).map(|&e| self.entries[e]).collect();
+        for e in &entries {
+            state.runs[e.run] = e.rs.clone();
+        }
+        for w in 0..3 {
+            let lengths = entries.iter().filter(|e| problem.runs[e.run].wish == w).map(|e| e.length);
+            let (low, high) = lengths.fold((f64::INFINITY, 0.0_f64), |(l, h), x| (l.min(x), h.max(x)));
+            state.mids[w] = if low.is_finite() { 0.5 * (low + high) } else { 0.0 };
+        }
+        state
+    }
+
+    /// The cheapest pick found for `assignment` from `tries` random starts, and its price: an entry's number for each
+    /// run, `usize::MAX` for runs that are not assigned.
+    fn pick(&self, assignment: &[Option<usize>], rng: &mut Rand64, tries: usize) -> (f64, Vec<usize>) {
         let n = self.entries.len();
         let choices: Vec<&[usize]> =
             assignment.iter().enumerate().map(|(r, a)| a.map_or(&[][..], |e| &self.cells[r][e][..])).collect();
@@ -98,8 +173,7 @@ impl<'a> Table<'a> {
                 best = (price, pick);
             }
         }
-        let entries = best.1.iter().map(|&e| (e != usize::MAX).then(|| self.entries[e])).collect();
-        (best.0, entries)
+        best
     }
 }
 

@@ -153,10 +153,11 @@ fn routes_alone(
     if let Some(target) = length {
         evaluator.wishes[run] = Some((target, 0.02 * target));
     }
+    // Two bends leave few freedoms and several ways: many cheap starts.
     let starts = if k < 2 {
         1
     } else if k == 2 {
-        settings.starts.div_ceil(2)
+        2 * settings.starts
     } else {
         settings.starts
     };
@@ -214,7 +215,7 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
 }
 
 /// A random start, or `None` when a run with so few bends can't hold its end poses.
-fn start(
+pub fn start(
     problem: &Problem,
     rng: &mut Rand64,
     (run, end, k): (usize, usize, usize),

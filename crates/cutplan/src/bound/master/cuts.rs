@@ -1,0 +1,95 @@
+//! Rows that are added only where the relaxation breaks them: sticks that must be there, and room
+//! in the legs for long fillers.
+
+// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
+#![allow(clippy::needless_range_loop)]
+
+use super::{Host, Master, Row};
+use crate::bound::simplex::Column;
+use crate::instance::FIT;
+
+impl Master<'_> {
+    /// Adds the rows of sticks that must be there and are not; true when there were any.
+    pub(super) fn add_stick_rows(&mut self) -> bool {
+        let values = self.lp.values();
+        let there: f64 = self.sticks.iter().map(|&c| values[c]).sum();
+        let missing: Vec<usize> =
+            (0..self.from_sticks.len()).filter(|&s| values[self.from_sticks[s]] > there + 1e-4).collect();
+        for &s in &missing {
+            self.add_row(Row::StickThere(s), 0.0);
+        }
+        !missing.is_empty()
+    }
+
+    /// Adds the rows of room for long fillers that are broken; true when there were any.
+    pub(super) fn add_host_rows(&mut self) -> bool {
+        let values = self.lp.values();
+        let instance = self.instance;
+        let long: Vec<f64> = (0..instance.straights.len()).map(|s| self.long_value(s, &values)).collect();
+        let mut lengths: Vec<f64> = (0..long.len())
+            .filter(|&s| long[s] > 1e-3 && instance.straights[s].length <= self.longest[0] + FIT)
+            .map(|s| instance.straights[s].length)
+            .collect();
+        lengths.sort_by(f64::total_cmp);
+        lengths.dedup();
+        let mut broken: Vec<(f64, Host)> = Vec::new();
+        for length in lengths {
+            let most = ((self.longest[0] + self.kerf() + FIT) / (length + self.kerf())).floor();
+            let straights: Vec<usize> =
+                (0..long.len()).filter(|&s| long[s] > 1e-3 && instance.straights[s].length >= length).collect();
+            let host = Host { length, straights, most };
+            let wanted: f64 = host.straights.iter().map(|&s| long[s]).sum();
+            let missing = wanted - self.room_of(&host, &values);
+            if missing > 0.02 {
+                broken.push((missing, host));
+            }
+        }
+        broken.sort_by(|a, b| b.0.total_cmp(&a.0));
+        broken.truncate(3);
+        let any = !broken.is_empty();
+        for (_, host) in broken {
+            for &s in &host.straights {
+                if self.long[s].is_none() {
+                    let column = Column { cost: 0.0, upper: f64::INFINITY, rows: Vec::new() };
+                    self.long[s] = Some(self.lp.add_column(column));
+                    self.add_row(Row::Long(s), 2.0);
+                }
+            }
+            let least = host.most * (0..long.len()).filter(|&s| self.carried(s)).count() as f64;
+            self.hosts.push(host);
+            self.add_row(Row::Host(self.hosts.len() - 1), least);
+        }
+        any
+    }
+
+    pub(super) fn kerf(&self) -> f64 {
+        self.instance.kerf
+    }
+
+    /// How much of a straight is one filler from a leg and nothing else, at present.
+    pub(super) fn long_value(&self, straight: usize, values: &[f64]) -> f64 {
+        let legs: f64 = self
+            .patterns
+            .iter()
+            .filter(|(c, _)| values[*c] > 1e-9)
+            .map(|(c, p)| values[*c] * self.pattern_in_row(p, Row::Long(straight)))
+            .sum();
+        2.0 - legs - values[self.from_legs[straight]] - 2.0 * values[self.from_sticks[straight]]
+    }
+
+    /// Long fillers that the present patterns have room for, in the sense of a row of room.
+    pub(super) fn room_of(&self, host: &Host, values: &[f64]) -> f64 {
+        let mut room = 0.0;
+        for (column, pattern) in self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9) {
+            let legs = self.instance.bends[pattern.kind].legs;
+            for leg in 0..2 {
+                let carried = pattern.owners[leg].and_then(|(a, side)| self.instance.arcs[a].beside[side.index()]);
+                room += values[*column] * self.hosted(host, legs[leg], carried);
+            }
+        }
+        for s in (0..self.from_legs.len()).filter(|&s| self.carried(s)) {
+            room += host.most * (values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0);
+        }
+        room
+    }
+}

@@ -1,0 +1,95 @@
+//! How far two centrelines must keep from one another, by where on both runs.
+
+use super::Weights;
+use crate::problem::Problem;
+use crate::search::state::State;
+
+/// The distance that two runs' centrelines must keep.
+pub(super) struct Need {
+    /// The most that can be asked, mm.
+    pub(super) most: f64,
+    radii: f64,
+    wide: f64,
+    pub(super) narrow: Option<(f64, f64)>,
+    lengths: (f64, f64),
+    pub(super) joined: Joined,
+    pub(super) ramp: f64,
+}
+
+/// How two runs meet at one collector.
+pub(super) enum Joined {
+    /// Not at all.
+    No,
+    /// Both enter it.
+    Enter,
+    /// The first enters it and the second leaves it.
+    EnterLeave,
+    /// The first leaves it and the second enters it.
+    LeaveEnter,
+}
+
+impl Need {
+    pub(super) fn new(
+        problem: &Problem,
+        (i, j): (usize, usize),
+        state: &State,
+        lengths: (f64, f64),
+        weights: Weights,
+    ) -> Self {
+        let (a, b) = (&problem.runs[i], &problem.runs[j]);
+        let (ea, eb) = (&a.ends[state.runs[i].end], &b.ends[state.runs[j].end]);
+        let radii = a.radius + b.radius;
+        let od = 2.0 * a.radius.max(b.radius);
+        let wide = problem.tube_gap + weights.margin + weights.room;
+        let same = |x: Option<usize>, y: Option<usize>| x.is_some() && x == y;
+        let (joined, zone, gap) = if same(ea.collector, eb.collector) {
+            (Joined::Enter, ea.stub + 1.5 * od, ea.gap)
+        } else if same(ea.collector, b.leaves) {
+            (Joined::EnterLeave, ea.stub + 1.5 * od, f64::NEG_INFINITY)
+        } else if same(a.leaves, eb.collector) {
+            (Joined::LeaveEnter, eb.stub + 1.5 * od, f64::NEG_INFINITY)
+        } else {
+            (Joined::No, 0.0, 0.0)
+        };
+        let narrow = (!matches!(joined, Joined::No)).then_some((zone, gap.min(problem.tube_gap)));
+        let last = |r: usize| state.runs[r].clrs.last().copied().unwrap_or(f64::INFINITY);
+        let clr = last(i).min(last(j)).min(1e4);
+        let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
+        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
+    }
+
+    /// Whether the point `sa` mm along the first run lies where its collector's own gap may be enough.
+    pub(super) fn inside(&self, sa: f64) -> bool {
+        self.narrow.is_some_and(|(zone, _)| self.lengths.0 - sa <= zone)
+    }
+
+    /// Where on the second run the zone of its collector's own gap begins, mm from its start.
+    pub(super) fn border(&self) -> Option<f64> {
+        let (zone, _) = self.narrow.filter(|_| matches!(self.joined, Joined::Enter))?;
+        Some(self.lengths.1 - zone - 1e-6).filter(|s| *s > 0.0)
+    }
+
+    /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.
+    pub(super) fn at(&self, sa: f64, sb: f64) -> f64 {
+        let Some((zone, gap)) = self.narrow else { return self.most };
+        let (from_a, from_b) = match self.joined {
+            Joined::EnterLeave => (self.lengths.0 - sa, sb),
+            Joined::LeaveEnter => (sa, self.lengths.1 - sb),
+            _ => (self.lengths.0 - sa, self.lengths.1 - sb),
+        };
+        let inside = zone - from_a.max(from_b);
+        if inside <= 0.0 {
+            self.most
+        } else if self.ramp == 0.0 {
+            self.radii + gap
+        } else if gap == f64::NEG_INFINITY {
+            // One welded body: the demand fades with the distance into it.
+            self.most - 2.0 * inside
+        } else {
+            // Up to the zone's border the need rises as a bend leaves its tangent, with the square of the
+            // way: a step would stall the solver upon it.
+            let x = (1.0 - inside / self.ramp).clamp(0.0, 1.0);
+            self.radii + gap + (self.wide - gap) * x * x
+        }
+    }
+}

@@ -1,0 +1,194 @@
+//! Requirements of a run by itself: straights, angles, waypoints, length.
+
+use geom::Vec3;
+
+use super::{Evaluator, Kind, STUB_MARGIN, TURN_RANGE, Tag, end_excess, pull_last_straight};
+use crate::search::path::Spot;
+use crate::search::state::{LegRule, State};
+
+impl Evaluator<'_> {
+    /// Fit of the tangent lengths, stubs, leg rules, bend angles, waypoints and the price of turning.
+    pub(super) fn shape<const GRAD: bool>(&mut self, i: usize, state: &State) {
+        let (run, rs) = (&self.problem.runs[i], &state.runs[i]);
+        let bends = rs.clrs.len();
+        for leg in 0..=bends {
+            let path = &self.paths[i];
+            let mut need = 0.0_f64;
+            if leg == 0 {
+                need = run.stub;
+            }
+            if leg == bends {
+                need = need.max(run.ends[rs.end].stub);
+            }
+            if need > 0.0 && !self.strict {
+                need += STUB_MARGIN;
+            }
+            let mut straight = path.lens[leg];
+            straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
+            straight -= if leg < bends { path.setbacks[leg] } else { 0.0 };
+            let (r, kind) = match rs.legs.get(leg) {
+                Some(LegRule::Zero) => (-straight, Kind::Equal),
+                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, Kind::Fit),
+                None => (need - straight, Kind::Fit),
+            };
+            if kind == Kind::Equal || r > -self.look {
+                self.missed::<GRAD>(
+                    r,
+                    Tag(kind, i, 0, leg),
+                    i,
+                    |path, into| {
+                        path.pull_leg(leg, -1.0, into);
+                        if leg > 0 {
+                            path.pull_setback(leg - 1, 1.0, into);
+                        }
+                        if leg < bends {
+                            path.pull_setback(leg, 1.0, into);
+                        }
+                    },
+                    state,
+                );
+            }
+        }
+        for bend in 0..bends {
+            let (turn, clr) = (self.paths[i].turns[bend], self.paths[i].clrs[bend]);
+            let (low, high) = (clr * (TURN_RANGE[0] - turn), clr * (turn - TURN_RANGE[1]));
+            if low > -self.look {
+                self.missed::<GRAD>(
+                    low,
+                    Tag(Kind::Slight, i, 0, bend),
+                    i,
+                    |path, into| path.pull_turn(bend, -clr, into),
+                    state,
+                );
+            } else if high > -self.look {
+                self.missed::<GRAD>(
+                    high,
+                    Tag(Kind::Sharp, i, 0, bend),
+                    i,
+                    |path, into| path.pull_turn(bend, clr, into),
+                    state,
+                );
+            }
+            if self.weights.turn > 0.0 {
+                // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
+                let held = turn.max(TURN_RANGE[0]);
+                let scale = (self.weights.turn / (2.0 * held)).sqrt();
+                self.weigh::<GRAD>(
+                    scale * turn,
+                    self.weights.turn * turn,
+                    i,
+                    |path, into| path.pull_turn(bend, scale, into),
+                    state,
+                );
+            }
+        }
+        let end = &run.ends[rs.end];
+        if self.part_early && end.collector.is_some() {
+            let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
+            if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
+                self.missed::<GRAD>(r, Tag(Kind::Early, i, 0, 0), i, pull_last_straight, state);
+            }
+        }
+        for (v, &leg) in rs.via_leg.iter().enumerate() {
+            self.waypoint::<GRAD>(i, v, leg, state);
+        }
+    }
+
+    /// The leg `leg` must pass through `via`, between its bends.
+    pub(super) fn waypoint<const GRAD: bool>(&mut self, i: usize, v: usize, leg: usize, state: &State) {
+        let via = self.problem.runs[i].via[v];
+        let path = &self.paths[i];
+        let (dir, len) = (path.dirs[leg], path.lens[leg]);
+        let from = via - path.points[leg];
+        let along = from.dot(dir);
+        let off = from - dir * along;
+        let at = along / len.abs().max(1e-3);
+        for (k, axis) in [Vec3::X, Vec3::Y, Vec3::Z].into_iter().enumerate() {
+            let r = off.dot(axis);
+            let across = axis - dir * axis.dot(dir);
+            self.missed::<GRAD>(
+                r,
+                Tag(Kind::Equal, i, 1 + v, k),
+                i,
+                |path, into| path.pull(Spot::Leg { leg, at }, -across, into),
+                state,
+            );
+        }
+        let path = &self.paths[i];
+        let before = if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
+        let after = if leg + 1 < path.lens.len() { path.setbacks[leg] } else { 0.0 };
+        if before - along > -self.look {
+            self.missed::<GRAD>(
+                before - along,
+                Tag(Kind::Via, i, v, 0),
+                i,
+                |path, into| {
+                    into[leg] += dir;
+                    if leg > 0 {
+                        path.pull_setback(leg - 1, 1.0, into);
+                    }
+                },
+                state,
+            );
+        }
+        let left = len - along;
+        if after - left > -self.look {
+            self.missed::<GRAD>(
+                after - left,
+                Tag(Kind::Via, i, v, 1),
+                i,
+                |path, into| {
+                    into[leg + 1] -= dir;
+                    if leg + 1 < path.lens.len() {
+                        path.pull_setback(leg, 1.0, into);
+                    }
+                },
+                state,
+            );
+        }
+    }
+
+    pub(super) fn lengths<const GRAD: bool>(&mut self, i: usize, state: &State) {
+        let length = self.paths[i].length;
+        let kept = if self.strict { 0.0 } else { 1.0 };
+        let slack = |tolerance: f64| (tolerance - kept * 0.02_f64.min(0.1 * tolerance)).max(0.0);
+        if let Some((target, tolerance)) = self.wishes[i] {
+            let off = length - target;
+            let r = off.abs() - slack(tolerance);
+            if r > -self.look {
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Length, i, 0, usize::from(off > 0.0)),
+                    i,
+                    |path, into| path.pull_length(off.signum(), into),
+                    state,
+                );
+            }
+        }
+        let wish = self.problem.runs[i].wish;
+        if let Some(at) = self.mid_offsets[wish] {
+            let off = length - state.mids[wish];
+            let r = off.abs() - 0.5 * slack(self.problem.wishes[wish].tolerance);
+            if r > -self.look {
+                self.sink.row_entry::<GRAD>(at, -off.signum());
+                self.missed::<GRAD>(
+                    r,
+                    Tag(Kind::Even, i, 0, usize::from(off > 0.0)),
+                    i,
+                    |path, into| path.pull_length(off.signum(), into),
+                    state,
+                );
+            }
+        }
+        if self.weights.length > 0.0 && length > 1.0 {
+            let scale = (self.weights.length / (2.0 * length)).sqrt();
+            self.weigh::<GRAD>(
+                scale * length,
+                self.weights.length * length,
+                i,
+                |path, into| path.pull_length(scale, into),
+                state,
+            );
+        }
+    }
+}
