@@ -26,7 +26,9 @@ enum Command {
     Route(cli::route::Args),
     /// Divide the routes into pieces and cut them from the least stock
     Cut(cli::cut::Args),
-    /// Route, cut and report into one folder
+    /// Say what a job costs, line by line
+    Price(cli::price::Args),
+    /// Route, cut, price and report into one folder
     Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
@@ -38,6 +40,7 @@ fn main() -> ExitCode {
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
         Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
+        Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })
