@@ -7,4 +7,5 @@ pub mod cut_job;
 pub mod price_job;
 pub mod report;
 pub mod route_job;
+pub mod size_job;
 pub mod summary;

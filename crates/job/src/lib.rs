@@ -17,6 +17,7 @@ pub mod rates;
 pub mod routes;
 pub mod schema;
 pub mod show;
+pub mod size;
 pub mod source;
 pub mod starter;
 pub mod suggest;

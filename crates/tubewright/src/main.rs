@@ -22,6 +22,8 @@ enum Command {
     New(cli::new::Args),
     /// Say everything that is wrong with a job
     Check(cli::check::Args),
+    /// First diameters and lengths by published rules, and what the firing order says
+    Size(cli::size::Args),
     /// Find a way for every run
     Route(cli::route::Args),
     /// Divide the routes into pieces and cut them from the least stock
@@ -38,6 +40,7 @@ fn main() -> ExitCode {
     exit::guarded(|| match Cli::parse().command {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
+        Command::Size(args) => exit::finish(cli::size::run(&args), args.json),
         Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),

@@ -7,3 +7,4 @@ pub mod new;
 pub mod price;
 pub mod route;
 pub mod schema;
+pub mod size;
