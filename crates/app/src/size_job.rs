@@ -102,16 +102,12 @@ fn firing_json(f: &FiringReport) -> Value {
     })
 }
 
+/// The rules, and below them where each comes from and holds.
 fn rules_table(rules: &[Rule], units: Units) -> String {
-    let mut rows = vec![heads([
-        "what",
-        &format!("first size {}", show::unit(units)),
-        "nearest in stock",
-        "rule",
-        "source",
-        "holds for",
-    ])];
-    for rule in rules {
+    let first = format!("first size {}", show::unit(units));
+    let mut rows = vec![heads(["", "what", &first, "nearest in stock", "rule"])];
+    let mut notes = String::new();
+    for (i, rule) in rules.iter().enumerate() {
         let [low, high] = rule.mm.map(|mm| show::length(mm, units));
         let of = rule.collector.as_ref().map_or(rule.of.name().into(), |c| format!("{} of {c}", rule.of.name()));
         let nearest = rule
@@ -119,9 +115,10 @@ fn rules_table(rules: &[Rule], units: Units) -> String {
             .as_ref()
             .map_or(String::new(), |t| format!("{} (inside {})", t.name, show::length(t.id(), units)));
         let value = if low == high { low } else { format!("{low} to {high}") };
-        rows.push(row([of, value, nearest, rule.rule.into(), rule.source.into(), rule.range.into()]));
+        rows.push(row([(i + 1).to_string(), of, value, nearest, rule.rule.into()]));
+        notes.push_str(&format!("  {}: {}; holds for {}\n", i + 1, rule.source, rule.range));
     }
-    table(&rows)
+    format!("{}\n{notes}", table(&rows))
 }
 
 fn list(cylinders: &[u32], between: &str) -> String {

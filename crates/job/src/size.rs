@@ -28,7 +28,7 @@ use std::f64::consts::PI;
 pub use firing::{CollectorFiring, FiringReport, Gaps};
 pub use tubes::{StockedTube, stocked};
 
-use crate::model::{Job, Pattern};
+use crate::model::{Groups, Job, Pattern};
 
 /// Millimetres in an inch.
 const INCH: f64 = 25.4;
@@ -235,9 +235,10 @@ fn diameter(job: &Job, of: Sized, rule: &'static str, mm: [f64; 2], source: &'st
     Rule { of, collector: None, rule, mm, source, range, nearest }
 }
 
-/// Outlet and merge of each collector with two or more inlets, from the job's own tube.
+/// Outlet and merge of each collector with two or more inlets, from the job's own tube. A twin entry is a
+/// turbo's own flange: there is nothing to size.
 fn collectors(job: &Job, rules: &mut Vec<Rule>) {
-    for c in job.collectors.iter().filter(|c| c.inlets >= 2) {
+    for c in job.collectors.iter().filter(|c| c.inlets >= 2 && c.groups == Groups::None) {
         let inlets = c.inlets as f64;
         let tube = &job.primary.tube;
         let mm = [1.7, 3.2].map(|ratio| tube.id() * (ratio * inlets / 4.0).sqrt());

@@ -1,7 +1,7 @@
 //! What the firing order says of the job's cylinders.
 
 use crate::firing;
-use crate::model::Job;
+use crate::model::{Groups, Job};
 
 /// Cylinders that go together, with the gaps between their firings, degrees of crank.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +62,9 @@ pub fn report(job: &Job, order: &[u32]) -> FiringReport {
         pairs_360.extend((0..half).map(|i| [order[i].min(order[i + half]), order[i].max(order[i + half])]));
         pairs_360.sort_unstable();
     }
-    let collectors = job.collectors.iter().filter_map(|c| {
+    // A twin entry keeps its groups apart instead of turning with the order.
+    let single = job.collectors.iter().filter(|c| c.groups == Groups::None);
+    let collectors = single.filter_map(|c| {
         let known = match (c.cylinders.is_empty(), job.collectors.len()) {
             (false, _) => c.cylinders.clone(),
             (true, 1) => cylinders.clone(),
