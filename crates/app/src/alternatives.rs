@@ -1,7 +1,9 @@
 //! Answers that really differ, side by side: fewest joints, cheapest, most even, most room, least turning.
 
+use cutplan::quote::quote;
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
 use job::model::{Job, Money};
+use job::rates::Rates;
 use job::routes::Routes;
 use route::clearance::clearance;
 use route::search::solve::Answer;
@@ -23,7 +25,8 @@ pub struct Alternative {
     pub figures: Figures,
 }
 
-/// The figures by which alternatives are compared; less is better but for `room_mm`.
+/// The figures of an alternative. The first five are those by which they are compared; less is better but
+/// for `room_mm`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Figures {
     /// Welds between pieces.
@@ -36,6 +39,10 @@ pub struct Figures {
     pub room_mm: f64,
     /// Sum of all bend angles, degrees.
     pub turn_deg: f64,
+    /// The quote's total, money; null when it could not be priced.
+    pub total: Option<f64>,
+    /// Weight of the bare tubes, kg.
+    pub weight_kg: Option<f64>,
 }
 
 /// Names of the five figures, in their order.
@@ -62,10 +69,10 @@ impl Figures {
 
 /// At most `count` of the answers, none worse than another in everything; the router's best comes first when it is
 /// among them.
-pub fn choose(job: &Job, answers: &[Answer], count: usize) -> Vec<Alternative> {
+pub fn choose(job: &Job, answers: &[Answer], count: usize, rates: &Rates) -> Vec<Alternative> {
     let mut priced: Vec<(Figures, &Answer)> = Vec::new();
     for answer in answers {
-        let Some(figures) = figures(job, answer) else { continue };
+        let Some(figures) = figures(job, answer, rates) else { continue };
         if !priced.iter().any(|p| p.0.keys() == figures.keys()) {
             priced.push((figures, answer));
         }
@@ -92,15 +99,18 @@ pub fn choose(job: &Job, answers: &[Answer], count: usize) -> Vec<Alternative> {
 }
 
 /// The figures of one answer; `None` when it can't be cut from the stock.
-fn figures(job: &Job, answer: &Answer) -> Option<Figures> {
+fn figures(job: &Job, answer: &Answer, rates: &Rates) -> Option<Figures> {
     let settings = CutSettings { steps: PRICING_STEPS, ..CutSettings::default() };
     let plan: CutPlan = plan(&answer.routes, &CutJob::of(job), &settings, &mut |_| ()).ok()?;
+    let priced = quote(job, &answer.routes, &plan, rates).ok();
     Some(Figures {
         joints: plan.joints,
         cost: Money::units(plan.cost),
         spread_mm: rounded(answer.spread),
         room_mm: rounded(room(job, &answer.routes)),
         turn_deg: rounded(answer.turn.to_degrees()),
+        total: priced.as_ref().map(|q| q.total.units()),
+        weight_kg: priced.as_ref().map(|q| rounded(q.work.mass())),
     })
 }
 

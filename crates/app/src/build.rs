@@ -4,8 +4,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use cutplan::file::PlanFile;
+use cutplan::quote::file::QuoteFile;
+use cutplan::quote::{Quote, quote};
 use cutplan::{CutError, CutPlan, CutSettings};
 use job::Opened;
+use job::rates::Rates;
 use job::routes::Routes;
 use job::{write_atomic, write_routes};
 use route::RouteSettings;
@@ -14,6 +17,7 @@ use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
+use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
@@ -27,6 +31,8 @@ pub struct BuildSettings {
     pub cut: CutSettings,
     /// How many alternatives to set side by side; 0 and 1: only the best answer.
     pub alternatives: usize,
+    /// Prices and time standards of the quote.
+    pub rates: Rates,
 }
 
 /// What was built.
@@ -67,7 +73,7 @@ pub fn build(
         true
     });
     let alternatives = if settings.alternatives > 1 && routed.routed.met {
-        choose(job, &routed.routed.answers, settings.alternatives)
+        choose(job, &routed.routed.answers, settings.alternatives, &settings.rates)
     } else {
         Vec::new()
     };
@@ -77,12 +83,14 @@ pub fn build(
         routed.routed.met = false;
     }
     let plan = cut.as_ref().and_then(|c| c.as_ref().ok());
-    let built = Built {
-        met: routed.routed.met,
-        summary: summary(opened, &routed, plan, &alternatives),
-        text: text(opened, &routed, plan, &alternatives),
+    // Routes that were cut are tubes, so that they can be priced too.
+    let quote = match (routed.routes(), plan) {
+        (Some(routes), Some(cut)) => quote(job, routes, &cut.plan, &settings.rates).ok(),
+        _ => None,
     };
-    write(opened, out, &routed, plan, &alternatives, &built)?;
+    let answer = Answered { opened, routed: &routed, cut: plan, quote: quote.as_ref(), alternatives: &alternatives };
+    let built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    write(&answer, out, &built)?;
     Ok(built)
 }
 
@@ -90,14 +98,17 @@ fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {
     crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.to_string() }
 }
 
-fn write(
-    opened: &Opened,
-    out: &Path,
-    routed: &RouteReport,
-    plan: Option<&CutReport>,
-    alternatives: &[Alternative],
-    built: &Built,
-) -> io::Result<()> {
+/// All that a build brought.
+struct Answered<'a> {
+    opened: &'a Opened,
+    routed: &'a RouteReport,
+    cut: Option<&'a CutReport>,
+    quote: Option<&'a Quote>,
+    alternatives: &'a [Alternative],
+}
+
+fn write(answer: &Answered<'_>, out: &Path, built: &Built) -> io::Result<()> {
+    let Answered { opened, routed, cut, quote, alternatives } = *answer;
     if let Some(routes) = routed.routes() {
         write_routes(&out.join("routes.toml"), routes, opened.job.units)?;
     }
@@ -106,16 +117,20 @@ fn write(
         std::fs::create_dir_all(&folder)?;
         write_routes(&folder.join("routes.toml"), &alternative.routes, opened.job.units)?;
     }
-    if let Some(cut) = plan {
+    if let Some(cut) = cut {
         let text = PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?;
         write_atomic(&out.join("cutplan.json"), text.as_bytes())?;
+    }
+    if let Some(quote) = quote {
+        write_atomic(&out.join("quote.json"), QuoteFile::from(quote).to_json()?.as_bytes())?;
     }
     let summary = serde_json::to_string_pretty(&built.summary)?;
     write_atomic(&out.join("summary.json"), summary.as_bytes())?;
     write_atomic(&out.join("report.txt"), built.text.as_bytes())
 }
 
-fn summary(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alternatives: &[Alternative]) -> Value {
+fn summary(answer: &Answered<'_>) -> Value {
+    let Answered { opened, routed, cut, quote, alternatives } = *answer;
     let job = &opened.job;
     let plan = cut.map(|c| &c.plan);
     let lines = routed.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
@@ -136,6 +151,9 @@ fn summary(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alter
     if let Some(plan) = plan {
         summary["joints"] = json!(plan.joints);
         summary["cut"] = cut_summary(plan);
+    }
+    if let Some(quote) = quote {
+        summary["quote"] = quote_summary(quote);
     }
     if !alternatives.is_empty() {
         let list: Vec<Value> = alternatives
@@ -165,13 +183,18 @@ fn cut_summary(plan: &CutPlan) -> Value {
     })
 }
 
-fn text(opened: &Opened, routed: &RouteReport, cut: Option<&CutReport>, alternatives: &[Alternative]) -> String {
+fn text(answer: &Answered<'_>) -> String {
+    let Answered { opened, routed, cut, quote, alternatives } = *answer;
     let job = &opened.job;
     let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
     out.push_str(&routes_text(job, routed, cut.map(|c| &c.plan)));
     if let Some(cut) = cut {
         out.push('\n');
         out.push_str(&cut_text(job, &cut.plan));
+    }
+    if let Some(quote) = quote {
+        out.push('\n');
+        out.push_str(&quote_text(quote));
     }
     if !alternatives.is_empty() {
         out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");

@@ -38,11 +38,13 @@ fn starts_numeric(s: &str) -> bool {
     s.trim_start_matches(['-', '+']).starts_with(|c: char| c.is_ascii_digit())
 }
 
-fn row<const N: usize>(cells: [String; N]) -> Vec<String> {
+/// A row of a [`table`].
+pub fn row<const N: usize>(cells: [String; N]) -> Vec<String> {
     cells.into_iter().collect()
 }
 
-fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
+/// The heads of a [`table`].
+pub fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.into_iter().map(String::from).collect()
 }
 
@@ -179,8 +181,17 @@ fn pieces_table(units: Units, plan: &CutPlan) -> String {
 
 /// The alternatives side by side.
 pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
-    let mut rows =
-        vec![heads(["no.", "joints", "stock, joints, cuts", "lengths differ", "room to spare", "turning", "best at"])];
+    let mut rows = vec![heads([
+        "no.",
+        "joints",
+        "stock, joints, cuts",
+        "lengths differ",
+        "room to spare",
+        "turning",
+        "quote",
+        "weight kg",
+        "best at",
+    ])];
     for (i, a) in alternatives.iter().enumerate() {
         rows.push(row([
             (i + 1).to_string(),
@@ -189,6 +200,8 @@ pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
             show::length_with_unit(a.figures.spread_mm, job.units),
             show::length_with_unit(a.figures.room_mm, job.units),
             format!("{:.0}\u{b0}", a.figures.turn_deg),
+            a.figures.total.map_or("-".into(), |t| format!("{t:.2}")),
+            a.figures.weight_kg.map_or("-".into(), |w| format!("{w:.2}")),
             a.best_at.join(", "),
         ]));
     }

@@ -20,6 +20,7 @@ mod instance;
 mod layout;
 mod marks;
 mod plan;
+pub mod quote;
 mod recount;
 mod search;
 mod settings;

@@ -13,13 +13,15 @@ pub mod model;
 mod open;
 pub mod problem;
 pub mod quantity;
+pub mod rates;
 pub mod routes;
 pub mod schema;
 pub mod show;
+pub mod size;
 pub mod source;
 pub mod starter;
 pub mod suggest;
 
 pub use file::job_file::Given;
-pub use open::{OpenSettings, Opened, open, open_routes, open_with, read_job, write_atomic, write_routes};
+pub use open::{OpenSettings, Opened, open, open_rates, open_routes, open_with, read_job, write_atomic, write_routes};
 pub use problem::{Place, Problem, Problems, Severity};

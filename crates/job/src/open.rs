@@ -11,6 +11,7 @@ use crate::file::tables::JOB;
 use crate::file::{self, routes_file, stock_file, syntax};
 use crate::model::{Job, Units};
 use crate::problem::{Problem, Problems};
+use crate::rates::Rates;
 use crate::routes::Routes;
 use crate::source::Source;
 
@@ -121,6 +122,19 @@ fn shop_file(folder: &Path, settings: &OpenSettings) -> Result<Option<(String, V
         }
     }
     Ok(None)
+}
+
+/// The rates of a quote: the program's own, with those of the shop's file that holds for the job in
+/// their places.
+///
+/// # Errors
+/// All problems of the shop's file, when there is an error among them.
+pub fn open_rates(opened: &Opened, settings: &OpenSettings) -> Result<Rates, Problems> {
+    let Some((name, bytes)) = shop_file(&opened.folder, settings)? else { return Ok(Rates::default()) };
+    let tube = opened.given.tube.then_some(&opened.job.primary.tube);
+    let shop = stock_file::read(&name, &bytes, tube);
+    let problems = Problems(shop.problems);
+    if problems.has_errors() { Err(problems) } else { Ok(shop.rates) }
 }
 
 /// Reads a job from the bytes of its file: `shown` is the file's name in messages, `name` the job's

@@ -22,11 +22,15 @@ enum Command {
     New(cli::new::Args),
     /// Say everything that is wrong with a job
     Check(cli::check::Args),
+    /// First diameters and lengths by published rules, and what the firing order says
+    Size(cli::size::Args),
     /// Find a way for every run
     Route(cli::route::Args),
     /// Divide the routes into pieces and cut them from the least stock
     Cut(cli::cut::Args),
-    /// Route, cut and report into one folder
+    /// Say what a job costs, line by line
+    Price(cli::price::Args),
+    /// Route, cut, price and report into one folder
     Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
@@ -36,8 +40,10 @@ fn main() -> ExitCode {
     exit::guarded(|| match Cli::parse().command {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
+        Command::Size(args) => exit::finish(cli::size::run(&args), args.json),
         Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
+        Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })

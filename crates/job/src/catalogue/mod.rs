@@ -13,6 +13,7 @@ mod materials;
 mod sizes;
 
 pub use bends::{BendItem, ElbowItem, StickItem, bends, elbow, elbows, sticks};
+pub(crate) use csv::{number, rows};
 pub use materials::{Material, Series, material, materials};
 pub use sizes::{
     GaugeItem, Pipe, SocketItem, TubeItem, gauge_wall, gauges, nominal_of, parse_inches, pipe_by_dn, pipe_by_nps,

@@ -2,10 +2,12 @@
 
 use super::job_file::{StockGiven, cost, saw, stock};
 use super::read::Reader;
+use super::record::Record;
 use super::syntax;
 use super::tables::STOCK_FILE;
-use crate::model::{Cost, Saw, Tube, Units};
+use crate::model::{Cost, Money, Saw, Tube, Units};
 use crate::problem::Problem;
+use crate::rates::Rates;
 use crate::source::Source;
 
 /// What a shop's file gives.
@@ -16,6 +18,8 @@ pub struct ShopFile {
     pub saw: Option<Saw>,
     /// The costs.
     pub cost: Option<Cost>,
+    /// The program's own rates with the shop's in their places.
+    pub rates: Rates,
     /// What is wrong with it.
     pub problems: Vec<Problem>,
 }
@@ -24,7 +28,10 @@ pub struct ShopFile {
 pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
     let text = match syntax::decode(name, bytes) {
         Ok(text) => text,
-        Err(problems) => return ShopFile { stock: None, saw: None, cost: None, problems: problems.0 },
+        Err(problems) => {
+            let rates = Rates::default();
+            return ShopFile { stock: None, saw: None, cost: None, rates, problems: problems.0 };
+        }
     };
     let source = Source::new(name, text);
     let tree = syntax::settle(&source);
@@ -37,5 +44,78 @@ pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
     let stock = record.table("stock").map(|t| stock(&mut reader, t, tube));
     let saw = record.table("saw").map(|t| saw(&mut reader, t));
     let cost = record.table("cost").map(|t| cost(&mut reader, t));
-    ShopFile { stock, saw, cost, problems: reader.finish() }
+    let rates = rates(&mut reader, &record);
+    ShopFile { stock, saw, cost, rates, problems: reader.finish() }
+}
+
+/// Reads `[price]` and `[time]`.
+fn rates(reader: &mut Reader<'_>, record: &Record) -> Rates {
+    let mut rates = Rates::default();
+    if let Some(table) = record.table("price") {
+        price(reader, table, &mut rates);
+    }
+    if let Some(table) = record.table("time") {
+        for key in table.shape.keys {
+            if let Some(value) = table.number(key.name) {
+                rates.set_time(key.name, value);
+            }
+        }
+    }
+    rates
+}
+
+fn price(reader: &mut Reader<'_>, table: &Record, rates: &mut Rates) {
+    for key in table.shape.keys {
+        if key.name == "collector" {
+            rates.collector = table.money(key.name);
+        } else if let Some(price) = table.money(key.name) {
+            rates.set_price(key.name, price);
+        } else if let Some(percent) = table.number(key.name) {
+            rates.set_price(key.name, Money((percent * 1000.0).round() as i64));
+        }
+    }
+    let Some(currency) = table.text("currency") else { return };
+    if currency.len() == 3 && currency.bytes().all(|b| b.is_ascii_uppercase()) {
+        rates.currency = currency.into();
+        return;
+    }
+    let message = format!("`{currency}` is no currency");
+    let problem = reader.error("currency", &table.span_of("currency"), &table.about, message);
+    problem.expected = "the three capital letters of ISO 4217, e.g. \"EUR\"".into();
+    problem.hint = "write the currency's code".into();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::file::tables::{PRICE, TIME};
+    use crate::rates::Origin;
+
+    #[test]
+    fn the_tables_name_every_rate_and_no_other() {
+        let own = Rates::default();
+        let times: Vec<&str> = own.times.iter().map(|t| t.key.as_str()).collect();
+        assert_eq!(TIME.keys.iter().map(|k| k.name).collect::<Vec<_>>(), times);
+        let mut prices = vec!["currency"];
+        prices.extend(own.prices.iter().map(|p| p.key.as_str()));
+        prices.push("collector");
+        assert_eq!(PRICE.keys.iter().map(|k| k.name).collect::<Vec<_>>(), prices);
+    }
+
+    #[test]
+    fn a_shops_rates_are_read_strictly() {
+        let text = "format = 1\nunits = \"mm\"\n[price]\ncurrency = \"EUR\"\nlabour_per_hour = 71.5\n\
+                    tax_percent = 19\ncollector = 90\n[time]\ncut_bend = 2.5\n";
+        let shop = read("stock.toml", text.as_bytes(), None);
+        assert!(shop.problems.is_empty(), "{:?}", shop.problems);
+        assert_eq!(shop.rates.currency, "EUR");
+        assert_eq!(shop.rates.price("labour_per_hour").price, Money(71_500));
+        assert_eq!(shop.rates.price("tax_percent").price, Money(19_000));
+        assert_eq!(shop.rates.collector, Some(Money(90_000)));
+        assert_eq!((shop.rates.time("cut_bend").value, shop.rates.time("cut_bend").origin), (2.5, Origin::Shop));
+        let wrong = read("stock.toml", text.replace("cut_bend", "cut_bnd").replace("EUR", "euro").as_bytes(), None);
+        let said: String = wrong.problems.iter().map(|p| p.to_string()).collect();
+        assert_eq!(wrong.problems.len(), 2, "{said}");
+        assert!(said.contains("cut_bend") && said.contains("stock.toml:9:1") && said.contains("ISO 4217"), "{said}");
+    }
 }

@@ -380,6 +380,75 @@ pub static STOCK_FILE: Table = Table {
         may("stock", Kind::Table(&STOCK), "What can be bought and what is on the shelf."),
         may("saw", Kind::Table(&SAW), "The saw, when the job says nothing of it."),
         may("cost", Kind::Table(&COST), "Money per joint and cut, when the job says nothing of it."),
+        may("price", Kind::Table(&PRICE), "The shop's prices, margin and tax."),
+        may("time", Kind::Table(&TIME), "The shop's time standards."),
+    ],
+};
+
+/// Prices, margin and tax of a shop; what is not said is the program's own invented figure.
+pub static PRICE: Table = Table {
+    title: "[price]",
+    doc: "The shop's prices, margin and tax.",
+    keys: &[
+        may("currency", Kind::Text, "Currency, three letters of ISO 4217."),
+        may("labour_per_hour", Kind::Money, "An hour of labour."),
+        may("argon_per_litre", Kind::Money, "A litre of argon."),
+        may("filler_per_kg", Kind::Money, "A kilogram of filler rod."),
+        may("tungsten", Kind::Money, "A tungsten electrode."),
+        may("port_flange", Kind::Money, "The flange of one port."),
+        may("collector_flange", Kind::Money, "The flange of a collector, or a turbo flange."),
+        may("margin_percent", Kind::Number(range(0.0, 1_000.0)), "Margin, percent of everything before it."),
+        may("tax_percent", Kind::Number(range(0.0, 100.0)), "Tax, percent of the net price."),
+        may("collector", Kind::Money, "A bought collector; built from labour unless said."),
+    ],
+};
+
+const MINUTES: Kind = Kind::Number(range(0.0, 10_000.0));
+const SPEED: Kind = Kind::Number(range(1.0, 10_000.0));
+const RATE: Kind = Kind::Number(range(0.0, 1_000.0));
+
+/// Time standards of a shop, minutes unless the key says otherwise.
+pub static TIME: Table = Table {
+    title: "[time]",
+    doc: "The shop's time standards, minutes unless the key says otherwise.",
+    keys: &[
+        may("saw_set_up", MINUTES, "Set up the saw or change the angle, once for each kind of stock."),
+        may("cut_straight", MINUTES, "Cut a stick square, cold saw."),
+        may("cut_bend", MINUTES, "Cut a bend to a mark in a jig, band saw."),
+        may("mark_piece", MINUTES, "Mark clocking and cut lines on a piece."),
+        may("face_end", MINUTES, "True a cut end on a sander."),
+        may("deburr_end", MINUTES, "Deburr an end inside and outside."),
+        may("clean_end", MINUTES, "Clean an end 25 mm back."),
+        may("fit_up_joint", MINUTES, "Fit up and align a joint, free-hand."),
+        may("tack_joint", MINUTES, "Tack a joint in 3 or 4 places."),
+        may("purge_set_up", MINUTES, "Plugs, dams and hose of a purged run."),
+        may("flange_fit", MINUTES, "Fit and tack a flange."),
+        may("flange_face", MINUTES, "True a flange face after welding."),
+        may(
+            "collector_build",
+            MINUTES,
+            "Build a 4-into-1 collector from cut tubes; other numbers of inlets in proportion.",
+        ),
+        may("trial_fit", MINUTES, "Trial fit on the engine."),
+        may("leak_test", MINUTES, "Leak test with caps and air."),
+        may("weld_mm_per_min", SPEED, "Manual TIG along the seam of a tube with a wall of 1.2 to 1.65 mm, arc on."),
+        may("weld_thick_mm_per_min", SPEED, "The same from a wall of 2.3 mm on (schedule 10 pipe), with filler."),
+        may("weld_titanium_mm_per_min", SPEED, "The same, titanium of 1.0 to 1.2 mm: the trailing shield limits it."),
+        may("weld_625_mm_per_min", SPEED, "The same, alloy 625 of 1.2 to 1.65 mm."),
+        may(
+            "arc_on_percent",
+            Kind::Number(range(1.0, 100.0)),
+            "Arc time as a share of the time of welding, manual TIG on tube.",
+        ),
+        may("torch_l_per_min", RATE, "Shielding gas at the torch while the arc is on, gas lens."),
+        may("purge_l_per_min", RATE, "Back purge while welding."),
+        may("purge_volumes", RATE, "Volumes of a run flooded before it is welded."),
+        may("trail_l_per_min", RATE, "Trailing shield while the arc is on, titanium."),
+        may("filler_g_per_100mm", RATE, "Filler, square butt of 1.65 mm."),
+        may("filler_thick_g_per_100mm", RATE, "Filler from a wall of 2.3 mm on."),
+        may("joints_per_tungsten", Kind::Number(range(1.0, 10_000.0)), "Joints welded with one tungsten."),
+        may("one_off_percent", RATE, "Finding out and setting up for a one-off, of the direct time."),
+        may("rework_percent", RATE, "Rework, of the time at joints."),
     ],
 };
 

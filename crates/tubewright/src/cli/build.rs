@@ -30,8 +30,12 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let (opened, last) = args.search.open(&args.job)?;
     opened.require_cutting()?;
-    let settings =
-        BuildSettings { route: args.search.settings(), cut: CutSettings::default(), alternatives: args.alternatives };
+    let settings = BuildSettings {
+        route: args.search.settings(),
+        cut: CutSettings::default(),
+        alternatives: args.alternatives,
+        rates: args.search.rates(&opened)?,
+    };
     let built = build(&opened, last.as_ref(), &args.out, &settings, &|news| match news {
         News::Route(answer, seconds) => {
             say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));

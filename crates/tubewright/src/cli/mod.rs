@@ -4,5 +4,7 @@ pub mod build;
 pub mod check;
 pub mod cut;
 pub mod new;
+pub mod price;
 pub mod route;
 pub mod schema;
+pub mod size;

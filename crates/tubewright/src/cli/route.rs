@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use app::alternatives::choose;
 use app::report::{alternatives_text, routes_text};
 use app::route_job::route_job;
+use job::rates::Rates;
 use job::routes::Routes;
 use job::{OpenSettings, Opened, write_routes};
 use route::RouteSettings;
@@ -47,6 +48,11 @@ pub struct Search {
 }
 
 impl Search {
+    /// The rates of a quote: the shop's, or the program's own.
+    pub fn rates(&self, opened: &Opened) -> Result<Rates, Failure> {
+        Ok(job::open_rates(opened, &OpenSettings { stock_file: self.stock.clone() })?)
+    }
+
     /// The router's settings.
     pub fn settings(&self) -> RouteSettings {
         RouteSettings { seed: self.seed, effort: self.effort, threads: self.threads, varied: false }
@@ -86,7 +92,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         true
     });
     let alternatives = if args.alternatives > 1 && report.routed.met {
-        choose(job, &report.routed.answers, args.alternatives)
+        choose(job, &report.routed.answers, args.alternatives, &args.search.rates(&opened)?)
     } else {
         Vec::new()
     };

@@ -1,0 +1,139 @@
+//! Prices a job: from routes and cut plan to `quote.json`.
+
+use cutplan::file::PlanFile;
+use cutplan::quote::file::QuoteFile;
+use cutplan::quote::{Group, Quote};
+use cutplan::{CutJob, CutPlan, centrelines, recount};
+use job::model::Job;
+use job::routes::Routes;
+use serde_json::{Value, json};
+
+use crate::report::{heads, row, table};
+
+/// Whether a saved cut plan can be priced.
+pub enum Saved {
+    /// It is whole and belongs to these routes and this stock.
+    Fits(Box<CutPlan>),
+    /// It is a cut plan, but of other routes or other stock, for this reason.
+    Stale(String),
+    /// It is no cut plan at all, for this reason.
+    Broken(String),
+}
+
+/// Reads the text of a `cutplan.json` and recounts it against the routes.
+pub fn saved_plan(text: &str, job: &Job, routes: &Routes) -> Saved {
+    let file = match PlanFile::from_json(text) {
+        Ok(file) => file,
+        Err(error) => return Saved::Broken(error.to_string()),
+    };
+    let plan = match file.to_plan() {
+        Ok(plan) => plan,
+        Err(error) => return Saved::Stale(error.to_string()),
+    };
+    if let Some(item) = plan.items.iter().find(|i| stock_price(job, i.stock) != Some(i.price)) {
+        return Saved::Stale(format!("the stock has no {} at that price", item.name));
+    }
+    let runs = match centrelines(routes) {
+        Ok(runs) => runs,
+        Err(error) => return Saved::Stale(error.to_string()),
+    };
+    match recount(&plan, &runs, &CutJob::of(job)) {
+        Ok(_) => Saved::Fits(Box::new(plan)),
+        Err(faults) => Saved::Stale(faults.into_iter().next().unwrap_or_default()),
+    }
+}
+
+fn stock_price(job: &Job, stock: cutplan::StockRef) -> Option<job::model::Money> {
+    use job::model::Remnant;
+    match stock {
+        cutplan::StockRef::Bend(i) => job.stock.bends.get(i).map(|b| b.price),
+        cutplan::StockRef::Straight(i) => job.stock.straights.get(i).map(|s| s.price),
+        cutplan::StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
+            Remnant::Bend(b) => b.price,
+            Remnant::Straight(s) => s.price,
+        }),
+    }
+}
+
+/// What `summary.json` says of the quote.
+pub fn quote_summary(quote: &Quote) -> Value {
+    json!({
+        "currency": quote.currency,
+        "net": quote.net.units(),
+        "tax": quote.tax.units(),
+        "total": quote.total.units(),
+        "invented_prices": quote.invented,
+        "weight_kg": QuoteFile::from(quote).weight_kg,
+    })
+}
+
+/// The quote as text: lines by group, sums, weight and welds by run.
+pub fn quote_text(quote: &Quote) -> String {
+    let mut out = format!("Quote: {:.2} {}", quote.total.units(), quote.currency);
+    if quote.invented {
+        out.push_str(" (with invented prices: put the shop's own into [price] of stock.toml)");
+    }
+    out.push_str(".\n\n");
+    out.push_str(&lines_table(quote));
+    out.push('\n');
+    out.push_str(&runs_table(quote));
+    out.push_str("\n  times are common practice without a published source until the shop gives its own in [time]\n");
+    out
+}
+
+fn lines_table(quote: &Quote) -> String {
+    let mut rows = vec![heads(["for", "what", "quantity", "", "each", "amount", "from"])];
+    let mut last: Option<Group> = None;
+    for line in &quote.lines {
+        let group = if last == Some(line.group) { "" } else { line.group.name() };
+        last = Some(line.group);
+        let quantity = if line.unit == "piece" && line.quantity.fract() == 0.0 {
+            format!("{:.0}", line.quantity)
+        } else {
+            format!("{:.3}", line.quantity)
+        };
+        rows.push(row([
+            group.into(),
+            line.what.clone(),
+            quantity,
+            line.unit.into(),
+            each(line.unit_price.units()),
+            format!("{:.2}", line.amount.units()),
+            line.basis.clone(),
+        ]));
+    }
+    let percent = |rate: i64| format!("{} %", rate as f64 / 1000.0);
+    for (name, of, amount) in [
+        ("direct", String::new(), quote.direct),
+        ("margin", percent(quote.margin_rate), quote.margin),
+        ("net", String::new(), quote.net),
+        ("tax", percent(quote.tax_rate), quote.tax),
+        ("total", String::new(), quote.total),
+    ] {
+        let amount = format!("{:.2}", amount.units());
+        rows.push(row([name.into(), of, String::new(), String::new(), String::new(), amount, String::new()]));
+    }
+    table(&rows)
+}
+
+/// A unit price: two decimals, or three where it needs them.
+fn each(price: f64) -> String {
+    let fine = format!("{price:.3}");
+    fine.strip_suffix('0').map_or(fine.clone(), String::from)
+}
+
+fn runs_table(quote: &Quote) -> String {
+    let file = QuoteFile::from(quote);
+    let mut rows = vec![heads(["run", "weight kg", "welds", "weld mm"])];
+    for run in &file.runs {
+        rows.push(row([
+            run.run.clone(),
+            format!("{:.3}", run.weight_kg),
+            run.welds.to_string(),
+            format!("{:.0}", run.weld_mm),
+        ]));
+    }
+    let welds = quote.work.welds().to_string();
+    rows.push(row(["bare tubes".into(), format!("{:.3}", file.weight_kg), welds, format!("{:.0}", file.weld_mm)]));
+    table(&rows)
+}

@@ -1,0 +1,136 @@
+//! `quote.json`: the quote as a file. Money in units of the currency, lengths in mm, masses in kg.
+
+use serde::Serialize;
+
+use super::{Quote, QuoteLine, RunWork};
+
+/// The file.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct QuoteFile {
+    /// 1.
+    pub format: u32,
+    /// Currency, ISO 4217.
+    pub currency: String,
+    /// True while a price in it is invented: no price to give to a customer.
+    pub invented_prices: bool,
+    /// The lines.
+    pub lines: Vec<LineFile>,
+    /// Sum of the lines.
+    pub direct: f64,
+    /// Margin, percent of `direct`.
+    pub margin_percent: f64,
+    /// Margin.
+    pub margin: f64,
+    /// `direct` + `margin`.
+    pub net: f64,
+    /// Tax, percent of `net`.
+    pub tax_percent: f64,
+    /// Tax.
+    pub tax: f64,
+    /// `net` + `tax`.
+    pub total: f64,
+    /// Weight and welds, run by run.
+    pub runs: Vec<RunFile>,
+    /// Weight of all bare tubes.
+    pub weight_kg: f64,
+    /// Length of all welds around tubes.
+    pub weld_mm: f64,
+    /// Hours of labour.
+    pub labour_h: f64,
+}
+
+/// A line.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LineFile {
+    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`.
+    pub group: &'static str,
+    /// What.
+    pub what: String,
+    /// How the quantity came about.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub basis: String,
+    /// How much.
+    pub quantity: f64,
+    /// Of what.
+    pub unit: &'static str,
+    /// Price of one.
+    pub unit_price: f64,
+    /// Quantity x price, to the coin.
+    pub amount: f64,
+    /// Where price and standard come from.
+    pub source: String,
+}
+
+/// A run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RunFile {
+    /// `primary 1`.
+    pub run: String,
+    /// Length of its centreline.
+    pub length_mm: f64,
+    /// Weight of its bare tube.
+    pub weight_kg: f64,
+    /// Welds around the tube: joints, flange, collectors.
+    pub welds: u32,
+    /// Their length.
+    pub weld_mm: f64,
+}
+
+fn to(value: f64, parts: f64) -> f64 {
+    (value * parts).round() / parts + 0.0
+}
+
+impl From<&Quote> for QuoteFile {
+    fn from(quote: &Quote) -> Self {
+        QuoteFile {
+            format: 1,
+            currency: quote.currency.clone(),
+            invented_prices: quote.invented,
+            lines: quote.lines.iter().map(line_file).collect(),
+            direct: quote.direct.units(),
+            margin_percent: quote.margin_rate as f64 / 1000.0,
+            margin: quote.margin.units(),
+            net: quote.net.units(),
+            tax_percent: quote.tax_rate as f64 / 1000.0,
+            tax: quote.tax.units(),
+            total: quote.total.units(),
+            runs: quote.work.runs.iter().map(run_file).collect(),
+            weight_kg: to(quote.work.mass(), 1e4),
+            weld_mm: to(quote.work.weld_length(), 10.0),
+            labour_h: to(quote.hours(), 1e4),
+        }
+    }
+}
+
+fn line_file(line: &QuoteLine) -> LineFile {
+    LineFile {
+        group: line.group.name(),
+        what: line.what.clone(),
+        basis: line.basis.clone(),
+        quantity: line.quantity,
+        unit: line.unit,
+        unit_price: line.unit_price.units(),
+        amount: line.amount.units(),
+        source: line.source.clone(),
+    }
+}
+
+fn run_file(run: &RunWork) -> RunFile {
+    RunFile {
+        run: run.run.to_string(),
+        length_mm: to(run.length, 1e3),
+        weight_kg: to(run.mass, 1e4),
+        welds: run.joints + run.flange_welds + run.collector_welds,
+        weld_mm: to(run.weld_length, 10.0),
+    }
+}
+
+impl QuoteFile {
+    /// The file's text.
+    ///
+    /// # Errors
+    /// When a number is not finite.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self)
+    }
+}

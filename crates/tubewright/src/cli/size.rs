@@ -1,0 +1,32 @@
+//! `tubewright size`: first diameters and lengths, and what the firing order says.
+
+use std::path::PathBuf;
+
+use app::size_job::size_job;
+use job::OpenSettings;
+
+use crate::exit::{Failure, Outcome, print, say};
+
+/// What `size` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job's folder or its job.toml
+    job: PathBuf,
+    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
+    #[arg(long, value_name = "FILE")]
+    stock: Option<PathBuf>,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Sizes the job by published rules.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
+    if !opened.warnings.0.is_empty() {
+        say(&opened.warnings.to_string());
+    }
+    let report = size_job(&opened.job);
+    print(&if args.json { report.to_json().to_string() } else { report.text() });
+    Ok(Outcome::Done)
+}
