@@ -1,4 +1,6 @@
 //! Quotes: figures that can be checked by hand, and laws.
+// Figures are written as a person with a pocket calculator writes them.
+#![allow(clippy::unwrap_used, clippy::approx_constant)]
 
 use cutplan::quote::{COIN, Group, Quote, quote, work};
 use cutplan::{CutJob, CutPlan, CutSettings, plan};

@@ -153,7 +153,10 @@ fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
     (by > 0.0).then(|| (by + 2.0).ceil())
 }
 
-fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut dyn FnMut(String, &dyn Fn(&mut Job))) {
+/// Tries one relaxation: what it is in words, and what it does to the job.
+type Add<'a> = dyn FnMut(String, &dyn Fn(&mut Job)) + 'a;
+
+fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut Add<'_>) {
     let off = misses.iter().filter(|m| m.requirement == Requirement::Length).map(|m| m.by).fold(0.0, f64::max);
     let wish = job.primary.length;
     if !wish.tolerance.is_finite() {

@@ -1,4 +1,5 @@
 //! Every answer of the search is held to the slow recount, on each family and several seeds.
+#![allow(clippy::unwrap_used)]
 
 mod families;
 
