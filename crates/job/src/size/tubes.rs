@@ -22,10 +22,14 @@ impl StockedTube {
 }
 
 /// The tube whose inside diameter is nearest to `id` mm: of the same wall as `like`, or pipe of the same
-/// schedule when `like` is pipe. `None` when none comes within a fifth.
+/// schedule (with its S where the material is not carbon steel) when `like` is pipe. `None` when none comes within a fifth.
 pub fn stocked(like: &Tube, id: f64) -> Option<StockedTube> {
     let same_pipe = |p: &&crate::catalogue::Pipe| (p.od - like.od).abs() <= 0.06 && (p.wall - like.wall).abs() <= 0.02;
-    let schedule = like.nominal.and_then(|_| pipes().iter().find(same_pipe)).map(|p| p.schedule.as_str());
+    // Walls of B36.10M and B36.19M agree at many sizes; which name is right the material says.
+    let plain = ["low-carbon", "aluminised"].contains(&like.material.as_str());
+    let named_apart = |p: &&crate::catalogue::Pipe| p.schedule.ends_with('S') == plain;
+    let pipe = like.nominal.and_then(|_| pipes().iter().filter(same_pipe).min_by_key(named_apart));
+    let schedule = pipe.map(|p| p.schedule.as_str());
     let all: Vec<StockedTube> = match schedule {
         Some(schedule) => pipes()
             .iter()
@@ -52,6 +56,8 @@ mod tests {
         assert_eq!(stocked(&tube, 41.3).map(|t| t.name), Some("1 3/4 in".into()));
         let pipe = Tube { od: 48.26, wall: 2.77, material: "304L".into(), nominal: Some(1.5) };
         assert_eq!(stocked(&pipe, 43.0).map(|t| t.name), Some("1 1/2 NPS sch 10S".into()));
+        let plain = Tube { material: "low-carbon".into(), ..pipe };
+        assert_eq!(stocked(&plain, 43.0).map(|t| t.name), Some("1 1/2 NPS sch 10".into()));
         assert_eq!(stocked(&tube, 5_000.0), None);
     }
 }
