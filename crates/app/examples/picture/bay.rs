@@ -1,17 +1,18 @@
 //! The bay seen at an angle: runs as shaded tubes, keep-outs as quiet solids.
 
 use geom::{Centreline, Solid, Vec3};
-use job::model::{Job, Keepout};
+use job::model::{Collector, Job, Keepout};
 use job::routes::{Routes, RunId};
 use route::inlets::{entering_od, inlet_places};
 use route::laid::{Laid, frame_of};
 
 use crate::WIDTH;
-use crate::paint::{self, INK, QUIET, disc, label, lit};
-use crate::view::{Facet, View, outline, path, tube};
+use crate::paint::{self, INK, PAPER, QUIET, disc, label, lit};
+use crate::view::{Facet, View, caps, outline, path, tube};
 
-/// Grey of keep-outs.
+/// Greys of boxes and of round keep-outs.
 const GREY: [f64; 3] = [150.0, 156.0, 163.0];
+const PALE: [f64; 3] = [188.0, 193.0, 199.0];
 
 /// Least place above the drawing, and room around the runs, px.
 const TOP: f64 = 118.0;
@@ -27,29 +28,31 @@ pub fn bay(job: &Job, routes: &Routes, laid: &[Laid]) -> (String, f64) {
         TOP - 16.0,
         bottom - TOP + 32.0
     );
-    let behind: Vec<&Keepout> = job.keepouts.iter().filter(|k| matches!(k.shape, Solid::Box { .. })).collect();
-    behind.iter().for_each(|k| out += &block(&view, k));
+    let mut boxes: Vec<&Keepout> = job.keepouts.iter().filter(|k| matches!(k.shape, Solid::Box { .. })).collect();
+    let depth = |k: &Keepout| if let Solid::Box { center, .. } = &k.shape { view.depth(*center) } else { 0.0 };
+    boxes.sort_by(|a, b| depth(b).total_cmp(&depth(a)));
+    boxes.iter().for_each(|k| out += &block(&view, k));
 
     let mut facets = Vec::new();
     for (index, run) in laid.iter().enumerate() {
-        facets.extend(tube(&view, &run.line, run.radius, 7.0, &|light| lit(paint::run(index), light)));
+        facets.extend(tube(&view, &run.line, run.radius, 9.0, &|light| lit(paint::run(index), light)));
     }
-    let nearest = facets.iter().map(|f| f.depth).fold(f64::INFINITY, f64::min);
-    let mut before = String::new();
-    for keepout in &job.keepouts {
-        let Some((from, to, radius)) = rod(&keepout.shape) else { continue };
-        let middle = 0.5 * (view.depth(from) + view.depth(to));
-        if middle < nearest + 60.0 {
-            before += &glass(&view, from, to, radius);
-        } else if let Ok(line) = Centreline::from_points(&[from, to], &[]) {
-            facets.extend(tube(&view, &line, radius, 7.0, &|light| lit([186.0, 190.0, 195.0], light)));
+    let quiet = |light: f64| lit(PALE, 0.45 + 0.5 * light);
+    for (from, to, radius) in job.keepouts.iter().filter_map(|k| rod(&k.shape)) {
+        if let Ok(line) = Centreline::from_points(&[from, to], &[]) {
+            facets.extend(tube(&view, &line, radius, 12.0, &quiet));
+            facets.extend(caps(&view, &line, radius, &quiet));
         }
     }
+    let seen = |f: &Facet| {
+        f.corners.iter().any(|c| (0.0..WIDTH).contains(&c[0]) && (TOP - 16.0..bottom + 16.0).contains(&c[1]))
+    };
+    facets.retain(seen);
     facets.sort_by(|a, b| b.depth.total_cmp(&a.depth));
-    facets.iter().for_each(|f| out += &painted(f));
-    out += &before;
+    out += &painted(&facets);
+    job.collectors.iter().enumerate().for_each(|(i, c)| out += &collector(job, routes, c, i, &view));
     out += "</g>\n";
-    out += &marks(job, routes, laid, &view);
+    out += &marks(job, laid, &view, bottom);
     (out, bottom)
 }
 
@@ -71,9 +74,22 @@ fn fit(view: &mut View, laid: &[Laid]) -> f64 {
     TOP + 2.0 * ROOM[1] + (bottom - top) * view.scale
 }
 
-fn painted(facet: &Facet) -> String {
-    // A hair of the same colour closes the seams between facets.
-    format!("<path d=\"{}\" fill=\"{}\" stroke=\"{1}\" stroke-width=\".8\"/>\n", path(&facet.corners), facet.fill)
+/// Facets from the back to the front, each colour written once.
+fn painted(facets: &[Facet]) -> String {
+    let mut colours: Vec<&str> = facets.iter().map(|f| f.fill.as_str()).collect();
+    colours.sort_unstable();
+    colours.dedup();
+    let mut out = String::from("<style>.f path{stroke-width:.8}");
+    for (i, colour) in colours.iter().enumerate() {
+        // A hair of the same colour closes the seams between facets.
+        out += &format!(".c{i}{{fill:{colour};stroke:{colour}}}");
+    }
+    out += "</style>\n<g class=\"f\">\n";
+    for facet in facets {
+        let class = colours.binary_search(&facet.fill.as_str()).unwrap_or_default();
+        out += &format!("<path class=\"c{class}\" d=\"{}\"/>\n", path(&facet.corners));
+    }
+    out + "</g>\n"
 }
 
 /// Ends and radius of a round keep-out.
@@ -82,19 +98,6 @@ fn rod(shape: &Solid) -> Option<(Vec3, Vec3, f64)> {
         Solid::Cylinder { from, to, radius } | Solid::Capsule { from, to, radius } => Some((*from, *to, *radius)),
         _ => None,
     }
-}
-
-/// A round keep-out in front of everything: seen through.
-fn glass(view: &View, from: Vec3, to: Vec3, radius: f64) -> String {
-    let along = (to - from).normalize();
-    let across = along.cross(view.away).normalize() * radius;
-    let corners = [from + across, to + across, to - across, from - across].map(|p| view.place(p));
-    format!(
-        "<path d=\"{}\" fill=\"{}\" fill-opacity=\".32\" stroke=\"{QUIET}\" stroke-width=\"1.2\" \
-         stroke-opacity=\".7\"/>\n",
-        path(&corners),
-        lit(GREY, 0.72)
-    )
 }
 
 /// A box: its three faces towards the eye.
@@ -119,30 +122,44 @@ fn block(view: &View, keepout: &Keepout) -> String {
     out
 }
 
-/// Numbers, names and the collector.
-fn marks(job: &Job, routes: &Routes, laid: &[Laid], view: &View) -> String {
+/// A collector: its inlets, where it goes from there (dashed: its body is not part of the job) and its name.
+fn collector(job: &Job, routes: &Routes, collector: &Collector, index: usize, view: &View) -> String {
+    let frame = frame_of(job, routes, index);
+    let od = entering_od(job, collector);
+    let rim = |centre: Vec3, radius: f64| -> Vec<[f64; 2]> {
+        (0..24)
+            .map(|k| {
+                let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / 24.0).sin_cos();
+                view.place(centre + (frame.up * cos + frame.right() * sin) * radius)
+            })
+            .collect()
+    };
+    let mut body: Vec<[f64; 2]> =
+        inlet_places(collector, &frame, od).into_iter().flat_map(|p| rim(p, 0.5 * od)).collect();
+    body.extend(rim(frame.origin + frame.forward * 2.2 * od, 0.62 * od));
+    let (a, b) =
+        (view.place(frame.origin + frame.forward * 2.5 * od), view.place(frame.origin + frame.forward * 3.6 * od));
+    format!(
+        "<path d=\"{}\" fill=\"{PAPER}\" fill-opacity=\".6\" stroke=\"{INK}\" stroke-width=\"1.3\" \
+         stroke-dasharray=\"5 4\"/>\n<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"3\"/>\n{}{}",
+        path(&outline(body)),
+        a[0],
+        a[1],
+        b[0],
+        b[1],
+        head(a, b),
+        label(0.5 * (a[0] + b[0]), b[1] - 30.0, 15.0, INK, "middle", &format!("collector “{}”", collector.name))
+    )
+}
+
+/// Numbers at the ports and names of keep-outs, these where they cover least.
+fn marks(job: &Job, laid: &[Laid], view: &View, bottom: f64) -> String {
     let mut out = String::new();
-    for (index, collector) in job.collectors.iter().enumerate() {
-        let frame = frame_of(job, routes, index);
-        let od = entering_od(job, collector);
-        for inlet in inlet_places(collector, &frame, od) {
-            let rim: Vec<[f64; 2]> = (0..24)
-                .map(|k| {
-                    let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / 24.0).sin_cos();
-                    view.place(inlet + (frame.up * cos + frame.right() * sin) * (0.5 * od))
-                })
-                .collect();
-            out += &format!("<path d=\"{}\" fill=\"none\" stroke=\"{INK}\" stroke-width=\"1.4\"/>\n", path(&rim));
-        }
-        let (a, b) =
-            (view.place(frame.origin + frame.forward * 0.9 * od), view.place(frame.origin + frame.forward * 2.3 * od));
-        out += &format!(
-            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"3\"/>\n",
-            a[0], a[1], b[0], b[1]
-        );
-        out += &head(a, b);
-        out += &label(b[0], b[1] + 34.0, 15.0, INK, "middle", &format!("into collector “{}”", collector.name));
-    }
+    let mut taken: Vec<[f64; 2]> = laid
+        .iter()
+        .flat_map(|run| (0..=60).map(move |i| run.line.at(run.line.length() * f64::from(i) / 60.0).origin))
+        .map(|p| view.place(p))
+        .collect();
     for (index, run) in laid.iter().enumerate() {
         if let RunId::Primary { cylinder } = run.id {
             let [x, y] = view.place(run.line.at(0.0).origin + run.line.at(0.0).forward * 10.0);
@@ -150,8 +167,16 @@ fn marks(job: &Job, routes: &Routes, laid: &[Laid], view: &View) -> String {
         }
     }
     for keepout in &job.keepouts {
-        if let Some([x, y]) = named_at(view, &keepout.shape) {
-            out += &label(x, y, 14.0, QUIET, "middle", &keepout.name);
+        let room = |p: &[f64; 2]| {
+            let within = (70.0..WIDTH - 70.0).contains(&p[0]) && (TOP + 14.0..bottom - 6.0).contains(&p[1]);
+            let near = taken.iter().map(|t| (t[0] - p[0]).hypot(1.6 * (t[1] - p[1]))).fold(160.0, f64::min);
+            if within { near } else { -1.0 }
+        };
+        let places = faces(view, &keepout.shape);
+        let best = places.iter().map(|p| (room(p), *p)).max_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, at)) = best.filter(|b| b.0 > 0.0) {
+            taken.push(at);
+            out += &label(at[0], at[1] + 5.0, 14.0, QUIET, "middle", &keepout.name);
         }
     }
     out
@@ -167,20 +192,21 @@ fn head(a: [f64; 2], b: [f64; 2]) -> String {
     format!("<path d=\"{}\" fill=\"{INK}\"/>\n", path(&corners))
 }
 
-/// Where the name of a keep-out stands: on a box its middle, on a rod where it leaves the picture on the left.
-fn named_at(view: &View, shape: &Solid) -> Option<[f64; 2]> {
-    match shape {
-        Solid::Box { center, size, axes } => {
-            let top = *center + axes[2] * (0.5 * size[2]);
-            Some(view.place(top))
-        }
-        _ => {
-            let (from, to, radius) = rod(shape)?;
-            let inside = |p: &[f64; 2]| (70.0..WIDTH - 70.0).contains(&p[0]);
-            let points: Vec<[f64; 2]> =
-                (0..=60).map(|i| view.place(from + (to - from) * f64::from(i) / 60.0)).collect();
-            let at = points.iter().filter(|p| inside(p)).min_by(|a, b| a[0].total_cmp(&b[0]))?;
-            Some([at[0], at[1] - radius * view.scale - 8.0])
-        }
+/// Places on a solid where its name may stand.
+fn faces(view: &View, shape: &Solid) -> Vec<[f64; 2]> {
+    let shares = || (-4..=4).map(|i| f64::from(i) / 5.0);
+    if let Solid::Box { center, size, axes } = shape {
+        let half = *size * 0.5;
+        let face = |i: usize| {
+            let (j, k) = ((i + 1) % 3, (i + 2) % 3);
+            let middle = *center - axes[i] * (axes[i].dot(view.away).signum() * half[i]);
+            let (u, v) = (axes[j] * half[j], axes[k] * half[k]);
+            shares().flat_map(move |a| shares().map(move |b| middle + u * a + v * b))
+        };
+        return (0..3).flat_map(face).map(|p| view.place(p)).collect();
     }
+    let Some((from, to, radius)) = rod(shape) else { return Vec::new() };
+    let lift = if radius * view.scale > 20.0 { 0.0 } else { radius * view.scale + 14.0 };
+    let points = (0..=60).map(|i| view.place(from + (to - from) * f64::from(i) / 60.0));
+    points.flat_map(|p| [[p[0], p[1] - lift], [p[0], p[1] + lift]]).collect()
 }

@@ -13,7 +13,7 @@ const LEFT: f64 = 84.0;
 const RIGHT: f64 = WIDTH - 110.0;
 
 /// From one ruler to the next, px.
-const PITCH: f64 = 74.0;
+const PITCH: f64 = 84.0;
 
 /// The rulers of all runs below `top`, and where the drawing ends, px.
 pub fn rulers(job: &Job, laid: &[Laid], plan: &CutPlan, top: f64) -> (String, f64) {
@@ -26,19 +26,19 @@ pub fn rulers(job: &Job, laid: &[Laid], plan: &CutPlan, top: f64) -> (String, f6
         13.0,
         QUIET,
         "end",
-        "block: bend, with angle and CLR in mm     | joint     1A: mark of the piece",
+        "blocks are bends with angle and CLR, ticks are joints, 1A is the mark of a piece",
     );
     for (index, run) in laid.iter().enumerate() {
-        let y = top + 34.0 + PITCH * index as f64;
+        let y = top + 46.0 + PITCH * index as f64;
         out += &ruler(run, index, plan, y, scale);
     }
-    let bottom = top + 20.0 + PITCH * laid.len() as f64;
+    let bottom = top + 12.0 + PITCH * laid.len() as f64;
     out += &axis(longest, scale, bottom);
     if let Some(target) = job.primary.length.target {
         let x = LEFT + target * scale;
         out += &format!(
             "<path d=\"M{x:.1} {:.1}V{bottom:.1}\" stroke=\"{INK}\" stroke-width=\"1\" stroke-dasharray=\"3 3\"/>\n",
-            top + 8.0
+            top + 6.0
         );
         out += &text(x, top + 2.0, 12.0, QUIET, "middle", &format!("target {target:.0}"));
     }
@@ -59,8 +59,8 @@ fn ruler(run: &Laid, index: usize, plan: &CutPlan, y: f64, scale: f64) -> String
         let (from, long) = (at(bend.from), bend.arc.angle * bend.arc.radius * scale);
         out += &bar(from, y - 14.0, long, 28.0, &lit(colour, 0.72));
         let middle = from + 0.5 * long;
-        out += &text(middle, y - 19.0, 13.0, INK, "middle", &format!("{:.1}°", bend.arc.angle.to_degrees()));
-        out += &text(middle, y + 28.0, 12.0, QUIET, "middle", &format!("CLR {}", figure(bend.arc.radius)));
+        out += &text(middle, y - 33.0, 13.5, INK, "middle", &format!("{:.1}°", bend.arc.angle.to_degrees()));
+        out += &text(middle, y - 19.0, 11.0, QUIET, "middle", &figure(bend.arc.radius));
     }
     let pieces: Vec<_> = plan.pieces.iter().filter(|p| p.run == run.id).collect();
     for piece in &pieces {
@@ -73,9 +73,9 @@ fn ruler(run: &Laid, index: usize, plan: &CutPlan, y: f64, scale: f64) -> String
         }
         let middle = at(0.5 * (piece.from + piece.to));
         out += &format!(
-            "<text x=\"{middle:.1}\" y=\"{:.1}\" font-size=\"11.5\" font-weight=\"bold\" fill=\"{INK}\" \
+            "<text x=\"{middle:.1}\" y=\"{:.1}\" font-size=\"12\" fill=\"{INK}\" \
              text-anchor=\"middle\">{}</text>\n",
-            y + 4.2,
+            y + 31.0,
             piece.mark
         );
     }

@@ -77,6 +77,18 @@ pub fn tube(view: &View, line: &Centreline, radius: f64, step: f64, fill: &dyn F
     facets
 }
 
+/// The flat ends of a rod that face the eye.
+pub fn caps(view: &View, line: &Centreline, radius: f64, fill: &dyn Fn(f64) -> String) -> Vec<Facet> {
+    let ends = [(0.0, -1.0), (line.length(), 1.0)];
+    let seen = ends.into_iter().filter(|(s, side)| (line.at(*s).forward * *side).dot(view.away) < 0.0);
+    seen.map(|(s, side)| Facet {
+        depth: view.depth(line.at(s).origin),
+        corners: ring(line, s, radius).into_iter().map(|(p, _)| view.place(p)).collect(),
+        fill: fill(view.light(line.at(s).forward * side)),
+    })
+    .collect()
+}
+
 /// Points of a tube's surface around the centreline at `s`, with the way out.
 fn ring(line: &Centreline, s: f64, radius: f64) -> Vec<(Vec3, Vec3)> {
     let frame = line.at(s);
