@@ -1,5 +1,7 @@
 //! Quotes: figures that can be checked by hand, and laws.
 
+#![allow(clippy::unwrap_used)]
+
 use cutplan::quote::{COIN, Group, Quote, quote, work};
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
 use geom::{Centreline, Frame, Step, Vec3};
