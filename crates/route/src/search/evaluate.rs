@@ -26,6 +26,9 @@ pub const TURN_RANGE: [f64; 2] = [5.0 * std::f64::consts::PI / 180.0, 165.0 * st
 /// What a stub gets more than asked, mm, so that rounding never makes it short.
 const STUB_MARGIN: f64 = 0.002;
 
+/// Stiffness of a direction that is held: far above any that the residuals have.
+const HELD: f64 = 1e9;
+
 /// How far beyond its need a keep-out is still looked at, mm: longer looks cost more and skip more.
 const HORIZON: f64 = 12.0;
 
@@ -49,6 +52,8 @@ pub struct Weights {
     pub length: f64,
     /// How much more than needed is asked for, mm.
     pub margin: f64,
+    /// Share of the margin that may be used up without counting as a miss.
+    pub spared: f64,
     /// Distance of the points looked at, mm.
     pub step: f64,
     /// Extra room between tubes and to keep-outs, mm.
@@ -73,8 +78,11 @@ pub struct Evaluator<'a> {
     pub wishes: Vec<Option<(f64, f64)>>,
     /// Whether every run must bend early enough before its collector to part from a neighbour.
     pub part_early: bool,
-    /// Whether requirements are taken to the letter: no slack, no ramps.
+    /// Whether requirements are taken to the letter, without slack.
     strict: bool,
+    /// Whether needs rise by ramps and neighbours are made to part early: aids that ask for a little more than the
+    /// job does.
+    aids: bool,
     /// How far from being missed a requirement is still told of, mm.
     pub look: f64,
     /// Number of intervals looked at on each run; 0: by their length.
@@ -112,6 +120,7 @@ impl<'a> Evaluator<'a> {
             wishes,
             part_early: false,
             strict: false,
+            aids: true,
             look: 0.0,
             counts: vec![0; runs],
             paths,
@@ -193,6 +202,35 @@ impl<'a> Evaluator<'a> {
         next
     }
 
+    /// Holds collectors that stand at the limit of their moves and are pulled beyond it: that direction is made
+    /// stiff in `h` and taken out of the half gradient `g`.
+    pub fn hold_at_limits(&self, state: &State, h: &mut [f64], g: &mut [f64]) {
+        for (c, offset) in self.seat_offsets.iter().enumerate() {
+            let Some(o) = *offset else { continue };
+            let (q, limits) = (&state.moves[c], &self.problem.seats[c].may_move);
+            let aside = q[1].hypot(q[2]);
+            let outward = |limit: f64, at: f64| if limit - at.abs() < 1e-9 { at.signum() } else { 0.0 };
+            let radial = if limits.aside - aside < 1e-9 && aside > 0.0 { [q[1] / aside, q[2] / aside] } else { [0.0; 2] };
+            let directions = [
+                [outward(limits.along, q[0]), 0.0, 0.0, 0.0],
+                [0.0, radial[0], radial[1], 0.0],
+                [0.0, 0.0, 0.0, outward(limits.roll, q[3])],
+            ];
+            for d in directions {
+                let pull: f64 = d.iter().zip(&g[o..o + 4]).map(|(d, g)| -d * g).sum();
+                if pull <= 0.0 {
+                    continue;
+                }
+                for i in 0..4 {
+                    g[o + i] += pull * d[i];
+                    for j in 0..=i {
+                        h[(o + i) * self.n + o + j] += HELD * d[i] * d[j];
+                    }
+                }
+            }
+        }
+    }
+
     /// Cost of `state` alone.
     pub fn cost(&mut self, state: &State) -> f64 {
         self.run::<false>(state);
@@ -208,6 +246,12 @@ impl<'a> Evaluator<'a> {
     /// Takes every requirement to the letter from now on.
     pub fn strict(&mut self) {
         self.strict = true;
+        self.aids = false;
+    }
+
+    /// Leaves out what is asked beyond the job only to guide the search.
+    pub fn without_aids(&mut self) {
+        self.aids = false;
     }
 
     /// Fixes the number of points looked at and tells requirements one by one from now on, those within `look`
@@ -315,7 +359,7 @@ impl<'a> Evaluator<'a> {
         self.sink.cost += amount * amount;
         self.sink.missed += amount * amount;
         self.sink.total += amount;
-        let spared = if tag.0.is_gap() { 0.8 * self.weights.margin } else { 0.0 };
+        let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
         if amount - spared > self.sink.worst {
             self.sink.worst = amount - spared;
             self.sink.worst_tag = Some(tag);

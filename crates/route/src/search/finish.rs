@@ -49,7 +49,7 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
 /// The largest miss of a state by the words of the job, mm, and which requirement it is.
 pub fn to_the_letter(problem: &Problem, state: &State) -> (f64, Option<Tag>) {
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };
-    let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, step: LAST_LOOK, room: 0.0 };
+    let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, spared: 0.0, step: LAST_LOOK, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
     evaluator.strict();
     evaluator.cost(&centred(problem, state));

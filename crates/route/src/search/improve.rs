@@ -81,7 +81,7 @@ impl Lane {
     pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, room: f64) {
         for _ in 0..steps {
             let Some((state, changed)) = self.propose(problem, pool) else { continue };
-            let Some(next) = settle(problem, state, &changed, self.now.energy() + 8.0 * heat + 0.5, room) else {
+            let Some(next) = settle(problem, state, &changed, self.now.energy() + 5.0 * heat + 0.1, room) else {
                 continue;
             };
             let rise = next.energy() - self.now.energy();
@@ -281,7 +281,7 @@ pub fn settle(problem: &Problem, mut state: State, changed: &[usize], limit: f64
             return None;
         }
     }
-    if score(problem, &state) > limit + 0.6 {
+    if score(problem, &state) > limit + 0.35 {
         return None;
     }
     let solved = repair(problem, &mut state, Scope { active: all, fixed: locked, joint: true }, NUDGE, room);

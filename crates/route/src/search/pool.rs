@@ -148,7 +148,7 @@ fn routes_alone(
     let mut rng = Rand64::new((settings.seed as u128) << 64 | (salt.wrapping_mul(0x9E37_79B9_7F4A_7C15) as u128));
     let mut state = state.clone();
     let scope = Scope { active: vec![run], fixed: Vec::new(), joint: false };
-    let weights = Weights { turn: 300.0, length: 0.0, margin: 0.25, step: 15.0, room: 0.0 };
+    let weights = Weights { turn: 300.0, length: 0.0, margin: 0.25, spared: 0.8, step: 15.0, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, &state, scope, weights);
     if let Some(target) = length {
         evaluator.wishes[run] = Some((target, 0.02 * target));

@@ -32,7 +32,7 @@ pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort
     let compact =
         scope.active.iter().any(|&i| problem.wishes[problem.runs[i].wish].objective == job::model::Objective::Compact);
     let length = if compact { 6.0 } else { 0.0 };
-    let weights = Weights { turn: 300.0, length, margin: MARGIN, step: 12.0, room };
+    let weights = Weights { turn: 300.0, length, margin: MARGIN, spared: 0.8, step: 12.0, room };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
     let mut evaluations = 0;
     let mut solved = Solved { worst: f64::INFINITY, cost: f64::INFINITY, evaluations: 0 };

@@ -1,6 +1,7 @@
 //! The whole search for one problem: a last answer mended if there is one, else found anew; then improved.
 
 use job::routes::Routes;
+use rayon::prelude::*;
 
 use super::drive::{Found, Settings, Verdict, blank, search};
 use super::evaluate::Kind;
@@ -12,6 +13,9 @@ use super::repair::{NUDGE, repair};
 use super::score::score;
 use super::state::{State, from_route, lay};
 use crate::problem::Problem;
+
+/// Candidates that are finished at the end.
+const LAST_LOOK: usize = 16;
 
 /// Iterations of the polish.
 const POLISH: usize = 40;
@@ -72,19 +76,31 @@ pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell:
         answers.insert(0, answer);
         if go_on { Verdict::Accepted } else { Verdict::Enough }
     });
-    // The best few of different structure.
-    let mut shapes: Vec<Vec<(usize, usize)>> = Vec::new();
-    for candidate in found.candidates.iter().filter(|c| c.worst == 0.0) {
+    let last_look = several(&found.candidates);
+    let finished: Vec<Option<Candidate>> =
+        last_look.into_par_iter().map(|c| finish(problem, c, POLISH, settings.room)).collect();
+    answers.extend(finished.iter().flatten().map(|done| answer(problem, done)));
+    if answers.is_empty() { unmet(problem, &mut found) } else { met(answers) }
+}
+
+/// The best few candidates that seem to hold, two of each structure at most: where one of a pair fails at the closer
+/// look, the other may not.
+fn several(candidates: &[Candidate]) -> Vec<&Candidate> {
+    let mut shapes: Vec<(Vec<(usize, usize)>, usize)> = Vec::new();
+    let mut chosen = Vec::new();
+    for candidate in candidates.iter().filter(|c| c.worst == 0.0) {
         let shape: Vec<(usize, usize)> = candidate.state.runs.iter().map(|r| (r.end, r.clrs.len())).collect();
-        if shapes.contains(&shape) || shapes.len() >= 12 {
-            continue;
+        match shapes.iter_mut().find(|s| s.0 == shape) {
+            Some(known) if known.1 >= 2 => continue,
+            Some(known) => known.1 += 1,
+            None => shapes.push((shape, 1)),
         }
-        if let Some(done) = finish(problem, candidate, POLISH, settings.room) {
-            answers.push(answer(problem, &done));
-            shapes.push(shape);
+        chosen.push(candidate);
+        if chosen.len() >= LAST_LOOK {
+            break;
         }
     }
-    if answers.is_empty() { unmet(problem, &mut found) } else { met(answers) }
+    chosen
 }
 
 fn met(mut answers: Vec<Answer>) -> Outcome {

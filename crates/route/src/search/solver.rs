@@ -52,7 +52,8 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
         if n == 0 || (!weighs && worst <= budget.met) {
             break;
         }
-        let (h, g) = (sink.h.clone(), sink.g.clone());
+        let (mut h, mut g) = (sink.h.clone(), sink.g.clone());
+        evaluator.hold_at_limits(state, &mut h, &mut g);
         let mut improved = false;
         while damping < 1e9 {
             factor.copy_from_slice(&h);

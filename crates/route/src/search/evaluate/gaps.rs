@@ -124,7 +124,7 @@ impl Evaluator<'_> {
     /// the small gap ends, so one of the two must bend in time. Points on parallel straights feel no
     /// pull towards that; this residual on the shorter of the two last straights is it.
     pub(super) fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
-        let (Some((zone, gap)), Joined::Enter, false) = (need.narrow, &need.joined, self.strict) else { return };
+        let (Some((zone, gap)), Joined::Enter, true) = (need.narrow, &need.joined, self.aids) else { return };
         let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
         let close = need.most - (end(i) - end(j)).length();
         if close <= 0.0 || gap == f64::NEG_INFINITY {
@@ -145,7 +145,7 @@ impl Evaluator<'_> {
     pub(super) fn tubes<const GRAD: bool>(&mut self, i: usize, j: usize, state: &State) {
         let lengths = (self.paths[i].length, self.paths[j].length);
         let mut need = Need::new(self.problem, (i, j), state, lengths, self.weights);
-        if self.strict {
+        if !self.aids {
             need.ramp = 0.0;
         }
         self.part_in_time::<GRAD>(&need, (i, j), state);

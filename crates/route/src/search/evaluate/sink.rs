@@ -11,7 +11,7 @@ impl Kind {
 pub struct Sink {
     /// Sum of squares plus the weighed objective.
     pub cost: f64,
-    /// Largest requirement missed, mm; of gaps, what is missed within four fifths of the margin does not count.
+    /// Largest requirement missed, mm; of gaps, what is missed within the spared share of the margin does not count.
     pub worst: f64,
     /// The requirement missed most.
     pub worst_tag: Option<Tag>,
