@@ -1,0 +1,16 @@
+//! `cargo x bless`: the kept files written anew by the tests that hold them.
+
+use std::path::Path;
+
+use crate::run::{Tally, cargo, step};
+
+/// Writes them; `git diff` then shows what changed.
+pub fn bless(root: &Path) -> Tally {
+    let mut tally = Tally::default();
+    for (package, test) in [("job", "bad_jobs"), ("job", "schema"), ("geom", "meshes"), ("app", "cases")] {
+        let mut command = cargo(root, &["test", "--quiet", "-p", package, "--test", test]);
+        step(&mut tally, &format!("{package}: {test}"), command.env("BLESS", "1"));
+    }
+    println!("look at `git diff` before it is committed");
+    tally
+}

@@ -1,0 +1,62 @@
+//! The checks from outside, made again: every checks/NAME/make.py is run in a copy of its folder and what it
+//! writes is held against the kept expected.csv.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use crate::csv;
+use crate::python::python;
+use crate::run::{Tally, command, succeed};
+
+/// Runs all of them.
+pub fn outside(root: &Path, tally: &mut Tally) {
+    println!("== checks from outside, made again");
+    let folders = folders(root);
+    if folders.is_empty() {
+        return tally.fail("outside checks", "none was found in checks/");
+    }
+    let python = match python(root) {
+        Ok(python) => python,
+        Err(why) => return tally.fail("outside checks", &why),
+    };
+    for folder in folders {
+        let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let begun = Instant::now();
+        let result = made_again(root, &python, &folder, &name);
+        tally.count(&format!("checks/{name} ({:.0} s)", begun.elapsed().as_secs_f64()), result);
+    }
+}
+
+fn folders(root: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(root.join("checks")).into_iter().flatten().flatten();
+    let mut folders: Vec<PathBuf> = entries.map(|e| e.path()).filter(|p| p.join("make.py").is_file()).collect();
+    folders.sort();
+    folders
+}
+
+fn made_again(root: &Path, python: &Path, folder: &Path, name: &str) -> Result<(), String> {
+    let copy = root.join("target/checks").join(name);
+    let _ = fs::remove_dir_all(&copy);
+    copy_folder(folder, &copy).map_err(|e| format!("{}: {e}", copy.display()))?;
+    let table = copy.join("expected.csv");
+    let kept = fs::read_to_string(&table).map_err(|e| format!("{}: {e}", table.display()))?;
+    fs::remove_file(&table).map_err(|e| format!("{}: {e}", table.display()))?;
+    succeed(command(&copy, python, &["make.py"]).stdout(std::process::Stdio::null()))?;
+    let again = fs::read_to_string(&table).map_err(|e| format!("make.py wrote no expected.csv: {e}"))?;
+    csv::same(&kept, &again)
+}
+
+fn copy_folder(from: &Path, to: &Path) -> std::io::Result<()> {
+    fs::create_dir_all(to)?;
+    for entry in fs::read_dir(from)? {
+        let entry = entry?;
+        let target = to.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            copy_folder(&entry.path(), &target)?;
+        } else {
+            fs::copy(entry.path(), target)?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,50 @@
+//! `cargo x check` and `cargo x test`.
+
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use crate::run::{Tally, cargo, command, count_tests, step};
+use crate::{outside, tidy};
+
+/// Format, lints and tidiness.
+pub fn check(root: &Path) -> Tally {
+    let mut tally = Tally::default();
+    lints(root, &mut tally);
+    tidy::tidy(root, &mut tally);
+    tally
+}
+
+/// Everything: lints, tests, the manual, the checks from outside.
+pub fn test(root: &Path) -> Tally {
+    let mut tally = Tally::default();
+    lints(root, &mut tally);
+    count_tests(&mut tally, "tests", &mut cargo(root, &["test", "--workspace", "--no-fail-fast"]));
+    // After the tests: the freshness of the schema is one of them and built by now.
+    tidy::tidy(root, &mut tally);
+    let mut doc = cargo(root, &["doc", "--workspace", "--no-deps", "--document-private-items", "--quiet"]);
+    step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
+    outside::outside(root, &mut tally);
+    tally
+}
+
+fn lints(root: &Path, tally: &mut Tally) {
+    component(root, "fmt", "rustfmt");
+    component(root, "clippy", "clippy");
+    step(tally, "format", &mut cargo(root, &["fmt", "--all", "--check"]));
+    let mut clippy = cargo(root, &["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"]);
+    step(tally, "lints", &mut clippy);
+}
+
+/// Adds a part of the toolchain when it is missing; without rustup the step that needs it says so.
+fn component(root: &Path, subcommand: &str, name: &str) {
+    let quiet = |c: &mut Command| c.stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok_and(|s| s.success());
+    if quiet(&mut cargo(root, &[subcommand, "--version"])) {
+        return;
+    }
+    println!("installing {name}");
+    if !quiet(&mut command(root, "rustup", &["component", "add", name])) {
+        println!(
+            "{name} is missing and rustup could not add it; install it with the toolchain (rustup component add {name})"
+        );
+    }
+}
