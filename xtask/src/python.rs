@@ -51,5 +51,5 @@ fn runs(program: impl AsRef<std::ffi::OsStr>) -> bool {
 }
 
 fn is_root() -> bool {
-    output(&mut Command::new("id").arg("-u").env("LC_ALL", "C")).is_ok_and(|id| id.trim() == "0")
+    output(Command::new("id").arg("-u").env("LC_ALL", "C")).is_ok_and(|id| id.trim() == "0")
 }

@@ -111,7 +111,7 @@ pub fn plan(
     Ok(plan)
 }
 
-/// The centrelines of all runs, for [`recount`].
+/// The centrelines of all runs, for [`recount()`].
 ///
 /// # Errors
 /// [`CutError::NoRuns`], [`CutError::BadRoute`].

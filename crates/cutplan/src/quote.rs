@@ -1,6 +1,6 @@
 //! What a header costs: routes and cut plan, with the shop's rates, as lines of a quote.
 //!
-//! Three steps, a file each: [`work`] counts what there is to do (cuts, ends, joints, weld length,
+//! Three steps, a file each: [`work()`] counts what there is to do (cuts, ends, joints, weld length,
 //! arc time, gas, weight), `lines` prices it, `file` writes it. The formulas:
 //! - weld length = pi x OD for each weld of a run: joints between pieces, the weld to the port flange,
 //!   and the welds to collectors;

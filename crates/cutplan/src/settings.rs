@@ -1,6 +1,6 @@
 //! How hard the plan is searched for.
 
-/// Settings of [`crate::plan`]. Effort is counted in steps, never in seconds: the same input gives
+/// Settings of [`crate::plan()`]. Effort is counted in steps, never in seconds: the same input gives
 /// the same plan on every machine.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CutSettings {

@@ -210,7 +210,8 @@ impl<'a> Evaluator<'a> {
             let (q, limits) = (&state.moves[c], &self.problem.seats[c].may_move);
             let aside = q[1].hypot(q[2]);
             let outward = |limit: f64, at: f64| if limit - at.abs() < 1e-9 { at.signum() } else { 0.0 };
-            let radial = if limits.aside - aside < 1e-9 && aside > 0.0 { [q[1] / aside, q[2] / aside] } else { [0.0; 2] };
+            let radial =
+                if limits.aside - aside < 1e-9 && aside > 0.0 { [q[1] / aside, q[2] / aside] } else { [0.0; 2] };
             let directions = [
                 [outward(limits.along, q[0]), 0.0, 0.0, 0.0],
                 [0.0, radial[0], radial[1], 0.0],

@@ -117,12 +117,12 @@ impl Path {
             self.dirs.push(dir);
             self.lens.push(len);
         }
-        for i in 0..k {
+        for (i, clr) in clrs.iter().enumerate().take(k) {
             let (u, w) = (self.dirs[i], self.dirs[i + 1]);
             let turn = u.cross(w).length().atan2(u.dot(w));
             self.turns.push(turn);
             // Held below 170 degrees: beyond, the solver is pushed back by the angle limit.
-            self.setbacks.push(clrs[i] * (0.5 * turn.min(2.967)).tan());
+            self.setbacks.push(clr * (0.5 * turn.min(2.967)).tan());
         }
         let mut at = 0.0;
         for i in 0..=k {
