@@ -1,6 +1,8 @@
 //! Quotes: figures that can be checked by hand, and laws.
-// Figures are written as a person with a pocket calculator writes them.
-#![allow(clippy::unwrap_used, clippy::approx_constant)]
+
+#![allow(clippy::unwrap_used)]
+
+use std::f64::consts::PI;
 
 use cutplan::quote::{COIN, Group, Quote, quote, work};
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
@@ -88,12 +90,12 @@ fn a_straight_run_from_one_stick_is_counted_by_hand() {
     assert_eq!((work.pieces, work.bend_cuts, work.straight_cuts, work.joints(), work.welds()), (1, 0, 1, 1, 2));
     assert!((work.weld_length() - 314.159).abs() < 1e-3);
     // At 100 mm a minute with the arc on a quarter of the time.
-    assert!((work.runs[0].arc_min - 3.14159).abs() < 1e-5);
+    assert!((work.runs[0].arc_min - PI).abs() < 1e-5);
     // 48 mm mean diameter x 2 mm x pi x 500 mm at 7900 kg/m3.
     let density = job::catalogue::material("304L").unwrap().density;
-    assert!((work.mass() - std::f64::consts::PI * 48.0 * 2.0 * 500.0 * 1e-9 * density).abs() < 1e-9);
+    assert!((work.mass() - PI * 48.0 * 2.0 * 500.0 * 1e-9 * density).abs() < 1e-9);
     // Torch 3.14 x 9, purge 12.57 x 6, and 8 x the bore of 46 mm.
-    let argon = 3.141_592_7 * 9.0 + 12.566_371 * 6.0 + 8.0 * 0.25 * std::f64::consts::PI * 46.0 * 46.0 * 500e-6;
+    let argon = PI * 9.0 + 4.0 * PI * 6.0 + 8.0 * 0.25 * PI * 46.0 * 46.0 * 500e-6;
     assert!((work.runs[0].argon_l - argon).abs() < 1e-4, "{}", work.runs[0].argon_l);
 
     let quote = quote(&job, &routes, &plan, &Rates::default()).unwrap();
@@ -116,7 +118,7 @@ fn low_carbon_steel_is_not_purged() {
     let plan = cut(&job, &routes);
     let quote = quote(&job, &routes, &plan, &Rates::default()).unwrap();
     assert_eq!(amount(&quote, "set up the purge"), None);
-    assert!((quote.work.runs[0].argon_l - 3.141_592_7 * 9.0).abs() < 1e-4);
+    assert!((quote.work.runs[0].argon_l - PI * 9.0).abs() < 1e-4);
 }
 
 #[test]

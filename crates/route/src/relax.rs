@@ -25,6 +25,9 @@ pub struct Relaxation {
     pub left: f64,
 }
 
+/// Takes a change in words and the edit of the job that makes it.
+type AddTrial<'a> = dyn FnMut(String, &dyn Fn(&mut Job)) + 'a;
+
 struct Trial {
     change: String,
     job: Job,
@@ -153,10 +156,7 @@ fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
     (by > 0.0).then(|| (by + 2.0).ceil())
 }
 
-/// Tries one relaxation: what it is in words, and what it does to the job.
-type Add<'a> = dyn FnMut(String, &dyn Fn(&mut Job)) + 'a;
-
-fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut Add<'_>) {
+fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut AddTrial) {
     let off = misses.iter().filter(|m| m.requirement == Requirement::Length).map(|m| m.by).fold(0.0, f64::max);
     let wish = job.primary.length;
     if !wish.tolerance.is_finite() {

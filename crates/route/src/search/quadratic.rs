@@ -160,8 +160,8 @@ impl Work {
         if q >= n || d[q].abs() < 1e-14 {
             return false;
         }
-        for (i, value) in d.iter().enumerate().take(q + 1) {
-            self.r[i * n + q] = *value;
+        for (i, di) in d.iter().enumerate().take(q + 1) {
+            self.r[i * n + q] = *di;
         }
         self.active.push(which);
         self.signs.push(sign);
