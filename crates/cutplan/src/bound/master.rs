@@ -384,7 +384,7 @@ impl<'a> Master<'a> {
                 continue;
             }
             if done && best < enough {
-                done = !(self.add_stick_rows() | self.add_host_rows());
+                done = !(self.lp.raise_penalties() || self.add_stick_rows() | self.add_host_rows());
             }
             let settled = best >= enough || done;
             if settled || self.steps - begin > steps {

@@ -19,6 +19,12 @@ const PIVOT: f64 = 1e-7;
 /// Reduced costs above minus this are taken as none, relative to the cost scale of 1.
 const OPTIMAL: f64 = 1e-7;
 
+/// A row that is short by more than this is unmet: above what the perturbed right-hand sides leave.
+const UNMET: f64 = 1e-5;
+
+/// Costs of unmet rows rise no further than this: beyond it rounding would show in the row prices.
+const MOST_PENALTY: f64 = 1e6;
+
 /// Pivots between two fresh inverses. Not tuned: more would save work and let rounding grow.
 const REFRESH: usize = 150;
 
@@ -51,6 +57,8 @@ pub(crate) struct Simplex {
     prices: Vec<f64>,
     since_refresh: usize,
     penalty: f64,
+    /// The artificial column of each row.
+    artificial: Vec<usize>,
     /// Work done, in thousands of multiplications: about one step.
     pub work: u64,
     work_rest: u64,
@@ -70,6 +78,7 @@ impl Simplex {
             prices: Vec::new(),
             since_refresh: 0,
             penalty,
+            artificial: Vec::new(),
             work: 0,
             work_rest: 0,
         }
@@ -116,6 +125,7 @@ impl Simplex {
         let surplus = self.add_column(Column { cost: 0.0, upper: f64::INFINITY, rows: vec![(row as u32, -1.0)] });
         let artificial =
             self.add_column(Column { cost: self.penalty, upper: f64::INFINITY, rows: vec![(row as u32, 1.0)] });
+        self.artificial.push(artificial);
         let activity: f64 = coefficients.iter().map(|&(c, v)| v * self.value_of(c)).sum();
         let short = self.perturbed[row] - activity;
         let (enters, sign) = if short >= 0.0 { (artificial, 1.0) } else { (surplus, -1.0) };
@@ -140,6 +150,23 @@ impl Simplex {
         self.value.push(short.abs());
         self.refresh_prices();
         row
+    }
+
+    /// Raises the cost of leaving unmet those rows that the present optimum leaves unmet; false when
+    /// there are none, or none whose cost may still rise.
+    pub fn raise_penalties(&mut self) -> bool {
+        let mut raised = false;
+        for at in 0..self.basis.len() {
+            let column = self.basis[at];
+            if self.value[at] > UNMET && self.columns[column].cost < MOST_PENALTY && self.artificial.contains(&column) {
+                self.columns[column].cost *= 8.0;
+                raised = true;
+            }
+        }
+        if raised {
+            self.refresh_prices();
+        }
+        raised
     }
 
     /// Value of a column.
