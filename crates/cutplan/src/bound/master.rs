@@ -26,7 +26,9 @@ mod cuts;
 mod price;
 mod rows;
 
-use crate::bound::pricing::{Form, Pattern, Pricing, Stand, Worth};
+use std::rc::Rc;
+
+use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Worth};
 use crate::bound::simplex::{Column, Simplex};
 use crate::instance::{FIT, Instance, Side};
 use crate::solution::Solution;
@@ -34,6 +36,11 @@ use crate::solution::Solution;
 /// Weight of the best prices so far in the mean at which patterns are priced. Chosen
 /// without a series of measurements; any value in [0, 1) is correct, it only changes the number of rounds.
 const SMOOTH: f64 = 0.6;
+
+/// Patterns that a pool holds at most, and nodes of the search for those of one kind. Twice as many cost more at every
+/// look than the search for patterns that they spare.
+const MOST_IN_POOL: usize = 150_000;
+const NODES_OF_POOL: u64 = 1_000_000;
 
 /// What a row says.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,10 +77,14 @@ pub(crate) enum Row {
     CutsOfFillers,
     /// Fragments of an arc, times the sign.
     Fragments(usize, f64),
+    /// Fragments of an arc on bends of a kind, times the sign.
+    On(usize, usize, f64),
     /// A straight that is one filler from a leg and nothing else is a long filler.
     Long(usize),
     /// Legs have room for long fillers.
     Host(usize),
+    /// Of three arcs two stand whole on one bend at most once.
+    Triple(usize),
     /// Patterns that branching forbids.
     Forbidden,
 }
@@ -89,6 +100,8 @@ pub(crate) enum Branch {
     Own(usize, Side),
     Whole(usize),
     Fragments(usize),
+    /// Fragments of an arc on bends of a kind.
+    On(usize, usize),
     Pair(usize, usize),
     /// A whole arc with a part of another.
     With(usize, usize),
@@ -104,6 +117,14 @@ struct Host {
     straights: Vec<usize>,
     /// Long fillers that the longest leg has room for.
     most: f64,
+}
+
+/// All patterns that a better plan could use: for each kind the groups, and which of them the present node may still
+/// use.
+#[derive(Clone)]
+struct Pool {
+    groups: Rc<Vec<Vec<Group>>>,
+    alive: Vec<Vec<u32>>,
 }
 
 /// The relaxation and its present columns.
@@ -123,6 +144,7 @@ pub(crate) struct Master<'a> {
     /// Columns that count long fillers, where they are needed.
     long: Vec<Option<usize>>,
     hosts: Vec<Host>,
+    triples: Vec<ArcSet>,
     /// Row prices of the best bound of the last relaxation.
     centre: Vec<f64>,
     worth: Worth,
@@ -131,6 +153,8 @@ pub(crate) struct Master<'a> {
     longest: [f64; 2],
     /// No better plan has more pieces than this.
     most_pieces: f64,
+    /// For each kind all patterns that a better plan could use, once they are listed.
+    pool: Option<Pool>,
     pub steps: u64,
 }
 
@@ -163,11 +187,13 @@ impl<'a> Master<'a> {
             leg_cuts: 0,
             long: vec![None; instance.straights.len()],
             hosts: Vec::new(),
+            triples: Vec::new(),
             centre: Vec::new(),
             worth: Worth { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Worth::default() },
             least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
             longest: [longest_from_leg(instance), longest_from_stick(instance)],
             most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },
+            pool: None,
             steps: 0,
         };
         master.add_plain_columns();
@@ -384,7 +410,9 @@ impl<'a> Master<'a> {
                 continue;
             }
             if done && best < enough {
-                done = !(self.lp.raise_penalties() || self.add_stick_rows() | self.add_host_rows());
+                done = !(self.lp.raise_penalties()
+                    || self.add_stick_rows() | self.add_host_rows()
+                    || self.add_triple_rows());
             }
             let settled = best >= enough || done;
             if settled || self.steps - begin > steps {
@@ -403,7 +431,10 @@ impl<'a> Master<'a> {
                 continue;
             }
             self.price_kind(kind, prices);
-            let priced = Pricing::run(self.instance, &self.worth, kind, 20_000);
+            let priced = match &self.pool {
+                Some(pool) => Pricing::look(self.instance, &self.worth, &pool.groups[kind], &pool.alive[kind]),
+                None => Pricing::run(self.instance, &self.worth, kind, 20_000),
+            };
             self.steps += 2 + priced.nodes / 3;
             let count = self.instance.bends[kind].count.map_or(self.most_pieces, f64::from).min(self.most_pieces);
             bound += priced.least.min(0.0) * count;
@@ -415,6 +446,48 @@ impl<'a> Master<'a> {
             }
         }
         (bound, added)
+    }
+
+    /// True once all patterns that a better plan could use are listed.
+    pub fn has_pool(&self) -> bool {
+        self.pool.is_some()
+    }
+
+    /// Lists all patterns that a plan within `gap` of the bound of the last relaxation could use, or takes out of the
+    /// list those that it could not; false when there is no list because they are too many.
+    pub fn make_pool(&mut self, gap: f64) -> bool {
+        let prices = self.centre.clone();
+        let gap = gap + 1e-4;
+        if let Some(mut pool) = self.pool.take() {
+            for kind in 0..pool.alive.len() {
+                if !pool.alive[kind].is_empty() {
+                    self.price_kind(kind, &prices);
+                    let (worth, instance) = (&self.worth, self.instance);
+                    let within = |p: &Pattern| worth.value_of(instance, p) >= -gap && worth.permits(p);
+                    pool.alive[kind].retain(|&g| pool.groups[kind][g as usize].iter().any(within));
+                    self.steps += pool.alive[kind].len() as u64 / 8;
+                }
+            }
+            self.pool = Some(pool);
+            return true;
+        }
+        let mut groups = Vec::new();
+        let mut left = MOST_IN_POOL;
+        for kind in 0..self.instance.bends.len() {
+            if self.instance.bends[kind].count == Some(0) {
+                groups.push(Vec::new());
+                continue;
+            }
+            self.price_kind(kind, &prices);
+            let (found, nodes) = Pricing::gather(self.instance, &self.worth, kind, gap, left, NODES_OF_POOL);
+            self.steps += 1 + nodes / 3;
+            let Some(found) = found else { return false };
+            left -= found.iter().map(Vec::len).sum::<usize>().min(left);
+            groups.push(found);
+        }
+        let alive = groups.iter().map(|g| (0..g.len() as u32).collect()).collect();
+        self.pool = Some(Pool { groups: Rc::new(groups), alive });
+        true
     }
 
     /// The bound without the patterns: worth of the right-hand sides, and what fillers and sticks

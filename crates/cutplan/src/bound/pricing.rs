@@ -11,7 +11,10 @@
 // Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
 #![allow(clippy::needless_range_loop)]
 
+mod gather;
 mod table;
+
+pub(crate) use gather::{ArcSet, Group};
 
 use crate::instance::{Instance, Side};
 
@@ -85,6 +88,8 @@ pub(crate) struct Worth {
     pub without: Vec<(usize, usize)>,
     /// A whole arc and one that has a part on its bend.
     pub with: Vec<(usize, usize)>,
+    /// Cost of two whole arcs of the three. Only patterns from a pool are priced with it.
+    pub triples: Vec<(ArcSet, f64)>,
     /// Arcs that must stay whole, or must be split (branching).
     pub keep_whole: Vec<bool>,
     pub must_split: Vec<bool>,
@@ -143,6 +148,8 @@ pub(crate) struct Pricing<'a> {
     /// `table[(place * cells + cell) * 4 + free legs]`: the most that arcs from `place` on can add.
     table: Vec<f64>,
     cells: usize,
+    /// Forms worth less are left out.
+    least_form: f64,
 }
 
 /// Width of a cell of the table, rad (a quarter of a degree). Not tuned: half of it
@@ -163,11 +170,9 @@ pub(crate) struct Priced {
 }
 
 impl<'a> Pricing<'a> {
-    /// The best patterns of a kind; `limit` bounds the nodes.
-    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Priced {
-        let class = instance.bends[kind].class;
-        let clr = instance.classes.get(class);
-        let mut pricing = Pricing {
+    fn new(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Self {
+        let clr = instance.classes.get(instance.bends[kind].class);
+        Pricing {
             instance,
             worth,
             kind,
@@ -185,7 +190,14 @@ impl<'a> Pricing<'a> {
             left_out: f64::NEG_INFINITY,
             table: Vec::new(),
             cells: 0,
-        };
+            least_form: 1e-9,
+        }
+    }
+
+    /// The best patterns of a kind; `limit` bounds the nodes.
+    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Priced {
+        let class = instance.bends[kind].class;
+        let mut pricing = Pricing::new(instance, worth, kind, limit);
         pricing.prepare(class);
         if pricing.best > 1e-6 {
             // The bare bend: its legs serve as straights.
@@ -208,15 +220,8 @@ impl<'a> Pricing<'a> {
         self.instance.arcs[arc].angle
     }
 
-    /// Worth of an arc in a form with an angle, owning apart.
     fn value(&self, stand: Stand) -> f64 {
-        let w = self.worth;
-        let share = w.angle[stand.arc] * (stand.angle / self.angle(stand.arc));
-        match stand.form {
-            Form::Whole => share + w.whole[stand.arc] - w.fragment,
-            Form::Part => share + w.part[stand.arc] - w.fragment,
-            Form::Twice => share + 2.0 * (w.part[stand.arc] - w.fragment),
-        }
+        self.worth.value(self.instance, stand)
     }
 
     fn own(&self, leg: usize, arc: usize) -> f64 {
@@ -237,7 +242,7 @@ impl<'a> Pricing<'a> {
         let mut push = |form, a: f64| {
             let stand = Stand { arc, form, angle: a };
             let (value, weight) = (self.value(stand), self.weight(stand));
-            if weight <= room && value + owning * stand.fragments() as f64 > 1e-9 {
+            if weight <= room && value + owning * stand.fragments() as f64 > self.least_form {
                 forms.push(Choice { stand, value, weight });
             }
         };
@@ -263,7 +268,7 @@ impl<'a> Pricing<'a> {
             let owning = own[0].max(own[1]).max(0.0);
             let mut points: Vec<(f64, f64)> = choices.iter().map(|c| (c.weight, c.value)).collect();
             points.extend(rest.iter().map(|&s| (self.weight(s), self.value(s))));
-            let free_useful = rest.iter().any(|&s| self.value(s) + owning * s.fragments() as f64 > 1e-9);
+            let free_useful = rest.iter().any(|&s| self.value(s) + owning * s.fragments() as f64 > self.least_form);
             if choices.is_empty() && !free_useful {
                 continue;
             }

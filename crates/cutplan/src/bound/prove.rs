@@ -5,7 +5,7 @@
 //! "An integer programming approach to scheduling", in: Computer Scheduling of Public Transport
 //! (1981) 269-280). The open node with the least bound is taken next.
 
-use crate::bound::master::{Master, Relaxed};
+use crate::bound::master::Master;
 use crate::instance::Instance;
 use crate::solution::Solution;
 
@@ -29,6 +29,8 @@ pub(crate) struct Proof<'a> {
     pub spent: u64,
     /// Nodes relaxed.
     pub nodes: u64,
+    /// The gap at which listing patterns last failed, in units of money.
+    wide: f64,
     /// Bound of nodes that could not be branched further.
     stuck: i64,
 }
@@ -39,8 +41,16 @@ const MOST_OPEN: usize = 400;
 impl<'a> Proof<'a> {
     /// Relaxes the root. `known` is the cost of `start`.
     pub fn new(instance: &'a Instance, start: &Solution, known: i64, steps: u64) -> Self {
-        let mut proof =
-            Proof { instance, open: Vec::new(), grain: grain(instance), known, spent: 0, nodes: 0, stuck: i64::MAX };
+        let mut proof = Proof {
+            instance,
+            open: Vec::new(),
+            grain: grain(instance),
+            known,
+            spent: 0,
+            nodes: 0,
+            wide: f64::INFINITY,
+            stuck: i64::MAX,
+        };
         let master = Master::new(instance, start, known);
         proof.add(master, steps, 0);
         proof
@@ -69,11 +79,20 @@ impl<'a> Proof<'a> {
 
     fn add(&mut self, mut master: Master<'a>, steps: u64, parent: i64) {
         let before = master.steps;
-        let Relaxed { bound, settled } = master.relax(steps, self.enough());
+        let relaxed = master.relax(steps, self.enough());
+        let gap = self.enough() - relaxed.bound;
+        let bound = self.round_up(relaxed.bound).max(parent);
+        if bound < self.known
+            && relaxed.settled
+            && (master.has_pool() || gap < 0.8 * self.wide)
+            && !master.make_pool(gap)
+        {
+            self.wide = gap;
+        }
         self.spent += master.steps - before;
         self.nodes += 1;
-        let bound = self.round_up(bound).max(parent);
         if bound < self.known {
+            let settled = relaxed.settled;
             self.open.push(Node { master, bound, closed: !settled });
         }
     }

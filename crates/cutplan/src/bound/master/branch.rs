@@ -33,6 +33,7 @@ impl Master<'_> {
             Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
             Branch::Whole(arc) => over(&|p| stands_whole(p, arc)),
             Branch::Fragments(arc) => sum(Row::Fragments(arc, 1.0)),
+            Branch::On(arc, kind) => sum(Row::On(arc, kind, 1.0)),
             Branch::With(a, b) => over(&|p| stands_whole(p, a) && splits(p, b)),
             Branch::Pair(a, b) => over(&|p| stands_whole(p, a) && stands_whole(p, b)),
         }
@@ -48,6 +49,7 @@ impl Master<'_> {
             (0..instance.bends.len()).map(Branch::Kind).chain((0..instance.sticks.len()).map(Branch::Sticks)).collect(),
             vec![Branch::Pieces(true), Branch::Pieces(false)],
             arcs.clone().map(Branch::Whole).chain(arcs.clone().map(Branch::Fragments)).collect(),
+            self.arcs_on_kinds(),
             straights.clone().map(Branch::Fillers).chain(straights.map(Branch::StickFillers)).collect(),
         ];
         let sides = [Side::In, Side::Out];
@@ -69,6 +71,15 @@ impl Master<'_> {
             }
         }
         None
+    }
+
+    /// Every arc with every kind of its CLR, where there are several.
+    fn arcs_on_kinds(&self) -> Vec<Branch> {
+        let kinds =
+            |class: usize| (0..self.instance.bends.len()).filter(move |&k| self.instance.bends[k].class == class);
+        let several = |a: &usize| kinds(self.instance.arcs[*a].class).count() > 1;
+        let arcs = (0..self.instance.arcs.len()).filter(several);
+        arcs.flat_map(|a| kinds(self.instance.arcs[a].class).map(move |k| Branch::On(a, k))).collect()
     }
 
     /// Pairs of whole arcs that stand on one bend in some pattern in use.
@@ -105,6 +116,7 @@ impl Master<'_> {
             Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
             Branch::StickFillers(s) => drop(self.add_row(Row::StickFillers(s, sign), rhs)),
             Branch::Own(arc, side) => drop(self.add_row(Row::Own(arc, side, sign), rhs)),
+            Branch::On(arc, kind) => drop(self.add_row(Row::On(arc, kind, sign), rhs)),
             Branch::Whole(arc) if up => {
                 self.worth.keep_whole[arc] = true;
                 self.forbid(|p| p.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole));

@@ -22,6 +22,7 @@ impl Master<'_> {
         worth.base = instance.bends[kind].price as f64 * 1e-3;
         worth.legs = legs.iter().filter(|&&l| l > 0.0).count();
         worth.slack = 0.0;
+        worth.triples.clear();
         let mut mill_ends = 0.0;
         let mut hosting: Vec<(usize, f64)> = Vec::new();
         let mut material = 0.0;
@@ -70,6 +71,11 @@ impl Master<'_> {
                     }
                 }
                 Row::Host(h) => hosting.push((h, price)),
+                Row::Triple(t) => worth.triples.push((self.triples[t], price)),
+                Row::On(arc, k, sign) if k == kind => {
+                    worth.whole[arc] += sign * price;
+                    worth.part[arc] += sign * price;
+                }
                 Row::Fragments(arc, sign) => {
                     worth.whole[arc] += sign * price;
                     worth.part[arc] += sign * price;

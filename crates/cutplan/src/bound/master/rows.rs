@@ -114,6 +114,10 @@ impl Master<'_> {
                     as f64
             }
             Row::Host(h) => (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum(),
+            Row::Triple(t) => -f64::from(pattern.whole_arcs().meets_twice(self.triples[t])),
+            Row::On(arc, kind, sign) if kind == pattern.kind => {
+                sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>()
+            }
             Row::Fragments(arc, sign) => sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>(),
             Row::Own(arc, side, sign) => {
                 sign * pattern.owners.iter().filter(|o| **o == Some((arc, side))).count() as f64
