@@ -25,6 +25,7 @@ mod branch;
 mod cuts;
 mod price;
 mod rows;
+mod sticks;
 
 use std::rc::Rc;
 
@@ -83,6 +84,8 @@ pub(crate) enum Row {
     Long(usize),
     /// Legs have room for long fillers.
     Host(usize),
+    /// Not all straights of a set are served by one piece from a stick each and the legs they have.
+    Packed(usize),
     /// Of three arcs two stand whole on one bend at most once.
     Triple(usize),
     /// Patterns that branching forbids.
@@ -127,6 +130,13 @@ struct Pool {
     alive: Vec<Vec<u32>>,
 }
 
+/// A straight of a row of packing, and on which of its ends it has a leg.
+#[derive(Debug, Clone, Copy)]
+struct Served {
+    straight: usize,
+    legs: [bool; 2],
+}
+
 /// The relaxation and its present columns.
 #[derive(Clone)]
 pub(crate) struct Master<'a> {
@@ -145,6 +155,9 @@ pub(crate) struct Master<'a> {
     long: Vec<Option<usize>>,
     hosts: Vec<Host>,
     triples: Vec<ArcSet>,
+    packed: Vec<Vec<Served>>,
+    /// Sticks of each kind at most, from the stock and from branching.
+    most_sticks: Vec<Option<u32>>,
     /// Row prices of the best bound of the last relaxation.
     centre: Vec<f64>,
     worth: Worth,
@@ -188,6 +201,8 @@ impl<'a> Master<'a> {
             long: vec![None; instance.straights.len()],
             hosts: Vec::new(),
             triples: Vec::new(),
+            packed: Vec::new(),
+            most_sticks: instance.sticks.iter().map(|s| s.count).collect(),
             centre: Vec::new(),
             worth: Worth { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Worth::default() },
             least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
@@ -411,7 +426,7 @@ impl<'a> Master<'a> {
             }
             if done && best < enough {
                 done = !(self.lp.raise_penalties()
-                    || self.add_stick_rows() | self.add_host_rows()
+                    || self.add_stick_rows() | self.add_host_rows() | self.add_packing_row()
                     || self.add_triple_rows());
             }
             let settled = best >= enough || done;

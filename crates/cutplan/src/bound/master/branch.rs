@@ -8,19 +8,22 @@ use crate::bound::pricing::{Form, Pattern};
 use crate::instance::Side;
 
 impl Master<'_> {
+    /// Present value of the left side of a row.
+    pub(super) fn sum_of(&self, row: Row, values: &[f64]) -> f64 {
+        let patterns = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9);
+        let patterns: f64 = patterns.map(|(c, p)| values[*c] * self.pattern_in_row(p, row)).sum();
+        let of = |s: usize| {
+            let [a, b, c] = self.straight_in_row(s, row);
+            a * values[self.from_legs[s]] + b * values[self.from_sticks[s]] + c * values[self.stick_length[s]]
+        };
+        let fillers: f64 = (0..self.from_legs.len()).map(of).sum();
+        let sticks: f64 = self.sticks.iter().enumerate().map(|(k, c)| values[*c] * self.stick_in_row(k, row)).sum();
+        patterns + fillers + sticks
+    }
+
     /// Present value of a sum that must be a whole number.
     pub(super) fn value_of(&self, branch: Branch, values: &[f64]) -> f64 {
-        let sum = |row: Row| -> f64 {
-            let patterns = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9);
-            let patterns: f64 = patterns.map(|(c, p)| values[*c] * self.pattern_in_row(p, row)).sum();
-            let of = |s: usize| {
-                let [a, b, c] = self.straight_in_row(s, row);
-                a * values[self.from_legs[s]] + b * values[self.from_sticks[s]] + c * values[self.stick_length[s]]
-            };
-            let fillers: f64 = (0..self.from_legs.len()).map(of).sum();
-            let sticks: f64 = self.sticks.iter().enumerate().map(|(k, c)| values[*c] * self.stick_in_row(k, row)).sum();
-            patterns + fillers + sticks
-        };
+        let sum = |row: Row| self.sum_of(row, values);
         let over = |f: &dyn Fn(&Pattern) -> bool| -> f64 {
             self.patterns.iter().filter(|(_, p)| f(p)).map(|(c, _)| values[*c]).sum()
         };
@@ -55,6 +58,9 @@ impl Master<'_> {
         let sides = [Side::In, Side::Out];
         tiers.push(arcs.clone().flat_map(|a| sides.map(|side| Branch::Own(a, side))).collect());
         tiers.push(self.pairs(&values));
+        if let Some(branch) = self.sticks_without_limit(&values) {
+            return Some(branch);
+        }
         for tier in tiers {
             let mut best: Option<(Branch, f64, f64)> = None;
             for branch in tier {
@@ -111,7 +117,13 @@ impl Master<'_> {
         let rhs = if up { floor + 1.0 } else { -floor };
         match branch {
             Branch::Kind(k) => drop(self.add_row(Row::Kind(k, sign), rhs)),
-            Branch::Sticks(k) => drop(self.add_row(Row::Sticks(k, sign), rhs)),
+            Branch::Sticks(k) => {
+                if !up {
+                    let floor = floor as u32;
+                    self.most_sticks[k] = Some(self.most_sticks[k].map_or(floor, |m| m.min(floor)));
+                }
+                self.add_row(Row::Sticks(k, sign), rhs);
+            }
             Branch::Pieces(all) => drop(self.add_row(Row::Pieces(all, sign), rhs)),
             Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
             Branch::StickFillers(s) => drop(self.add_row(Row::StickFillers(s, sign), rhs)),

@@ -70,6 +70,15 @@ impl Master<'_> {
                         }
                     }
                 }
+                Row::Packed(p) => {
+                    for served in &self.packed[p] {
+                        for end in (0..2).filter(|&end| !served.legs[end]) {
+                            for leg in (0..2).filter(|&leg| legs[leg] > 0.0) {
+                                give(served.straight, end, leg, 2.0 * price);
+                            }
+                        }
+                    }
+                }
                 Row::Host(h) => hosting.push((h, price)),
                 Row::Triple(t) => worth.triples.push((self.triples[t], price)),
                 Row::On(arc, k, sign) if k == kind => {

@@ -36,6 +36,7 @@ impl Master<'_> {
             Row::Used => [0.0, 1.0, 0.0],
             Row::CutsOfFillers => [-1.0, 0.0, 0.0],
             Row::Long(s) if s == straight => [1.0, 2.0, 0.0],
+            Row::Packed(p) if self.packed[p].iter().any(|s| s.straight == straight) => [2.0, 1.0, 0.0],
             Row::Host(h) if self.carried(straight) => [self.hosts[h].most, self.hosts[h].most, 0.0],
             _ => [0.0; 3],
         }
@@ -114,6 +115,12 @@ impl Master<'_> {
                     as f64
             }
             Row::Host(h) => (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum(),
+            Row::Packed(p) => {
+                let more = |leg: usize| {
+                    owned(leg).is_some_and(|(s, end)| self.packed[p].iter().any(|f| f.straight == s && !f.legs[end]))
+                };
+                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && more(leg)).count() as f64
+            }
             Row::Triple(t) => -f64::from(pattern.whole_arcs().meets_twice(self.triples[t])),
             Row::On(arc, kind, sign) if kind == pattern.kind => {
                 sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>()
