@@ -20,7 +20,7 @@ const PIVOT: f64 = 1e-7;
 const OPTIMAL: f64 = 1e-7;
 
 /// A row that is short by more than this is unmet: above what the perturbed right-hand sides leave.
-const UNMET: f64 = 1e-5;
+const UNMET: f64 = 4e-5;
 
 /// Costs of unmet rows rise no further than this: beyond it rounding would show in the row prices.
 const MOST_PENALTY: f64 = 1e6;
