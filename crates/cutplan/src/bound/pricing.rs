@@ -455,7 +455,7 @@ impl<'a> Pricing<'a> {
         {
             return;
         }
-        let exact = room - self.kerf <= 8.0 * self.fit;
+        let exact = room <= 8.0 * self.fit;
         let Some((owning, owners)) = self.best_owners(stands, if exact { 0.0 } else { self.worth.slack }) else {
             return;
         };

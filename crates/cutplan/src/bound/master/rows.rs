@@ -162,7 +162,7 @@ impl Master<'_> {
             pattern.owners[leg].is_some_and(|(arc, side)| !self.reaches_mill_end(kind.legs[leg], arc, side))
         });
         let short = short.count();
-        (if slack > 6.0 * class.fit { bare.max(1) } else { bare } + short) as f64
+        (if slack > 6.5 * class.fit { bare.max(1) } else { bare } + short) as f64
     }
 
     /// True when a leg may be carried whole for a side of an arc.

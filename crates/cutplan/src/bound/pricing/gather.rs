@@ -163,7 +163,7 @@ impl<'a> Pricing<'a> {
 
     /// Lists what is chosen with every choice of owners that is within the gap.
     fn gather_owners(&self, room: f64, value: f64, all: &mut Gathering) {
-        let exact = room - self.kerf <= 8.0 * self.fit || self.chosen.iter().any(|s| s.form != Form::Whole);
+        let exact = room <= 8.0 * self.fit || self.chosen.iter().any(|s| s.form != Form::Whole);
         let lost = if exact { 0.0 } else { self.worth.slack };
         let legs = self.instance.bends[self.kind].legs;
         let alike = legs[0] == legs[1];

@@ -101,7 +101,7 @@ impl Pricing<'_> {
                 }
             }
             if !self.chosen.is_empty() && self.complete(&self.chosen) {
-                let lost = if left - self.kerf <= 8.0 * self.fit { 0.0 } else { self.worth.slack };
+                let lost = if left <= 8.0 * self.fit { 0.0 } else { self.worth.slack };
                 if let Some((owning, _)) = self.best_owners(&self.chosen, lost) {
                     offers.push((value + owning - self.worth.base, self.chosen.clone()));
                 }
