@@ -249,8 +249,7 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
         .into_par_iter()
         .map(|mut state| {
             let solved = repair(problem, &mut state, scope.clone(), FRESH, room);
-            let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
-            Candidate { score: score(problem, &state), state, worst }
+            Candidate::new(problem, state, &solved)
         })
         .collect()
 }

@@ -15,6 +15,9 @@ use crate::problem::Problem;
 /// Price of a millimetre of overlap at one coarse point.
 const OVERLAP_PRICE: f64 = 0.02;
 
+/// What a millimetre by which two lengths are too uneven weighs, in millimetres of overlap.
+const UNEVEN: f64 = 1.0;
+
 /// Most assignments that are picked for, the most promising by their runs' scores alone.
 const MOST_ASSIGNMENTS: usize = 320;
 
@@ -205,6 +208,10 @@ fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
     // Neighbours that both bend too late run side by side too long.
     let neighbours = meets(ea.collector, eb.collector) && (ea.at - eb.at).length() < need;
     let mut sum = if neighbours { 2.0 * a.late.min(b.late).max(0.0) } else { 0.0 };
+    let wish = &problem.wishes[ra.wish];
+    if ra.wish == rb.wish && wish.target.is_none() {
+        sum += UNEVEN * ((a.length - b.length).abs() - wish.tolerance).max(0.0);
+    }
     for p in &a.coarse[range_a] {
         let near =
             b.coarse[range_b.clone()].iter().map(|q: &Vec3| (*p - *q).length_squared()).fold(f64::INFINITY, f64::min);

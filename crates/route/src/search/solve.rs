@@ -119,7 +119,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
             let (worst, tag) = to_the_letter(problem, &state);
             if best.as_ref().is_none_or(|b| worst < b.0) {
                 let score = score(problem, &state);
-                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst }));
+                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst, missed: tag }));
             }
         }
     }
@@ -170,13 +170,13 @@ fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
     }
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
-        let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near };
+        let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near, missed: None };
         if let Some(done) = finish(problem, &candidate, POLISH / 2, room) {
             return Some(done);
         }
     }
     let solved = repair(problem, &mut state, whole(problem), NUDGE, room);
-    let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state };
+    let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state, missed: solved.missed };
     finish(problem, &candidate, POLISH / 2, room)
 }
 

@@ -142,7 +142,7 @@ impl Evaluator<'_> {
         }
         let pick = if movable(j) && (xj < xi || !movable(i)) { j } else { i };
         let r = if pick == i { xi } else { xj };
-        self.missed::<GRAD>(r, Tag(Kind::Early, pick, i, j), pick, pull_last_straight, state);
+        self.missed::<GRAD>(r, Tag(Kind::Early, i, j, usize::from(pick == j)), pick, pull_last_straight, state);
     }
 
     /// The gap between runs `i` and `j`.

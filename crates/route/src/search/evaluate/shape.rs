@@ -77,7 +77,7 @@ impl Evaluator<'_> {
         if self.part_early && end.collector.is_some() {
             let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
             if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
-                self.missed::<GRAD>(r, Tag(Kind::Early, i, 0, 0), i, pull_last_straight, state);
+                self.missed::<GRAD>(r, Tag(Kind::Early, i, i, 0), i, pull_last_straight, state);
             }
         }
         for (v, &leg) in rs.via_leg.iter().enumerate() {

@@ -44,6 +44,16 @@ pub struct Row {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Tag(pub Kind, pub usize, pub usize, pub usize);
 
+impl Tag {
+    /// The runs it is about.
+    pub fn runs(&self) -> Vec<usize> {
+        match self.0 {
+            Kind::Tube | Kind::Early => vec![self.1, self.2],
+            _ => vec![self.1],
+        }
+    }
+}
+
 /// Kinds of requirements.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
