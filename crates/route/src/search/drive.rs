@@ -185,7 +185,12 @@ impl Course<'_> {
     /// The annealed walk from the best answers of different assignment.
     fn anneal(&mut self, pool: &Pool) {
         let mut lanes = lanes_from(&self.elite, self.settings.seed);
-        let epochs = self.settings.effort;
+        // What no pick brought is still looked for, whatever the effort.
+        let epochs = if self.verdict == Verdict::Rejected {
+            self.settings.effort.max(self.settings.rounds)
+        } else {
+            self.settings.effort
+        };
         let mut idle = 0;
         let mut best = self.elite.first().cloned();
         for epoch in 0..epochs {
