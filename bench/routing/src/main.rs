@@ -67,6 +67,7 @@ fn once(family: &'static str, make: fn(u32) -> Job, variant: u32, seed: u64, eff
         score: answer.map_or(f64::NAN, |a| a.score),
         bends: answer.map_or(0, |a| a.bends),
         turn: answer.map_or(f64::NAN, |a| a.turn.to_degrees()),
+        relaxed: routed.relaxations.first().filter(|r| r.met).map_or(String::new(), |r| r.change.clone()),
         spread: answer.map_or(f64::NAN, |a| a.spread),
     }
 }

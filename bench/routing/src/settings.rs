@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::str::FromStr;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use bench_mesh::scan;
 use geom::Vec3;
@@ -27,18 +27,40 @@ pub const FAMILIES: &[(&str, Family)] = &[
     ("movable", families::movable),
     ("slid-on", families::slid_on),
     ("both-banks", families::v8_both),
+    ("unmeetable", unmeetable),
 ];
 
 /// The inline four with a scan of 300 000 triangles in the place of its frame rail.
 fn scanned_four(variant: u32) -> Job {
+    static SCAN: LazyLock<Vec<u8>> = LazyLock::new(|| scan(300_000));
     let mut job = families::inline_four(variant);
-    let mut raw = read(&scan(300_000), MeshFormat::Stl).expect("the scan is an STL file");
-    raw = raw.mapped(|v| v + Vec3::new(-200.0, 590.0, -320.0));
-    let mesh = Mesh::new(raw).expect("the scan is a mesh");
+    let raw = read(&SCAN, MeshFormat::Stl).expect("the scan is an STL file");
+    let mesh = Mesh::new(raw.mapped(|v| v + Vec3::new(-200.0, 590.0, -320.0))).expect("the scan is a mesh");
     job.keepouts.retain(|k| k.name != "frame rail");
     let shape = Shape::Mesh(Arc::new(mesh));
     job.keepouts.push(Keepout { name: "scan".into(), shape, clearance: 10.0, holds_ports: false });
     job
+}
+
+/// Jobs that can't be met, each for another reason: tubes too far apart, keep-outs too far off, lengths too short for the
+/// bends, a wall, inlets that cross, a collector too close.
+fn unmeetable(variant: u32) -> Job {
+    let mut job = if variant.is_multiple_of(2) { families::inline_four(0) } else { families::v8_bank(0) };
+    match variant % 6 {
+        0 => job.clearance.tubes = 42.0,
+        1 => job.keepouts.iter_mut().for_each(|k| k.clearance += 55.0),
+        2 => job.primary.length.target = Some(655.0),
+        3 => job.keepouts.push(wall()),
+        4 => job.collectors[0].inlet_of = vec![(1, 4), (2, 2), (3, 1), (4, 3)],
+        _ => job.collectors[0].at = Vec3::new(-250.0, 110.0, -150.0),
+    }
+    job
+}
+
+fn wall() -> Keepout {
+    let (center, size) = (Vec3::new(-300.0, 150.0, -200.0), Vec3::new(900.0, 20.0, 400.0));
+    let shape = Shape::Box { center, size, axes: [Vec3::X, Vec3::Y, Vec3::Z] };
+    Keepout { name: "wall".into(), shape, clearance: 10.0, holds_ports: false }
 }
 
 /// What the command line asks for.

@@ -23,6 +23,8 @@ pub struct Row {
     pub bends: usize,
     /// Turning, degrees.
     pub turn: f64,
+    /// The relaxation that would help, when it is not met and one was found.
+    pub relaxed: String,
     /// Spread of the primaries' lengths, mm.
     pub spread: f64,
 }
@@ -51,11 +53,11 @@ pub fn print(family: &str, rows: &[&Row]) {
 
 /// All rows as CSV.
 pub fn csv(rows: &[Row]) -> String {
-    let mut out = String::from("family,variant,seed,met,refused,first_s,all_s,score,bends,turn_deg,spread_mm\n");
+    let mut out = String::from("family,variant,seed,met,refused,first_s,all_s,score,bends,turn_deg,spread_mm,relaxation\n");
     for r in rows {
         out += &format!(
-            "{},{},{},{},{},{:.3},{:.3},{:.4},{},{:.2},{:.2}\n",
-            r.family, r.variant, r.seed, r.met, r.refused, r.first, r.seconds, r.score, r.bends, r.turn, r.spread
+            "{},{},{},{},{},{:.3},{:.3},{:.4},{},{:.2},{:.2},{:?}\n",
+            r.family, r.variant, r.seed, r.met, r.refused, r.first, r.seconds, r.score, r.bends, r.turn, r.spread, r.relaxed
         );
     }
     out
