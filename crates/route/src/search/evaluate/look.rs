@@ -111,6 +111,12 @@ impl Evaluator<'_> {
         }
     }
 
+    /// The names of all points looked at on run `i` once their number is fixed.
+    pub fn places(&self, i: usize) -> Vec<usize> {
+        let spread = self.counts[i].iter().enumerate().flat_map(|(slot, &n)| (0..n).map(move |j| slot * PLACES + j));
+        spread.chain([usize::MAX - 1, usize::MAX]).collect()
+    }
+
     /// Number of intervals on each stretch of run `i`, by slot.
     pub(super) fn intervals(&self, i: usize, state: &State) -> Vec<usize> {
         let (run, path) = (&self.problem.runs[i], &self.paths[i]);
