@@ -321,7 +321,6 @@ impl<'a> Evaluator<'a> {
         let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
         self.sink.cost += amount * amount;
         self.sink.missed += amount * amount;
-        self.sink.total += amount;
         let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
         if amount - spared > self.sink.worst {
             self.sink.worst = amount - spared;

@@ -23,8 +23,6 @@ pub struct Sink {
     pub h: Vec<f64>,
     /// Requirements one by one, where asked for, instead of their squares in `g` and `h`.
     pub rows: Option<Vec<Row>>,
-    /// Sum of what is missed, mm.
-    pub total: f64,
     pub(super) row: Vec<f64>,
     pub(super) blocks: Vec<(usize, usize)>,
 }
@@ -85,7 +83,7 @@ pub enum Kind {
 
 impl Sink {
     pub(super) fn reset(&mut self, n: usize) {
-        (self.cost, self.worst, self.missed, self.total) = (0.0, 0.0, 0.0, 0.0);
+        (self.cost, self.worst, self.missed) = (0.0, 0.0, 0.0);
         self.worst_tag = None;
         if let Some(rows) = &mut self.rows {
             rows.clear();
