@@ -32,7 +32,7 @@ pub struct RouteSettings {
 
 impl Default for RouteSettings {
     fn default() -> Self {
-        RouteSettings { seed: 1, effort: 16, threads: 0, varied: false }
+        RouteSettings { seed: 1, effort: 24, threads: 0, varied: false }
     }
 }
 

@@ -23,6 +23,9 @@ const LAID_ANEW: usize = 5;
 /// How often the run that misses most is laid anew while something is missed.
 const ANOTHER_WAY: f64 = 0.4;
 
+/// How often two runs take other routes of the pool together.
+const TOGETHER: f64 = 0.5;
+
 /// Price of a millimetre missed, in bends.
 const MISS_PRICE: f64 = 0.4;
 
@@ -133,11 +136,7 @@ impl Lane {
         } else if dice < 0.34 {
             self.other_clr(problem, &mut state.runs[run], run)
         } else if dice < 0.58 {
-            let cell = &pool.rows[run][state.runs[run].end];
-            (!cell.is_empty()).then(|| {
-                state.runs[run] = cell[self.below(cell.len())].rs.clone();
-                vec![run]
-            })
+            self.from_pool(pool, &mut state, run, &free)
         } else if dice < 0.78 {
             self.swap_ends(problem, pool, &mut state, run, &free)
         } else if dice < 0.83 {
@@ -155,6 +154,22 @@ impl Lane {
 
     fn below(&mut self, n: usize) -> usize {
         self.rng.rand_range(0..n as u64) as usize
+    }
+
+    /// Takes another route of the pool for `run`, now and then for a second run too: two that block one another
+    /// have to change together.
+    fn from_pool(&mut self, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
+        let mut changed = vec![run];
+        let other = free[self.below(free.len())];
+        if other != run && self.rng.rand_float() < TOGETHER {
+            changed.push(other);
+        }
+        changed.retain(|&r| !pool.rows[r][state.runs[r].end].is_empty());
+        for &r in &changed {
+            let cell = &pool.rows[r][state.runs[r].end];
+            state.runs[r] = cell[self.below(cell.len())].rs.clone();
+        }
+        (!changed.is_empty()).then_some(changed)
     }
 
     fn other_clr(&mut self, problem: &Problem, rs: &mut RunState, run: usize) -> Option<Vec<usize>> {
