@@ -34,11 +34,11 @@ fn main() {
         let here: Vec<&Row> = rows.iter().filter(|r| r.family == *name).collect();
         table::print(name, &here);
     }
-    if let Some(file) = &settings.csv {
-        if let Err(error) = std::fs::write(file, table::csv(&rows)) {
-            eprintln!("{}: {error}", file.display());
-            std::process::exit(2);
-        }
+    if let Some(file) = &settings.csv
+        && let Err(error) = std::fs::write(file, table::csv(&rows))
+    {
+        eprintln!("{}: {error}", file.display());
+        std::process::exit(2);
     }
 }
 

@@ -34,7 +34,9 @@ pub fn print(family: &str, rows: &[&Row]) {
     if rows.is_empty() {
         return;
     }
-    let best = |variant: u32| rows.iter().filter(|r| r.variant == variant && r.met).map(|r| r.score).fold(f64::INFINITY, f64::min);
+    let best = |variant: u32| {
+        rows.iter().filter(|r| r.variant == variant && r.met).map(|r| r.score).fold(f64::INFINITY, f64::min)
+    };
     let over: Vec<f64> = rows.iter().map(|r| 100.0 * (r.score / best(r.variant) - 1.0)).collect();
     let all = |f: fn(&Row) -> f64| rows.iter().map(|r| f(r)).collect::<Vec<f64>>();
     println!(
@@ -53,11 +55,23 @@ pub fn print(family: &str, rows: &[&Row]) {
 
 /// All rows as CSV.
 pub fn csv(rows: &[Row]) -> String {
-    let mut out = String::from("family,variant,seed,met,refused,first_s,all_s,score,bends,turn_deg,spread_mm,relaxation\n");
+    let mut out =
+        String::from("family,variant,seed,met,refused,first_s,all_s,score,bends,turn_deg,spread_mm,relaxation\n");
     for r in rows {
         out += &format!(
             "{},{},{},{},{},{:.3},{:.3},{:.4},{},{:.2},{:.2},{:?}\n",
-            r.family, r.variant, r.seed, r.met, r.refused, r.first, r.seconds, r.score, r.bends, r.turn, r.spread, r.relaxed
+            r.family,
+            r.variant,
+            r.seed,
+            r.met,
+            r.refused,
+            r.first,
+            r.seconds,
+            r.score,
+            r.bends,
+            r.turn,
+            r.spread,
+            r.relaxed
         );
     }
     out

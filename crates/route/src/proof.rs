@@ -56,7 +56,8 @@ pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
         // Too few ends are left between the runs. All are opened again for the nearest answer.
         problem.runs.iter_mut().zip(drawn).for_each(|(run, ends)| run.ends = ends);
         let least = closed.into_iter().min_by(|a, b| a.by.total_cmp(&b.by)).filter(|_| assignable(problem));
-        shown.extend(least.map(|c| Impossible { why: format!("too few inlets are left for all runs: {}", c.why), ..c }));
+        shown
+            .extend(least.map(|c| Impossible { why: format!("too few inlets are left for all runs: {}", c.why), ..c }));
     }
     shown.extend(ports_too_close(problem));
     shown
@@ -93,7 +94,13 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     }
     if let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub) {
         let why = format!("the last {:.1} mm straight into the inlet come {short:.1} mm too close to {name}", end.stub);
-        return Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why, keepout: Some(name.into()) });
+        return Some(Impossible {
+            run: r,
+            requirement: Requirement::KeepoutGap,
+            by: short,
+            why,
+            keepout: Some(name.into()),
+        });
     }
     let wish = problem.wishes[run.wish];
     let most = wish.target? + wish.tolerance;

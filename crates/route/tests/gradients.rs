@@ -37,7 +37,9 @@ fn holds(job: &Job, places: usize) {
         let mut evaluator = Evaluator::new(&problem, answer, scope.clone(), weights);
         let n = evaluator.freedoms();
         let mut shake = || -> Vec<f64> { (0..n).map(|_| 3.0 * (rng.rand_float() - 0.5)).collect() };
-        let state = evaluator.moved(answer, &shake());
+        let mut state = evaluator.moved(answer, &shake());
+        // At the limit of its moves a collector has no derivative.
+        state.moves.iter_mut().for_each(|m| *m = m.map(|q| 0.5 * q));
         evaluator.tell_rows(&state, 6.0);
         let here = rows(&mut evaluator, &state);
         let mut numeric: BTreeMap<Tag, Vec<f64>> = here.keys().map(|t| (*t, vec![f64::NAN; n])).collect();
@@ -64,7 +66,13 @@ fn holds(job: &Job, places: usize) {
         }
     }
     assert!(told > 100, "{} rows", told);
-    assert!(off.len() * 100 <= told, "{}: {} of {told} rows are off: {:?}", job.name, off.len(), &off[..off.len().min(20)]);
+    assert!(
+        off.len() * 100 <= told,
+        "{}: {} of {told} rows are off: {:?}",
+        job.name,
+        off.len(),
+        &off[..off.len().min(20)]
+    );
 }
 
 #[test]

@@ -319,8 +319,11 @@ fn first_pool(problem: &Problem, state: &State, seed: u64) -> Pool {
 /// For runs that must be even without a target: the length of the longest of the shortest routes, where their own
 /// falls short of it.
 fn aims(problem: &Problem, pool: &Pool) -> Vec<Option<f64>> {
-    let shortest: Vec<f64> =
-        pool.rows.iter().map(|r| r.iter().flatten().filter(|e| e.clean()).map(|e| e.length).fold(f64::INFINITY, f64::min)).collect();
+    let shortest: Vec<f64> = pool
+        .rows
+        .iter()
+        .map(|r| r.iter().flatten().filter(|e| e.clean()).map(|e| e.length).fold(f64::INFINITY, f64::min))
+        .collect();
     let mut aims = vec![None; problem.runs.len()];
     for (w, wish) in problem.wishes.iter().enumerate() {
         if wish.target.is_some() || !wish.tolerance.is_finite() {

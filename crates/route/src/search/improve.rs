@@ -136,7 +136,7 @@ impl Lane {
         } else if dice < 0.34 {
             self.other_clr(problem, &mut state.runs[run], run)
         } else if dice < 0.58 {
-            self.from_pool(pool, &mut state, run, &free)
+            self.other_route(pool, &mut state, run, &free)
         } else if dice < 0.78 {
             self.swap_ends(problem, pool, &mut state, run, &free)
         } else if dice < 0.83 {
@@ -158,7 +158,7 @@ impl Lane {
 
     /// Takes another route of the pool for `run`, now and then for a second run too: two that block one another
     /// have to change together.
-    fn from_pool(&mut self, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
+    fn other_route(&mut self, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
         let mut changed = vec![run];
         let other = free[self.below(free.len())];
         if other != run && self.rng.rand_float() < TOGETHER {

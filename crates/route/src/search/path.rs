@@ -169,9 +169,7 @@ impl Path {
     /// Point and spot `s` mm along `piece`.
     pub fn on_piece(&self, piece: &Piece, s: f64) -> (Vec3, Spot) {
         match piece.part {
-            Part::Straight { leg, start } => {
-                (start + self.dirs[leg] * s, Spot::Straight { leg, at: s / piece.length })
-            }
+            Part::Straight { leg, start } => (start + self.dirs[leg] * s, Spot::Straight { leg, at: s / piece.length }),
             Part::Arc { bend, .. } => {
                 let angle = s / self.clrs[bend];
                 let half = (0.5 * angle).sin();

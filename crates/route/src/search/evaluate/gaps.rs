@@ -3,7 +3,7 @@
 use geom::Vec3;
 
 use super::look::{Sample, beyond};
-use super::need::{Asked, Joined, Need, Decides};
+use super::need::{Asked, Decides, Joined, Need};
 use super::{Evaluator, HORIZON, Kind, Tag, end_excess, pull_last_straight};
 use crate::search::state::State;
 
