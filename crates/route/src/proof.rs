@@ -9,8 +9,9 @@
 
 use geom::{Element, Straight, Vec3, distance_elements};
 
-use crate::problem::{Problem, Run};
+use crate::problem::{End, Problem, Run};
 use crate::recount::Requirement;
+use crate::search::assign::assignments;
 
 /// A requirement shown to be beyond reach.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +24,8 @@ pub struct Impossible {
     pub by: f64,
     /// Why, in words.
     pub why: String,
+    /// The keep-out that is in the way, where it is one.
+    pub keepout: Option<String>,
 }
 
 /// A miss below this is not held against a job, mm.
@@ -31,6 +34,8 @@ const SURE: f64 = 0.02;
 /// Closes the ends that are shown impossible and tells what can't be met at all; empty when nothing was shown.
 pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
     let mut shown = Vec::new();
+    let drawn: Vec<Vec<End>> = problem.runs.iter().map(|r| r.ends.clone()).collect();
+    let mut closed: Vec<Impossible> = Vec::new();
     for r in 0..problem.runs.len() {
         if problem.runs[r].locked.is_some() {
             continue;
@@ -44,10 +49,24 @@ pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
         } else {
             let mut keep = verdicts.iter().map(Option::is_none);
             problem.runs[r].ends.retain(|_| keep.next().unwrap_or(true));
+            closed.extend(verdicts.into_iter().flatten());
         }
+    }
+    if !closed.is_empty() && !assignable(problem) {
+        // Too few ends are left between the runs. All are opened again for the nearest answer.
+        problem.runs.iter_mut().zip(drawn).for_each(|(run, ends)| run.ends = ends);
+        let least = closed.into_iter().min_by(|a, b| a.by.total_cmp(&b.by)).filter(|_| assignable(problem));
+        shown
+            .extend(least.map(|c| Impossible { why: format!("too few inlets are left for all runs: {}", c.why), ..c }));
     }
     shown.extend(ports_too_close(problem));
     shown
+}
+
+/// Whether the runs can be shared out among their ends.
+fn assignable(problem: &Problem) -> bool {
+    let open: Vec<Vec<bool>> = problem.runs.iter().map(|r| vec![true; r.ends.len()]).collect();
+    !assignments(problem, &open, 0).is_empty()
 }
 
 fn stub(start: Vec3, direction: Vec3, length: f64) -> Element {
@@ -62,7 +81,7 @@ fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
     }
     let (short, name) = stub_shortfall(problem, run, (run.start, run.axis), run.stub)?;
     let why = format!("the first {:.1} mm straight out of the port come {short:.1} mm too close to {name}", run.stub);
-    Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why })
+    Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why, keepout: Some(name.into()) })
 }
 
 /// The end `e` of run `r`: its stub against the keep-outs, and the least possible length.
@@ -75,7 +94,13 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     }
     if let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub) {
         let why = format!("the last {:.1} mm straight into the inlet come {short:.1} mm too close to {name}", end.stub);
-        return Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why });
+        return Some(Impossible {
+            run: r,
+            requirement: Requirement::KeepoutGap,
+            by: short,
+            why,
+            keepout: Some(name.into()),
+        });
     }
     let wish = problem.wishes[run.wish];
     let most = wish.target? + wish.tolerance;
@@ -88,6 +113,7 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
         requirement: Requirement::Length,
         by: least - most,
         why: format!("the straight line alone is {least:.1} mm long; at most {most:.1} mm are allowed"),
+        keepout: None,
     })
 }
 
@@ -129,7 +155,7 @@ fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
             let short = a.radius + b.radius + problem.tube_gap - d;
             if short > SURE {
                 let why = format!("its port stands {short:.1} mm too close to that of {} for tubes of this size", b.id);
-                shown.push(Impossible { run: *i, requirement: Requirement::TubeGap, by: short, why });
+                shown.push(Impossible { run: *i, requirement: Requirement::TubeGap, by: short, why, keepout: None });
             }
         }
     }

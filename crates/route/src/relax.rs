@@ -5,14 +5,17 @@ use job::model::{Job, MayMove, Rotation};
 
 use crate::clearance::{Other, clearance};
 use crate::problem::Problem;
-use crate::proof::close_impossible;
+use crate::proof::{Impossible, close_impossible};
 use crate::recount::{Miss, Requirement};
 use crate::search::drive::{Settings, finds_ways};
-use crate::search::solve::{Outcome, solve};
+use crate::search::solve::{miss_near, solve};
 use job::routes::{Routes, RunId};
 
 /// Most relaxations tried.
-const MOST: usize = 8;
+const MOST: usize = 12;
+
+/// Most of them that are routed from the start when a walk from the nearest answer does not do.
+const MOST_ANEW: usize = 3;
 
 /// A relaxation that was tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,39 +36,61 @@ struct Trial {
     job: Job,
 }
 
+/// What is known of a job that can't be met.
+pub struct Unmet<'a> {
+    /// The nearest answer.
+    pub nearest: Option<&'a Routes>,
+    /// What it misses, the worst first.
+    pub misses: &'a [Miss],
+    /// What was shown to be impossible.
+    pub impossible: &'a [Impossible],
+    /// Runs that find no way even alone.
+    pub blocked: &'a [usize],
+    /// Runs that are kept.
+    pub locked: &'a Routes,
+}
+
 /// Tries the relaxations that the misses of the nearest answer suggest; the most helpful first.
-/// `blocked`: runs that find no way even alone.
-pub fn relaxations(
-    job: &Job,
-    nearest: Option<&Routes>,
-    misses: &[Miss],
-    locked: &Routes,
-    settings: Settings,
-    blocked: &[usize],
-) -> Vec<Relaxation> {
-    let mut tried: Vec<Relaxation> = Vec::new();
-    let mut trials = blockers(job, locked, settings.seed, blocked);
-    trials.extend(self::trials(job, nearest, misses));
-    for trial in trials.into_iter().take(MOST) {
-        let outcome = attempt(&trial.job, locked, settings);
-        let left = outcome.miss.map_or(0.0, |m| m.0);
-        tried.push(Relaxation { change: trial.change, met: outcome.met, left });
+///
+/// Each is tried by a short walk from the nearest answer; where none will do, the most promising are routed from the
+/// start.
+pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxation> {
+    let mut trials = blockers(job, unmet.locked, settings.seed, unmet.blocked);
+    trials.extend(self::trials(job, unmet));
+    trials.truncate(MOST);
+    let mut tried: Vec<(f64, Trial)> = Vec::new();
+    for trial in trials {
+        let left = near(&trial.job, unmet, settings);
+        let met = left == 0.0;
+        tried.push((left, trial));
         // The trials stand in the order of what costs least to grant.
-        if outcome.met {
+        if met {
             break;
         }
     }
-    tried.sort_by(|a, b| b.met.cmp(&a.met).then(a.left.total_cmp(&b.left)));
-    tried
+    tried.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if tried.first().is_some_and(|t| t.0 > 0.0) {
+        for (left, trial) in tried.iter_mut().filter(|t| t.0.is_finite()).take(MOST_ANEW) {
+            let problem = Problem::new(&trial.job, &unmet.locked.runs);
+            let outcome = solve(&problem, None, settings, &mut |_| false);
+            if outcome.met {
+                *left = 0.0;
+                break;
+            }
+            *left = outcome.miss.map_or(*left, |m| left.min(m.0));
+        }
+    }
+    tried.sort_by(|a, b| a.0.total_cmp(&b.0));
+    tried.into_iter().map(|(left, trial)| Relaxation { change: trial.change, met: left == 0.0, left }).collect()
 }
 
-fn attempt(job: &Job, locked: &Routes, settings: Settings) -> Outcome {
-    let mut problem = Problem::new(job, &locked.runs);
+/// What `job` misses after a short walk from the nearest answer, mm; infinite when it is shown to be impossible still.
+fn near(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
+    let mut problem = Problem::new(job, &unmet.locked.runs);
     if !close_impossible(&mut problem).is_empty() {
-        let miss = Some((f64::INFINITY, crate::search::evaluate::Kind::Fit));
-        return Outcome { met: false, answers: Vec::new(), miss, blocked: Vec::new(), assignable: false };
+        return f64::INFINITY;
     }
-    solve(&problem, None, settings, &mut |_| false)
+    unmet.nearest.and_then(|n| miss_near(&problem, n, settings)).unwrap_or(1e6)
 }
 
 /// The keep-outs that stand in the way of the blocked runs: without one of them each finds a way alone.
@@ -85,7 +110,8 @@ fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Tri
     trials
 }
 
-fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
+fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
+    let (nearest, misses) = (unmet.nearest, unmet.misses);
     let mut trials = Vec::new();
     let mut add = |change: String, edit: &dyn Fn(&mut Job)| {
         let mut job = job.clone();
@@ -97,20 +123,29 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
             job.ports.iter_mut().for_each(|p| p.stub += by);
         });
     }
+    let in_the_way = near_keepouts(job, unmet);
     let worst = |requirement| misses.iter().filter(|m| m.requirement == requirement).map(|m| m.by).fold(0.0, f64::max);
-    for name in near_keepouts(job, nearest) {
-        let Some(k) = job.keepouts.iter().find(|k| k.name == name) else { continue };
+    for name in &in_the_way {
+        let Some(k) = job.keepouts.iter().find(|k| k.name == *name) else { continue };
         let less = (k.clearance - worst(Requirement::KeepoutGap) - 1.0).max(0.0);
         if less < k.clearance - 0.1 {
             let what = format!("let the tubes come within {less:.1} mm of {name} instead of {:.1} mm", k.clearance);
-            add(what, &|job| set_clearance(job, &name, less));
+            add(what, &|job| set_clearance(job, name, less));
         }
     }
-    if worst(Requirement::TubeGap) > 0.0 && job.clearance.tubes > 0.0 {
-        let less = (job.clearance.tubes - worst(Requirement::TubeGap) - 0.5).max(0.0);
+    let by = worst(Requirement::KeepoutGap);
+    if by > 0.0 && in_the_way.len() > 1 {
+        add(format!("let the tubes come {by:.0} mm closer to every keep-out"), &|job| {
+            job.keepouts.iter_mut().for_each(|k| k.clearance = (k.clearance - by - 1.0).max(0.0));
+        });
+    }
+    for less in tube_gaps(job.clearance.tubes, worst(Requirement::TubeGap), misses) {
         let what =
             format!("let the tubes come within {less:.1} mm of one another instead of {:.1} mm", job.clearance.tubes);
         add(what, &|job| job.clearance.tubes = less);
+    }
+    for name in in_the_way.iter().filter(|n| job.keepouts.iter().any(|k| k.name == **n && !k.holds_ports)) {
+        add(format!("move {name} out of the way"), &|job| job.keepouts.retain(|k| k.name != *name));
     }
     length_trials(job, nearest, misses, &mut add);
     for c in &job.collectors {
@@ -142,10 +177,17 @@ fn trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Trial> {
         job.ports.iter_mut().for_each(|p| p.stub *= 0.5);
         job.collectors.iter_mut().for_each(|c| c.stub *= 0.5);
     });
-    for name in near_keepouts(job, nearest) {
-        add(format!("move {name} out of the way"), &|job| job.keepouts.retain(|k| k.name != name));
-    }
     trials
+}
+
+/// Smaller gaps between tubes worth a try, mm: by what is missed of them, and by far more, since a search shares what it
+/// can't meet out among the requirements.
+fn tube_gaps(asked: f64, missed: f64, misses: &[Miss]) -> Vec<f64> {
+    let worst = misses.first().map_or(0.0, |m| m.by);
+    let mut gaps: Vec<f64> = [missed + 0.5, missed + 2.5 * worst].map(|by| (asked - by).max(0.0)).to_vec();
+    gaps.retain(|gap| missed > 0.0 && *gap < asked - 0.1);
+    gaps.dedup();
+    gaps
 }
 
 /// How much longer port stubs would have to be to clear what holds the ports, mm, where that is missed.
@@ -194,13 +236,13 @@ fn set_clearance(job: &mut Job, name: &str, clearance: f64) {
     job.keepouts.iter_mut().filter(|k| k.name == name).for_each(|k| k.clearance = clearance);
 }
 
-/// The two keep-outs that the nearest answer comes too close to most, or nearest of all.
-fn near_keepouts(job: &Job, nearest: Option<&Routes>) -> Vec<String> {
-    let Some(report) = nearest.and_then(|n| clearance(job, n).ok()) else {
-        return job.keepouts.iter().filter(|k| !k.holds_ports).map(|k| k.name.clone()).take(2).collect();
-    };
+/// The keep-outs shown to be in the way, then those that the nearest answer comes too close to most, or nearest of all.
+fn near_keepouts(job: &Job, unmet: &Unmet) -> Vec<String> {
+    let named = |k: &&job::model::Keepout| unmet.impossible.iter().any(|i| i.keepout.as_ref() == Some(&k.name));
+    let mut names: Vec<String> = job.keepouts.iter().filter(named).map(|k| k.name.clone()).collect();
     let mut near: Vec<(f64, String)> = Vec::new();
-    for approach in report.runs.iter().flat_map(|r| &r.keepouts) {
+    let report = unmet.nearest.and_then(|n| clearance(job, n).ok());
+    for approach in report.iter().flat_map(|r| &r.runs).flat_map(|r| &r.keepouts) {
         if let Other::Keepout(name) = &approach.to {
             match near.iter_mut().find(|n| n.1 == *name) {
                 Some(n) => n.0 = n.0.max(approach.short()),
@@ -209,5 +251,12 @@ fn near_keepouts(job: &Job, nearest: Option<&Routes>) -> Vec<String> {
         }
     }
     near.sort_by(|a, b| b.0.total_cmp(&a.0));
-    near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(3).collect()
+    names.extend(near.into_iter().filter(|n| n.0 > -2.0).map(|n| n.1).take(3));
+    let mut distinct: Vec<String> = Vec::new();
+    for name in names {
+        if !distinct.contains(&name) {
+            distinct.push(name);
+        }
+    }
+    distinct
 }

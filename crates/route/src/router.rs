@@ -7,7 +7,7 @@ use crate::goes_on::{Contact, goes_on};
 use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{Miss, Requirement, recount};
-use crate::relax::{Relaxation, relaxations};
+use crate::relax::{Relaxation, Unmet, relaxations};
 use crate::search::drive::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
 
@@ -32,7 +32,7 @@ pub struct RouteSettings {
 
 impl Default for RouteSettings {
     fn default() -> Self {
-        RouteSettings { seed: 1, effort: 16, threads: 0, varied: false }
+        RouteSettings { seed: 1, effort: 24, threads: 0, varied: false }
     }
 }
 
@@ -143,7 +143,9 @@ fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, imposs
         let blocked: Vec<usize> = routed.blocked.iter().map(|b| b.0).collect();
         let quick = Settings { effort: 0, rounds: 2, pools: 1, draw_nearest: false, ..search };
         let nearest = routed.answers.first().map(|a| &a.routes);
-        routed.relaxations = relaxations(job, nearest, &routed.misses, locked, quick, &blocked);
+        let (misses, impossible) = (&routed.misses[..], &routed.impossible[..]);
+        let unmet = Unmet { nearest, misses, impossible, blocked: &blocked, locked };
+        routed.relaxations = relaxations(job, &unmet, quick);
     }
     routed
 }

@@ -7,7 +7,6 @@ use super::improve::{Candidate, Lane};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
-use super::score::score;
 use super::state::{RunState, State, from_route};
 use crate::problem::Problem;
 
@@ -91,26 +90,47 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     let pools = if settings.draw_nearest { 1 } else { 0 };
     let settings = if stuck.is_empty() { settings } else { Settings { rounds: 2, pools, effort: 0, ..settings } };
     let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
-    let mut picks = None;
+    let mut picks: Option<Picks> = None;
     for attempt in 0..settings.pools {
         if attempt > 0 {
             let more = larger(settings.seed, attempt as u64);
             pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
         }
-        picks = Picks::new(problem, &state, &pool, settings.seed + attempt as u64);
-        if let Some(picks) = &mut picks {
-            course.first(&pool, picks);
-        }
+        let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
+        course.first(&pool, fresh);
         if course.verdict != Verdict::Rejected {
             break;
         }
     }
-    let assignable = picks.is_some() || settings.pools == 0;
+    let assignable = picks.as_ref().is_none_or(|p| p.assignable);
     if let Some(picks) = &mut picks {
         course.sweep(&pool, picks);
     }
     course.anneal(&pool);
     Found { candidates: course.elite, pool, assignable }
+}
+
+/// A short walk from `start`, a state that misses something; `tell` hears of what seems to hold.
+pub fn search_near(
+    problem: &Problem,
+    start: Candidate,
+    settings: Settings,
+    tell: &mut dyn FnMut(&Candidate) -> Verdict,
+) -> Vec<Candidate> {
+    let pool = Pool::empty(problem);
+    let mut course = Course { problem, settings, elite: vec![start], verdict: Verdict::Rejected, tell };
+    course.tell_new();
+    for epoch in 0..settings.rounds as u64 {
+        if course.verdict != Verdict::Rejected {
+            break;
+        }
+        let mut lanes = lanes_from(&course.elite, settings.seed + epoch);
+        course.walk(&mut lanes, &pool, STEPS / 4, 0.3);
+        course.elite.extend(lanes.into_iter().map(|l| l.best));
+        rank(&mut course.elite);
+        course.tell_new();
+    }
+    course.elite
 }
 
 /// Runs that found no way of their own.
@@ -185,7 +205,12 @@ impl Course<'_> {
     /// The annealed walk from the best answers of different assignment.
     fn anneal(&mut self, pool: &Pool) {
         let mut lanes = lanes_from(&self.elite, self.settings.seed);
-        let epochs = self.settings.effort;
+        // What no pick brought is still looked for, whatever the effort.
+        let epochs = if self.verdict == Verdict::Rejected {
+            self.settings.effort.max(self.settings.rounds)
+        } else {
+            self.settings.effort
+        };
         let mut idle = 0;
         let mut best = self.elite.first().cloned();
         for epoch in 0..epochs {
@@ -249,8 +274,7 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
         .into_par_iter()
         .map(|mut state| {
             let solved = repair(problem, &mut state, scope.clone(), FRESH, room);
-            let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
-            Candidate { score: score(problem, &state), state, worst }
+            Candidate::new(problem, state, &solved)
         })
         .collect()
 }
@@ -295,8 +319,11 @@ fn first_pool(problem: &Problem, state: &State, seed: u64) -> Pool {
 /// For runs that must be even without a target: the length of the longest of the shortest routes, where their own
 /// falls short of it.
 fn aims(problem: &Problem, pool: &Pool) -> Vec<Option<f64>> {
-    let shortest: Vec<f64> =
-        pool.rows.iter().map(|r| r.iter().flatten().map(|e| e.length).fold(f64::INFINITY, f64::min)).collect();
+    let shortest: Vec<f64> = pool
+        .rows
+        .iter()
+        .map(|r| r.iter().flatten().filter(|e| e.clean()).map(|e| e.length).fold(f64::INFINITY, f64::min))
+        .collect();
     let mut aims = vec![None; problem.runs.len()];
     for (w, wish) in problem.wishes.iter().enumerate() {
         if wish.target.is_some() || !wish.tolerance.is_finite() {

@@ -8,6 +8,7 @@
 //! gradient is taken.
 
 mod gaps;
+mod look;
 mod need;
 mod shape;
 mod sink;
@@ -16,7 +17,9 @@ use geom::Vec3;
 
 pub use sink::{Kind, Row, Sink, Tag};
 
-use super::path::{Path, Spot};
+use look::Sample;
+
+use super::path::Path;
 use super::state::{State, lay};
 use crate::problem::Problem;
 
@@ -60,14 +63,6 @@ pub struct Weights {
     pub room: f64,
 }
 
-/// A point looked at.
-#[derive(Debug, Clone, Copy)]
-struct Sample {
-    s: f64,
-    p: Vec3,
-    spot: Spot,
-}
-
 /// Evaluates states over one scope; keeps all buffers.
 pub struct Evaluator<'a> {
     problem: &'a Problem,
@@ -85,8 +80,8 @@ pub struct Evaluator<'a> {
     aids: bool,
     /// How far from being missed a requirement is still told of, mm.
     pub look: f64,
-    /// Number of intervals looked at on each run; 0: by their length.
-    pub counts: Vec<usize>,
+    /// Number of intervals looked at on each stretch of each run; none: by their length.
+    counts: Vec<Vec<usize>>,
     paths: Vec<Path>,
     samples: Vec<Vec<Sample>>,
     offsets: Vec<usize>,
@@ -108,7 +103,12 @@ impl<'a> Evaluator<'a> {
         let wishes = problem
             .runs
             .iter()
-            .map(|r| problem.wishes[r.wish].target.map(|t| (t, problem.wishes[r.wish].tolerance)))
+            .map(|r| {
+                let wish = &problem.wishes[r.wish];
+                let even = (!scope.joint && wish.tolerance.is_finite()).then_some(state.mids[r.wish]);
+                let even = even.filter(|mid| *mid > 0.0).map(|mid| (mid, 0.5 * wish.tolerance));
+                wish.target.map(|t| (t, wish.tolerance)).or(even)
+            })
             .collect();
         let (sink, grads) = (Sink::default(), [Vec::new(), Vec::new()]);
         let samples = vec![Vec::new(); runs];
@@ -122,7 +122,7 @@ impl<'a> Evaluator<'a> {
             strict: false,
             aids: true,
             look: 0.0,
-            counts: vec![0; runs],
+            counts: vec![Vec::new(); runs],
             paths,
             samples,
             offsets,
@@ -259,8 +259,8 @@ impl<'a> Evaluator<'a> {
     /// mm of being missed too.
     pub fn tell_rows(&mut self, state: &State, look: f64) {
         self.run::<false>(state);
-        for i in 0..self.counts.len() {
-            self.counts[i] = self.intervals(i);
+        for i in self.scope.active.clone() {
+            self.counts[i] = self.intervals(i, state);
         }
         self.look = look;
         self.sink.rows = Some(Vec::new());
@@ -281,9 +281,7 @@ impl<'a> Evaluator<'a> {
         let active = std::mem::take(&mut self.scope.active);
         for &i in &active {
             lay(self.problem, i, &state.runs[i], &state.moves, &mut self.paths[i]);
-            let end = &self.problem.runs[i].ends[state.runs[i].end];
-            let border = end.collector.map(|_| end.stub + 3.0 * self.problem.runs[i].radius);
-            self.look(i, border);
+            self.look(i, state);
         }
         for (a, &i) in active.iter().enumerate() {
             self.shape::<GRAD>(i, state);
@@ -298,42 +296,6 @@ impl<'a> Evaluator<'a> {
             }
         }
         self.scope.active = active;
-    }
-
-    /// Spreads the points to look at along run `i`, one of them where the small gap ends (`border` mm before the
-    /// end): there a near parallel neighbour is closest to being too near.
-    fn look(&mut self, i: usize, border: Option<f64>) {
-        let count = self.intervals(i);
-        let (path, samples) = (&self.paths[i], &mut self.samples[i]);
-        samples.clear();
-        let step = path.length / count as f64;
-        let mut piece = 0;
-        let border = border.map(|b| path.length - b - 1e-6).filter(|b| *b > 0.0 && *b < path.length);
-        let at_border = border.map_or(usize::MAX, |b| (b / step) as usize + 1);
-        for j in 0..=count + usize::from(border.is_some()) {
-            let s = match border {
-                Some(b) if j == at_border => b,
-                Some(_) if j > at_border => step * (j - 1) as f64,
-                _ => step * j as f64,
-            };
-            while piece + 1 < path.pieces.len() && s > path.pieces[piece].from + path.pieces[piece].length {
-                piece += 1;
-            }
-            if let Some(at) = path.pieces.get(piece) {
-                let (p, spot) = path.on_piece(at, (s - at.from).clamp(0.0, at.length));
-                samples.push(Sample { s, p, spot });
-            }
-        }
-    }
-
-    /// Largest distance of two points looked at on run `i`, mm.
-    fn spacing(&self, i: usize) -> f64 {
-        self.paths[i].length / self.intervals(i) as f64
-    }
-
-    fn intervals(&self, i: usize) -> usize {
-        let by_length = (self.paths[i].length.max(0.0) / self.weights.step).ceil().min(4000.0) as usize;
-        if self.counts[i] > 0 { self.counts[i] } else { by_length.max(1) }
     }
 
     fn missed<const GRAD: bool>(
@@ -359,7 +321,6 @@ impl<'a> Evaluator<'a> {
         let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
         self.sink.cost += amount * amount;
         self.sink.missed += amount * amount;
-        self.sink.total += amount;
         let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
         if amount - spared > self.sink.worst {
             self.sink.worst = amount - spared;

@@ -40,7 +40,7 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
         let (worst, _) = to_the_letter(problem, &state);
         if worst <= ROUNDING {
             let score = score(problem, &state);
-            return Some(Candidate { state, score, worst: 0.0 });
+            return Some(Candidate { state, score, worst: 0.0, missed: None });
         }
     }
     None

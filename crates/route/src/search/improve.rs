@@ -8,16 +8,23 @@
 use oorandom::Rand64;
 
 use super::assign::allowed;
-use super::evaluate::Scope;
+use super::evaluate::{Scope, Tag};
 use super::path::Path;
 use super::pool::{Pool, bell, start};
 use super::repair::{NUDGE, repair};
 use super::score::{run_score, score};
+use super::solver::Solved;
 use super::state::{RunState, State, lay};
 use crate::problem::Problem;
 
 /// Random starts of a run that is laid anew.
 const LAID_ANEW: usize = 5;
+
+/// How often the run that misses most is laid anew while something is missed.
+const ANOTHER_WAY: f64 = 0.4;
+
+/// How often two runs take other routes of the pool together.
+const TOGETHER: f64 = 0.5;
 
 /// Price of a millimetre missed, in bends.
 const MISS_PRICE: f64 = 0.4;
@@ -31,9 +38,17 @@ pub struct Candidate {
     pub score: f64,
     /// Its largest miss, mm; 0 when every requirement holds on the points looked at.
     pub worst: f64,
+    /// What it misses most.
+    pub missed: Option<Tag>,
 }
 
 impl Candidate {
+    /// A state as a repair left it.
+    pub fn new(problem: &Problem, state: State, solved: &Solved) -> Self {
+        let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
+        Candidate { score: score(problem, &state), state, worst, missed: solved.missed }
+    }
+
     /// Score and miss in one number; less is better.
     pub fn energy(&self) -> f64 {
         self.score + if self.worst > 0.0 { 1.0 + MISS_PRICE * self.worst } else { 0.0 }
@@ -104,24 +119,32 @@ impl Lane {
             return None;
         }
         let mut state = self.now.state.clone();
-        let run = free[self.below(free.len())];
+        let mut run = free[self.below(free.len())];
         let dice = self.rng.rand_float();
+        if self.now.worst > 0.0 && self.rng.rand_float() < ANOTHER_WAY {
+            // What misses most may need another way altogether, of more bends.
+            let missed: Vec<usize> = self.now.missed.map_or(Vec::new(), |m| m.runs());
+            let missed: Vec<usize> = missed.into_iter().filter(|r| free.contains(r)).collect();
+            if !missed.is_empty() {
+                run = missed[self.below(missed.len())];
+                let bends = state.runs[run].clrs.len() + self.below(2);
+                return self.lay_anew(problem, &mut state, run, bends).then(|| (state, vec![run]));
+            }
+        }
         let changed = if dice < 0.22 {
             drop_point(&mut state.runs[run], self.below(16)).then(|| vec![run])
         } else if dice < 0.34 {
             self.other_clr(problem, &mut state.runs[run], run)
         } else if dice < 0.58 {
-            let cell = &pool.rows[run][state.runs[run].end];
-            (!cell.is_empty()).then(|| {
-                state.runs[run] = cell[self.below(cell.len())].rs.clone();
-                vec![run]
-            })
+            self.other_route(pool, &mut state, run, &free)
         } else if dice < 0.78 {
             self.swap_ends(problem, pool, &mut state, run, &free)
         } else if dice < 0.83 {
             self.add_point(problem, &mut state, run)
         } else if dice < 0.91 {
-            self.lay_anew(problem, &mut state, run).then(|| vec![run])
+            let fewer = self.rng.rand_float() < 0.7;
+            let bends = state.runs[run].clrs.len().saturating_sub(usize::from(fewer));
+            self.lay_anew(problem, &mut state, run, bends).then(|| vec![run])
         } else {
             self.shake(problem, &mut state.runs[run], run);
             Some(vec![run])
@@ -131,6 +154,22 @@ impl Lane {
 
     fn below(&mut self, n: usize) -> usize {
         self.rng.rand_range(0..n as u64) as usize
+    }
+
+    /// Takes another route of the pool for `run`, now and then for a second run too: two that block one another
+    /// have to change together.
+    fn other_route(&mut self, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
+        let mut changed = vec![run];
+        let other = free[self.below(free.len())];
+        if other != run && self.rng.rand_float() < TOGETHER {
+            changed.push(other);
+        }
+        changed.retain(|&r| !pool.rows[r][state.runs[r].end].is_empty());
+        for &r in &changed {
+            let cell = &pool.rows[r][state.runs[r].end];
+            state.runs[r] = cell[self.below(cell.len())].rs.clone();
+        }
+        (!changed.is_empty()).then_some(changed)
     }
 
     fn other_clr(&mut self, problem: &Problem, rs: &mut RunState, run: usize) -> Option<Vec<usize>> {
@@ -218,12 +257,11 @@ impl Lane {
         Some(vec![run])
     }
 
-    /// Takes a run out and lays it anew among the others from random starts, with one bend less where it has more than two.
-    fn lay_anew(&mut self, problem: &Problem, state: &mut State, run: usize) -> bool {
-        let had = state.runs[run].clrs.len();
-        let least = 2.max(problem.runs[run].via.len() + 1);
-        let bends = if had > least && self.rng.rand_float() < 0.7 { had - 1 } else { had.max(least) };
-        let target = problem.wishes[problem.runs[run].wish].target;
+    /// Takes a run out and lays it anew among the others from random starts, with about `bends` bends.
+    fn lay_anew(&mut self, problem: &Problem, state: &mut State, run: usize, bends: usize) -> bool {
+        let bends = bends.max(2).max(problem.runs[run].via.len() + 1);
+        let wish = problem.runs[run].wish;
+        let target = problem.wishes[wish].target.or((state.mids[wish] > 0.0).then_some(state.mids[wish]));
         let fixed: Vec<usize> = (0..problem.runs.len()).filter(|&r| r != run).collect();
         let end = state.runs[run].end;
         let mut best: Option<(f64, RunState)> = None;
@@ -285,7 +323,5 @@ pub fn settle(problem: &Problem, mut state: State, changed: &[usize], limit: f64
         return None;
     }
     let solved = repair(problem, &mut state, Scope { active: all, fixed: locked, joint: true }, NUDGE, room);
-    let score = score(problem, &state);
-    let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
-    Some(Candidate { state, score, worst })
+    Some(Candidate::new(problem, state, &solved))
 }

@@ -53,11 +53,11 @@ pub enum Part {
 /// Where on a path a point lies, for gradients.
 #[derive(Debug, Clone, Copy)]
 pub enum Spot {
-    /// On leg `leg`, the fraction `at` of the way between its two intersection points.
-    Leg {
+    /// On the straight of leg `leg`, the fraction `at` of the way between the ends of its bends.
+    Straight {
         /// Index of the leg.
         leg: usize,
-        /// Fraction between the points.
+        /// Fraction of the straight.
         at: f64,
     },
     /// On bend `bend` at fraction `at` of its angle.
@@ -169,12 +169,7 @@ impl Path {
     /// Point and spot `s` mm along `piece`.
     pub fn on_piece(&self, piece: &Piece, s: f64) -> (Vec3, Spot) {
         match piece.part {
-            Part::Straight { leg, start } => {
-                let p = start + self.dirs[leg] * s;
-                let len = self.lens[leg];
-                let at = if len.abs() > 1e-9 { (p - self.points[leg]).dot(self.dirs[leg]) / len } else { 0.5 };
-                (p, Spot::Leg { leg, at })
-            }
+            Part::Straight { leg, start } => (start + self.dirs[leg] * s, Spot::Straight { leg, at: s / piece.length }),
             Part::Arc { bend, .. } => {
                 let angle = s / self.clrs[bend];
                 let half = (0.5 * angle).sin();
@@ -235,9 +230,16 @@ impl Path {
     /// Adds the gradient of `g . x` at a spot x of the path to the gradients of its points.
     pub fn pull(&self, spot: Spot, g: Vec3, into: &mut [Vec3]) {
         match spot {
-            Spot::Leg { leg, at } => {
-                into[leg] += g * (1.0 - at);
-                into[leg + 1] += g * at;
+            Spot::Straight { leg, at } => {
+                match leg.checked_sub(1) {
+                    Some(bend) => self.pull(Spot::Bend { bend, at: 1.0 }, g * (1.0 - at), into),
+                    None => into[0] += g * (1.0 - at),
+                }
+                if leg < self.turns.len() {
+                    self.pull(Spot::Bend { bend: leg, at: 0.0 }, g * at, into);
+                } else {
+                    into[leg + 1] += g * at;
+                }
             }
             Spot::Bend { bend, at } => {
                 let (u, w, turn) = (self.dirs[bend], self.dirs[bend + 1], self.turns[bend]);
@@ -288,6 +290,47 @@ impl Path {
     pub fn pull_setback(&self, bend: usize, c: f64, into: &mut [Vec3]) {
         let half = (0.5 * self.turns[bend].min(2.967)).cos();
         self.pull_turn(bend, c * 0.5 * self.clrs[bend] / (half * half), into);
+    }
+
+    /// Adds the gradient of `c` times the straight of leg `leg`: the leg less the tangent lengths.
+    pub fn pull_straight(&self, leg: usize, c: f64, into: &mut [Vec3]) {
+        self.pull_leg(leg, c, into);
+        if leg > 0 {
+            self.pull_setback(leg - 1, -c, into);
+        }
+        if leg < self.turns.len() {
+            self.pull_setback(leg, -c, into);
+        }
+    }
+
+    /// Adds the gradient of `c` times the length from `spot`, held at its fraction, to the end.
+    pub fn pull_remaining(&self, spot: Spot, c: f64, into: &mut [Vec3]) {
+        let next = match spot {
+            Spot::Straight { leg, at } => {
+                self.pull_straight(leg, c * (1.0 - at), into);
+                leg
+            }
+            Spot::Bend { bend, at } => {
+                self.pull_turn(bend, c * (1.0 - at) * self.clrs[bend], into);
+                self.pull_straight(bend + 1, c, into);
+                bend + 1
+            }
+        };
+        for bend in next..self.turns.len() {
+            self.pull_turn(bend, c * self.clrs[bend], into);
+            self.pull_straight(bend + 1, c, into);
+        }
+    }
+
+    /// Unit direction of flow at `spot`.
+    pub fn direction(&self, spot: Spot) -> Vec3 {
+        match spot {
+            Spot::Straight { leg, .. } => self.dirs[leg],
+            Spot::Bend { bend, at } => {
+                let (sin, cos) = (at * self.turns[bend]).sin_cos();
+                self.dirs[bend] * cos + self.inward(bend) * sin
+            }
+        }
     }
 
     /// Adds the gradient of `c` times the whole length: legs less 2 R tan(a/2) plus R a at each bend.

@@ -15,6 +15,9 @@ use crate::problem::Problem;
 /// Price of a millimetre of overlap at one coarse point.
 const OVERLAP_PRICE: f64 = 0.02;
 
+/// What a millimetre by which two lengths are too uneven weighs, in millimetres of overlap.
+const UNEVEN: f64 = 1.0;
+
 /// Most assignments that are picked for, the most promising by their runs' scores alone.
 const MOST_ASSIGNMENTS: usize = 320;
 
@@ -25,20 +28,24 @@ const PICKED_AGAIN: usize = 24;
 pub struct Picks {
     list: Vec<State>,
     next: usize,
+    /// Whether any assignment is allowed among the cells with a clean route; where none is the picks are of the
+    /// nearest misses.
+    pub assignable: bool,
 }
 
 impl Picks {
-    /// Picks from `pool`; `None` when no assignment is allowed among the cells with a route. Runs that are locked
-    /// stay as they are in `blank`.
-    pub fn new(problem: &Problem, blank: &State, pool: &Pool, seed: u64) -> Option<Self> {
+    /// Picks from `pool`. Runs that are locked stay as they are in `blank`.
+    pub fn new(problem: &Problem, blank: &State, pool: &Pool, seed: u64) -> Self {
         let table = Table::new(problem, pool);
         let free = |r: usize| problem.runs[r].locked.is_none();
-        let open: Vec<Vec<bool>> = (0..problem.runs.len())
-            .map(|r| (0..problem.runs[r].ends.len()).map(|e| !free(r) || table.cell_score(r, e).is_finite()).collect())
-            .collect();
-        let all = assignments(problem, &open, seed);
-        if all.is_empty() {
-            return None;
+        let open = |cell: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<bool>> {
+            let ends = |r: usize| (0..problem.runs[r].ends.len()).map(move |e| !free(r) || cell(r, e));
+            (0..problem.runs.len()).map(|r| ends(r).collect()).collect()
+        };
+        let mut all = assignments(problem, &open(&|r, e| pool.clean(r, e)), seed);
+        let assignable = !all.is_empty();
+        if !assignable {
+            all = assignments(problem, &open(&|r, e| table.cell_score(r, e).is_finite()), seed);
         }
         let alone = |a: &[usize]| -> f64 {
             a.iter().enumerate().filter(|(r, _)| free(*r)).map(|(r, &e)| table.cell_score(r, e)).sum()
@@ -60,7 +67,7 @@ impl Picks {
         picked.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
         picked.dedup();
         let list = picked.iter().map(|(_, pick)| table.state(problem, blank, pick)).collect();
-        Some(Picks { list, next: 0 })
+        Picks { list, next: 0, assignable }
     }
 
     /// The next `count` picks; fewer at the end.
@@ -205,6 +212,10 @@ fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
     // Neighbours that both bend too late run side by side too long.
     let neighbours = meets(ea.collector, eb.collector) && (ea.at - eb.at).length() < need;
     let mut sum = if neighbours { 2.0 * a.late.min(b.late).max(0.0) } else { 0.0 };
+    let wish = &problem.wishes[ra.wish];
+    if ra.wish == rb.wish && wish.target.is_none() {
+        sum += UNEVEN * ((a.length - b.length).abs() - wish.tolerance).max(0.0);
+    }
     for p in &a.coarse[range_a] {
         let near =
             b.coarse[range_b.clone()].iter().map(|q: &Vec3| (*p - *q).length_squared()).fold(f64::INFINITY, f64::min);

@@ -17,6 +17,12 @@ const MARGIN: f64 = 0.06;
 /// Spacing of the points looked at, mm.
 const STEP: f64 = 4.0;
 
+/// Slope below which a requirement is taken not to change, mm per mm.
+const FLAT: f64 = 1e-7;
+
+/// What a requirement may be missed by in a step, mm: well within the share of the margin that is spared.
+const HAIR: f64 = 5e-3;
+
 /// How far from being missed a requirement is taken into the step, mm. Longer steps than this are cut.
 const LOOK: f64 = 12.0;
 
@@ -63,7 +69,9 @@ fn descend(evaluator: &mut Evaluator, state: &mut State, steps: usize) {
             }
             continue;
         };
-        price = multipliers.iter().fold(price, |p: f64, u| p.max(1.2 * u.abs()));
+        // The price follows the multipliers down as well (Powell 1978; Nocedal and Wright, sec. 18.3).
+        let steepest = multipliers.iter().fold(0.0_f64, |p, u| p.max(u.abs()));
+        price = (1.2 * steepest).max(0.5 * (price + steepest));
         let merit = |objective: f64, total: f64| objective + price * total;
         let before = merit(now.objective, now.total);
         let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
@@ -100,12 +108,22 @@ struct Linear {
 fn linearised(evaluator: &mut Evaluator, state: &State) -> Linear {
     evaluator.linearise(state);
     let sink = evaluator.sink_mut();
+    let rows = changeable(std::mem::take(sink.rows.get_or_insert_default()));
+    let missed = |r: &Row| if r.tag.0 == Kind::Equal { r.miss.abs() } else { r.miss.max(0.0) };
     Linear {
         objective: sink.cost - sink.missed,
         gradient: sink.g.iter().map(|g| 2.0 * g).collect(),
-        rows: std::mem::take(sink.rows.get_or_insert_default()),
-        total: sink.total,
+        total: rows.iter().map(missed).sum(),
+        rows,
     }
+}
+
+/// The rows that a step can change, each with a hair to spare: places that stand exactly as far apart as they must would
+/// otherwise make every step look impossible, and misses of rounding price everything else out.
+fn changeable(mut rows: Vec<Row>) -> Vec<Row> {
+    rows.retain(|r| r.gradient.iter().any(|g| g.abs() > FLAT));
+    rows.iter_mut().filter(|r| r.tag.0 != Kind::Equal).for_each(|r| r.miss -= HAIR);
+    rows
 }
 
 /// A millimetre costs as much curvature as a bend of a tenth of a radian over 100 mm: of the size that turning has.

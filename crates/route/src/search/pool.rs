@@ -85,12 +85,10 @@ pub fn build(
     let mut rows: Vec<Vec<Vec<Entry>>> = problem.runs.iter().map(|r| vec![Vec::new(); r.ends.len()]).collect();
     let mut nearest_miss = vec![f64::INFINITY; problem.runs.len()];
     for (task, entry) in tasks.iter().zip(&found).flat_map(|(t, es)| es.iter().map(move |e| (t, e))) {
-        nearest_miss[task.0] = nearest_miss[task.0].min(if entry.worst <= CLEAN { 0.0 } else { entry.worst });
+        nearest_miss[task.0] = nearest_miss[task.0].min(if entry.clean() { 0.0 } else { entry.worst });
     }
     for (task, entries) in tasks.iter().zip(found) {
-        // A run without any clean route keeps its nearest misses: the nearest answer is made of them.
-        let blocked = nearest_miss[task.0] > 0.0;
-        rows[task.0][task.1].extend(entries.into_iter().filter(|e| blocked || e.worst <= CLEAN));
+        rows[task.0][task.1].extend(entries);
     }
     for row in rows.iter_mut().flatten() {
         keep_distinct(row);
@@ -98,10 +96,33 @@ pub fn build(
     Pool { rows, nearest_miss }
 }
 
-/// A lone route that misses less than this is kept, mm: the joint repair takes out the rest.
+/// A lone route that misses less than this is clean, mm: the joint repair takes out the rest.
 const CLEAN: f64 = 1.0;
 
+impl Entry {
+    /// Whether it holds what one run alone must hold.
+    pub fn clean(&self) -> bool {
+        self.worst <= CLEAN
+    }
+}
+
 impl Pool {
+    /// Without any route.
+    pub fn empty(problem: &Problem) -> Self {
+        let rows = problem.runs.iter().map(|r| vec![Vec::new(); r.ends.len()]).collect();
+        Pool { rows, nearest_miss: vec![f64::INFINITY; problem.runs.len()] }
+    }
+
+    /// Whether run `run` has a clean route to its end `end`.
+    pub fn clean(&self, run: usize, end: usize) -> bool {
+        self.rows[run][end].first().is_some_and(Entry::clean)
+    }
+
+    /// Whether run `run` has a clean route to any end.
+    pub fn finds_a_way(&self, run: usize) -> bool {
+        (0..self.rows[run].len()).any(|end| self.clean(run, end))
+    }
+
     /// Adds the entries of another pool.
     pub fn merge(&mut self, other: Pool) {
         for (mine, theirs) in self.rows.iter_mut().zip(other.rows) {
@@ -116,10 +137,14 @@ impl Pool {
     }
 }
 
-/// Best first, each unlike the ones before it.
+/// Best first, each unlike the ones before it. Where none is clean the nearest misses are kept: the nearest answer is
+/// made of them.
 fn keep_distinct(row: &mut Vec<Entry>) {
-    let price = |e: &Entry| e.score + if e.worst > CLEAN { e.worst } else { 0.0 };
-    row.sort_by(|a, b| price(a).total_cmp(&price(b)));
+    let price = |e: &Entry| e.score + if e.clean() { 0.0 } else { e.worst };
+    row.sort_by(|a, b| b.clean().cmp(&a.clean()).then(price(a).total_cmp(&price(b))));
+    if row.first().is_some_and(Entry::clean) {
+        row.retain(Entry::clean);
+    }
     let mut kept: Vec<Entry> = Vec::new();
     for e in row.drain(..) {
         let same_kind = kept.iter().filter(|k| (k.late > 5.0) == (e.late > 5.0)).count();

@@ -35,7 +35,7 @@ pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort
     let weights = Weights { turn: 300.0, length, margin: MARGIN, spared: 0.8, step: 12.0, room };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
     let mut evaluations = 0;
-    let mut solved = Solved { worst: f64::INFINITY, cost: f64::INFINITY, evaluations: 0 };
+    let mut solved = Solved { worst: f64::INFINITY, cost: f64::INFINITY, missed: None, evaluations: 0 };
     for stage in 0..3 {
         (evaluator.weights.turn, evaluator.weights.length) = match stage {
             0 => (300.0, length),

@@ -3,13 +3,13 @@
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::drive::{Found, Settings, Verdict, blank, search};
+use super::drive::{Found, Settings, Verdict, blank, search, search_near};
 use super::evaluate::Kind;
 use super::finish::{finish, routes, to_the_letter, whole};
 use super::improve::Candidate;
 use super::path::Path;
 use super::polish::close;
-use super::repair::{NUDGE, repair};
+use super::repair::{FRESH, NUDGE, repair};
 use super::score::score;
 use super::state::{State, from_route, lay};
 use crate::problem::Problem;
@@ -119,7 +119,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
             let (worst, tag) = to_the_letter(problem, &state);
             if best.as_ref().is_none_or(|b| worst < b.0) {
                 let score = score(problem, &state);
-                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst }));
+                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst, missed: tag }));
             }
         }
     }
@@ -139,8 +139,23 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
     Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
 }
 
-/// The last answer mended to hold every requirement, when a small change of it can.
-fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
+/// What is missed of `problem`, mm, after a short walk from the routes of a job much like it: 0 when every requirement
+/// holds. `None` when those routes do not fit the problem.
+pub fn miss_near(problem: &Problem, last: &Routes, settings: Settings) -> Option<f64> {
+    let mut state = recall(problem, last)?;
+    let solved = repair(problem, &mut state, whole(problem), FRESH, 0.0);
+    let start = Candidate::new(problem, state, &solved);
+    let mut met = false;
+    let reached = search_near(problem, start, settings, &mut |candidate| {
+        met = finish(problem, candidate, POLISH / 2, 0.0).is_some();
+        if met { Verdict::Enough } else { Verdict::Rejected }
+    });
+    let left = || reached.first().map_or(f64::INFINITY, |c| to_the_letter(problem, &c.state).0);
+    Some(if met { 0.0 } else { left() })
+}
+
+/// The state of earlier routes; `None` when they do not fit the problem.
+fn recall(problem: &Problem, last: &Routes) -> Option<State> {
     let mut state = blank(problem);
     for (c, seat) in problem.seats.iter().enumerate().filter(|(_, s)| s.moves()) {
         if let Some(place) = last.collectors.iter().find(|p| p.name == seat.name) {
@@ -168,15 +183,21 @@ fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
         }
         state.mids[w] = if low.is_finite() { 0.5 * (low + high) } else { 0.0 };
     }
+    Some(state)
+}
+
+/// The last answer mended to hold every requirement, when a small change of it can.
+fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
+    let mut state = recall(problem, last)?;
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
-        let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near };
+        let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near, missed: None };
         if let Some(done) = finish(problem, &candidate, POLISH / 2, room) {
             return Some(done);
         }
     }
     let solved = repair(problem, &mut state, whole(problem), NUDGE, room);
-    let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state };
+    let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state, missed: solved.missed };
     finish(problem, &candidate, POLISH / 2, room)
 }
 

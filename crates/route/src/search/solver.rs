@@ -1,6 +1,6 @@
 //! Damped least squares (Levenberg 1944, Marquardt 1963) on dense normal equations.
 
-use super::evaluate::Evaluator;
+use super::evaluate::{Evaluator, Tag};
 use super::state::State;
 
 /// Longest step of one variable in one iteration, mm.
@@ -27,6 +27,8 @@ pub struct Solved {
     pub worst: f64,
     /// Cost.
     pub cost: f64,
+    /// The requirement missed most.
+    pub missed: Option<Tag>,
     /// Evaluations made.
     pub evaluations: usize,
 }
@@ -45,10 +47,11 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
     let mut slow = 0;
     let mut worst = f64::INFINITY;
     let mut cost = f64::INFINITY;
+    let mut missed = None;
     for _ in 0..budget.iterations {
         evaluations += 1;
         let sink = evaluator.linearise(state);
-        (cost, worst) = (sink.cost, sink.worst);
+        (cost, worst, missed) = (sink.cost, sink.worst, sink.worst_tag);
         if n == 0 || (!weighs && worst <= budget.met) {
             break;
         }
@@ -80,7 +83,7 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
                 *state = next;
                 damping = (damping * 0.2).max(1e-9);
                 improved = true;
-                (cost, worst) = (next_cost, evaluator.sink().worst);
+                (cost, worst, missed) = (next_cost, evaluator.sink().worst, evaluator.sink().worst_tag);
                 break;
             }
             damping *= 6.0;
@@ -92,7 +95,7 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
             break;
         }
     }
-    Solved { worst, cost, evaluations }
+    Solved { worst, cost, missed, evaluations }
 }
 
 /// Factors a symmetric positive definite A (lower triangle, n x n) into L L' in place; false when it is not.

@@ -2,10 +2,13 @@
 
 use geom::Vec3;
 
-use super::need::{Joined, Need};
+use super::look::{Sample, beyond};
+use super::need::{Asked, Decides, Joined, Need};
 use super::{Evaluator, HORIZON, Kind, Tag, end_excess, pull_last_straight};
-use crate::search::path::Spot;
 use crate::search::state::State;
+
+/// How far outside a zone a point at its border may come to lie, mm.
+const ROUNDING: f64 = 1e-9;
 
 impl Evaluator<'_> {
     /// The gap of a run from itself, between points more than 4 OD of arc length apart.
@@ -27,18 +30,18 @@ impl Evaluator<'_> {
                 let d = (samples[b].p - samples[a].p).length();
                 let skip = (d - need - self.look).max(4.0 * od - apart);
                 if skip > 0.0 {
-                    b += ((skip / self.weights.step) as usize).max(1);
+                    b = beyond(&samples, b, skip);
                     continue;
                 }
                 let g = (samples[b].p - samples[a].p) / -d.max(1e-9);
-                let (sa, sb) = (samples[a].spot, samples[b].spot);
+                let (sa, sb) = (samples[a], samples[b]);
                 self.missed::<GRAD>(
                     need - d,
-                    Tag(Kind::Itself, i, a, b),
+                    Tag(Kind::Itself, i, sa.id, sb.id),
                     i,
                     |path, into| {
-                        path.pull(sb, g, into);
-                        path.pull(sa, -g, into);
+                        sb.pull(path, g, into);
+                        sa.pull(path, -g, into);
                     },
                     state,
                 );
@@ -54,10 +57,10 @@ impl Evaluator<'_> {
         let end_stub = run.ends[state.runs[i].end].stub;
         let samples = std::mem::take(&mut self.samples[i]);
         let length = self.paths[i].length;
-        let step = self.spacing(i);
         for (o, obstacle) in problem.obstacles.iter().enumerate() {
             let need = run.radius + obstacle.clearance + self.weights.margin + self.weights.room;
             let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
+            let (from, to) = (from - ROUNDING, to + ROUNDING);
             let mut j = 0;
             while j < samples.len() {
                 let sample = samples[j];
@@ -67,20 +70,20 @@ impl Evaluator<'_> {
                 }
                 let far = obstacle.distance_below(sample.p) - need - self.look;
                 if far > 0.0 {
-                    j += ((far / step) as usize).max(1);
+                    j = beyond(&samples, j, far);
                     continue;
                 }
                 let near = obstacle.solid.nearest(sample.p, need + self.look + HORIZON);
                 let r = need - near.distance;
                 if r <= -self.look {
-                    j += (((-r - self.look) / step) as usize).max(1);
+                    j = beyond(&samples, j, -r - self.look);
                     continue;
                 }
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Keepout, i, o, j),
+                    Tag(Kind::Keepout, i, o, sample.id),
                     i,
-                    |path, into| path.pull(sample.spot, -near.normal, into),
+                    |path, into| sample.pull(path, -near.normal, into),
                     state,
                 );
                 j += 1;
@@ -103,16 +106,17 @@ impl Evaluator<'_> {
         let way: f64 = problem.slide.windows(2).map(|w| (w[1] - w[0]).length()).sum();
         for (o, obstacle) in problem.obstacles.iter().enumerate().filter(|(_, o)| !o.tool) {
             let (from, to) = if obstacle.holds_ports { (run.stub, length - end_stub) } else { (0.0, length) };
-            for (j, sample) in samples.iter().enumerate().filter(|(_, s)| s.s >= from && s.s <= to) {
+            let (from, to) = (from - ROUNDING, to + ROUNDING);
+            for sample in samples.iter().filter(|s| s.s >= from && s.s <= to) {
                 if obstacle.distance_below(sample.p) > need + way {
                     continue;
                 }
                 let Some((r, normal)) = obstacle.worst_on(&problem.slide, sample.p, need) else { continue };
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Slide, i, o, j),
+                    Tag(Kind::Slide, i, o, sample.id),
                     i,
-                    |path, into| path.pull(sample.spot, -normal, into),
+                    |path, into| sample.pull(path, -normal, into),
                     state,
                 );
             }
@@ -138,7 +142,7 @@ impl Evaluator<'_> {
         }
         let pick = if movable(j) && (xj < xi || !movable(i)) { j } else { i };
         let r = if pick == i { xi } else { xj };
-        self.missed::<GRAD>(r, Tag(Kind::Early, pick, i, j), pick, pull_last_straight, state);
+        self.missed::<GRAD>(r, Tag(Kind::Early, i, j, usize::from(pick == j)), pick, pull_last_straight, state);
     }
 
     /// The gap between runs `i` and `j`.
@@ -150,54 +154,82 @@ impl Evaluator<'_> {
         }
         self.part_in_time::<GRAD>(&need, (i, j), state);
         let samples = std::mem::take(&mut self.samples[i]);
-        let step = self.spacing(i);
-        let border = need.border().and_then(|s| self.paths[j].at(s));
+        let border = need.border().and_then(|from_end| Sample::before_end(&self.paths[j], from_end));
         let mut k = 0;
         while k < samples.len() {
             let sample = samples[k];
-            let other = &self.paths[j];
-            let mut nearest = f64::INFINITY;
-            let mut miss: Option<(f64, f64, Vec3, Spot)> = None;
-            for piece in &other.pieces {
-                let far = (sample.p - piece.middle).length() - piece.reach;
-                if far >= nearest.max(need.most + self.look) {
-                    continue;
-                }
-                let (d2, q) = other.nearest_on(piece, sample.p);
-                let d = d2.sqrt();
-                nearest = nearest.min(d);
-                if d < need.most + self.look {
-                    let (s, spot) = other.spot_on(piece, q);
-                    let r = need.at(sample.s, s) - d;
-                    if r > -self.look && miss.is_none_or(|m| r > m.0) {
-                        miss = Some((r, d, q, spot));
-                    }
-                }
-            }
-            if let Some((q, spot)) = border.filter(|_| need.inside(sample.s)) {
-                // The nearest point may lie within the small gap's zone and a farther one already outside.
-                let d = (sample.p - q).length();
-                nearest = nearest.min(d);
-                let r = need.most - d;
-                if r > -self.look && miss.is_none_or(|m| r > m.0) {
-                    miss = Some((r, d, q, spot));
-                }
-            }
-            let Some((r, d, q, spot)) = miss else {
-                k += (((nearest.min(1e6) - need.most - self.look).max(0.0) / step) as usize).max(1);
+            let (nearest, worst) = self.worst_on(j, &need, &sample, border);
+            let Some(near) = worst else {
+                k = beyond(&samples, k, nearest.min(1e6) - need.most - self.look);
                 continue;
             };
-            let g = if d > 1e-6 { (sample.p - q) / d } else { Vec3::Z };
+            let g = if near.d > 1e-6 { (sample.p - near.q.p) / near.d } else { Vec3::Z };
+            let asked = &near.asked;
+            // Where the need depends on the place of the nearest point on the second run, that point slides along as the
+            // first moves.
+            let slides = if near.d > 1e-6 && asked.decides == Decides::Second { asked.slope } else { 0.0 };
+            let along = self.paths[j].direction(near.q.spot) * slides;
             self.missed2::<GRAD>(
-                r,
-                Tag(Kind::Tube, i, j, k),
+                asked.need - near.d,
+                Tag(Kind::Tube, i, j, sample.id),
                 (i, j),
-                |path, into| path.pull(sample.spot, -g, into),
-                |path, into| path.pull(spot, g, into),
+                |path, into| {
+                    sample.pull(path, -g - along, into);
+                    asked.pull(Decides::First, &sample, path, into);
+                },
+                |path, into| {
+                    near.q.pull(path, g + along, into);
+                    asked.pull(Decides::Second, &near.q, path, into);
+                },
                 state,
             );
             k += 1;
         }
         self.samples[i] = samples;
     }
+
+    /// The distance from `sample` to run `j`, or a bound on it beyond what is needed, and where the need is missed most if
+    /// it is missed anywhere.
+    fn worst_on(&self, j: usize, need: &Need, sample: &Sample, border: Option<Sample>) -> (f64, Option<Near>) {
+        let other = &self.paths[j];
+        let mut nearest = f64::INFINITY;
+        let mut worst: Option<Near> = None;
+        let mut worse = |near: Near| {
+            let r = near.asked.need - near.d;
+            if r > -self.look && worst.as_ref().is_none_or(|w| r > w.asked.need - w.d) {
+                worst = Some(near);
+            }
+        };
+        for piece in &other.pieces {
+            let far = (sample.p - piece.middle).length() - piece.reach;
+            if far >= nearest.max(need.most + self.look) {
+                continue;
+            }
+            let (d2, p) = other.nearest_on(piece, sample.p);
+            let d = d2.sqrt();
+            nearest = nearest.min(d);
+            if d < need.most + self.look {
+                let (s, spot) = other.spot_on(piece, p);
+                let q = Sample::new(s, p, spot);
+                worse(Near { asked: need.at(sample.s, s), d, q });
+            }
+        }
+        if let Some(q) = border.filter(|_| need.inside(sample.s)) {
+            // The nearest point may lie within the small gap's zone and a farther one already outside.
+            let d = (sample.p - q.p).length();
+            nearest = nearest.min(d);
+            worse(Near { asked: Asked::constant(need.most), d, q });
+        }
+        (nearest, worst)
+    }
+}
+
+/// A place on another run near a point looked at.
+struct Near {
+    /// The distance needed there.
+    asked: Asked,
+    /// The distance, mm.
+    d: f64,
+    /// The place.
+    q: Sample,
 }

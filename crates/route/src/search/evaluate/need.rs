@@ -1,7 +1,11 @@
 //! How far two centrelines must keep from one another, by where on both runs.
 
+use geom::Vec3;
+
 use super::Weights;
+use super::look::Sample;
 use crate::problem::Problem;
+use crate::search::path::Path;
 use crate::search::state::State;
 
 /// The distance that two runs' centrelines must keep.
@@ -63,33 +67,71 @@ impl Need {
         self.narrow.is_some_and(|(zone, _)| self.lengths.0 - sa <= zone)
     }
 
-    /// Where on the second run the zone of its collector's own gap begins, mm from its start.
+    /// Where on the second run the zone of its collector's own gap begins, mm before its end.
     pub(super) fn border(&self) -> Option<f64> {
         let (zone, _) = self.narrow.filter(|_| matches!(self.joined, Joined::Enter))?;
-        Some(self.lengths.1 - zone - 1e-6).filter(|s| *s > 0.0)
+        Some(zone + 1e-6)
     }
 
     /// Centreline distance needed between the points `sa` and `sb` mm along the two runs.
-    pub(super) fn at(&self, sa: f64, sb: f64) -> f64 {
-        let Some((zone, gap)) = self.narrow else { return self.most };
-        let (from_a, from_b) = match self.joined {
-            Joined::EnterLeave => (self.lengths.0 - sa, sb),
-            Joined::LeaveEnter => (sa, self.lengths.1 - sb),
-            _ => (self.lengths.0 - sa, self.lengths.1 - sb),
-        };
+    pub(super) fn at(&self, sa: f64, sb: f64) -> Asked {
+        let Some((zone, gap)) = self.narrow else { return Asked::constant(self.most) };
+        let (leaves_a, leaves_b) =
+            (matches!(self.joined, Joined::LeaveEnter), matches!(self.joined, Joined::EnterLeave));
+        let from_a = if leaves_a { sa } else { self.lengths.0 - sa };
+        let from_b = if leaves_b { sb } else { self.lengths.1 - sb };
+        let (decides, leaves) = if from_a >= from_b { (Decides::First, leaves_a) } else { (Decides::Second, leaves_b) };
         let inside = zone - from_a.max(from_b);
-        if inside <= 0.0 {
-            self.most
+        let (need, slope) = if inside <= 0.0 {
+            (self.most, 0.0)
         } else if self.ramp == 0.0 {
-            self.radii + gap
+            (self.radii + gap, 0.0)
         } else if gap == f64::NEG_INFINITY {
             // One welded body: the demand fades with the distance into it.
-            self.most - 2.0 * inside
+            (self.most - 2.0 * inside, 2.0)
         } else {
             // Up to the zone's border the need rises as a bend leaves its tangent, with the square of the
             // way: a step would stall the solver upon it.
             let x = (1.0 - inside / self.ramp).clamp(0.0, 1.0);
-            self.radii + gap + (self.wide - gap) * x * x
+            let rise = self.wide - gap;
+            (self.radii + gap + rise * x * x, 2.0 * rise * x / self.ramp)
+        };
+        Asked { need, slope: if leaves { -slope } else { slope }, leaves, decides }
+    }
+}
+
+/// The run whose place decides what is needed: the one farther from the collector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Decides {
+    First,
+    Second,
+}
+
+/// What is needed at one pair of places.
+pub(super) struct Asked {
+    /// Centreline distance, mm.
+    pub(super) need: f64,
+    /// How fast it grows with the length that is left of the deciding run.
+    pub(super) slope: f64,
+    /// Whether it is the way since the collector that counts.
+    leaves: bool,
+    /// The deciding run.
+    pub(super) decides: Decides,
+}
+
+impl Asked {
+    /// The same everywhere.
+    pub(super) fn constant(need: f64) -> Self {
+        Asked { need, slope: 0.0, leaves: false, decides: Decides::First }
+    }
+
+    /// Adds the gradient of the need by the place of `sample` on `path`, if that run decides it.
+    pub(super) fn pull(&self, run: Decides, sample: &Sample, path: &Path, into: &mut [Vec3]) {
+        if run == self.decides && self.slope != 0.0 {
+            sample.pull_remaining(path, self.slope, into);
+            if self.leaves {
+                path.pull_length(-self.slope, into);
+            }
         }
     }
 }

@@ -3,7 +3,6 @@
 use geom::Vec3;
 
 use super::{Evaluator, Kind, STUB_MARGIN, TURN_RANGE, Tag, end_excess, pull_last_straight};
-use crate::search::path::Spot;
 use crate::search::state::{LegRule, State};
 
 impl Evaluator<'_> {
@@ -36,15 +35,7 @@ impl Evaluator<'_> {
                     r,
                     Tag(kind, i, 0, leg),
                     i,
-                    |path, into| {
-                        path.pull_leg(leg, -1.0, into);
-                        if leg > 0 {
-                            path.pull_setback(leg - 1, 1.0, into);
-                        }
-                        if leg < bends {
-                            path.pull_setback(leg, 1.0, into);
-                        }
-                    },
+                    |path, into| path.pull_straight(leg, -1.0, into),
                     state,
                 );
             }
@@ -86,7 +77,7 @@ impl Evaluator<'_> {
         if self.part_early && end.collector.is_some() {
             let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
             if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
-                self.missed::<GRAD>(r, Tag(Kind::Early, i, 0, 0), i, pull_last_straight, state);
+                self.missed::<GRAD>(r, Tag(Kind::Early, i, i, 0), i, pull_last_straight, state);
             }
         }
         for (v, &leg) in rs.via_leg.iter().enumerate() {
@@ -110,7 +101,11 @@ impl Evaluator<'_> {
                 r,
                 Tag(Kind::Equal, i, 1 + v, k),
                 i,
-                |path, into| path.pull(Spot::Leg { leg, at }, -across, into),
+                |path, into| {
+                    into[leg] -= across * (1.0 - at);
+                    into[leg + 1] -= across * at;
+                    path.pull_direction(leg, off * -axis.dot(dir), into);
+                },
                 state,
             );
         }

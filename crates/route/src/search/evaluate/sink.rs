@@ -23,8 +23,6 @@ pub struct Sink {
     pub h: Vec<f64>,
     /// Requirements one by one, where asked for, instead of their squares in `g` and `h`.
     pub rows: Option<Vec<Row>>,
-    /// Sum of what is missed, mm.
-    pub total: f64,
     pub(super) row: Vec<f64>,
     pub(super) blocks: Vec<(usize, usize)>,
 }
@@ -43,6 +41,16 @@ pub struct Row {
 /// Names a requirement from one evaluation to the next: its kind and three indices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Tag(pub Kind, pub usize, pub usize, pub usize);
+
+impl Tag {
+    /// The runs it is about.
+    pub fn runs(&self) -> Vec<usize> {
+        match self.0 {
+            Kind::Tube | Kind::Early => vec![self.1, self.2],
+            _ => vec![self.1],
+        }
+    }
+}
 
 /// Kinds of requirements.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -75,7 +83,7 @@ pub enum Kind {
 
 impl Sink {
     pub(super) fn reset(&mut self, n: usize) {
-        (self.cost, self.worst, self.missed, self.total) = (0.0, 0.0, 0.0, 0.0);
+        (self.cost, self.worst, self.missed) = (0.0, 0.0, 0.0);
         self.worst_tag = None;
         if let Some(rows) = &mut self.rows {
             rows.clear();

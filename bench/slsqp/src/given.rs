@@ -1,0 +1,33 @@
+//! Jobs and starts.
+
+#[allow(dead_code)]
+#[path = "../../../crates/route/tests/families/mod.rs"]
+mod families;
+
+use route::problem::Problem;
+use route::search::drive::blank;
+use route::search::pick::Picks;
+use route::search::pool::{PoolSettings, build};
+use route::search::state::State;
+
+/// A job and the starts that the search would try for it.
+pub struct Given {
+    /// Kept for the life of the program: evaluators hold on to it.
+    pub problem: &'static Problem,
+    /// Picks from the pool of lone routes, cheapest first.
+    pub starts: Vec<State>,
+}
+
+impl Given {
+    /// Variant `variant` of family `family`, with at most `starts` starts.
+    pub fn new(family: u32, variant: u32, seed: u64, starts: usize) -> Option<Self> {
+        let make =
+            *[families::inline_four, families::v8_bank, families::inline_six, families::turbo].get(family as usize)?;
+        let problem: &'static Problem = Box::leak(Box::new(Problem::new(&make(variant), &[])));
+        let state = blank(problem);
+        let none = vec![None; problem.runs.len()];
+        let pool = build(problem, &state, PoolSettings { seed, starts: 12, most_bends: 4 }, &none, None);
+        let picks = Picks::new(problem, &state, &pool, seed).take(starts);
+        Some(Given { problem, starts: picks })
+    }
+}
