@@ -10,11 +10,12 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 6] = [
+const ALLOWED: [(&str, &[&str]); 7] = [
     ("geom", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
+    ("template", &["geom"]),
     ("app", &["geom", "job", "route", "cutplan"]),
     ("tubewright", &["app", "job", "route", "cutplan"]),
 ];
