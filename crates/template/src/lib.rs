@@ -7,8 +7,11 @@
 //! The crate reads no file and no clock and prints nothing.
 
 pub mod drawing;
+pub mod flange;
 mod hull;
+mod problem;
 pub mod wrap;
 
 pub use drawing::{Align, Drawing, Layer, Path, Shape, Text, Vertex};
 pub use glam::DVec2 as Vec2;
+pub use problem::Problem;
