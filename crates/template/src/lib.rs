@@ -6,10 +6,15 @@
 //!
 //! The crate reads no file and no clock and prints nothing.
 
+pub mod cope;
 pub mod drawing;
 pub mod flange;
 mod hull;
+pub mod merge;
+pub mod mitre;
 mod problem;
+pub mod sheet;
+pub mod slip;
 pub mod wrap;
 
 pub use drawing::{Align, Drawing, Layer, Path, Shape, Text, Vertex};

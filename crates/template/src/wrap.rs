@@ -13,6 +13,10 @@ use crate::drawing::{Align, Drawing, Layer, Shape, Text};
 /// then leaves a curve of radius 10 mm by 0.0024 mm.
 pub const STEPS: usize = 720;
 
+/// How a template is used.
+pub const HOW: &str = "Print at full size, check the bar, cut along the line, wrap around the tube, print outwards, with the straight edge square, \
+    mark along the cut. Half the paper's thickness (0.05 mm) is added to the tube's radius.";
+
 /// The paper and where its seam lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wrapping {
@@ -44,34 +48,45 @@ pub fn curve(s: impl Fn(f64) -> f64) -> Vec<f64> {
     (0..=STEPS).map(|i| s(TAU * i as f64 / STEPS as f64)).collect()
 }
 
-/// A template with one cut line above a straight edge.
+/// A template with one cut line and a straight edge at the height `edge`, which is square around the tube.
 ///
-/// `s` are the heights of the cut at equal angles from 0 to a full turn, mm, counted along the tube
-/// from a square line around it; the paper's straight edge lies `edge` mm below that line's zero (so
-/// that the lowest point of the cut has paper under it). Lines at every quarter turn carry the names
-/// `quarters`.
+/// `s` are the heights of the cut at equal angles from 0 to a full turn, mm along the tube. Lines at every quarter
+/// turn carry the names `quarters`.
 pub fn template(drawing: &mut Drawing, wrapping: Wrapping, s: &[f64], edge: f64, quarters: [&str; 4]) {
+    cut_line(drawing, wrapping, s);
+    drawing.line(Layer::Mark, wrapping.place(0.0, edge), wrapping.place(TAU, edge));
+    let level = vec![edge; s.len()];
+    let below = s.iter().all(|h| *h >= edge);
+    let (low, high) = if below { (&level[..], s) } else { (s, &level[..]) };
+    quarter_lines(drawing, wrapping, low, high, quarters);
+}
+
+/// A template of what lies between two cut lines.
+pub fn between(drawing: &mut Drawing, wrapping: Wrapping, low: &[f64], high: &[f64], quarters: [&str; 4]) {
+    cut_line(drawing, wrapping, low);
+    cut_line(drawing, wrapping, high);
+    quarter_lines(drawing, wrapping, low, high, quarters);
+}
+
+fn cut_line(drawing: &mut Drawing, wrapping: Wrapping, s: &[f64]) {
     let last = s.len().saturating_sub(1).max(1) as f64;
     let at = |i: usize| wrapping.place(TAU * i as f64 / last, s[i]);
     drawing.add(Layer::Cut, Shape::through((0..s.len()).map(at), false));
-    let top = s.iter().copied().fold(edge, f64::max);
-    let width = wrapping.around();
-    drawing.line(Layer::Mark, Vec2::new(0.0, edge), Vec2::new(width, edge));
+}
+
+/// Lines along the tube at every quarter turn, the seam's two among them, and their names below the drawing.
+fn quarter_lines(drawing: &mut Drawing, wrapping: Wrapping, low: &[f64], high: &[f64], quarters: [&str; 4]) {
+    let last = low.len().saturating_sub(1);
+    let floor = low.iter().copied().fold(f64::INFINITY, f64::min);
     for (q, name) in (0..5).zip(quarters.iter().chain([&quarters[0]])) {
-        let x = 0.25 * width * f64::from(q);
-        let i = (0.25 * last * f64::from(q)).round() as usize;
-        let high = s.get(i).copied().unwrap_or(top);
-        drawing.line(Layer::Mark, Vec2::new(x, edge), Vec2::new(x, high));
-        let align = [Align::Left, Align::Middle, Align::Middle, Align::Middle, Align::Right][q as usize];
+        let i = last * q / 4;
+        let phi = TAU * q as f64 / 4.0;
+        let layer = if q % 4 == 0 { Layer::Cut } else { Layer::Mark };
+        drawing.line(layer, wrapping.place(phi, low[i]), wrapping.place(phi, high[i]));
+        let align = [Align::Left, Align::Middle, Align::Middle, Align::Middle, Align::Right][q];
         let text = format!("{} {name}", 90 * q);
-        drawing.texts.push(Text {
-            layer: Layer::Text,
-            at: Vec2::new(x, edge - 4.0),
-            height: 2.5,
-            angle: 0.0,
-            align,
-            text,
-        });
+        let at = wrapping.place(phi, floor - 5.0);
+        drawing.texts.push(Text { layer: Layer::Text, at, height: 2.5, angle: 0.0, align, text });
     }
 }
 
@@ -92,6 +107,7 @@ mod tests {
         template(&mut drawing, Wrapping::of(40.0), &curve(|_| 50.0), 0.0, ["a", "b", "c", "d"]);
         let [low, high] = drawing.bounds().unwrap();
         assert!((high.y - 50.0).abs() < 1e-12 && low.x.abs() < 1e-12);
-        assert!((drawing.length(Layer::Cut) - Wrapping::of(40.0).around()).abs() < 1e-9);
+        // The cut and the two edges of the seam.
+        assert!((drawing.length(Layer::Cut) - Wrapping::of(40.0).around() - 100.0).abs() < 1e-9);
     }
 }
