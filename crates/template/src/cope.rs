@@ -48,7 +48,8 @@ impl Cope {
                 below: 90.0,
             });
         }
-        if !(self.offset.abs() + 0.5 * self.branch_od <= 0.5 * self.run_od + 1e-9) {
+        let reach = self.offset.abs() + 0.5 * self.branch_od;
+        if reach.is_nan() || reach > 0.5 * self.run_od + 1e-9 {
             let Cope { branch_od, run_od, offset, .. } = *self;
             return Err(Problem::NoSaddle { branch_od, run_od, offset });
         }

@@ -229,7 +229,7 @@ fn check_opening(port: &Port) -> Result<(), Problem> {
             bad("a width and a height above 0 and corners of at most half the shorter")
         }
         Opening::D { diameter, flat }
-            if !sound(&[diameter]) || !(flat.is_finite() && 0.0 <= flat && flat < 0.5 * diameter) =>
+            if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) =>
         {
             bad("a flat between the centre and the edge of its circle")
         }

@@ -42,7 +42,7 @@ pub(crate) fn band(discs: &[Disc]) -> Vec<Stretch> {
         // The farthest of those that take over together.
         let next = next.min_by(|a, b| {
             let far = |d: &Disc| -(d.centre - at.centre).length();
-            (a.0 - b.0).abs().le(&1e-9).then(|| far(&a.1).total_cmp(&far(&b.1))).unwrap_or(a.0.total_cmp(&b.0))
+            if (a.0 - b.0).abs() <= 1e-9 { far(&a.1).total_cmp(&far(&b.1)) } else { a.0.total_cmp(&b.0) }
         });
         let (to, disc) = next.unwrap_or((begin + TAU, at));
         let to = to.min(begin + TAU);
