@@ -32,6 +32,13 @@ pub struct Run {
     pub parts: Vec<Part>,
 }
 
+impl Run {
+    /// Its colour: red, green and blue from 0 to 1, the same for all its pieces.
+    pub fn colour(&self) -> [f64; 3] {
+        colour(self.number)
+    }
+}
+
 /// What is exported.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Header {

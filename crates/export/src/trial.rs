@@ -45,6 +45,13 @@ pub struct TrialPart {
     pub mesh: Triangles,
 }
 
+impl TrialPart {
+    /// The colour of its run: red, green and blue from 0 to 1.
+    pub fn colour(&self) -> [f64; 3] {
+        crate::header::colour(self.number)
+    }
+}
+
 /// The shape of spigot and socket at one joint, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Key {

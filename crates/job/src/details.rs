@@ -51,10 +51,19 @@ pub struct FlangeDetail {
     pub opening: Option<OpeningShape>,
     /// How far the openings are turned, counter-clockwise seen along the flow.
     pub turn: f64,
-    /// Diameter of the holes for the job's bolts.
-    pub bolt_hole: f64,
+    /// Diameter of the holes for the job's bolts; by the bolts' sockets when not given.
+    pub bolt_hole: Option<f64>,
     /// More holes: centre and diameter.
     pub holes: Vec<(Vec3, f64)>,
+}
+
+impl FlangeDetail {
+    /// What is taken for a port of which nothing is said: a plate of 10 mm with 8 mm around opening and holes (common
+    /// practice, no source), the opening as wide as the tube.
+    pub fn usual(name: &str, cylinders: Vec<u32>) -> Self {
+        let (name, holes) = (name.into(), Vec::new());
+        FlangeDetail { name, cylinders, thickness: 10.0, rim: 8.0, opening: None, turn: 0.0, bolt_hole: None, holes }
+    }
 }
 
 /// How a collector takes its tubes.

@@ -228,9 +228,7 @@ fn check_opening(port: &Port) -> Result<(), Problem> {
         {
             bad("a width and a height above 0 and corners of at most half the shorter")
         }
-        Opening::D { diameter, flat }
-            if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) =>
-        {
+        Opening::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
             bad("a flat between the centre and the edge of its circle")
         }
         _ => Ok(()),

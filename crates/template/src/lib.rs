@@ -9,6 +9,7 @@
 pub mod cope;
 pub mod drawing;
 pub mod flange;
+pub mod header;
 mod hull;
 pub mod merge;
 pub mod mitre;

@@ -18,8 +18,8 @@ pub(super) fn encoded(text: &str) -> String {
     for c in text.chars().filter(|c| !c.is_control()) {
         let code = u32::from(c);
         let wanted = match code {
-            ..0x7F => "",
-            ..0x1_0000 => r"\X2\",
+            ..0x80 => "",
+            0x80..0x1_0000 => r"\X2\",
             _ => r"\X4\",
         };
         if wanted != open {

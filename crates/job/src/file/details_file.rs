@@ -48,7 +48,7 @@ static FLANGE: Table = Table {
         may(
             "bolt_hole",
             Kind::Length(above(0.0, 60.0)),
-            "Diameter of the holes for the job's bolts; 9 mm unless said.",
+            "Diameter of the holes for the job's bolts; by their sockets unless said.",
         ),
         may("hole", Kind::Tables(&HOLE), "A hole that is no bolt of the job."),
     ],
@@ -196,15 +196,15 @@ fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
     let whole = |v: &Value| if let Value::Whole(n) = v { u32::try_from(*n).ok() } else { None };
     let cylinders = table.list("cylinders").unwrap_or_default().iter().filter_map(|(v, _)| whole(v)).collect();
     let hole = |h: &Record| Some((h.point("at")?, h.number("diameter")?));
+    let usual = FlangeDetail::usual(table.text("name").unwrap_or_default(), cylinders);
     FlangeDetail {
-        name: table.text("name").unwrap_or_default().into(),
-        cylinders,
-        thickness: length("thickness", 10.0),
-        rim: length("rim", 8.0),
+        thickness: length("thickness", usual.thickness),
+        rim: length("rim", usual.rim),
         opening: opening(reader, table),
-        turn: length("turn", 0.0),
-        bolt_hole: length("bolt_hole", 9.0),
+        turn: length("turn", usual.turn),
+        bolt_hole: table.number("bolt_hole"),
         holes: tables(table, "hole").iter().filter_map(hole).collect(),
+        ..usual
     }
 }
 
