@@ -119,6 +119,7 @@ fn flange_of(job: &Job, detail: &FlangeDetail) -> Result<Drawing, String> {
         holes,
     })
     .map_err(|p| p.to_string())?;
+    drawing.title = format!("Flange of {}", detail.name);
     if detail.opening.is_none() {
         drawing.note("The opening is as wide as the tube outside, as nothing else is said; thickness and rim of the plate are common practice without a source unless flange.toml gives them.");
     }
