@@ -97,6 +97,7 @@ def write(folder):
         many = 12 if i == 3 else 4
         for cylinder in range(3, 7 if i == 3 else 4):
             points, radii = zigzag(many, scale, 30.0 + 5 * cylinder)
+            points = [[x, y - 400 * cylinder / scale, z] for x, y, z in points]
             text += route(cylinder, points, radii)
         (place / "routes.toml").write_text(text, encoding="utf-8")
         yield place
