@@ -135,6 +135,8 @@ pub struct Work<'a> {
 pub struct Exported {
     /// The files, in the order in which they were written.
     pub files: Vec<PathBuf>,
+    /// Their names within the folder, with `/`.
+    pub names: Vec<String>,
     /// What a person should know before using them.
     pub warnings: Vec<String>,
 }
@@ -196,6 +198,7 @@ impl Writer<'_> {
         let written = std::fs::create_dir_all(folder).and_then(|()| write_atomic(&file, bytes));
         written.map_err(|error| ExportError::Write { file: file.clone(), error })?;
         self.done.files.push(file);
+        self.done.names.push(name.to_string());
         Ok(())
     }
 

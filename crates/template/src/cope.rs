@@ -147,7 +147,8 @@ impl BendCope {
         let from = sum(sum(foot, first, r * phi.cos()), second, r * phi.sin());
         let gap = |s: f64| self.distance(sum(from, way, s));
         // The deepest place of the line near the foot; from there it leaves the tube once.
-        let reach = r + self.run_od;
+        // Beyond the bend's axis its other side would be met.
+        let reach = (r + self.run_od).min(self.clr);
         let places = (-SAMPLES..=SAMPLES).map(|i| reach * f64::from(i) / f64::from(SAMPLES));
         let deepest = places.min_by(|a, b| gap(*a).total_cmp(&gap(*b)));
         let mut s = deepest.filter(|s| gap(*s) < 0.0).ok_or_else(misses)?;
