@@ -75,3 +75,34 @@ fn all_that_is_wrong_in_all_of_them_is_said_at_once() {
     }
     assert!(said.0.iter().all(|p| !p.hint.is_empty()), "{said}");
 }
+
+#[test]
+fn rubbish_is_refused_and_never_a_panic() {
+    let texts = ["flange.toml", "templates.toml", "bender.toml"].map(block);
+    let mut state = 7_u64;
+    let mut random = |below: usize| {
+        // Knuth's MMIX generator.
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % below
+    };
+    for round in 0..3000 {
+        let mut bytes = texts[round % 3].clone().into_bytes();
+        for _ in 0..=random(4) {
+            let at = random(bytes.len());
+            match random(3) {
+                0 => bytes[at] = random(256) as u8,
+                1 => drop(bytes.drain(at..(at + random(20)).min(bytes.len()))),
+                _ => {
+                    let piece = bytes[at..(at + random(30)).min(bytes.len())].to_vec();
+                    bytes.splice(at..at, piece);
+                }
+            }
+        }
+        let problems = match round % 3 {
+            0 => details_file::read_flanges("x", &bytes).1,
+            1 => details_file::read_templates("x", &bytes).1,
+            _ => bender_file::read("x", &bytes).1,
+        };
+        assert!(problems.iter().all(|p| !p.message.is_empty()));
+    }
+}

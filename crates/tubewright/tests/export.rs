@@ -104,6 +104,7 @@ fn what_cannot_be_exported_is_said_with_what_was_expected() {
     for (args, says) in [
         (&["-f", "stp"][..], "write `step`"),
         (&["-f", "step", "--of", "7Q"], "there are primary 1, primary 2, 1A"),
+        (&["-f", "dxf", "--of", "1A"], "leave out --of for dxf"),
         (&["-f", "stl", "--trial", "--bed", "220x220"], "width, depth and height"),
         (&["-f", "stl", "--trial", "--bed", "30x30x30"], "too small"),
         (&["-f", "stl", "--tolerance", "0"], "0.001 to 2 mm"),

@@ -30,7 +30,7 @@ pub struct Args {
     /// Tubes filled
     #[arg(long)]
     solid: bool,
-    /// stl and 3mf as trial pieces to print, keyed to one another
+    /// stl and 3mf as trial pieces to print, keyed to one another: for fitting only, never for gas or heat
     #[arg(long)]
     trial: bool,
     /// Bed and height of the printer in mm
@@ -130,6 +130,11 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
             return Err(wrong("format", &word, &job::suggest::either(&names), &format!("write `{near}`")));
         };
         formats.push(*format);
+    }
+    if let Some(whole) = formats.iter().find(|f| args.of.is_some() && !f.of_parts()) {
+        let one: Vec<&str> = Format::ALL.iter().filter(|f| f.of_parts()).map(|f| f.name()).collect();
+        let hint = format!("leave out --of for {}", whole.name());
+        return Err(wrong("format", whole.name(), &format!("with --of {}", job::suggest::either(&one)), &hint));
     }
     formats.sort_unstable();
     formats.dedup();
