@@ -11,7 +11,7 @@ use template::{Align, Drawing, Layer, Shape, Text, Vec2};
 
 use crate::svg::{bar, words};
 
-/// Colours of the layers by AutoCAD colour index, in the order of [`Layer::ALL`]: the index is part of the format.
+/// Colours of the layers by the format's own index, in the order of [`Layer::ALL`]: white, green, blue, grey, grey.
 const COLOURS: [u32; 5] = [7, 3, 5, 8, 8];
 
 /// A drawing as DXF in the given unit.

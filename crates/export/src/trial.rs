@@ -296,6 +296,38 @@ mod tests {
     }
 
     #[test]
+    fn spigot_and_socket_meet_in_place_with_the_play_all_around() {
+        let run = bent();
+        let printing = Printing::default();
+        let middle = 0.5 * run.line.length();
+        let (before, after) = ([0.0, middle], [middle, run.line.length()]);
+        let key = key_between(&run, before, after, &printing);
+        let male = part(&run, before, None, Some(key), &printing);
+        let female = part(&run, after, Some(key), None, &printing);
+        let joint = run.line.at(middle);
+        // Points of a mesh between two depths beyond the joint, across the tube, outside of the bore.
+        let across = |mesh: &Triangles, from: f64, to: f64| -> Vec<Vec3> {
+            let deep = |p: &&Vec3| {
+                ((**p - joint.origin).dot(joint.forward) - from) * ((**p - joint.origin).dot(joint.forward) - to) <= 0.0
+            };
+            let flat = |p: &Vec3| (*p - joint.origin).reject_from_normalized(joint.forward);
+            mesh.points
+                .iter()
+                .filter(deep)
+                .map(flat)
+                .filter(|p| p.length() > key.bore + 1.0 && p.length() < 20.0)
+                .collect()
+        };
+        let spigot = across(&male, key.length - 0.01, key.length + 0.01);
+        let socket = across(&female, key.length + SPARE - 0.01, key.length + SPARE + 0.01);
+        assert!(spigot.len() > 60 && socket.len() == spigot.len(), "{} {}", spigot.len(), socket.len());
+        for p in &spigot {
+            let gap = socket.iter().map(|q| (*q - *p).length()).fold(f64::INFINITY, f64::min);
+            assert!((0.19..0.3).contains(&gap), "{gap}");
+        }
+    }
+
+    #[test]
     fn a_bed_that_is_too_small_is_said() {
         let printing = Printing { bed: [40.0, 40.0, 40.0], ..Printing::default() };
         assert!(matches!(trial(&bent(), &printing), Err(Problem::SmallBed { .. })));
