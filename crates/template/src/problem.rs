@@ -36,6 +36,14 @@ pub enum Problem {
         /// The ports' numbers.
         ports: [u32; 2],
     },
+    /// Sleeves of a slip collector that stand in one another.
+    #[error("the sleeves of inlets {} and {} overlap: the collector's gap must be {more:.2} mm wider", inlets[0], inlets[1])]
+    SleevesMeet {
+        /// The inlets, from 1.
+        inlets: [usize; 2],
+        /// How much gap is missing, mm.
+        more: f64,
+    },
     /// A branch that is too wide, or too far aside, to end on the run all around.
     #[error(
         "a tube of {branch_od:.2} mm that meets {offset:.2} mm aside of the middle does not end on one of {run_od:.2} mm all around"

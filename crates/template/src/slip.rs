@@ -55,8 +55,9 @@ impl Slip {
         ])?;
         for (i, a) in self.inlets.iter().enumerate() {
             for (j, b) in self.inlets.iter().enumerate().skip(i + 1) {
-                if a.distance(*b) < self.sleeve_od() - 1e-9 {
-                    return Err(Problem::OpeningsMeet { ports: [i as u32 + 1, j as u32 + 1] });
+                let more = self.sleeve_od() - a.distance(*b);
+                if more > 1e-9 {
+                    return Err(Problem::SleevesMeet { inlets: [i + 1, j + 1], more });
                 }
             }
         }
@@ -120,6 +121,7 @@ mod tests {
 
     #[test]
     fn sleeves_that_overlap_are_said() {
-        assert_eq!(slip(46.45).drawings("c"), Err(Problem::OpeningsMeet { ports: [1, 2] }));
+        let Err(Problem::SleevesMeet { inlets, more }) = slip(46.45).drawings("c") else { panic!("they overlap") };
+        assert!(inlets == [1, 2] && (more - 1.8).abs() < 1e-9);
     }
 }
