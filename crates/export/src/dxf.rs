@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use job::model::Units;
 use template::{Align, Drawing, Layer, Shape, Text, Vec2};
 
-use crate::svg::{bar, words};
+use crate::legend::{bar, words};
 
 /// Colours of the layers by the format's own index, in the order of [`Layer::ALL`]: white, green, blue, grey, grey.
 const COLOURS: [u32; 5] = [7, 3, 5, 8, 8];

@@ -11,6 +11,8 @@ pub mod cutlist;
 pub mod dxf;
 pub mod glb;
 mod header;
+mod legend;
+mod markup;
 pub mod mesh;
 pub mod name;
 mod problem;
