@@ -6,7 +6,7 @@
 //! on a bend. Everything is one loft of rings with equally many points: outside, spigot, bore, socket. No boolean is
 //! needed and the mesh is watertight by construction.
 //!
-//! Sizes are shares of the tube's radius (common practice, no source): see [`Key`].
+//! Sizes are shares of the tube's radius (common practice, no source): see `Key`.
 
 use geom::{Centreline, Frame, Vec3};
 
