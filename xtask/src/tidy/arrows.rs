@@ -10,13 +10,15 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 6] = [
+const ALLOWED: [(&str, &[&str]); 8] = [
     ("geom", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
-    ("app", &["geom", "job", "route", "cutplan"]),
-    ("tubewright", &["app", "job", "route", "cutplan"]),
+    ("template", &["geom", "job", "route"]),
+    ("export", &["geom", "job", "cutplan", "template"]),
+    ("app", &["geom", "job", "route", "cutplan", "template", "export"]),
+    ("tubewright", &["app", "job", "route", "cutplan", "export"]),
 ];
 
 /// Says every import that is not allowed.
