@@ -17,6 +17,7 @@ use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
+use crate::papers_job::{PaperSettings, Papers, Printed, print_papers, write_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
@@ -33,6 +34,8 @@ pub struct BuildSettings {
     pub alternatives: usize,
     /// Prices and time standards of the quote.
     pub rates: Rates,
+    /// How the papers are made; `None`: none are.
+    pub papers: Option<PaperSettings>,
 }
 
 /// What was built.
@@ -52,6 +55,8 @@ pub enum News<'a> {
     Route(&'a Answer, f64),
     /// A better cut plan.
     Cut(&'a CutPlan),
+    /// Something to be said of the papers.
+    Warning(String),
 }
 
 /// Builds `opened` into the folder `out`.
@@ -89,9 +94,30 @@ pub fn build(
         _ => None,
     };
     let answer = Answered { opened, routed: &routed, cut: plan, quote: quote.as_ref(), alternatives: &alternatives };
-    let built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    if let Some(set) = papers(&answer, settings)? {
+        write_papers(&set, &out.join("papers").join("papers.pdf"))?;
+        built.summary["hash"] = json!(set.hash);
+        built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
+        set.warnings.into_iter().for_each(|w| tell(News::Warning(w)));
+    }
     write(&answer, out, &built)?;
     Ok(built)
+}
+
+/// The papers, when they are wanted and there is a cut plan to print.
+fn papers(answer: &Answered<'_>, settings: &BuildSettings) -> io::Result<Option<Papers>> {
+    let (Some(settings), Some(routes), Some(cut)) = (&settings.papers, answer.routed.routes(), answer.cut) else {
+        return Ok(None);
+    };
+    let unmet: Vec<String> = answer
+        .routed
+        .unmet
+        .iter()
+        .map(|m| m.run.as_ref().map_or(m.message.clone(), |run| format!("{run}: {}", m.message)))
+        .collect();
+    let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet };
+    print_papers(&answer.opened.job, printed, settings).map(Some).map_err(io::Error::other)
 }
 
 fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {

@@ -4,6 +4,8 @@ pub mod alternatives;
 pub mod build;
 pub mod check_job;
 pub mod cut_job;
+mod fonts;
+pub mod papers_job;
 pub mod price_job;
 pub mod report;
 pub mod route_job;

@@ -41,8 +41,8 @@ pub struct PaperJob<'a> {
     pub assembly: &'a [RunAssembly],
     /// Order of tacking and welding.
     pub welding: &'a Welding,
-    /// Where everything stands over a table.
-    pub jig: &'a Jig,
+    /// Where everything stands over a table; `None` for runs that the job has no ports and collectors for.
+    pub jig: Option<&'a Jig>,
     /// The gaps, when they were measured.
     pub clearance: Option<&'a Clearance>,
     /// The quote, when the job was priced.

@@ -30,7 +30,9 @@ enum Command {
     Cut(cli::cut::Args),
     /// Say what a job costs, line by line
     Price(cli::price::Args),
-    /// Route, cut, price and report into one folder
+    /// Print what the saw, the bench and the customer need
+    Papers(cli::papers::Args),
+    /// Route, cut, price, print and report into one folder
     Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
@@ -44,6 +46,7 @@ fn main() -> ExitCode {
         Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
+        Command::Papers(args) => exit::finish(cli::papers::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })

@@ -10,13 +10,14 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 6] = [
+const ALLOWED: [(&str, &[&str]); 7] = [
     ("geom", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
-    ("app", &["geom", "job", "route", "cutplan"]),
-    ("tubewright", &["app", "job", "route", "cutplan"]),
+    ("papers", &["geom", "job", "route", "cutplan"]),
+    ("app", &["geom", "job", "route", "cutplan", "papers"]),
+    ("tubewright", &["app", "job", "route", "cutplan", "papers"]),
 ];
 
 /// Says every import that is not allowed.

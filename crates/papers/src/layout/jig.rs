@@ -1,6 +1,6 @@
 //! Jig table: where ports, inlets and supports stand over a flat table, with a plan and a side view.
 
-use route::jig::{JigPoint, JigRow, Setup};
+use route::jig::{Jig, JigPoint, JigRow, Setup};
 
 use super::overview::{lines, run_name, tubes};
 use super::run_number;
@@ -13,13 +13,14 @@ use crate::words;
 const HEIGHT: f64 = 128.0;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let about = match papers.jig.setup {
+    let Some(jig) = papers.jig else { return Vec::new() };
+    let about = match jig.setup {
         Setup::FlangeDown => "port flanges down on a flat table",
         Setup::AsOnCar => "as it sits in the car, over a flat table",
     };
     let mut sheet = Sheet::new(Kind::Jig, "Jig", about);
-    sheet.blocks.push(Block::Drawing(drawing(papers)));
-    sheet.blocks.push(Block::Table(table(papers)));
+    sheet.blocks.push(Block::Drawing(drawing(papers, jig)));
+    sheet.blocks.push(Block::Table(table(papers, jig)));
     sheet.blocks.push(Block::Text(
         Look::Small,
         "X along the table to the right, Y away from you, Z up from its top. X = Y = 0 below the centre of port 1. Ports, inlets and \
@@ -44,7 +45,7 @@ fn name(papers: &PaperJob<'_>, what: &JigPoint) -> (String, String) {
     }
 }
 
-fn table(papers: &PaperJob<'_>) -> Table {
+fn table(papers: &PaperJob<'_>, jig: &Jig) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left(""),
@@ -56,7 +57,7 @@ fn table(papers: &PaperJob<'_>) -> Table {
         Column::right("rise"),
         Column::wide("checked", 0.5),
     ]);
-    for row in &papers.jig.rows {
+    for row in &jig.rows {
         let (name, mark) = name(papers, &row.what);
         let [x, y, z] = row.at.map(|c| words::length(c, units));
         let (heading, rise) = match row.what {
@@ -70,7 +71,7 @@ fn table(papers: &PaperJob<'_>) -> Table {
     table
 }
 
-fn drawing(papers: &PaperJob<'_>) -> Drawing {
+fn drawing(papers: &PaperJob<'_>, jig: &Jig) -> Drawing {
     let [width, _] = papers.paper.room(false);
     let mut d = Drawing::new(width, HEIGHT);
     let lines = lines(papers);
@@ -78,7 +79,7 @@ fn drawing(papers: &PaperJob<'_>) -> Drawing {
     if tubes.is_empty() {
         return d;
     }
-    let table = papers.jig.table;
+    let table = jig.table;
     let across = table.up.cross(table.forward);
     let plan = View { right: table.forward, up: across, toward: table.up };
     let side = View { right: table.forward, up: table.up, toward: -across };
@@ -105,17 +106,17 @@ fn drawing(papers: &PaperJob<'_>) -> Drawing {
             }
             d.text([width - 4.0, level + 5.0], 2.6, Anchor::Right, "table");
         }
-        points(papers, &view, &placing, k == 0, &mut d);
+        points(papers, jig, &view, &placing, k == 0, &mut d);
     }
     d
 }
 
 /// Marks of the points, set apart; in the side view supports are posts.
-fn points(papers: &PaperJob<'_>, view: &View, placing: &Placing, posts: bool, d: &mut Drawing) {
-    let table = papers.jig.table;
+fn points(papers: &PaperJob<'_>, jig: &Jig, view: &View, placing: &Placing, posts: bool, d: &mut Drawing) {
+    let table = jig.table;
     let across = table.up.cross(table.forward);
     let mut taken: Vec<[f64; 2]> = Vec::new();
-    for row in papers.jig.rows.iter().filter(|r| !matches!(r.what, JigPoint::Inlet(..))) {
+    for row in jig.rows.iter().filter(|r| !matches!(r.what, JigPoint::Inlet(..))) {
         let there = table.origin + table.forward * row.at[0] + across * row.at[1] + table.up * row.at[2];
         let at = placing.at(view.flat(there));
         if posts && matches!(row.what, JigPoint::Support(_)) {

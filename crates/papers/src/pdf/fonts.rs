@@ -3,7 +3,7 @@
 use std::sync::LazyLock;
 
 use typst::foundations::Bytes;
-use typst::text::{Font, FontBook};
+use typst::text::{Font, FontBook, FontInfo};
 use typst::utils::LazyHash;
 
 /// The built-in fonts in the order in which a character is looked for.
@@ -45,6 +45,11 @@ impl Fonts {
     pub fn with_files(files: Vec<Vec<u8>>) -> Self {
         let more = files.into_iter().flat_map(|data| Font::iter(Bytes::new(data)).collect::<Vec<_>>());
         Fonts::of(READ.iter().cloned().chain(more).collect())
+    }
+
+    /// Whether a font file holds one of these characters.
+    pub fn file_has(bytes: &[u8], characters: &[char]) -> bool {
+        FontInfo::iter(bytes).any(|info| characters.iter().any(|c| info.coverage.contains(u32::from(*c))))
     }
 
     /// Whether one of them has that character.

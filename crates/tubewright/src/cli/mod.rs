@@ -4,6 +4,7 @@ pub mod build;
 pub mod check;
 pub mod cut;
 pub mod new;
+pub mod papers;
 pub mod price;
 pub mod route;
 pub mod schema;
