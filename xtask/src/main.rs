@@ -4,6 +4,7 @@ mod bench;
 mod bless;
 mod csv;
 mod outside;
+mod papers;
 mod picture;
 mod python;
 mod run;

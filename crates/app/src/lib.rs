@@ -4,6 +4,7 @@ pub mod alternatives;
 pub mod build;
 pub mod check_job;
 pub mod cut_job;
+pub mod export_job;
 mod fonts;
 pub mod papers_job;
 pub mod price_job;

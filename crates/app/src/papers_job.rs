@@ -10,6 +10,7 @@ use cutplan::quote::Quote;
 use cutplan::quote::file::QuoteFile;
 use cutplan::welding::welding;
 use cutplan::{CutError, CutPlan};
+use job::details::Details;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Opened, write_atomic};
@@ -39,6 +40,8 @@ pub struct PaperSettings {
     pub date: String,
     /// Kinds of paper; empty: all.
     pub only: Vec<Kind>,
+    /// Flanges and templates beside what the job says.
+    pub details: Details,
     /// The shop's terms for the customer; `None`: the program's own.
     pub terms: Option<String>,
 }
@@ -125,6 +128,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let runs = assembly(job, printed.routes, printed.plan)?;
     let welds = welding(job, printed.routes, &runs, &Torch::default())?;
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
+    let (templates, mut warnings) = template::header::drawings(job, &settings.details);
     let gaps = clearance(job, printed.routes).ok();
     let units = settings.units.unwrap_or(job.units);
     let paper = settings.paper.unwrap_or(if job.units == Units::Inch { Paper::Letter } else { Paper::A4 });
@@ -135,6 +139,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
         assembly: &runs,
         welding: &welds,
         jig: over_table.as_ref(),
+        templates: &templates,
         clearance: gaps.as_ref(),
         quote: printed.quote,
         unmet: printed.unmet,
@@ -153,7 +158,8 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let pdf = write_pdf(&list, &frame, &fonts)?;
     let starts = pdf.starts.clone();
     let lines = list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
-    Ok(Papers { pdf, sheets: lines, hash, warnings: glyph_warnings(&missing), seconds: begun.elapsed().as_secs_f64() })
+    warnings.extend(glyph_warnings(&missing));
+    Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
 }
 
 fn left(settings: &PaperSettings) -> String {

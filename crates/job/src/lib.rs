@@ -4,13 +4,16 @@
 //! [`open_routes`] and [`write_routes`] do the same for its routes. `model` holds checked values only,
 //! in millimetres and radians.
 
+pub mod bender;
 pub mod catalogue;
 pub mod check;
+pub mod details;
 pub mod file;
 pub mod firing;
 pub mod mesh_file;
 pub mod model;
 mod open;
+mod open_details;
 pub mod problem;
 pub mod quantity;
 pub mod rates;
@@ -26,4 +29,5 @@ pub use file::job_file::Given;
 pub use open::{
     OpenSettings, Opened, open, open_rates, open_routes, open_with, read_job, routes_text, write_atomic, write_routes,
 };
+pub use open_details::{Beside, open_beside};
 pub use problem::{Place, Problem, Problems, Severity};

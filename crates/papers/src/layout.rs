@@ -11,6 +11,7 @@ mod overview;
 pub mod quote;
 mod saw;
 mod stock;
+mod templates;
 mod welding;
 
 use crate::PaperJob;
@@ -29,7 +30,7 @@ pub fn sheets(papers: &PaperJob<'_>, wanted: &[Kind]) -> Vec<Sheet> {
             Kind::Assembly => assembly::sheets(papers),
             Kind::Welding => welding::sheets(papers),
             Kind::Jig => jig::sheets(papers),
-            Kind::Templates => Vec::new(),
+            Kind::Templates => templates::sheets(papers),
             Kind::Inspection => inspection::sheets(papers),
             Kind::Quote => quote::sheets(papers),
             Kind::Cautions => cautions::sheets(papers),

@@ -43,6 +43,8 @@ pub struct PaperJob<'a> {
     pub welding: &'a Welding,
     /// Where everything stands over a table; `None` for runs that the job has no ports and collectors for.
     pub jig: Option<&'a Jig>,
+    /// Flanges and collector templates at full size.
+    pub templates: &'a [template::Drawing],
     /// The gaps, when they were measured.
     pub clearance: Option<&'a Clearance>,
     /// The quote, when the job was priced.

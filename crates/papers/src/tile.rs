@@ -90,31 +90,28 @@ fn framed(paper: Paper, wide: bool, units: Units) -> Drawing {
     page
 }
 
-/// Check bars in both directions: 100 mm and 4 in along the foot and up the left side.
+/// Check bars in both directions: 100 mm and 4 in along the foot and up the left side, each exact from edge to
+/// edge.
 fn bars(page: &mut Drawing, units: Units) {
-    let (x0, y0) = (BAR, page.height - 4.0);
-    let (u0, v0) = (4.0, page.height - BAR);
-    let pen = Stroke::black(0.3);
-    let bar = |page: &mut Drawing, length: f64, off: f64, parts: usize| {
+    let (x0, y0) = (BAR, page.height - 9.5);
+    let (u0, v0) = (0.5, page.height - BAR);
+    let in_words = if units == Units::Mm { "4 in = 101.6 mm" } else { "4 in" };
+    for (length, parts, off, words) in [(100.0, 10, 0.0, "100 mm"), (101.6, 4, 5.2, in_words)] {
+        let part = length / f64::from(parts);
         for upright in [false, true] {
             let at = |along: f64, aside: f64| {
-                if upright { [u0 + off + aside, v0 - along] } else { [x0 + along, y0 - off - aside] }
+                if upright { [u0 + off + aside, v0 - along] } else { [x0 + along, y0 + off + aside] }
             };
-            page.line(at(0.0, 0.0), at(length, 0.0), pen);
+            page.rectangle(at(0.0, 0.0), at(length, 0.9), None, Some(Ink::BLACK));
             for k in 0..=parts {
-                let tick = if k == 0 || k == parts { 2.6 } else { 1.2 };
-                page.line(at(length * k as f64 / parts as f64, 0.0), at(length * k as f64 / parts as f64, tick), pen);
+                // Ticks stay within the bar's ends, so that its edges are the measure.
+                let tick = if k == 0 || k == parts { 2.8 } else { 1.8 };
+                let from = (part * f64::from(k) - 0.1).clamp(0.0, length - 0.2);
+                page.rectangle(at(from, 0.9), at(from + 0.2, tick), None, Some(Ink::BLACK));
             }
+            let written = page.text(at(length + 2.0, 1.2), 2.7, Anchor::Left, words);
+            written.turn = if upright { -std::f64::consts::FRAC_PI_2 } else { 0.0 };
         }
-    };
-    bar(page, 100.0, 4.0, 10);
-    bar(page, 101.6, -1.2, 4);
-    let words = if units == Units::Mm { ("100 mm", "4 in = 101.6 mm") } else { ("100 mm", "4 in") };
-    page.text([x0 + 103.0, y0 - 5.2], 2.6, Anchor::Left, words.0);
-    page.text([x0 + 105.0, y0 + 0.2], 2.6, Anchor::Left, words.1);
-    for (text, aside, along) in [(words.0, 5.2, 103.0), (words.1, -0.2, 105.0)] {
-        let written = page.text([u0 + aside, v0 - along], 2.6, Anchor::Left, text);
-        written.turn = -std::f64::consts::FRAC_PI_2;
     }
 }
 
@@ -233,9 +230,9 @@ mod tests {
             let bar = |k: usize, length: f64| {
                 page.marks.iter().any(|m| {
                     let [low, high] = m.extent();
-                    matches!(m, Mark::Path { .. })
+                    matches!(m, Mark::Path { fill: Some(Ink::BLACK), .. })
                         && (high[k] - low[k] - length).abs() < 1e-9
-                        && high[1 - k] - low[1 - k] < 1e-9
+                        && high[1 - k] - low[1 - k] < 1.0
                 })
             };
             assert!([0, 1].into_iter().all(|k| bar(k, 100.0) && bar(k, 101.6)));

@@ -32,6 +32,8 @@ enum Command {
     Price(cli::price::Args),
     /// Print what the saw, the bench and the customer need
     Papers(cli::papers::Args),
+    /// Write solids, meshes, drawings and tables for other programs and machines
+    Export(cli::export::Args),
     /// Route, cut, price, print and report into one folder
     Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Papers(args) => exit::finish(cli::papers::run(&args), args.json),
+        Command::Export(args) => exit::finish(cli::export::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })

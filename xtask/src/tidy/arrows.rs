@@ -10,14 +10,16 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 7] = [
+const ALLOWED: [(&str, &[&str]); 9] = [
     ("geom", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
-    ("papers", &["geom", "job", "route", "cutplan"]),
-    ("app", &["geom", "job", "route", "cutplan", "papers"]),
-    ("tubewright", &["app", "job", "route", "cutplan", "papers"]),
+    ("template", &["geom", "job", "route"]),
+    ("export", &["geom", "job", "cutplan", "template"]),
+    ("papers", &["geom", "job", "route", "cutplan", "template"]),
+    ("app", &["geom", "job", "route", "cutplan", "template", "export", "papers"]),
+    ("tubewright", &["app", "job", "route", "cutplan", "export", "papers"]),
 ];
 
 /// Says every import that is not allowed.

@@ -1,6 +1,8 @@
 //! The files of a job: what their tables are, how they are read and written.
 
+pub mod bender_file;
 pub mod describe;
+pub mod details_file;
 pub mod job_file;
 pub mod read;
 pub mod record;

@@ -13,12 +13,15 @@ use crate::words;
 /// Gap between the views, mm.
 const BETWEEN: f64 = 4.0;
 
+/// Misses that are named; more would push the views off the page, and the worst come first.
+const MOST_UNMET: usize = 8;
+
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let mut sheet = Sheet::new(Kind::Overview, "Overview", "");
     if !papers.unmet.is_empty() {
         sheet.blocks.push(Block::Notice {
             title: "NOT MET: do not cut metal before this is settled".into(),
-            points: papers.unmet.to_vec(),
+            points: unmet(papers),
             grave: true,
         });
     }
@@ -26,6 +29,15 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     sheet.blocks.push(Block::Table(runs(papers)));
     sheet.blocks.push(Block::Text(Look::Small, remarks(papers)));
     vec![sheet]
+}
+
+/// The first misses in words, and how many more there are.
+fn unmet(papers: &PaperJob<'_>) -> Vec<String> {
+    let mut points: Vec<String> = papers.unmet.iter().take(MOST_UNMET).cloned().collect();
+    if papers.unmet.len() > MOST_UNMET {
+        points.push(format!("and {} more", papers.unmet.len() - MOST_UNMET));
+    }
+    points
 }
 
 /// The centrelines of all runs; a route that is no tube has none.
@@ -60,7 +72,7 @@ pub(super) fn named_views() -> [(&'static str, View); 4] {
 fn views(papers: &PaperJob<'_>) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let rows = papers.routes.runs.len() as f64 * 6.0 + 34.0;
-    let unmet = papers.unmet.len() as f64 * 11.0;
+    let unmet = unmet(papers).len() as f64 * 11.0;
     let height = (room - rows - unmet).clamp(90.0, 0.64 * room);
     let mut d = Drawing::new(width, height);
     let lines = lines(papers);

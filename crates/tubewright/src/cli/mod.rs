@@ -3,6 +3,7 @@
 pub mod build;
 pub mod check;
 pub mod cut;
+pub mod export;
 pub mod new;
 pub mod papers;
 pub mod price;

@@ -96,6 +96,7 @@ impl Printing {
             revision: self.revision.clone(),
             date: self.date.clone(),
             only: self.only.clone(),
+            details: job::open_beside(&opened.folder)?.details,
             terms: terms_of(opened).map_err(|e| Failure::System(e.to_string()))?,
         })
     }

@@ -1,0 +1,325 @@
+//! Exports a job: solids, meshes, drawings and tables into a folder.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use cutplan::quote::file::QuoteFile;
+use cutplan::quote::quote;
+use cutplan::{CutJob, CutPlan};
+use export::name::{Names, file_name};
+use export::table::Table;
+use export::threemf::{Object, threemf};
+use export::trial::{Printing, TrialPart, trial};
+use export::{Body, Header, Problem, bending, cutlist, dxf, glb, mesh, step, stl, svg, xlsx};
+use geom::Vec3;
+use job::model::Job;
+use job::rates::Rates;
+use job::routes::Routes;
+use job::{Beside, write_atomic};
+
+/// A format, or a table in the formats of tables.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Format {
+    /// Solids, AP214.
+    Step,
+    /// Binary meshes.
+    Stl,
+    /// Meshes with names and colours.
+    ThreeMf,
+    /// For viewers.
+    Glb,
+    /// Drawings for machines.
+    Dxf,
+    /// Drawings for paper and screen.
+    Svg,
+    /// Points and radii, CSV.
+    Xyz,
+    /// Length, rotation, angle, CSV.
+    Lra,
+    /// Pieces, CSV and XLSX.
+    CutList,
+    /// The quote, CSV and XLSX.
+    Quote,
+}
+
+impl Format {
+    /// All of them.
+    pub const ALL: [Format; 10] = [
+        Format::Step,
+        Format::Stl,
+        Format::ThreeMf,
+        Format::Glb,
+        Format::Dxf,
+        Format::Svg,
+        Format::Xyz,
+        Format::Lra,
+        Format::CutList,
+        Format::Quote,
+    ];
+
+    /// Its word on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Format::Step => "step",
+            Format::Stl => "stl",
+            Format::ThreeMf => "3mf",
+            Format::Glb => "glb",
+            Format::Dxf => "dxf",
+            Format::Svg => "svg",
+            Format::Xyz => "xyz",
+            Format::Lra => "lra",
+            Format::CutList => "cutlist",
+            Format::Quote => "quote",
+        }
+    }
+
+    /// Whether it needs a cut plan.
+    pub fn needs_plan(self) -> bool {
+        matches!(self, Format::CutList | Format::Quote)
+    }
+
+    /// Whether it can show a single run or piece.
+    pub fn of_parts(self) -> bool {
+        !matches!(self, Format::Dxf | Format::Svg | Format::CutList | Format::Quote)
+    }
+}
+
+/// What is exported and how.
+#[derive(Debug, Clone)]
+pub struct ExportSettings {
+    /// The formats.
+    pub formats: Vec<Format>,
+    /// Only this run or piece.
+    pub of: Option<String>,
+    /// Filled or with the bore.
+    pub body: Body,
+    /// Meshes as trial pieces to print.
+    pub trial: Option<Printing>,
+    /// How far meshes may be from the true surface, mm.
+    pub tolerance: f64,
+}
+
+/// 0.05 mm: a tenth of what a printer with a 0.4 mm nozzle shows, and some 50 points around a 44 mm tube (common practice,
+/// no source).
+pub const TOLERANCE: f64 = 0.05;
+
+impl Default for ExportSettings {
+    fn default() -> Self {
+        ExportSettings {
+            formats: Format::ALL.to_vec(),
+            of: None,
+            body: Body::Hollow,
+            trial: None,
+            tolerance: TOLERANCE,
+        }
+    }
+}
+
+/// A job with all that has been made of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Work<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its routes.
+    pub routes: &'a Routes,
+    /// Its cut plan, when it has been cut.
+    pub plan: Option<&'a CutPlan>,
+    /// Rates of the quote.
+    pub rates: &'a Rates,
+    /// Flanges, templates and the bending machine.
+    pub beside: &'a Beside,
+}
+
+/// What was written.
+#[derive(Debug, Clone, Default)]
+pub struct Exported {
+    /// The files, in the order in which they were written.
+    pub files: Vec<PathBuf>,
+    /// What a person should know before using them.
+    pub warnings: Vec<String>,
+}
+
+/// Why an export failed.
+#[derive(Debug, thiserror::Error)]
+pub enum ExportError {
+    /// Something in the job, or in what was asked, stands against it.
+    #[error("{0}")]
+    Problem(#[from] Problem),
+    /// A table of pieces was asked for, and there are none.
+    #[error("{} needs a cut plan, and the runs have not been cut", .0.name())]
+    NoPlan(Format),
+    /// A file that cannot be written.
+    #[error("{} cannot be written: {error}", file.display())]
+    Write {
+        /// The file.
+        file: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+}
+
+/// Exports into the folder `out`, which is made when it is not there.
+///
+/// # Errors
+/// [`ExportError`]; files written before stay whole.
+pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<Exported, ExportError> {
+    let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan)?;
+    let shown = match &settings.of {
+        Some(of) => header.only(of)?,
+        None => header,
+    };
+    let base = match &settings.of {
+        Some(of) => format!("{}-{}", file_name(&work.job.name), file_name(of)),
+        None => file_name(&work.job.name),
+    };
+    let mut writer = Writer { work, settings, header: shown, base, out, done: Exported::default(), drawings: None };
+    for format in &settings.formats {
+        writer.write(*format)?;
+    }
+    Ok(writer.done)
+}
+
+struct Writer<'a> {
+    work: &'a Work<'a>,
+    settings: &'a ExportSettings,
+    header: Header,
+    base: String,
+    out: &'a Path,
+    done: Exported,
+    drawings: Option<Vec<template::Drawing>>,
+}
+
+impl Writer<'_> {
+    fn save(&mut self, name: &str, bytes: &[u8]) -> Result<(), ExportError> {
+        let file = self.out.join(name);
+        let folder = file.parent().unwrap_or(self.out);
+        let written = std::fs::create_dir_all(folder).and_then(|()| write_atomic(&file, bytes));
+        written.map_err(|error| ExportError::Write { file: file.clone(), error })?;
+        self.done.files.push(file);
+        Ok(())
+    }
+
+    fn write(&mut self, format: Format) -> Result<(), ExportError> {
+        let units = self.work.job.units;
+        let Writer { settings, .. } = *self;
+        let base = self.base.clone();
+        match format {
+            Format::Step => self.save(&format!("{base}.step"), step::step(&self.header, settings.body).as_bytes()),
+            Format::Glb => {
+                let bytes = glb::glb(&self.header, settings.body, settings.tolerance)?;
+                self.save(&format!("{base}.glb"), &bytes)
+            }
+            Format::Stl => match &settings.trial {
+                Some(printing) => self.trial_stl(printing),
+                None => {
+                    let meshes: Vec<mesh::Triangles> = self.meshes().into_iter().map(|o| o.mesh).collect();
+                    self.save(&format!("{base}.stl"), &stl::stl(&meshes)?)
+                }
+            },
+            Format::ThreeMf => {
+                let (objects, ending) = match &settings.trial {
+                    Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
+                    None => (self.meshes(), ""),
+                };
+                let bytes = threemf(&self.work.job.name, &objects)?;
+                self.save(&format!("{base}{ending}.3mf"), &bytes)
+            }
+            Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units)),
+            Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units)),
+            Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv().as_bytes()),
+            Format::Lra => {
+                let table = bending::lra(&self.header, self.work.beside.bender.as_ref(), units);
+                self.done.warnings.extend(table.warnings);
+                self.save(&format!("{base}-lra.csv"), table.table.csv().as_bytes())
+            }
+            Format::CutList => {
+                let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
+                self.tables("cutlist", &[cutlist::cut_list(plan, units), cutlist::stock_list(plan)])
+            }
+            Format::Quote => {
+                let Work { job, routes, rates, .. } = *self.work;
+                let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
+                // A plan that belongs to these routes can be priced.
+                let priced = quote(job, routes, plan, rates).map_err(|_| ExportError::NoPlan(format))?;
+                self.tables("quote", &[cutlist::quote_table(&QuoteFile::from(&priced))])
+            }
+        }
+    }
+
+    /// The first table as CSV, all as one workbook.
+    fn tables(&mut self, kind: &str, tables: &[Table]) -> Result<(), ExportError> {
+        let name = format!("{}-{kind}", self.base);
+        if let Some(first) = tables.first() {
+            self.save(&format!("{name}.csv"), first.csv().as_bytes())?;
+        }
+        let bytes = xlsx::xlsx(&self.work.job.name, tables)?;
+        self.save(&format!("{name}.xlsx"), &bytes)
+    }
+
+    /// A mesh for each run: pieces are one body there.
+    fn meshes(&self) -> Vec<Object> {
+        let ExportSettings { body, tolerance, .. } = *self.settings;
+        let mesh = |run: &export::Run| Object {
+            name: run.name.clone(),
+            colour: run.colour(),
+            mesh: mesh::tube(&run.line, run.od, run.wall, body, tolerance),
+            shift: Vec3::ZERO,
+        };
+        self.header.runs.iter().map(mesh).collect()
+    }
+
+    fn trial_parts(&self, printing: &Printing) -> Result<Vec<TrialPart>, ExportError> {
+        let mut parts = Vec::new();
+        for run in &self.header.runs {
+            parts.extend(trial(run, printing)?);
+        }
+        Ok(parts)
+    }
+
+    fn trial_stl(&mut self, printing: &Printing) -> Result<(), ExportError> {
+        let mut names = Names::default();
+        for part in self.trial_parts(printing)? {
+            let name = names.unique(&part.name);
+            self.save(&format!("trial/{name}.stl"), &stl::stl(&[part.mesh])?)?;
+        }
+        Ok(())
+    }
+
+    fn each_drawing(&mut self, kind: &str, write: impl Fn(&template::Drawing) -> String) -> Result<(), ExportError> {
+        let drawings = match self.drawings.take() {
+            Some(drawings) => drawings,
+            None => {
+                let (drawings, warnings) = template::header::drawings(self.work.job, &self.work.beside.details);
+                self.done.warnings.extend(warnings);
+                drawings
+            }
+        };
+        let mut names = Names::default();
+        for drawing in &drawings {
+            let name = names.unique(&drawing.name);
+            self.save(&format!("{kind}/{name}.{kind}"), write(drawing).as_bytes())?;
+        }
+        self.drawings = Some(drawings);
+        Ok(())
+    }
+}
+
+/// Trial parts side by side, so that none stands in another.
+fn in_rows(parts: Vec<TrialPart>) -> Vec<Object> {
+    /// Free bed between two parts, and the width at which a new row begins, mm.
+    const FREE: f64 = 8.0;
+    const WIDTH: f64 = 1200.0;
+    let (mut x, mut y, mut depth) = (0.0, 0.0, 0.0_f64);
+    let mut objects = Vec::new();
+    for part in parts {
+        let [_, size] = part.mesh.bounds();
+        if x > 0.0 && x + size.x > WIDTH {
+            (x, y, depth) = (0.0, y + depth + FREE, 0.0);
+        }
+        let colour = part.colour();
+        objects.push(Object { name: part.name, colour, mesh: part.mesh, shift: Vec3::new(x, y, 0.0) });
+        x += size.x + FREE;
+        depth = depth.max(size.y);
+    }
+    objects
+}

@@ -1,0 +1,183 @@
+//! What is exported: runs and their pieces as tubes in the vehicle's axes.
+
+use cutplan::{CutJob, CutPlan};
+use geom::{Arc, Centreline, Element, Straight, Vec3};
+use job::routes::Routes;
+
+use crate::Problem;
+
+/// A stretch of tube with a name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Part {
+    /// Piece mark such as `1A`; the run's number where nothing has been cut.
+    pub mark: String,
+    /// Its centreline, in the vehicle's axes.
+    pub line: Centreline,
+}
+
+/// A run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Its name: `primary 1`.
+    pub name: String,
+    /// Its place among the runs of the job, from 0; its colour goes by it.
+    pub number: usize,
+    /// Its whole centreline.
+    pub line: Centreline,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Wall, mm.
+    pub wall: f64,
+    /// Its pieces in the order of the flow, end to end.
+    pub parts: Vec<Part>,
+}
+
+impl Run {
+    /// Its colour: red, green and blue from 0 to 1, the same for all its pieces.
+    pub fn colour(&self) -> [f64; 3] {
+        colour(self.number)
+    }
+}
+
+/// What is exported.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Header {
+    /// The job's name.
+    pub name: String,
+    /// Its runs.
+    pub runs: Vec<Run>,
+}
+
+impl Header {
+    /// All runs of a job, in pieces as `plan` cuts them; without a plan each run is one piece.
+    ///
+    /// # Errors
+    /// [`Problem::Empty`], [`Problem::BadRoute`], [`Problem::TightBend`], [`Problem::NoBore`].
+    pub fn of(name: &str, job: &CutJob<'_>, routes: &Routes, plan: Option<&CutPlan>) -> Result<Header, Problem> {
+        let mut runs = Vec::new();
+        for (number, route) in routes.runs.iter().enumerate() {
+            let name = route.run.to_string();
+            let line = route.centreline().map_err(|reason| Problem::BadRoute { run: name.clone(), reason })?;
+            let tube = job.tube_of(&route.run);
+            sound(&name, &line, tube.od, tube.wall)?;
+            let cut = plan.into_iter().flat_map(|p| &p.pieces).filter(|p| p.run == route.run);
+            let mut parts: Vec<Part> =
+                cut.map(|p| Part { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
+            if parts.is_empty() {
+                parts.push(Part { mark: (number + 1).to_string(), line: line.clone() });
+            }
+            runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
+        }
+        if runs.is_empty() { Err(Problem::Empty) } else { Ok(Header { name: name.to_string(), runs }) }
+    }
+
+    /// Only the run or piece called `of`.
+    ///
+    /// # Errors
+    /// [`Problem::UnknownPart`] names what there is.
+    pub fn only(&self, of: &str) -> Result<Header, Problem> {
+        let asked = of.trim();
+        if let Some(run) = self.runs.iter().find(|r| r.name == asked) {
+            return Ok(Header { name: self.name.clone(), runs: vec![run.clone()] });
+        }
+        for run in &self.runs {
+            if let Some(part) = run.parts.iter().find(|p| p.mark.eq_ignore_ascii_case(asked)) {
+                let alone = Run { line: part.line.clone(), parts: vec![part.clone()], ..run.clone() };
+                return Ok(Header { name: self.name.clone(), runs: vec![alone] });
+            }
+        }
+        let runs = self.runs.iter().map(|r| r.name.as_str());
+        let marks = self.runs.iter().flat_map(|r| &r.parts).map(|p| p.mark.as_str());
+        let known: Vec<&str> = runs.chain(marks).collect();
+        Err(Problem::UnknownPart { asked: asked.chars().take(60).collect(), known: known.join(", ") })
+    }
+}
+
+/// Whether a tube can be a solid.
+fn sound(name: &str, line: &Centreline, od: f64, wall: f64) -> Result<(), Problem> {
+    let tight = line.bends().map(|b| b.arc.radius).find(|clr| *clr <= 0.5 * od + 1e-6);
+    if let Some(clr) = tight {
+        return Err(Problem::TightBend { part: name.into(), clr, od });
+    }
+    if wall >= 0.5 * od - 1e-6 {
+        return Err(Problem::NoBore { part: name.into(), wall, od });
+    }
+    Ok(())
+}
+
+/// Directions closer than this are one, rad: a thousandth of a millimetre in a metre.
+const ONE_WAY: f64 = 1e-6;
+
+/// The straights and arcs of a centreline, neighbours that are one straight or one circle taken together: a bend
+/// above 135 degrees stands in a route as two.
+pub fn elements(line: &Centreline) -> Vec<Element> {
+    let mut out: Vec<Element> = Vec::new();
+    for element in line.elements() {
+        let joined = out.last().and_then(|last| joined(last, element));
+        match joined {
+            Some(whole) => {
+                out.pop();
+                out.push(whole);
+            }
+            None => out.push(*element),
+        }
+    }
+    out
+}
+
+fn joined(a: &Element, b: &Element) -> Option<Element> {
+    match (a, b) {
+        (Element::Straight(a), Element::Straight(b)) => (a.direction.cross(b.direction).length() < ONE_WAY)
+            .then_some(Element::Straight(Straight { length: a.length + b.length, ..*a })),
+        (Element::Arc(a), Element::Arc(b)) => {
+            let same: bool = (a.radius - b.radius).abs() < 1e-6
+                && (a.centre() - b.centre()).length() < 1e-4
+                && (a.axis() - b.axis()).length() < ONE_WAY;
+            (same && a.angle + b.angle < 0.99 * std::f64::consts::TAU)
+                .then_some(Element::Arc(Arc { angle: a.angle + b.angle, ..*a }))
+        }
+        _ => None,
+    }
+}
+
+/// A colour for each run, red, green and blue from 0 to 1: the run's number decides, told apart by hue and lightness.
+///
+/// Steps of the golden angle around a circle of hues (common practice, no source) keep neighbours far apart.
+pub(crate) fn colour(number: usize) -> [f64; 3] {
+    let hue = (0.58 + number as f64 * 0.618_033_988_749_895).fract() * 6.0;
+    let (value, chroma) = if number.is_multiple_of(2) { (0.78, 0.50) } else { (0.62, 0.44) };
+    let rise = |shift: f64| {
+        let k = (shift + hue).rem_euclid(6.0);
+        value - chroma * k.min(4.0 - k).clamp(0.0, 1.0)
+    };
+    [rise(5.0), rise(3.0), rise(1.0)]
+}
+
+/// A vector as three numbers.
+pub(crate) fn triple(v: Vec3) -> [f64; 3] {
+    [v.x, v.y, v.z]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_u_bend_written_as_two_points_is_one_arc() {
+        let points = [Vec3::ZERO, Vec3::new(176.2, 0.0, 0.0), Vec3::new(176.2, 152.4, 0.0), Vec3::new(0.0, 152.4, 0.0)];
+        let line = Centreline::from_points(&points, &[76.2, 76.2]).unwrap();
+        assert_eq!(line.elements().len(), 4);
+        assert_eq!(elements(&line).len(), 3);
+    }
+
+    #[test]
+    fn colours_are_within_bounds_and_differ() {
+        let all: Vec<[f64; 3]> = (0..16).map(colour).collect();
+        for (i, a) in all.iter().enumerate() {
+            assert!(a.iter().all(|c| (0.0..=1.0).contains(c)), "{a:?}");
+            for b in &all[..i] {
+                assert!(a.iter().zip(b).map(|(x, y)| (x - y).abs()).sum::<f64>() > 0.05);
+            }
+        }
+    }
+}

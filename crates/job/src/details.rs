@@ -1,0 +1,180 @@
+//! What of flanges, collectors and joints is needed to draw them at full size, beyond what routing needs. Lengths in
+//! mm, angles in rad.
+
+use geom::Vec3;
+
+/// The shape of a flange's openings.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OpeningShape {
+    /// A circle.
+    Round {
+        /// Its diameter.
+        diameter: f64,
+    },
+    /// Two half circles and two straights.
+    Oval {
+        /// Across.
+        width: f64,
+        /// Up.
+        height: f64,
+    },
+    /// A rectangle with round corners.
+    Rectangular {
+        /// Across.
+        width: f64,
+        /// Up.
+        height: f64,
+        /// Radius of its corners.
+        corner: f64,
+    },
+    /// A circle with a flat.
+    D {
+        /// Diameter of the circle.
+        diameter: f64,
+        /// From its centre to the flat.
+        flat: f64,
+    },
+}
+
+/// A flange of one or more ports.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FlangeDetail {
+    /// Its name.
+    pub name: String,
+    /// The cylinders whose ports it holds.
+    pub cylinders: Vec<u32>,
+    /// Thickness of the plate.
+    pub thickness: f64,
+    /// Metal around openings and holes.
+    pub rim: f64,
+    /// Its openings; the tube's outside when not given.
+    pub opening: Option<OpeningShape>,
+    /// How far the openings are turned, counter-clockwise seen along the flow.
+    pub turn: f64,
+    /// Diameter of the holes for the job's bolts; by the bolts' sockets when not given.
+    pub bolt_hole: Option<f64>,
+    /// More holes: centre and diameter.
+    pub holes: Vec<(Vec3, f64)>,
+}
+
+impl FlangeDetail {
+    /// What is taken for a port of which nothing is said: a plate of 10 mm with 8 mm around opening and holes (common
+    /// practice, no source), the opening as wide as the tube.
+    pub fn usual(name: &str, cylinders: Vec<u32>) -> Self {
+        let (name, holes) = (name.into(), Vec::new());
+        FlangeDetail { name, cylinders, thickness: 10.0, rim: 8.0, opening: None, turn: 0.0, bolt_hole: None, holes }
+    }
+}
+
+/// How a collector takes its tubes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CollectorStyle {
+    /// The tubes lean together, are cut where they meet and welded.
+    Merge,
+    /// The tubes slide into sleeves.
+    Slip,
+}
+
+/// How a collector is made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CollectorDetail {
+    /// The collector's name in the job.
+    pub name: String,
+    /// How it takes its tubes.
+    pub style: CollectorStyle,
+    /// How far each tube leans inward.
+    pub lean: f64,
+    /// Outside diameter of the outlet; twice the area of one tube when not given.
+    pub outlet_od: Option<f64>,
+    /// Wall of the sheet; the tube's when not given.
+    pub wall: Option<f64>,
+    /// Outside diameter after the outlet cone, when there is one.
+    pub cone_to: Option<f64>,
+    /// Length of the outlet cone.
+    pub cone_length: f64,
+    /// Diametral clearance of a slip joint.
+    pub clearance: f64,
+    /// How far the tubes slide in; the tube's diameter, at least 25 mm, when not given.
+    pub insertion: Option<f64>,
+    /// Length of a slip collector's body.
+    pub body: f64,
+}
+
+impl CollectorDetail {
+    /// What is taken for a collector of which nothing is said: a merge with tubes leaning 7.5 degrees, no cone (common
+    /// practice, no source).
+    pub fn usual(name: &str) -> Self {
+        CollectorDetail {
+            name: name.into(),
+            style: CollectorStyle::Merge,
+            lean: 7.5_f64.to_radians(),
+            outlet_od: None,
+            wall: None,
+            cone_to: None,
+            cone_length: 100.0,
+            clearance: 0.5,
+            insertion: None,
+            body: 120.0,
+        }
+    }
+}
+
+/// Where a tube joins the side of another.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CopeDetail {
+    /// Its name.
+    pub name: String,
+    /// Outside diameter of the tube that is coped.
+    pub branch_od: f64,
+    /// Outside diameter of the tube it sits on.
+    pub run_od: f64,
+    /// Angle between the axes.
+    pub angle: f64,
+    /// How far they pass one another.
+    pub offset: f64,
+    /// The bend it sits on, when it sits on one.
+    pub bend: Option<BendDetail>,
+}
+
+/// The bend that a cope sits on.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BendDetail {
+    /// Its centreline radius.
+    pub clr: f64,
+    /// Its angle.
+    pub angle: f64,
+    /// Where on it the branch stands.
+    pub at: f64,
+    /// Which way around the tube the branch leaves, from the outside of the bend.
+    pub out: f64,
+}
+
+/// A bend of straight segments.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MitreDetail {
+    /// Its name.
+    pub name: String,
+    /// Outside diameter of the tube.
+    pub od: f64,
+    /// Radius of the circle that the segments' axes touch.
+    pub clr: f64,
+    /// Angle of the bend.
+    pub angle: f64,
+    /// Number of segments.
+    pub segments: usize,
+    /// Straights at its ends.
+    pub legs: [f64; 2],
+}
+
+/// All that `flange.toml` and `templates.toml` say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Details {
+    /// Flanges.
+    pub flanges: Vec<FlangeDetail>,
+    /// Collectors.
+    pub collectors: Vec<CollectorDetail>,
+    /// Copes.
+    pub copes: Vec<CopeDetail>,
+    /// Mitred bends.
+    pub mitres: Vec<MitreDetail>,
+}

@@ -1,0 +1,341 @@
+//! What is drawn at full size beyond what routing needs: `flange.toml` and `templates.toml`.
+
+use super::describe::{Key, Kind, Range, Table, above, may, must, range};
+use super::read::Reader;
+use super::record::{Record, Value};
+use super::syntax;
+use crate::details::{
+    BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, FlangeDetail, MitreDetail, OpeningShape,
+};
+use crate::model::Units;
+use crate::problem::Problem;
+use crate::source::Source;
+
+/// The version of the format.
+pub(super) const FORMAT: Key = may("format", Kind::Whole(1, 1), "Version of this format.");
+/// The unit of bare numbers.
+pub(super) const UNITS: Key = may("units", Kind::Choice(&["mm", "in"]), "Unit of bare numbers that are lengths.");
+
+const SIZE: Range = above(0.0, 2000.0);
+const OD: Range = range(4.0, 400.0);
+
+/// flange.toml.
+pub static FLANGES: Table = Table {
+    title: "the flanges",
+    doc: "The flanges of the ports, as they are cut from plate.",
+    keys: &[FORMAT, UNITS, must("flange", Kind::Tables(&FLANGE), "A flange of one or more ports.")],
+};
+
+static FLANGE: Table = Table {
+    title: "[[flange]]",
+    doc: "A flange of one or more ports.",
+    keys: &[
+        must("name", Kind::Text, "Its name."),
+        must("cylinders", Kind::WholeList(1, 24), "The cylinders whose ports it holds."),
+        may("thickness", Kind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm unless said."),
+        may("rim", Kind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm unless said."),
+        may("shape", Kind::Choice(&["round", "oval", "rectangular", "D"]), "Shape of its openings; round unless said."),
+        may("diameter", Kind::Length(SIZE), "Of a round or D opening; the tube's outside unless said."),
+        may("width", Kind::Length(SIZE), "Of an oval or rectangular opening, across."),
+        may("height", Kind::Length(SIZE), "Of an oval or rectangular opening, up."),
+        may("corner", Kind::Length(range(0.0, 500.0)), "Radius of a rectangular opening's corners; 0 unless said."),
+        may("flat", Kind::Length(range(0.0, 500.0)), "Of a D opening, from the circle's centre to the flat."),
+        may(
+            "turn",
+            Kind::Angle(range(-360.0, 360.0)),
+            "How far the openings are turned, counter-clockwise seen along the flow.",
+        ),
+        may(
+            "bolt_hole",
+            Kind::Length(above(0.0, 60.0)),
+            "Diameter of the holes for the job's bolts; by their sockets unless said.",
+        ),
+        may("hole", Kind::Tables(&HOLE), "A hole that is no bolt of the job."),
+    ],
+};
+
+static HOLE: Table = Table {
+    title: "[[flange.hole]]",
+    doc: "A hole that is no bolt of the job.",
+    keys: &[
+        must("at", Kind::Point, "Its centre at the flange face, in the job's axes."),
+        must("diameter", Kind::Length(above(0.0, 200.0)), "Its diameter."),
+    ],
+};
+
+/// templates.toml.
+pub static TEMPLATES: Table = Table {
+    title: "the templates",
+    doc: "Collectors, copes and mitred bends to be drawn at full size.",
+    keys: &[
+        FORMAT,
+        UNITS,
+        may("collector", Kind::Tables(&COLLECTOR), "How a collector of the job is made."),
+        may("cope", Kind::Tables(&COPE), "A tube that ends on the side of another."),
+        may("mitre", Kind::Tables(&MITRE), "A bend of straight segments."),
+    ],
+};
+
+static COLLECTOR: Table = Table {
+    title: "[[collector]]",
+    doc: "How a collector of the job is made.",
+    keys: &[
+        must("name", Kind::Text, "The collector's name in the job."),
+        may(
+            "style",
+            Kind::Choice(&["merge", "slip"]),
+            "merge: tubes cut where they meet; slip: sleeves; merge unless said.",
+        ),
+        may(
+            "lean",
+            Kind::Angle(range(1.0, 45.0)),
+            "How far each tube of a merge leans inward; 7.5 degrees unless said.",
+        ),
+        may("outlet_od", Kind::Length(OD), "Outside diameter of the outlet; twice the area of one tube unless said."),
+        may("wall", Kind::Wall(range(0.2, 20.0)), "Wall of the sheet; the tube's unless said."),
+        may("cone_to", Kind::Length(OD), "Outside diameter after the outlet cone."),
+        may("cone_length", Kind::Length(SIZE), "Length of the outlet cone; 100 mm unless said."),
+        may("clearance", Kind::Length(above(0.0, 10.0)), "Diametral clearance of a slip joint; 0.5 mm unless said."),
+        may(
+            "insertion",
+            Kind::Length(SIZE),
+            "How far tubes slide in; the tube's diameter, at least 25 mm, unless said.",
+        ),
+        may("body", Kind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
+    ],
+};
+
+static COPE: Table = Table {
+    title: "[[cope]]",
+    doc: "A tube that ends on the side of another, straight or bent.",
+    keys: &[
+        must("name", Kind::Text, "Its name."),
+        must("branch_od", Kind::Length(OD), "Outside diameter of the tube that is coped."),
+        must("run_od", Kind::Length(OD), "Outside diameter of the tube it sits on."),
+        may(
+            "angle",
+            Kind::Angle(range(10.0, 170.0)),
+            "Angle between the axes; 90 degrees unless said. On a bend above 90 degrees it leans to its start.",
+        ),
+        may(
+            "offset",
+            Kind::Length(range(-400.0, 400.0)),
+            "How far the axes pass one another; 0 unless said; not on a bend.",
+        ),
+        may("bend", Kind::Table(&BEND), "The bend it sits on."),
+    ],
+};
+
+static BEND: Table = Table {
+    title: "[cope.bend]",
+    doc: "The bend that a cope sits on.",
+    keys: &[
+        must("clr", Kind::Length(range(4.0, 5000.0)), "Its centreline radius."),
+        must("angle", Kind::Angle(above(0.0, 200.0)), "Its angle."),
+        must("at", Kind::Angle(range(0.0, 200.0)), "Where on it the branch stands, from its first tangent line."),
+        may(
+            "out",
+            Kind::Angle(range(-360.0, 360.0)),
+            "Way around the tube that the branch leaves, from the outside of the bend; 0 unless said.",
+        ),
+    ],
+};
+
+static MITRE: Table = Table {
+    title: "[[mitre]]",
+    doc: "A bend of straight segments, for a size that can't be bought bent.",
+    keys: &[
+        must("name", Kind::Text, "Its name."),
+        must("od", Kind::Length(OD), "Outside diameter of the tube."),
+        must("clr", Kind::Length(range(4.0, 5000.0)), "Radius of the circle that the segments' axes touch."),
+        must("angle", Kind::Angle(above(0.0, 180.0)), "Angle of the bend."),
+        must("segments", Kind::Whole(2, 60), "Number of segments, the two ends counted."),
+        may("legs", Kind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none unless said."),
+    ],
+};
+
+/// Opens a small file of its own and makes something of its table, when nothing is wrong with it.
+pub(super) fn opened<T>(
+    name: &str,
+    bytes: &[u8],
+    shape: &'static Table,
+    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
+) -> (Option<T>, Vec<Problem>) {
+    let text = match syntax::decode(name, bytes) {
+        Ok(text) => text,
+        Err(problems) => return (None, problems.0),
+    };
+    let source = Source::new(name, text);
+    let tree = syntax::settle(&source);
+    let text = tree.text.clone();
+    let root = syntax::parse(&text);
+    let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
+    let mut reader = Reader::new(&source, units, tree);
+    let record = reader.file(shape, &root);
+    super::say_defaults(&mut reader, &record);
+    let made = make(&mut reader, &record);
+    let problems = reader.finish();
+    let good = !problems.iter().any(Problem::is_error);
+    (good.then_some(made), problems)
+}
+
+fn tables(record: &Record, key: &str) -> Vec<Record> {
+    match record.value(key) {
+        Some(Value::Tables(list)) => list.clone(),
+        _ => Vec::new(),
+    }
+}
+
+/// Reads the bytes of flange.toml.
+pub fn read_flanges(name: &str, bytes: &[u8]) -> (Option<Vec<FlangeDetail>>, Vec<Problem>) {
+    opened(name, bytes, &FLANGES, |reader, record| tables(record, "flange").iter().map(|t| flange(reader, t)).collect())
+}
+
+fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
+    let length = |key: &str, usual: f64| table.number(key).unwrap_or(usual);
+    let whole = |v: &Value| if let Value::Whole(n) = v { u32::try_from(*n).ok() } else { None };
+    let cylinders = table.list("cylinders").unwrap_or_default().iter().filter_map(|(v, _)| whole(v)).collect();
+    let hole = |h: &Record| Some((h.point("at")?, h.number("diameter")?));
+    let usual = FlangeDetail::usual(table.text("name").unwrap_or_default(), cylinders);
+    FlangeDetail {
+        thickness: length("thickness", usual.thickness),
+        rim: length("rim", usual.rim),
+        opening: opening(reader, table),
+        turn: length("turn", usual.turn),
+        bolt_hole: table.number("bolt_hole"),
+        holes: tables(table, "hole").iter().filter_map(hole).collect(),
+        ..usual
+    }
+}
+
+/// The opening, every size that its shape needs being there and none that it has not.
+fn opening(reader: &mut Reader<'_>, table: &Record) -> Option<OpeningShape> {
+    let shape = table.text("shape").unwrap_or("round");
+    let (needs, takes): (&[&str], &[&str]) = match shape {
+        "oval" => (&["width", "height"], &[]),
+        "rectangular" => (&["width", "height"], &["corner"]),
+        "D" => (&["diameter", "flat"], &[]),
+        _ => (&[], &["diameter"]),
+    };
+    for key in ["diameter", "width", "height", "corner", "flat"] {
+        let (needed, taken) = (needs.contains(&key), needs.contains(&key) || takes.contains(&key));
+        if table.given(key) && !taken {
+            let problem = reader.error(
+                "misplaced-key",
+                &table.key_span(key),
+                &table.about,
+                format!("a {shape} opening has no `{key}`"),
+            );
+            problem.expected = "only the sizes of its shape".into();
+            problem.hint = format!("delete `{key}`, or name the shape that has it");
+        } else if needed && !table.given(key) {
+            let problem =
+                reader.error("missing-key", &table.span, &table.about, format!("a {shape} opening needs `{key}`"));
+            problem.expected = format!("`{key}`: a length");
+            problem.hint = format!("add `{key} = ...`");
+        }
+    }
+    let number = |key: &str| table.number(key);
+    Some(match shape {
+        "oval" => OpeningShape::Oval { width: number("width")?, height: number("height")? },
+        "rectangular" => OpeningShape::Rectangular {
+            width: number("width")?,
+            height: number("height")?,
+            corner: number("corner").unwrap_or(0.0),
+        },
+        "D" => OpeningShape::D { diameter: number("diameter")?, flat: number("flat")? },
+        _ => OpeningShape::Round { diameter: number("diameter")? },
+    })
+}
+
+/// Reads the bytes of templates.toml; flanges stay empty.
+pub fn read_templates(name: &str, bytes: &[u8]) -> (Option<Details>, Vec<Problem>) {
+    opened(name, bytes, &TEMPLATES, |_, record| Details {
+        flanges: Vec::new(),
+        collectors: tables(record, "collector").iter().map(collector).collect(),
+        copes: tables(record, "cope").iter().map(cope).collect(),
+        mitres: tables(record, "mitre").iter().map(mitre).collect(),
+    })
+}
+
+fn collector(table: &Record) -> CollectorDetail {
+    let usual = CollectorDetail::usual(table.text("name").unwrap_or_default());
+    let length = |key: &str, usual: f64| table.number(key).unwrap_or(usual);
+    CollectorDetail {
+        style: if table.text("style") == Some("slip") { CollectorStyle::Slip } else { CollectorStyle::Merge },
+        lean: length("lean", usual.lean),
+        outlet_od: table.number("outlet_od"),
+        wall: table.number("wall"),
+        cone_to: table.number("cone_to"),
+        cone_length: length("cone_length", usual.cone_length),
+        clearance: length("clearance", usual.clearance),
+        insertion: table.number("insertion"),
+        body: length("body", usual.body),
+        ..usual
+    }
+}
+
+fn cope(table: &Record) -> CopeDetail {
+    let number = |key: &str| table.number(key).unwrap_or(0.0);
+    let bend = |b: &Record| {
+        let number = |key: &str| b.number(key).unwrap_or(0.0);
+        BendDetail { clr: number("clr"), angle: number("angle"), at: number("at"), out: number("out") }
+    };
+    CopeDetail {
+        name: table.text("name").unwrap_or_default().into(),
+        branch_od: number("branch_od"),
+        run_od: number("run_od"),
+        angle: table.number("angle").unwrap_or(std::f64::consts::FRAC_PI_2),
+        offset: number("offset"),
+        bend: table.table("bend").map(bend),
+    }
+}
+
+fn mitre(table: &Record) -> MitreDetail {
+    let number = |key: &str| table.number(key).unwrap_or(0.0);
+    let legs = table.numbers("legs").unwrap_or_default();
+    MitreDetail {
+        name: table.text("name").unwrap_or_default().into(),
+        od: number("od"),
+        clr: number("clr"),
+        angle: number("angle"),
+        segments: table.whole("segments").and_then(|n| usize::try_from(n).ok()).unwrap_or(2),
+        legs: [legs.first().copied().unwrap_or(0.0), legs.get(1).copied().unwrap_or(0.0)],
+    }
+}
+
+/// The keys of both files, for the check that the manual names all of them.
+pub fn keys() -> Vec<&'static Key> {
+    let all = [&FLANGES, &FLANGE, &HOLE, &TEMPLATES, &COLLECTOR, &COPE, &BEND, &MITRE];
+    all.iter().flat_map(|t| t.keys).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn flanges_are_read_strictly() {
+        let text = "format = 1\nunits = \"mm\"\n[[flange]]\nname = \"head\"\ncylinders = [1, 2]\nshape = \"oval\"\nwidth = 46\nheight = 34\n";
+        let (flanges, problems) = read_flanges("flange.toml", text.as_bytes());
+        assert!(problems.is_empty(), "{problems:?}");
+        assert_eq!(flanges.unwrap()[0].opening, Some(OpeningShape::Oval { width: 46.0, height: 34.0 }));
+        let (none, problems) = read_flanges("flange.toml", text.replace("height", "flat").as_bytes());
+        let said: String = problems.iter().map(ToString::to_string).collect();
+        assert!(none.is_none() && said.contains("needs `height`") && said.contains("no `flat`"), "{said}");
+    }
+
+    #[test]
+    fn templates_are_read_strictly() {
+        let text = "format = 1\nunits = \"in\"\n[[collector]]\nname = \"main\"\noutlet_od = 3\n[[cope]]\nname = \"c\"\nbranch_od = 1.5\nrun_od = 1.75\n\
+                    bend = { clr = 3, angle = 90, at = 45 }\n[[mitre]]\nname = \"m\"\nod = 3\nclr = 4.5\nangle = 90\nsegments = 4\n";
+        let (details, problems) = read_templates("templates.toml", text.as_bytes());
+        assert!(problems.is_empty(), "{problems:?}");
+        let details = details.unwrap();
+        assert_eq!((details.collectors[0].outlet_od, details.mitres[0].segments), (Some(76.2), 4));
+        assert!((details.copes[0].bend.unwrap().clr - 76.2).abs() < 1e-9);
+        let (none, problems) =
+            read_templates("templates.toml", text.replace("segments = 4", "segments = 1").as_bytes());
+        assert!(none.is_none() && problems.len() == 1);
+    }
+}

@@ -1,0 +1,261 @@
+//! Copes: the end of a tube that is to sit on the side of another tube, straight or bent.
+//!
+//! Against a straight run of radius Q the branch of radius r, at the angle theta between the axes and
+//! with its axis e aside, ends at
+//!   s(phi) = (sqrt(Q^2 - (e + r sin phi)^2) + r cos phi cos theta) / sin theta,
+//! counted along the branch from the foot of its axis on the run's axis, phi = 0 on the acute side. This is
+//! the intersection of two cylinders (elementary geometry); it needs |e| + r <= Q.
+//!
+//! Against a bend the run is a torus: (sqrt(x^2 + y^2) - CLR)^2 + z^2 = Q^2. The exact distance to it is known,
+//! so that a step of that distance along a line of the branch never passes it: the line is followed from outside
+//! until it is there, to 1e-9 mm.
+//!
+//! Outer lines are for the outside of the branch. Where the wall is thick the inside touches first: the same
+//! formula with the inside radius. `checks/templates` holds both to solids of a modelling kernel.
+
+use std::f64::consts::TAU;
+
+use crate::Problem;
+use crate::drawing::Drawing;
+use crate::wrap::{Wrapping, curve, template};
+
+/// Nearest to the run's axis that a branch may lie, deg.
+const LEAST_ANGLE_DEG: f64 = 10.0;
+
+/// A branch on a straight run. Lengths in mm, angle in rad. Around the branch phi goes by the right-hand rule about its
+/// axis, away from the run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cope {
+    /// Outside diameter of the branch.
+    pub branch_od: f64,
+    /// Outside diameter of the run.
+    pub run_od: f64,
+    /// Angle between the axes, at most a right angle.
+    pub angle: f64,
+    /// How far the branch's axis passes the run's, in the direction of phi = 90 degrees.
+    pub offset: f64,
+}
+
+impl Cope {
+    fn check(&self) -> Result<(), Problem> {
+        positive(&[("branch diameter", self.branch_od), ("run diameter", self.run_od)])?;
+        let degrees = self.angle.to_degrees();
+        if !(degrees > LEAST_ANGLE_DEG && degrees <= 90.0 + 1e-9) {
+            return Err(Problem::Angle {
+                what: "the angle of the branch",
+                degrees,
+                above: LEAST_ANGLE_DEG,
+                below: 90.0,
+            });
+        }
+        let reach = self.offset.abs() + 0.5 * self.branch_od;
+        if reach.is_nan() || reach > 0.5 * self.run_od + 1e-9 {
+            let Cope { branch_od, run_od, offset, .. } = *self;
+            return Err(Problem::NoSaddle { branch_od, run_od, offset });
+        }
+        Ok(())
+    }
+
+    /// Where the branch ends at `phi` rad around it, mm from the foot of its axis.
+    pub fn at(&self, phi: f64) -> f64 {
+        let (r, q) = (0.5 * self.branch_od, 0.5 * self.run_od);
+        let aside = self.offset + r * phi.sin();
+        // Rounding may take the touching case a hair below 0.
+        ((q * q - aside * aside).max(0.0).sqrt() + r * phi.cos() * self.angle.cos()) / self.angle.sin()
+    }
+
+    /// The template for the branch.
+    ///
+    /// # Errors
+    /// [`Problem::NoSaddle`], [`Problem::Angle`], [`Problem::NotPositive`].
+    pub fn template(&self, name: &str) -> Result<Drawing, Problem> {
+        self.check()?;
+        let title = format!("Cope of a {:.2} mm tube on one of {:.2} mm", self.branch_od, self.run_od);
+        let mut drawing = Drawing::new(name, title);
+        drawing.note(format!("Axes at {:.1} degrees, {:.2} mm aside.", self.angle.to_degrees(), self.offset));
+        drawing.note("0 stands on the acute side. Heights are counted from the foot on the run's axis.");
+        wrapped(&mut drawing, self.branch_od, &curve(|phi| self.at(phi)), ["acute", "aside", "obtuse", "other side"]);
+        Ok(drawing)
+    }
+}
+
+/// A branch on a bend. Lengths in mm, angles in rad.
+///
+/// The bend's circle lies in the plane x, y around the origin, from the angle 0 on. The branch's axis meets
+/// the centreline at the angle `at` and leaves it in the plane across the tube there: `out` = 0 straight away from
+/// the bend's centre, a quarter turn towards +z.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BendCope {
+    /// Outside diameter of the branch.
+    pub branch_od: f64,
+    /// Outside diameter of the bent tube.
+    pub run_od: f64,
+    /// Centreline radius of the bend.
+    pub clr: f64,
+    /// Angle of the bend.
+    pub bend: f64,
+    /// Where on it the branch stands.
+    pub at: f64,
+    /// Which way across the tube the branch leaves.
+    pub out: f64,
+    /// How far it leans from square towards the end of the bend.
+    pub lean: f64,
+}
+
+/// A vector in the frame of the bend.
+type Triple = [f64; 3];
+
+fn sum(a: Triple, b: Triple, by: f64) -> Triple {
+    [a[0] + b[0] * by, a[1] + b[1] * by, a[2] + b[2] * by]
+}
+
+impl BendCope {
+    /// Foot and direction of the branch's axis, and across it the ways of phi = 0 (towards the end of the bend) and
+    /// of phi = 90 degrees.
+    fn axes(&self) -> (Triple, Triple, Triple, Triple) {
+        let (sin, cos) = self.at.sin_cos();
+        let (radial, along) = ([cos, sin, 0.0], [-sin, cos, 0.0]);
+        let square =
+            sum([radial[0] * self.out.cos(), radial[1] * self.out.cos(), 0.0], [0.0, 0.0, 1.0], self.out.sin());
+        let (lean_sin, lean_cos) = self.lean.sin_cos();
+        let way = sum(square.map(|v| v * lean_cos), along, lean_sin);
+        let first = sum(along.map(|v| v * lean_cos), square, -lean_sin);
+        let second = [
+            way[1] * first[2] - way[2] * first[1],
+            way[2] * first[0] - way[0] * first[2],
+            way[0] * first[1] - way[1] * first[0],
+        ];
+        (radial.map(|v| v * self.clr), way, first, second)
+    }
+
+    /// Distance of a point from the bent tube's outside, negative within.
+    fn distance(&self, p: Triple) -> f64 {
+        (p[0].hypot(p[1]) - self.clr).hypot(p[2]) - 0.5 * self.run_od
+    }
+
+    /// Where the branch ends at `phi` rad around it, mm from the foot of its axis.
+    ///
+    /// # Errors
+    /// [`Problem::MissesBend`].
+    pub fn end(&self, phi: f64) -> Result<f64, Problem> {
+        let misses = || Problem::MissesBend { at_deg: phi.to_degrees() };
+        let (foot, way, first, second) = self.axes();
+        let r = 0.5 * self.branch_od;
+        let from = sum(sum(foot, first, r * phi.cos()), second, r * phi.sin());
+        let mut s = 2.0 * (r + self.run_od);
+        // Steps of the distance close in on the place from outside; near a grazing line they are short.
+        for _ in 0..10_000 {
+            let gap = self.distance(sum(from, way, s));
+            if gap < 1e-10 {
+                let p = sum(from, way, s);
+                let angle = p[1].atan2(p[0]).rem_euclid(TAU);
+                let within = angle <= self.bend + 1e-9 || angle >= TAU - 1e-9;
+                return if within { Ok(s) } else { Err(misses()) };
+            }
+            s -= gap;
+            if s < -(r + self.run_od) {
+                return Err(misses());
+            }
+        }
+        Err(misses())
+    }
+
+    /// The template for the branch.
+    ///
+    /// # Errors
+    /// [`Problem::MissesBend`], [`Problem::NotPositive`], [`Problem::Angle`].
+    pub fn template(&self, name: &str) -> Result<Drawing, Problem> {
+        positive(&[("branch diameter", self.branch_od), ("diameter of the bend", self.run_od), ("CLR", self.clr)])?;
+        positive(&[("CLR less half the diameter", self.clr - 0.5 * self.run_od)])?;
+        let degrees = self.lean.to_degrees();
+        if degrees.is_nan() || degrees.abs() >= 90.0 - LEAST_ANGLE_DEG {
+            return Err(Problem::Angle {
+                what: "the lean of the branch",
+                degrees,
+                above: LEAST_ANGLE_DEG - 90.0,
+                below: 80.0,
+            });
+        }
+        let mut s = Vec::new();
+        for i in 0..=crate::wrap::STEPS {
+            s.push(self.end(TAU * i as f64 / crate::wrap::STEPS as f64)?);
+        }
+        let title = format!(
+            "Cope of a {:.2} mm tube on a bend of {:.2} mm, CLR {:.2} mm",
+            self.branch_od, self.run_od, self.clr
+        );
+        let mut drawing = Drawing::new(name, title);
+        drawing.note(format!(
+            "At {:.1} degrees of the bend, {:.1} degrees around it from its outside, leaning {:.1} degrees.",
+            self.at.to_degrees(),
+            self.out.to_degrees(),
+            degrees
+        ));
+        drawing
+            .note("0 stands towards the end of the bend. Heights are counted from the foot on the bend's centreline.");
+        wrapped(&mut drawing, self.branch_od, &s, ["end of bend", "left", "start of bend", "right"]);
+        Ok(drawing)
+    }
+}
+
+/// Refuses the first value that is not above 0.
+pub(crate) fn positive(values: &[(&'static str, f64)]) -> Result<(), Problem> {
+    match values.iter().find(|(_, v)| !(v.is_finite() && *v > 0.0)) {
+        Some(&(what, value)) => Err(Problem::NotPositive { what, value }),
+        None => Ok(()),
+    }
+}
+
+/// A template whose paper is below the cut.
+fn wrapped(drawing: &mut Drawing, od: f64, s: &[f64], quarters: [&str; 4]) {
+    let lowest = s.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = s.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    drawing.note(format!(
+        "Lowest {lowest:.2} mm, highest {highest:.2} mm. The straight edge lies at {:.2} mm: square around the tube.",
+        highest + 10.0
+    ));
+    drawing.note(crate::wrap::HOW);
+    // The branch lies above the cut: the straight edge is on the side that stays.
+    template(drawing, Wrapping::of(od), s, highest + 10.0, quarters);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
+
+    #[test]
+    fn an_equal_tee_is_a_cosine() {
+        let tee = Cope { branch_od: 44.45, run_od: 44.45, angle: FRAC_PI_2, offset: 0.0 };
+        for i in 0..=24 {
+            let phi = TAU * f64::from(i) / 24.0;
+            assert!((tee.at(phi) - 22.225 * phi.cos().abs()).abs() < 1e-9);
+        }
+        assert!(tee.template("tee").is_ok());
+    }
+
+    #[test]
+    fn a_branch_that_is_too_wide_or_too_far_aside_is_refused() {
+        let cope = Cope { branch_od: 40.0, run_od: 44.0, angle: FRAC_PI_4, offset: 3.0 };
+        assert!(matches!(cope.template("x"), Err(Problem::NoSaddle { .. })));
+        assert!(matches!(Cope { angle: 0.05, offset: 0.0, ..cope }.template("x"), Err(Problem::Angle { .. })));
+        assert!(matches!(Cope { branch_od: f64::NAN, ..cope }.template("x"), Err(Problem::NotPositive { .. })));
+    }
+
+    #[test]
+    fn a_bend_of_a_huge_radius_is_a_straight_run() {
+        let bend = BendCope { branch_od: 38.1, run_od: 44.45, clr: 1e7, bend: 1.0, at: 0.5, out: 0.3, lean: 0.4 };
+        let straight = Cope { branch_od: 38.1, run_od: 44.45, angle: FRAC_PI_2 - 0.4, offset: 0.0 };
+        for i in 0..24 {
+            let phi = TAU * f64::from(i) / 24.0;
+            assert!((bend.end(phi).unwrap() - straight.at(phi)).abs() < 1e-3, "{phi}");
+        }
+    }
+
+    #[test]
+    fn a_branch_off_the_end_of_the_bend_is_said() {
+        let bend = BendCope { branch_od: 38.1, run_od: 44.45, clr: 76.2, bend: 1.0, at: 0.1, out: 0.0, lean: 0.0 };
+        assert!(matches!(bend.template("x"), Err(Problem::MissesBend { .. })));
+        assert!(BendCope { at: 0.5, ..bend }.template("x").is_ok());
+    }
+}

@@ -1,0 +1,307 @@
+//! Flanges: plates with an opening for each port and a hole for each bolt.
+//!
+//! Seen along the flow, from the side of the head: x to the right, y up. The edge is the tight band
+//! around openings and holes, `rim` away from both, so that it is made of lines and arcs only.
+
+use std::f64::consts::{FRAC_PI_2, PI};
+
+use crate::drawing::{Drawing, Layer, Shape, Vertex};
+use crate::hull::{Disc, outline};
+use crate::{Problem, Vec2};
+
+/// The shape of an opening. Its middle is the port's centre; lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Opening {
+    /// A circle.
+    Round {
+        /// Its diameter.
+        diameter: f64,
+    },
+    /// Two half circles and two straights.
+    Oval {
+        /// The longer way across.
+        width: f64,
+        /// The shorter way across: the diameter of the half circles.
+        height: f64,
+    },
+    /// A rectangle with rounded corners.
+    Rectangular {
+        /// Across.
+        width: f64,
+        /// Up.
+        height: f64,
+        /// Radius of its corners.
+        corner: f64,
+    },
+    /// A circle cut off by a straight below its centre.
+    D {
+        /// Diameter of the circle.
+        diameter: f64,
+        /// From the centre down to the straight.
+        flat: f64,
+    },
+}
+
+/// An opening in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Port {
+    /// Its number: the cylinder.
+    pub number: u32,
+    /// Its centre, mm.
+    pub at: Vec2,
+    /// Its shape.
+    pub opening: Opening,
+    /// How far it is turned counter-clockwise, rad.
+    pub turn: f64,
+}
+
+/// A bolt hole in its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hole {
+    /// Its centre, mm.
+    pub at: Vec2,
+    /// Its diameter, mm.
+    pub diameter: f64,
+}
+
+/// A flange.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flange {
+    /// Its name.
+    pub name: String,
+    /// Thickness of the plate, mm.
+    pub thickness: f64,
+    /// Metal around openings and holes, mm.
+    pub rim: f64,
+    /// Its openings.
+    pub ports: Vec<Port>,
+    /// Its bolt holes.
+    pub holes: Vec<Hole>,
+}
+
+/// The flange as a drawing: edge, openings and holes on [`Layer::Cut`], centre lines on [`Layer::Mark`].
+///
+/// # Errors
+/// [`Problem`] for a size that makes no opening, for openings or holes that run into one another, and
+/// for a flange without a port.
+pub fn flange(flange: &Flange) -> Result<Drawing, Problem> {
+    check(flange)?;
+    let mut drawing = Drawing::new(&flange.name, format!("Flange {}", flange.name));
+    drawing.note(format!("Plate {:.2} mm thick. Seen along the flow, from the side of the head.", flange.thickness));
+    let mut discs: Vec<Disc> = flange.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + flange.rim)).collect();
+    for port in &flange.ports {
+        discs.extend(corners(port).into_iter().map(|d| disc(d.centre, d.radius + flange.rim)));
+    }
+    drawing.add(Layer::Cut, outline(&discs));
+    for port in &flange.ports {
+        drawing.add(Layer::Cut, opening(port));
+        cross(&mut drawing, port.at, 4.0);
+        drawing.label(port.at + Vec2::new(0.0, 2.0), 5.0, port.number.to_string());
+    }
+    for hole in &flange.holes {
+        drawing.add(Layer::Cut, Shape::Circle { centre: hole.at, radius: 0.5 * hole.diameter });
+        cross(&mut drawing, hole.at, 0.5 * hole.diameter + 2.0);
+    }
+    spans(&mut drawing, flange);
+    Ok(drawing)
+}
+
+fn disc(centre: Vec2, radius: f64) -> Disc {
+    Disc { centre, radius }
+}
+
+fn cross(drawing: &mut Drawing, at: Vec2, arm: f64) {
+    for way in [Vec2::X, Vec2::Y] {
+        drawing.line(Layer::Mark, at - way * arm, at + way * arm);
+    }
+}
+
+/// Dimension lines below the flange: from the first port to each other port and hole, across and up.
+fn spans(drawing: &mut Drawing, flange: &Flange) {
+    let Some([low, _]) = drawing.bounds() else { return };
+    let origin = flange.ports[0].at;
+    let places = flange.ports.iter().skip(1).map(|p| p.at).chain(flange.holes.iter().map(|h| h.at));
+    for (row, at) in places.enumerate() {
+        let y = low.y - 8.0 - 6.0 * row as f64;
+        let way = at - origin;
+        drawing.line(Layer::Dimension, Vec2::new(origin.x, y), Vec2::new(at.x, y));
+        for end in [origin, at] {
+            drawing.line(Layer::Dimension, Vec2::new(end.x, y - 1.5), Vec2::new(end.x, y + 1.5));
+        }
+        let text = format!("across {:.2}  up {:.2}", way.x, way.y);
+        drawing.label(Vec2::new(0.5 * (origin.x + at.x), y + 1.0), 2.5, text);
+    }
+}
+
+/// Discs whose tight band is the opening, or holds it.
+fn corners(port: &Port) -> Vec<Disc> {
+    let place = |x: f64, y: f64| port.at + Vec2::from_angle(port.turn).rotate(Vec2::new(x, y));
+    match port.opening {
+        Opening::Round { diameter } | Opening::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
+        Opening::Oval { width, height } => {
+            let x = 0.5 * (width - height);
+            vec![disc(place(-x, 0.0), 0.5 * height), disc(place(x, 0.0), 0.5 * height)]
+        }
+        Opening::Rectangular { width, height, corner } => {
+            let (x, y) = (0.5 * width - corner, 0.5 * height - corner);
+            [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| disc(place(x, y), corner)).to_vec()
+        }
+    }
+}
+
+/// The line of an opening.
+fn opening(port: &Port) -> Shape {
+    let Opening::D { diameter, flat } = port.opening else { return outline(&corners(port)) };
+    let r = 0.5 * diameter;
+    // The arc goes counter-clockwise from the right end of the flat over the top to its left end.
+    let half = FRAC_PI_2 + (flat / r).asin();
+    let at = |angle: f64| port.at + Vec2::from_angle(port.turn + angle) * r;
+    let bulge = (0.25 * half).tan();
+    Shape::Polyline {
+        vertices: vec![
+            Vertex { at: at(FRAC_PI_2 - half), bulge },
+            Vertex { at: at(FRAC_PI_2), bulge },
+            Vertex { at: at(FRAC_PI_2 + half), bulge: 0.0 },
+        ],
+        closed: true,
+    }
+}
+
+/// Area of an opening, mm2: what the flow has.
+pub fn area(opening: &Opening) -> f64 {
+    match *opening {
+        Opening::Round { diameter } => 0.25 * PI * diameter * diameter,
+        Opening::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
+        Opening::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
+        Opening::D { diameter, flat } => {
+            let r = 0.5 * diameter;
+            let half = (flat / r).acos();
+            PI * r * r - (r * r * half - flat * (r * r - flat * flat).sqrt())
+        }
+    }
+}
+
+fn check(flange: &Flange) -> Result<(), Problem> {
+    if flange.ports.is_empty() {
+        return Err(Problem::NoPort);
+    }
+    let sound = |value: f64| value.is_finite() && value > 0.0;
+    for (what, value) in [("thickness", flange.thickness), ("rim", flange.rim)] {
+        if !sound(value) {
+            return Err(Problem::NotPositive { what, value });
+        }
+    }
+    for port in &flange.ports {
+        check_opening(port)?;
+    }
+    for (i, hole) in flange.holes.iter().enumerate() {
+        if !sound(hole.diameter) {
+            return Err(Problem::NotPositive { what: "diameter of a bolt hole", value: hole.diameter });
+        }
+        let runs_in = |d: &Disc| d.centre.distance(hole.at) < d.radius + 0.5 * hole.diameter;
+        for port in &flange.ports {
+            if corners(port).iter().any(runs_in) || inside(&opening(port), hole.at) {
+                return Err(Problem::HoleInOpening { hole: i + 1, port: port.number });
+            }
+        }
+    }
+    for (i, a) in flange.ports.iter().enumerate() {
+        for b in &flange.ports[i + 1..] {
+            if meet(&opening(a), &opening(b)) {
+                return Err(Problem::OpeningsMeet { ports: [a.number, b.number] });
+            }
+        }
+    }
+    Ok(())
+}
+
+fn check_opening(port: &Port) -> Result<(), Problem> {
+    let bad = |why| Err(Problem::Opening { port: port.number, why });
+    let sound = |values: &[f64]| values.iter().all(|v| v.is_finite() && *v > 0.0);
+    match port.opening {
+        Opening::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
+        Opening::Oval { width, height } if !sound(&[width, height]) || width < height => {
+            bad("a width and a height above 0, the width not below the height")
+        }
+        Opening::Rectangular { width, height, corner }
+            if !sound(&[width, height]) || !(0.0..=0.5 * width.min(height)).contains(&corner) =>
+        {
+            bad("a width and a height above 0 and corners of at most half the shorter")
+        }
+        Opening::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
+            bad("a flat between the centre and the edge of its circle")
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Whether a point lies within a closed line, to 0.01 mm.
+fn inside(shape: &Shape, at: Vec2) -> bool {
+    let points = shape.points(0.01);
+    let crossings = points.windows(2).filter(|p| {
+        let (a, b) = (p[0], p[1]);
+        (a.y > at.y) != (b.y > at.y) && at.x < a.x + (at.y - a.y) / (b.y - a.y) * (b.x - a.x)
+    });
+    crossings.count() % 2 == 1
+}
+
+/// Whether two closed lines overlap, to 0.01 mm.
+fn meet(a: &Shape, b: &Shape) -> bool {
+    a.points(0.01).iter().any(|p| inside(b, *p)) || b.points(0.01).iter().any(|p| inside(a, *p))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn one(opening: Opening) -> Flange {
+        let port = Port { number: 1, at: Vec2::new(0.0, 0.0), opening, turn: 0.0 };
+        let hole = |x| Hole { at: Vec2::new(x, 0.0), diameter: 9.0 };
+        Flange {
+            name: "one".into(),
+            thickness: 10.0,
+            rim: 8.0,
+            ports: vec![port],
+            holes: vec![hole(-40.0), hole(40.0)],
+        }
+    }
+
+    /// Area within a closed line by the shoelace formula.
+    fn area_of(shape: &Shape) -> f64 {
+        shape.points(1e-5).windows(2).map(|p| 0.5 * p[0].perp_dot(p[1])).sum()
+    }
+
+    #[test]
+    fn a_round_port_with_two_bolts() {
+        let drawing = flange(&one(Opening::Round { diameter: 44.0 })).unwrap();
+        let [low, high] = drawing.paths[0].shape.bounds().unwrap();
+        assert!((high.x - 52.5).abs() < 1e-9 && (low.x + 52.5).abs() < 1e-9);
+        assert!((high.y - 30.0).abs() < 1e-9 && (low.y + 30.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn openings_have_the_area_of_the_closed_form() {
+        for shape in [
+            Opening::Round { diameter: 44.0 },
+            Opening::Oval { width: 50.0, height: 32.0 },
+            Opening::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
+            Opening::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
+            Opening::D { diameter: 42.0, flat: 13.0 },
+        ] {
+            let port = Port { number: 1, at: Vec2::new(3.0, -2.0), opening: shape, turn: 0.4 };
+            let drawn = opening(&port);
+            assert!(drawn.is_closed());
+            assert!((area_of(&drawn) - area(&shape)).abs() < 0.01, "{shape:?}: {} {}", area_of(&drawn), area(&shape));
+        }
+    }
+
+    #[test]
+    fn what_makes_no_flange_is_said() {
+        assert_eq!(flange(&one(Opening::Round { diameter: 72.0 })), Err(Problem::HoleInOpening { hole: 1, port: 1 }));
+        assert!(matches!(flange(&one(Opening::Oval { width: 20.0, height: 30.0 })), Err(Problem::Opening { .. })));
+        assert!(matches!(flange(&one(Opening::D { diameter: 20.0, flat: 10.0 })), Err(Problem::Opening { .. })));
+        let mut two = one(Opening::Round { diameter: 30.0 });
+        two.ports.push(Port { number: 2, at: Vec2::new(20.0, 0.0), ..two.ports[0].clone() });
+        assert_eq!(flange(&two), Err(Problem::OpeningsMeet { ports: [1, 2] }));
+    }
+}

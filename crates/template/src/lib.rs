@@ -1,0 +1,23 @@
+//! Drawings at full size: flanges, wrap templates of cuts, flat patterns of sheet.
+//!
+//! A maker takes plain measures in mm and rad and returns a [`Drawing`], which is neutral: no page, no
+//! file format. What writes it (PDF, DXF, SVG) decides nothing any more. All coordinates are mm at 1:1,
+//! x to the right, y up.
+//!
+//! The crate reads no file and no clock and prints nothing.
+
+pub mod cope;
+pub mod drawing;
+pub mod flange;
+pub mod header;
+mod hull;
+pub mod merge;
+pub mod mitre;
+mod problem;
+pub mod sheet;
+pub mod slip;
+pub mod wrap;
+
+pub use drawing::{Align, Drawing, Layer, Path, Shape, Text, Vertex};
+pub use glam::DVec2 as Vec2;
+pub use problem::Problem;

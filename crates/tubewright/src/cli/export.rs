@@ -1,0 +1,191 @@
+//! `tubewright export`: solids, meshes, drawings and tables for other programs and machines.
+
+use std::path::PathBuf;
+
+use app::cut_job::cut_job;
+use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::price_job::{Saved, saved_plan};
+use cutplan::{CutPlan, CutSettings};
+use export::Body;
+use export::trial::Printing;
+use job::routes::Routes;
+use job::{OpenSettings, Opened, Problem, Problems};
+
+use crate::exit::{Failure, Outcome, print, say};
+
+/// What `export` is told.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    /// The job's folder or its job.toml; its routes.toml must be there
+    job: PathBuf,
+    /// Formats: step, stl, 3mf, glb, dxf, svg, xyz, lra, cutlist, quote, all
+    #[arg(short, long, value_name = "FORMAT", value_delimiter = ',', required = true)]
+    format: Vec<String>,
+    /// Only this run or piece, e.g. "primary 1" or 1A
+    #[arg(long, value_name = "RUN OR PIECE")]
+    of: Option<String>,
+    /// Tubes with their bore (the default)
+    #[arg(long, conflicts_with = "solid")]
+    hollow: bool,
+    /// Tubes filled
+    #[arg(long)]
+    solid: bool,
+    /// stl and 3mf as trial pieces to print, keyed to one another
+    #[arg(long)]
+    trial: bool,
+    /// Bed and height of the printer in mm
+    #[arg(long, value_name = "XxYxZ", default_value = "220x220x250", requires = "trial")]
+    bed: String,
+    /// How far meshes may be from the true surface, mm
+    #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
+    tolerance: f64,
+    /// The folder to write into
+    #[arg(short, long, value_name = "OUT", default_value = "exports")]
+    out: PathBuf,
+    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
+    #[arg(long, value_name = "FILE")]
+    stock: Option<PathBuf>,
+    /// Print the list of files as JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Exports the job.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let settings = settings(args)?;
+    let open = OpenSettings { stock_file: args.stock.clone() };
+    let opened = job::open_with(&args.job, &open)?;
+    let rates = job::open_rates(&opened, &open)?;
+    let beside = job::open_beside(&opened.folder)?;
+    let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
+    for problems in [&opened.warnings, &beside.warnings, &warnings] {
+        if !problems.0.is_empty() {
+            say(&problems.to_string());
+        }
+    }
+    let needs_plan = settings.formats.iter().any(|f| f.needs_plan());
+    if needs_plan {
+        opened.require_cutting()?;
+    }
+    let plan = match plan(&opened, &routes)? {
+        Ok(plan) => Some(plan),
+        Err(why) if needs_plan => {
+            if args.json {
+                print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
+            }
+            say(&format!("the runs can't be cut from this stock: {why}"));
+            return Ok(Outcome::Unmet);
+        }
+        Err(why) => {
+            say(&format!("the runs are exported whole, not in pieces: {why}"));
+            None
+        }
+    };
+    let work = Work { job: &opened.job, routes: &routes, plan: plan.as_ref(), rates: &rates, beside: &beside };
+    let done = export(&work, &settings, &args.out).map_err(|error| failure(error, args))?;
+    report(&done, args);
+    Ok(Outcome::Done)
+}
+
+fn report(done: &Exported, args: &Args) {
+    for warning in &done.warnings {
+        say(&format!("warning: {warning}"));
+    }
+    let files: Vec<String> = done.files.iter().map(|f| f.display().to_string()).collect();
+    if args.json {
+        print(&serde_json::json!({"format": 1, "files": files, "warnings": done.warnings}).to_string());
+    } else {
+        print(&files.join("\n"));
+    }
+}
+
+fn failure(error: ExportError, args: &Args) -> Failure {
+    match error {
+        ExportError::Problem(problem) => {
+            let problem = Problem::error("export", problem.to_string()).in_file(args.job.display().to_string());
+            Problems::one(problem.expected("what can be exported").hint("see `tubewright export --help`")).into()
+        }
+        other => Failure::System(other.to_string()),
+    }
+}
+
+fn wrong(option: &str, value: &str, expected: &str, hint: &str) -> Failure {
+    let shown: String = value.chars().take(60).collect();
+    let problem = Problem::error("option", format!("--{option} cannot be `{shown}`")).in_file("command line");
+    Problems::one(problem.expected(expected).hint(hint)).into()
+}
+
+fn settings(args: &Args) -> Result<ExportSettings, Failure> {
+    let mut formats: Vec<Format> = Vec::new();
+    for word in &args.format {
+        let word = word.trim().to_ascii_lowercase();
+        if word == "all" {
+            // With --of, all that can show a part.
+            formats.extend(Format::ALL.iter().filter(|f| args.of.is_none() || f.of_parts()));
+            continue;
+        }
+        let names: Vec<&str> = Format::ALL.iter().map(|f| f.name()).chain(["all"]).collect();
+        let Some(format) = Format::ALL.iter().find(|f| f.name() == word) else {
+            let near = job::suggest::nearest(&word, names.iter().copied()).unwrap_or("all");
+            return Err(wrong("format", &word, &job::suggest::either(&names), &format!("write `{near}`")));
+        };
+        formats.push(*format);
+    }
+    formats.sort_unstable();
+    formats.dedup();
+    if !(args.tolerance.is_finite() && (0.001..=2.0).contains(&args.tolerance)) {
+        let value = args.tolerance.to_string();
+        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.05 shows on no print"));
+    }
+    let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, ..Printing::default() };
+    Ok(ExportSettings {
+        formats,
+        of: args.of.clone(),
+        body: if args.solid { Body::Solid } else { Body::Hollow },
+        trial: args.trial.then_some(printing),
+        tolerance: args.tolerance,
+    })
+}
+
+fn bed(text: &str) -> Result<[f64; 3], Failure> {
+    let values: Vec<f64> = text.split(['x', 'X', '\u{d7}']).filter_map(|v| v.trim().parse().ok()).collect();
+    match values[..] {
+        [x, y, z]
+            if values.iter().all(|v| v.is_finite() && *v > 0.0) && text.split(['x', 'X', '\u{d7}']).count() == 3 =>
+        {
+            Ok([x, y, z])
+        }
+        _ => Err(wrong(
+            "bed",
+            text,
+            "width, depth and height in mm, e.g. 220x220x250",
+            "write three numbers with an x between them",
+        )),
+    }
+}
+
+/// The saved cut plan when it still belongs to the routes and the stock, else a new one; why there is none in plain words.
+fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, String>, Failure> {
+    let file = opened.folder.join("cutplan.json");
+    if file.is_file() {
+        let shown = file.display().to_string();
+        let text =
+            std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{shown} cannot be read: {e}")))?;
+        match saved_plan(&text, &opened.job, routes) {
+            Saved::Fits(plan) => return Ok(Ok(*plan)),
+            Saved::Stale(why) => say(&format!("{shown} is of other routes or other stock ({why}): cutting anew")),
+            Saved::Broken(why) => {
+                let problem = Problem::error("cutplan", format!("{shown} is no cut plan: {why}"))
+                    .in_file(&shown)
+                    .expected("a cut plan as `tubewright cut` writes it")
+                    .hint("delete it, or write it anew with `tubewright cut`");
+                return Err(Problems::one(problem).into());
+            }
+        }
+    }
+    if opened.require_cutting().is_err() {
+        return Ok(Err("the job says nothing of stock, saw and cost".into()));
+    }
+    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut |_| ());
+    Ok(cut.map(|c| c.plan).map_err(|e| e.to_string()))
+}
