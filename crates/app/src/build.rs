@@ -17,7 +17,7 @@ use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
-use crate::papers_job::{PaperSettings, Papers, Printed, print_papers, write_papers};
+use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
@@ -116,8 +116,12 @@ fn papers(answer: &Answered<'_>, settings: &BuildSettings) -> io::Result<Option<
         .iter()
         .map(|m| m.run.as_ref().map_or(m.message.clone(), |run| format!("{run}: {}", m.message)))
         .collect();
-    let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet };
-    print_papers(&answer.opened.job, printed, settings).map(Some).map_err(io::Error::other)
+    let job = &answer.opened.job;
+    let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
+    let quote = papers_job::quote_text(answer.quote).map_err(io::Error::other)?;
+    let hash = content_hash(&job::routes_text(routes, job.units), &plan, quote.as_deref());
+    let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet, hash: &hash };
+    print_papers(job, printed, settings).map(Some).map_err(io::Error::other)
 }
 
 fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {

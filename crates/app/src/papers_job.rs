@@ -71,6 +71,8 @@ pub struct Printed<'a> {
     pub quote: Option<&'a Quote>,
     /// What is not met, in plain words.
     pub unmet: &'a [String],
+    /// [`content_hash`] of their files.
+    pub hash: &'a str,
 }
 
 /// A sheet of the set.
@@ -124,7 +126,6 @@ impl Papers {
 /// [`PapersError`].
 pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
     let begun = Instant::now();
-    let hash = content_hash(job, printed)?;
     let runs = assembly(job, printed.routes, printed.plan)?;
     let welds = welding(job, printed.routes, &runs, &Torch::default())?;
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
@@ -151,7 +152,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     };
     let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
     let list = sheets(&given, wanted);
-    let frame = Frame { job: job.name.clone(), paper, left: left(settings), middle: format!("data {hash}") };
+    let frame = Frame { job: job.name.clone(), paper, left: left(settings), middle: format!("data {}", printed.hash) };
     let own = fonts_for(&[]);
     let fonts = fonts_for(&missing_characters(&list, &frame.job, &own));
     let missing = missing_characters(&list, &frame.job, &fonts);
@@ -159,6 +160,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let starts = pdf.starts.clone();
     let lines = list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
     warnings.extend(glyph_warnings(&missing));
+    let hash = printed.hash.to_string();
     Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
 }
 
@@ -177,18 +179,30 @@ fn glyph_warnings(missing: &[char]) -> Vec<String> {
 
 /// Hash of what papers are made from: the first digits of the SHA-256 of `routes.toml`, `cutplan.json` and
 /// `quote.json` (when priced) as they are written, one after the other.
+pub fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
+    let mut hash = Sha256::new();
+    for text in [Some(routes), Some(plan), quote].into_iter().flatten() {
+        hash.update(text);
+    }
+    let digits: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
+    digits[..HASH_DIGITS].to_string()
+}
+
+/// The text of `quote.json`.
 ///
 /// # Errors
 /// [`PapersError::Text`] when a number is not finite.
-pub fn content_hash(job: &Job, printed: Printed<'_>) -> Result<String, PapersError> {
-    let mut hash = Sha256::new();
-    hash.update(job::routes_text(printed.routes, job.units));
-    hash.update(PlanFile::from(printed.plan).to_json().map_err(|e| PapersError::Text(e.to_string()))?);
-    if let Some(quote) = printed.quote {
-        hash.update(QuoteFile::from(quote).to_json().map_err(|e| PapersError::Text(e.to_string()))?);
-    }
-    let digits: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
-    Ok(digits[..HASH_DIGITS].to_string())
+pub fn quote_text(quote: Option<&Quote>) -> Result<Option<String>, PapersError> {
+    let text = quote.map(|q| QuoteFile::from(q).to_json()).transpose();
+    text.map_err(|e| PapersError::Text(e.to_string()))
+}
+
+/// The text of `cutplan.json`.
+///
+/// # Errors
+/// [`PapersError::Text`] when a number is not finite.
+pub fn plan_text(plan: &CutPlan) -> Result<String, PapersError> {
+    PlanFile::from(plan).to_json().map_err(|e| PapersError::Text(e.to_string()))
 }
 
 /// The shop's terms: `terms.txt` in the job's folder or the one above.

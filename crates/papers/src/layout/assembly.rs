@@ -81,7 +81,7 @@ fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
         inner.marks.retain(|m| m.extent().into_iter().all(inside));
         d.insert(&inner, [0.0, 0.0]);
         labels(papers, run, own, &view, &placing, &mut d);
-        axes(&view, [at[0] + 9.0, cell[1] - 9.0], &mut d);
+        axes(&view, [at[0] + 15.0, cell[1] - 10.0], &mut d);
     }
     d
 }

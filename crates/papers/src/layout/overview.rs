@@ -101,7 +101,7 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
         let placing = Placing::fit(&extent(&tubes, view), 0.0, at, inner, (k < 3).then_some(shared));
         Scene::new(&tubes, *view).draw(&mut d, &placing);
         numbers(papers, &lines, view, &placing, &mut d);
-        axes(view, [corner[0] + 9.0, corner[1] + cell[1] - 9.0], &mut d);
+        axes(view, [corner[0] + 15.0, corner[1] + cell[1] - 10.0], &mut d);
     }
     d
 }

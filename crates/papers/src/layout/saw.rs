@@ -9,8 +9,8 @@ use crate::outline::Outline;
 use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Sheet, Side, Table};
 use crate::words;
 
-/// Height of the drawing, mm.
-const HEIGHT: f64 = 122.0;
+/// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
+const HEIGHT: [f64; 2] = [85.0, 165.0];
 
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
@@ -50,9 +50,11 @@ fn about(papers: &PaperJob<'_>, item: &Item) -> String {
 }
 
 fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
-    let [width, _] = papers.paper.room(false);
+    let [width, room] = papers.paper.room(false);
     let outline = Outline::of(item);
-    let height = if outline.bent() { HEIGHT } else { 52.0 };
+    let pieces = work.stretches.len() as f64;
+    let left = room - 75.0 - 9.5 * work.cuts.len() as f64 - 6.0 * pieces;
+    let height = if outline.bent() { left.clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
     let mut d = Drawing::new(width, height);
     let placing = placed(&outline, width, height);
     let sizes = Sizes { mark: 7.5, label: 3.4, bubble: 3.1 };
@@ -93,7 +95,9 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
         columns.push(Column::right(words::head("tape outside", units)));
         columns.push(Column::right(words::head("tape inside", units)));
     }
-    columns.push(Column::right(words::head("from the near end", units)));
+    if bent {
+        columns.push(Column::right(words::head("from leg's end", units)));
+    }
     columns.push(Column::wide("saw takes the side of", 1.0));
     columns.push(Column::wide("hold", 1.0));
     let mut table = Table::new(columns);
@@ -111,11 +115,14 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
         let whole = item.shape.length();
         let near = match cut.place {
             CutPlace::Arc { .. } => "-".into(),
-            _ => words::length(cut.line.min(whole - cut.line), units),
+            CutPlace::SecondLeg { .. } => words::length(whole - cut.line, units),
+            _ => words::length(cut.line, units),
         };
-        row.push(near);
+        if bent {
+            row.push(near);
+        }
         row.push(kerf_side(papers, work, cut));
-        row.push(held(papers, work, cut));
+        row.push(held(papers, item, cut));
         table.row(row);
     }
     table
@@ -137,10 +144,15 @@ fn kerf_side(papers: &PaperJob<'_>, work: &SawWork, cut: &SawCut) -> String {
     beside(papers, work, cut, cut.kerf_after)
 }
 
-fn held(papers: &PaperJob<'_>, work: &SawWork, cut: &SawCut) -> String {
-    let side = beside(papers, work, cut, !cut.hold_start);
+fn held(papers: &PaperJob<'_>, item: &Item, cut: &SawCut) -> String {
+    let side = match (&item.shape, cut.hold_start) {
+        (ItemShape::Bend { .. }, true) => "leg 1 side",
+        (ItemShape::Bend { .. }, false) => "leg 2 side",
+        (ItemShape::Straight { .. }, true) => "left side",
+        (ItemShape::Straight { .. }, false) => "right side",
+    };
     let cradle = if cut.held < SHORT_HOLD { ", in a cradle" } else { "" };
-    format!("{side} ({}){cradle}", words::with_unit(cut.held, papers.units))
+    format!("{side}, {}{cradle}", words::with_unit(cut.held, papers.units))
 }
 
 fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
@@ -165,10 +177,20 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
             if piece.angle > 0.0 { words::angle(piece.angle) } else { "-".into() },
             mm(piece.leg_out),
             words::length(piece.to - piece.from, units),
-            if piece.reversed { "towards leg 1 (the start)" } else { "towards leg 2 (the end)" }.into(),
+            flow_side(&papers.plan.items[piece.item].shape, piece.reversed).into(),
         ]);
     }
     table
+}
+
+/// Which way the flow runs in the drawing.
+fn flow_side(shape: &ItemShape, reversed: bool) -> &'static str {
+    match (shape, reversed) {
+        (ItemShape::Bend { .. }, true) => "towards leg 1",
+        (ItemShape::Bend { .. }, false) => "towards leg 2",
+        (ItemShape::Straight { .. }, true) => "to the left",
+        (ItemShape::Straight { .. }, false) => "to the right",
+    }
 }
 
 fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {

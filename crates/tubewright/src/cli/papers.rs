@@ -2,8 +2,10 @@
 
 use std::path::PathBuf;
 
-use app::papers_job::{PaperSettings, Printed, print_papers, terms_of, write_papers};
-use cutplan::quote::quote;
+use app::papers_job::{
+    PaperSettings, Printed, content_hash, print_papers, quote_text, terms_of, write_papers,
+};
+use cutplan::quote::{Quote, quote};
 use job::model::Units;
 use job::{OpenSettings, Opened};
 use papers::{Kind, Paper};
@@ -130,7 +132,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     } else {
         Vec::new()
     };
-    let printed = Printed { routes: &routes, plan: &plan, quote: quoted.as_ref(), unmet: &unmet };
+    let hash = hash(&opened, quoted.as_ref())?;
+    let printed = Printed { routes: &routes, plan: &plan, quote: quoted.as_ref(), unmet: &unmet, hash: &hash };
     let set = print_papers(&opened.job, printed, &args.printing.settings(&opened)?)
         .map_err(|e| Failure::System(e.to_string()))?;
     let file = args.out.join("papers.pdf");
@@ -145,6 +148,16 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         print(&format!("\n{} pages, data {}, written to {}.", set.pdf.pages, set.hash, file.display()));
     }
     Ok(Outcome::Done)
+}
+
+/// Hash of routes and cut plan as they lie beside the job, and of the quote.
+fn hash(opened: &Opened, quote: Option<&Quote>) -> Result<String, Failure> {
+    let text = |name: &str| {
+        let file = opened.folder.join(name);
+        std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{} cannot be read: {e}", file.display())))
+    };
+    let quote = quote_text(quote).map_err(|e| Failure::System(e.to_string()))?;
+    Ok(content_hash(&text("routes.toml")?, &text("cutplan.json")?, quote.as_deref()))
 }
 
 #[cfg(test)]
