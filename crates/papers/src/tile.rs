@@ -16,7 +16,8 @@ const BAR: f64 = 13.0;
 const WORDS: f64 = 9.0;
 
 /// What a person does before cutting by a full-size page.
-const CHECK: &str = "Print at 100 % (\"actual size\"). Measure both bars before you cut: 100 mm and 4 in, along and up. If one is off, do not use this page.";
+const CHECK: &str =
+    "Print at 100 %. Before cutting measure the bars along and up: 100 mm and 4 in. If one is off, do not use this page.";
 
 /// Something to be printed at 1:1.
 pub(crate) struct FullSize<'a> {
@@ -85,7 +86,7 @@ fn framed(paper: Paper, wide: bool, units: Units) -> Drawing {
     let [w, h] = paper.room(wide).map(|l| l - 0.05);
     let mut page = Drawing::new(w, h);
     page.window = true;
-    page.text([BAR, 1.6], 2.75, Anchor::Left, CHECK).weight = Weight::Bold;
+    page.text([0.5, 1.6], 2.75, Anchor::Left, CHECK).weight = Weight::Bold;
     bars(&mut page, units);
     page
 }

@@ -9,7 +9,8 @@ use crate::sheet::{Dash, Ink};
 
 /// A length without its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
-    show::length(mm, units)
+    let text = show::length(mm, units);
+    if text == "-0.0" { "0.0".into() } else { text }
 }
 
 /// A length with its unit.

@@ -12,8 +12,11 @@ use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, She
 use crate::view::{Scene, View, extent};
 use crate::words;
 
-/// Height of the views, mm.
-const HEIGHT: f64 = 74.0;
+/// Least and most height of the views, mm; between them they take what the tables leave.
+const HEIGHT: [f64; 2] = [46.0, 84.0];
+
+/// Height of a table's row, mm.
+const ROW: f64 = 6.2;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     (0..papers.assembly.len()).map(|index| sheet(papers, index)).collect()
@@ -40,7 +43,8 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         Look::Small,
         "Axes of the car: x forward, y left, z up. From the start: out along the flow there, right and up seen along it. \
          Chord outside: between the outside lines (far from the bend's centre) at both ends; inside: between the inside lines. \
-         A chord over two pieces checks the clocking between them. Purge, filler and the order of welding: see Welding."
+         A chord over two pieces checks the clocking between them. Match mark: from the outside of the bend before (at the start from \
+         up), + is clockwise seen with the flow. Purge, filler and the order of welding: see Welding."
             .into(),
     ));
     sheet
@@ -48,11 +52,13 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
 
 /// The run in dark among the others, from the two sides that show most of it, with its joints numbered.
 fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
-    let [width, _] = papers.paper.room(false);
-    let mut d = Drawing::new(width, HEIGHT);
+    let [width, room] = papers.paper.room(false);
+    let run = &papers.assembly[index];
+    let rows = (run.pieces.len() + run.joints.len() + run.chords.len()) as f64;
+    let height = (room - 60.0 - ROW * rows).clamp(HEIGHT[0], HEIGHT[1]);
+    let mut d = Drawing::new(width, height);
     let lines = lines(papers);
     let all = tubes(papers, &lines, Some(index));
-    let run = &papers.assembly[index];
     let Some(own) = lines.get(index).and_then(Option::as_ref) else { return d };
     let [left, front, above, corner] = named_views();
     let spread = |view: &View| {
@@ -66,7 +72,7 @@ fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
     };
     let square = [left, front, above];
     let best = square.iter().fold(&square[0], |b, v| if spread(&v.1) > spread(&b.1) { v } else { b });
-    let cell = [0.5 * (width - 4.0), HEIGHT];
+    let cell = [0.5 * (width - 4.0), height];
     for (k, (name, view)) in [corner, *best].into_iter().enumerate() {
         let at = [k as f64 * (cell[0] + 4.0), 0.0];
         d.rectangle(at, [at[0] + cell[0], cell[1]], Some(Stroke::of(0.2, Ink(190, 190, 190))), None);
@@ -161,7 +167,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::right("right"),
         Column::right("up"),
         Column::right("straight"),
-        Column::wide("match mark", 1.2),
+        Column::left("match mark"),
     ]);
     for (k, joint) in run.joints.iter().enumerate() {
         let [x, y, z] = words::place(joint.place, units);
@@ -186,7 +192,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
 fn match_mark(joint: &Joint) -> String {
     let Some(next) = joint.marks.get(1) else { return "straight on".into() };
     let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-    format!("{} {}", next.piece.clone().unwrap_or_default(), words::turn(signed))
+    format!("{} at {:+.1}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
 }
 
 fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {

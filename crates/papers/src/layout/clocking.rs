@@ -56,7 +56,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "cut out, wrap with the arrow along the flow, printed side out".to_string();
+    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
     let full = FullSize { kind: Kind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
@@ -115,33 +115,41 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
     }
 }
 
-/// Joint, flow, looking direction and the turn in words.
+/// Joint, flow, looking direction and the turn in words, where the match marks leave most room.
 fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly, joint: &Joint) {
-    let y = 14.2;
-    d.bubble([8.5, y + 1.0], 3.0, run_number(papers, index), words::run_ink(index), true);
-    let text = d.text([13.5, y - 0.3], 3.6, Anchor::Left, words::short(&joint.name, 34));
-    (text.weight, text.over) = (Weight::Bold, true);
+    let length = d.width - TAB;
+    let x = clear_of_marks(length, joint);
+    let y = 15.0;
+    d.bubble([x + 3.2, y], 3.0, run_number(papers, index), words::run_ink(index), true);
+    let name = d.text([x + 7.6, y - 2.0], 3.6, Anchor::Left, words::short(&joint.name, 30));
+    (name.weight, name.over) = (Weight::Bold, true);
     let line = match joint.marks.get(1) {
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
             let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
             let to = next.piece.clone().unwrap_or_default();
-            format!("{to}: {}, {around} around", words::turn(signed))
+            format!("{to}: {} = {around}", words::turn(signed))
         }
         None => "straight from here on: keep the line".into(),
     };
-    d.text([13.5, y + 4.2], 2.7, Anchor::Left, line).over = true;
-    let from = if joint.marks.first().is_some_and(|m| m.piece.is_some()) {
-        "0 and bold line: outside of the bend before. Dashed: outside of the bend after."
-    } else {
-        "0 and bold line: vehicle up (forward on a vertical tube). Dashed: outside of the bend after."
-    };
-    d.text([13.5, y + 7.6], 2.0, Anchor::Left, from).over = true;
-    let x = d.width - TAB - 6.0;
-    d.arrow([x, 21.0], [x, 9.0], Stroke::black(0.5));
-    d.text([x - 1.6, 12.0], 2.5, Anchor::Right, "FLOW").over = true;
-    d.text([x - 1.6, 15.6], 2.0, Anchor::Right, "seen with the flow").over = true;
-    d.text([x - 1.6, 18.4], 2.0, Anchor::Right, "+ is clockwise").over = true;
+    d.text([x + 7.6, y + 2.8], 2.7, Anchor::Left, line).over = true;
+    let x = length - 4.0;
+    d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
+    for (k, (words, size)) in [("FLOW", 2.8), ("seen with it", 2.0), ("+ is clockwise", 2.0)].into_iter().enumerate() {
+        d.text([x - 1.8, 11.5 + 3.2 * k as f64], size, Anchor::Right, words).over = true;
+    }
+}
+
+/// Room kept at the right for the arrow of the flow, mm.
+const ARROW: f64 = 22.0;
+
+/// The left end of the widest stretch without a match mark.
+fn clear_of_marks(length: f64, joint: &Joint) -> f64 {
+    let mut edges: Vec<f64> = joint.marks.iter().map(|m| along(m.angle, length)).filter(|x| *x < length - ARROW).collect();
+    edges.extend([0.0, length - ARROW]);
+    edges.sort_by(f64::total_cmp);
+    let widest = edges.windows(2).fold([0.0, 0.0], |best, w| if w[1] - w[0] > best[1] - best[0] { [w[0], w[1]] } else { best });
+    widest[0] + 1.5
 }
 
 #[cfg(test)]

@@ -94,7 +94,10 @@ fn names(
         }
         Part::Offcut(k) => {
             let length = papers.plan.offcuts[k].at;
-            let label = format!("KEEP {} · {}", item.id, words::with_unit(length[1] - length[0], papers.units));
+            let full = format!("KEEP {} · {}", item.id, words::with_unit(length[1] - length[0], papers.units));
+            // The table below says the rest where the whole label does not fit.
+            let fits = 0.62 * sizes.label * full.chars().count() as f64 <= long;
+            let label = if fits { full } else { "KEEP".into() };
             let text = d.text(place, sizes.label, Anchor::Middle, label);
             (text.turn, text.over, text.weight) = (turn, true, Weight::Bold);
         }
@@ -119,34 +122,31 @@ fn flow(outline: &Outline, at: [f64; 2], reversed: bool, d: &mut Drawing, placin
 
 /// Cut lines with their number and figure outside the bend; close neighbours are set apart.
 fn cuts(papers: &PaperJob<'_>, outline: &Outline, work: &SawWork, d: &mut Drawing, placing: &Placing, sizes: &Sizes) {
-    let mut last: Vec<Point> = Vec::new();
+    let mut taken: Vec<Point> = Vec::new();
     for cut in &work.cuts {
-        let mut out = 2.0 * sizes.bubble;
-        let spot = |out: f64| placing.at(outline.point(cut.line, outline.radius + out / placing.scale));
-        while last.iter().any(|p| (p[0] - spot(out)[0]).hypot(p[1] - spot(out)[1]) < 3.4 * sizes.bubble) && out < 60.0 {
-            out += sizes.bubble;
-        }
-        outline.across(
-            d,
-            placing,
-            cut.line,
-            [3.0 / placing.scale, (out - sizes.bubble) / placing.scale],
-            Stroke::black(0.45),
-        );
-        let at = spot(out);
-        d.bubble(at, sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
         let a = outline.heading(cut.line);
         let way = placing.way([a.sin() / placing.scale, -a.cos() / placing.scale]);
+        // Figures stand above or below numbers on level tube, and then need more room.
+        let level = way[0].abs() < 0.35;
+        let apart = if level { 4.6 } else { 2.3 } * sizes.bubble;
+        let spot = |out: f64| placing.at(outline.point(cut.line, outline.radius + out / placing.scale));
+        let free = |out: f64| taken.iter().all(|p| (p[0] - spot(out)[0]).hypot(p[1] - spot(out)[1]) > apart);
+        let tries = [2.0, 4.4, 6.8].map(|n| n * sizes.bubble);
+        let out = tries.into_iter().find(|t| free(*t)).unwrap_or(tries[2]);
+        let beyond = [3.0 / placing.scale, (out - sizes.bubble) / placing.scale];
+        outline.across(d, placing, cut.line, beyond, Stroke::black(0.45));
+        let at = spot(out);
+        d.bubble(at, sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
         // The figure goes beyond the number, away from the tube.
-        let beyond = sizes.bubble + 1.2;
-        let (anchor, shift) = if way[0].abs() < 0.35 {
-            (if way[1] > 0.0 { Anchor::Top } else { Anchor::Bottom }, [0.0, way[1].signum() * beyond])
-        } else {
-            (if way[0] > 0.0 { Anchor::Left } else { Anchor::Right }, [way[0].signum() * beyond, 0.0])
+        let beside = sizes.bubble + 1.2;
+        let (anchor, shift) = match level {
+            true if way[1] > 0.0 => (Anchor::Top, [0.0, beside]),
+            true => (Anchor::Bottom, [0.0, -beside]),
+            false if way[0] > 0.0 => (Anchor::Left, [beside, 0.0]),
+            false => (Anchor::Right, [-beside, 0.0]),
         };
-        let text =
-            d.text([at[0] + shift[0], at[1] + shift[1]], sizes.label, anchor, cut_label(&cut.place, papers.units));
-        text.weight = Weight::Bold;
-        last.push(at);
+        let label = cut_label(&cut.place, papers.units);
+        d.text([at[0] + shift[0], at[1] + shift[1]], sizes.label, anchor, label).weight = Weight::Bold;
+        taken.push(at);
     }
 }

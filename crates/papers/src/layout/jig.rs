@@ -9,8 +9,8 @@ use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, She
 use crate::view::{Scene, View, extent};
 use crate::words;
 
-/// Height of the drawing, mm.
-const HEIGHT: f64 = 128.0;
+/// Least and most height of the drawing, mm; between them it takes what the table leaves.
+const HEIGHT: [f64; 2] = [110.0, 185.0];
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let Some(jig) = papers.jig else { return Vec::new() };
@@ -72,8 +72,9 @@ fn table(papers: &PaperJob<'_>, jig: &Jig) -> Table {
 }
 
 fn drawing(papers: &PaperJob<'_>, jig: &Jig) -> Drawing {
-    let [width, _] = papers.paper.room(false);
-    let mut d = Drawing::new(width, HEIGHT);
+    let [width, room] = papers.paper.room(false);
+    let height = (room - 32.0 - 5.9 * jig.rows.len() as f64).clamp(HEIGHT[0], HEIGHT[1]);
+    let mut d = Drawing::new(width, height);
     let lines = lines(papers);
     let tubes = tubes(papers, &lines, None);
     if tubes.is_empty() {
@@ -83,7 +84,7 @@ fn drawing(papers: &PaperJob<'_>, jig: &Jig) -> Drawing {
     let across = table.up.cross(table.forward);
     let plan = View { right: table.forward, up: across, toward: table.up };
     let side = View { right: table.forward, up: table.up, toward: -across };
-    let half = 0.5 * HEIGHT;
+    let half = 0.5 * height;
     let inner = [width - 40.0, half - 22.0];
     let scale = [&plan, &side]
         .iter()

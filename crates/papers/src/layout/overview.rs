@@ -73,7 +73,7 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let rows = papers.routes.runs.len() as f64 * 6.0 + 34.0;
     let unmet = unmet(papers).len() as f64 * 11.0;
-    let height = (room - rows - unmet).clamp(90.0, 0.64 * room);
+    let height = (room - rows - unmet).clamp(90.0, 0.72 * room);
     let mut d = Drawing::new(width, height);
     let lines = lines(papers);
     let tubes = tubes(papers, &lines, None);

@@ -12,6 +12,9 @@ use crate::words;
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
 const HEIGHT: [f64; 2] = [85.0, 165.0];
 
+/// Height of a table's row, mm.
+const ROW: f64 = 6.3;
+
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
 
@@ -53,7 +56,7 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let outline = Outline::of(item);
     let pieces = work.stretches.len() as f64;
-    let left = room - 75.0 - 9.5 * work.cuts.len() as f64 - 6.0 * pieces;
+    let left = room - 47.0 - ROW * (work.cuts.len() as f64 + pieces);
     let height = if outline.bent() { left.clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
     let mut d = Drawing::new(width, height);
     let placing = placed(&outline, width, height);
@@ -80,8 +83,8 @@ fn where_to_draw(cut: &SawCut, papers: &PaperJob<'_>) -> String {
     let mm = |l: f64| words::with_unit(l, papers.units);
     match cut.place {
         CutPlace::FirstLeg { from_tangent } => format!("leg 1, {} before T1", mm(from_tangent)),
-        CutPlace::SecondLeg { from_tangent } => format!("leg 2, {} beyond T2", mm(from_tangent)),
-        CutPlace::Arc { angle, .. } => format!("on the bend, {} from T1", words::angle(angle)),
+        CutPlace::SecondLeg { from_tangent } => format!("leg 2, {} after T2", mm(from_tangent)),
+        CutPlace::Arc { angle, .. } => format!("bend, {} from T1", words::angle(angle)),
         CutPlace::Straight { from_end } => format!("{} from the left end", mm(from_end)),
     }
 }
@@ -98,8 +101,9 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
     if bent {
         columns.push(Column::right(words::head("from leg's end", units)));
     }
-    columns.push(Column::wide("saw takes the side of", 1.0));
-    columns.push(Column::wide("hold", 1.0));
+    columns.push(Column::left("saw takes"));
+    columns.push(Column::left("hold"));
+    columns.push(Column::right(words::head("held", units)));
     let mut table = Table::new(columns);
     let mut order: Vec<&SawCut> = work.cuts.iter().collect();
     order.sort_by_key(|c| c.number);
@@ -122,7 +126,8 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
             row.push(near);
         }
         row.push(kerf_side(papers, work, cut));
-        row.push(held(papers, item, cut));
+        row.push(held(item, cut));
+        row.push(words::length(cut.held, units));
         table.row(row);
     }
     table
@@ -144,15 +149,15 @@ fn kerf_side(papers: &PaperJob<'_>, work: &SawWork, cut: &SawCut) -> String {
     beside(papers, work, cut, cut.kerf_after)
 }
 
-fn held(papers: &PaperJob<'_>, item: &Item, cut: &SawCut) -> String {
+/// Which side is clamped.
+fn held(item: &Item, cut: &SawCut) -> String {
     let side = match (&item.shape, cut.hold_start) {
         (ItemShape::Bend { .. }, true) => "leg 1 side",
         (ItemShape::Bend { .. }, false) => "leg 2 side",
         (ItemShape::Straight { .. }, true) => "left side",
         (ItemShape::Straight { .. }, false) => "right side",
     };
-    let cradle = if cut.held < SHORT_HOLD { ", in a cradle" } else { "" };
-    format!("{side}, {}{cradle}", words::with_unit(cut.held, papers.units))
+    if cut.held < SHORT_HOLD { format!("{side}, in a cradle") } else { side.into() }
 }
 
 fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
