@@ -3,6 +3,7 @@
 mod bench;
 mod bless;
 mod csv;
+mod exports;
 mod outside;
 mod papers;
 mod picture;

@@ -14,8 +14,8 @@ pub fn papers(root: &Path, tally: &mut Tally) {
 fn read_back(root: &Path) -> Result<(), String> {
     debian(root, "pdftoppm", "poppler-utils")?;
     let python = python(root)?;
-    succeed(&mut cargo(root, &["build", "--quiet", "-p", "tubewright"]))?;
-    let program = root.join("target/debug").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
+    succeed(&mut cargo(root, &["build", "--release", "--quiet", "-p", "tubewright"]))?;
+    let program = root.join("target/release").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
     let [program, examples, work] =
         [program, root.join("examples"), root.join("target/checks/papers")].map(|p| p.display().to_string());
     succeed(&mut command(root, python, &["checks/papers/check.py", &program, &examples, &work]))

@@ -7,9 +7,10 @@ use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
 use cutplan::{CutError, CutPlan, CutSettings};
-use job::Opened;
+use job::model::Job;
 use job::rates::Rates;
 use job::routes::Routes;
+use job::{Beside, Opened};
 use job::{write_atomic, write_routes};
 use route::RouteSettings;
 use route::search::solve::Answer;
@@ -18,6 +19,7 @@ use serde_json::{Value, json};
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
 use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
+use crate::export_job::{ExportError, ExportSettings, Exported, Format, Work, export};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
@@ -36,6 +38,8 @@ pub struct BuildSettings {
     pub rates: Rates,
     /// How the papers are made; `None`: none are.
     pub papers: Option<PaperSettings>,
+    /// What stands in the files beside the job: flanges, templates, the bending machine.
+    pub beside: Beside,
 }
 
 /// What was built.
@@ -93,7 +97,18 @@ pub fn build(
         (Some(routes), Some(cut)) => quote(job, routes, &cut.plan, &settings.rates).ok(),
         _ => None,
     };
-    let answer = Answered { opened, routed: &routed, cut: plan, quote: quote.as_ref(), alternatives: &alternatives };
+    let exported = match (routed.routes(), plan) {
+        (Some(routes), Some(cut)) if routed.routed.met => Some(exports(job, routes, &cut.plan, settings, out)?),
+        _ => None,
+    };
+    let answer = Answered {
+        opened,
+        routed: &routed,
+        cut: plan,
+        quote: quote.as_ref(),
+        alternatives: &alternatives,
+        exported: exported.as_ref(),
+    };
     let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
     if let Some(set) = papers(&answer, settings)? {
         write_papers(&set, &out.join("papers").join("papers.pdf"))?;
@@ -128,6 +143,22 @@ fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {
     crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.to_string() }
 }
 
+/// What is exported of a job whose requirements hold: all but STL, which 3MF holds too with names and colours.
+///
+/// # Errors
+/// When a file can't be written.
+fn exports(job: &Job, routes: &Routes, plan: &CutPlan, settings: &BuildSettings, out: &Path) -> io::Result<Exported> {
+    let work = Work { job, routes, plan: Some(plan), rates: &settings.rates, beside: &settings.beside };
+    let formats = Format::ALL.into_iter().filter(|f| *f != Format::Stl).collect();
+    match export(&work, &ExportSettings { formats, ..ExportSettings::default() }, &out.join("exports")) {
+        Ok(exported) => Ok(exported),
+        Err(ExportError::Write { file, error }) => {
+            Err(io::Error::new(error.kind(), format!("{}: {error}", file.display())))
+        }
+        Err(why) => Ok(Exported { warnings: vec![why.to_string()], ..Exported::default() }),
+    }
+}
+
 /// All that a build brought.
 struct Answered<'a> {
     opened: &'a Opened,
@@ -135,10 +166,11 @@ struct Answered<'a> {
     cut: Option<&'a CutReport>,
     quote: Option<&'a Quote>,
     alternatives: &'a [Alternative],
+    exported: Option<&'a Exported>,
 }
 
 fn write(answer: &Answered<'_>, out: &Path, built: &Built) -> io::Result<()> {
-    let Answered { opened, routed, cut, quote, alternatives } = *answer;
+    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
     if let Some(routes) = routed.routes() {
         write_routes(&out.join("routes.toml"), routes, opened.job.units)?;
     }
@@ -160,7 +192,7 @@ fn write(answer: &Answered<'_>, out: &Path, built: &Built) -> io::Result<()> {
 }
 
 fn summary(answer: &Answered<'_>) -> Value {
-    let Answered { opened, routed, cut, quote, alternatives } = *answer;
+    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
     let job = &opened.job;
     let plan = cut.map(|c| &c.plan);
     let lines = routed.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
@@ -181,6 +213,9 @@ fn summary(answer: &Answered<'_>) -> Value {
     if let Some(plan) = plan {
         summary["joints"] = json!(plan.joints);
         summary["cut"] = cut_summary(plan);
+    }
+    if let Some(exported) = answer.exported {
+        summary["exports"] = json!({"files": exported.names, "warnings": exported.warnings});
     }
     if let Some(quote) = quote {
         summary["quote"] = quote_summary(quote);
@@ -214,7 +249,7 @@ fn cut_summary(plan: &CutPlan) -> Value {
 }
 
 fn text(answer: &Answered<'_>) -> String {
-    let Answered { opened, routed, cut, quote, alternatives } = *answer;
+    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
     let job = &opened.job;
     let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
     out.push_str(&routes_text(job, routed, cut.map(|c| &c.plan)));
@@ -225,6 +260,9 @@ fn text(answer: &Answered<'_>) -> String {
     if let Some(quote) = quote {
         out.push('\n');
         out.push_str(&quote_text(quote));
+    }
+    for warning in answer.exported.iter().flat_map(|e| &e.warnings) {
+        out.push_str(&format!("\nExports: {warning}.\n"));
     }
     if !alternatives.is_empty() {
         out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");

@@ -9,9 +9,22 @@ use geom::{Centreline, Step};
 use job::bender::{Bender, Tool};
 use job::model::Units;
 
-use crate::cutlist::{degrees, length};
 use crate::table::{Cell, Table};
 use crate::{Header, Run};
+
+/// A length as a machine reads it: to a thousandth of a millimetre, or a ten-thousandth of an inch.
+fn length(mm: f64, units: Units) -> Cell {
+    let decimals = match units {
+        Units::Mm => 3,
+        Units::Inch => 4,
+    };
+    Cell::Number(mm / units.in_mm(), decimals)
+}
+
+/// An angle in degrees, to a thousandth.
+fn degrees(angle: f64) -> Cell {
+    Cell::Number(angle.to_degrees(), 3)
+}
 
 /// A table and what a person should know before using it.
 #[derive(Debug, Clone, PartialEq)]

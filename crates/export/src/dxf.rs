@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use job::model::Units;
 use template::{Align, Drawing, Layer, Shape, Text, Vec2};
 
-use crate::svg::words;
+use crate::svg::{bar, words};
 
 /// Colours of the layers by AutoCAD colour index, in the order of [`Layer::ALL`]: the index is part of the format.
 const COLOURS: [u32; 5] = [7, 3, 5, 8, 8];
@@ -24,7 +24,9 @@ pub fn dxf(drawing: &Drawing, units: Units) -> String {
     for path in &drawing.paths {
         file.shape(path.layer, &path.shape);
     }
-    for text in drawing.texts.iter().chain(&words(drawing, units)) {
+    let (bar, bar_name) = bar(drawing, units);
+    file.shape(Layer::Dimension, &bar);
+    for text in drawing.texts.iter().chain([&bar_name]).chain(&words(drawing, units)) {
         file.text(text);
     }
     file.text_group(0, "ENDSEC");

@@ -14,6 +14,22 @@ const NOTE: f64 = 3.0;
 /// Characters in a line of notes.
 const LINE: usize = 64;
 
+/// A bar of known length below a drawing, to measure a print with: 100 mm or 4 in, and its name.
+pub(crate) fn bar(drawing: &Drawing, units: Units) -> (Shape, Text) {
+    let [low, _] = drawing.bounds().unwrap_or([Vec2::ZERO, Vec2::ZERO]);
+    let (length, name) = match units {
+        Units::Mm => (100.0, "100 mm"),
+        Units::Inch => (101.6, "4 in"),
+    };
+    let at = low - Vec2::new(0.0, 7.0);
+    let tick = Vec2::new(0.0, 1.5);
+    let end = at + Vec2::new(length, 0.0);
+    let shape = Shape::through([at + tick, at - tick, at, end, end - tick, end + tick], false);
+    let place = end + Vec2::new(2.0, -1.0);
+    let text = Text { layer: Layer::Text, at: place, height: NOTE, angle: 0.0, align: Align::Left, text: name.into() };
+    (shape, text)
+}
+
 /// Title, unit and notes as texts below a drawing, each in lines that a person can read.
 pub(crate) fn words(drawing: &Drawing, units: Units) -> Vec<Text> {
     let [low, _] = drawing.bounds().unwrap_or([Vec2::ZERO, Vec2::ZERO]);
@@ -25,7 +41,7 @@ pub(crate) fn words(drawing: &Drawing, units: Units) -> Vec<Text> {
     for note in std::iter::once(unit).chain(drawing.notes.iter().map(String::as_str)) {
         lines.extend(wrapped(note));
     }
-    let place = |i: usize| Vec2::new(low.x, low.y - 10.0 - 1.7 * NOTE * i as f64);
+    let place = |i: usize| Vec2::new(low.x, low.y - 17.0 - 1.7 * NOTE * i as f64);
     let text = |(i, text): (usize, String)| Text {
         layer: Layer::Text,
         at: place(i),
@@ -54,8 +70,12 @@ fn wrapped(sentence: &str) -> Vec<String> {
 
 /// A drawing as SVG at full size.
 pub fn svg(drawing: &Drawing, units: Units) -> String {
-    let texts: Vec<Text> = drawing.texts.iter().cloned().chain(words(drawing, units)).collect();
+    let (bar, bar_name) = bar(drawing, units);
+    let texts: Vec<Text> = drawing.texts.iter().cloned().chain([bar_name]).chain(words(drawing, units)).collect();
     let [mut low, mut high] = drawing.bounds().unwrap_or([Vec2::ZERO, Vec2::ZERO]);
+    if let Some([_, right]) = bar.bounds() {
+        high.x = high.x.max(right.x);
+    }
     for text in &texts {
         // Letters are about 0.62 as wide as high on average (common practice, no source).
         let width = 0.62 / 0.7 * text.height * text.text.chars().count() as f64;
@@ -84,6 +104,9 @@ pub fn svg(drawing: &Drawing, units: Units) -> String {
         let _ = writeln!(out, "<g id=\"{id}\" {style}>");
         for path in drawing.paths.iter().filter(|p| p.layer == layer) {
             let _ = writeln!(out, "{}", shape(&path.shape, &place));
+        }
+        if layer == Layer::Mark {
+            let _ = writeln!(out, "{}", shape(&bar, &place));
         }
         for t in texts.iter().filter(|t| t.layer == layer) {
             let _ = writeln!(out, "{}", text(t, place(t.at)));

@@ -26,7 +26,7 @@ pub struct Printing {
 
 impl Default for Printing {
     fn default() -> Self {
-        Printing { bed: [220.0, 220.0, 250.0], play: 0.2, tolerance: 0.05 }
+        Printing { bed: [220.0, 220.0, 250.0], play: 0.2, tolerance: 0.02 }
     }
 }
 

@@ -249,7 +249,7 @@ impl Block {
                 table.columns.iter().for_each(|c| with(&c.head));
                 table.rows.iter().flatten().for_each(|c| with(c));
             }
-            Block::Drawing(drawing) => drawing.texts().for_each(|t| with(&t.text)),
+            Block::Drawing(drawing) => drawing.texts().into_iter().for_each(|t| with(&t.text)),
             Block::Beside(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
             Block::Room(_) => {}
         }

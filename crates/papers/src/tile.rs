@@ -65,7 +65,7 @@ pub(crate) fn tiled(full: &FullSize<'_>, paper: Paper, units: Units) -> Vec<Shee
             let corner: Vec<f64> = corner.collect();
             let mut page = framed(paper, wide, units);
             let tile = Tile { at: [corner[0], corner[1]], size, room, grid: [across, down], place: [column, row] };
-            page.insert(&tile.cut(full.drawing), [BAR, WORDS]);
+            page.marks.push(Mark::Inset([BAR, WORDS], tile.cut(full.drawing)));
             let mut sheet = Sheet::new(full.kind, full.title.clone(), full.about.clone());
             if across * down > 1 {
                 tile.register(&mut page);
@@ -134,6 +134,7 @@ impl Tile {
     /// What of the drawing lies in the window, moved into it.
     fn cut(&self, drawing: &Drawing) -> Drawing {
         let mut out = Drawing::new(self.room[0], self.room[1]);
+        out.window = true;
         let seen = |mark: &Mark| {
             let [low, high] = mark.extent();
             (0..2).all(|k| low[k] <= self.at[k] + self.room[k] && high[k] >= self.at[k])
@@ -203,11 +204,8 @@ mod tests {
         let one = sheets(150.0, 200.0, Paper::A4);
         assert_eq!(one.len(), 1);
         let page = one[0].drawings()[0];
-        let line = page.marks.iter().find_map(|m| match m {
-            Mark::Path { .. } if m.extent()[1][1] - m.extent()[0][1] > 150.0 => Some(m.extent()),
-            _ => None,
-        });
-        let [low, high] = line.unwrap();
+        let inner = page.marks.iter().find_map(|m| if let Mark::Inset(_, inner) = m { Some(inner) } else { None });
+        let [low, high] = inner.unwrap().marks[0].extent();
         assert!((high[0] - low[0] - 150.0).abs() < 1e-9 && (high[1] - low[1] - 200.0).abs() < 1e-9);
     }
 
@@ -237,7 +235,7 @@ mod tests {
                 })
             };
             assert!([0, 1].into_iter().all(|k| bar(k, 100.0) && bar(k, 101.6)));
-            assert!(page.texts().any(|t| t.text == CHECK));
+            assert!(page.texts().iter().any(|t| t.text == CHECK));
         }
     }
 }

@@ -6,9 +6,9 @@
 //! counted along the branch from the foot of its axis on the run's axis, phi = 0 on the acute side. This is
 //! the intersection of two cylinders (elementary geometry); it needs |e| + r <= Q.
 //!
-//! Against a bend the run is a torus: (sqrt(x^2 + y^2) - CLR)^2 + z^2 = Q^2. The exact distance to it is known,
-//! so that a step of that distance along a line of the branch never passes it: the line is followed from outside
-//! until it is there, to 1e-9 mm.
+//! Against a bend the run is a torus: (sqrt(x^2 + y^2) - CLR)^2 + z^2 = Q^2. The exact depth below it is known,
+//! so that a step of that depth along a line of the branch never passes it: the line is followed outwards from its
+//! deepest place near the foot until it is there, to 1e-10 mm.
 //!
 //! Outer lines are for the outside of the branch. Where the wall is thick the inside touches first: the same
 //! formula with the inside radius. `checks/templates` holds both to solids of a modelling kernel.
@@ -21,6 +21,9 @@ use crate::wrap::{Wrapping, curve, template};
 
 /// Nearest to the run's axis that a branch may lie, deg.
 const LEAST_ANGLE_DEG: f64 = 10.0;
+
+/// Places on each side of the foot at which a line of the branch is looked for within the bend.
+const SAMPLES: i32 = 200;
 
 /// A branch on a straight run. Lengths in mm, angle in rad. Around the branch phi goes by the right-hand rule about its
 /// axis, away from the run.
@@ -142,20 +145,22 @@ impl BendCope {
         let (foot, way, first, second) = self.axes();
         let r = 0.5 * self.branch_od;
         let from = sum(sum(foot, first, r * phi.cos()), second, r * phi.sin());
-        let mut s = 2.0 * (r + self.run_od);
-        // Steps of the distance close in on the place from outside; near a grazing line they are short.
+        let gap = |s: f64| self.distance(sum(from, way, s));
+        // The deepest place of the line near the foot; from there it leaves the tube once.
+        // Beyond the bend's axis its other side would be met.
+        let reach = (r + self.run_od).min(self.clr);
+        let places = (-SAMPLES..=SAMPLES).map(|i| reach * f64::from(i) / f64::from(SAMPLES));
+        let deepest = places.min_by(|a, b| gap(*a).total_cmp(&gap(*b)));
+        let mut s = deepest.filter(|s| gap(*s) < 0.0).ok_or_else(misses)?;
         for _ in 0..10_000 {
-            let gap = self.distance(sum(from, way, s));
-            if gap < 1e-10 {
+            let depth = -gap(s);
+            if depth < 1e-10 {
                 let p = sum(from, way, s);
                 let angle = p[1].atan2(p[0]).rem_euclid(TAU);
                 let within = angle <= self.bend + 1e-9 || angle >= TAU - 1e-9;
                 return if within { Ok(s) } else { Err(misses()) };
             }
-            s -= gap;
-            if s < -(r + self.run_od) {
-                return Err(misses());
-            }
+            s += depth;
         }
         Err(misses())
     }

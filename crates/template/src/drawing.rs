@@ -112,8 +112,18 @@ impl Shape {
         vertices.iter().zip(next).map(|(a, b)| leg(a, b.at)).collect()
     }
 
-    /// Points along it, no farther from it than `tolerance` mm between them.
+    /// Points along it, no farther from it than `tolerance` mm between them; of a closed one the last is the first.
     pub fn points(&self, tolerance: f64) -> Vec<Vec2> {
+        let mut points = self.open_points(tolerance);
+        if self.is_closed() && points.len() > 1 {
+            // Without the rounding of a whole turn.
+            let last = points.len() - 1;
+            points[last] = points[0];
+        }
+        points
+    }
+
+    fn open_points(&self, tolerance: f64) -> Vec<Vec2> {
         match self {
             Shape::Line { from, to } => vec![*from, *to],
             Shape::Arc { centre, radius, from, sweep } => arc_points(*centre, *radius, *from, *sweep, tolerance),
@@ -121,7 +131,7 @@ impl Shape {
             Shape::Polyline { .. } => {
                 let mut points: Vec<Vec2> = Vec::new();
                 for part in self.legs() {
-                    let more = part.points(tolerance);
+                    let more = part.open_points(tolerance);
                     points.extend(&more[usize::from(!points.is_empty())..]);
                 }
                 points

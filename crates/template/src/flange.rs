@@ -86,7 +86,7 @@ pub struct Flange {
 /// for a flange without a port.
 pub fn flange(flange: &Flange) -> Result<Drawing, Problem> {
     check(flange)?;
-    let mut drawing = Drawing::new(&flange.name, format!("Flange {}", flange.name));
+    let mut drawing = Drawing::new(&flange.name, flange.name.clone());
     drawing.note(format!("Plate {:.2} mm thick. Seen along the flow, from the side of the head.", flange.thickness));
     let mut discs: Vec<Disc> = flange.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + flange.rim)).collect();
     for port in &flange.ports {
@@ -128,7 +128,7 @@ fn spans(drawing: &mut Drawing, flange: &Flange) {
         for end in [origin, at] {
             drawing.line(Layer::Dimension, Vec2::new(end.x, y - 1.5), Vec2::new(end.x, y + 1.5));
         }
-        let text = format!("across {:.2}  up {:.2}", way.x, way.y);
+        let text = format!("across {:.2} mm, up {:.2} mm", way.x + 0.0, way.y + 0.0);
         drawing.label(Vec2::new(0.5 * (origin.x + at.x), y + 1.0), 2.5, text);
     }
 }
@@ -293,6 +293,15 @@ mod tests {
             assert!(drawn.is_closed());
             assert!((area_of(&drawn) - area(&shape)).abs() < 0.01, "{shape:?}: {} {}", area_of(&drawn), area(&shape));
         }
+    }
+
+    #[test]
+    fn openings_side_by_side_at_one_height_do_not_meet() {
+        let mut two = one(Opening::Round { diameter: 40.0 });
+        two.holes.clear();
+        two.ports[0].at = Vec2::new(-21.0, 23.225);
+        two.ports.push(Port { number: 2, at: Vec2::new(21.0, 23.225), ..two.ports[0].clone() });
+        assert!(flange(&two).is_ok());
     }
 
     #[test]

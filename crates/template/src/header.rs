@@ -4,29 +4,25 @@
 //! What the job and its `flange.toml` and `templates.toml` do not say is taken from common practice, and the drawing says
 //! so. A drawing whose measures do not go together is left out and named in a warning; the others stand.
 
-use geom::{Frame, Vec3, any_perpendicular};
-use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, FlangeDetail, MitreDetail, OpeningShape};
-use job::model::{Collector, Groups, Job, Pattern, Port as JobPort};
+mod face;
+
+use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail};
+use job::model::{Collector, Groups, Job, Pattern};
 use route::inlets::{entering_od, inlet_offsets};
 
 use crate::cope::{BendCope, Cope};
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Hole, Opening, Port, flange};
+use crate::flange::{Flange, Opening, Port};
 use crate::merge::Merge;
 use crate::mitre::MitredBend;
 use crate::slip::Slip;
 use crate::{Problem, Vec2};
 
-/// How far ports of one flange may stand before or behind one another, mm: what a gasket takes up.
-const FLAT: f64 = 0.5;
-/// How far their axes may lean from one another, as the sine of the angle (0.6 degrees).
-const PARALLEL: f64 = 0.01;
-
 /// The drawings of a job, and what could not be drawn or should be looked at, in plain sentences.
 pub fn drawings(job: &Job, details: &Details) -> (Vec<Drawing>, Vec<String>) {
     let mut made = Made::default();
-    for detail in flanges(job, details) {
-        made.add(&detail.name, flange_of(job, &detail).map(|d| vec![d]));
+    for detail in face::flanges(job, details) {
+        made.add(&detail.name, face::flange_of(job, &detail).map(|d| vec![d]));
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
@@ -60,82 +56,6 @@ impl Made {
             Ok(more) => self.drawings.extend(more),
             Err(why) => self.warnings.push(format!("{what} is not drawn: {why}")),
         }
-    }
-}
-
-/// The flanges asked for, and one for each port that none of them holds.
-fn flanges(job: &Job, details: &Details) -> Vec<FlangeDetail> {
-    let mut out = details.flanges.clone();
-    for port in &job.ports {
-        if !details.flanges.iter().any(|f| f.cylinders.contains(&port.cylinder)) {
-            out.push(FlangeDetail::usual(&format!("port {}", port.cylinder), vec![port.cylinder]));
-        }
-    }
-    out
-}
-
-fn flange_of(job: &Job, detail: &FlangeDetail) -> Result<Drawing, String> {
-    let port = |cylinder: &u32| {
-        let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
-        found.ok_or_else(|| format!("the job has no port of cylinder {cylinder}"))
-    };
-    let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
-    let Some(first) = ports.first() else { return Err(Problem::NoPort.to_string()) };
-    let frame = Frame { origin: first.at, forward: first.axis, up: any_perpendicular(first.axis) };
-    let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
-    for port in &ports {
-        let off = (port.at - frame.origin).dot(frame.forward);
-        if off.abs() > FLAT || port.axis.cross(frame.forward).length() > PARALLEL {
-            return Err(format!(
-                "port {} does not lie in one plane with port {}: {off:.2} mm off",
-                port.cylinder, first.cylinder
-            ));
-        }
-    }
-    let od = job.primary.tube.od;
-    let opening = match detail.opening {
-        None => Opening::Round { diameter: od },
-        Some(OpeningShape::Round { diameter }) => Opening::Round { diameter },
-        Some(OpeningShape::Oval { width, height }) => Opening::Oval { width, height },
-        Some(OpeningShape::Rectangular { width, height, corner }) => Opening::Rectangular { width, height, corner },
-        Some(OpeningShape::D { diameter, flat }) => Opening::D { diameter, flat },
-    };
-    let bolts = ports.iter().flat_map(|p| &p.bolts);
-    let mut holes: Vec<Hole> = Vec::new();
-    let bolt_holes =
-        bolts.map(|b| Hole { at: flat(b.at), diameter: detail.bolt_hole.unwrap_or(hole_for(b.socket_od)) });
-    for hole in bolt_holes.chain(detail.holes.iter().map(|(at, diameter)| Hole { at: flat(*at), diameter: *diameter }))
-    {
-        // Neighbouring ports may name the same bolt.
-        if !holes.iter().any(|h| h.at.distance(hole.at) < 0.5) {
-            holes.push(hole);
-        }
-    }
-    let mut drawing = flange(&Flange {
-        name: format!("flange {}", detail.name),
-        thickness: detail.thickness,
-        rim: detail.rim,
-        ports: ports.iter().map(|p| Port { number: p.cylinder, at: flat(p.at), opening, turn: detail.turn }).collect(),
-        holes,
-    })
-    .map_err(|p| p.to_string())?;
-    if detail.opening.is_none() {
-        drawing.note("The opening is as wide as the tube outside, as nothing else is said; thickness and rim of the plate are common practice without a source unless flange.toml gives them.");
-    }
-    if detail.bolt_hole.is_none() && !drawing.paths.is_empty() && ports.iter().any(|p| !p.bolts.is_empty()) {
-        drawing.note("Bolt holes are taken from the sockets (ISO 273, medium series, from memory): check them against the studs.");
-    }
-    Ok(drawing)
-}
-
-/// Clearance hole, mm, of the thread whose socket has that outside diameter: M6 6.6, M8 9, M10 11, M12 13.5 (ISO 273, medium
-/// series, from memory); inch threads take the next one up.
-fn hole_for(socket_od: f64) -> f64 {
-    match socket_od {
-        ..16.5 => 6.6,
-        16.5..19.5 => 9.0,
-        19.5..24.5 => 11.0,
-        _ => 13.5,
     }
 }
 

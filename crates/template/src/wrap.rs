@@ -85,7 +85,8 @@ fn quarter_lines(drawing: &mut Drawing, wrapping: Wrapping, low: &[f64], high: &
         drawing.line(layer, wrapping.place(phi, low[i]), wrapping.place(phi, high[i]));
         let align = [Align::Left, Align::Middle, Align::Middle, Align::Middle, Align::Right][q];
         let text = format!("{} {name}", 90 * q);
-        let at = wrapping.place(phi, floor - 5.0);
+        // On a thin tube neighbours would run into one another: every other one stands lower.
+        let at = wrapping.place(phi, floor - if q % 2 == 0 { 5.0 } else { 9.0 });
         drawing.texts.push(Text { layer: Layer::Text, at, height: 2.5, angle: 0.0, align, text });
     }
 }

@@ -119,14 +119,17 @@ fn table(table: &Table) -> Dict {
     }
 }
 
-fn drawing(drawing: &Drawing) -> Dict {
+fn drawing(drawn: &Drawing) -> Dict {
     dict! {
-        "width" => drawing.width,
-        "height" => drawing.height,
-        "window" => drawing.window,
-        "marks" => list(drawing.marks.iter().map(|mark| match mark {
+        "width" => drawn.width,
+        "height" => drawn.height,
+        "window" => drawn.window,
+        "marks" => list(drawn.marks.iter().map(|mark| match mark {
             Mark::Path { steps, stroke, fill } => Value::Content(path(steps, *stroke, *fill)),
             Mark::Text(text) => Value::Dict(written(text)),
+            Mark::Inset(at, inner) => Value::Dict(dict! {
+                "x" => at[0], "y" => at[1], "inset" => Value::Dict(drawing(inner)),
+            }),
         })),
     }
 }

@@ -137,6 +137,8 @@ pub enum Mark {
     },
     /// A text.
     Text(Text),
+    /// Another drawing with its corner at a place; nothing of it shows outside of its size when it is a window.
+    Inset(Point, Drawing),
 }
 
 /// A drawing of fixed size.
@@ -158,12 +160,17 @@ impl Drawing {
         Drawing { width, height, marks: Vec::new(), window: false }
     }
 
-    /// Its texts.
-    pub fn texts(&self) -> impl Iterator<Item = &Text> {
-        self.marks.iter().filter_map(|m| match m {
-            Mark::Text(t) => Some(t),
-            Mark::Path { .. } => None,
-        })
+    /// Its texts, those of insets too.
+    pub fn texts(&self) -> Vec<&Text> {
+        let mut found = Vec::new();
+        for mark in &self.marks {
+            match mark {
+                Mark::Text(t) => found.push(t),
+                Mark::Inset(_, inner) => found.extend(inner.texts()),
+                Mark::Path { .. } => {}
+            }
+        }
+        found
     }
 
     /// Draws a path.
@@ -286,6 +293,7 @@ impl Mark {
                 Mark::Path { steps, stroke: *stroke, fill: *fill }
             }
             Mark::Text(text) => Mark::Text(Text { at: to(text.at), ..text.clone() }),
+            Mark::Inset(at, inner) => Mark::Inset(to(*at), inner.clone()),
         }
     }
 
@@ -301,6 +309,10 @@ impl Mark {
         };
         match self {
             Mark::Path { steps, .. } => steps.iter().flat_map(Step::points).for_each(|p| reach(p, 0.0)),
+            Mark::Inset(at, inner) => {
+                reach(*at, 0.0);
+                reach([at[0] + inner.width, at[1] + inner.height], 0.0);
+            }
             Mark::Text(text) => reach(text.at, 0.6 * text.size * text.text.chars().count() as f64),
         }
         [low, high]
@@ -376,7 +388,7 @@ mod tests {
     fn a_dimension_is_read_from_below_or_from_the_right() {
         let mut d = Drawing::new(50.0, 50.0);
         d.dimension([40.0, 10.0], [10.0, 10.0], 5.0, "30");
-        let text = d.texts().next().unwrap();
+        let text = d.texts()[0];
         assert!(text.turn.abs() < 1e-9 || (text.turn - std::f64::consts::TAU).abs() < 1e-9, "{}", text.turn);
     }
 

@@ -42,7 +42,11 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         alternatives: args.alternatives,
         rates: args.search.rates(&opened)?,
         papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
+        beside: job::open_beside(&opened.folder)?,
     };
+    if !settings.beside.warnings.0.is_empty() {
+        say(&settings.beside.warnings.to_string());
+    }
     let built = build(&opened, last.as_ref(), &args.out, &settings, &|news| match news {
         News::Route(answer, seconds) => {
             say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));

@@ -135,7 +135,7 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
     formats.dedup();
     if !(args.tolerance.is_finite() && (0.001..=2.0).contains(&args.tolerance)) {
         let value = args.tolerance.to_string();
-        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.05 shows on no print"));
+        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.02 shows on no print"));
     }
     let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, ..Printing::default() };
     Ok(ExportSettings {

@@ -1,0 +1,192 @@
+//! Flanges of a job: the plane of their face, and what lies in it.
+//!
+//! The face is the plane through the ports' centres and the bolts' that lies nearest to square to the flow; with bolts in
+//! one line with the port's centre only, the one square to the flow across that line. A port may blow at an angle to its
+//! face.
+
+use geom::{Frame, Vec3, any_perpendicular};
+use job::details::{Details, FlangeDetail, OpeningShape};
+use job::model::{Job, Port as JobPort};
+
+use crate::drawing::Drawing;
+use crate::flange::{Flange, Hole, Opening, Port, flange};
+use crate::{Problem, Vec2};
+
+/// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
+const FLAT: f64 = 1.0;
+/// How far a flow may lean from square to the face, degrees: beyond, port and bolts are not of one face.
+const LEAN: f64 = 45.0;
+/// Least distance from a line at which a point says something of the plane, mm.
+const ASIDE: f64 = 8.0;
+
+/// The flanges asked for, and one for each port that none of them holds.
+pub(super) fn flanges(job: &Job, details: &Details) -> Vec<FlangeDetail> {
+    let mut out = details.flanges.clone();
+    for port in &job.ports {
+        if !details.flanges.iter().any(|f| f.cylinders.contains(&port.cylinder)) {
+            out.push(FlangeDetail::usual(&format!("port {}", port.cylinder), vec![port.cylinder]));
+        }
+    }
+    out
+}
+
+/// The frame of the face: at the first port, forward along the flow.
+fn face(ports: &[&JobPort], holes: &[Vec3]) -> Option<Frame> {
+    let first = ports.first()?;
+    let places = ports.iter().flat_map(|p| p.bolts.iter().map(|b| b.at).chain([p.at])).chain(holes.iter().copied());
+    let ways: Vec<Vec3> = places.map(|p| p - first.at).collect();
+    let longest = ways.iter().copied().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    let normal = match longest.try_normalize() {
+        Some(line) if longest.length() > ASIDE => {
+            let aside = |w: &Vec3| w.reject_from_normalized(line);
+            let widest = ways.iter().map(aside).max_by(|a, b| a.length().total_cmp(&b.length()))?;
+            let normal =
+                if widest.length() > ASIDE { line.cross(widest) } else { first.axis.reject_from_normalized(line) };
+            normal * normal.dot(first.axis).signum()
+        }
+        _ => first.axis,
+    };
+    let forward = normal.try_normalize()?;
+    Some(Frame { origin: first.at, forward, up: any_perpendicular(forward) })
+}
+
+pub(super) fn flange_of(job: &Job, detail: &FlangeDetail) -> Result<Drawing, String> {
+    let port = |cylinder: &u32| {
+        let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
+        found.ok_or_else(|| format!("the job has no port of cylinder {cylinder}"))
+    };
+    let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
+    let extra: Vec<Vec3> = detail.holes.iter().map(|(at, _)| *at).collect();
+    let frame = face(&ports, &extra).ok_or_else(|| Problem::NoPort.to_string())?;
+    lies_flat(&ports, detail, &frame)?;
+    let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
+    let opening = opening(detail, job.primary.tube.od);
+    let mut drawing = flange(&Flange {
+        name: format!("flange {}", detail.name),
+        thickness: detail.thickness,
+        rim: detail.rim,
+        ports: ports.iter().map(|p| Port { number: p.cylinder, at: flat(p.at), opening, turn: detail.turn }).collect(),
+        holes: holes(&ports, detail, flat),
+    })
+    .map_err(|p| p.to_string())?;
+    drawing.title = format!("Flange of {}", detail.name);
+    notes(&mut drawing, job, detail, &ports, &frame);
+    Ok(drawing)
+}
+
+/// Whether ports, bolts and holes are of one face.
+fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result<(), String> {
+    let off = |at: Vec3| (at - frame.origin).dot(frame.forward);
+    let mut places: Vec<(String, Vec3)> = Vec::new();
+    for port in ports {
+        places.push((format!("port {}", port.cylinder), port.at));
+        places.extend(
+            port.bolts.iter().enumerate().map(|(i, b)| (format!("bolt {} of port {}", i + 1, port.cylinder), b.at)),
+        );
+        if lean(port, frame) > LEAN {
+            return Err(format!(
+                "port {} blows {:.0} degrees off square to the face",
+                port.cylinder,
+                lean(port, frame)
+            ));
+        }
+    }
+    places.extend(detail.holes.iter().enumerate().map(|(i, (at, _))| (format!("hole {}", i + 1), *at)));
+    match places.iter().find(|(_, at)| off(*at).abs() > FLAT) {
+        Some((name, at)) => {
+            Err(format!("{name} lies {:.1} mm off the face of the others: measure it again", off(*at).abs()))
+        }
+        None => Ok(()),
+    }
+}
+
+/// How far a port's flow leans from square to the face, degrees.
+fn lean(port: &JobPort, frame: &Frame) -> f64 {
+    port.axis.dot(frame.forward).clamp(-1.0, 1.0).acos().to_degrees()
+}
+
+fn opening(detail: &FlangeDetail, od: f64) -> Opening {
+    match detail.opening {
+        None => Opening::Round { diameter: od },
+        Some(OpeningShape::Round { diameter }) => Opening::Round { diameter },
+        Some(OpeningShape::Oval { width, height }) => Opening::Oval { width, height },
+        Some(OpeningShape::Rectangular { width, height, corner }) => Opening::Rectangular { width, height, corner },
+        Some(OpeningShape::D { diameter, flat }) => Opening::D { diameter, flat },
+    }
+}
+
+/// Holes for the bolts, and those asked for besides.
+fn holes(ports: &[&JobPort], detail: &FlangeDetail, flat: impl Fn(Vec3) -> Vec2) -> Vec<Hole> {
+    let bolts = ports.iter().flat_map(|p| &p.bolts);
+    let for_bolts = bolts.map(|b| (b.at, detail.bolt_hole.unwrap_or(hole_for(b.socket_od))));
+    let mut holes: Vec<Hole> = Vec::new();
+    for (at, diameter) in for_bolts.chain(detail.holes.iter().copied()) {
+        let at = flat(at);
+        // Neighbouring ports may name the same bolt.
+        if !holes.iter().any(|h| h.at.distance(at) < 0.5) {
+            holes.push(Hole { at, diameter });
+        }
+    }
+    holes
+}
+
+/// Clearance hole, mm, of the thread whose socket has that outside diameter: M6 6.6, M8 9, M10 11, M12 13.5 (ISO 273, medium
+/// series, from memory); inch threads take the next one up.
+fn hole_for(socket_od: f64) -> f64 {
+    match socket_od {
+        ..16.5 => 6.6,
+        16.5..19.5 => 9.0,
+        19.5..24.5 => 11.0,
+        _ => 13.5,
+    }
+}
+
+fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobPort], frame: &Frame) {
+    let od = job.primary.tube.od;
+    if let Some(port) = ports.iter().find(|p| lean(p, frame) > 1.0) {
+        let degrees = lean(port, frame);
+        drawing.note(format!(
+            "Port {} blows {degrees:.1} degrees off square to the face: its tube of {od:.2} mm meets the plate in an ellipse {:.2} mm long.",
+            port.cylinder,
+            od / degrees.to_radians().cos()
+        ));
+    }
+    if detail.opening.is_none() {
+        drawing.note("The opening is as wide as the tube outside, as nothing else is said; thickness and rim of the plate are common practice without a source unless flange.toml gives them.");
+    }
+    if detail.bolt_hole.is_none() && ports.iter().any(|p| !p.bolts.is_empty()) {
+        drawing.note("Bolt holes are taken from the sockets (ISO 273, medium series, from memory): check them against the studs.");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use job::model::Bolt;
+
+    fn port(axis: Vec3, bolts: &[Vec3]) -> JobPort {
+        let bolts = bolts.iter().map(|at| Bolt { at: *at, socket_od: 18.4, reach: 70.0 }).collect();
+        JobPort { cylinder: 1, at: Vec3::ZERO, axis: axis.normalize(), stub: 20.0, length_in_head: 0.0, bolts }
+    }
+
+    #[test]
+    fn bolts_in_one_line_with_the_port_turn_the_face() {
+        let v = Vec3::new;
+        let leaning = port(v(0.0, 0.97, -0.243), &[v(0.0, 2.0, 38.0), v(0.0, -2.0, -38.0)]);
+        let frame = face(&[&leaning], &[]).unwrap();
+        assert!(lies_flat(&[&leaning], &FlangeDetail::usual("x", vec![1]), &frame).is_ok());
+        assert!((lean(&leaning, &frame) - 11.05).abs() < 0.1, "{}", lean(&leaning, &frame));
+    }
+
+    #[test]
+    fn three_bolts_fix_the_face_and_a_fourth_off_it_is_said() {
+        let v = Vec3::new;
+        let bolts = [v(30.0, 0.0, 20.0), v(-30.0, 0.0, 20.0), v(30.0, 0.0, -20.0), v(-30.0, 3.0, -20.0)];
+        let detail = FlangeDetail::usual("x", vec![1]);
+        let good = port(Vec3::Y, &bolts[..3]);
+        let frame = face(&[&good], &[]).unwrap();
+        assert!((frame.forward - Vec3::Y).length() < 1e-12 && lies_flat(&[&good], &detail, &frame).is_ok());
+        let bad = port(Vec3::Y, &bolts);
+        assert!(lies_flat(&[&bad], &detail, &frame).unwrap_err().contains("bolt 4 of port 1 lies 3.0 mm off"));
+    }
+}
