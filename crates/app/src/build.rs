@@ -18,8 +18,8 @@ use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
-use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
 use crate::export_job::{ExportError, ExportSettings, Exported, Format, Work, export};
+use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};

@@ -37,15 +37,10 @@ pub(crate) fn fonts_for(missing: &[char]) -> Fonts {
 }
 
 fn folders() -> Vec<PathBuf> {
-    let mut out: Vec<PathBuf> = [
-        "/usr/share/fonts",
-        "/usr/local/share/fonts",
-        "/System/Library/Fonts",
-        "/Library/Fonts",
-        "C:\\Windows\\Fonts",
-    ]
-    .map(PathBuf::from)
-    .to_vec();
+    let mut out: Vec<PathBuf> =
+        ["/usr/share/fonts", "/usr/local/share/fonts", "/System/Library/Fonts", "/Library/Fonts", "C:\\Windows\\Fonts"]
+            .map(PathBuf::from)
+            .to_vec();
     if let Some(home) = std::env::var_os("HOME") {
         out.push(Path::new(&home).join(".fonts"));
         out.push(Path::new(&home).join(".local/share/fonts"));

@@ -104,11 +104,8 @@ pub struct Papers {
 impl Papers {
     /// As one JSON object.
     pub fn to_json(&self, file: &Path) -> Value {
-        let sheets: Vec<Value> = self
-            .sheets
-            .iter()
-            .map(|s| json!({"kind": s.kind.word(), "title": s.title, "page": s.page}))
-            .collect();
+        let sheets: Vec<Value> =
+            self.sheets.iter().map(|s| json!({"kind": s.kind.word(), "title": s.title, "page": s.page})).collect();
         json!({
             "format": 1,
             "files": [{"file": file.display().to_string(), "pages": self.pdf.pages, "bytes": self.pdf.bytes.len()}],
@@ -158,7 +155,8 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let missing = missing_characters(&list, &frame.job, &fonts);
     let pdf = write_pdf(&list, &frame, &fonts)?;
     let starts = pdf.starts.clone();
-    let lines = list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
+    let lines =
+        list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
     warnings.extend(glyph_warnings(&missing));
     let hash = printed.hash.to_string();
     Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })

@@ -16,8 +16,7 @@ const BAR: f64 = 13.0;
 const WORDS: f64 = 9.0;
 
 /// What a person does before cutting by a full-size page.
-const CHECK: &str =
-    "Print at 100 %. Before cutting measure the bars along and up: 100 mm and 4 in. If one is off, do not use this page.";
+const CHECK: &str = "Print at 100 %. Before cutting measure the bars along and up: 100 mm and 4 in. If one is off, do not use this page.";
 
 /// Something to be printed at 1:1.
 pub(crate) struct FullSize<'a> {

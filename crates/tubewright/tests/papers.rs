@@ -40,10 +40,7 @@ fn trial_pieces(folder: &Path, name: &str, runs: usize, bends: usize, last: f64)
     for run in 1..=runs {
         let rows: Vec<String> =
             (0..bends).map(|k| format!("[30.0, {}.0, 90.0, 76.2]", if k % 2 == 0 { 0 } else { 50 })).collect();
-        routes.push_str(&format!(
-            "[[primary]]\ncylinder = {run}\nsteps = [{}, [{last:.1}]]\n",
-            rows.join(", ")
-        ));
+        routes.push_str(&format!("[[primary]]\ncylinder = {run}\nsteps = [{}, [{last:.1}]]\n", rows.join(", ")));
     }
     fs::write(folder.join("routes.toml"), routes).unwrap();
 }
@@ -120,9 +117,12 @@ fn a_folder_that_cannot_be_written_is_said_by_its_name() {
 fn what_is_asked_wrongly_is_said_with_what_was_expected() {
     let job = folder("asked");
     trial_pieces(&job, "x", 1, 1, 30.0);
-    for (option, value, expected) in
-        [("--paper", "a5", "tabloid"), ("--units", "cm", "mm or in"), ("--date", "1.2.2025", "2025-03-31"), ("--only", "sawing", "full-size")]
-    {
+    for (option, value, expected) in [
+        ("--paper", "a5", "tabloid"),
+        ("--units", "cm", "mm or in"),
+        ("--date", "1.2.2025", "2025-03-31"),
+        ("--only", "sawing", "full-size"),
+    ] {
         let output = printed(&job, &[option, value]);
         assert_eq!(output.status.code(), Some(2), "{option}");
         assert!(err(&output).contains(expected), "{option}: {}", err(&output));

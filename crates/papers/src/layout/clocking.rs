@@ -145,10 +145,12 @@ const ARROW: f64 = 22.0;
 
 /// The left end of the widest stretch without a match mark.
 fn clear_of_marks(length: f64, joint: &Joint) -> f64 {
-    let mut edges: Vec<f64> = joint.marks.iter().map(|m| along(m.angle, length)).filter(|x| *x < length - ARROW).collect();
+    let mut edges: Vec<f64> =
+        joint.marks.iter().map(|m| along(m.angle, length)).filter(|x| *x < length - ARROW).collect();
     edges.extend([0.0, length - ARROW]);
     edges.sort_by(f64::total_cmp);
-    let widest = edges.windows(2).fold([0.0, 0.0], |best, w| if w[1] - w[0] > best[1] - best[0] { [w[0], w[1]] } else { best });
+    let widest =
+        edges.windows(2).fold([0.0, 0.0], |best, w| if w[1] - w[0] > best[1] - best[0] { [w[0], w[1]] } else { best });
     widest[0] + 1.5
 }
 

@@ -43,7 +43,8 @@ fn sheets_of(papers: &PaperJob<'_>, template: &Template) -> Vec<Sheet> {
         d.text([AROUND, y], 2.9, Anchor::Left, note);
     }
     d.width = d.width.max(if notes.is_empty() { 0.0 } else { 165.0 });
-    let full = FullSize { kind: Kind::Templates, title: template.title.clone(), about: "full size".into(), drawing: &d };
+    let full =
+        FullSize { kind: Kind::Templates, title: template.title.clone(), about: "full size".into(), drawing: &d };
     tiled(&full, papers.paper, papers.units)
 }
 

@@ -2,9 +2,7 @@
 
 use std::path::PathBuf;
 
-use app::papers_job::{
-    PaperSettings, Printed, content_hash, print_papers, quote_text, terms_of, write_papers,
-};
+use app::papers_job::{PaperSettings, Printed, content_hash, print_papers, quote_text, terms_of, write_papers};
 use cutplan::quote::{Quote, quote};
 use job::model::Units;
 use job::{OpenSettings, Opened};
@@ -78,7 +76,8 @@ fn date(text: &str) -> Result<String, String> {
         return bad();
     }
     let number = |part: &str| part.parse::<u32>().unwrap_or(0);
-    let leap = number(year).is_multiple_of(4) && (!number(year).is_multiple_of(100) || number(year).is_multiple_of(400));
+    let leap =
+        number(year).is_multiple_of(4) && (!number(year).is_multiple_of(100) || number(year).is_multiple_of(400));
     let days = match number(month) {
         2 if leap => 29,
         2 => 28,
