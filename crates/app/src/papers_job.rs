@@ -123,7 +123,9 @@ impl Papers {
 /// [`PapersError`].
 pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
     let begun = Instant::now();
-    let runs = assembly(job, printed.routes, printed.plan)?;
+    // As the file says it, so that a plan just made and the same one read back print the same.
+    let plan = PlanFile::from(printed.plan).to_plan().map_err(|e| PapersError::Text(e.to_string()))?;
+    let runs = assembly(job, printed.routes, &plan)?;
     let welds = welding(job, printed.routes, &runs, &Torch::default())?;
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
     let (templates, mut warnings) = template::header::drawings(job, &settings.details);
@@ -133,7 +135,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let given = PaperJob {
         job,
         routes: printed.routes,
-        plan: printed.plan,
+        plan: &plan,
         assembly: &runs,
         welding: &welds,
         jig: over_table.as_ref(),

@@ -14,7 +14,7 @@ const OWN: [&[u8]; 8] = [
     include_bytes!("../../fonts/NotoSansArabic-Regular.ttf"),
     include_bytes!("../../fonts/NotoSansDevanagari-Regular.ttf"),
     include_bytes!("../../fonts/NotoSansThai-Regular.ttf"),
-    include_bytes!("../../fonts/DroidSansFallbackFull.ttf"),
+    include_bytes!("../../fonts/WenQuanYiMicroHei.ttc"),
     include_bytes!("../../fonts/NotoEmoji-Regular.ttf"),
 ];
 
