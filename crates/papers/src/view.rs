@@ -164,9 +164,17 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Points around both ends of a capsule, flat, a little longer than it is so that no seam shows.
+    /// Points around both ends of a capsule, flat, a little longer than it is so that no seam shows. Where it is
+    /// seen from the side, the four corners of its outline are enough.
     fn discs(&self, c: &Capsule) -> Vec<Point> {
         let mut out = Vec::new();
+        if let (Some(side_a), Some(side_b)) = (self.from_the_side(c.a.flow), self.from_the_side(c.b.flow)) {
+            for (s, side, on) in [(&c.a, side_a, -0.4), (&c.b, side_b, 0.4)] {
+                let centre = s.place + s.flow * on;
+                out.extend([1.0, -1.0].map(|k| self.view.flat(centre + side * (k * c.radius))));
+            }
+            return out;
+        }
         for (s, on) in [(&c.a, -0.4), (&c.b, 0.4)] {
             let (u, v) = across(s.flow);
             let centre = s.place + s.flow * on;
@@ -181,6 +189,11 @@ impl<'a> Scene<'a> {
             }
         }
         out
+    }
+
+    /// The same as `side`, where less than two thirds of the flow looks at the eye.
+    fn from_the_side(&self, flow: Vec3) -> Option<Vec3> {
+        self.side(flow).filter(|_| flow.dot(self.view.toward).abs() < 0.67)
     }
 
     /// Unit vector across the flow and the view; none where the flow looks at the eye.
@@ -199,6 +212,10 @@ impl<'a> Scene<'a> {
                 return false;
             }
             let [a, b] = c.flat;
+            let near = |k: usize| p[k] > a[k].min(b[k]) - c.radius && p[k] < a[k].max(b[k]) + c.radius;
+            if !(near(0) && near(1)) {
+                return false;
+            }
             let (d, e) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
             let n = d[0] * d[0] + d[1] * d[1];
             let t = if n > 1e-12 { ((d[0] * e[0] + d[1] * e[1]) / n).clamp(0.0, 1.0) } else { 0.0 };

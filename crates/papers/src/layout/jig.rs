@@ -10,7 +10,7 @@ use crate::view::{Scene, View, extent};
 use crate::words;
 
 /// Least and most height of the drawing, mm; between them it takes what the table leaves.
-const HEIGHT: [f64; 2] = [110.0, 185.0];
+const HEIGHT: [f64; 2] = [150.0, 185.0];
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let Some(jig) = papers.jig else { return Vec::new() };
