@@ -50,35 +50,43 @@ pub struct Weld {
     pub station: f64,
 }
 
+/// What one lean of the torch runs into at one place.
+#[derive(Debug, Clone, PartialEq)]
+struct Try {
+    /// Indices of the runs in the way, its own included.
+    runs: Vec<usize>,
+    /// Whether a keep-out is.
+    keepout: bool,
+}
+
 /// What stands in the way of a torch at one weld.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reach {
-    /// For each place around and each lean: indices of the runs in the way (its own included), and whether a
-    /// keep-out is.
-    tries: Vec<Vec<(Vec<usize>, bool)>>,
+    /// Every lean at every place around.
+    tries: Vec<Vec<Try>>,
 }
 
 impl Reach {
     /// Share of the circumference that is reached on the bench when only the runs of `present` are there.
     pub fn share(&self, present: &dyn Fn(usize) -> bool) -> f64 {
-        self.count(&|(runs, _)| !runs.iter().any(|r| present(*r)))
+        self.count(&|t| !t.runs.iter().any(|r| present(*r)))
     }
 
     /// Share of the circumference that is reached on the car, all runs and keep-outs there.
     pub fn share_on_car(&self) -> f64 {
-        self.count(&|(runs, keepout)| runs.is_empty() && !keepout)
+        self.count(&|t| t.runs.is_empty() && !t.keepout)
     }
 
     /// The runs that are in the way of any try, in order, without `own`.
     pub fn blockers(&self, own: usize) -> Vec<usize> {
-        let mut found: Vec<usize> = self.tries.iter().flatten().flat_map(|t| t.0.iter().copied()).collect();
+        let mut found: Vec<usize> = self.tries.iter().flatten().flat_map(|t| t.runs.iter().copied()).collect();
         found.sort_unstable();
         found.dedup();
         found.retain(|r| *r != own);
         found
     }
 
-    fn count(&self, free: &dyn Fn(&(Vec<usize>, bool)) -> bool) -> f64 {
+    fn count(&self, free: &dyn Fn(&Try) -> bool) -> f64 {
         let reached = self.tries.iter().filter(|leans| leans.iter().any(free)).count();
         reached as f64 / self.tries.len() as f64
     }
@@ -141,7 +149,7 @@ fn torch_at(tip: Vec3, axis: Vec3, torch: &Torch) -> [(Element, f64); 2] {
     [part(cup, torch.cup_length, torch.cup_od), part(body, torch.body_length, torch.body_od)]
 }
 
-fn tried(job: &Job, near: &[(usize, f64, Vec<Stretch>)], parts: &[(Element, f64); 2]) -> (Vec<usize>, bool) {
+fn tried(job: &Job, near: &[(usize, f64, Vec<Stretch>)], parts: &[(Element, f64); 2]) -> Try {
     let hits = |stretches: &[Stretch], radius: f64| {
         parts
             .iter()
@@ -150,7 +158,7 @@ fn tried(job: &Job, near: &[(usize, f64, Vec<Stretch>)], parts: &[(Element, f64)
     let runs = near.iter().filter(|(_, radius, stretches)| hits(stretches, *radius)).map(|(i, _, _)| *i).collect();
     let keepout =
         job.keepouts.iter().any(|k| parts.iter().any(|(axis, r)| distance_element_solid(axis, &k.shape, *r).is_some()));
-    (runs, keepout)
+    Try { runs, keepout }
 }
 
 #[cfg(test)]

@@ -158,15 +158,15 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left("no."),
-        Column::wide("run", 1.0),
-        Column::wide("into", 1.2),
+        Column::wide("run", 0.8),
+        Column::wide("into", 1.6),
         Column::right(words::head("length", units)),
         Column::right("bends"),
         Column::right("joints"),
         Column::right(words::head("gap to tube", units)),
-        Column::wide("", 0.9),
+        Column::wide("", 0.7),
         Column::right(words::head("to keep-out", units)),
-        Column::wide("", 1.1),
+        Column::wide("", 0.8),
     ]);
     for (index, route) in papers.routes.runs.iter().enumerate() {
         let Some(run) = papers.assembly.get(index) else { continue };
