@@ -168,7 +168,7 @@ impl<'a> Scene<'a> {
     /// seen from the side, the four corners of its outline are enough.
     fn discs(&self, c: &Capsule) -> Vec<Point> {
         let mut out = Vec::new();
-        if let (Some(side_a), Some(side_b)) = (self.from_the_side(c.a.flow), self.from_the_side(c.b.flow)) {
+        if let (Some(side_a), Some(side_b)) = (self.seen_aside(c.a.flow), self.seen_aside(c.b.flow)) {
             for (s, side, on) in [(&c.a, side_a, -0.4), (&c.b, side_b, 0.4)] {
                 let centre = s.place + s.flow * on;
                 out.extend([1.0, -1.0].map(|k| self.view.flat(centre + side * (k * c.radius))));
@@ -192,7 +192,7 @@ impl<'a> Scene<'a> {
     }
 
     /// The same as `side`, where less than two thirds of the flow looks at the eye.
-    fn from_the_side(&self, flow: Vec3) -> Option<Vec3> {
+    fn seen_aside(&self, flow: Vec3) -> Option<Vec3> {
         self.side(flow).filter(|_| flow.dot(self.view.toward).abs() < 0.67)
     }
 

@@ -158,11 +158,11 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 
 /// Whether a caution belongs to a job of these materials.
 fn applies(when: When, materials: &[&str]) -> bool {
-    let titanium = |m: &&str| m.starts_with("titanium");
+    let titanium = |m: &str| m.starts_with("titanium");
     match when {
         When::Always => true,
-        When::Titanium => materials.iter().any(|m| titanium(&m)),
-        When::Chromium => materials.iter().any(|m| !titanium(&m) && !matches!(*m, "low-carbon" | "aluminised")),
+        When::Titanium => materials.iter().any(|m| titanium(m)),
+        When::Chromium => materials.iter().any(|m| !titanium(m) && !matches!(*m, "low-carbon" | "aluminised")),
     }
 }
 

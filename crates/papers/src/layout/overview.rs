@@ -158,15 +158,15 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left("no."),
-        Column::wide("run", 0.8),
-        Column::wide("into", 1.6),
+        Column::left("run"),
+        Column::wide("into", 1.0),
         Column::right(words::head("length", units)),
         Column::right("bends"),
         Column::right("joints"),
         Column::right(words::head("gap to tube", units)),
-        Column::wide("", 0.7),
+        Column::wide("", 0.85),
         Column::right(words::head("to keep-out", units)),
-        Column::wide("", 0.8),
+        Column::wide("", 1.1),
     ]);
     for (index, route) in papers.routes.runs.iter().enumerate() {
         let Some(run) = papers.assembly.get(index) else { continue };
@@ -182,7 +182,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
         let bends = route.centreline().map_or(0, |l| l.bends().count());
         table.row(vec![
             run_number(papers, index),
-            run_name(&route.run),
+            words::short(&route.run.to_string(), 24),
             into,
             words::length(run.length, units),
             bends.to_string(),

@@ -14,14 +14,14 @@ use crate::sheet::{
     Anchor, Block, Dash, Drawing, Ink, Look, Mark, Point, Sheet, Side, Step, Stroke, Table, Text, Weight,
 };
 
-/// A word longer than this may be broken anywhere in a table, so that no name runs over its neighbour.
+/// A word longer than this may be broken anywhere, so that no name runs over its neighbour or off the page.
 const LONGEST_WORD: usize = 24;
 
 /// Everything the template is given.
 pub(super) fn inputs(sheets: &[Sheet], frame: &Frame, fonts: &Fonts) -> Dict {
     let [width, height] = frame.paper.size();
     dict! {
-        "job" => text(&frame.job),
+        "job" => cell(&frame.job),
         "footer-left" => text(&frame.left),
         "footer-middle" => text(&frame.middle),
         "fonts" => list(fonts.families().iter().map(|f| text(f))),
@@ -29,8 +29,8 @@ pub(super) fn inputs(sheets: &[Sheet], frame: &Frame, fonts: &Fonts) -> Dict {
             "width" => width, "height" => height, "side" => SIDE, "top" => TOP, "bottom" => BOTTOM,
         },
         "sheets" => list(sheets.iter().map(|s| Value::Dict(dict! {
-            "title" => text(&s.title),
-            "about" => text(&s.about),
+            "title" => cell(&s.title),
+            "about" => cell(&s.about),
             "wide" => s.wide,
             "blocks" => blocks(&s.blocks),
         }))),
@@ -41,7 +41,7 @@ fn text(text: &str) -> Value {
     Value::Str(Str::from(text))
 }
 
-/// Text of a cell: long words may be broken.
+/// Text that is set in lines: long words may be broken.
 fn cell(words: &str) -> Value {
     let longest = words.split_whitespace().map(|w| w.chars().count()).max().unwrap_or(0);
     if longest <= LONGEST_WORD {
@@ -65,7 +65,7 @@ fn list(items: impl Iterator<Item = Value>) -> Value {
 }
 
 fn texts(items: &[String]) -> Value {
-    list(items.iter().map(|t| text(t)))
+    list(items.iter().map(|t| cell(t)))
 }
 
 fn blocks(blocks: &[Block]) -> Value {
@@ -74,10 +74,10 @@ fn blocks(blocks: &[Block]) -> Value {
 
 fn block(block: &Block) -> Dict {
     match block {
-        Block::Heading(words) => dict! { "kind" => "heading", "text" => text(words) },
-        Block::Text(look, words) => dict! { "kind" => "text", "look" => look_word(*look), "text" => text(words) },
+        Block::Heading(words) => dict! { "kind" => "heading", "text" => cell(words) },
+        Block::Text(look, words) => dict! { "kind" => "text", "look" => look_word(*look), "text" => cell(words) },
         Block::Notice { title, points, grave } => {
-            dict! { "kind" => "notice", "title" => text(title), "points" => texts(points), "grave" => *grave }
+            dict! { "kind" => "notice", "title" => cell(title), "points" => texts(points), "grave" => *grave }
         }
         Block::Steps(items) => dict! { "kind" => "steps", "items" => texts(items) },
         Block::Points(items) => dict! { "kind" => "points", "items" => texts(items) },

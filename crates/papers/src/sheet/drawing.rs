@@ -269,7 +269,8 @@ impl Drawing {
         self.head(q, u, 1.8, Ink::BLACK);
         let middle = [0.5 * (p[0] + q[0]), 0.5 * (p[1] + q[1])];
         let mut turn = u[1].atan2(u[0]);
-        if turn > 0.5 * std::f64::consts::PI + 1e-6 || turn < -0.5 * std::f64::consts::PI + 1e-6 {
+        let upright = -0.5 * std::f64::consts::PI + 1e-6..=0.5 * std::f64::consts::PI + 1e-6;
+        if !upright.contains(&turn) {
             turn += std::f64::consts::PI;
         }
         let written = self.text(middle, 2.6, Anchor::Middle, text);
