@@ -5,6 +5,7 @@ mod bless;
 mod csv;
 mod exports;
 mod outside;
+mod papers;
 mod picture;
 mod python;
 mod run;

@@ -41,6 +41,23 @@ fn make(root: &Path) -> Result<(), String> {
     venv()
 }
 
+/// Sees to a program that a check needs: as root on Debian its package is installed when it is missing.
+///
+/// # Errors
+/// What to install.
+pub fn debian(root: &Path, program: &str, package: &str) -> Result<(), String> {
+    let there = || Command::new(program).arg("-v").stdout(Stdio::null()).stderr(Stdio::null()).status().is_ok();
+    if there() {
+        return Ok(());
+    }
+    if is_root() && runs("apt-get") {
+        println!("installing {package}");
+        let _ = succeed(&mut command(root, "apt-get", &["update", "-qq"]));
+        succeed(&mut command(root, "apt-get", &["install", "-y", "-qq", package]))?;
+    }
+    if there() { Ok(()) } else { Err(format!("{program} is missing (Debian: apt-get install {package})")) }
+}
+
 fn runs(program: impl AsRef<std::ffi::OsStr>) -> bool {
     Command::new(program)
         .arg("--version")

@@ -19,6 +19,7 @@ use serde_json::{Value, json};
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportError, ExportSettings, Exported, Format, Work, export};
+use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
@@ -35,6 +36,8 @@ pub struct BuildSettings {
     pub alternatives: usize,
     /// Prices and time standards of the quote.
     pub rates: Rates,
+    /// How the papers are made; `None`: none are.
+    pub papers: Option<PaperSettings>,
     /// What stands in the files beside the job: flanges, templates, the bending machine.
     pub beside: Beside,
 }
@@ -56,6 +59,8 @@ pub enum News<'a> {
     Route(&'a Answer, f64),
     /// A better cut plan.
     Cut(&'a CutPlan),
+    /// Something to be said of the papers.
+    Warning(String),
 }
 
 /// Builds `opened` into the folder `out`.
@@ -104,9 +109,34 @@ pub fn build(
         alternatives: &alternatives,
         exported: exported.as_ref(),
     };
-    let built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    if let Some(set) = papers(&answer, settings)? {
+        write_papers(&set, &out.join("papers").join("papers.pdf"))?;
+        built.summary["hash"] = json!(set.hash);
+        built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
+        set.warnings.into_iter().for_each(|w| tell(News::Warning(w)));
+    }
     write(&answer, out, &built)?;
     Ok(built)
+}
+
+/// The papers, when they are wanted and there is a cut plan to print.
+fn papers(answer: &Answered<'_>, settings: &BuildSettings) -> io::Result<Option<Papers>> {
+    let (Some(settings), Some(routes), Some(cut)) = (&settings.papers, answer.routed.routes(), answer.cut) else {
+        return Ok(None);
+    };
+    let unmet: Vec<String> = answer
+        .routed
+        .unmet
+        .iter()
+        .map(|m| m.run.as_ref().map_or(m.message.clone(), |run| format!("{run}: {}", m.message)))
+        .collect();
+    let job = &answer.opened.job;
+    let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
+    let quote = papers_job::quote_text(answer.quote).map_err(io::Error::other)?;
+    let hash = content_hash(&job::routes_text(routes, job.units), &plan, quote.as_deref());
+    let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet, hash: &hash };
+    print_papers(job, printed, settings).map(Some).map_err(io::Error::other)
 }
 
 fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {

@@ -5,6 +5,8 @@ pub mod build;
 pub mod check_job;
 pub mod cut_job;
 pub mod export_job;
+mod fonts;
+pub mod papers_job;
 pub mod price_job;
 pub mod report;
 pub mod route_job;

@@ -13,6 +13,7 @@
 //!
 //! The crate reads no file and no clock and prints nothing. Effort is counted in steps.
 
+pub mod assembly;
 mod bound;
 mod error;
 pub mod file;
@@ -22,10 +23,12 @@ mod marks;
 mod plan;
 pub mod quote;
 mod recount;
+pub mod saw;
 mod search;
 mod settings;
 mod solution;
 mod solve;
+pub mod welding;
 
 pub use error::CutError;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};

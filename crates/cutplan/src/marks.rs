@@ -12,7 +12,7 @@ use crate::CutJob;
 use crate::plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape};
 
 /// Places closer than this are one, mm.
-const NEAR: f64 = 1e-3;
+pub(crate) const NEAR: f64 = 1e-3;
 
 /// A mark yet to be filled in.
 pub(crate) fn blank() -> CutMark {
@@ -28,7 +28,7 @@ pub(crate) struct Free {
 }
 
 /// Length that one cut takes beside the place `at`, on its far side (`after`) or its near side, mm.
-fn kerf_beside(item: &Item, at: f64, after: bool, job: &CutJob<'_>) -> f64 {
+pub(crate) fn kerf_beside(item: &Item, at: f64, after: bool, job: &CutJob<'_>) -> f64 {
     let kerf = job.saw.kerf;
     let ItemShape::Bend { clr, angle, legs } = item.shape else { return kerf };
     let on_arc = if after {
@@ -80,7 +80,7 @@ pub(crate) fn free_stretches(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> 
 }
 
 /// The gap at which two neighbours share one cut, mm.
-fn shared_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>) -> f64 {
+pub(crate) fn shared_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>) -> f64 {
     if let ItemShape::Bend { clr, angle, legs } = item.shape {
         let [first, second] = [legs[0], legs[0] + clr * angle];
         if end > first - NEAR && start < second + NEAR && end < second - NEAR && start > first + NEAR {
@@ -91,7 +91,7 @@ fn shared_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>) -> f64 {
 }
 
 /// Where a place of an item's centreline lies, as it is measured on the bench.
-fn place_of(item: &Item, at: f64) -> CutPlace {
+pub(crate) fn place_of(item: &Item, at: f64) -> CutPlace {
     match item.shape {
         ItemShape::Straight { .. } => CutPlace::Straight { from_end: at },
         ItemShape::Bend { clr, angle, legs } => {

@@ -272,7 +272,12 @@ pub fn open_routes(path: &Path, job: &Job) -> Result<(Routes, Problems), Problem
 /// # Errors
 /// What the system says.
 pub fn write_routes(file: &Path, routes: &Routes, units: Units) -> io::Result<()> {
-    write_atomic(file, routes_file::write(routes, units).as_bytes())
+    write_atomic(file, routes_text(routes, units).as_bytes())
+}
+
+/// The text of `routes.toml`.
+pub fn routes_text(routes: &Routes, units: Units) -> String {
+    routes_file::write(routes, units)
 }
 
 /// Writes a file so that it holds either all of the old or all of the new bytes: into a new file in

@@ -3,6 +3,7 @@
 pub mod clearance;
 pub mod goes_on;
 pub mod inlets;
+pub mod jig;
 pub mod laid;
 pub mod problem;
 pub mod proof;
@@ -11,5 +12,6 @@ pub mod relax;
 mod router;
 pub mod search;
 pub mod tools;
+pub mod torch;
 
 pub use router::{RouteSettings, Routed, route};

@@ -30,9 +30,11 @@ enum Command {
     Cut(cli::cut::Args),
     /// Say what a job costs, line by line
     Price(cli::price::Args),
+    /// Print what the saw, the bench and the customer need
+    Papers(cli::papers::Args),
     /// Write solids, meshes, drawings and tables for other programs and machines
     Export(cli::export::Args),
-    /// Route, cut, price and report into one folder
+    /// Route, cut, price, print and report into one folder
     Build(cli::build::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
@@ -46,6 +48,7 @@ fn main() -> ExitCode {
         Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
+        Command::Papers(args) => exit::finish(cli::papers::run(&args), args.json),
         Command::Export(args) => exit::finish(cli::export::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),

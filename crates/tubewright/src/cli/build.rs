@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use app::build::{BuildSettings, News, build};
 use cutplan::CutSettings;
 
+use super::papers::Printing;
 use super::route::Search;
 use crate::exit::{Failure, Outcome, print, say};
 
@@ -21,6 +22,11 @@ pub struct Args {
     /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
+    #[command(flatten)]
+    printing: Printing,
+    /// Make no papers
+    #[arg(long)]
+    no_papers: bool,
     /// Print the summary as JSON instead of the report
     #[arg(long)]
     pub json: bool,
@@ -35,6 +41,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         cut: CutSettings::default(),
         alternatives: args.alternatives,
         rates: args.search.rates(&opened)?,
+        papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
         beside: job::open_beside(&opened.folder)?,
     };
     if !settings.beside.warnings.0.is_empty() {
@@ -44,6 +51,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         News::Route(answer, seconds) => {
             say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));
         }
+        News::Warning(words) => say(&format!("warning: {words}")),
         News::Cut(plan) => {
             say(&format!("           cut plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
         }

@@ -5,6 +5,7 @@ pub mod check;
 pub mod cut;
 pub mod export;
 pub mod new;
+pub mod papers;
 pub mod price;
 pub mod route;
 pub mod schema;

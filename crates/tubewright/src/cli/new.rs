@@ -1,7 +1,7 @@
 //! `tubewright new`: a commented starter job.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use job::model::{Layout, Units};
 use job::starter::{Starter, starter};
@@ -70,17 +70,24 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     fs::create_dir_all(&args.name)
         .and_then(|()| job::write_atomic(&file, text.as_bytes()))
+        .and_then(|()| terms(&args.name))
         .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
     let shown = file.display().to_string();
     if args.json {
         print(&serde_json::json!({"format": 1, "file": shown}).to_string());
     } else {
         print(&format!(
-            "{shown} is written.\nPut your own measurements into it, then: tubewright check {}",
+            "{shown} is written.\nPut your own measurements into it, and your terms for the customer into terms.txt beside it, then: tubewright check {}",
             args.name.display()
         ));
     }
     Ok(Outcome::Done)
+}
+
+/// The program's own terms as a start for the shop's, where there are none yet.
+fn terms(folder: &Path) -> std::io::Result<()> {
+    let file = folder.join("terms.txt");
+    if file.exists() { Ok(()) } else { job::write_atomic(&file, papers::DEFAULT_TERMS.as_bytes()) }
 }
 
 fn refuse(code: &'static str, why: String) -> Failure {

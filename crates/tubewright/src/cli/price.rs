@@ -64,7 +64,7 @@ fn write(file: &Path, text: &str) -> Result<(), Failure> {
 }
 
 /// The saved cut plan when it still belongs to the routes and the stock, else a new one, which is saved.
-fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, cutplan::CutError>, Failure> {
+pub(super) fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, cutplan::CutError>, Failure> {
     let file = opened.folder.join("cutplan.json");
     if file.is_file() {
         let shown = file.display().to_string();

@@ -1,0 +1,241 @@
+"""Reads the papers back with pypdf and poppler and holds them against the data they were made from.
+
+    python check.py PROGRAM EXAMPLES FOLDER
+
+Prints what is wrong and ends with 1, or ends with 0. FOLDER is made anew.
+"""
+
+import json
+import math
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+from pypdf import PdfReader
+from scipy import ndimage, optimize, signal
+
+FULL_SIZE = {"full-size", "clocking", "templates"}
+faults = []
+
+
+def hold(truth, message):
+    """Keeps a message for what does not hold."""
+    if not truth:
+        faults.append(message)
+
+
+def run(*words):
+    return subprocess.run([str(w) for w in words], capture_output=True, text=True, check=False)
+
+
+def raster(pdf, page, dpi):
+    """A page as grey levels, 0 black to 1 white."""
+    done = subprocess.run(
+        ["pdftoppm", "-gray", "-r", str(dpi), "-f", str(page), "-l", str(page), str(pdf)], capture_output=True, check=True
+    ).stdout
+    magic, size, depth, rest = done.split(b"\n", 3)
+    assert magic == b"P5" and depth == b"255"
+    width, height = map(int, size.split())
+    return np.frombuffer(rest, np.uint8).reshape(height, width) / 255.0
+
+
+def fonts_of(page):
+    found = {}
+    resources = page["/Resources"].get_object()
+    for name, font in resources.get("/Font", {}).get_object().items() if "/Font" in resources else []:
+        found[name] = font.get_object()
+    return found
+
+
+def embedded(font):
+    for part in font.get("/DescendantFonts", [font]):
+        descriptor = part.get_object().get("/FontDescriptor")
+        if descriptor is None or not any(k in descriptor.get_object() for k in ("/FontFile", "/FontFile2", "/FontFile3")):
+            return False
+    return True
+
+
+def bars(image, dpi):
+    """Lengths in mm of solid bars along the foot and up the left side, thicker than any line of a drawing."""
+    out = []
+    for picture in (image, image.T[:, ::-1]):
+        dark = picture < 0.5
+        # A bar is 0.9 mm thick: what is left after taking 0.7 mm off is no thin line.
+        core = ndimage.binary_erosion(dark, np.ones((max(1, int(0.7 / 25.4 * dpi)), 1)))
+        lengths = set()
+        for row in np.flatnonzero(core.sum(axis=1) > 90 / 25.4 * dpi):
+            edges = np.flatnonzero(np.diff(np.concatenate([[0], core[row].view(np.int8), [0]])))
+            for a, b in zip(edges[::2], edges[1::2]):
+                if b - a > 90 / 25.4 * dpi:
+                    lengths.add(round((b - a) / dpi * 25.4, 3))
+        out.append(sorted(lengths))
+    return out
+
+
+def check_bars(pdf, page):
+    for way, lengths in zip(("along", "up"), bars(raster(pdf, page, 600), 600)):
+        for wanted in (100.0, 101.6):
+            near = [x for x in lengths if abs(x - wanted) <= 0.1]
+            hold(near, f"{pdf.name} page {page}: no bar of {wanted} mm {way}; found {lengths}")
+
+
+def outline(item):
+    """Points every 0.5 mm on the outline of a bend: leg 1 along x up to 0, the arc about (0, CLR)."""
+    r, clr, angle = item["od_mm"] / 2, item["clr_mm"], math.radians(item["angle_deg"])
+    first, second = item["legs_mm"]
+    points = []
+    for out in (r, -r):
+        points += [(-x, -out) for x in np.arange(0, first, 0.5)]
+        step = 0.5 / (clr + out)
+        points += [((clr + out) * math.sin(a), clr - (clr + out) * math.cos(a)) for a in np.arange(0, angle, step)]
+        for x in np.arange(0, second, 0.5):
+            points.append(
+                ((clr + out) * math.sin(angle) + x * math.cos(angle), clr - (clr + out) * math.cos(angle) + x * math.sin(angle))
+            )
+    return np.array(points)
+
+
+def placed(points, turn, x, y, scale):
+    c, s = math.cos(turn), math.sin(turn)
+    return np.stack([x + scale * (c * points[:, 0] - s * points[:, 1]), y - scale * (s * points[:, 0] + c * points[:, 1])], 1)
+
+
+def coarse(points, dark, dpi):
+    """Turn in steps of 5 degrees and place where most of the outline lies on ink, by correlation at 40 dpi."""
+    best = (-1.0, 0.0, 0.0, 0.0)
+    shrink = dpi // 40
+    h, w = (n // shrink for n in dark.shape)
+    small = dark[: h * shrink, : w * shrink].reshape(h, shrink, w, shrink).max(axis=(1, 3)).astype(float)
+    for k in range(72):
+        turn = math.radians(5 * k)
+        flat = placed(points, turn, 0, 0, 40 / 25.4)
+        low = flat.min(axis=0)
+        cells = np.unique(np.round(flat - low).astype(int), axis=0)
+        mask = np.zeros(cells.max(axis=0)[::-1] + 1)
+        mask[cells[:, 1], cells[:, 0]] = 1
+        if mask.shape[0] > h or mask.shape[1] > w:
+            continue
+        score = signal.fftconvolve(small, mask[::-1, ::-1], mode="valid") / len(cells)
+        at = np.unravel_index(np.argmax(score), score.shape)
+        if score[at] > best[0]:
+            best = (score[at], turn, (at[1] - low[0]) / 40 * 25.4, (at[0] - low[1]) / 40 * 25.4)
+    return best
+
+
+def check_outline(pdf, page, item):
+    dpi = 240
+    dark = raster(pdf, page, dpi) < 0.6
+    points = outline(item)
+    score, turn, x, y = coarse(points, dark, dpi)
+    if score < 0.8:
+        return hold(False, f"{pdf.name} page {page}: the outline of {item['id']} is not found ({score:.2f})")
+    away = ndimage.distance_transform_edt(~dark) * 25.4 / dpi
+
+    def misses(p):
+        spots = placed(points, p[0], p[1], p[2], p[3]) * dpi / 25.4 - 0.5
+        return np.minimum(ndimage.map_coordinates(away, [spots[:, 1], spots[:, 0]], order=1, mode="nearest"), 1.5)
+
+    near = optimize.least_squares(misses, [turn, x, y, 1.0], loss="soft_l1", f_scale=0.1, diff_step=1e-6, x_scale=[0.01, 1, 1, 0.01])
+    # Within the width of its line the outline is found by the ridge of the blurred ink.
+    ink = ndimage.gaussian_filter(dark.astype(float), 0.2 / 25.4 * dpi)
+    ridge = np.percentile(ink[dark], 50)
+
+    def off(p):
+        spots = placed(points, p[0], p[1], p[2], p[3]) * dpi / 25.4 - 0.5
+        return 1 - np.minimum(ndimage.map_coordinates(ink, [spots[:, 1], spots[:, 0]], order=1, mode="nearest") / ridge, 1)
+
+    fit = optimize.least_squares(off, near.x, loss="soft_l1", f_scale=0.1, diff_step=1e-5, x_scale=[0.01, 1, 1, 0.01])
+    mean = misses(fit.x).mean()
+    hold(mean < 0.12, f"{pdf.name} page {page}: {item['id']} is {mean:.3f} mm off in the mean")
+    hold(abs(fit.x[3] - 1) < 1e-3, f"{pdf.name} page {page}: {item['id']} is drawn at {fit.x[3]:.5f} of full size")
+
+
+def check_set(name, folder, words=()):
+    """Builds an example and reads its papers."""
+    out = folder / name
+    built = run(PROGRAM, "build", EXAMPLES / name, "-o", out, "--effort", "0", "--json", "--date", "2025-03-31",
+                "--revision", "B7", *words)
+    if built.returncode != 0:
+        return hold(False, f"{name}: build ended with {built.returncode}: {built.stderr[-400:]}")
+    summary = json.loads((out / "summary.json").read_text())
+    plan = json.loads((out / "cutplan.json").read_text())
+    for file in ("job.toml", "hull-side.ply", "stock.toml"):
+        if (EXAMPLES / name / file).is_file():
+            shutil.copy(EXAMPLES / name / file, out)
+    printed = run(PROGRAM, "papers", out, "-o", out / "again", "--json", "--date", "2025-03-31", "--revision", "B7", *words)
+    hold(printed.returncode == 0, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
+    said = json.loads(printed.stdout)
+    hold(said["hash"] == summary["hash"], f"{name}: papers say {said['hash']}, summary.json {summary['hash']}")
+    pdf = Path(said["files"][0]["file"])
+    reader = PdfReader(pdf)
+    pages = [p.extract_text() for p in reader.pages]
+    hold(len(pages) == said["files"][0]["pages"], f"{name}: {len(pages)} pages, said {said['files'][0]['pages']}")
+    kinds = {}
+    for sheet, following in zip(said["sheets"], said["sheets"][1:] + [{"page": len(pages) + 1}]):
+        for page in range(sheet["page"], following["page"]):
+            kinds.setdefault(sheet["kind"], []).append(page)
+            hold(sheet["title"] in pages[page - 1], f"{name} page {page}: lacks its title {sheet['title']}")
+    for number, text in enumerate(pages, 1):
+        for wanted in (f"page {number} of {len(pages)}", summary["hash"], summary["job"], "B7", "2025-03-31"):
+            hold(wanted in text, f"{name} page {number}: lacks `{wanted}`")
+    unembedded = [f["/BaseFont"] for p in reader.pages for f in fonts_of(p).values() if not embedded(f)]
+    hold(not unembedded, f"{name}: not embedded: {unembedded}")
+    check_words(name, pages, kinds, summary, plan)
+    for kind in FULL_SIZE & kinds.keys():
+        for page in {kinds[kind][0], kinds[kind][-1]}:
+            check_bars(pdf, page)
+    sheets = [s for s in said["sheets"] if s["kind"] == "full-size"]
+    items = {i["id"]: i for i in plan["items"]}
+    single = [s for s in sheets if sum(o["title"] == s["title"] for o in sheets) == 1]
+    hold(single, f"{name}: no bend lies on one page")
+    for sheet in single[:3]:
+        check_outline(pdf, sheet["page"], items[sheet["title"].split()[-1]])
+
+
+def check_words(name, pages, kinds, summary, plan):
+    joined = {kind: "\n".join(pages[p - 1] for p in numbers) for kind, numbers in kinds.items()}
+    for piece in plan["pieces"]:
+        hold(piece["mark"] in joined["saw"], f"{name}: no saw sheet gives {piece['mark']}")
+        hold(piece["mark"] in joined["assembly"], f"{name}: no assembly sheet has {piece['mark']}")
+    for line in plan["buy"]:
+        hold(line["name"] in joined["stock"], f"{name}: the lists lack {line['name']}")
+    if "jet" not in name:
+        for line in summary["runs"]:
+            wanted = f"{line['length_mm']:.1f}"
+            hold(wanted in joined["overview"], f"{name}: the overview lacks {wanted} of {line['name']}")
+    total = f"{summary['quote']['total']:.2f}"
+    hold(total in joined["quote"], f"{name}: the quote lacks {total}")
+    for secret in ("margin", "labour", "direct"):
+        hold(secret not in joined["quote"].lower(), f"{name}: the quote says {secret}")
+    for caution in ("19.5", "local code", "1910.1026"):
+        hold(caution in joined["cautions"], f"{name}: the cautions lack {caution}")
+
+
+def check_names(folder):
+    """Names of any script and names that look like markup are printed as they are."""
+    source = EXAMPLES / "hill-climb-four" / "job.toml"
+    text = source.read_text()
+    name = "#let x = 1; $a^2$ <b> שלום 排気管 🔧 [#pagebreak()]"
+    lines = [f'name = "{name}"' if line.startswith("name =") and number < 15 else line for number, line in enumerate(text.split("\n"))]
+    job = folder / "names"
+    job.mkdir()
+    (job / "job.toml").write_text("\n".join(lines))
+    built = run(PROGRAM, "build", job, "-o", job / "out", "--effort", "0", "--json")
+    if built.returncode != 0:
+        return hold(False, f"names: build ended with {built.returncode}: {built.stderr[-400:]}")
+    pages = [p.extract_text() for p in PdfReader(job / "out" / "papers" / "papers.pdf").pages]
+    for wanted in ("#let x = 1; $a^2$ <b>", "排気管", "[#pagebreak()]"):
+        hold(all(wanted in p.replace("\n", " ") for p in pages), f"names: `{wanted}` is not on every page")
+
+
+if __name__ == "__main__":
+    PROGRAM, EXAMPLES, WORK = (Path(word) for word in sys.argv[1:4])
+    shutil.rmtree(WORK, ignore_errors=True)
+    WORK.mkdir(parents=True)
+    check_set("hill-climb-four", WORK)
+    check_set("jet-boat-bank", WORK, ("--paper", "a3"))
+    check_names(WORK)
+    print("\n".join(faults))
+    sys.exit(1 if faults else 0)

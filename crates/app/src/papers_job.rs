@@ -1,0 +1,232 @@
+//! Prints a job: from routes, cut plan and quote to one PDF.
+
+use std::io;
+use std::path::Path;
+use std::time::Instant;
+
+use cutplan::assembly::assembly;
+use cutplan::file::PlanFile;
+use cutplan::quote::Quote;
+use cutplan::quote::file::QuoteFile;
+use cutplan::welding::welding;
+use cutplan::{CutError, CutPlan};
+use job::details::Details;
+use job::model::{Job, Units};
+use job::routes::Routes;
+use job::{Opened, write_atomic};
+use papers::{DEFAULT_TERMS, Frame, Kind, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf};
+use route::clearance::clearance;
+use route::jig::{jig, suited_setup};
+use route::torch::Torch;
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use crate::fonts::fonts_for;
+use crate::summary::rounded;
+
+/// Digits of the hash that stand on every page: enough to tell any two of a shop's papers apart.
+const HASH_DIGITS: usize = 12;
+
+/// How papers are made.
+#[derive(Debug, Clone, Default)]
+pub struct PaperSettings {
+    /// Size of the paper; without it A4 for jobs in mm and US Letter for jobs in inches.
+    pub paper: Option<Paper>,
+    /// Unit that lengths are printed in; without it the job's.
+    pub units: Option<Units>,
+    /// Revision of the papers.
+    pub revision: String,
+    /// Date of the papers; empty: a blank to fill in.
+    pub date: String,
+    /// Kinds of paper; empty: all.
+    pub only: Vec<Kind>,
+    /// Flanges and templates beside what the job says.
+    pub details: Details,
+    /// The shop's terms for the customer; `None`: the program's own.
+    pub terms: Option<String>,
+}
+
+/// Why there are no papers.
+#[derive(Debug, thiserror::Error)]
+pub enum PapersError {
+    /// The runs are no tubes.
+    #[error(transparent)]
+    Cut(#[from] CutError),
+    /// The page could not be set: a fault of ours.
+    #[error(transparent)]
+    Pdf(#[from] PdfError),
+    /// A file could not be put into words: a number that is not finite.
+    #[error("{0}")]
+    Text(String),
+}
+
+/// What papers are made of.
+#[derive(Debug, Clone, Copy)]
+pub struct Printed<'a> {
+    /// The routes.
+    pub routes: &'a Routes,
+    /// The cut plan.
+    pub plan: &'a CutPlan,
+    /// The quote, when the job was priced.
+    pub quote: Option<&'a Quote>,
+    /// What is not met, in plain words.
+    pub unmet: &'a [String],
+    /// [`content_hash`] of their files.
+    pub hash: &'a str,
+}
+
+/// A sheet of the set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SheetLine {
+    /// Its kind.
+    pub kind: Kind,
+    /// Its title.
+    pub title: String,
+    /// The page it begins on, from 1.
+    pub page: usize,
+}
+
+/// A printed set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Papers {
+    /// The PDF.
+    pub pdf: Pdf,
+    /// Its sheets.
+    pub sheets: Vec<SheetLine>,
+    /// Hash of routes, cut plan and quote.
+    pub hash: String,
+    /// What is to be said: characters that no font has.
+    pub warnings: Vec<String>,
+    /// Seconds it took.
+    pub seconds: f64,
+}
+
+impl Papers {
+    /// As one JSON object.
+    pub fn to_json(&self, file: &Path) -> Value {
+        let sheets: Vec<Value> =
+            self.sheets.iter().map(|s| json!({"kind": s.kind.word(), "title": s.title, "page": s.page})).collect();
+        json!({
+            "format": 1,
+            "files": [{"file": file.display().to_string(), "pages": self.pdf.pages, "bytes": self.pdf.bytes.len()}],
+            "hash": self.hash,
+            "sheets": sheets,
+            "warnings": self.warnings,
+            "seconds": {"papers": rounded(self.seconds)},
+        })
+    }
+}
+
+/// Sets the papers of a job.
+///
+/// # Errors
+/// [`PapersError`].
+pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
+    let begun = Instant::now();
+    // As the file says it, so that a plan just made and the same one read back print the same.
+    let plan = PlanFile::from(printed.plan).to_plan().map_err(|e| PapersError::Text(e.to_string()))?;
+    let runs = assembly(job, printed.routes, &plan)?;
+    let welds = welding(job, printed.routes, &runs, &Torch::default())?;
+    let over_table = jig(job, printed.routes, suited_setup(job)).ok();
+    let (templates, mut warnings) = template::header::drawings(job, &settings.details);
+    let gaps = clearance(job, printed.routes).ok();
+    let units = settings.units.unwrap_or(job.units);
+    let paper = settings.paper.unwrap_or(if job.units == Units::Inch { Paper::Letter } else { Paper::A4 });
+    let given = PaperJob {
+        job,
+        routes: printed.routes,
+        plan: &plan,
+        assembly: &runs,
+        welding: &welds,
+        jig: over_table.as_ref(),
+        templates: &templates,
+        clearance: gaps.as_ref(),
+        quote: printed.quote,
+        unmet: printed.unmet,
+        terms: settings.terms.as_deref().unwrap_or(DEFAULT_TERMS),
+        units,
+        paper,
+        revision: &settings.revision,
+        date: &settings.date,
+    };
+    let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    let list = sheets(&given, wanted);
+    let frame = Frame { job: job.name.clone(), paper, left: left(settings), middle: format!("data {}", printed.hash) };
+    let own = fonts_for(&[]);
+    let fonts = fonts_for(&missing_characters(&list, &frame.job, &own));
+    let missing = missing_characters(&list, &frame.job, &fonts);
+    let pdf = write_pdf(&list, &frame, &fonts)?;
+    let starts = pdf.starts.clone();
+    let lines =
+        list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
+    warnings.extend(glyph_warnings(&missing));
+    let hash = printed.hash.to_string();
+    Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
+}
+
+fn left(settings: &PaperSettings) -> String {
+    let blank = |text: &str| if text.is_empty() { "________".to_string() } else { text.to_string() };
+    format!("revision {} · date {}", blank(&settings.revision), blank(&settings.date))
+}
+
+fn glyph_warnings(missing: &[char]) -> Vec<String> {
+    let named: Vec<String> = missing.iter().take(12).map(|c| format!("{c} (U+{:04X})", u32::from(*c))).collect();
+    match named.len() {
+        0 => Vec::new(),
+        _ => vec![format!("no font has {}: an empty box stands in its place on the papers", named.join(", "))],
+    }
+}
+
+/// Hash of what papers are made from: the first digits of the SHA-256 of `routes.toml`, `cutplan.json` and
+/// `quote.json` (when priced) as they are written, one after the other.
+pub fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
+    let mut hash = Sha256::new();
+    for text in [Some(routes), Some(plan), quote].into_iter().flatten() {
+        hash.update(text);
+    }
+    let digits: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
+    digits[..HASH_DIGITS].to_string()
+}
+
+/// The text of `quote.json`.
+///
+/// # Errors
+/// [`PapersError::Text`] when a number is not finite.
+pub fn quote_text(quote: Option<&Quote>) -> Result<Option<String>, PapersError> {
+    let text = quote.map(|q| QuoteFile::from(q).to_json()).transpose();
+    text.map_err(|e| PapersError::Text(e.to_string()))
+}
+
+/// The text of `cutplan.json`.
+///
+/// # Errors
+/// [`PapersError::Text`] when a number is not finite.
+pub fn plan_text(plan: &CutPlan) -> Result<String, PapersError> {
+    PlanFile::from(plan).to_json().map_err(|e| PapersError::Text(e.to_string()))
+}
+
+/// The shop's terms: `terms.txt` in the job's folder or the one above.
+///
+/// # Errors
+/// When the file is there and cannot be read as text.
+pub fn terms_of(opened: &Opened) -> io::Result<Option<String>> {
+    let above = opened.folder.parent().map(|p| p.join("terms.txt"));
+    let files = [Some(opened.folder.join("terms.txt")), above];
+    match files.into_iter().flatten().find(|f| f.is_file()) {
+        Some(file) => std::fs::read_to_string(&file)
+            .map(Some)
+            .map_err(|e| io::Error::new(e.kind(), format!("{} cannot be read as UTF-8 text: {e}", file.display()))),
+        None => Ok(None),
+    }
+}
+
+/// Writes the set as a file, its folder too.
+///
+/// # Errors
+/// What the system says.
+pub fn write_papers(papers: &Papers, file: &Path) -> io::Result<()> {
+    if let Some(folder) = file.parent() {
+        std::fs::create_dir_all(folder)?;
+    }
+    write_atomic(file, &papers.pdf.bytes)
+}

@@ -1,0 +1,47 @@
+//! One file for each kind of paper: from the job to its sheets.
+
+mod assembly;
+mod cautions;
+mod clocking;
+mod full_size;
+mod inspection;
+mod item;
+mod jig;
+mod overview;
+pub mod quote;
+mod saw;
+mod stock;
+mod templates;
+mod welding;
+
+use crate::PaperJob;
+use crate::sheet::{Kind, Sheet};
+
+/// The sheets of the wanted kinds, in the order of the set.
+pub fn sheets(papers: &PaperJob<'_>, wanted: &[Kind]) -> Vec<Sheet> {
+    let mut out = Vec::new();
+    for kind in Kind::ALL.into_iter().filter(|k| wanted.contains(k)) {
+        out.extend(match kind {
+            Kind::Overview => overview::sheets(papers),
+            Kind::Stock => stock::sheets(papers),
+            Kind::Saw => saw::sheets(papers),
+            Kind::FullSize => full_size::sheets(papers),
+            Kind::Clocking => clocking::sheets(papers),
+            Kind::Assembly => assembly::sheets(papers),
+            Kind::Welding => welding::sheets(papers),
+            Kind::Jig => jig::sheets(papers),
+            Kind::Templates => templates::sheets(papers),
+            Kind::Inspection => inspection::sheets(papers),
+            Kind::Quote => quote::sheets(papers),
+            Kind::Cautions => cautions::sheets(papers),
+        });
+    }
+    out
+}
+
+/// Number that a run has on the papers, from 1: the one its piece marks begin with.
+fn run_number(papers: &PaperJob<'_>, index: usize) -> String {
+    let first = papers.assembly.get(index).and_then(|a| a.pieces.first());
+    let digits = |mark: &str| mark.chars().take_while(char::is_ascii_digit).collect::<String>();
+    first.map(|&k| digits(&papers.plan.pieces[k].mark)).filter(|d| !d.is_empty()).unwrap_or((index + 1).to_string())
+}

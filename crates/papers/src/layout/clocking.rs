@@ -1,0 +1,171 @@
+//! Clocking strips at 1:1: one for each joint, as long as the tube is around.
+
+use std::f64::consts::{PI, TAU};
+
+use cutplan::assembly::{Joint, RunAssembly};
+
+use super::run_number;
+use crate::PaperJob;
+use crate::sheet::{Anchor, Drawing, Ink, Kind, Sheet, Stroke, Weight};
+use crate::tile::{FullSize, fits, tiled, window};
+use crate::words;
+
+/// Thickness of the paper, mm: 80 g/m2 office paper is about 0.1 mm (common practice, no source). Its middle
+/// lies half of it off the tube, so that the strip is pi x thickness longer than the tube is around.
+pub(super) const THICKNESS: f64 = 0.1;
+
+/// Height of a strip, mm.
+const HEIGHT: f64 = 30.0;
+
+/// From the strip's left end to its 0, as an angle, so that no mark at 0 lies on the seam.
+const LEAD: f64 = PI / 6.0;
+
+/// The tab that goes under the other end, mm.
+const TAB: f64 = 9.0;
+
+/// Length of the strip of a tube, mm: pi (OD + thickness of the paper).
+pub(super) fn strip_length(od: f64) -> f64 {
+    PI * (od + THICKNESS)
+}
+
+pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
+    let mut strips: Vec<Drawing> = Vec::new();
+    for (index, run) in papers.assembly.iter().enumerate() {
+        strips.extend(run.joints.iter().filter(|j| j.kind.welded()).map(|j| strip(papers, index, run, j)));
+    }
+    let mut out = Vec::new();
+    let mut rest = strips.as_slice();
+    while let Some(first) = rest.first() {
+        let Some(wide) = fits([first.width, first.height], papers.paper) else {
+            out.extend(paged(papers, first));
+            rest = &rest[1..];
+            continue;
+        };
+        let [width, height] = window(papers.paper, wide);
+        let mut page = Drawing::new(width, height);
+        let mut y = 0.0;
+        while let Some(strip) = rest.first().filter(|s| y + s.height <= height && s.width <= width) {
+            page.insert(strip, [0.0, y]);
+            y += strip.height + 3.0;
+            rest = &rest[1..];
+        }
+        page.height = y;
+        out.extend(paged(papers, &page));
+    }
+    out
+}
+
+fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
+    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
+    let full = FullSize { kind: Kind::Clocking, title: "Clocking strips".into(), about, drawing };
+    tiled(&full, papers.paper, papers.units)
+}
+
+fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) -> Drawing {
+    let length = strip_length(run.tube.od);
+    let mut d = Drawing::new(length + TAB, HEIGHT);
+    d.rectangle([0.0, 0.0], [length, HEIGHT], Some(Stroke::black(0.3)), None);
+    let tab = Stroke::of(0.2, Ink::GREY).dashed(&[15, 10]);
+    d.lines(&[[length, 2.0], [length + TAB, 4.0], [length + TAB, HEIGHT - 4.0], [length, HEIGHT - 2.0]], tab);
+    let text = d.text([length + 0.5 * TAB, 0.5 * HEIGHT], 2.3, Anchor::Middle, "under the other end");
+    (text.turn, text.ink) = (0.5 * PI, Ink::GREY);
+    degrees(&mut d, length);
+    marks(&mut d, length, joint);
+    title(papers, &mut d, index, run, joint);
+    d
+}
+
+fn along(angle: f64, length: f64) -> f64 {
+    (angle + LEAD).rem_euclid(TAU) / TAU * length
+}
+
+/// Degree marks on both edges: every 5 degrees, longer every 15, numbered every 30.
+fn degrees(d: &mut Drawing, length: f64) {
+    for step in 0..72 {
+        let deg = step * 5;
+        let x = along(f64::from(deg).to_radians(), length);
+        let tick = if deg % 15 == 0 { 2.2 } else { 1.2 };
+        d.line([x, 0.0], [x, tick], Stroke::black(0.18));
+        d.line([x, HEIGHT], [x, HEIGHT - tick], Stroke::black(0.18));
+        if deg % 30 == 0 && x > 2.0 && x < length - 2.0 {
+            d.text([x, 4.1], 2.1, Anchor::Middle, deg.to_string());
+            d.text([x, HEIGHT - 4.1], 2.1, Anchor::Middle, deg.to_string());
+        }
+    }
+}
+
+/// The two match marks, edge to edge.
+fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
+    let together = joint.marks.len() > 1 && joint.marks[1].angle.min(TAU - joint.marks[1].angle) * length / TAU < 9.0;
+    for (k, mark) in joint.marks.iter().enumerate() {
+        let x = along(mark.angle, length);
+        let pen = if k == 0 { Stroke::black(0.55) } else { Stroke::black(0.55).dashed(&[25, 10]) };
+        d.line([x, 0.0], [x, HEIGHT], pen);
+        let way = if k == 0 { 1.0 } else { -1.0 };
+        for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
+            d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
+        }
+        let name = mark.piece.clone().unwrap_or("UP".into());
+        let y = if together && k == 1 { 22.0 } else { 8.6 };
+        let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
+        (text.weight, text.over) = (Weight::Bold, true);
+        if x < 12.0 && way < 0.0 {
+            (text.at[0], text.anchor) = (x + 1.0, Anchor::Left);
+        }
+    }
+}
+
+/// Joint, flow, looking direction and the turn in words, where the match marks leave most room.
+fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly, joint: &Joint) {
+    let length = d.width - TAB;
+    let x = clear_of_marks(length, joint);
+    let y = 15.0;
+    d.bubble([x + 3.2, y], 3.0, run_number(papers, index), words::run_ink(index), true);
+    let name = d.text([x + 7.6, y - 2.0], 3.6, Anchor::Left, words::short(&joint.name, 30));
+    (name.weight, name.over) = (Weight::Bold, true);
+    let line = match joint.marks.get(1) {
+        Some(next) => {
+            let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
+            let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
+            let to = next.piece.clone().unwrap_or_default();
+            format!("{to}: {} = {around}", words::turn(signed))
+        }
+        None => "straight from here on: keep the line".into(),
+    };
+    d.text([x + 7.6, y + 2.8], 2.7, Anchor::Left, line).over = true;
+    let x = length - 4.0;
+    d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
+    for (k, (words, size)) in [("FLOW", 2.8), ("seen with it", 2.0), ("+ is clockwise", 2.0)].into_iter().enumerate() {
+        d.text([x - 1.8, 11.5 + 3.2 * k as f64], size, Anchor::Right, words).over = true;
+    }
+}
+
+/// Room kept at the right for the arrow of the flow, mm.
+const ARROW: f64 = 22.0;
+
+/// The left end of the widest stretch without a match mark.
+fn clear_of_marks(length: f64, joint: &Joint) -> f64 {
+    let mut edges: Vec<f64> =
+        joint.marks.iter().map(|m| along(m.angle, length)).filter(|x| *x < length - ARROW).collect();
+    edges.extend([0.0, length - ARROW]);
+    edges.sort_by(f64::total_cmp);
+    let widest =
+        edges.windows(2).fold([0.0, 0.0], |best, w| if w[1] - w[0] > best[1] - best[0] { [w[0], w[1]] } else { best });
+    widest[0] + 1.5
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_strip_is_as_long_as_the_middle_of_its_paper() {
+        assert!((strip_length(44.45) - (139.644 + PI * 0.1)).abs() < 1e-3);
+    }
+
+    #[test]
+    fn no_mark_at_zero_lies_on_the_seam() {
+        assert!((along(0.0, 120.0) - 10.0).abs() < 1e-9);
+        assert!((along(TAU - LEAD / 2.0, 120.0) - 5.0).abs() < 1e-9);
+    }
+}

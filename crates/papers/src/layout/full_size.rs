@@ -1,0 +1,56 @@
+//! Full-size layouts: each bend at 1:1 to lay the metal on.
+
+use cutplan::saw::saw_work;
+use cutplan::{CutJob, ItemShape};
+
+use super::item::{Sizes, draw};
+use crate::PaperJob;
+use crate::outline::Outline;
+use crate::sheet::{Drawing, Kind, Placing, Point, Sheet};
+use crate::tile::{FullSize, fits, tiled};
+
+/// Room around the outline for numbers and figures, mm; the second is tight, tried to save a page.
+const AROUND: [f64; 2] = [16.0, 9.0];
+
+pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
+    let bends = papers.plan.items.iter().enumerate().filter(|(_, i)| matches!(i.shape, ItemShape::Bend { .. }));
+    bends.flat_map(|(index, _)| sheets_of(papers, index)).collect()
+}
+
+fn sheets_of(papers: &PaperJob<'_>, index: usize) -> Vec<Sheet> {
+    let item = &papers.plan.items[index];
+    let work = saw_work(papers.plan, index, &CutJob::of(papers.job));
+    let outline = Outline::of(item);
+    let (size, placing) = lying(&outline.around(), papers);
+    let mut drawing = Drawing::new(size[0], size[1]);
+    let sizes = Sizes { mark: 8.0, label: 3.6, bubble: 3.2 };
+    draw(papers, item, &work, &mut drawing, &placing, &sizes);
+    let title = format!("Full size {}", item.id);
+    let about = "lay the bend on it, carry the lines over".to_string();
+    tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, papers.paper, papers.units)
+}
+
+/// How the outline lies so that it takes the fewest pages: turned in steps of 5 degrees, level when that is as
+/// good.
+fn lying(around: &[Point], papers: &PaperJob<'_>) -> ([f64; 2], Placing) {
+    let at = |turn: f64, room: f64| {
+        let unplaced = Placing { origin: [0.0, 0.0], scale: 1.0, turn };
+        let placed: Vec<Point> = around.iter().map(|p| unplaced.at(*p)).collect();
+        let span = |k: usize| {
+            let (low, high) =
+                placed.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[k]), h.max(p[k])));
+            high - low + 2.0 * room
+        };
+        let size = [span(0), span(1)];
+        (size, Placing::fit(around, turn, [0.0, 0.0], size, Some(1.0)))
+    };
+    for room in AROUND {
+        for k in 0..36 {
+            let lying = at(f64::from(k) * 5.0_f64.to_radians(), room);
+            if fits(lying.0, papers.paper).is_some() {
+                return lying;
+            }
+        }
+    }
+    at(0.0, AROUND[0])
+}

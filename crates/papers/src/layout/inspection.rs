@@ -1,0 +1,105 @@
+//! Inspection: figures to check, and blanks.
+
+use job::routes::RunId;
+
+use super::{overview::run_name, run_number};
+use crate::PaperJob;
+use crate::sheet::{Block, Column, Kind, Look, Sheet, Table};
+use crate::words;
+
+pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
+    let mut sheet = Sheet::new(Kind::Inspection, "Inspection", "fill in as built; keep with the job");
+    sheet.blocks.push(Block::Heading("Length and water volume".into()));
+    sheet.blocks.push(Block::Table(runs(papers)));
+    sheet.blocks.push(Block::Text(
+        Look::Small,
+        "Water: cap the port end, hold the inlet plane level, fill to the edge, pour into a measure or weigh it (1 g is 1 ml at room \
+         temperature). Volume of the tube with its nominal wall; bends are taken as round."
+            .into(),
+    ));
+    sheet.blocks.push(Block::Heading("Chords over the whole run, centre of the start to centre of the end".into()));
+    sheet.blocks.push(Block::Table(ends(papers)));
+    sheet.blocks.push(Block::Heading("By eye and by hand".into()));
+    sheet.blocks.push(Block::Table(by_hand()));
+    sheet.blocks.push(Block::Room(5.0));
+    let blanks = ["Tube heat no.", "Filler lot", "Checked by", "Date", "Weight as built", "Remarks"];
+    sheet.blocks.push(Block::Blanks(blanks.map(String::from).to_vec()));
+    vec![sheet]
+}
+
+fn runs(papers: &PaperJob<'_>) -> Table {
+    let units = papers.units;
+    let mut table = Table::new(vec![
+        Column::left("no."),
+        Column::wide("run", 1.0),
+        Column::right(words::head("length", units)),
+        Column::right(words::head("wanted", units)),
+        Column::wide("built", 0.6),
+        Column::right("water ml"),
+        Column::wide("poured", 0.6),
+        Column::right("joints"),
+        Column::wide("leaks", 0.5),
+    ]);
+    table.roomy = true;
+    for (index, run) in papers.assembly.iter().enumerate() {
+        let wish = match run.run {
+            RunId::Primary { .. } => &papers.job.primary.length,
+            RunId::Secondary { .. } => &papers.job.secondary.length,
+            RunId::Tail { .. } => &papers.job.tail.length,
+        };
+        let wanted = match (wish.target, wish.tolerance.is_finite()) {
+            (Some(target), true) => {
+                format!("{} ± {}", words::length(target, units), words::length(wish.tolerance, units))
+            }
+            (None, true) => format!("even to {}", words::length(wish.tolerance, units)),
+            (_, false) => "-".into(),
+        };
+        table.row(vec![
+            run_number(papers, index),
+            run_name(&run.run),
+            words::length(run.length, units),
+            wanted,
+            String::new(),
+            format!("{:.0}", run.volume / 1000.0),
+            String::new(),
+            run.pieces.len().saturating_sub(1).to_string(),
+            String::new(),
+        ]);
+    }
+    table
+}
+
+fn ends(papers: &PaperJob<'_>) -> Table {
+    let units = papers.units;
+    let mut table = Table::new(vec![
+        Column::left("no."),
+        Column::wide("run", 1.0),
+        Column::right(words::head("straight", units)),
+        Column::wide("built", 0.7),
+        Column::wide("worst joint, step", 0.7),
+        Column::wide("worst clocking", 0.7),
+    ]);
+    table.roomy = true;
+    for (index, run) in papers.assembly.iter().enumerate() {
+        let straight = run.joints.last().map_or(0.0, |j| j.reach);
+        let mut row = vec![run_number(papers, index), run_name(&run.run), words::length(straight, units)];
+        row.extend([String::new(), String::new(), String::new()]);
+        table.row(row);
+    }
+    table
+}
+
+fn by_hand() -> Table {
+    let mut table = Table::new(vec![Column::wide("look for", 2.0), Column::left("good"), Column::wide("remark", 1.4)]);
+    for what in [
+        "Flange faces flat, bolt holes free, bolts and sockets go on",
+        "Inside of every joint flush: no step, no icicle, no sugar",
+        "Welds all around: no pinholes, cracks or undercut",
+        "Gaps to keep-outs and between tubes as in the overview",
+        "Goes on and comes off without force",
+        "Clean inside: no swarf, no tape, no purge caps",
+    ] {
+        table.row(vec![what.into(), "[   ]".into(), String::new()]);
+    }
+    table
+}

@@ -1,0 +1,86 @@
+//! Pick list (from the shelf first) and buy list.
+
+use cutplan::{StockLine, StockRef};
+
+use crate::PaperJob;
+use crate::sheet::{Block, Column, Kind, Look, Sheet, Side, Table};
+use crate::words;
+
+pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
+    let mut sheet = Sheet::new(Kind::Stock, "Pick and buy", "shelf first, then the supplier");
+    let lines = papers.plan.stock_lines();
+    let (shelf, bought): (Vec<&StockLine>, Vec<&StockLine>) =
+        lines.iter().partition(|l| matches!(l.stock, StockRef::Remnant(_)));
+    sheet.blocks.push(Block::Heading("1  Pick from the shelf".into()));
+    if shelf.is_empty() {
+        sheet.blocks.push(Block::Text(Look::Plain, "Nothing on the shelf serves this job.".into()));
+    } else {
+        sheet.blocks.push(Block::Table(table(papers, &shelf)));
+    }
+    sheet.blocks.push(Block::Heading("2  Buy".into()));
+    if bought.is_empty() {
+        sheet.blocks.push(Block::Text(Look::Plain, "Nothing: all comes from the shelf.".into()));
+    } else {
+        sheet.blocks.push(Block::Table(table(papers, &bought)));
+    }
+    sheet.blocks.push(Block::Heading("3  Before the first cut".into()));
+    sheet.blocks.push(Block::Points(checks(papers)));
+    if !papers.plan.offcuts.is_empty() {
+        sheet.blocks.push(Block::Heading("4  Goes back on the shelf".into()));
+        sheet.blocks.push(Block::Table(offcuts(papers)));
+    }
+    vec![sheet]
+}
+
+fn table(papers: &PaperJob<'_>, lines: &[&StockLine]) -> Table {
+    let mut table = Table::new(vec![
+        Column { side: Side::Right, ..Column::left("take") },
+        Column::wide("what", 1.3),
+        Column::wide("shape", 1.8),
+        Column::right(words::head("OD", papers.units)),
+        Column::left("saw sheets"),
+        Column { side: Side::Middle, ..Column::left("here") },
+    ]);
+    for line in lines {
+        let items: Vec<_> = papers.plan.items.iter().filter(|i| i.stock == line.stock).collect();
+        let ids: Vec<&str> = items.iter().map(|i| i.id.as_str()).collect();
+        let shape = items.first().map_or(String::new(), |i| words::shape(&i.shape, papers.units));
+        let od = items.first().map_or(String::new(), |i| words::length(i.od, papers.units));
+        table.row(vec![line.count.to_string(), line.name.clone(), shape, od, ids.join(" "), "[   ]".into()]);
+    }
+    table
+}
+
+fn checks(papers: &PaperJob<'_>) -> Vec<String> {
+    let tube = &papers.job.primary.tube;
+    vec![
+        format!(
+            "Check OD, wall, CLR and legs of what came against this list; the primaries are {} in {}.",
+            words::tube(tube.od, tube.wall, papers.units),
+            tube.material
+        ),
+        "Lay one bend on its full-size page: a bend that is off its CLR or angle goes back.".into(),
+        "Keep certificates and heat numbers with the job when the customer asks for them.".into(),
+    ]
+}
+
+fn offcuts(papers: &PaperJob<'_>) -> Table {
+    let mut table = Table::new(vec![
+        Column::left("of"),
+        Column::right(words::head("length", papers.units)),
+        Column::wide("what", 1.0),
+        Column::wide("write on it", 1.6),
+    ]);
+    for offcut in &papers.plan.offcuts {
+        let item = &papers.plan.items[offcut.item];
+        let length = offcut.at[1] - offcut.at[0];
+        let label = format!(
+            "{} · OD {} · {}",
+            words::short(&papers.job.name, 24),
+            words::with_unit(item.od, papers.units),
+            item.id
+        );
+        table.row(vec![item.id.clone(), words::length(length, papers.units), item.name.clone(), label]);
+    }
+    table
+}

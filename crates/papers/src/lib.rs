@@ -1,0 +1,71 @@
+//! Papers: what goes to the saw, the bench and the customer, printed.
+//!
+//! Everything a paper says was decided upstream, in routes, cut plan and quote; here it is only set on the
+//! page. Three steps: [`sheets()`] lays out neutral sheets (a file of `layout` for each kind of paper), which
+//! hold text, tables and drawings in mm; `pdf` writes them. The crate reads no file and no clock.
+
+mod layout;
+mod outline;
+mod paper;
+mod pdf;
+pub mod sheet;
+mod tile;
+mod view;
+mod words;
+
+use cutplan::CutPlan;
+use cutplan::assembly::RunAssembly;
+use cutplan::quote::Quote;
+use cutplan::welding::Welding;
+use job::model::{Job, Saw, Units};
+use job::routes::Routes;
+use route::clearance::Clearance;
+use route::jig::Jig;
+
+pub use layout::quote::DEFAULT_TERMS;
+pub use layout::sheets;
+pub use paper::Paper;
+pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
+pub use sheet::Kind;
+
+/// Everything that papers are made from.
+#[derive(Debug, Clone, Copy)]
+pub struct PaperJob<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its routes.
+    pub routes: &'a Routes,
+    /// Its cut plan.
+    pub plan: &'a CutPlan,
+    /// How the runs go together, in the order of the routes.
+    pub assembly: &'a [RunAssembly],
+    /// Order of tacking and welding.
+    pub welding: &'a Welding,
+    /// Where everything stands over a table; `None` for runs that the job has no ports and collectors for.
+    pub jig: Option<&'a Jig>,
+    /// Flanges and collector templates at full size.
+    pub templates: &'a [template::Drawing],
+    /// The gaps, when they were measured.
+    pub clearance: Option<&'a Clearance>,
+    /// The quote, when the job was priced.
+    pub quote: Option<&'a Quote>,
+    /// Requirements that are not met, in plain words.
+    pub unmet: &'a [String],
+    /// The shop's terms for the customer: paragraphs, and headings that begin with `# `.
+    pub terms: &'a str,
+    /// Unit that lengths are printed in.
+    pub units: Units,
+    /// Size of the paper.
+    pub paper: Paper,
+    /// Revision of the papers, for the quote.
+    pub revision: &'a str,
+    /// Date of the papers, for the quote; empty: to be written by hand.
+    pub date: &'a str,
+}
+
+impl PaperJob<'_> {
+    /// The saw that cuts.
+    pub(crate) fn saw(&self) -> &Saw {
+        &self.job.saw
+    }
+}

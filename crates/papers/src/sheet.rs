@@ -1,0 +1,257 @@
+//! Neutral sheets: what stands on a paper, before any file format.
+//!
+//! A sheet is a list of blocks that run down the page. Tables may run over several pages; a [`Drawing`]
+//! holds lines, arcs and text at fixed places in mm from its top left corner, y downwards, and is never
+//! scaled by a writer. Whatever a block says was computed upstream.
+
+mod drawing;
+mod place;
+
+pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, Point, Step, Stroke, Text, Weight, arc, polyline};
+pub use place::Placing;
+
+/// The kinds of paper, in the order in which they lie in the set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// Views and figures of the whole header.
+    Overview,
+    /// What to buy and what to take from the shelf.
+    Stock,
+    /// One for each bend or stick: where to cut.
+    Saw,
+    /// Bends at 1:1 to lay the metal on.
+    FullSize,
+    /// Strips at 1:1 to wrap around the joints.
+    Clocking,
+    /// Pieces, joints and checks of one run.
+    Assembly,
+    /// Order of tacking and welding, purge and filler.
+    Welding,
+    /// Where everything stands over a flat table.
+    Jig,
+    /// Flanges and collector templates.
+    Templates,
+    /// Figures to check and blanks to fill in.
+    Inspection,
+    /// What the customer gets.
+    Quote,
+    /// Cautions.
+    Cautions,
+}
+
+impl Kind {
+    /// All kinds in order.
+    pub const ALL: [Kind; 12] = [
+        Kind::Overview,
+        Kind::Stock,
+        Kind::Saw,
+        Kind::FullSize,
+        Kind::Clocking,
+        Kind::Assembly,
+        Kind::Welding,
+        Kind::Jig,
+        Kind::Templates,
+        Kind::Inspection,
+        Kind::Quote,
+        Kind::Cautions,
+    ];
+
+    /// The word that asks for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Overview => "overview",
+            Kind::Stock => "stock",
+            Kind::Saw => "saw",
+            Kind::FullSize => "full-size",
+            Kind::Clocking => "clocking",
+            Kind::Assembly => "assembly",
+            Kind::Welding => "welding",
+            Kind::Jig => "jig",
+            Kind::Templates => "templates",
+            Kind::Inspection => "inspection",
+            Kind::Quote => "quote",
+            Kind::Cautions => "cautions",
+        }
+    }
+
+    /// The kind that a word asks for.
+    pub fn of_word(word: &str) -> Option<Kind> {
+        Kind::ALL.into_iter().find(|k| k.word() == word)
+    }
+}
+
+/// One paper; it starts on a page of its own and may run over several.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// What kind of paper.
+    pub kind: Kind,
+    /// Its title: `Saw sheet b1`.
+    pub title: String,
+    /// What it is of or for, beside the title.
+    pub about: String,
+    /// True for a page that lies on its long side.
+    pub wide: bool,
+    /// What stands on it, from the top.
+    pub blocks: Vec<Block>,
+}
+
+/// How a text looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// As most.
+    Plain,
+    /// Smaller, for sources and remarks.
+    Small,
+    /// Bold.
+    Strong,
+    /// Large and bold: a price, a mark.
+    Large,
+}
+
+/// Which side of its column a table's cells keep to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Left.
+    Left,
+    /// Right: numbers.
+    Right,
+    /// In the middle.
+    Middle,
+}
+
+/// A column of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Its head.
+    pub head: String,
+    /// Which side its cells keep to.
+    pub side: Side,
+    /// Share of the width that is left over; 0: as wide as its cells.
+    pub share: f64,
+}
+
+impl Column {
+    /// As wide as its cells, which keep to the left.
+    pub fn left(head: impl Into<String>) -> Self {
+        Column { head: head.into(), side: Side::Left, share: 0.0 }
+    }
+
+    /// As wide as its cells, which keep to the right: numbers.
+    pub fn right(head: impl Into<String>) -> Self {
+        Column { head: head.into(), side: Side::Right, share: 0.0 }
+    }
+
+    /// Takes a share of the width that is left over.
+    pub fn wide(head: impl Into<String>, share: f64) -> Self {
+        Column { head: head.into(), side: Side::Left, share }
+    }
+}
+
+/// A table; its heads are repeated on every page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Table {
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows, a cell for each column. The first cell of a row is bold.
+    pub rows: Vec<Vec<String>>,
+    /// Rows so high that a person can write in them.
+    pub roomy: bool,
+}
+
+impl Table {
+    /// A table without rows.
+    pub fn new(columns: Vec<Column>) -> Self {
+        Table { columns, rows: Vec::new(), roomy: false }
+    }
+
+    /// Adds a row.
+    ///
+    /// # Panics
+    /// When it has not a cell for each column: a fault of the caller.
+    pub fn row(&mut self, cells: Vec<String>) {
+        assert_eq!(cells.len(), self.columns.len(), "a row has a cell for each column");
+        self.rows.push(cells);
+    }
+}
+
+/// A part of a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    /// A heading within the sheet.
+    Heading(String),
+    /// A paragraph.
+    Text(Look, String),
+    /// A framed notice with a title and its points; `grave` ones have a heavy frame.
+    Notice {
+        /// What it is about.
+        title: String,
+        /// Its points.
+        points: Vec<String>,
+        /// Whether something may go wrong without it.
+        grave: bool,
+    },
+    /// Numbered steps.
+    Steps(Vec<String>),
+    /// Points of a list.
+    Points(Vec<String>),
+    /// A table.
+    Table(Table),
+    /// A drawing.
+    Drawing(Drawing),
+    /// Columns side by side, each with its share of the width.
+    Beside(Vec<(f64, Vec<Block>)>),
+    /// Blanks to fill in by hand, each with what belongs there.
+    Blanks(Vec<String>),
+    /// Room, mm.
+    Room(f64),
+}
+
+impl Sheet {
+    /// A sheet without blocks, upright.
+    pub fn new(kind: Kind, title: impl Into<String>, about: impl Into<String>) -> Self {
+        Sheet { kind, title: title.into(), about: about.into(), wide: false, blocks: Vec::new() }
+    }
+
+    /// Calls `with` for every text on it.
+    pub fn each_text(&self, with: &mut dyn FnMut(&str)) {
+        with(&self.title);
+        with(&self.about);
+        self.blocks.iter().for_each(|b| b.each_text(with));
+    }
+
+    /// Every drawing on it.
+    pub fn drawings(&self) -> Vec<&Drawing> {
+        fn gather<'a>(blocks: &'a [Block], found: &mut Vec<&'a Drawing>) {
+            for block in blocks {
+                match block {
+                    Block::Drawing(d) => found.push(d),
+                    Block::Beside(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
+                    _ => {}
+                }
+            }
+        }
+        let mut found = Vec::new();
+        gather(&self.blocks, &mut found);
+        found
+    }
+}
+
+impl Block {
+    fn each_text(&self, with: &mut dyn FnMut(&str)) {
+        match self {
+            Block::Heading(t) | Block::Text(_, t) => with(t),
+            Block::Notice { title, points, .. } => {
+                with(title);
+                points.iter().for_each(|p| with(p));
+            }
+            Block::Steps(list) | Block::Points(list) | Block::Blanks(list) => list.iter().for_each(|p| with(p)),
+            Block::Table(table) => {
+                table.columns.iter().for_each(|c| with(&c.head));
+                table.rows.iter().flatten().for_each(|c| with(c));
+            }
+            Block::Drawing(drawing) => drawing.texts().into_iter().for_each(|t| with(&t.text)),
+            Block::Beside(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
+            Block::Room(_) => {}
+        }
+    }
+}

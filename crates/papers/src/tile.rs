@@ -1,0 +1,240 @@
+//! Full size on small paper: a drawing at 1:1 is cut into windows that overlap, with register marks, and every
+//! page carries bars to check the printer by.
+
+use job::model::Units;
+
+use crate::paper::Paper;
+use crate::sheet::{Anchor, Block, Drawing, Ink, Kind, Mark, Sheet, Stroke, Weight};
+
+/// Overlap of neighbouring pages, mm: enough to glue.
+const OVERLAP: f64 = 12.0;
+
+/// Room for the bars at the left and below, mm.
+const BAR: f64 = 13.0;
+
+/// Room for the words above the window, mm.
+const WORDS: f64 = 9.0;
+
+/// What a person does before cutting by a full-size page.
+const CHECK: &str = "Print at 100 %. Before cutting measure the bars along and up: 100 mm and 4 in. If one is off, do not use this page.";
+
+/// Something to be printed at 1:1.
+pub(crate) struct FullSize<'a> {
+    /// Its kind of paper.
+    pub kind: Kind,
+    /// Title of its pages.
+    pub title: String,
+    /// Beside the title.
+    pub about: String,
+    /// The drawing in true mm.
+    pub drawing: &'a Drawing,
+}
+
+/// The part of a page that a full-size drawing has, mm.
+pub(crate) fn window(paper: Paper, wide: bool) -> [f64; 2] {
+    let [w, h] = paper.room(wide);
+    [w - BAR, h - BAR - WORDS]
+}
+
+/// Whether a drawing of that size fits a page, and how it lies; upright first.
+pub(crate) fn fits(size: [f64; 2], paper: Paper) -> Option<bool> {
+    [false, true].into_iter().find(|wide| {
+        let [w, h] = window(paper, *wide);
+        size[0] <= w && size[1] <= h
+    })
+}
+
+/// Pages across and down.
+fn count(size: [f64; 2], paper: Paper, wide: bool) -> [usize; 2] {
+    let room = window(paper, wide);
+    [0, 1].map(|k| if size[k] <= room[k] { 1 } else { ((size[k] - OVERLAP) / (room[k] - OVERLAP)).ceil() as usize })
+}
+
+/// The pages of one full-size drawing.
+pub(crate) fn tiled(full: &FullSize<'_>, paper: Paper, units: Units) -> Vec<Sheet> {
+    let size = [full.drawing.width, full.drawing.height];
+    let pages = |wide: bool| count(size, paper, wide).iter().product::<usize>();
+    let wide = pages(true) < pages(false);
+    let [across, down] = count(size, paper, wide);
+    let room = window(paper, wide);
+    let mut sheets = Vec::new();
+    for row in 0..down {
+        for column in 0..across {
+            let corner = [column, row].map(|n| n as f64).into_iter().zip(room).map(|(n, r)| n * (r - OVERLAP));
+            let corner: Vec<f64> = corner.collect();
+            let mut page = framed(paper, wide, units);
+            let tile = Tile { at: [corner[0], corner[1]], size, room, grid: [across, down], place: [column, row] };
+            page.marks.push(Mark::Inset([BAR, WORDS], tile.cut(full.drawing)));
+            let mut sheet = Sheet::new(full.kind, full.title.clone(), full.about.clone());
+            if across * down > 1 {
+                tile.register(&mut page);
+                let place = tile.name(column, row);
+                sheet.about = format!("{} · sheet {place} of {across} x {down}, overlap {OVERLAP:.0} mm", full.about);
+            }
+            sheet.wide = wide;
+            sheet.blocks.push(Block::Drawing(page));
+            sheets.push(sheet);
+        }
+    }
+    sheets
+}
+
+/// A page with check bars and words, and nothing else on it.
+fn framed(paper: Paper, wide: bool, units: Units) -> Drawing {
+    // A hair less than the room, so that no rounding pushes it over the page.
+    let [w, h] = paper.room(wide).map(|l| l - 0.05);
+    let mut page = Drawing::new(w, h);
+    page.window = true;
+    page.text([0.5, 1.6], 2.75, Anchor::Left, CHECK).weight = Weight::Bold;
+    bars(&mut page, units);
+    page
+}
+
+/// Check bars in both directions: 100 mm and 4 in along the foot and up the left side, each exact from edge to
+/// edge.
+fn bars(page: &mut Drawing, units: Units) {
+    let (x0, y0) = (BAR, page.height - 9.5);
+    let (u0, v0) = (0.5, page.height - BAR);
+    let in_words = if units == Units::Mm { "4 in = 101.6 mm" } else { "4 in" };
+    for (length, parts, off, words) in [(100.0, 10, 0.0, "100 mm"), (101.6, 4, 5.2, in_words)] {
+        let part = length / f64::from(parts);
+        for upright in [false, true] {
+            let at = |along: f64, aside: f64| {
+                if upright { [u0 + off + aside, v0 - along] } else { [x0 + along, y0 + off + aside] }
+            };
+            page.rectangle(at(0.0, 0.0), at(length, 0.9), None, Some(Ink::BLACK));
+            for k in 0..=parts {
+                // Ticks stay within the bar's ends, so that its edges are the measure.
+                let tick = if k == 0 || k == parts { 2.8 } else { 1.8 };
+                let from = (part * f64::from(k) - 0.1).clamp(0.0, length - 0.2);
+                page.rectangle(at(from, 0.9), at(from + 0.2, tick), None, Some(Ink::BLACK));
+            }
+            let written = page.text(at(length + 2.0, 1.2), 2.7, Anchor::Left, words);
+            written.turn = if upright { -std::f64::consts::FRAC_PI_2 } else { 0.0 };
+        }
+    }
+}
+
+/// One window on a full-size drawing.
+struct Tile {
+    /// Its corner on the drawing.
+    at: [f64; 2],
+    /// Size of the drawing.
+    size: [f64; 2],
+    /// Size of the window.
+    room: [f64; 2],
+    /// Pages across and down.
+    grid: [usize; 2],
+    /// Which of them this is.
+    place: [usize; 2],
+}
+
+impl Tile {
+    /// What of the drawing lies in the window, moved into it.
+    fn cut(&self, drawing: &Drawing) -> Drawing {
+        let mut out = Drawing::new(self.room[0], self.room[1]);
+        out.window = true;
+        let seen = |mark: &Mark| {
+            let [low, high] = mark.extent();
+            (0..2).all(|k| low[k] <= self.at[k] + self.room[k] && high[k] >= self.at[k])
+        };
+        // A text is written where its place is, and once more where it reaches over.
+        out.marks.extend(drawing.marks.iter().filter(|m| seen(m)).map(|m| m.moved([-self.at[0], -self.at[1]])));
+        out
+    }
+
+    fn name(&self, column: usize, row: usize) -> String {
+        format!("{}{}", char::from(b'A' + (row % 26) as u8), column + 1)
+    }
+
+    /// Crosses in the overlaps, the same on both neighbours, and where to go on.
+    fn register(&self, page: &mut Drawing) {
+        let pen = Stroke::black(0.2);
+        let step = [self.room[0] - OVERLAP, self.room[1] - OVERLAP];
+        let mut cross = |x: f64, y: f64| {
+            let (px, py) = (BAR + x - self.at[0], WORDS + y - self.at[1]);
+            if x >= self.at[0] && x <= self.at[0] + self.room[0] && y >= self.at[1] && y <= self.at[1] + self.room[1] {
+                page.line([px - 4.0, py], [px + 4.0, py], pen);
+                page.line([px, py - 4.0], [px, py + 4.0], pen);
+                page.circle([px, py], 2.0, Some(pen), None);
+            }
+        };
+        for seam in 1..self.grid[0] {
+            let x = seam as f64 * step[0] + 0.5 * OVERLAP;
+            for k in 0..=4 {
+                cross(x, 8.0 + (self.size[1].max(60.0) - 16.0) * f64::from(k) / 4.0);
+            }
+        }
+        for seam in 1..self.grid[1] {
+            let y = seam as f64 * step[1] + 0.5 * OVERLAP;
+            for k in 0..=4 {
+                cross(8.0 + (self.size[0].max(60.0) - 16.0) * f64::from(k) / 4.0, y);
+            }
+        }
+        let edge = Stroke::of(0.2, Ink::GREY).dashed(&[20, 20]);
+        let [c, r] = self.place;
+        let (w, h) = (BAR + self.room[0], WORDS + self.room[1]);
+        if c + 1 < self.grid[0] {
+            page.line([w - OVERLAP, WORDS], [w - OVERLAP, h], edge);
+            let t =
+                page.text([w - 2.5, WORDS + 22.0], 2.8, Anchor::Middle, format!("goes on at {}", self.name(c + 1, r)));
+            t.turn = std::f64::consts::FRAC_PI_2;
+        }
+        if r + 1 < self.grid[1] {
+            page.line([BAR, h - OVERLAP], [w, h - OVERLAP], edge);
+            page.text([w - 22.0, h - 2.5], 2.8, Anchor::Middle, format!("goes on at {}", self.name(c, r + 1)));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheets(width: f64, height: f64, paper: Paper) -> Vec<Sheet> {
+        let mut drawing = Drawing::new(width, height);
+        drawing.line([0.0, 0.0], [width, height], Stroke::black(0.3));
+        let about = String::new();
+        tiled(&FullSize { kind: Kind::FullSize, title: "t".into(), about, drawing: &drawing }, paper, Units::Mm)
+    }
+
+    #[test]
+    fn what_fits_is_one_page_and_is_never_scaled() {
+        let one = sheets(150.0, 200.0, Paper::A4);
+        assert_eq!(one.len(), 1);
+        let page = one[0].drawings()[0];
+        let inner = page.marks.iter().find_map(|m| if let Mark::Inset(_, inner) = m { Some(inner) } else { None });
+        let [low, high] = inner.unwrap().marks[0].extent();
+        assert!((high[0] - low[0] - 150.0).abs() < 1e-9 && (high[1] - low[1] - 200.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_does_not_fit_is_tiled_and_every_place_is_on_a_page() {
+        for (w, h) in [(250.0, 200.0), (400.0, 300.0), (700.0, 500.0)] {
+            let tiles = sheets(w, h, Paper::A4);
+            let wide = tiles[0].wide;
+            let [across, down] = count([w, h], Paper::A4, wide);
+            assert_eq!(tiles.len(), across * down);
+            let room = window(Paper::A4, wide);
+            assert!(across as f64 * (room[0] - OVERLAP) + OVERLAP >= w);
+            assert!(down as f64 * (room[1] - OVERLAP) + OVERLAP >= h);
+        }
+    }
+
+    #[test]
+    fn every_page_has_its_bars() {
+        for tile in sheets(400.0, 300.0, Paper::Letter) {
+            let page = tile.drawings()[0];
+            let bar = |k: usize, length: f64| {
+                page.marks.iter().any(|m| {
+                    let [low, high] = m.extent();
+                    matches!(m, Mark::Path { fill: Some(Ink::BLACK), .. })
+                        && (high[k] - low[k] - length).abs() < 1e-9
+                        && high[1 - k] - low[1 - k] < 1.0
+                })
+            };
+            assert!([0, 1].into_iter().all(|k| bar(k, 100.0) && bar(k, 101.6)));
+            assert!(page.texts().iter().any(|t| t.text == CHECK));
+        }
+    }
+}

@@ -1,0 +1,141 @@
+//! Lengths, angles and marks as they are printed.
+
+use cutplan::ItemShape;
+use geom::Vec3;
+use job::model::Units;
+use job::show;
+
+use crate::sheet::{Dash, Ink};
+
+/// A length without its unit.
+pub(crate) fn length(mm: f64, units: Units) -> String {
+    let text = show::length(mm, units);
+    if text == "-0.0" { "0.0".into() } else { text }
+}
+
+/// A length with its unit.
+pub(crate) fn with_unit(mm: f64, units: Units) -> String {
+    show::length_with_unit(mm, units)
+}
+
+/// A head of a column of lengths.
+pub(crate) fn head(name: &str, units: Units) -> String {
+    format!("{name} {}", show::unit(units))
+}
+
+/// An angle in degrees with one decimal.
+pub(crate) fn angle(rad: f64) -> String {
+    format!("{:.1}°", rad.to_degrees() + 0.0)
+}
+
+/// A turn about the flow with its sense for one who looks along the flow.
+pub(crate) fn turn(rad: f64) -> String {
+    let deg = rad.to_degrees();
+    if deg.abs() < 0.05 {
+        return "in line".into();
+    }
+    let sense = if deg > 0.0 { "clockwise" } else { "counter-clockwise" };
+    format!("{:.1}° {sense}", deg.abs())
+}
+
+/// A place by its three coordinates.
+pub(crate) fn place(at: Vec3, units: Units) -> [String; 3] {
+    [at.x, at.y, at.z].map(|c| length(c, units))
+}
+
+/// A diameter and wall as tube is called: `44.45 x 1.65 mm`, `1 3/4 x 0.065 in`.
+pub(crate) fn tube(od: f64, wall: f64, units: Units) -> String {
+    match units {
+        Units::Mm => format!("{} x {} mm", trimmed(od), trimmed(wall)),
+        Units::Inch => format!("{} x {:.3} in", length(od, units), wall / 25.4),
+    }
+}
+
+/// Up to two decimals, without trailing noughts.
+pub(crate) fn trimmed(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+/// The shape of an item.
+pub(crate) fn shape(shape: &ItemShape, units: Units) -> String {
+    match shape {
+        ItemShape::Bend { clr, angle: turn, legs } => format!(
+            "bend of {}, CLR {}, legs {} and {}",
+            angle(*turn),
+            with_unit(*clr, units),
+            length(legs[0], units),
+            with_unit(legs[1], units)
+        ),
+        ItemShape::Straight { length: l } => format!("straight of {}", with_unit(*l, units)),
+    }
+}
+
+/// At most `most` characters, the rest as an ellipsis.
+pub(crate) fn short(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_string();
+    }
+    let mut cut: String = text.chars().take(most.saturating_sub(1)).collect();
+    cut.push('…');
+    cut
+}
+
+/// The inks of runs: eight that colour-blind people tell apart (Okabe and Ito, Color Universal Design, 2008),
+/// the yellow one darkened so that it shows on paper. From memory.
+const INKS: [Ink; 8] = [
+    Ink(0, 114, 178),
+    Ink(213, 94, 0),
+    Ink(0, 158, 115),
+    Ink(204, 121, 167),
+    Ink(86, 180, 233),
+    Ink(230, 159, 0),
+    Ink(90, 90, 90),
+    Ink(150, 140, 20),
+];
+
+/// Patterns that tell runs apart without colour.
+const DASHES: [Dash; 8] = [
+    Dash::Solid,
+    Dash::Pattern(&[30, 12]),
+    Dash::Pattern(&[8, 8]),
+    Dash::Pattern(&[40, 10, 8, 10]),
+    Dash::Pattern(&[15, 20]),
+    Dash::Pattern(&[40, 8, 8, 8, 8, 8]),
+    Dash::Pattern(&[60, 15]),
+    Dash::Pattern(&[4, 12]),
+];
+
+/// Colour of a run: runs are coloured, never radii.
+pub(crate) fn run_ink(index: usize) -> Ink {
+    INKS[index % INKS.len()]
+}
+
+/// Line pattern of a run.
+pub(crate) fn run_dash(index: usize) -> Dash {
+    DASHES[(index + index / DASHES.len()) % DASHES.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turns_say_their_sense() {
+        assert_eq!(turn(1.0_f64.to_radians()), "1.0° clockwise");
+        assert_eq!(turn(-90.0_f64.to_radians()), "90.0° counter-clockwise");
+        assert_eq!(turn(1e-6), "in line");
+    }
+
+    #[test]
+    fn tubes_are_called_as_the_trade_does() {
+        assert_eq!(tube(44.45, 1.65, Units::Mm), "44.45 x 1.65 mm");
+        assert_eq!(tube(44.45, 1.651, Units::Inch), "1 3/4 x 0.065 in");
+    }
+
+    #[test]
+    fn long_names_are_shortened_by_characters() {
+        assert_eq!(short("多気筒エンジン", 4), "多気筒…");
+        assert_eq!(short("four", 4), "four");
+    }
+}
