@@ -3,10 +3,9 @@
 mod bench;
 mod bless;
 mod csv;
-mod exports;
 mod outside;
-mod papers;
 mod picture;
+mod program;
 mod python;
 mod run;
 mod test;

@@ -68,6 +68,6 @@ fn runs(program: impl AsRef<std::ffi::OsStr>) -> bool {
 }
 
 /// Whether packages of the system may be installed.
-pub fn is_root() -> bool {
+fn is_root() -> bool {
     output(Command::new("id").arg("-u").env("LC_ALL", "C")).is_ok_and(|id| id.trim() == "0")
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use crate::run::{Tally, cargo, command, count_tests, step};
-use crate::{exports, outside, papers, tidy};
+use crate::{outside, program, tidy};
 
 /// Format, lints and tidiness.
 pub fn check(root: &Path) -> Tally {
@@ -24,8 +24,7 @@ pub fn test(root: &Path) -> Tally {
     let mut doc = cargo(root, &["doc", "--workspace", "--no-deps", "--document-private-items", "--quiet"]);
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
     outside::outside(root, &mut tally);
-    papers::papers(root, &mut tally);
-    exports::exports(root, &mut tally);
+    program::program(root, &mut tally);
     tally
 }
 
