@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::python::python;
 use crate::run::{Tally, cargo, command, step};
 
-/// Runs them: a folder with a Cargo.toml by cargo, a Python file by the Python of the outside checks.
+/// Runs them: a program in a folder by cargo, a Python file by the Python of the outside checks.
 pub fn bench(root: &Path, words: &[String]) -> Tally {
     let mut tally = Tally::default();
     for path in benches(root) {
@@ -31,7 +31,7 @@ fn benches(root: &Path) -> Vec<PathBuf> {
     let entries = fs::read_dir(root.join("bench")).into_iter().flatten().flatten();
     let mut found: Vec<PathBuf> = entries
         .map(|e| e.path())
-        .filter(|p| p.join("Cargo.toml").is_file() || p.extension().is_some_and(|e| e == "py"))
+        .filter(|p| p.join("src/main.rs").is_file() || p.extension().is_some_and(|e| e == "py"))
         .collect();
     found.sort();
     found

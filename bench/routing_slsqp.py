@@ -1,36 +1,43 @@
 """Routing against SciPy's SLSQP and L-BFGS-B on the same problem, side by side in one run.
 
-    bench/slsqp/run.sh [--starts N] [--variants N] [--family NAME]
+    python bench/routing_slsqp.py [--starts N] [--variants N] [--family NAME]
 
 Every solver has the same jobs, the same structures (inlets, numbers of bends, CLRs), the same starts (those that the
-search itself tries) and the same compiled functions (objective, requirements, gradients; see src/lib.rs). One thread;
-processor time. A success holds every requirement to 0.05 mm when counted to the letter at points 1 mm apart.
+search itself tries) and the same compiled functions (objective, requirements, true gradients; see bench/slsqp/src/lib.rs).
+One thread; processor time. A success holds every requirement to 0.05 mm when counted to the letter at points 1 mm apart.
 
 Ours repairs a start (damped least squares) and then takes out its turning (sequential quadratic programming).
-SLSQP minimises turning under the requirements. It looks at the points and takes together those
+SLSQP minimises turning under the requirements, each missed by ROUNDING at most: inlets stand exactly as far apart as they
+must, and a last bit missed there that no step can mend stops it at once. It looks at the points and takes together those
 that are given by `--step` and `--block`. Its variables are scaled to have curvature near 1. `met` is the time until its
-first point that holds every requirement, `end` until it stops by itself.
+first point that holds every requirement, `end` until it stops by itself. Where its line search fails it starts anew from there.
 L-BFGS-B minimises the squares of what is missed and turning, its weight lowered in three stages as ours has it.
 """
 
 import argparse
 import ctypes
+import os
 import pathlib
 import statistics
+import subprocess
 import sys
 import time
+
+for threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "RAYON_NUM_THREADS"):
+    os.environ[threads] = "1"
 
 import numpy as np
 from scipy.optimize import minimize
 
 FAMILIES = ["inline four", "V8 bank", "inline six", "turbo"]
-TARGET = pathlib.Path(__file__).resolve().parent.parent.parent / "target" / "release"
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+TARGET = ROOT / "target" / "release"
 SCALE = 200.0  # mm: turning has a curvature of about 1 / SCALE^2 rad per mm^2
 WORTH = 1.0  # of a radian in SLSQP's objective
 REACH = 1.5  # 300 mm: SLSQP has no trust region and without bounds leaves for 1e9 mm and more
 MARGIN = 0.06  # mm, as our polish has it
 MET = 0.05  # mm
-ROUNDING = 1e-3  # mm: inlets stand exactly as far apart as they must; no step can mend the last bit of that
+ROUNDING = 1e-3  # mm
 
 DOUBLES = ctypes.POINTER(ctypes.c_double)
 
@@ -40,6 +47,7 @@ def doubles(array):
 
 
 def library():
+    subprocess.run(["cargo", "build", "--release", "--quiet", "-p", "bench-slsqp"], cwd=ROOT, check=True)
     name = {"darwin": "libbench_slsqp.dylib", "win32": "bench_slsqp.dll"}.get(sys.platform, "libbench_slsqp.so")
     lib = ctypes.CDLL(str(TARGET / name))
     lib.bench_open.restype = ctypes.c_void_p
@@ -211,11 +219,11 @@ def row(name, starts, tallies, excess, compiled):
 
 def main():
     parser = argparse.ArgumentParser()
-    parser.add_argument("--starts", type=int, default=8, help="for each variant")
-    parser.add_argument("--variants", type=int, default=3)
+    parser.add_argument("--starts", type=int, default=6, help="for each variant")
+    parser.add_argument("--variants", type=int, default=2)
     parser.add_argument("--family")
     parser.add_argument("--step", type=float, default=4.0, help="mm between the points SLSQP looks at")
-    parser.add_argument("--block", type=int, default=4, help="neighbouring points taken together")
+    parser.add_argument("--block", type=int, default=8, help="neighbouring points taken together")
     parser.add_argument("--iterations", type=int, default=200, help="of SLSQP, at most")
     parser.add_argument("--restarts", type=int, default=10, help="of SLSQP where its line search fails, at most")
     parser.add_argument("--worth", type=float, default=1.0, help="of a radian in SLSQP's objective")
