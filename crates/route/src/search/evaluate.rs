@@ -4,8 +4,8 @@
 //! solver minimises the sum of their squares plus a small weight on turning (and length). Gaps are looked at on
 //! points spaced `step` along each run; the gap changes by at most 1 mm per mm along a run (1-Lipschitz), so
 //! that points certainly clear are skipped. The nearest point on the other tube is found on its true
-//! elements. By the envelope theorem both points may be held at their fraction of leg or bend when the
-//! gradient is taken.
+//! elements; by the envelope theorem it may be held at its fraction there when the gradient is taken. The points looked at
+//! keep theirs (see `look`), so that every row's gradient is the derivative of its value.
 
 mod gaps;
 mod look;
