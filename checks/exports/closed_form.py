@@ -50,7 +50,30 @@ def stretch(parts, begin, end):
             _, centre, x, y, radius, _ = p
             t = a / radius
             out.append(("arc", centre, x * math.cos(t) + y * math.sin(t), y * math.cos(t) - x * math.sin(t), radius, (b - a) / radius))
-    return out
+    return without_slivers(out)
+
+
+SLIVER = 2e-3  # mm; cuts stand on whole thousandths, a hair beyond the end of a bend is no face of its own
+
+
+def without_slivers(parts):
+    """Ends shorter than SLIVER go to their neighbour, straight on or round its bend."""
+    parts = list(parts)
+    if len(parts) > 1 and length(parts[-1:]) < SLIVER:
+        over = length([parts.pop()])
+        p = parts[-1]
+        parts[-1] = (*p[:3], p[3] + over) if p[0] == "straight" else (*p[:5], p[5] + over / p[4])
+    if len(parts) > 1 and length(parts[:1]) < SLIVER:
+        over = length([parts.pop(0)])
+        p = parts[0]
+        if p[0] == "straight":
+            parts[0] = ("straight", p[1] - p[2] * over, p[2], p[3] + over)
+        else:
+            _, centre, x, y, radius, angle = p
+            t = -over / radius
+            turned = (x * math.cos(t) + y * math.sin(t), y * math.cos(t) - x * math.sin(t))
+            parts[0] = ("arc", centre, *turned, radius, angle - t)
+    return parts
 
 
 def box(parts, r):

@@ -122,7 +122,38 @@ pub fn elements(line: &Centreline) -> Vec<Element> {
             None => out.push(*element),
         }
     }
+    without_slivers(&mut out);
     out
+}
+
+/// Ends shorter than this are no faces of their own, mm: a cut plan places its cuts on whole thousandths, which may lie
+/// a hair beyond the end of a bend.
+const SLIVER: f64 = 2e-3;
+
+/// Gives a sliver at either end to its neighbour, so that the length stays.
+fn without_slivers(elements: &mut Vec<Element>) {
+    if elements.len() > 1 && elements[elements.len() - 1].length() < SLIVER {
+        let over = elements.pop().map_or(0.0, |e| e.length());
+        match elements.last_mut() {
+            Some(Element::Straight(s)) => s.length += over,
+            Some(Element::Arc(a)) => a.angle += over / a.radius,
+            None => {}
+        }
+    }
+    if elements.len() > 1 && elements[0].length() < SLIVER {
+        let over = elements.remove(0).length();
+        match &mut elements[0] {
+            Element::Straight(s) => {
+                s.start -= s.direction * over;
+                s.length += over;
+            }
+            Element::Arc(a) => {
+                let back = -over / a.radius;
+                let (start, tangent, inward) = (a.point(back), a.direction(back), a.inward_at(back));
+                *a = Arc { start, tangent, inward, angle: a.angle - back, ..*a };
+            }
+        }
+    }
 }
 
 fn joined(a: &Element, b: &Element) -> Option<Element> {
