@@ -160,7 +160,7 @@ fn json_of(file: &[u8]) -> (usize, String) {
 
 /// The file with another JSON chunk.
 fn with_json(file: &[u8], old: usize, mut json: String) -> Vec<u8> {
-    while json.len() % 4 != 0 {
+    while !json.len().is_multiple_of(4) {
         json.push(' ');
     }
     let rest = &file[20 + old..];
