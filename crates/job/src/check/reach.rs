@@ -10,6 +10,7 @@ use geom::Vec3;
 use super::{Finding, choices, inlet, play, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
+use crate::file::record::Record;
 use crate::model::{Collector, Port};
 
 /// A collector whose ports all lie downstream of its inlet plane, on the mean further than this, mm, and than
@@ -39,48 +40,40 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
 
 fn stubs(reader: &mut Reader<'_>, draft: &Draft) {
     let job = &draft.job;
-    let units = reader.units;
     for (i, (port, table)) in job.ports.iter().zip(&draft.ports).enumerate() {
         let far = choices(job, i)
             .into_iter()
             .map(|c| (job.collectors[c].at - port.at).length() + play(&job.collectors[c]))
             .fold(f64::NEG_INFINITY, f64::max);
-        if far.is_finite() && port.stub > far {
-            Finding {
-                code: "stub-too-long",
-                span: table.span_of("stub"),
-                about: table.about.clone(),
-                message: format!(
-                    "a stub of {} is longer than the straight line of {} to the collector",
-                    show(port.stub, units),
-                    show(far, units)
-                ),
-                expected: "a stub much shorter than the way".into(),
-                hint: "check the stub and its unit; 20 to 40 mm are usual".into(),
-            }
-            .error(reader);
-        }
+        too_long(reader, table, port.stub, far, "the collector", "20 to 40");
     }
     for (c, (collector, table)) in job.collectors.iter().zip(&draft.collectors).enumerate() {
         let mine = (0..job.ports.len()).filter(|p| choices(job, *p).contains(&c));
         let near =
             mine.map(|p| (job.ports[p].at - collector.at).length() + play(collector)).fold(f64::INFINITY, f64::min);
-        if near.is_finite() && collector.stub > near {
-            Finding {
-                code: "stub-too-long",
-                span: table.span_of("stub"),
-                about: table.about.clone(),
-                message: format!(
-                    "a stub of {} is longer than the straight line of {} to the nearest port",
-                    show(collector.stub, units),
-                    show(near, units)
-                ),
-                expected: "a stub much shorter than the way".into(),
-                hint: "check the stub and its unit; 30 to 60 mm are usual".into(),
-            }
-            .error(reader);
-        }
+        too_long(reader, table, collector.stub, near, "the nearest port", "30 to 60");
     }
+}
+
+/// Says when a stub is longer than the straight line of `line` mm to what it is measured to.
+fn too_long(reader: &mut Reader<'_>, table: &Record, stub: f64, line: f64, to: &str, usual: &str) {
+    if !line.is_finite() || stub <= line {
+        return;
+    }
+    let units = reader.units;
+    Finding {
+        code: "stub-too-long",
+        span: table.span_of("stub"),
+        about: table.about.clone(),
+        message: format!(
+            "a stub of {} is longer than the straight line of {} to {to}",
+            show(stub, units),
+            show(line, units)
+        ),
+        expected: "a stub much shorter than the way".into(),
+        hint: format!("check the stub and its unit; {usual} mm are usual"),
+    }
+    .error(reader);
 }
 
 /// Least length of a run, mm.

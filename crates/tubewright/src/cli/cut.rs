@@ -58,7 +58,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
     };
     let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
-    write_atomic(&opened.folder.join("cutplan.json"), text.as_bytes()).map_err(|e| Failure::System(e.to_string()))?;
+    let file = opened.folder.join("cutplan.json");
+    write_atomic(&file, text.as_bytes())
+        .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
     print(&if args.json { text } else { cut_text(&opened.job, &report.plan) });
     Ok(Outcome::Done)
 }

@@ -96,7 +96,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     } else {
         Vec::new()
     };
-    let system = |e: std::io::Error| Failure::System(e.to_string());
+    let folder = opened.folder.display();
+    let system = |e: std::io::Error| Failure::System(format!("{folder}: the routes cannot be written: {e}"));
     if let Some(routes) = report.routes() {
         write_routes(&opened.folder.join("routes.toml"), routes, job.units).map_err(system)?;
     }

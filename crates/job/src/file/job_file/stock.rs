@@ -97,7 +97,7 @@ fn straight(
     if item.is_bad("count") {
         return None;
     }
-    let name = format!("straight {}", trim(length));
+    let name = format!("straight {}", length_named(length, reader.units));
     Some(StraightStock { name, od, wall, length, price, count: count(item, unless_said) })
 }
 
@@ -140,9 +140,22 @@ fn bend(reader: &mut Reader<'_>, item: &Record, tube: Option<&Tube>, unless_said
     let price = item.money("price").or(unless_said.map(|_| Money(0)))?;
     let name = match named {
         Some(elbow) => format!("elbow {elbow}"),
-        None => format!("bend {} x {}", trim(clr), trim(angle.to_degrees())),
+        None => format!("bend {} x {}", length_named(clr, reader.units), trim(angle.to_degrees())),
     };
     Some(BendStock { name, od, wall, clr, angle, legs, price, count: count(item, unless_said) })
+}
+
+/// A length in the name of a stock item: millimetres bare, inches with their unit as the trade writes them,
+/// `2 5/8 in`, and as a decimal when no 32nd of an inch is that length.
+fn length_named(mm: f64, units: Units) -> String {
+    /// Lengths are read from decimals of an inch with three places: half of the last one, mm.
+    const ROUNDED: f64 = 0.0127;
+    let off = (mm / 25.4 * 32.0).round() / 32.0 * 25.4 - mm;
+    match units {
+        Units::Mm => trim(mm),
+        Units::Inch if off.abs() <= ROUNDED => crate::show::length_with_unit(mm, units),
+        Units::Inch => format!("{} in", trim(mm / 25.4)),
+    }
 }
 
 /// CLR and angle of an elbow of the catalogue.
