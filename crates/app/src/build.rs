@@ -19,6 +19,7 @@ use serde_json::{Value, json};
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportError, ExportSettings, Exported, Format, Work, export};
+use crate::leftovers;
 use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
@@ -76,6 +77,7 @@ pub fn build(
 ) -> io::Result<Built> {
     let job = &opened.job;
     std::fs::create_dir_all(out)?;
+    let before = leftovers::listed(out);
     let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
     let mut routed = route_job(job, last, route_settings, &mut |answer, seconds| {
         tell(News::Route(answer, seconds));
@@ -110,12 +112,18 @@ pub fn build(
         exported: exported.as_ref(),
     };
     let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    let mut files: Vec<String> = exported.iter().flat_map(|e| &e.names).map(|n| format!("exports/{n}")).collect();
     if let Some(set) = papers(&answer, settings)? {
         write_papers(&set, &out.join("papers").join("papers.pdf"))?;
+        files.push("papers/papers.pdf".into());
         built.summary["hash"] = json!(set.hash);
         built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
         set.warnings.into_iter().for_each(|w| tell(News::Warning(w)));
     }
+    files.extend(answer_files(&answer));
+    built.summary["files"] = json!(files);
+    // Before the new summary is written: a build that is stopped here still has the old list to go by.
+    leftovers::remove(out, &before, &files)?;
     write(&answer, out, &built)?;
     Ok(built)
 }
@@ -167,6 +175,15 @@ struct Answered<'a> {
     quote: Option<&'a Quote>,
     alternatives: &'a [Alternative],
     exported: Option<&'a Exported>,
+}
+
+/// The answer's own files, as `write` writes them; routes are left out, for a person may have gone on with them.
+fn answer_files(answer: &Answered<'_>) -> Vec<String> {
+    let mut files: Vec<String> =
+        (1..=answer.alternatives.len()).map(|i| format!("alternatives/{i}/routes.toml")).collect();
+    files.extend(answer.cut.map(|_| "cutplan.json".to_string()));
+    files.extend(answer.quote.map(|_| "quote.json".to_string()));
+    files
 }
 
 fn write(answer: &Answered<'_>, out: &Path, built: &Built) -> io::Result<()> {

@@ -6,6 +6,7 @@ pub mod check_job;
 pub mod cut_job;
 pub mod export_job;
 mod fonts;
+mod leftovers;
 pub mod papers_job;
 pub mod price_job;
 pub mod report;

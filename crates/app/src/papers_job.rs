@@ -151,7 +151,13 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     };
     let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
     let list = sheets(&given, wanted);
-    let frame = Frame { job: job.name.clone(), paper, left: left(settings), middle: format!("data {}", printed.hash) };
+    let frame = Frame {
+        job: job.name.clone(),
+        paper,
+        left: left(settings),
+        middle: format!("data {}", printed.hash),
+        flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
+    };
     let own = fonts_for(&[]);
     let fonts = fonts_for(&missing_characters(&list, &frame.job, &own));
     let missing = missing_characters(&list, &frame.job, &fonts);

@@ -19,6 +19,10 @@ use crate::header::{colour, elements, triple};
 use crate::{Body, Header, Part, Run};
 use text::{encoded, real};
 
+/// ISO 10303-21 wants a date and time of ISO 8601 in the header; always the same one, so that the same job gives the same
+/// bytes.
+const TIME_STAMP: &str = "1970-01-01T00:00:00";
+
 /// Seams closer than this around the tube are one, rad.
 const ONE_SEAM: f64 = 1e-9;
 
@@ -102,7 +106,7 @@ impl Writer {
         format!(
             "ISO-10303-21;\nHEADER;\n\
              FILE_DESCRIPTION(('tubes of an exhaust header, one solid a piece'),'2;1');\n\
-             FILE_NAME('{name}','',(''),(''),'tubewright','tubewright','');\n\
+             FILE_NAME('{name}','{TIME_STAMP}',(''),(''),'tubewright','tubewright','');\n\
              FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\nDATA;\n{}ENDSEC;\nEND-ISO-10303-21;\n",
             self.data
         )

@@ -33,6 +33,8 @@ pub struct Frame {
     pub left: String,
     /// In the middle of the foot: the hash of what the papers were made from.
     pub middle: String,
+    /// White on black in the head: why no page may be worked by; empty: nothing.
+    pub flag: String,
 }
 
 /// Why no PDF came about: a fault of ours.

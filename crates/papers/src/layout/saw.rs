@@ -18,6 +18,12 @@ const ROW: f64 = 6.3;
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
 
+/// Least that the outline itself is given, mm.
+const MIDDLE: f64 = 20.0;
+
+/// How often the room is widened: a figure that moves when the scale changes settles after two or three.
+const TRIES: usize = 6;
+
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     (0..papers.plan.items.len()).map(|index| sheet(papers, index)).collect()
 }
@@ -58,20 +64,35 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     let pieces = work.stretches.len() as f64;
     let left = room - 47.0 - ROW * (work.cuts.len() as f64 + pieces);
     let height = if outline.bent() { left.clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
-    let mut d = Drawing::new(width, height);
-    let placing = placed(&outline, width, height);
     let sizes = Sizes { mark: 7.5, label: 3.4, bubble: 3.1 };
-    draw(papers, item, work, &mut d, &placing, &sizes);
+    let drawn = |around: [f64; 4]| {
+        let mut d = Drawing::new(width, height);
+        draw(papers, item, work, &mut d, &placed(&outline, width, height, around), &sizes);
+        d
+    };
+    // Figures of close cuts are set one beyond the other, and need more room than others.
+    let mut around = [AROUND; 4];
+    let mut d = drawn(around);
+    for _ in 0..TRIES {
+        let over = d.overrun();
+        if over.iter().all(|by| *by <= 0.0) {
+            break;
+        }
+        around.iter_mut().zip(over).for_each(|(room, by)| *room += by);
+        d = drawn(around);
+    }
     d
 }
 
-/// As large as it goes (never above full size); leg 1 level unless turning gains a tenth.
-fn placed(outline: &Outline, width: f64, height: f64) -> Placing {
-    let size = [width - 2.0 * AROUND, height - 2.0 * AROUND];
+/// As large as it goes (never above full size) with room `around` at the left, above, at the right and below; leg 1
+/// level unless turning gains a tenth.
+fn placed(outline: &Outline, width: f64, height: f64, around: [f64; 4]) -> Placing {
+    let size = [width - around[0] - around[2], height - around[1] - around[3]].map(|l| l.max(MIDDLE));
+    let corner = [around[0], around[1]];
     let fit = |turn: f64| {
-        let placing = Placing::fit(&outline.around(), turn, [AROUND, AROUND], size, None);
+        let placing = Placing::fit(&outline.around(), turn, corner, size, None);
         let scale = placing.scale.min(1.0);
-        Placing::fit(&outline.around(), turn, [AROUND, AROUND], size, Some(scale))
+        Placing::fit(&outline.around(), turn, corner, size, Some(scale))
     };
     let level = fit(0.0);
     let turned = (1..24).map(|k| fit(f64::from(k) * std::f64::consts::PI / 12.0));

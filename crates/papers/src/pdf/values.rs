@@ -22,6 +22,7 @@ pub(super) fn inputs(sheets: &[Sheet], frame: &Frame, fonts: &Fonts) -> Dict {
     let [width, height] = frame.paper.size();
     dict! {
         "job" => cell(&frame.job),
+        "flag" => text(&frame.flag),
         "footer-left" => text(&frame.left),
         "footer-middle" => text(&frame.middle),
         "fonts" => list(fonts.families().iter().map(|f| text(f))),

@@ -173,6 +173,17 @@ impl Drawing {
         found
     }
 
+    /// How far its lines and texts run over its left, upper, right and lower side, mm; 0 where they do not.
+    pub fn overrun(&self) -> [f64; 4] {
+        let mut out = [0.0_f64; 4];
+        for mark in &self.marks {
+            let [low, high] = if let Mark::Text(text) = mark { text.letters() } else { mark.extent() };
+            let over = [-low[0], -low[1], high[0] - self.width, high[1] - self.height];
+            out.iter_mut().zip(over).for_each(|(most, by)| *most = most.max(by));
+        }
+        out
+    }
+
     /// Draws a path.
     pub fn path(&mut self, steps: Vec<Step>, stroke: Option<Stroke>, fill: Option<Ink>) {
         if !steps.is_empty() {
@@ -280,6 +291,25 @@ impl Drawing {
     /// Lays another drawing into this one with its corner at `at`.
     pub fn insert(&mut self, other: &Drawing, at: Point) {
         self.marks.extend(other.marks.iter().map(|m| m.moved(at)));
+    }
+}
+
+impl Text {
+    /// The box that its letters lie in, for a mean width of a letter of 0.62 of the type's height.
+    pub fn letters(&self) -> [Point; 2] {
+        let (long, high) = (0.62 * self.size * self.text.chars().count() as f64, 0.72 * self.size);
+        let (x, y) = match self.anchor {
+            Anchor::Left => ([0.0, long], [-0.5 * high, 0.5 * high]),
+            Anchor::Middle => ([-0.5 * long, 0.5 * long], [-0.5 * high, 0.5 * high]),
+            Anchor::Right => ([-long, 0.0], [-0.5 * high, 0.5 * high]),
+            Anchor::Top => ([-0.5 * long, 0.5 * long], [0.0, high]),
+            Anchor::Bottom => ([-0.5 * long, 0.5 * long], [-high, 0.0]),
+        };
+        let (sin, cos) = self.turn.sin_cos();
+        let corners = x.map(|x| y.map(|y| [self.at[0] + x * cos - y * sin, self.at[1] + x * sin + y * cos]));
+        let flat = corners.as_flattened();
+        let bound = |k: usize, of: fn(f64, f64) -> f64| flat[1..].iter().fold(flat[0][k], |b, p| of(b, p[k]));
+        [[bound(0, f64::min), bound(1, f64::min)], [bound(0, f64::max), bound(1, f64::max)]]
     }
 }
 
@@ -391,6 +421,16 @@ mod tests {
         d.dimension([40.0, 10.0], [10.0, 10.0], 5.0, "30");
         let text = d.texts()[0];
         assert!(text.turn.abs() < 1e-9 || (text.turn - std::f64::consts::TAU).abs() < 1e-9, "{}", text.turn);
+    }
+
+    #[test]
+    fn a_text_over_the_edge_is_measured() {
+        let mut d = Drawing::new(50.0, 50.0);
+        d.text([25.0, 49.0], 10.0, Anchor::Top, "ab");
+        d.text([49.0, 25.0], 10.0, Anchor::Left, "ab").turn = 0.5 * std::f64::consts::PI;
+        let over = d.overrun();
+        assert!((over[3] - 6.2).abs() < 1e-9 && (over[2] - 2.6).abs() < 1e-9, "{over:?}");
+        assert_eq!(&over[..2], &[0.0, 0.0]);
     }
 
     #[test]
