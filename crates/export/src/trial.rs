@@ -219,7 +219,9 @@ fn laid(mut mesh: Triangles, line: &Centreline, printing: &Printing) -> Option<T
     let (a, b) = (line.start(), line.end());
     let along = (b.origin - a.origin).try_normalize().unwrap_or(a.forward);
     let middle = line.at(0.5 * line.length()).origin - 0.5 * (a.origin + b.origin);
-    let bulge = middle.reject_from_normalized(along).try_normalize().unwrap_or_else(|| geom::any_perpendicular(along));
+    let bulge = middle.reject_from_normalized(along);
+    // What a straight part bulges is rounding and points anywhere.
+    let bulge = if bulge.length() > 1e-6 { bulge.normalize() } else { geom::any_perpendicular(along) };
     let across = along.cross(bulge);
     // Rows: which way of the part becomes x, y and z of the printer.
     let ways = [
