@@ -8,5 +8,6 @@ pub mod new;
 pub mod papers;
 pub mod price;
 pub mod route;
+mod routed;
 pub mod schema;
 pub mod size;
