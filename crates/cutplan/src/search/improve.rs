@@ -95,7 +95,8 @@ impl<'a> Search<'a> {
                 continue;
             }
             let Some(new) = self.offer(&try_packing) else { continue };
-            let worse = (new.cost - score.cost) as f64 + 1e-3 * unit * (new.waste - score.waste).clamp(-50.0, 50.0);
+            let waste = (new.stock - score.stock) - 1e-3 * (new.offcut - score.offcut);
+            let worse = (new.cost - score.cost) as f64 + 1e-3 * unit * waste.clamp(-50.0, 50.0);
             if worse <= 0.0 || self.random.unit() < (-worse / heat).exp() {
                 std::mem::swap(&mut now, &mut try_packing);
                 score = new;
