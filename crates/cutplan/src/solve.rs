@@ -15,6 +15,9 @@ use crate::solution::Solution;
 /// of a second on twelve runs.
 const FIRST: u64 = 330_000;
 
+/// Budget below which the first plan is all: a relaxation alone may take as much.
+const LEAST_TO_PROVE: u64 = 40_000;
+
 /// Steps of one turn of search and of one turn of proof.
 const TURN: u64 = 150_000;
 
@@ -95,11 +98,11 @@ pub(crate) fn improve(
     let mut state = start.clone();
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
-    if !instance.per_piece && budget > FIRST {
+    if !instance.per_piece && budget > LEAST_TO_PROVE {
         by_twin(instance, settings, &mut state, &mut search);
         progress(&state);
     }
-    if state.bound < state.best.score.cost && budget > FIRST {
+    if state.bound < state.best.score.cost && budget > LEAST_TO_PROVE {
         side_by_side(instance, budget, &mut state, &mut search, progress);
     }
     let packing = state.best.packing.clone();
