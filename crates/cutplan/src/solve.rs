@@ -7,7 +7,7 @@ use crate::bound::prove::{Proof, plain_bound};
 use crate::error::CutError;
 use crate::instance::Instance;
 use crate::search::decode::{Decoder, MISSING};
-use crate::search::improve::{Scored, Search};
+use crate::search::improve::{HOT, Scored, Search};
 use crate::settings::CutSettings;
 use crate::solution::Solution;
 
@@ -56,6 +56,7 @@ pub(crate) fn start(
     let first = search.begin();
     let bound = plain_bound(instance);
     let mut second = Search::new(instance, !settings.seed);
+    second.hot = HOT[1];
     let steps = FIRST.min(settings.steps);
     rayon::join(|| search.anneal(&first, steps, bound), || second.anneal(&first, steps, bound));
     let better = |a: Scored, b: Scored| if b.score.better_than(&a.score) { b } else { a };
@@ -123,7 +124,8 @@ fn side_by_side<'a>(
     progress: &mut dyn FnMut(&State),
 ) {
     let mut proving = Proving::new(instance, state, budget);
-    loop {
+    for hot in HOT.into_iter().rev().cycle() {
+        search.hot = hot;
         let (packing, bound) = (state.best.packing.clone(), state.bound);
         rayon::join(|| search.anneal(&packing, TURN, bound), || proving.turn(TURN));
         take(state, search, &mut proving, progress);
