@@ -133,7 +133,7 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         let piece = &papers.plan.pieces[k];
         let mm = |l: f64| if l > 0.005 { words::length(l, units) } else { "-".into() };
         let clr = match papers.plan.items[piece.item].shape {
-            cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::length(clr, units),
+            cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::size(clr, units),
             _ => "-".into(),
         };
         let (turn, around) = piece.clocking.as_ref().map_or((String::new(), String::new()), |c| {

@@ -8,7 +8,7 @@ use cutplan::CutSettings;
 use cutplan::file::PlanFile;
 use job::{OpenSettings, write_atomic};
 
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, cannot_be_cut, print, say};
 
 /// What `cut` is told.
 #[derive(Debug, clap::Args)]
@@ -50,11 +50,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let report = match report {
         Ok(report) => report,
         Err(error) => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {error}"));
-            return Ok(Outcome::Unmet);
+            return Ok(cannot_be_cut(&error.said(opened.job.units), args.json));
         }
     };
     let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;

@@ -11,7 +11,7 @@ use cutplan::{CutPlan, CutSettings};
 use job::routes::Routes;
 use job::{OpenSettings, Opened, Problem, Problems, write_atomic};
 
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, cannot_be_cut, print, say};
 
 /// What `price` is told.
 #[derive(Debug, clap::Args)]
@@ -45,16 +45,12 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let quoted = match priced {
         Ok(quoted) => quoted,
         Err(error) => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {error}"));
-            return Ok(Outcome::Unmet);
+            return Ok(cannot_be_cut(&error.said(opened.job.units), args.json));
         }
     };
     let text = QuoteFile::from(&quoted).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("quote.json"), &text)?;
-    print(&if args.json { text } else { quote_text(&quoted) });
+    print(&if args.json { text } else { quote_text(&quoted, opened.job.units) });
     Ok(Outcome::Done)
 }
 
