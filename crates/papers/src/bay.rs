@@ -12,7 +12,7 @@ use route::inlets::{collector_frame, entering_od, inlet_offsets};
 
 use crate::PaperJob;
 use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Step, Stroke, polyline};
-use crate::view::{View, hull};
+use crate::view::{Tube, View, hull};
 use crate::words;
 
 /// Triangles beyond which a mesh is shown by its hull alone: more lines than that would be a grey cloud.
@@ -21,39 +21,57 @@ const MOST_TRIANGLES: usize = 20_000;
 /// Metal around the tubes of a collector's plate, mm (common practice, no source).
 const RIM: f64 = 8.0;
 
+/// Size of the names of keep-outs, mm.
+const NAME: f64 = 2.2;
+
 const QUIET: Ink = Ink(150, 150, 150);
 
-/// Draws the keep-outs of the job with their names; what lies off the drawing is cut off by it.
-pub(crate) fn keepouts(papers: &PaperJob<'_>, view: &View, placing: &Placing, d: &mut Drawing) {
-    let pen = Stroke::of(0.15, QUIET);
-    let mut names: Vec<(Point, &str)> = Vec::new();
+/// Draws the keep-outs of the job with their names beside the tubes; what lies off the drawing is cut off by it.
+pub(crate) fn keepouts(papers: &PaperJob<'_>, tubes: &[Tube<'_>], view: &View, placing: &Placing, d: &mut Drawing) {
+    let mut taken = covered(tubes, view, placing);
     for keepout in &papers.job.keepouts {
-        let lines = outline(&keepout.shape, view);
-        let steps: Vec<Step> =
-            lines.iter().flat_map(|l| polyline(&l.iter().map(|p| placing.at(*p)).collect::<Vec<_>>())).collect();
-        let places: Vec<Point> = lines.iter().flatten().map(|p| placing.at(*p)).collect();
-        d.path(steps, Some(pen), None);
-        names.extend(spot(&places, d, &names).map(|at| (at, keepout.name.as_str())));
-    }
-    for (at, name) in names {
-        d.text(at, 2.2, Anchor::Left, words::short(name, 28)).ink = Ink(120, 120, 120);
+        let mut lines = outline(&keepout.shape, view);
+        lines.iter_mut().flatten().for_each(|p| *p = placing.at(*p));
+        let steps: Vec<Step> = lines.iter().flat_map(|l| polyline(l)).collect();
+        d.path(steps, Some(Stroke::of(0.15, QUIET)), None);
+        let name = words::short(&keepout.name, 28);
+        if let Some(at) = spot(&lines, &name, &taken, d) {
+            let text = d.text(at, NAME, Anchor::Left, name);
+            text.ink = Ink(120, 120, 120);
+            taken.push(text.letters());
+        }
     }
 }
 
-/// Where a name may stand: at the upper left of what shows of the shape, apart from other names; none when nothing shows.
-fn spot(places: &[Point], d: &Drawing, taken: &[(Point, &str)]) -> Option<Point> {
-    let bound = |k: usize, of: fn(f64, f64) -> f64, from: f64| places.iter().fold(from, |b, p| of(b, p[k]));
-    let (left, right) = (bound(0, f64::min, f64::INFINITY), bound(0, f64::max, f64::NEG_INFINITY));
-    let (top, bottom) = (bound(1, f64::min, f64::INFINITY), bound(1, f64::max, f64::NEG_INFINITY));
-    if right < 4.0 || left > d.width - 20.0 || bottom < 8.0 || top > d.height - 4.0 {
-        return None;
+/// Boxes on the drawing that the tubes and the numbers at their starts cover.
+fn covered(tubes: &[Tube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
+    let around = |p: Point, r: f64| [p.map(|c| c - r), p.map(|c| c + r)];
+    let mut out = Vec::new();
+    for tube in tubes {
+        let count = (tube.line.length() / 15.0).ceil().max(1.0);
+        let places = (0..=count as usize).map(|i| tube.line.at(tube.line.length() * i as f64 / count).origin);
+        out.extend(places.map(|p| around(placing.at(view.flat(p)), tube.radius * placing.scale)));
+        let start = tube.line.start();
+        let before = start.origin - start.forward * (tube.radius + 4.5 / placing.scale);
+        out.push(around(placing.at(view.flat(before)), 3.0));
     }
-    let x = left.max(1.5) + 0.8;
-    let mut y = top.max(7.0) + 2.0;
-    while taken.iter().any(|(p, _)| (p[0] - x).abs() < 30.0 && (p[1] - y).abs() < 2.8) {
-        y += 2.8;
-    }
-    (y < d.height - 2.0).then_some([x, y])
+    out
+}
+
+/// Where a name may stand: under one of the shape's lines, on the drawing and apart from what is taken.
+fn spot(lines: &[Vec<Point>], name: &str, taken: &[[Point; 2]], d: &Drawing) -> Option<Point> {
+    let long = 0.62 * NAME * name.chars().count() as f64;
+    let free = |p: &Point| {
+        let (low, high) = ([p[0] - 0.4, p[1] - 1.2], [p[0] + long, p[1] + 1.2]);
+        let inside = low[0] > 1.0 && high[0] < d.width - 1.0 && low[1] > 6.5 && high[1] < d.height - 1.0;
+        inside && taken.iter().all(|[a, b]| (0..2).any(|k| high[k] < a[k] || b[k] < low[k]))
+    };
+    let edges = lines.iter().flat_map(|l| l.windows(2));
+    let along = |w: &[Point]| -> Vec<Point> {
+        let at = |t: f64| [w[0][0] + t * (w[1][0] - w[0][0]) + 0.8, w[0][1] + t * (w[1][1] - w[0][1]) + 2.0];
+        (0..12).map(|i| at(f64::from(i) / 12.0)).collect()
+    };
+    edges.flat_map(along).find(free)
 }
 
 /// Lines of a shape as the view shows it, flat.

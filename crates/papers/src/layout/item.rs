@@ -1,5 +1,7 @@
 //! An item of stock drawn in its plane: pieces, cuts, kerfs, scrap. Saw sheets and full-size pages share it.
 
+use std::f64::consts::PI;
+
 use cutplan::saw::{Part, SawWork, Stretch};
 use cutplan::{CutPlace, Item};
 use job::model::Units;
@@ -92,9 +94,17 @@ impl Shown<'_> {
             Part::Piece(k) => {
                 let piece = &papers.plan.pieces[k];
                 self.flow(at, piece.reversed, d);
-                let size = sizes.mark.min(0.55 * long).max(2.4);
+                let mut size = sizes.mark.min(0.55 * long).max(2.4);
+                // On a very short piece it stands across the tube.
+                let across = 0.62 * size * piece.mark.chars().count() as f64 > long;
+                if across {
+                    size = (0.8 * long).clamp(2.0, sizes.mark);
+                }
                 let text = d.text(place, size, Anchor::Middle, &piece.mark);
-                (text.weight, text.over) = (Weight::Bold, true);
+                (text.weight, text.over) = (Weight::Bold, !across);
+                if across {
+                    text.turn = placing.reading(outline.heading(middle) + 0.5 * PI);
+                }
             }
             Part::Offcut(k) => {
                 let length = papers.plan.offcuts[k].at;
@@ -131,10 +141,13 @@ impl Shown<'_> {
         let mut taken = Taken::default();
         for cut in &work.cuts {
             let label = cut_label(&cut.place, self.papers.units);
-            let spots = self.spots(cut.line, &label);
-            let spot = spots.iter().find(|s| taken.free(s)).or(spots.first());
+            // Where cuts crowd the number stands alone: the table says the figure.
+            let (spots, alone) = (self.spots(cut.line, &label), self.spots(cut.line, ""));
+            let free = |list: &'_ [Spot]| list.iter().position(|s| taken.free(s));
+            let spot = free(&spots).map(|i| &spots[i]).or(free(&alone).map(|i| &alone[i])).or(alone.first());
             let Some(spot) = spot else { continue };
-            let beyond = [3.0 / self.placing.scale, KNEE * self.sizes.bubble / self.placing.scale];
+            let (short, knee) = (3.0 / self.placing.scale, KNEE * self.sizes.bubble / self.placing.scale);
+            let beyond = if spot.outside { [short, knee] } else { [knee, short] };
             self.outline.across(d, self.placing, cut.line, beyond, Stroke::black(0.45));
             d.line(spot.leader[0], spot.leader[1], Stroke::black(0.3));
             d.bubble(spot.number, self.sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
@@ -145,24 +158,27 @@ impl Shown<'_> {
         }
     }
 
-    /// Where the number and figure of a cut may stand, the best first: straight out from it, then farther out and to the
-    /// sides.
+    /// Where the number and figure of a cut may stand, the best first: straight out from it, then to the sides, then farther
+    /// out; on a straight on its other side too.
     fn spots(&self, line: f64, label: &str) -> Vec<Spot> {
         let (outline, placing, sizes) = (&self.outline, self.placing, self.sizes);
         let unit = |p: Point| p.map(|c| c / placing.scale);
         let a = outline.heading(line);
-        let (way, along) = (unit(placing.way([a.sin(), -a.cos()])), unit(placing.way([a.cos(), a.sin()])));
-        let knee = placing.at(outline.point(line, outline.radius + KNEE * sizes.bubble / placing.scale));
+        let (out_way, along) = (unit(placing.way([a.sin(), -a.cos()])), unit(placing.way([a.cos(), a.sin()])));
+        let reach = outline.radius + KNEE * sizes.bubble / placing.scale;
         let mut spots = Vec::new();
-        for out in [1.3, 3.0, 4.8, 6.6] {
-            for aside in [0.0, -1.6, 1.6, -3.2, 3.2, -4.8, 4.8] {
-                let number = [0, 1].map(|k| knee[k] + sizes.bubble * (out * way[k] + aside * along[k]));
-                spots.extend(self.figures(way, number, label).into_iter().map(|figure| Spot {
-                    leader: [knee, number],
-                    number,
-                    bubble: sizes.bubble,
-                    figure,
-                }));
+        let levels = [1.3, 3.0, 4.8, 6.6];
+        for out in levels.into_iter().take(if outline.bent() { 4 } else { 2 }) {
+            for outside in [true, false].into_iter().take(if outline.bent() { 1 } else { 2 }) {
+                let sign = if outside { 1.0 } else { -1.0 };
+                let knee = placing.at(outline.point(line, sign * reach));
+                let way = out_way.map(|c| sign * c);
+                for aside in ASIDE {
+                    let number = [0, 1].map(|k| knee[k] + sizes.bubble * (out * way[k] + aside * along[k]));
+                    let figures = self.figures(way, number, label).into_iter();
+                    let spot = |figure| Spot { leader: [knee, number], number, bubble: sizes.bubble, figure, outside };
+                    spots.extend(figures.map(spot));
+                }
             }
         }
         spots
@@ -199,6 +215,9 @@ impl Shown<'_> {
 /// From the tube's outside to where a leader may bend, in radii of a number's ring.
 const KNEE: f64 = 0.8;
 
+/// How far numbers are set aside along the tube, in radii of their ring.
+const ASIDE: [f64; 13] = [0.0, -1.6, 1.6, -3.2, 3.2, -4.8, 4.8, -6.4, 6.4, -8.0, 8.0, -9.6, 9.6];
+
 /// A place for a cut's number and figure.
 struct Spot {
     /// From the cut line's end to the middle of the number.
@@ -206,6 +225,8 @@ struct Spot {
     number: Point,
     bubble: f64,
     figure: Text,
+    /// Whether it stands on the outside of the bend.
+    outside: bool,
 }
 
 /// What numbers, figures and leaders have taken already.
@@ -240,15 +261,22 @@ impl Spot {
     }
 }
 
-/// Whether a line runs through a box, looked at in a hundred places.
+/// Whether a line runs through a box: what is left of it after it is cut by the box's four sides.
 fn crosses(line: &[Point; 2], area: &[Point; 2]) -> bool {
-    (0..=100).any(|i| {
-        let t = f64::from(i) / 100.0;
-        (0..2).all(|k| {
-            let at = line[0][k] + t * (line[1][k] - line[0][k]);
-            at > area[0][k] && at < area[1][k]
-        })
-    })
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for k in 0..2 {
+        let (at, way) = (line[0][k], line[1][k] - line[0][k]);
+        if way.abs() < 1e-9 {
+            if at <= area[0][k] || at >= area[1][k] {
+                return false;
+            }
+            continue;
+        }
+        let ends = [(area[0][k] - at) / way, (area[1][k] - at) / way];
+        from = from.max(ends[0].min(ends[1]));
+        to = to.min(ends[0].max(ends[1]));
+    }
+    from < to
 }
 
 #[cfg(test)]
@@ -258,7 +286,7 @@ mod tests {
     fn spot(x: f64, label: &str) -> Spot {
         let mut d = Drawing::new(1.0, 1.0);
         let figure = d.text([x, -6.0], 3.4, Anchor::Bottom, label).clone();
-        Spot { leader: [[x, 0.0], [x, -3.0]], number: [x, -3.0], bubble: 3.0, figure }
+        Spot { leader: [[x, 0.0], [x, -3.0]], number: [x, -3.0], bubble: 3.0, figure, outside: true }
     }
 
     #[test]

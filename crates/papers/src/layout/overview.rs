@@ -93,7 +93,7 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
         let corner = [(k % 2) as f64 * (cell[0] + BETWEEN), (k / 2) as f64 * (cell[1] + BETWEEN)];
         let placing = Placing::fit(&extent(&tubes, view), 0.0, [8.0, 9.0], inner, (k < 3).then_some(shared));
         let mut seen = Drawing { window: true, ..Drawing::new(cell[0], cell[1]) };
-        bay::keepouts(papers, view, &placing, &mut seen);
+        bay::keepouts(papers, &tubes, view, &placing, &mut seen);
         bay::plates(papers, view, &placing, true, &mut seen);
         Scene::new(&tubes, *view).draw(&mut seen, &placing);
         bay::plates(papers, view, &placing, false, &mut seen);
@@ -161,7 +161,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let mut table = Table::new(vec![
         Column::left("no."),
         Column::left("run"),
-        Column::wide("into", 1.0),
+        Column::wide("into", 1.5),
         Column::right(words::head("length", units)),
         Column::right("bends"),
         Column::right("joints"),

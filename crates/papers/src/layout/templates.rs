@@ -24,7 +24,8 @@ const NARROWEST: f64 = 80.0;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let drawn: Vec<Drawn<'_>> = papers.templates.iter().filter_map(Drawn::of).collect();
-    let mut out = Vec::new();
+    let large = drawn.iter().filter(|d| fits([d.whole.width, d.whole.height], papers.paper).is_none());
+    let mut out: Vec<Sheet> = in_words(&large.map(|d| d.template).collect::<Vec<_>>()).into_iter().collect();
     let mut rest = drawn.as_slice();
     while let Some(first) = rest.first() {
         match fits([first.whole.width, first.whole.height], papers.paper) {
@@ -35,11 +36,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
                 continue;
             }
             Some(true) => out.extend(paged(papers, &first.template.title, &first.whole)),
-            // What must be read stands on a page of its own before those at full size.
-            None => {
-                out.push(in_words(first.template));
-                out.extend(paged(papers, &first.template.title, &first.lines));
-            }
+            None => out.extend(paged(papers, &first.template.title, &first.lines)),
         }
         rest = &rest[1..];
     }
@@ -51,18 +48,22 @@ fn paged(papers: &PaperJob<'_>, title: &str, drawing: &Drawing) -> Vec<Sheet> {
     tiled(&full, papers.paper, papers.units)
 }
 
-/// Notes and table of a drawing that is too large for one page.
-fn in_words(template: &Template) -> Sheet {
-    let mut sheet = Sheet::new(Kind::Templates, template.title.clone(), "what to know; full size on the next pages");
-    sheet.blocks.push(Block::Points(template.notes.clone()));
-    if let [heads, rows @ ..] = &template.table[..] {
+/// Notes and tables of the drawings that are too large for one page: they are read on a sheet of their own, before those at
+/// full size.
+fn in_words(large: &[&Template]) -> Option<Sheet> {
+    large.first()?;
+    let mut sheet = Sheet::new(Kind::Templates, "Flanges and templates", "what to know of those on several pages");
+    for template in large {
+        sheet.blocks.push(Block::Heading(template.title.clone()));
+        sheet.blocks.push(Block::Points(template.notes.clone()));
+        let [heads, rows @ ..] = &template.table[..] else { continue };
         let side = |i: usize| if i < 2 { Side::Left } else { Side::Right };
         let column = |(i, head): (usize, &String)| Column { side: side(i), ..Column::left(head.clone()) };
         let mut table = Table::new(heads.iter().enumerate().map(column).collect());
         rows.iter().for_each(|row| table.row(row.clone()));
         sheet.blocks.push(Block::Table(table));
     }
-    sheet
+    Some(sheet)
 }
 
 /// As many of the next drawings as an upright page holds, in rows; their titles.

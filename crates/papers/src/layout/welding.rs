@@ -6,7 +6,7 @@ use job::model::Tube;
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -23,7 +23,8 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         });
     }
     sheet.blocks.push(Block::Heading("Every weld, in order".into()));
-    sheet.blocks.push(Block::Table(welds(papers)));
+    let rise = Rise::of(papers.welding.steps.len() + 6);
+    sheet.blocks.push(Block::Table(Table { rise, ..welds(papers) }));
     let [cup, hand] = [16.0, 28.0].map(|l| words::with_unit(l, papers.units));
     sheet.blocks.push(Block::Text(
         Look::Small,
@@ -67,7 +68,7 @@ fn welds(papers: &PaperJob<'_>) -> Table {
         Column { side: Side::Right, ..Column::left("") },
         Column::wide("joint", 1.2),
         Column::left("run"),
-        Column::wide("weld it", 1.7),
+        Column::wide("weld it", 2.6),
         Column::right("alone"),
         Column::right("all there"),
         Column::right("on the car"),
@@ -101,7 +102,7 @@ fn station(step: &WeldStep) -> String {
         Station::BenchAlone => "on the bench, run alone".into(),
         Station::OnJig => "on the jig, all runs there".into(),
         Station::BeforeLater => "on the jig, before later runs go in".into(),
-        Station::HardToReach => "hard to reach: weld what shows, or with a bent cup".into(),
+        Station::HardToReach => "hard to reach: what shows, or with a bent cup".into(),
     }
 }
 
