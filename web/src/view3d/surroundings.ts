@@ -163,7 +163,7 @@ export class Surroundings {
       [this.words.up, [corner[0], corner[1], low + reach]],
     ];
     for (const [, end] of ends) this.arrow(corner, end);
-    return ends.map(([text, at]) => ({ key: `axis ${text}`, at, text, kind: 'axis' }));
+    return ends.map(([text, end]) => ({ key: `axis ${text}`, at: end.map((v, i) => v + (v - corner[i]!) * 0.25) as Xyz, text, kind: 'axis' }));
   }
 
   private arrow(from: Xyz, to: Xyz): void {
