@@ -9,4 +9,5 @@ pub mod papers;
 pub mod price;
 pub mod route;
 pub mod schema;
+pub mod serve;
 pub mod size;
