@@ -1,6 +1,7 @@
 //! Clearance and the automatic router: from a job to its routes.
 
 pub mod clearance;
+pub mod edit;
 pub mod goes_on;
 pub mod inlets;
 pub mod jig;
