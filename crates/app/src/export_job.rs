@@ -165,6 +165,33 @@ pub enum ExportError {
 /// # Errors
 /// [`ExportError`]; files written before stay whole.
 pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<Exported, ExportError> {
+    let made = export_files(work, settings)?;
+    let mut done = Exported { warnings: made.warnings, ..Exported::default() };
+    for (name, bytes) in made.files {
+        let file = out.join(&name);
+        let folder = file.parent().unwrap_or(out);
+        let written = std::fs::create_dir_all(folder).and_then(|()| write_atomic(&file, &bytes));
+        written.map_err(|error| ExportError::Write { file: file.clone(), error })?;
+        done.files.push(file);
+        done.names.push(name);
+    }
+    Ok(done)
+}
+
+/// Exports that are not yet written anywhere.
+#[derive(Debug, Clone, Default)]
+pub struct ExportedFiles {
+    /// Names, with `/`, and what they hold.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// What a person should know before using them.
+    pub warnings: Vec<String>,
+}
+
+/// Exports into memory.
+///
+/// # Errors
+/// [`ExportError`], but not for writing.
+pub fn export_files(work: &Work<'_>, settings: &ExportSettings) -> Result<ExportedFiles, ExportError> {
     let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan)?;
     let shown = match &settings.of {
         Some(of) => header.only(of)?,
@@ -174,7 +201,8 @@ pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<
         Some(of) => format!("{}-{}", file_name(&work.job.name), file_name(of)),
         None => file_name(&work.job.name),
     };
-    let mut writer = Writer { work, settings, header: shown, base, out, done: Exported::default(), drawings: None };
+    let done = ExportedFiles::default();
+    let mut writer = Writer { work, settings, header: shown, base, done, drawings: None };
     for format in &settings.formats {
         writer.write(*format)?;
     }
@@ -186,20 +214,13 @@ struct Writer<'a> {
     settings: &'a ExportSettings,
     header: Header,
     base: String,
-    out: &'a Path,
-    done: Exported,
+    done: ExportedFiles,
     drawings: Option<Vec<template::Drawing>>,
 }
 
 impl Writer<'_> {
-    fn save(&mut self, name: &str, bytes: &[u8]) -> Result<(), ExportError> {
-        let file = self.out.join(name);
-        let folder = file.parent().unwrap_or(self.out);
-        let written = std::fs::create_dir_all(folder).and_then(|()| write_atomic(&file, bytes));
-        written.map_err(|error| ExportError::Write { file: file.clone(), error })?;
-        self.done.files.push(file);
-        self.done.names.push(name.to_string());
-        Ok(())
+    fn save(&mut self, name: &str, bytes: &[u8]) {
+        self.done.files.push((name.to_string(), bytes.to_vec()));
     }
 
     fn write(&mut self, format: Format) -> Result<(), ExportError> {
@@ -210,13 +231,13 @@ impl Writer<'_> {
             Format::Step => self.save(&format!("{base}.step"), step::step(&self.header, settings.body).as_bytes()),
             Format::Glb => {
                 let bytes = glb::glb(&self.header, settings.body, settings.tolerance)?;
-                self.save(&format!("{base}.glb"), &bytes)
+                self.save(&format!("{base}.glb"), &bytes);
             }
             Format::Stl => match &settings.trial {
-                Some(printing) => self.trial_stl(printing),
+                Some(printing) => self.trial_stl(printing)?,
                 None => {
                     let meshes: Vec<mesh::Triangles> = self.meshes().into_iter().map(|o| o.mesh).collect();
-                    self.save(&format!("{base}.stl"), &stl::stl(&meshes)?)
+                    self.save(&format!("{base}.stl"), &stl::stl(&meshes)?);
                 }
             },
             Format::ThreeMf => {
@@ -225,7 +246,7 @@ impl Writer<'_> {
                     None => (self.meshes(), ""),
                 };
                 let bytes = threemf(&self.work.job.name, &objects)?;
-                self.save(&format!("{base}{ending}.3mf"), &bytes)
+                self.save(&format!("{base}{ending}.3mf"), &bytes);
             }
             Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units)),
             Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units)),
@@ -233,30 +254,32 @@ impl Writer<'_> {
             Format::Lra => {
                 let table = bending::lra(&self.header, self.work.beside.bender.as_ref(), units);
                 self.done.warnings.extend(table.warnings);
-                self.save(&format!("{base}-lra.csv"), table.table.csv().as_bytes())
+                self.save(&format!("{base}-lra.csv"), table.table.csv().as_bytes());
             }
             Format::CutList => {
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
-                self.tables("cutlist", &[cutlist::cut_list(plan, units), cutlist::stock_list(plan)])
+                self.tables("cutlist", &[cutlist::cut_list(plan, units), cutlist::stock_list(plan)])?;
             }
             Format::Quote => {
                 let Work { job, routes, rates, .. } = *self.work;
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
                 // A plan that belongs to these routes can be priced.
                 let priced = quote(job, routes, plan, rates).map_err(|_| ExportError::NoPlan(format))?;
-                self.tables("quote", &[cutlist::quote_table(&QuoteFile::from(&priced))])
+                self.tables("quote", &[cutlist::quote_table(&QuoteFile::from(&priced))])?;
             }
         }
+        Ok(())
     }
 
     /// The first table as CSV, all as one workbook.
     fn tables(&mut self, kind: &str, tables: &[Table]) -> Result<(), ExportError> {
         let name = format!("{}-{kind}", self.base);
         if let Some(first) = tables.first() {
-            self.save(&format!("{name}.csv"), first.csv().as_bytes())?;
+            self.save(&format!("{name}.csv"), first.csv().as_bytes());
         }
         let bytes = xlsx::xlsx(&self.work.job.name, tables)?;
-        self.save(&format!("{name}.xlsx"), &bytes)
+        self.save(&format!("{name}.xlsx"), &bytes);
+        Ok(())
     }
 
     /// A mesh for each run: pieces are one body there.
@@ -283,12 +306,12 @@ impl Writer<'_> {
         let mut names = Names::default();
         for part in self.trial_parts(printing)? {
             let name = names.unique(&part.name);
-            self.save(&format!("trial/{name}.stl"), &stl::stl(&[part.mesh])?)?;
+            self.save(&format!("trial/{name}.stl"), &stl::stl(&[part.mesh])?);
         }
         Ok(())
     }
 
-    fn each_drawing(&mut self, kind: &str, write: impl Fn(&template::Drawing) -> String) -> Result<(), ExportError> {
+    fn each_drawing(&mut self, kind: &str, write: impl Fn(&template::Drawing) -> String) {
         let drawings = match self.drawings.take() {
             Some(drawings) => drawings,
             None => {
@@ -300,10 +323,9 @@ impl Writer<'_> {
         let mut names = Names::default();
         for drawing in &drawings {
             let name = names.unique(&drawing.name);
-            self.save(&format!("{kind}/{name}.{kind}"), write(drawing).as_bytes())?;
+            self.save(&format!("{kind}/{name}.{kind}"), write(drawing).as_bytes());
         }
         self.drawings = Some(drawings);
-        Ok(())
     }
 }
 

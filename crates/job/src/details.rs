@@ -3,7 +3,7 @@
 
 use geom::Vec3;
 
-/// The shape of a flange's openings.
+/// The shape of a flange's openings. Its middle is the port's centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum OpeningShape {
     /// A circle.
@@ -13,9 +13,9 @@ pub enum OpeningShape {
     },
     /// Two half circles and two straights.
     Oval {
-        /// Across.
+        /// The longer way across.
         width: f64,
-        /// Up.
+        /// The shorter way across: the diameter of the half circles.
         height: f64,
     },
     /// A rectangle with round corners.
@@ -27,11 +27,11 @@ pub enum OpeningShape {
         /// Radius of its corners.
         corner: f64,
     },
-    /// A circle with a flat.
+    /// A circle cut off by a straight below its centre.
     D {
         /// Diameter of the circle.
         diameter: f64,
-        /// From its centre to the flat.
+        /// From its centre down to the straight.
         flat: f64,
     },
 }

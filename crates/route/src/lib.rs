@@ -1,9 +1,11 @@
 //! Clearance and the automatic router: from a job to its routes.
 
 pub mod clearance;
+pub mod edit;
 pub mod goes_on;
 pub mod inlets;
 pub mod jig;
+pub mod judge;
 pub mod laid;
 pub mod problem;
 pub mod proof;
@@ -14,4 +16,4 @@ pub mod search;
 pub mod tools;
 pub mod torch;
 
-pub use router::{RouteSettings, Routed, route};
+pub use router::{RouteSettings, Routed, route, route_until};

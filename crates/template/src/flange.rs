@@ -5,42 +5,11 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
+use job::details::OpeningShape;
+
 use crate::drawing::{Drawing, Layer, Shape, Vertex};
 use crate::hull::{Disc, outline};
 use crate::{Problem, Vec2};
-
-/// The shape of an opening. Its middle is the port's centre; lengths in mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Opening {
-    /// A circle.
-    Round {
-        /// Its diameter.
-        diameter: f64,
-    },
-    /// Two half circles and two straights.
-    Oval {
-        /// The longer way across.
-        width: f64,
-        /// The shorter way across: the diameter of the half circles.
-        height: f64,
-    },
-    /// A rectangle with rounded corners.
-    Rectangular {
-        /// Across.
-        width: f64,
-        /// Up.
-        height: f64,
-        /// Radius of its corners.
-        corner: f64,
-    },
-    /// A circle cut off by a straight below its centre.
-    D {
-        /// Diameter of the circle.
-        diameter: f64,
-        /// From the centre down to the straight.
-        flat: f64,
-    },
-}
 
 /// An opening in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,7 +19,7 @@ pub struct Port {
     /// Its centre, mm.
     pub at: Vec2,
     /// Its shape.
-    pub opening: Opening,
+    pub opening: OpeningShape,
     /// How far it is turned counter-clockwise, rad.
     pub turn: f64,
 }
@@ -137,12 +106,12 @@ fn spans(drawing: &mut Drawing, flange: &Flange) {
 fn corners(port: &Port) -> Vec<Disc> {
     let place = |x: f64, y: f64| port.at + Vec2::from_angle(port.turn).rotate(Vec2::new(x, y));
     match port.opening {
-        Opening::Round { diameter } | Opening::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
-        Opening::Oval { width, height } => {
+        OpeningShape::Round { diameter } | OpeningShape::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
+        OpeningShape::Oval { width, height } => {
             let x = 0.5 * (width - height);
             vec![disc(place(-x, 0.0), 0.5 * height), disc(place(x, 0.0), 0.5 * height)]
         }
-        Opening::Rectangular { width, height, corner } => {
+        OpeningShape::Rectangular { width, height, corner } => {
             let (x, y) = (0.5 * width - corner, 0.5 * height - corner);
             [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| disc(place(x, y), corner)).to_vec()
         }
@@ -151,7 +120,7 @@ fn corners(port: &Port) -> Vec<Disc> {
 
 /// The line of an opening.
 fn opening(port: &Port) -> Shape {
-    let Opening::D { diameter, flat } = port.opening else { return outline(&corners(port)) };
+    let OpeningShape::D { diameter, flat } = port.opening else { return outline(&corners(port)) };
     let r = 0.5 * diameter;
     // The arc goes counter-clockwise from the right end of the flat over the top to its left end.
     let half = FRAC_PI_2 + (flat / r).asin();
@@ -168,12 +137,12 @@ fn opening(port: &Port) -> Shape {
 }
 
 /// Area of an opening, mm2: what the flow has.
-pub fn area(opening: &Opening) -> f64 {
+pub fn area(opening: &OpeningShape) -> f64 {
     match *opening {
-        Opening::Round { diameter } => 0.25 * PI * diameter * diameter,
-        Opening::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
-        Opening::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
-        Opening::D { diameter, flat } => {
+        OpeningShape::Round { diameter } => 0.25 * PI * diameter * diameter,
+        OpeningShape::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
+        OpeningShape::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
+        OpeningShape::D { diameter, flat } => {
             let r = 0.5 * diameter;
             let half = (flat / r).acos();
             PI * r * r - (r * r * half - flat * (r * r - flat * flat).sqrt())
@@ -219,16 +188,16 @@ fn check_opening(port: &Port) -> Result<(), Problem> {
     let bad = |why| Err(Problem::Opening { port: port.number, why });
     let sound = |values: &[f64]| values.iter().all(|v| v.is_finite() && *v > 0.0);
     match port.opening {
-        Opening::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
-        Opening::Oval { width, height } if !sound(&[width, height]) || width < height => {
+        OpeningShape::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
+        OpeningShape::Oval { width, height } if !sound(&[width, height]) || width < height => {
             bad("a width and a height above 0, the width not below the height")
         }
-        Opening::Rectangular { width, height, corner }
+        OpeningShape::Rectangular { width, height, corner }
             if !sound(&[width, height]) || !(0.0..=0.5 * width.min(height)).contains(&corner) =>
         {
             bad("a width and a height above 0 and corners of at most half the shorter")
         }
-        Opening::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
+        OpeningShape::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
             bad("a flat between the centre and the edge of its circle")
         }
         _ => Ok(()),
@@ -254,7 +223,7 @@ fn meet(a: &Shape, b: &Shape) -> bool {
 mod tests {
     use super::*;
 
-    fn one(opening: Opening) -> Flange {
+    fn one(opening: OpeningShape) -> Flange {
         let port = Port { number: 1, at: Vec2::new(0.0, 0.0), opening, turn: 0.0 };
         let hole = |x| Hole { at: Vec2::new(x, 0.0), diameter: 9.0 };
         Flange {
@@ -273,7 +242,7 @@ mod tests {
 
     #[test]
     fn a_round_port_with_two_bolts() {
-        let drawing = flange(&one(Opening::Round { diameter: 44.0 })).unwrap();
+        let drawing = flange(&one(OpeningShape::Round { diameter: 44.0 })).unwrap();
         let [low, high] = drawing.paths[0].shape.bounds().unwrap();
         assert!((high.x - 52.5).abs() < 1e-9 && (low.x + 52.5).abs() < 1e-9);
         assert!((high.y - 30.0).abs() < 1e-9 && (low.y + 30.0).abs() < 1e-9);
@@ -282,11 +251,11 @@ mod tests {
     #[test]
     fn openings_have_the_area_of_the_closed_form() {
         for shape in [
-            Opening::Round { diameter: 44.0 },
-            Opening::Oval { width: 50.0, height: 32.0 },
-            Opening::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
-            Opening::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
-            Opening::D { diameter: 42.0, flat: 13.0 },
+            OpeningShape::Round { diameter: 44.0 },
+            OpeningShape::Oval { width: 50.0, height: 32.0 },
+            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
+            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
+            OpeningShape::D { diameter: 42.0, flat: 13.0 },
         ] {
             let port = Port { number: 1, at: Vec2::new(3.0, -2.0), opening: shape, turn: 0.4 };
             let drawn = opening(&port);
@@ -297,7 +266,7 @@ mod tests {
 
     #[test]
     fn openings_side_by_side_at_one_height_do_not_meet() {
-        let mut two = one(Opening::Round { diameter: 40.0 });
+        let mut two = one(OpeningShape::Round { diameter: 40.0 });
         two.holes.clear();
         two.ports[0].at = Vec2::new(-21.0, 23.225);
         two.ports.push(Port { number: 2, at: Vec2::new(21.0, 23.225), ..two.ports[0].clone() });
@@ -306,10 +275,13 @@ mod tests {
 
     #[test]
     fn what_makes_no_flange_is_said() {
-        assert_eq!(flange(&one(Opening::Round { diameter: 72.0 })), Err(Problem::HoleInOpening { hole: 1, port: 1 }));
-        assert!(matches!(flange(&one(Opening::Oval { width: 20.0, height: 30.0 })), Err(Problem::Opening { .. })));
-        assert!(matches!(flange(&one(Opening::D { diameter: 20.0, flat: 10.0 })), Err(Problem::Opening { .. })));
-        let mut two = one(Opening::Round { diameter: 30.0 });
+        assert_eq!(
+            flange(&one(OpeningShape::Round { diameter: 72.0 })),
+            Err(Problem::HoleInOpening { hole: 1, port: 1 })
+        );
+        assert!(matches!(flange(&one(OpeningShape::Oval { width: 20.0, height: 30.0 })), Err(Problem::Opening { .. })));
+        assert!(matches!(flange(&one(OpeningShape::D { diameter: 20.0, flat: 10.0 })), Err(Problem::Opening { .. })));
+        let mut two = one(OpeningShape::Round { diameter: 30.0 });
         two.ports.push(Port { number: 2, at: Vec2::new(20.0, 0.0), ..two.ports[0].clone() });
         assert_eq!(flange(&two), Err(Problem::OpeningsMeet { ports: [1, 2] }));
     }

@@ -85,3 +85,10 @@ pub fn print(text: &str) {
 pub fn say(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{}", text.trim_end_matches('\n'));
 }
+
+/// Says every list of warnings that is not empty.
+pub fn say_all(warnings: &[&Problems]) {
+    for problems in warnings.iter().filter(|p| !p.0.is_empty()) {
+        say(&problems.to_string());
+    }
+}

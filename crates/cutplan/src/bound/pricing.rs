@@ -314,6 +314,17 @@ impl<'a> Pricing<'a> {
 
     /// Patterns of one whole arc that is the item's whole arc and carries both legs.
     fn full_patterns(&mut self, class: usize) {
+        for (value, stand, owners) in self.whole_items(class) {
+            if value > self.best {
+                self.best = value;
+                self.keep(&[stand], owners, true);
+            }
+        }
+    }
+
+    /// Each arc that is the item's whole arc with both legs, either way round, and what that is worth.
+    fn whole_items(&self, class: usize) -> Vec<(f64, Stand, Owners)> {
+        let mut all = Vec::new();
         let item = self.instance.bends[self.kind].angle;
         for arc in 0..self.instance.arcs.len() {
             let need = &self.instance.arcs[arc];
@@ -324,12 +335,10 @@ impl<'a> Pricing<'a> {
             for (first, second) in [(Side::In, Side::Out), (Side::Out, Side::In)] {
                 let own = |leg: usize, side: Side| self.worth.own[leg][arc][side.index()];
                 let value = self.value(stand) + own(0, first) + own(1, second) - self.worth.base;
-                if value > self.best {
-                    self.best = value;
-                    self.keep(&[stand], [Some((arc, first)), Some((arc, second))], true);
-                }
+                all.push((value, stand, [Some((arc, first)), Some((arc, second))]));
             }
         }
+        all
     }
 
     fn keep(&mut self, stands: &[Stand], owners: Owners, full: bool) {

@@ -1,7 +1,8 @@
 //! A shop's bending machine, `bender.toml`.
 
 use super::describe::{Key, Kind, Table, above, may, must, range};
-use super::details_file::{FORMAT, UNITS, opened};
+use super::details_file::{FORMAT, UNITS};
+use super::own_file::opened;
 use super::read::Reader;
 use super::record::{Record, Value};
 use crate::bender::{Bender, Measured, Tool};

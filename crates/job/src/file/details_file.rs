@@ -1,15 +1,13 @@
 //! What is drawn at full size beyond what routing needs: `flange.toml` and `templates.toml`.
 
 use super::describe::{Key, Kind, Range, Table, above, may, must, range};
+use super::own_file::opened;
 use super::read::Reader;
 use super::record::{Record, Value};
-use super::syntax;
 use crate::details::{
     BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, FlangeDetail, MitreDetail, OpeningShape,
 };
-use crate::model::Units;
 use crate::problem::Problem;
-use crate::source::Source;
 
 /// The version of the format.
 pub(super) const FORMAT: Key = may("format", Kind::Whole(1, 1), "Version of this format.");
@@ -153,31 +151,6 @@ static MITRE: Table = Table {
         may("legs", Kind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none unless said."),
     ],
 };
-
-/// Opens a small file of its own and makes something of its table, when nothing is wrong with it.
-pub(super) fn opened<T>(
-    name: &str,
-    bytes: &[u8],
-    shape: &'static Table,
-    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
-) -> (Option<T>, Vec<Problem>) {
-    let text = match syntax::decode(name, bytes) {
-        Ok(text) => text,
-        Err(problems) => return (None, problems.0),
-    };
-    let source = Source::new(name, text);
-    let tree = syntax::settle(&source);
-    let text = tree.text.clone();
-    let root = syntax::parse(&text);
-    let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
-    let mut reader = Reader::new(&source, units, tree);
-    let record = reader.file(shape, &root);
-    super::say_defaults(&mut reader, &record);
-    let made = make(&mut reader, &record);
-    let problems = reader.finish();
-    let good = !problems.iter().any(Problem::is_error);
-    (good.then_some(made), problems)
-}
 
 fn tables(record: &Record, key: &str) -> Vec<Record> {
     match record.value(key) {

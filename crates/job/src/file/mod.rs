@@ -4,6 +4,7 @@ pub mod bender_file;
 pub mod describe;
 pub mod details_file;
 pub mod job_file;
+mod own_file;
 pub mod read;
 pub mod record;
 pub mod routes_file;

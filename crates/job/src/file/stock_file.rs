@@ -1,14 +1,13 @@
 //! A shop's own file of stock and prices, `stock.toml`.
 
 use super::job_file::{StockGiven, cost, saw, stock};
+use super::own_file::read_table;
 use super::read::Reader;
 use super::record::Record;
-use super::syntax;
 use super::tables::STOCK_FILE;
-use crate::model::{Cost, Money, Saw, Tube, Units};
+use crate::model::{Cost, Money, Saw, Tube};
 use crate::problem::Problem;
 use crate::rates::Rates;
-use crate::source::Source;
 
 /// What a shop's file gives.
 pub struct ShopFile {
@@ -26,26 +25,14 @@ pub struct ShopFile {
 
 /// Reads the bytes of a shop's file; an item without a tube of its own is of `tube`.
 pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
-    let text = match syntax::decode(name, bytes) {
-        Ok(text) => text,
-        Err(problems) => {
-            let rates = Rates::default();
-            return ShopFile { stock: None, saw: None, cost: None, rates, problems: problems.0 };
-        }
-    };
-    let source = Source::new(name, text);
-    let tree = syntax::settle(&source);
-    let text = tree.text.clone();
-    let root = syntax::parse(&text);
-    let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
-    let mut reader = Reader::new(&source, units, tree);
-    let record = reader.file(&STOCK_FILE, &root);
-    super::say_defaults(&mut reader, &record);
-    let stock = record.table("stock").map(|t| stock(&mut reader, t, tube));
-    let saw = record.table("saw").map(|t| saw(&mut reader, t));
-    let cost = record.table("cost").map(|t| cost(&mut reader, t));
-    let rates = rates(&mut reader, &record);
-    ShopFile { stock, saw, cost, rates, problems: reader.finish() }
+    let (read, problems) = read_table(name, bytes, &STOCK_FILE, |reader, record| {
+        let stock = record.table("stock").map(|t| stock(reader, t, tube));
+        let saw = record.table("saw").map(|t| saw(reader, t));
+        let cost = record.table("cost").map(|t| cost(reader, t));
+        (stock, saw, cost, rates(reader, record))
+    });
+    let (stock, saw, cost, rates) = read.unwrap_or_default();
+    ShopFile { stock, saw, cost, rates, problems }
 }
 
 /// Reads `[price]` and `[time]`.

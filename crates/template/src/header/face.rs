@@ -9,7 +9,7 @@ use job::details::{Details, FlangeDetail, OpeningShape};
 use job::model::{Job, Port as JobPort};
 
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Hole, Opening, Port, flange};
+use crate::flange::{Flange, Hole, Port, flange};
 use crate::{Problem, Vec2};
 
 /// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
@@ -60,7 +60,7 @@ pub(super) fn flange_of(job: &Job, detail: &FlangeDetail) -> Result<Drawing, Str
     let frame = face(&ports, &extra).ok_or_else(|| Problem::NoPort.to_string())?;
     lies_flat(&ports, detail, &frame)?;
     let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
-    let opening = opening(detail, job.primary.tube.od);
+    let opening = detail.opening.unwrap_or(OpeningShape::Round { diameter: job.primary.tube.od });
     let mut drawing = flange(&Flange {
         name: format!("flange {}", detail.name),
         thickness: detail.thickness,
@@ -103,16 +103,6 @@ fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result
 /// How far a port's flow leans from square to the face, degrees.
 fn lean(port: &JobPort, frame: &Frame) -> f64 {
     port.axis.dot(frame.forward).clamp(-1.0, 1.0).acos().to_degrees()
-}
-
-fn opening(detail: &FlangeDetail, od: f64) -> Opening {
-    match detail.opening {
-        None => Opening::Round { diameter: od },
-        Some(OpeningShape::Round { diameter }) => Opening::Round { diameter },
-        Some(OpeningShape::Oval { width, height }) => Opening::Oval { width, height },
-        Some(OpeningShape::Rectangular { width, height, corner }) => Opening::Rectangular { width, height, corner },
-        Some(OpeningShape::D { diameter, flat }) => Opening::D { diameter, flat },
-    }
 }
 
 /// Holes for the bolts, and those asked for besides.

@@ -7,7 +7,7 @@ use cutplan::CutSettings;
 
 use super::papers::Printing;
 use super::route::Search;
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, print, say, say_all};
 
 /// What `build` is told.
 #[derive(Debug, clap::Args)]
@@ -44,9 +44,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
         beside: job::open_beside(&opened.folder)?,
     };
-    if !settings.beside.warnings.0.is_empty() {
-        say(&settings.beside.warnings.to_string());
-    }
+    say_all(&[&settings.beside.warnings]);
     let built = build(&opened, last.as_ref(), &args.out, &settings, &|news| match news {
         News::Route(answer, seconds) => {
             say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));

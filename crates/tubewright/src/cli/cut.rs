@@ -6,9 +6,10 @@ use app::cut_job::cut_job;
 use app::report::cut_text;
 use cutplan::CutSettings;
 use cutplan::file::PlanFile;
-use job::{OpenSettings, write_atomic};
+use job::OpenSettings;
 
-use crate::exit::{Failure, Outcome, print, say};
+use super::routed::{no_plan, write};
+use crate::exit::{Failure, Outcome, print, say, say_all};
 
 /// What `cut` is told.
 #[derive(Debug, clap::Args)]
@@ -34,11 +35,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
     opened.require_cutting()?;
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    for problems in [&opened.warnings, &warnings] {
-        if !problems.0.is_empty() {
-            say(&problems.to_string());
-        }
-    }
+    say_all(&[&opened.warnings, &warnings]);
     let settings = CutSettings { seed: args.seed, steps: args.steps, ..CutSettings::default() };
     let mut shown = None;
     let report = cut_job(&opened.job, &routes, &settings, &mut |plan| {
@@ -49,18 +46,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     });
     let report = match report {
         Ok(report) => report,
-        Err(error) => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {error}"));
-            return Ok(Outcome::Unmet);
-        }
+        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
     };
     let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
-    let file = opened.folder.join("cutplan.json");
-    write_atomic(&file, text.as_bytes())
-        .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
+    write(&opened.folder.join("cutplan.json"), &text)?;
     print(&if args.json { text } else { cut_text(&opened.job, &report.plan) });
     Ok(Outcome::Done)
 }

@@ -4,14 +4,14 @@ use std::path::PathBuf;
 
 use app::cut_job::cut_job;
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
-use app::price_job::{Saved, saved_plan};
 use cutplan::{CutPlan, CutSettings};
 use export::Body;
 use export::trial::Printing;
 use job::routes::Routes;
 use job::{OpenSettings, Opened, Problem, Problems};
 
-use crate::exit::{Failure, Outcome, print, say};
+use super::routed::{no_plan, saved};
+use crate::exit::{Failure, Outcome, print, say, say_all};
 
 /// What `export` is told.
 #[derive(Debug, clap::Args)]
@@ -58,24 +58,14 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let rates = job::open_rates(&opened, &open)?;
     let beside = job::open_beside(&opened.folder)?;
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    for problems in [&opened.warnings, &beside.warnings, &warnings] {
-        if !problems.0.is_empty() {
-            say(&problems.to_string());
-        }
-    }
+    say_all(&[&opened.warnings, &beside.warnings, &warnings]);
     let needs_plan = settings.formats.iter().any(|f| f.needs_plan());
     if needs_plan {
         opened.require_cutting()?;
     }
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => Some(plan),
-        Err(why) if needs_plan => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {why}"));
-            return Ok(Outcome::Unmet);
-        }
+        Err(why) if needs_plan => return Ok(no_plan(&why, args.json)),
         Err(why) => {
             say(&format!("the runs are exported whole, not in pieces: {why}"));
             None
@@ -171,22 +161,8 @@ fn bed(text: &str) -> Result<[f64; 3], Failure> {
 
 /// The saved cut plan when it still belongs to the routes and the stock, else a new one; why there is none in plain words.
 fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, String>, Failure> {
-    let file = opened.folder.join("cutplan.json");
-    if file.is_file() {
-        let shown = file.display().to_string();
-        let text =
-            std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{shown} cannot be read: {e}")))?;
-        match saved_plan(&text, &opened.job, routes) {
-            Saved::Fits(plan) => return Ok(Ok(*plan)),
-            Saved::Stale(why) => say(&format!("{shown} is of other routes or other stock ({why}): cutting anew")),
-            Saved::Broken(why) => {
-                let problem = Problem::error("cutplan", format!("{shown} is no cut plan: {why}"))
-                    .in_file(&shown)
-                    .expected("a cut plan as `tubewright cut` writes it")
-                    .hint("delete it, or write it anew with `tubewright cut`");
-                return Err(Problems::one(problem).into());
-            }
-        }
+    if let Some(plan) = saved(opened, routes)? {
+        return Ok(Ok(plan));
     }
     if opened.require_cutting().is_err() {
         return Ok(Err("the job says nothing of stock, saw and cost".into()));

@@ -4,11 +4,11 @@ use std::path::PathBuf;
 
 use app::papers_job::{PaperSettings, Printed, content_hash, print_papers, quote_text, terms_of, write_papers};
 use cutplan::quote::{Quote, quote};
+use job::Opened;
 use job::model::Units;
-use job::{OpenSettings, Opened};
 use papers::{Kind, Paper};
 
-use super::price::plan;
+use super::routed::{Routed, no_plan, plan, routed};
 use crate::exit::{Failure, Outcome, print, say};
 
 /// What `papers` is told.
@@ -105,25 +105,10 @@ impl Printing {
 
 /// Prints the job from its routes and its cut plan, or cuts it anew.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let settings = OpenSettings { stock_file: args.stock.clone() };
-    let opened = job::open_with(&args.job, &settings)?;
-    opened.require_cutting()?;
-    let rates = job::open_rates(&opened, &settings)?;
-    let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    for problems in [&opened.warnings, &warnings] {
-        if !problems.0.is_empty() {
-            say(&problems.to_string());
-        }
-    }
+    let Routed { opened, rates, routes } = routed(&args.job, args.stock.as_deref())?;
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => plan,
-        Err(error) => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {error}"));
-            return Ok(Outcome::Unmet);
-        }
+        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
     };
     let quoted = quote(&opened.job, &routes, &plan, &rates).ok();
     let unmet: Vec<String> = if opened.require_routing().is_ok() {

@@ -1,17 +1,13 @@
 //! `tubewright price`: what a job costs.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use app::cut_job::cut_job;
-use app::price_job::{Saved, quote_text, saved_plan};
-use cutplan::file::PlanFile;
+use app::price_job::quote_text;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::quote;
-use cutplan::{CutPlan, CutSettings};
-use job::routes::Routes;
-use job::{OpenSettings, Opened, Problem, Problems, write_atomic};
 
-use crate::exit::{Failure, Outcome, print, say};
+use super::routed::{Routed, no_plan, plan, routed, write};
+use crate::exit::{Failure, Outcome, print};
 
 /// What `price` is told.
 #[derive(Debug, clap::Args)]
@@ -28,64 +24,17 @@ pub struct Args {
 
 /// Prices the job from its cut plan, or cuts it anew.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let settings = OpenSettings { stock_file: args.stock.clone() };
-    let opened = job::open_with(&args.job, &settings)?;
-    opened.require_cutting()?;
-    let rates = job::open_rates(&opened, &settings)?;
-    let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    for problems in [&opened.warnings, &warnings] {
-        if !problems.0.is_empty() {
-            say(&problems.to_string());
-        }
-    }
+    let Routed { opened, rates, routes } = routed(&args.job, args.stock.as_deref())?;
     let priced = match plan(&opened, &routes)? {
         Ok(plan) => quote(&opened.job, &routes, &plan, &rates),
         Err(error) => Err(error),
     };
     let quoted = match priced {
         Ok(quoted) => quoted,
-        Err(error) => {
-            if args.json {
-                print(&serde_json::json!({"format": 1, "met": false, "unmet": [error.to_string()]}).to_string());
-            }
-            say(&format!("the runs can't be cut from this stock: {error}"));
-            return Ok(Outcome::Unmet);
-        }
+        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
     };
     let text = QuoteFile::from(&quoted).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("quote.json"), &text)?;
     print(&if args.json { text } else { quote_text(&quoted) });
     Ok(Outcome::Done)
-}
-
-fn write(file: &Path, text: &str) -> Result<(), Failure> {
-    write_atomic(file, text.as_bytes())
-        .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))
-}
-
-/// The saved cut plan when it still belongs to the routes and the stock, else a new one, which is saved.
-pub(super) fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, cutplan::CutError>, Failure> {
-    let file = opened.folder.join("cutplan.json");
-    if file.is_file() {
-        let shown = file.display().to_string();
-        let text =
-            std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{shown} cannot be read: {e}")))?;
-        match saved_plan(&text, &opened.job, routes) {
-            Saved::Fits(plan) => return Ok(Ok(*plan)),
-            Saved::Stale(why) => say(&format!("{shown} is of other routes or other stock ({why}): cutting anew")),
-            Saved::Broken(why) => {
-                let problem = Problem::error("cutplan", format!("{shown} is no cut plan: {why}"))
-                    .in_file(&shown)
-                    .expected("a cut plan as `tubewright cut` writes it")
-                    .hint("delete it, or write it anew with `tubewright cut`");
-                return Err(Problems::one(problem).into());
-            }
-        }
-    }
-    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut |_| ());
-    if let Ok(cut) = &cut {
-        let text = PlanFile::from(&cut.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
-        write(&file, &text)?;
-    }
-    Ok(cut.map(|c| c.plan))
 }

@@ -10,7 +10,7 @@ use job::routes::Routes;
 use job::{OpenSettings, Opened, write_routes};
 use route::RouteSettings;
 
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, print, say, say_all};
 
 /// What `route` is told.
 #[derive(Debug, clap::Args)]
@@ -62,9 +62,7 @@ impl Search {
     pub fn open(&self, job: &std::path::Path) -> Result<(Opened, Option<Routes>), Failure> {
         let opened = job::open_with(job, &OpenSettings { stock_file: self.stock.clone() })?;
         opened.require_routing()?;
-        if !opened.warnings.0.is_empty() {
-            say(&opened.warnings.to_string());
-        }
+        say_all(&[&opened.warnings]);
         let file = opened.folder.join("routes.toml");
         let mut routes = None;
         if file.is_file() {

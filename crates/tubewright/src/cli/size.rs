@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use app::size_job::size_job;
 use job::OpenSettings;
 
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, print, say_all};
 
 /// What `size` is told.
 #[derive(Debug, clap::Args)]
@@ -23,9 +23,7 @@ pub struct Args {
 /// Sizes the job by published rules.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
-    if !opened.warnings.0.is_empty() {
-        say(&opened.warnings.to_string());
-    }
+    say_all(&[&opened.warnings]);
     let report = size_job(&opened.job);
     print(&if args.json { report.to_json().to_string() } else { report.text() });
     Ok(Outcome::Done)

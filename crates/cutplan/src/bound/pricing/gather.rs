@@ -77,30 +77,14 @@ impl<'a> Pricing<'a> {
         if -worth.empty >= all.least {
             all.push(vec![Pattern { kind, stands: Vec::new(), owners: [None; 2], full: false }]);
         }
-        pricing.gather_full(class, &mut all);
+        for (value, stand, owners) in pricing.whole_items(class) {
+            if value >= all.least {
+                all.push(vec![Pattern { kind, stands: vec![stand], owners, full: true }]);
+            }
+        }
         let room = instance.bends[kind].angle + pricing.kerf + 1.5 * pricing.fit;
         pricing.gather_from(0, room, 0.0, [0.0; 2], &mut all);
         ((!all.full).then_some(all.groups), pricing.nodes)
-    }
-
-    fn gather_full(&mut self, class: usize, all: &mut Gathering) {
-        let item = self.instance.bends[self.kind].angle;
-        for arc in 0..self.instance.arcs.len() {
-            let need = &self.instance.arcs[arc];
-            if need.class != class || (need.angle - item).abs() > 2.0 * self.fit || self.worth.must_split[arc] {
-                continue;
-            }
-            let stand = Stand { arc, form: Form::Whole, angle: need.angle };
-            for (first, second) in [(Side::In, Side::Out), (Side::Out, Side::In)] {
-                let own = |leg: usize, side: Side| self.worth.own[leg][arc][side.index()];
-                let owners = [Some((arc, first)), Some((arc, second))];
-                if self.worth.value(self.instance, stand) + own(0, first) + own(1, second) - self.worth.base
-                    >= all.least
-                {
-                    all.push(vec![Pattern { kind: self.kind, stands: vec![stand], owners, full: true }]);
-                }
-            }
-        }
     }
 
     fn gather_from(&mut self, place: usize, room: f64, value: f64, own: [f64; 2], all: &mut Gathering) {

@@ -1,0 +1,44 @@
+//! A TOML file of its own beside job.toml: from bytes to what one table shape makes of it.
+
+use super::describe::Table;
+use super::read::Reader;
+use super::record::Record;
+use super::syntax;
+use crate::model::Units;
+use crate::problem::Problem;
+use crate::source::Source;
+
+/// Opens a file of its own and makes something of its table, when nothing is wrong with it.
+pub(super) fn opened<T>(
+    name: &str,
+    bytes: &[u8],
+    shape: &'static Table,
+    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
+) -> (Option<T>, Vec<Problem>) {
+    let (made, problems) = read_table(name, bytes, shape, make);
+    let good = !problems.iter().any(Problem::is_error);
+    (made.filter(|_| good), problems)
+}
+
+/// Reads a file of its own and makes something of its table as far as it goes; nothing when it is no text.
+pub(super) fn read_table<T>(
+    name: &str,
+    bytes: &[u8],
+    shape: &'static Table,
+    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
+) -> (Option<T>, Vec<Problem>) {
+    let text = match syntax::decode(name, bytes) {
+        Ok(text) => text,
+        Err(problems) => return (None, problems.0),
+    };
+    let source = Source::new(name, text);
+    let tree = syntax::settle(&source);
+    let text = tree.text.clone();
+    let root = syntax::parse(&text);
+    let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
+    let mut reader = Reader::new(&source, units, tree);
+    let record = reader.file(shape, &root);
+    super::say_defaults(&mut reader, &record);
+    let made = make(&mut reader, &record);
+    (Some(made), reader.finish())
+}
