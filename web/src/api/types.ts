@@ -11,7 +11,7 @@ export interface Shop {
   units: Units;
   needs_password: boolean;
   signed_in: boolean;
-  limits: { body_mb: number; triangles: number };
+  limits: { body_mb: number; mesh_mb: number; triangles: number };
 }
 
 export interface JobCard {
@@ -176,7 +176,7 @@ export type RouteEdit =
   | { kind: 'move_point'; run: string; index: number; to: Xyz }
   | { kind: 'set_clr'; run: string; index: number; clr: number }
   | { kind: 'roll'; run: string; index: number; deg: number }
-  | { kind: 'insert_bend'; run: string; after: number; clr?: number }
+  | { kind: 'insert_bend'; run: string; after: number; clr: number }
   | { kind: 'remove_bend'; run: string; index: number }
   | { kind: 'pull_to_length'; run: string; length_mm: number };
 
@@ -315,8 +315,16 @@ export interface Edit {
 
 export interface Alternative {
   number: number;
-  best_at?: string[] | string | null;
-  figures: { length_mm?: number; turn_deg?: number; bends?: number; joints?: number | null; price?: number | null; [key: string]: unknown };
+  best_at: string[];
+  figures: {
+    joints: number;
+    cost: number;
+    spread_mm: number;
+    room_mm: number;
+    turn_deg: number;
+    total: number | null;
+    weight_kg: number | null;
+  };
   routes: Routes;
 }
 
@@ -337,7 +345,9 @@ export type ShelfShape =
 export interface ShelfItem {
   id: string;
   label: string;
-  thing: { od: number; wall: number; material?: string; shape: ShelfShape };
+  thing: { od: number; wall: number; material?: string; shape: ShelfShape } | null;
+  made: number;
+  booking: string | null;
 }
 
 export interface Shelf {
@@ -346,6 +356,9 @@ export interface Shelf {
 
 export interface Booking {
   id: string;
+  plan: string;
+  made: number;
+  current: boolean;
 }
 
 export interface MeshFacts {
@@ -371,26 +384,58 @@ export interface Better {
 export interface Done {
   met: boolean;
   unmet: Unmet[];
-  relaxations: string[];
+  relaxations: { change: string; met: boolean; left_mm: number | null }[];
   alternatives: Alternative[];
-  job: Job;
+  seconds: number;
+  job: Job | null;
+  conflict: { version: number; label: string; made: number } | null;
+  routes: Routes | null;
 }
 
 export interface Sheet {
   kind: string;
   title: string;
-  pages: number;
-  first_page?: number;
+  page: number;
 }
 
-export interface ComparedSide {
-  revision?: Revision | null;
-  routes: Routes | null;
-  joints?: number | null;
-  quote?: QuoteSummary | null;
+export interface SheetList {
+  sheets: Sheet[];
+  pages: number;
+  warnings: string[];
+}
+
+export interface ComparedRun {
+  run: string;
+  number: number;
+  od: number;
+  length_mm: number;
+  bends: number;
+  turn_deg: number;
+  joints: number | null;
+  gap_to_tubes_mm: number | null;
+  gap_to_keepouts_mm: number | null;
+  line: Line;
+}
+
+export interface Compared {
+  revision: Revision;
+  met: boolean;
+  unmet_count: number;
+  length_spread_mm: number | null;
+  joints: number | null;
+  cost: number | null;
+  total: number | null;
+  currency: string | null;
+  runs: ComparedRun[];
 }
 
 export interface Comparison {
-  a: ComparedSide;
-  b: ComparedSide;
+  a: Compared;
+  b: Compared;
+  differ: string[];
+}
+
+export interface Ticks {
+  plan: string;
+  done: string[];
 }

@@ -37,7 +37,8 @@ export async function begin(job: string, plan: string): Promise<string[]> {
     return here.done;
   }
   try {
-    const { done } = await api.getSaw(job);
+    const ticks = await api.getSaw(job);
+    const done = ticks.plan === plan ? ticks.done : [];
     hold(job, { plan, done, sent: true });
     return done;
   } catch (error) {
@@ -50,7 +51,7 @@ export async function begin(job: string, plan: string): Promise<string[]> {
 export async function keep(job: string, plan: string, done: string[]): Promise<boolean> {
   hold(job, { plan, done, sent: false });
   try {
-    await api.putSaw(job, done);
+    await api.putSaw(job, { plan, done });
   } catch (error) {
     if (error instanceof ApiError && error.status !== 0) throw error;
     return false;

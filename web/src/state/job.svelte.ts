@@ -1,7 +1,7 @@
 /** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
-import type { Alternative, Edit, Job, RouteEdit, Routes, Run, RunEntry, Xyz } from '../api/types';
+import type { Alternative, Edit, Job, Line, RouteEdit, Routes, Run, RunEntry, Xyz } from '../api/types';
 import type { Spot } from '../view3d/runs';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
@@ -14,6 +14,12 @@ export interface Conflict {
   label: string | null;
   mine: string;
   again: Change;
+}
+
+/** Lines of other routes, with their name. */
+export interface Overlay {
+  name: string;
+  runs: { run: string; number: number; od: number; line: Line }[];
 }
 
 /** A writing call, made with the version that is current when its turn comes. */
@@ -30,7 +36,7 @@ export class OpenJob {
   alternatives = $state.raw<Alternative[]>([]);
   relaxations = $state.raw<string[]>([]);
   /** Other routes laid over these, with their name. */
-  overlay = $state.raw<{ name: string; routes: Routes } | null>(null);
+  overlay = $state.raw<Overlay | null>(null);
   /** Places picked on a scan so far, and what is done with them; null when nothing is picked. */
   picking = $state.raw<{ places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
   saving = $state(0);
@@ -116,21 +122,24 @@ export class OpenJob {
     return this.write(label, (id, version) => api.putRoutes(id, version, label, runs));
   }
 
-  /** One edit of a route, tried and kept at once. */
-  async editRoute(label: string, edit: RouteEdit): Promise<boolean> {
-    try {
-      const tried = await api.trial(this.job.id, entries(this.job.routes), edit);
-      return await this.keepRoutes(label, entries(tried));
-    } catch (error) {
-      notices.refused(error);
-      return false;
-    }
+  /** One edit of a route. */
+  editRoute(label: string, edit: RouteEdit): Promise<boolean> {
+    return this.write(label, (id, version) => api.putRouteEdit(id, version, label, edit));
   }
 
   /** Locks a run as it is, or frees it. */
   lock(run: string, locked: boolean, label: string): Promise<boolean> {
-    const runs = entries(this.job.routes).map((r) => (r.run === run ? { ...r, locked } : r));
-    return this.keepRoutes(label, runs);
+    const runs = entries(this.job.routes).filter((r) => r.run === run);
+    return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
+  }
+
+  /** Reads the other answers of the search that made the routes. */
+  async readAlternatives(): Promise<void> {
+    try {
+      this.alternatives = await api.listAlternatives(this.job.id);
+    } catch (error) {
+      notices.refused(error);
+    }
   }
 
   /** Conflict: what the others did is kept, mine is dropped. */

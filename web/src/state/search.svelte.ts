@@ -1,8 +1,9 @@
 /** A running search for routes: what it has found so far, and how to end it with the best kept. */
 import * as api from '../api/calls';
-import { ApiError, events } from '../api/client';
-import type { Better, Done, SearchSettings } from '../api/types';
-import type { OpenJob } from './job.svelte';
+import { ApiError, events, type Refusal } from '../api/client';
+import type { Better, Done, Routes, SearchSettings } from '../api/types';
+import { t } from '../texts/en';
+import { entries, type Change, type OpenJob } from './job.svelte';
 import { notices } from './notices.svelte';
 
 export class Search {
@@ -44,20 +45,27 @@ export class Search {
       this.best = data as Better;
       this.found += 1;
     }
-    if (name === 'error') notices.refused(new Error((data as { message?: string }).message ?? 'The search failed.'));
+    if (name === 'failed') notices.refused(new ApiError(500, (data as { error: Refusal }).error));
     if (name === 'done') {
       const done = data as Done;
       this.open.alternatives = done.alternatives;
-      this.open.relaxations = done.relaxations;
+      this.open.relaxations = done.relaxations.map((r) => r.change);
       this.best = null;
-      this.open.adopt(done.job);
+      if (done.job) this.open.adopt(done.job);
+      else if (done.routes) this.conflict(done.conflict, done.routes);
     }
+  }
+
+  /** Somebody changed the job while the search went on: what it found is mine. */
+  private conflict(theirs: Done['conflict'], routes: Routes): void {
+    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
+    this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
   }
 
   private async refused(error: unknown, settings: SearchSettings): Promise<void> {
     if (error instanceof ApiError && error.refusal.code === 'conflict') {
       this.open.conflict = {
-        when: error.refusal.current?.made ?? null, label: error.refusal.current?.label ?? null, mine: 'search',
+        when: error.refusal.current?.made ?? null, label: error.refusal.current?.label ?? null, mine: t.route.searched,
         again: async (id) => {
           setTimeout(() => void this.start(settings));
           return api.getJob(id);

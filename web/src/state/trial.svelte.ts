@@ -1,7 +1,7 @@
 /** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
 import * as api from '../api/calls';
 import type { RouteEdit, Routes } from '../api/types';
-import { entries, type OpenJob } from './job.svelte';
+import type { OpenJob } from './job.svelte';
 import { notices } from './notices.svelte';
 
 export class Trial {
@@ -13,6 +13,8 @@ export class Trial {
   refusal = $state<string | null>(null);
   private flight: Promise<void> | null = null;
   private next: RouteEdit | null = null;
+  /** The edit that gave what is shown. */
+  private tried: RouteEdit | null = null;
 
   constructor(private readonly open: OpenJob) {}
 
@@ -28,7 +30,8 @@ export class Trial {
       this.next = null;
       const begun = performance.now();
       try {
-        this.routes = await api.trial(this.open.job.id, entries(this.open.job.routes), edit);
+        this.routes = await api.trial(this.open.job.id, edit);
+        this.tried = edit;
         this.refusal = null;
       } catch (error) {
         this.refusal = error instanceof Error ? error.message : String(error);
@@ -42,12 +45,14 @@ export class Trial {
   async keep(label: string): Promise<void> {
     await this.flight;
     if (this.refusal) notices.refused(new Error(this.refusal));
-    if (this.routes) await this.open.keepRoutes(label, entries(this.routes));
+    const edit = this.tried;
+    if (edit) await this.open.editRoute(label, edit);
     this.clear();
   }
 
   clear(): void {
     this.next = null;
+    this.tried = null;
     this.routes = null;
     this.refusal = null;
   }

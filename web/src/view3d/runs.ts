@@ -126,9 +126,9 @@ export class RunsLayer {
   }
 
   /** Lays other routes over these, translucent. */
-  setOverlay(routes: Routes | null): void {
+  setOverlay(runs: { number: number; od: number; line: Line }[]): void {
     empty(this.overlay);
-    for (const run of routes?.runs ?? []) {
+    for (const run of runs) {
       const color = new Color(runColour(run.number)).lerp(new Color(this.world.ground.dark ? '#ffffff' : '#000000'), 0.25);
       const material = new MeshStandardMaterial({ color, transparent: true, opacity: 0.38, depthWrite: false, roughness: 0.8 });
       this.overlay.add(new Mesh(sweep(run.line, run.od / 2 + 0.4), material), lineOf(run.line, true, this.world.ground.ink));

@@ -1,7 +1,7 @@
 /** The bay of one open job: hands the state to the layers and what is pointed at back to the state. */
 import * as api from '../api/calls';
 import type { Bay, Piece, Routes, Run, Xyz } from '../api/types';
-import type { OpenJob } from '../state/job.svelte';
+import type { OpenJob, Overlay } from '../state/job.svelte';
 import type { StepName } from '../state/place.svelte';
 import { moveThing } from '../state/move';
 import { t } from '../texts/en';
@@ -85,9 +85,9 @@ export class BayScene {
     }
   }
 
-  setGhost(before: Routes | null, overlay: Routes | null): void {
+  setGhost(before: Routes | null, overlay: Overlay | null): void {
     this.runs.setGhost(before);
-    this.runs.setOverlay(overlay);
+    this.runs.setOverlay(overlay?.runs ?? []);
   }
 
   setMarked(spot: Spot | null, chosen: string | null, mark: string | null, keepout: string | null): void {
