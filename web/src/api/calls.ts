@@ -5,8 +5,8 @@ import type * as T from './types';
 const job = (id: string) => `/jobs/${encodeURIComponent(id)}`;
 
 export const getShop = () => call<T.Shop>('GET', '/shop');
+export const keepUnits = (units: T.Units) => call<unknown>('PATCH', '/shop', { units });
 export const signIn = (password: string) => call<void>('POST', '/session', { password });
-export const signOut = () => call<void>('DELETE', '/session');
 
 export const listJobs = (archived: boolean) => call<{ jobs: T.JobCard[] }>('GET', `/jobs?archived=${archived}`).then((a) => a.jobs);
 export const listExamples = () => call<{ examples: T.Example[] }>('GET', '/examples').then((a) => a.examples);

@@ -78,7 +78,7 @@ export type Shape =
   | { kind: 'box'; center: Xyz; size: Xyz; axes?: Xyz[] | null }
   | { kind: 'cylinder' | 'capsule'; from: Xyz; to: Xyz; radius: number }
   | { kind: 'sphere'; center: Xyz; radius: number }
-  | { kind: 'mesh'; file: string };
+  | { kind: 'mesh'; file: string; triangles: number; bounds: { min: Xyz; max: Xyz } };
 
 export interface KeepOut {
   name: string;

@@ -1,6 +1,6 @@
 /** How many things of each step need the person. */
 import type { Job } from '../api/types';
-import type { StepName } from '../state/place.svelte';
+import type { StepName } from '../state/place';
 
 /** Tables of job.toml that are worked on under Size; the others are under Measure. */
 const SIZED = new Set<unknown>(['engine', 'tube', 'length', 'clearance', 'secondary', 'tail']);

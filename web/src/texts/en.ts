@@ -83,7 +83,6 @@ export const t = {
     stale: 'Shown as it was before the last change: see the problems in the panel.',
     overlaid: (name: string) => `Laid over: ${name}`,
     overlayOff: 'Take the overlay away',
-    frame: (ms: number) => `${ms.toFixed(0)} ms a frame`,
   },
 
   rulers: {

@@ -151,7 +151,7 @@ export const steps = {
     take: 'Take it',
     taken: (n: number) => `answer ${n} taken`,
     handTitle: (run: string) => `Bend ${run} by hand`,
-    trying: 'trying …',
+    trying: (ms: number) => `trying, ${ms.toFixed(0)} ms an answer`,
     pull: 'Pull to length',
     pulled: (run: string) => `${run} pulled to length`,
     point: (n: number) => `Point ${n}`,
@@ -264,7 +264,6 @@ export const steps = {
     tick: 'Cut done',
     untick: 'Not done after all',
     list: 'All cuts',
-    otherPlan: 'The cuts were planned anew: open this page again before cutting.',
     caution: 'Guards on, glasses on, piece clamped. Stainless dust and fume harm: extract them. Follow the saw maker’s sheet and the rules of your shop.',
   },
 

@@ -7,7 +7,7 @@ export interface Label {
   key: string;
   at: Xyz;
   text: string;
-  kind: 'run' | 'place' | 'axis' | 'bad';
+  kind: 'run' | 'place' | 'axis' | 'bad' | 'handle';
   fill?: string;
   ink?: string;
 }

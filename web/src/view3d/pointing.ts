@@ -70,6 +70,8 @@ export class Pointing {
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
+    this.world.labels.set('handles', labels);
     this.world.draw();
   }
 

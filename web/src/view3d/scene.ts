@@ -2,7 +2,7 @@
 import * as api from '../api/calls';
 import type { Bay, Piece, Routes, Run, Xyz } from '../api/types';
 import type { OpenJob, Overlay } from '../state/job.svelte';
-import type { StepName } from '../state/place.svelte';
+import type { StepName } from '../state/place';
 import { moveThing } from '../state/move';
 import { t } from '../texts/en';
 import { Pointing } from './pointing';

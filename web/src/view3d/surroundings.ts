@@ -3,7 +3,7 @@ import {
   BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
-import type { Bay, KeepOut, Xyz } from '../api/types';
+import type { Bay, KeepOut, Shape, Xyz } from '../api/types';
 import type { Label } from './labels';
 import { empty } from './runs';
 import { along, readMesh, solid } from './tube';
@@ -31,6 +31,7 @@ export class Surroundings {
   private readonly scans = new Map<string, BufferGeometry>();
   private bay: Bay | null = null;
   private near: string | null = null;
+  private shown = '';
 
   constructor(
     private readonly world: World,
@@ -40,8 +41,11 @@ export class Surroundings {
     world.root.add(this.things, this.ways, this.ground);
   }
 
-  /** Shows a bay. */
+  /** Shows a bay; one that is shown already is left alone. */
   setBay(bay: Bay | null): void {
+    const shown = JSON.stringify([bay, this.world.ground]);
+    if (shown === this.shown) return;
+    this.shown = shown;
     this.bay = bay;
     empty(this.things);
     empty(this.ways);
@@ -117,27 +121,24 @@ export class Surroundings {
     const mesh = new Mesh(solid(keepout.shape) ?? new BufferGeometry(), material);
     mesh.userData.keepout = keepout;
     this.put(mesh, { kind: 'keepout', index });
-    if (keepout.shape.kind === 'mesh') void this.scan(keepout.shape.file, mesh);
+    if (keepout.shape.kind === 'mesh') void this.scan(keepout.shape, mesh);
   }
 
-  private async scan(name: string, mesh: Mesh): Promise<void> {
-    let geometry = this.scans.get(name);
+  /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
+  private async scan(shape: Extract<Shape, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
+    const key = JSON.stringify(shape);
+    let geometry = this.scans.get(key);
     if (!geometry) {
       try {
-        geometry = readMesh(await this.fetchScan(name));
+        geometry = readMesh(await this.fetchScan(shape.file));
       } catch {
         return; // The panel says what is wrong with a scan; the bay goes without it.
       }
-      this.scans.set(name, geometry);
+      this.scans.set(key, geometry);
     }
-    // A copy, as the layer frees what it shows; its buffers are shared.
+    // A copy, as the layer frees what it shows.
     mesh.geometry = new BufferGeometry().copy(geometry);
     this.world.draw();
-  }
-
-  /** Forgets scans that were read, for when a file or its place has changed. */
-  forgetScans(): void {
-    this.scans.clear();
   }
 
   private way(from: Xyz, to: Xyz, radius: number): void {

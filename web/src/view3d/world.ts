@@ -11,6 +11,9 @@ export type View = 'home' | 'front' | 'left' | 'up';
 
 const FROM: Record<View, Xyz> = { home: [0.75, 0.85, 0.6], front: [1, 0, 0.0001], left: [0, 1, 0.0001], up: [-0.0001, 0, 1] };
 
+/** How near a view comes: below 1, as a header does not fill the ball around its corners. */
+const FILL = 0.85;
+
 /** Colours that follow the ground. */
 export interface Ground {
   dark: boolean;
@@ -34,6 +37,8 @@ export class World {
   /** Called before each frame, so that handles keep their size on the screen. */
   onFrame: (() => void) | null = null;
   private wanted = false;
+  /** Whether the person has chosen where to look from; until then all of it is kept in view. */
+  private turned = false;
   private readonly watch: ResizeObserver;
   private readonly raycaster = new Raycaster();
   private center: Xyz = [0, 0, 0];
@@ -54,6 +59,7 @@ export class World {
     this.controls.dampingFactor = 0.18;
     this.controls.zoomToCursor = true;
     this.controls.addEventListener('change', () => this.draw());
+    this.controls.addEventListener('start', () => (this.turned = true));
     this.labels = new Labels(labelHost);
     this.watch = new ResizeObserver(() => this.resize());
     this.watch.observe(host);
@@ -90,7 +96,8 @@ export class World {
     this.renderer.setSize(width, height, false);
     this.camera.aspect = width / height;
     this.camera.updateProjectionMatrix();
-    this.draw();
+    if (this.turned) this.draw();
+    else this.look('home');
   }
 
   /** What a view looks at: the middle and half the diagonal of what matters. */
@@ -99,10 +106,11 @@ export class World {
     this.reach = Math.max(Math.hypot(max[0] - min[0], max[1] - min[1], max[2] - min[2]) / 2, 50);
   }
 
-  /** Looks from a side at all of it. */
-  look(view: View): void {
+  /** Looks from a side at all of it; `chosen` by the person, so that it stays. */
+  look(view: View, chosen = false): void {
+    this.turned ||= chosen;
     const narrow = Math.min(this.camera.aspect, 1);
-    const distance = this.reach / Math.sin((this.camera.fov * Math.PI) / 360) / narrow;
+    const distance = (FILL * this.reach) / Math.sin((this.camera.fov * Math.PI) / 360) / narrow;
     const target = new Vector3(...this.center);
     this.controls.target.copy(target);
     this.camera.position.copy(new Vector3(...FROM[view]).normalize().multiplyScalar(distance).add(target));
@@ -113,6 +121,7 @@ export class World {
 
   /** Turns about the target, rad. */
   orbit(right: number, up: number): void {
+    this.turned = true;
     const offset = this.camera.position.clone().sub(this.controls.target);
     const flat = Math.hypot(offset.x, offset.y);
     const distance = offset.length();
@@ -125,6 +134,7 @@ export class World {
 
   /** Moves sideways by shares of the view. */
   pan(right: number, up: number): void {
+    this.turned = true;
     const size = this.camera.position.distanceTo(this.controls.target) * Math.tan((this.camera.fov * Math.PI) / 360);
     const x = new Vector3().setFromMatrixColumn(this.camera.matrix, 0).multiplyScalar(right * size);
     const y = new Vector3().setFromMatrixColumn(this.camera.matrix, 1).multiplyScalar(up * size);
@@ -135,6 +145,7 @@ export class World {
 
   /** Comes nearer (below 1) or goes away (above 1). */
   zoom(by: number): void {
+    this.turned = true;
     const offset = this.camera.position.clone().sub(this.controls.target).multiplyScalar(by);
     this.camera.position.copy(this.controls.target).add(offset);
     this.draw();

@@ -1,4 +1,4 @@
-/** Where in the page a person is; kept behind the # of the address, so that reload and back work. */
+/** Places of the page and their addresses. */
 
 export const STEPS = ['measure', 'size', 'route', 'cut', 'price', 'papers'] as const;
 export type StepName = (typeof STEPS)[number];
@@ -31,17 +31,3 @@ export function addressOf(place: Place): string {
       return `#/job/${encodeURIComponent(place.id)}/${place.step}`;
   }
 }
-
-class Here {
-  place = $state.raw<Place>(readPlace(window.location.hash));
-
-  constructor() {
-    window.addEventListener('hashchange', () => (this.place = readPlace(window.location.hash)));
-  }
-
-  go(place: Place): void {
-    window.location.hash = addressOf(place);
-  }
-}
-
-export const here = new Here();
