@@ -81,8 +81,12 @@ test('the bay turns by keys', async ({ page, jobId }) => {
   await openStep(page, jobId, 'route');
   const label = page.locator('.label.run').first();
   await expect(label).toBeVisible();
-  const before = await label.boundingBox();
+  const before = (await label.boundingBox())!;
   await page.locator('canvas').focus();
   for (let i = 0; i < 4; i++) await page.keyboard.press('ArrowLeft');
-  await expect.poll(async () => Math.abs((await label.boundingBox())!.x - before!.x)).toBeGreaterThan(10);
+  const away = async () => {
+    const now = (await label.boundingBox())!;
+    return Math.hypot(now.x - before.x, now.y - before.y);
+  };
+  await expect.poll(away).toBeGreaterThan(10);
 });
