@@ -15,6 +15,13 @@ export interface Spot {
   at: number;
 }
 
+/** A part of a run, mm from the port. */
+export interface Stretch {
+  run: string;
+  from: number;
+  to: number;
+}
+
 /** Draws routes and what is said of them. */
 export class RunsLayer {
   /** The tubes themselves, for picking. */
@@ -26,6 +33,7 @@ export class RunsLayer {
   private readonly spot: Mesh;
   private drawn = new Map<string, { line: Line; mesh: Mesh }>();
   private runs: Run[] = [];
+  private marked: [spot: Spot | null, chosen: string | null, stretch: Stretch | null] = [null, null, null];
 
   constructor(private readonly world: World) {
     this.spot = new Mesh(new SphereGeometry(1, 20, 14), new MeshBasicMaterial({ depthTest: false, transparent: true }));
@@ -50,7 +58,7 @@ export class RunsLayer {
     this.labelRuns();
     this.setJoints(pieces);
     this.setWrong(routes?.unmet ?? []);
-    this.world.draw();
+    this.setSpot(...this.marked);
   }
 
   /** The line that is drawn for a run. */
@@ -137,7 +145,8 @@ export class RunsLayer {
   }
 
   /** Marks a place, a run that is chosen and, when given, a stretch of one run. */
-  setSpot(spot: Spot | null, chosen: string | null, stretch: { run: string; from: number; to: number } | null): void {
+  setSpot(spot: Spot | null, chosen: string | null, stretch: Stretch | null): void {
+    this.marked = [spot, chosen, stretch];
     const run = this.runs.find((r) => r.run === spot?.run);
     this.spot.visible = run !== undefined && spot !== null;
     if (run && spot) {
@@ -157,7 +166,7 @@ export class RunsLayer {
     this.world.draw();
   }
 
-  private setStretch(stretch: { run: string; from: number; to: number } | null): void {
+  private setStretch(stretch: Stretch | null): void {
     const old = this.world.root.getObjectByName('stretch');
     if (old) drop(old);
     const run = this.runs.find((r) => r.run === stretch?.run);
