@@ -1,11 +1,11 @@
 //! Edits a file by paths: comments, order and spacing of all that is not touched stay as they are.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 use utoipa::ToSchema;
 
 /// One step of a path.
-#[derive(Debug, Clone, PartialEq, Eq, Deserialize, ToSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(untagged)]
 pub enum Step {
     /// A place in a list, from 0.

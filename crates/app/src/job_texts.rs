@@ -10,12 +10,18 @@ use cutplan::quote::{Quote, quote};
 use job::file::job_file::MeshFiles;
 use job::file::{bender_file, details_file, routes_file, stock_file};
 use job::rates::{Origin, Rates};
-use job::routes::Routes;
+use job::routes::{Route, Routes, RunId};
 use job::{Beside, Opened, Problem, Problems};
 
 use crate::price_job::{Saved, saved_plan};
 use crate::shelf::{Offered, offer};
 use crate::tree::Tree;
+
+/// Longest run that is looked at, mm, and most bends of one. Gaps are counted point by point: a run of a thousand
+/// kilometres, which a file may well hold, would fill the memory.
+const LONGEST_RUN: f64 = 100_000.0;
+/// See [`LONGEST_RUN`].
+const MOST_BENDS: usize = 100;
 
 /// Names of the documents of a job that are texts, and what each is.
 pub const TEXTS: [(&str, &str); 9] = [
@@ -129,8 +135,16 @@ impl JobTexts {
         let (Some(opened), Some(bytes)) = (&self.opened, texts.get("routes.toml")) else { return };
         match routes_file::read("routes.toml", bytes, &opened.job) {
             Ok((routes, warnings)) => {
-                self.routes = Some(routes);
                 self.problems.0.extend(warnings.0);
+                match beyond(&routes) {
+                    None => self.routes = Some(routes),
+                    Some(run) => self.problems.0.push(
+                        Problem::error("run-too-long", format!("{run} is longer, or has more bends, than any exhaust"))
+                            .in_file("routes.toml")
+                            .expected("runs below 100 m, of 100 bends at most")
+                            .hint("take this run out, or undo what made it"),
+                    ),
+                }
             }
             Err(problems) => self.problems.0.extend(problems.0),
         }
@@ -182,6 +196,14 @@ impl JobTexts {
         let keepouts = self.tree.as_ref().and_then(|t| t.get("keepout")).map_or(&[][..], Tree::items);
         keepouts.iter().map(|k| k.get("file").and_then(Tree::text).map(str::to_string)).collect()
     }
+}
+
+/// The first run that is too long to be looked at.
+fn beyond(routes: &Routes) -> Option<&RunId> {
+    let long = |r: &&Route| {
+        r.radii.len() > MOST_BENDS || r.centreline().is_ok_and(|line| line.length() > LONGEST_RUN)
+    };
+    routes.runs.iter().find(long).map(|r| &r.run)
 }
 
 /// Puts what `own` gives in the place of the same in `rates`.

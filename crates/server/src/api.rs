@@ -34,7 +34,7 @@ use crate::shop::SharedShop;
 #[derive(OpenApi)]
 #[openapi(
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in milliseconds since 1970."),
-    components(schemas(ErrorBody)),
+    components(schemas(ErrorBody, search::Begun, search::Better, search::SearchDone)),
     tags((name = "shop"), (name = "jobs"), (name = "history"), (name = "routes"), (name = "cut"), (name = "price"))
 )]
 struct Document;

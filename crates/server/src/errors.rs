@@ -65,7 +65,7 @@ pub type ApiResult<T> = Result<T, ApiError>;
 
 /// Every refusal that a call may answer with.
 #[derive(IntoResponses)]
-#[allow(dead_code)]
+#[expect(dead_code, reason = "it only describes")]
 pub enum Refusals {
     /// The call is malformed.
     #[response(status = 400)]

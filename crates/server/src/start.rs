@@ -10,7 +10,7 @@ use axum::Router;
 use axum::extract::Request;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use store::{Change, Commit, Place, Store, StoreError};
+use store::{Change, Commit, Store, StoreError};
 use tokio::net::TcpListener;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;

@@ -14,6 +14,7 @@ use crate::shop::SharedShop;
 
 /// Of what.
 #[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct ExportWish {
     /// Only this run or piece: `primary 1`, `1A`.

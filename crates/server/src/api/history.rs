@@ -104,6 +104,7 @@ pub async fn go_back(
 
 /// Two revisions.
 #[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct Two {
     /// The one.

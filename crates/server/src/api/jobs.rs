@@ -20,6 +20,7 @@ pub const LONGEST_NAME: usize = 80;
 
 /// Which jobs.
 #[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct Which {
     /// Those put away instead of the others.

@@ -22,6 +22,7 @@ use crate::shop::{SharedShop, is_text};
 
 /// Which version a mesh is put into.
 #[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct Seen {
     /// The version that was seen.
@@ -30,6 +31,7 @@ pub struct Seen {
 
 /// How a mesh is given.
 #[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct How {
     /// As it stands in its file, in the file's unit, instead of placed in the bay.

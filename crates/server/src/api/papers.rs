@@ -19,6 +19,7 @@ use crate::shop::SharedShop;
 
 /// How papers are made.
 #[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct PaperWish {
     /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
@@ -116,7 +117,7 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
         let hash = content_hash(&routes_text(routes, opened.job.units), &plan_said, priced.as_deref());
         let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, hash: &hash };
         let units = settings.units.unwrap_or(opened.job.units);
-        Ok((units, print_papers(&opened.job, printed, &settings).map_err(fault)?))
+        ApiResult::Ok((units, print_papers(&opened.job, printed, &settings).map_err(fault)?))
     };
     let (units, set) = shop.heavy(work).await??;
     Ok((job.name, units, set))

@@ -1,6 +1,6 @@
 //! Routes changed by hand: tried, and kept.
 
-use app::trial::{ChangedRun, changed};
+use app::trial::{ChangedRun, HandEdit, changed};
 use app::view::routes::{RoutesView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
@@ -21,8 +21,12 @@ use crate::shop::SharedShop;
 #[serde(deny_unknown_fields)]
 pub struct Trial {
     /// Those that differ from the job's.
+    #[serde(default)]
     #[schema(max_items = 200)]
     runs: Vec<ChangedRun>,
+    /// One movement of a hand, after that.
+    #[serde(default)]
+    edit: Option<HandEdit>,
 }
 
 /// Runs to keep.
@@ -35,14 +39,18 @@ pub struct RoutesChange {
     #[schema(max_length = 120)]
     label: String,
     /// Those that differ from the job's.
-    #[schema(min_items = 1, max_items = 200)]
+    #[serde(default)]
+    #[schema(max_items = 200)]
     runs: Vec<ChangedRun>,
+    /// One movement of a hand, after that.
+    #[serde(default)]
+    edit: Option<HandEdit>,
 }
 
-/// The job's routes with those runs in their places.
-fn with(desk: &Desk, runs: &[ChangedRun]) -> ApiResult<job::routes::Routes> {
+/// The job's routes with those runs in their places, and the edit made.
+fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
     let found = desk.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
-    changed(found, runs).map_err(|e| ApiError::senseless(e.to_string()))
+    changed(found, runs, edit).map_err(|e| ApiError::senseless(e.to_string()))
 }
 
 /// The figures of routes with some runs changed; nothing is kept.
@@ -56,7 +64,7 @@ pub async fn trial(
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
     let figures = move || {
-        let found = with(&desk, &trial.runs)?;
+        let found = with(&desk, &trial.runs, trial.edit.as_ref())?;
         let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
         Ok(Answer(routes(&opened.job, &found, None)))
@@ -75,7 +83,7 @@ pub async fn put_routes(
     let label = label_text(&change.label)?;
     let job = shop.job_at(&id, change.version).await?;
     let desk = shop.desk(&job).await?;
-    let found = with(&desk, &change.runs)?;
+    let found = with(&desk, &change.runs, change.edit.as_ref())?;
     let opened = desk.texts.opened.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
     let text = routes_text(&found, opened.job.units);
     let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];

@@ -157,6 +157,7 @@ pub struct FiguresView {
 #[derive(Serialize, ToSchema)]
 pub struct AlternativeList {
     /// They.
+    #[schema(value_type = Vec<AlternativeView>)]
     alternatives: Vec<serde_json::Value>,
 }
 
