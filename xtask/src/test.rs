@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 
 use crate::run::{Tally, cargo, command, count_tests, step};
 use crate::python::debian;
-use crate::{outside, program, tidy};
+use crate::{outside, page, program, tidy};
 
 /// Format, lints and tidiness.
 pub fn check(root: &Path) -> Tally {
@@ -32,6 +32,7 @@ pub fn test(root: &Path) -> Tally {
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
     outside::outside(root, &mut tally);
     program::program(root, &mut tally);
+    page::page(root, &mut tally);
     tally
 }
 
