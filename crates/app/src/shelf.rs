@@ -4,6 +4,7 @@
 //! means the same thing ever after, whatever has become of the shelf since.
 
 use cutplan::{CutPlan, ItemShape, StockRef};
+use job::catalogue::material;
 use job::model::{BendStock, Job, Money, Remnant, StraightStock, Units};
 use job::show::length_with_unit;
 use serde::{Deserialize, Serialize};
@@ -86,8 +87,9 @@ pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
     let same = |a: f64, b: f64| (a - b).abs() < SAME;
     let fits = |thing: &ShelfThing| {
         specs.iter().any(|s| {
-            let material = thing.material.is_empty() || thing.material == s.tube.material;
-            material && same(thing.od, s.tube.od) && same(thing.wall, s.tube.wall)
+            let known = |name: &str| material(name).map(|m| m.name.as_str());
+            let alike = thing.material.is_empty() || known(&thing.material) == known(&s.tube.material);
+            alike && same(thing.od, s.tube.od) && same(thing.wall, s.tube.wall)
         })
     };
     shelf.into_iter().filter(|o| fits(&o.thing)).collect()

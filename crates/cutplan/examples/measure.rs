@@ -1,4 +1,5 @@
-//! Solves the generated instances and prints a table: `cargo run --release --example measure -- [family] [seeds] [steps]`.
+//! Solves the generated instances, or the job in a folder by its routes, and prints a table:
+//! `cargo run --release --example measure -- [family | folder] [seeds] [steps]`.
 
 #[path = "../tests/generator/mod.rs"]
 mod generator;
@@ -14,44 +15,50 @@ fn main() {
         settings.steps = steps;
     }
     println!("instance             runs arcs      cost     bound proven     first  first s   best s    all s");
+    let folder = std::path::Path::new(&wanted);
+    if folder.join("job.toml").is_file() {
+        let opened = job::open(folder).unwrap_or_else(|p| panic!("{p}"));
+        let (routes, _) = job::open_routes(&folder.join("routes.toml"), &opened.job).unwrap_or_else(|p| panic!("{p}"));
+        line(&opened.job.name, &routes, &cutplan::CutJob::of(&opened.job), &settings);
+        return;
+    }
     for family in generator::FAMILIES.iter().chain(generator::SMALL).filter(|f| f.name.contains(&wanted)) {
         for seed in 1..=seeds {
             let sample = generator::sample(family, seed);
-            let job = sample.job();
-            let begin = Instant::now();
-            let mut first = None;
-            let mut best = (f64::INFINITY, 0.0);
-            let plan = cutplan::plan(&sample.routes, &job, &settings, &mut |p| {
-                let now = begin.elapsed().as_secs_f64();
-                first.get_or_insert((p.cost.units(), now));
-                if p.cost.units() < best.0 {
-                    best = (p.cost.units(), now);
-                }
-            });
-            let seconds = begin.elapsed().as_secs_f64();
-            let (first, at) = first.unwrap_or_default();
-            match &plan {
-                Ok(p) => println!(
-                    "{:<20} {:>4} {:>4} {:>9.1} {:>9.1} {:>6} {:>9.1} {:>8.3} {:>8.3} {:>8.3}",
-                    sample.name,
-                    family.runs,
-                    family.arcs,
-                    p.cost.units(),
-                    p.lower_bound.units(),
-                    p.proven,
-                    first,
-                    at,
-                    best.1,
-                    seconds
-                ),
-                Err(e) => println!("{:<20} {e}", sample.name),
-            }
-            if let Ok(p) = &plan {
-                let runs = cutplan::centrelines(&sample.routes).expect("routes are tubes");
-                if let Err(faults) = cutplan::recount(p, &runs, &job) {
-                    println!("  FAULTS {faults:?}");
-                }
-            }
+            line(&sample.name, &sample.routes, &sample.job(), &settings);
         }
+    }
+}
+
+/// Solves one instance and prints its line of the table.
+fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, settings: &cutplan::CutSettings) {
+    let begin = Instant::now();
+    let mut first = None;
+    let mut best = (f64::INFINITY, 0.0);
+    let plan = cutplan::plan(routes, job, settings, &mut |p| {
+        let now = begin.elapsed().as_secs_f64();
+        first.get_or_insert((p.cost.units(), now));
+        if p.cost.units() < best.0 {
+            best = (p.cost.units(), now);
+        }
+    });
+    let seconds = begin.elapsed().as_secs_f64();
+    let plan = match plan {
+        Ok(plan) => plan,
+        Err(e) => return println!("{name:<20} {e}"),
+    };
+    let runs = cutplan::centrelines(routes).expect("routes are tubes");
+    let arcs: usize = runs.iter().map(|(_, line)| line.bends().count()).sum();
+    let (first, at) = first.unwrap_or_default();
+    println!(
+        "{name:<20} {:>4} {arcs:>4} {:>9.1} {:>9.1} {:>6} {first:>9.1} {at:>8.3} {:>8.3} {seconds:>8.3}",
+        runs.len(),
+        plan.cost.units(),
+        plan.lower_bound.units(),
+        plan.proven,
+        best.1,
+    );
+    if let Err(faults) = cutplan::recount(&plan, &runs, job) {
+        println!("  FAULTS {faults:?}");
     }
 }

@@ -17,6 +17,7 @@ pub mod assembly;
 mod bound;
 mod error;
 pub mod file;
+mod fit;
 mod instance;
 mod layout;
 mod marks;

@@ -7,14 +7,16 @@ use crate::bound::prove::{Proof, plain_bound};
 use crate::error::CutError;
 use crate::instance::Instance;
 use crate::search::decode::{Decoder, MISSING};
-use crate::search::improve::{Scored, Search};
+use crate::search::improve::{HOT, Scored, Search};
 use crate::settings::CutSettings;
 use crate::solution::Solution;
 
-/// Steps of the first search, and more for every arc: 0.05 to 0.25 s. Twice as many take the
-/// first plan beyond a third of a second on twelve runs.
-const FIRST: u64 = 40_000;
-const FIRST_PER_ARC: u64 = 6_500;
+/// Steps of the first search: 0.1 s for four runs, 0.25 s for twelve. Twice as many take the first plan beyond a third
+/// of a second on twelve runs.
+const FIRST: u64 = 330_000;
+
+/// Budget below which the first plan is all: a relaxation alone may take as much.
+const LEAST_TO_PROVE: u64 = 40_000;
 
 /// Steps of one turn of search and of one turn of proof.
 const TURN: u64 = 150_000;
@@ -53,9 +55,12 @@ pub(crate) fn start(
     let mut search = Search::new(instance, settings.seed);
     let first = search.begin();
     let bound = plain_bound(instance);
-    let steps = FIRST + FIRST_PER_ARC * instance.arcs.len() as u64;
-    search.anneal(&first, steps.min(settings.steps), bound);
-    match search.best.take() {
+    let mut second = Search::new(instance, !settings.seed);
+    second.hot = HOT[1];
+    let steps = FIRST.min(settings.steps);
+    rayon::join(|| search.anneal(&first, steps, bound), || second.anneal(&first, steps, bound));
+    let better = |a: Scored, b: Scored| if b.score.better_than(&a.score) { b } else { a };
+    match search.best.into_iter().chain(second.best).reduce(better) {
         Some(best) if best.score.cost < MISSING => {
             let bound = bound.min(best.score.cost);
             Ok(State { best, bound })
@@ -83,8 +88,7 @@ fn no_plan(instance: &Instance, runs: &[(RunId, Centreline)], best: Option<Score
     CutError::NoPlan { what: what.join("; ") }
 }
 
-/// Better plans and higher bounds by turns until they meet or the steps are spent; `progress` sees
-/// every change.
+/// Better plans and higher bounds side by side until they meet or the steps are spent; `progress` sees every change.
 pub(crate) fn improve(
     instance: &Instance,
     start: &State,
@@ -95,25 +99,12 @@ pub(crate) fn improve(
     let mut state = start.clone();
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
-    if !instance.per_piece && budget > FIRST {
+    if !instance.per_piece && budget > LEAST_TO_PROVE {
         by_twin(instance, settings, &mut state, &mut search);
         progress(&state);
     }
-    let open = state.bound < state.best.score.cost;
-    if open && budget > FIRST {
-        let mut proof = Proof::new(instance, &state.solution(instance), state.best.score.cost, budget / 2);
-        take(&mut state, &mut search, &mut proof, progress);
-        let mut proving = true;
-        while state.bound < state.best.score.cost && search.spent + proof.spent < budget {
-            let packing = state.best.packing.clone();
-            search.anneal(&packing, TURN, state.bound);
-            take(&mut state, &mut search, &mut proof, progress);
-            let until = proof.spent + TURN;
-            while proving && state.bound < state.best.score.cost && proof.spent < until {
-                proving = prove_once(&mut search, &mut proof, budget);
-                take(&mut state, &mut search, &mut proof, progress);
-            }
-        }
+    if state.bound < state.best.score.cost && budget > LEAST_TO_PROVE {
+        side_by_side(instance, budget, &mut state, &mut search, progress);
     }
     let packing = state.best.packing.clone();
     search.anneal(&packing, POLISH.min(settings.steps), i64::MIN);
@@ -121,6 +112,69 @@ pub(crate) fn improve(
         state.best = best;
     }
     state
+}
+
+/// Search and proof on a thread each. They hear of one another only between turns, which are counted in steps, so that
+/// the plan does not depend on which of them is quicker.
+fn side_by_side<'a>(
+    instance: &'a Instance,
+    budget: u64,
+    state: &mut State,
+    search: &mut Search<'a>,
+    progress: &mut dyn FnMut(&State),
+) {
+    let mut proving = Proving::new(instance, state, budget);
+    for hot in HOT.into_iter().rev().cycle() {
+        search.hot = hot;
+        let (packing, bound) = (state.best.packing.clone(), state.bound);
+        rayon::join(|| search.anneal(&packing, TURN, bound), || proving.turn(TURN));
+        take(state, search, &mut proving, progress);
+        if state.bound >= state.best.score.cost || search.spent + proving.spent() >= budget {
+            return;
+        }
+    }
+}
+
+/// The proof, with a search of its own that makes plans of what the relaxations say.
+struct Proving<'a> {
+    instance: &'a Instance,
+    /// Nothing before the root has been relaxed.
+    proof: Option<Proof<'a>>,
+    rounding: Search<'a>,
+    start: State,
+    budget: u64,
+    /// There are nodes left to look at.
+    open: bool,
+}
+
+impl<'a> Proving<'a> {
+    fn new(instance: &'a Instance, state: &State, budget: u64) -> Self {
+        let mut rounding = Search::new(instance, 0);
+        rounding.best = Some(state.best.clone());
+        Proving { instance, proof: None, rounding, start: state.clone(), budget, open: true }
+    }
+
+    fn spent(&self) -> u64 {
+        self.proof.as_ref().map_or(0, |p| p.spent) + self.rounding.spent
+    }
+
+    /// About `steps` steps of nodes; each one's relaxation is also tried as a packing.
+    fn turn(&mut self, steps: u64) {
+        let until = self.spent() + steps;
+        let Proving { instance, proof, rounding, start, budget, open } = self;
+        let proof = proof
+            .get_or_insert_with(|| Proof::new(instance, &start.solution(instance), start.best.score.cost, *budget / 2));
+        while *open && proof.bound() < proof.known && proof.spent + rounding.spent < until {
+            let mut relaxed = Vec::new();
+            *open = proof.step(*budget / 4, &mut |master| relaxed = master.in_use());
+            if let Some(packing) = rounding.offer_patterns(&relaxed) {
+                rounding.anneal(&packing, 4_000, proof.bound());
+            }
+            if let Some(best) = &rounding.best {
+                proof.lower_known(best.score.cost);
+            }
+        }
+    }
 }
 
 /// Bound and plan from the twin that charges one cut a piece and takes the price of one cut off each item.
@@ -142,28 +196,24 @@ fn by_twin<'a>(instance: &'a Instance, settings: &CutSettings, state: &mut State
     }
 }
 
-/// One node of the proof; its relaxation is also tried as a packing.
-fn prove_once<'a>(search: &mut Search<'a>, proof: &mut Proof<'a>, budget: u64) -> bool {
-    let mut relaxed = Vec::new();
-    let more = proof.step(budget / 4, &mut |master| relaxed = master.in_use());
-    if let Some(packing) = search.offer_patterns(&relaxed) {
-        search.anneal(&packing, 4_000, proof.bound());
-    }
-    more
-}
-
-/// Takes over what search and proof have found.
-fn take(state: &mut State, search: &mut Search<'_>, proof: &mut Proof<'_>, progress: &mut dyn FnMut(&State)) {
+/// Takes over what search and proof have found, and tells each of them of the other's.
+fn take(state: &mut State, search: &mut Search<'_>, proving: &mut Proving<'_>, progress: &mut dyn FnMut(&State)) {
     let mut changed = false;
-    if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&state.best.score)) {
-        changed = best.score.cost < state.best.score.cost;
-        state.best = best.clone();
-        proof.lower_known(state.best.score.cost);
+    for found in [&search.best, &proving.rounding.best].into_iter().flatten() {
+        if found.score.better_than(&state.best.score) {
+            changed |= found.score.cost < state.best.score.cost;
+            state.best = found.clone();
+        }
     }
-    let bound = proof.bound().min(state.best.score.cost);
-    if bound > state.bound {
-        state.bound = bound;
-        changed = true;
+    search.best = Some(state.best.clone());
+    proving.rounding.best = Some(state.best.clone());
+    if let Some(proof) = &mut proving.proof {
+        proof.lower_known(state.best.score.cost);
+        let bound = proof.bound().min(state.best.score.cost);
+        if bound > state.bound {
+            state.bound = bound;
+            changed = true;
+        }
     }
     if changed {
         progress(state);

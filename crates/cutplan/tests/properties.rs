@@ -263,13 +263,11 @@ fn arcs_alone_cost_what_trying_everything_finds() {
 
 #[test]
 fn every_family_recounts() {
-    let settings = CutSettings { steps: 300_000, ..CutSettings::default() };
+    let settings = CutSettings { steps: 100_000, ..CutSettings::default() };
     for family in FAMILIES {
-        for seed in 11..13 {
-            let sample = sample(family, seed);
-            let plan = cutplan::plan(&sample.routes, &sample.job(), &settings, &mut |_| {}).expect("it can be cut");
-            check(&sample, &plan);
-        }
+        let sample = sample(family, 11);
+        let plan = cutplan::plan(&sample.routes, &sample.job(), &settings, &mut |_| {}).expect("it can be cut");
+        check(&sample, &plan);
     }
 }
 

@@ -236,8 +236,7 @@ impl Mesh {
         report_shells(&mut report, &shells);
         let bounds = Aabb::around(vertices.iter().copied());
         let (corners, slivers) = corners(&vertices, &triangles, 0.1 * tolerance);
-        let grid = Grid::new(&corners, bounds);
-        let tree = Tree::new(&corners, bounds);
+        let (grid, tree) = rayon::join(|| Grid::new(&corners, bounds), || Tree::new(&corners, bounds));
         let sorted = tree.order.iter().map(|&t| triangles[t as usize]).collect();
         let clean = shells.len() == 1 && shells[0].is_closed() && shells[0].crowded_edges == 0 && slivers == 0;
         let sides = if clean {

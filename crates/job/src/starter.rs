@@ -76,7 +76,6 @@ impl Page {
     fn length(&self, mm: f64) -> String {
         let (step, per) = match self.units {
             Units::Mm => (0.05, 1.0),
-            Units::Inch if mm.abs() < 19.0 => (1.0 / 64.0, 25.4),
             Units::Inch => (1.0 / 16.0, 25.4),
         };
         let value = (mm / per / step).round() * step;

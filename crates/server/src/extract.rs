@@ -2,14 +2,14 @@
 
 use axum::extract::rejection::{BytesRejection, JsonRejection, PathRejection, QueryRejection};
 use axum::extract::{FromRequest, FromRequestParts, Request};
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
 use axum::http::request::Parts;
 use axum::response::IntoResponse as _;
 use serde::de::DeserializeOwned;
 
 use crate::errors::ApiError;
 
-/// A JSON body.
+/// A JSON body: an object. (A list would be read as the fields of one in their order.)
 pub struct Json<T>(pub T);
 
 /// Parts of the address.
@@ -25,16 +25,19 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
     type Rejection = ApiError;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, ApiError> {
-        let read = axum::Json::<T>::from_request(request, state).await;
-        read.map(|axum::Json(value)| Json(value)).map_err(|why| match why {
-            JsonRejection::MissingJsonContentType(_) => {
-                ApiError::kind_of_body("the body is not said to be JSON").expected("content-type: application/json")
-            }
-            JsonRejection::JsonDataError(e) => ApiError::senseless(inner(&e)),
-            JsonRejection::JsonSyntaxError(e) => ApiError::malformed(inner(&e)),
-            JsonRejection::BytesRejection(e) => of_bytes(&e),
-            other => ApiError::malformed(other.body_text()),
-        })
+        let kind = request.headers().get(header::CONTENT_TYPE).and_then(|k| k.to_str().ok()).unwrap_or_default();
+        if !kind.split(';').next().is_some_and(|k| k.trim().eq_ignore_ascii_case("application/json")) {
+            let error = ApiError::kind_of_body("the body is not said to be JSON");
+            return Err(error.expected("content-type: application/json"));
+        }
+        let Bytes(body) = Bytes::from_request(request, state).await?;
+        let object = body.trim_ascii_start().first() == Some(&b'{');
+        match axum::Json::<T>::from_bytes(&body) {
+            Ok(axum::Json(value)) if object => Ok(Json(value)),
+            Ok(_) => Err(ApiError::senseless("the body is no JSON object")),
+            Err(JsonRejection::JsonDataError(e)) => Err(ApiError::senseless(inner(&e))),
+            Err(other) => Err(ApiError::malformed(inner(&other))),
+        }
     }
 }
 

@@ -10,7 +10,7 @@ use axum::Router;
 use axum::extract::Request;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use store::{Change, Commit, Store, StoreError};
+use store::{Change, Commit, Job, Store, StoreError};
 use tokio::net::TcpListener;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -122,7 +122,8 @@ fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
     ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
 }
 
-/// Puts a finished example into a shop without any job, so that the first look shows what there is to see.
+/// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it while the
+/// page is looked at already.
 ///
 /// # Errors
 /// [`StoreError`].
@@ -134,15 +135,24 @@ pub async fn fill_if_empty(store: &Store) -> Result<(), StoreError> {
     let documents: Vec<(String, Vec<u8>)> =
         example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
     let job = store.create(example.name, &documents, &format!("Copy of example {}", example.name)).await?;
-    let finished = tokio::task::spawn_blocking(move || finish(example.name, documents)).await;
-    let Ok(Some((routes, plan))) = finished else { return Ok(()) };
-    let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
-    let routed = store
-        .commit(&job.id, &Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) })
-        .await?;
-    let cut = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
-    store.commit(&job.id, &cut).await?;
+    let store = store.clone();
+    tokio::spawn(async move {
+        let finished = tokio::task::spawn_blocking(move || finish(example.name, documents)).await;
+        let Ok(Some((routes, plan))) = finished else { return };
+        if let Err(why) = keep_finished(&store, &job, routes, plan).await {
+            // Someone has begun to work on it: then it is his.
+            tracing::info!("the first example is left as it is: {why}");
+        }
+    });
     Ok(())
+}
+
+async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
+    let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
+    let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
+    let routed = store.commit(&job.id, &commit).await?;
+    let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
+    store.commit(&job.id, &commit).await.map(drop)
 }
 
 /// Routes and cuts an example: the texts of its routes.toml and cutplan.json.

@@ -27,7 +27,7 @@ mod price;
 mod rows;
 mod sticks;
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Worth};
 use crate::bound::simplex::{Column, Simplex};
@@ -126,7 +126,7 @@ struct Host {
 /// use.
 #[derive(Clone)]
 struct Pool {
-    groups: Rc<Vec<Vec<Group>>>,
+    groups: Arc<Vec<Vec<Group>>>,
     alive: Vec<Vec<u32>>,
 }
 
@@ -501,7 +501,7 @@ impl<'a> Master<'a> {
             groups.push(found);
         }
         let alive = groups.iter().map(|g| (0..g.len() as u32).collect()).collect();
-        self.pool = Some(Pool { groups: Rc::new(groups), alive });
+        self.pool = Some(Pool { groups: Arc::new(groups), alive });
         true
     }
 

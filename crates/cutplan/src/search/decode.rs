@@ -21,19 +21,31 @@ use crate::solution::{BendUse, Filler, Fragment, Solution, StickUse};
 /// Money for every thing that could not be placed, thousandths: above every real plan.
 pub(crate) const MISSING: i64 = 1_000_000_000_000;
 
+/// Lengths that differ by no more are the same, mm: sums of the same parts in another order differ by less.
+const SAME_LENGTH: f64 = 1e-6;
+
 /// What a packing is worth.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Score {
     /// Items + joints + cuts, thousandths; more than [`MISSING`] when something has no place.
     pub cost: i64,
-    /// Between equal costs the smaller is better: mm of stock used less the largest offcut's share.
-    pub waste: f64,
+    /// Between equal costs the smaller is better: mm of stock used. What the pieces need of it is the same in every plan.
+    pub stock: f64,
+    /// Between equal costs and equal stock the larger is better: the largest stretch that is left, mm.
+    pub offcut: f64,
 }
 
 impl Score {
-    /// The better one of two: cost, then waste.
+    /// Whether it is the better one of two: by cost, then waste, then the largest offcut.
     pub fn better_than(&self, other: &Score) -> bool {
-        self.cost < other.cost || (self.cost == other.cost && self.waste < other.waste - 1e-6)
+        let finer = |a: f64, b: f64| (a - b).abs() > SAME_LENGTH;
+        if self.cost != other.cost {
+            self.cost < other.cost
+        } else if finer(self.stock, other.stock) {
+            self.stock < other.stock
+        } else {
+            finer(self.offcut, other.offcut) && self.offcut > other.offcut
+        }
     }
 }
 
@@ -220,7 +232,7 @@ impl<'a> Decoder<'a> {
         }
     }
 
-    /// Cost and waste once the legs are given.
+    /// Cost, stock used and largest offcut once the legs are given.
     fn score(&mut self, packing: &Packing) -> Score {
         let missing = self.place_fillers(packing);
         let instance = self.instance;
@@ -237,7 +249,7 @@ impl<'a> Decoder<'a> {
         let pieces = (self.parts.len() + self.fillers.len()) as i64;
         cost += instance.joint * (pieces - instance.runs.len() as i64);
         cost += instance.cut * if instance.per_piece { pieces } else { self.solution(packing).saw_cuts(instance) };
-        Score { cost, waste: length - 1e-3 * self.largest_offcut(packing) }
+        Score { cost, stock: length, offcut: self.largest_offcut(packing) }
     }
 
     /// Decides the angle of every part; false when the arcs do not fit the bends.

@@ -221,7 +221,7 @@ pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2]
 
 /// Makes a job of a ZIP file.
 #[utoipa::path(post, path = "/jobs/import", tag = "jobs",
-    request_body(content = Vec<u8>, content_type = "application/zip"),
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 201, body = JobView), Refusals))]
 pub async fn import_job(State(shop): State<SharedShop>, Bytes(body): Bytes) -> ApiResult<impl IntoResponse> {
     let documents = shop.heavy(move || archive::unpack(&body)).await?;

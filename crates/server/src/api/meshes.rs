@@ -96,7 +96,7 @@ fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<MeshView> {
 
 /// Takes in a mesh file; a keep-out of job.toml then names it.
 #[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`"), Seen),
+    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 200, body = MeshTaken), Refusals))]
 pub async fn put_mesh(
@@ -119,7 +119,7 @@ pub async fn put_mesh(
 /// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then three
 /// vertices of each triangle (u32), all little-endian.
 #[utoipa::path(get, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`"), How),
+    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn mesh(
     State(shop): State<SharedShop>,

@@ -29,10 +29,10 @@ pub struct PaperWish {
     #[param(pattern = "^(mm|in)$")]
     units: Option<String>,
     /// Only these papers, with commas: `overview,saw`.
-    #[param(max_length = 200)]
+    #[param(pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$")]
     only: Option<String>,
     /// The date that is printed; without it a blank.
-    #[param(max_length = 10)]
+    #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
     date: Option<String>,
 }
 

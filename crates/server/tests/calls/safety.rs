@@ -56,7 +56,7 @@ fn refusals_have_one_shape() {
         (shop.get("/api/none"), 404),
         (shop.get("/api/jobs/none"), 404),
         (shop.get("/api/jobs/%00"), 404),
-        (shop.get("/api/jobs/%FF"), 400),
+        (shop.get("/api/jobs/%FF"), 404),
         (shop.get("/api/jobs?archived=perhaps"), 400),
         (shop.get("/api/jobs?other=1"), 400),
         (shop.call("DELETE", "/api/jobs", &json!({})), 405),
@@ -64,6 +64,7 @@ fn refusals_have_one_shape() {
         (raw("POST", "/api/jobs", json, b""), 400),
         (raw("POST", "/api/jobs", json, b"{}"), 422),
         (raw("POST", "/api/jobs", json, b"[1]"), 422),
+        (raw("PATCH", "/api/shop", json, b"[null, null]"), 422),
         (raw("POST", "/api/jobs", "text/plain", b"{}"), 415),
         (raw("POST", "/api/jobs", json, &[b"\"", &vec![b'x'; 3 << 20][..], b"\""].concat()), 413),
     ] {

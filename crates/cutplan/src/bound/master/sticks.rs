@@ -4,6 +4,7 @@
 #![allow(clippy::needless_range_loop)]
 
 use super::{Branch, Master, Row, Served};
+use crate::fit::fit;
 use crate::instance::{FIT, Instance, Side};
 
 /// Steps of one search that fits pieces into sticks; beyond it they are taken to fit.
@@ -102,7 +103,7 @@ impl Master<'_> {
     fn fits(&self, set: &[Served], rooms: &[f64]) -> bool {
         let pieces: Vec<f64> = set.iter().map(|s| missing(self.instance, *s)).collect();
         let mut steps = FITTING;
-        fit(&pieces, self.instance.kerf, &mut rooms.to_vec(), &mut steps)
+        fit(&pieces, self.instance.kerf, &mut rooms.to_vec(), &mut steps, &mut Vec::new()) != Some(false)
     }
 }
 
@@ -112,39 +113,4 @@ fn missing(instance: &Instance, served: Served) -> f64 {
     let leg = |end: usize| need.arcs[end].map_or(0.0, |a| instance.longest_leg(instance.arcs[a].class));
     let given: f64 = (0..2).filter(|&end| served.legs[end]).map(leg).sum();
     need.length - given - 4.0 * FIT
-}
-
-/// True when pieces (the longest first) fit into rooms, each with a kerf, or the steps are spent.
-fn fit(pieces: &[f64], kerf: f64, rooms: &mut [f64], steps: &mut u32) -> bool {
-    let Some((&piece, rest)) = pieces.split_first() else { return true };
-    if *steps == 0 {
-        return true;
-    }
-    *steps -= 1;
-    for i in 0..rooms.len() {
-        // Sticks with equal room are alike.
-        if rooms[i] < piece + kerf || rooms[..i].contains(&rooms[i]) {
-            continue;
-        }
-        rooms[i] -= piece + kerf;
-        let fits = fit(rest, kerf, rooms, steps);
-        rooms[i] += piece + kerf;
-        if fits {
-            return true;
-        }
-    }
-    false
-}
-
-#[cfg(test)]
-mod tests {
-    use super::fit;
-
-    /// 6 + 5 + 5 + 4 is 20, but two rooms of 10 take 6 + 4 and 5 + 5; with 7 for 6 nothing goes with it but nothing.
-    #[test]
-    fn pieces_fit_or_not() {
-        assert!(fit(&[6.0, 5.0, 5.0, 4.0], 0.0, &mut [10.0, 10.0], &mut 100));
-        assert!(!fit(&[7.0, 5.0, 4.0, 4.0], 0.0, &mut [10.0, 10.0], &mut 100));
-        assert!(!fit(&[6.0, 5.0, 5.0, 4.0], 0.5, &mut [10.5, 10.5], &mut 100));
-    }
 }

@@ -4,9 +4,13 @@
 #![allow(clippy::needless_range_loop)]
 
 use super::{Decoder, Open, Source};
+use crate::fit::fit;
 use crate::instance::FIT;
 use crate::search::packing::Packing;
 use crate::solution::Filler;
+
+/// Steps of one try to divide the sticks anew: a dozen pieces on three sticks are decided in fewer.
+const REPACKING: u32 = 300;
 
 impl Decoder<'_> {
     /// Places every straight piece; returns how many have no place.
@@ -26,7 +30,7 @@ impl Decoder<'_> {
         self.missing.clear();
         while let Some(filler) = waiting.pop() {
             total -= filler.length + instance.kerf;
-            if self.place_in_leg(filler) || self.place_in_stick(filler) {
+            if self.place_in_leg(filler) || self.place_in_stick(filler) || self.repack_sticks(filler) {
                 continue;
             }
             if self.open_stick(filler, total) || self.open_bend_for_legs(filler) {
@@ -70,6 +74,36 @@ impl Decoder<'_> {
         let Some(i) = best else { return false };
         self.sticks[i].free -= filler.length + self.instance.kerf;
         self.fillers.push((filler, Source::Stick(i)));
+        true
+    }
+
+    /// Finds a place for a piece in the open sticks by dividing anew what is cut from them.
+    pub(super) fn repack_sticks(&mut self, filler: Filler) -> bool {
+        let instance = self.instance;
+        if self.sticks.iter().map(|s| s.free.max(0.0)).sum::<f64>() < filler.length - FIT {
+            return false;
+        }
+        let on_stick = |f: &usize| matches!(self.fillers[*f].1, Source::Stick(_));
+        let mut on: Vec<usize> = (0..self.fillers.len()).filter(on_stick).collect();
+        on.sort_by(|&a, &b| self.fillers[b].0.length.total_cmp(&self.fillers[a].0.length).then(a.cmp(&b)));
+        let mut pieces: Vec<f64> = on.iter().map(|&f| self.fillers[f].0.length).collect();
+        let at = pieces.partition_point(|&p| p >= filler.length);
+        pieces.insert(at, filler.length);
+        let lengths: Vec<f64> = self.sticks.iter().map(|s| instance.sticks[s.kind].length).collect();
+        let mut rooms: Vec<f64> = lengths.iter().map(|l| l + instance.kerf + FIT).collect();
+        let (mut steps, mut places) = (REPACKING, Vec::new());
+        if fit(&pieces, instance.kerf, &mut rooms, &mut steps, &mut places) != Some(true) {
+            return false;
+        }
+        on.insert(at, self.fillers.len());
+        self.fillers.push((filler, Source::Stick(0)));
+        for (stick, length) in self.sticks.iter_mut().zip(lengths) {
+            stick.free = length;
+        }
+        for (f, stick) in on.into_iter().zip(places) {
+            self.fillers[f].1 = Source::Stick(stick);
+            self.sticks[stick].free -= self.fillers[f].0.length + instance.kerf;
+        }
         true
     }
 
