@@ -1,7 +1,8 @@
 /** From the first start to a printed paper. */
 import { expect, openStep, test } from './shop';
 
-test('the first start shows a finished example with its picture and price', async ({ page }) => {
+test('the first start shows a finished example with its picture and price', async ({ page, jobId }) => {
+  expect(jobId).not.toBe('');
   await page.goto('/');
   await expect(page.getByRole('button', { name: 'Start my own' })).toBeVisible();
   const picture = page.getByRole('img', { name: /^Picture of/ }).first();
@@ -13,7 +14,7 @@ test('the first start shows a finished example with its picture and price', asyn
 });
 
 test('an example is taken, routed, cut and printed', async ({ page }) => {
-  test.setTimeout(240_000);
+  test.setTimeout(360_000);
   await page.goto('/');
   await page.getByRole('button', { name: 'From an example' }).click();
   await page.getByRole('button', { name: /Take this one: .*(turbo|Turbo)/ }).click();
@@ -21,7 +22,7 @@ test('an example is taken, routed, cut and printed', async ({ page }) => {
   await page.getByLabel('How hard').selectOption('quick');
   await page.getByRole('button', { name: 'Find routes' }).click();
   await expect(page.getByText('Searching')).toBeVisible();
-  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 120_000 });
+  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 240_000 });
   await page.getByRole('link', { name: 'Cut' }).click();
   await page.getByRole('button', { name: 'Plan the cuts' }).click();
   await expect(page.getByText('Yield')).toBeVisible({ timeout: 60_000 });

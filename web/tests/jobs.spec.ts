@@ -36,7 +36,7 @@ test('a job is copied, renamed, archived, saved as one file and read again', asy
   await page.getByLabel('Show archived').check();
   await expect(renamed).toHaveCount(1);
   await page.locator('input[type=file]').setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: await (await import('node:fs/promises')).readFile(archive) });
-  await expect(page.getByRole('textbox', { name: 'Name of the job' })).toHaveValue(/one of a kind/);
+  await expect(page.getByRole('textbox', { name: 'Name of the job' })).toHaveValue(/hill-climb/);
   await expect(page.getByText('Every requirement holds')).toBeVisible();
 });
 

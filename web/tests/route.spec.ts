@@ -29,7 +29,7 @@ test('a point is dragged: the length follows at once and the end is one step of 
 });
 
 test('a run is locked and the rest is routed around it', async ({ page, request, shop, jobId }) => {
-  test.setTimeout(180_000);
+  test.setTimeout(300_000);
   await openStep(page, jobId, 'route');
   await page.getByRole('button', { name: 'Lock primary 2' }).click();
   await expect(page.getByRole('button', { name: 'Unlock primary 2' })).toBeVisible();
@@ -37,20 +37,21 @@ test('a run is locked and the rest is routed around it', async ({ page, request,
   await page.getByLabel('How hard').selectOption('quick');
   await page.getByRole('button', { name: 'Search again' }).click();
   await expect(page.getByRole('button', { name: 'Stop and keep the best' })).toBeVisible();
-  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 120_000 });
+  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 240_000 });
   const after = (await jobOf(request, shop, jobId)).routes.runs[1]!;
   expect(after.locked).toBe(true);
   expect(after.points).toEqual(before.points);
 });
 
 test('a search is stopped and its best is kept', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
   await openStep(page, jobId, 'route');
   const { version } = await jobOf(request, shop, jobId);
   await page.getByLabel('How hard').selectOption('thorough');
   await page.getByRole('button', { name: 'Search again' }).click();
   await expect(page.getByText(/First answer|Answer \d+:/)).toBeVisible({ timeout: 60_000 });
   await page.getByRole('button', { name: 'Stop and keep the best' }).click();
-  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 60_000 });
   const job = await jobOf(request, shop, jobId);
   expect(job.version).toBeGreaterThan(version);
   expect(job.routes.runs).toHaveLength(4);
