@@ -126,13 +126,15 @@ async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
         Ok(()) => copy.check().await,
         Err(error) => Err(error),
     };
-    // One file, without a log beside it.
-    sqlx::query("PRAGMA journal_mode = DELETE").execute(&copy.pool).await?;
     copy.close().await;
-    match copied?.first() {
-        None => Ok(()),
-        Some(wrong) => Err(StoreError::Refused(format!("the copy is not whole: {wrong}"))),
+    if let Some(wrong) = copied?.first() {
+        return Err(StoreError::Refused(format!("the copy is not whole: {wrong}")));
     }
+    // One file, without a log beside it: only the last connection may say so.
+    let alone = connect(Kind::Sqlite, &sqlite_url(file)?, &[]).await?;
+    sqlx::query("PRAGMA journal_mode = DELETE").execute(&alone.pool).await?;
+    alone.close().await;
+    Ok(())
 }
 
 /// Removes a file of SQLite and what lies beside it.
