@@ -81,7 +81,8 @@ fn placed(reader: &mut Reader<'_>, table: &Record, name: &str, scale: f64, files
             return None;
         }
     };
-    let format = name.rsplit_once('.').and_then(|(_, ending)| MeshFormat::from_extension(&ending.to_ascii_lowercase()))?;
+    let format =
+        name.rsplit_once('.').and_then(|(_, ending)| MeshFormat::from_extension(&ending.to_ascii_lowercase()))?;
     let raw = match read(&bytes, format).and_then(sound) {
         Ok(raw) => raw,
         Err(error) => return broken(reader, table, name, &error),

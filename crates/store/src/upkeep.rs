@@ -36,14 +36,16 @@ impl Store {
             let broken = sqlx::query("PRAGMA foreign_key_check").fetch_all(&self.pool).await?;
             wrong.extend(broken.iter().map(|_| "SQLite: a row refers to one that is not there".to_string()));
         }
-        let loose = "SELECT j.name FROM jobs j LEFT JOIN revisions r ON r.id = j.head AND r.job = j.id WHERE r.id IS NULL";
+        let loose =
+            "SELECT j.name FROM jobs j LEFT JOIN revisions r ON r.id = j.head AND r.job = j.id WHERE r.id IS NULL";
         let loose: Vec<String> = sqlx::query_scalar(loose).fetch_all(&self.pool).await?;
         wrong.extend(loose.into_iter().map(|name| format!("job {name}: its head is no revision of it")));
         let bare = "SELECT r.id FROM revisions r LEFT JOIN documents d ON d.revision = r.id AND d.name = 'job.toml' \
                     WHERE d.name IS NULL";
         let bare: Vec<String> = sqlx::query_scalar(bare).fetch_all(&self.pool).await?;
         wrong.extend(bare.into_iter().map(|id| format!("revision {id} has no job.toml")));
-        let hashes: Vec<String> = sqlx::query_scalar("SELECT hash FROM contents ORDER BY hash").fetch_all(&self.pool).await?;
+        let hashes: Vec<String> =
+            sqlx::query_scalar("SELECT hash FROM contents ORDER BY hash").fetch_all(&self.pool).await?;
         for hash in hashes {
             if hash_of(&self.content(&hash).await?) != hash {
                 wrong.push(format!("content {hash} is not what was written"));
@@ -64,7 +66,9 @@ impl Store {
             // Content by content: a scan may have 100 MB.
             let key = columns[0];
             let order = if table == "revisions" { "made, number" } else { "1" };
-            let rows = if table == "contents" { format!("SELECT {key} FROM contents") } else {
+            let rows = if table == "contents" {
+                format!("SELECT {key} FROM contents")
+            } else {
                 format!("SELECT {} FROM {table} ORDER BY {order}", columns.join(", "))
             };
             let marks: Vec<String> = (1..=columns.len()).map(|i| format!("${i}")).collect();

@@ -29,7 +29,9 @@ pub struct PaperWish {
     #[param(pattern = "^(mm|in)$")]
     units: Option<String>,
     /// Only these papers, with commas: `overview,saw`.
-    #[param(pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$")]
+    #[param(
+        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
+    )]
     only: Option<String>,
     /// The date that is printed; without it a blank.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
@@ -67,7 +69,8 @@ pub struct SheetView {
 impl PaperWish {
     fn settings(&self, desk: &Desk, revision: i64) -> ApiResult<PaperSettings> {
         let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper = paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
+        let paper =
+            paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
         let units = match self.units.as_deref() {
             None => None,
             Some("mm") => Some(Units::Mm),

@@ -8,14 +8,20 @@ use crate::client::{SMALL, Shop, path};
 fn a_job_is_made_of_an_example_a_starter_or_a_text() {
     let shop = Shop::open();
     let examples = shop.get("/api/examples").json();
-    let names: Vec<&str> = examples["examples"].as_array().unwrap().iter().map(|e| e["name"].as_str().unwrap()).collect();
+    let names: Vec<&str> =
+        examples["examples"].as_array().unwrap().iter().map(|e| e["name"].as_str().unwrap()).collect();
     assert_eq!(names.len(), 4);
     for name in names {
         let job = shop.done("POST", "/api/jobs", &json!({"example": name}), 201);
-        assert_eq!(job["problems"].as_array().unwrap().iter().filter(|p| p["severity"] == "error").count(), 0, "{name}");
+        assert_eq!(
+            job["problems"].as_array().unwrap().iter().filter(|p| p["severity"] == "error").count(),
+            0,
+            "{name}"
+        );
         assert!(!job["bay"]["ports"].as_array().unwrap().is_empty());
     }
-    let starter = json!({"starter": {"name": "six", "layout": "inline", "cylinders": 6, "units": "in", "bore_spacing": 100.0}});
+    let starter =
+        json!({"starter": {"name": "six", "layout": "inline", "cylinders": 6, "units": "in", "bore_spacing": 100.0}});
     let job = shop.done("POST", "/api/jobs", &starter, 201);
     assert_eq!((job["units"].as_str(), job["name"].as_str()), (Some("in"), Some("six")));
     let ports = job["bay"]["ports"].as_array().unwrap();
@@ -142,9 +148,16 @@ fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     let shop = Shop::open();
     let job = shop.job(SMALL);
     let mut stl = String::from("solid box\n");
-    for (a, b, c) in [((0, 0, 0), (1, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 1, 0), (0, 0, 1)), ((0, 0, 0), (0, 0, 1), (1, 0, 0)), ((1, 0, 0), (0, 0, 1), (0, 1, 0))] {
+    for (a, b, c) in [
+        ((0, 0, 0), (1, 0, 0), (0, 1, 0)),
+        ((0, 0, 0), (0, 1, 0), (0, 0, 1)),
+        ((0, 0, 0), (0, 0, 1), (1, 0, 0)),
+        ((1, 0, 0), (0, 0, 1), (0, 1, 0)),
+    ] {
         stl.push_str("facet normal 0 0 0\nouter loop\n");
-        [a, b, c].iter().for_each(|v| stl.push_str(&format!("vertex {} {} {}\n", 10 * v.0 + 50, 10 * v.1 + 50, 10 * v.2 + 50)));
+        [a, b, c]
+            .iter()
+            .for_each(|v| stl.push_str(&format!("vertex {} {} {}\n", 10 * v.0 + 50, 10 * v.1 + 50, 10 * v.2 + 50)));
         stl.push_str("endloop\nendfacet\n");
     }
     stl.push_str("endsolid\n");
@@ -159,7 +172,12 @@ fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     let edits = json!([{"op": "insert", "path": ["keepout", 1], "value": {"name": "scan", "shape": "mesh", "file": "scan.stl", "unit": "cm"}}]);
     let job2 = shop.done("POST", &format!("{}/edits", path(&job)), &edit(&json!(2), edits), 200);
     let shape = &job2["bay"]["keepouts"][1]["shape"];
-    assert_eq!((shape["kind"].as_str(), shape["file"].as_str()), (Some("mesh"), Some("scan.stl")), "{}", job2["problems"]);
+    assert_eq!(
+        (shape["kind"].as_str(), shape["file"].as_str()),
+        (Some("mesh"), Some("scan.stl")),
+        "{}",
+        job2["problems"]
+    );
     assert_eq!(shape["bounds"]["max"], json!([600.0, 600.0, 600.0]), "{}", job2["problems"]);
     let numbers = |bytes: &[u8], at: usize| f32::from_le_bytes(bytes[at..at + 4].try_into().unwrap());
     let placed = shop.get(&format!("{}/meshes/scan.stl", path(&job))).body;
