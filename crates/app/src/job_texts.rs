@@ -200,9 +200,7 @@ impl JobTexts {
 
 /// The first run that is too long to be looked at.
 fn beyond(routes: &Routes) -> Option<&RunId> {
-    let long = |r: &&Route| {
-        r.radii.len() > MOST_BENDS || r.centreline().is_ok_and(|line| line.length() > LONGEST_RUN)
-    };
+    let long = |r: &&Route| r.radii.len() > MOST_BENDS || r.centreline().is_ok_and(|line| line.length() > LONGEST_RUN);
     routes.runs.iter().find(long).map(|r| &r.run)
 }
 

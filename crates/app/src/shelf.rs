@@ -1,7 +1,7 @@
 //! The shop's shelf as a job sees it: what was on it when the job was cut, kept with the plan as `shelf.json`.
 //!
-//! Things on the shelf stand behind the job's own remnants, in the order of the file, so that `remnant:3` of a saved plan
-//! means the same thing ever after, whatever has become of the shelf since.
+//! Things on the shelf stand behind the job's own remnants, in the order of the file, so that `remnant:3` of a saved
+//! plan means the same thing ever after, whatever has become of the shelf since.
 
 use cutplan::{CutPlan, ItemShape, StockRef};
 use job::catalogue::material;

@@ -78,12 +78,7 @@ pub fn run_lines(job: &Job, routes: &Routes, plan: Option<&CutPlan>) -> Vec<RunL
 }
 
 /// The lines of all runs whose gaps have been measured.
-pub fn run_lines_with(
-    job: &Job,
-    routes: &Routes,
-    plan: Option<&CutPlan>,
-    gaps: Option<&Clearance>,
-) -> Vec<RunLine> {
+pub fn run_lines_with(job: &Job, routes: &Routes, plan: Option<&CutPlan>, gaps: Option<&Clearance>) -> Vec<RunLine> {
     let gap_of = |run: &RunId| gaps.and_then(|g| g.runs.iter().find(|r| r.run == *run));
     routes
         .runs

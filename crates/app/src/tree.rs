@@ -58,10 +58,7 @@ fn of_item(item: &Item) -> Tree {
         Item::Value(value) => of_value(value),
         Item::Table(table) => Tree::Table(table.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect()),
         Item::ArrayOfTables(tables) => Tree::List(
-            tables
-                .iter()
-                .map(|t| Tree::Table(t.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect()))
-                .collect(),
+            tables.iter().map(|t| Tree::Table(t.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect())).collect(),
         ),
     }
 }
@@ -74,9 +71,7 @@ fn of_value(value: &Value) -> Tree {
         Value::Boolean(flag) => Tree::Flag(*flag.value()),
         Value::Datetime(date) => Tree::Text(date.value().to_string()),
         Value::Array(items) => Tree::List(items.iter().map(of_value).collect()),
-        Value::InlineTable(table) => {
-            Tree::Table(table.iter().map(|(k, v)| (k.to_string(), of_value(v))).collect())
-        }
+        Value::InlineTable(table) => Tree::Table(table.iter().map(|(k, v)| (k.to_string(), of_value(v))).collect()),
     }
 }
 

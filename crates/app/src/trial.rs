@@ -27,8 +27,8 @@ pub struct ChangedRun {
     pub locked: Option<bool>,
 }
 
-/// One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by their
-/// intersection point, from 1.
+/// One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
+/// their intersection point, from 1.
 #[derive(Debug, Clone, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum HandEdit {

@@ -18,6 +18,9 @@ use crate::suggest::nearest;
 /// Endings of mesh files that are read.
 pub const ENDINGS: [&str; 4] = ["stl", "obj", "ply", "glb"];
 
+/// How [`crate::file::job_file::MeshFiles`] calls a mesh in mm that stands in the bay as in its file.
+pub const UNPLACED: &str = "as it stands";
+
 /// Corresponding sides of the two triangles may differ by this, mm, or [`SIDE_SHARE`], whichever is more.
 const SIDE_MM: f64 = 3.0;
 /// See [`SIDE_MM`]. A tape in a bay is no better.
@@ -45,7 +48,10 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     if table.is_bad("unit") || table.is_bad("place") {
         return None;
     }
-    let place = format!("{scale} {:?}", table.list("place").map(|l| l.iter().map(|(v, _)| v).collect::<Vec<_>>()));
+    let place = match table.list("place") {
+        None if scale == 1.0 => UNPLACED.to_string(),
+        list => format!("{scale} {:?}", list.map(|l| l.iter().map(|(v, _)| v).collect::<Vec<_>>())),
+    };
     let mesh = match files.recall(&name, &place) {
         Some(mesh) => mesh,
         None => {
@@ -81,7 +87,8 @@ fn placed(reader: &mut Reader<'_>, table: &Record, name: &str, scale: f64, files
             return None;
         }
     };
-    let format = name.rsplit_once('.').and_then(|(_, ending)| MeshFormat::from_extension(&ending.to_ascii_lowercase()))?;
+    let format =
+        name.rsplit_once('.').and_then(|(_, ending)| MeshFormat::from_extension(&ending.to_ascii_lowercase()))?;
     let raw = match read(&bytes, format).and_then(sound) {
         Ok(raw) => raw,
         Err(error) => return broken(reader, table, name, &error),

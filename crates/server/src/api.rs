@@ -33,7 +33,8 @@ use crate::shop::SharedShop;
 /// What the document says of the whole.
 #[derive(OpenApi)]
 #[openapi(
-    info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in milliseconds since 1970."),
+    info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \
+        milliseconds since 1970."),
     components(schemas(ErrorBody, search::Begun, search::Better, search::SearchDone)),
     tags((name = "shop"), (name = "jobs"), (name = "history"), (name = "routes"), (name = "cut"), (name = "price"))
 )]

@@ -32,7 +32,13 @@ pub struct Desk {
 
 impl Desk {
     /// Reads a job; blocks while meshes are fetched and indexed.
-    pub fn read(name: &str, documents: BTreeMap<String, Hash>, texts: &Texts, shop: Option<&str>, meshes: Meshes) -> Desk {
+    pub fn read(
+        name: &str,
+        documents: BTreeMap<String, Hash>,
+        texts: &Texts,
+        shop: Option<&str>,
+        meshes: Meshes,
+    ) -> Desk {
         let texts = job_texts::read(name, texts, shop, &meshes);
         Desk {
             texts,

@@ -2,8 +2,8 @@
 
 use axum::extract::rejection::{BytesRejection, JsonRejection, PathRejection, QueryRejection};
 use axum::extract::{FromRequest, FromRequestParts, Request};
-use axum::http::{StatusCode, header};
 use axum::http::request::Parts;
+use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
 use serde::de::DeserializeOwned;
 

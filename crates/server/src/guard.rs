@@ -119,7 +119,9 @@ mod tests {
         for good in ["127.0.0.1:7878", "localhost:7878", "[::1]:7878", "LOCALHOST:7878", "shop.lan:7878"] {
             assert!(is_ours(good, &loopback), "{good}");
         }
-        for bad in ["", "localhost", "localhost:80", "evil.example:7878", "127.0.0.1.evil.example:7878", "10.0.0.7:7878"] {
+        for bad in
+            ["", "localhost", "localhost:80", "evil.example:7878", "127.0.0.1.evil.example:7878", "10.0.0.7:7878"]
+        {
             assert!(!is_ours(bad, &loopback), "{bad}");
         }
         assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));

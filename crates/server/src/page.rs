@@ -46,7 +46,6 @@ fn answer(file: EmbeddedFile, keep: &'static str, seen: Option<&HeaderValue>) ->
         text if text.starts_with("text/") || text == "application/javascript" => format!("{text}; charset=utf-8"),
         other => other.to_string(),
     };
-    let headers =
-        [(header::CONTENT_TYPE, kind), (header::ETAG, tag), (header::CACHE_CONTROL, keep.to_string())];
+    let headers = [(header::CONTENT_TYPE, kind), (header::ETAG, tag), (header::CACHE_CONTROL, keep.to_string())];
     (headers, file.data.into_owned()).into_response()
 }

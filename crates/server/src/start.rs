@@ -122,8 +122,8 @@ fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
     ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
 }
 
-/// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it while the
-/// page is looked at already.
+/// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it while
+/// the page is looked at already.
 ///
 /// # Errors
 /// [`StoreError`].

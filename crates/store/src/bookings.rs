@@ -46,7 +46,12 @@ fn item(row: &AnyRow) -> Result<ShelfItem, StoreError> {
 }
 
 fn booking(row: &AnyRow) -> Result<Booking, StoreError> {
-    Ok(Booking { id: row.try_get("id")?, job: row.try_get("job")?, plan: row.try_get("plan")?, made: row.try_get("made")? })
+    Ok(Booking {
+        id: row.try_get("id")?,
+        job: row.try_get("job")?,
+        plan: row.try_get("plan")?,
+        made: row.try_get("made")?,
+    })
 }
 
 async fn put(
@@ -135,13 +140,14 @@ impl Store {
     ) -> Result<Booking, StoreError> {
         let made = Booking { id: new_id(), job: job.into(), plan: plan.into(), made: now() };
         let mut tx = self.write().await?;
-        let new = sqlx::query("INSERT INTO bookings (id, job, plan, made) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING")
-            .bind(&made.id)
-            .bind(job)
-            .bind(plan)
-            .bind(made.made)
-            .execute(&mut *tx)
-            .await?;
+        let new =
+            sqlx::query("INSERT INTO bookings (id, job, plan, made) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING")
+                .bind(&made.id)
+                .bind(job)
+                .bind(plan)
+                .bind(made.made)
+                .execute(&mut *tx)
+                .await?;
         if new.rows_affected() == 0 {
             return Err(StoreError::Refused("this plan is booked already".into()));
         }
@@ -152,8 +158,10 @@ impl Store {
                 .execute(&mut *tx)
                 .await?;
             if taken.rows_affected() == 0 {
-                let label: Option<String> =
-                    sqlx::query_scalar("SELECT label FROM shelf WHERE id = $1").bind(id).fetch_optional(&mut *tx).await?;
+                let label: Option<String> = sqlx::query_scalar("SELECT label FROM shelf WHERE id = $1")
+                    .bind(id)
+                    .fetch_optional(&mut *tx)
+                    .await?;
                 let label = label.unwrap_or_else(|| "a thing that the plan uses".into());
                 return Err(StoreError::Refused(format!("{label} is no longer on the shelf: cut the job anew")));
             }
@@ -176,7 +184,10 @@ impl Store {
         if there.rows_affected() == 0 {
             return Err(StoreError::Missing("such booking"));
         }
-        sqlx::query("DELETE FROM shelf WHERE from_booking = $1 AND taken_by IS NULL").bind(id).execute(&mut *tx).await?;
+        sqlx::query("DELETE FROM shelf WHERE from_booking = $1 AND taken_by IS NULL")
+            .bind(id)
+            .execute(&mut *tx)
+            .await?;
         let used = sqlx::query("SELECT * FROM shelf WHERE from_booking = $1").bind(id).fetch_optional(&mut *tx).await?;
         if let Some(row) = used {
             let label = item(&row)?.label;

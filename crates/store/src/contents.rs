@@ -43,8 +43,10 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`].
     pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
-        let found: Option<Vec<u8>> =
-            sqlx::query_scalar("SELECT bytes FROM contents WHERE hash = $1").bind(hash).fetch_optional(&self.pool).await?;
+        let found: Option<Vec<u8>> = sqlx::query_scalar("SELECT bytes FROM contents WHERE hash = $1")
+            .bind(hash)
+            .fetch_optional(&self.pool)
+            .await?;
         found.ok_or(StoreError::Missing("such content"))
     }
 }

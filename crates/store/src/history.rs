@@ -73,20 +73,24 @@ async fn follow(
         .bind(&job.id)
         .fetch_one(&mut **tx)
         .await?;
-    sqlx::query("INSERT INTO revisions (id, job, parent, number, label, name, made) VALUES ($1, $2, $3, $4, $5, '', $6)")
-        .bind(&id)
-        .bind(&job.id)
-        .bind(&job.head.id)
-        .bind(number + 1)
-        .bind(commit.label)
-        .bind(now())
-        .execute(&mut **tx)
-        .await?;
-    sqlx::query("INSERT INTO documents (revision, name, hash) SELECT $1, name, hash FROM documents WHERE revision = $2")
-        .bind(&id)
-        .bind(like)
-        .execute(&mut **tx)
-        .await?;
+    sqlx::query(
+        "INSERT INTO revisions (id, job, parent, number, label, name, made) VALUES ($1, $2, $3, $4, $5, '', $6)",
+    )
+    .bind(&id)
+    .bind(&job.id)
+    .bind(&job.head.id)
+    .bind(number + 1)
+    .bind(commit.label)
+    .bind(now())
+    .execute(&mut **tx)
+    .await?;
+    sqlx::query(
+        "INSERT INTO documents (revision, name, hash) SELECT $1, name, hash FROM documents WHERE revision = $2",
+    )
+    .bind(&id)
+    .bind(like)
+    .execute(&mut **tx)
+    .await?;
     for change in &commit.changes {
         let (Change::Put(name, _) | Change::Drop(name)) = change;
         sqlx::query("DELETE FROM documents WHERE revision = $1 AND name = $2")

@@ -64,13 +64,14 @@ pub(crate) async fn move_head(
     version: i64,
     head: &str,
 ) -> Result<Job, StoreError> {
-    let moved = sqlx::query("UPDATE jobs SET head = $1, version = version + 1, updated = $2 WHERE id = $3 AND version = $4")
-        .bind(head)
-        .bind(now())
-        .bind(id)
-        .bind(version)
-        .execute(&mut **tx)
-        .await?;
+    let moved =
+        sqlx::query("UPDATE jobs SET head = $1, version = version + 1, updated = $2 WHERE id = $3 AND version = $4")
+            .bind(head)
+            .bind(now())
+            .bind(id)
+            .bind(version)
+            .execute(&mut **tx)
+            .await?;
     still(tx, id, moved.rows_affected()).await
 }
 

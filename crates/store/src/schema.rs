@@ -40,8 +40,7 @@ pub(crate) async fn migrate(store: &Store) -> Result<(), StoreError> {
         sqlx::query("SELECT CAST(pg_advisory_xact_lock($1) AS TEXT)").bind(LOCK).execute(&mut *tx).await?;
     }
     sqlx::query("CREATE TABLE IF NOT EXISTS migrations (number BIGINT PRIMARY KEY)").execute(&mut *tx).await?;
-    let done: i64 =
-        sqlx::query_scalar("SELECT COALESCE(MAX(number), 0) FROM migrations").fetch_one(&mut *tx).await?;
+    let done: i64 = sqlx::query_scalar("SELECT COALESCE(MAX(number), 0) FROM migrations").fetch_one(&mut *tx).await?;
     let done = usize::try_from(done).unwrap_or(0);
     if done > STEPS.len() {
         return Err(StoreError::Refused(format!(

@@ -36,14 +36,16 @@ impl Store {
             let broken = sqlx::query("PRAGMA foreign_key_check").fetch_all(&self.pool).await?;
             wrong.extend(broken.iter().map(|_| "SQLite: a row refers to one that is not there".to_string()));
         }
-        let loose = "SELECT j.name FROM jobs j LEFT JOIN revisions r ON r.id = j.head AND r.job = j.id WHERE r.id IS NULL";
+        let loose =
+            "SELECT j.name FROM jobs j LEFT JOIN revisions r ON r.id = j.head AND r.job = j.id WHERE r.id IS NULL";
         let loose: Vec<String> = sqlx::query_scalar(loose).fetch_all(&self.pool).await?;
         wrong.extend(loose.into_iter().map(|name| format!("job {name}: its head is no revision of it")));
         let bare = "SELECT r.id FROM revisions r LEFT JOIN documents d ON d.revision = r.id AND d.name = 'job.toml' \
                     WHERE d.name IS NULL";
         let bare: Vec<String> = sqlx::query_scalar(bare).fetch_all(&self.pool).await?;
         wrong.extend(bare.into_iter().map(|id| format!("revision {id} has no job.toml")));
-        let hashes: Vec<String> = sqlx::query_scalar("SELECT hash FROM contents ORDER BY hash").fetch_all(&self.pool).await?;
+        let hashes: Vec<String> =
+            sqlx::query_scalar("SELECT hash FROM contents ORDER BY hash").fetch_all(&self.pool).await?;
         for hash in hashes {
             if hash_of(&self.content(&hash).await?) != hash {
                 wrong.push(format!("content {hash} is not what was written"));
@@ -64,7 +66,9 @@ impl Store {
             // Content by content: a scan may have 100 MB.
             let key = columns[0];
             let order = if table == "revisions" { "made, number" } else { "1" };
-            let rows = if table == "contents" { format!("SELECT {key} FROM contents") } else {
+            let rows = if table == "contents" {
+                format!("SELECT {key} FROM contents")
+            } else {
                 format!("SELECT {} FROM {table} ORDER BY {order}", columns.join(", "))
             };
             let marks: Vec<String> = (1..=columns.len()).map(|i| format!("${i}")).collect();
@@ -126,13 +130,15 @@ async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
         Ok(()) => copy.check().await,
         Err(error) => Err(error),
     };
-    // One file, without a log beside it.
-    sqlx::query("PRAGMA journal_mode = DELETE").execute(&copy.pool).await?;
     copy.close().await;
-    match copied?.first() {
-        None => Ok(()),
-        Some(wrong) => Err(StoreError::Refused(format!("the copy is not whole: {wrong}"))),
+    if let Some(wrong) = copied?.first() {
+        return Err(StoreError::Refused(format!("the copy is not whole: {wrong}")));
     }
+    // One file, without a log beside it: only the last connection may say so.
+    let alone = connect(Kind::Sqlite, &sqlite_url(file)?, &[]).await?;
+    sqlx::query("PRAGMA journal_mode = DELETE").execute(&alone.pool).await?;
+    alone.close().await;
+    Ok(())
 }
 
 /// Removes a file of SQLite and what lies beside it.

@@ -34,9 +34,12 @@ fn writer() {
             let number = job.version;
             // Two documents of one change, one of them long.
             let long = format!("{number}\n").repeat(20_000).into_bytes();
-            let changes =
-                vec![Change::Put("job.toml".into(), number.to_string().into()), Change::Put("routes.toml".into(), long)];
-            job = store.commit(&job.id, &Commit { version: number, label: &number.to_string(), changes }).await.unwrap();
+            let changes = vec![
+                Change::Put("job.toml".into(), number.to_string().into()),
+                Change::Put("routes.toml".into(), long),
+            ];
+            job =
+                store.commit(&job.id, &Commit { version: number, label: &number.to_string(), changes }).await.unwrap();
             println!("kept {number}");
             // Every third change is undone and done again: these are moves of the head too.
             if number % 3 == 0 {

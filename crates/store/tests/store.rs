@@ -169,7 +169,8 @@ async fn undo_and_redo_go_back_and_forth(place: Place) {
     let store = Store::open(&place).await.unwrap();
     let first = new_job(&store, "one").await;
     let second = change(&store, &first, "Two", vec![put("job.toml", "two"), put("routes.toml", "r")]).await;
-    let third = change(&store, &second, "Three", vec![put("job.toml", "three"), Change::Drop("routes.toml".into())]).await;
+    let third =
+        change(&store, &second, "Three", vec![put("job.toml", "three"), Change::Drop("routes.toml".into())]).await;
     assert_eq!(text(&store, &third, "routes.toml").await, None);
     let back = store.undo(&third.id, third.version).await.unwrap();
     assert_eq!((back.version, back.redo_label.as_deref()), (4, Some("Three")));
@@ -335,7 +336,10 @@ fn a_damaged_copy_is_not_restored() {
         std::fs::write(&file, &bytes).unwrap();
         let target = Place::File(folder.file("new.sqlite"));
         let refused = restore(&target, &file).await;
-        assert!(matches!(&refused, Err(StoreError::Refused(why)) if why.contains("not what was written")), "{refused:?}");
+        assert!(
+            matches!(&refused, Err(StoreError::Refused(why)) if why.contains("not what was written")),
+            "{refused:?}"
+        );
         std::fs::write(&file, b"no database at all").unwrap();
         assert!(restore(&target, &file).await.is_err());
     });

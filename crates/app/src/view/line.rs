@@ -147,7 +147,14 @@ pub fn elements(line: &Centreline) -> Vec<ElementView> {
                     let step = bend.next();
                     let roll = step.filter(|(i, _)| *i > 0).map(|(_, s)| rounded(s.rotation.to_degrees()));
                     let angle_deg = Some(rounded(arc.angle.to_degrees()));
-                    ElementView { kind: "bend", from_mm, to_mm, angle_deg, clr: Some(rounded(arc.radius)), roll_deg: roll }
+                    ElementView {
+                        kind: "bend",
+                        from_mm,
+                        to_mm,
+                        angle_deg,
+                        clr: Some(rounded(arc.radius)),
+                        roll_deg: roll,
+                    }
                 }
             }
         })

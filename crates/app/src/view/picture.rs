@@ -17,8 +17,7 @@ const HEIGHT: f64 = 200.0;
 const ROOM: f64 = 14.0;
 
 /// Colours of the runs in their order: the palette of Okabe and Ito (2008) that the colour-blind can tell apart.
-const COLOURS: [&str; 8] =
-    ["#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#8a7f00", "#5b5b5b"];
+const COLOURS: [&str; 8] = ["#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#8a7f00", "#5b5b5b"];
 
 /// The picture as SVG; without routes the ports and collectors alone.
 pub fn picture(job: &Job, routes: Option<&Routes>) -> String {
@@ -86,10 +85,7 @@ impl Frame {
         }
         let fit = |room: f64, length: f64| (room - 2.0 * ROOM) / length.max(1.0);
         let scale = fit(WIDTH, far - left).min(fit(HEIGHT, bottom - top)).min(1.0);
-        Frame {
-            scale,
-            shift: [0.5 * (WIDTH - scale * (left + far)), 0.5 * (HEIGHT - scale * (top + bottom))],
-        }
+        Frame { scale, shift: [0.5 * (WIDTH - scale * (left + far)), 0.5 * (HEIGHT - scale * (top + bottom))] }
     }
 
     fn place(&self, p: Vec3) -> [f64; 2] {

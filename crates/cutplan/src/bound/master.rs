@@ -113,13 +113,16 @@ pub(crate) enum Branch {
 /// A row of room for long fillers: those of `straights` are at least `length` long.
 ///
 /// A leg that carries a straight whole has room for what is beyond it; only where the straight has
-/// more legs or fillers than one may the leg have all its room.
+/// more legs or fillers than one may the leg have all its room. Either of two counts says so for each straight: its
+/// legs and fillers but one have room each, or its legs that are long enough at all have.
 #[derive(Debug, Clone)]
 struct Host {
     length: f64,
     straights: Vec<usize>,
     /// Long fillers that the longest leg has room for.
     most: f64,
+    /// For each straight of the runs whether its long legs alone are counted.
+    by_long_legs: Vec<bool>,
 }
 
 /// All patterns that a better plan could use: for each kind the groups, and which of them the present node may still

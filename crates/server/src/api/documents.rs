@@ -78,7 +78,9 @@ fn text_name(name: &str) -> ApiResult<()> {
 
 /// A text document of a job.
 #[utoipa::path(get, path = "/jobs/{id}/documents/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`job.toml`, `rates.toml` ...", pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
+            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
     responses((status = 200, body = DocumentView), Refusals))]
 pub async fn document(
     State(shop): State<SharedShop>,
@@ -94,7 +96,9 @@ pub async fn document(
 
 /// Writes a text document of a job; it is kept with its mistakes, and they are told.
 #[utoipa::path(put, path = "/jobs/{id}/documents/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`job.toml`, `rates.toml` ...", pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
+            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
     request_body = DocumentChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn put_document(
     State(shop): State<SharedShop>,

@@ -212,7 +212,8 @@ pub async fn archive(State(shop): State<SharedShop>, Path(id): Path<String>) -> 
 
 /// Headers of a file that is to be saved.
 pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2] {
-    let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
     [
         (header::CONTENT_TYPE, kind.to_string()),
         (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{plain}\"")),

@@ -1,6 +1,7 @@
 //! Mesh files of a job: taken in, and given to the page as it draws them.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
 
 use app::archive::document_name;
 use axum::Json as Answer;
@@ -10,8 +11,9 @@ use axum::http::header;
 use axum::response::IntoResponse;
 use geom::mesh::{MeshFormat, RawMesh, read};
 use geom::{Mesh, Solid, Vec3};
+use job::mesh_file::UNPLACED;
 use serde::{Deserialize, Serialize};
-use store::Change;
+use store::{Change, hash_of};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
@@ -66,11 +68,17 @@ pub struct MeshView {
 /// # Errors
 /// 413, 422.
 pub async fn looked_at(shop: &SharedShop, name: String, bytes: Body) -> ApiResult<MeshView> {
+    let hash = hash_of(&bytes);
     let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
     let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
     let look = move || catch_unwind(AssertUnwindSafe(|| mesh_view(&bytes, format)));
     match shop.heavy(look).await? {
-        Ok(result) => result,
+        Ok(result) => {
+            let (view, mesh) = result?;
+            // The job that is about to name it need not index it again.
+            shop.cache.keep_mesh((hash, UNPLACED.to_string()), Arc::new(mesh));
+            Ok(view)
+        }
         Err(_) => {
             tracing::warn!(name, "a mesh reader broke on a file");
             Err(ApiError::senseless("the file is damaged in a way that its reader does not know").hint("save it again"))
@@ -78,7 +86,7 @@ pub async fn looked_at(shop: &SharedShop, name: String, bytes: Body) -> ApiResul
     }
 }
 
-fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<MeshView> {
+fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
     let refuse = |e: geom::MeshError| ApiError::senseless(e.to_string()).hint("clean the mesh and save it again");
     let raw = read(bytes, format).map_err(refuse)?;
     if raw.triangles.len() > MOST_TRIANGLES {
@@ -91,12 +99,13 @@ fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<MeshView> {
     let size = raw.bounds().size();
     let mesh = Mesh::new(raw).map_err(refuse)?;
     warnings.extend(mesh.report().notes());
-    Ok(MeshView { triangles, vertices, size_mm: [size.x, size.y, size.z], warnings })
+    Ok((MeshView { triangles, vertices, size_mm: [size.x, size.y, size.z], warnings }, mesh))
 }
 
 /// Takes in a mesh file; a keep-out of job.toml then names it.
 #[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 200, body = MeshTaken), Refusals))]
 pub async fn put_mesh(
@@ -116,10 +125,11 @@ pub async fn put_mesh(
     Ok(Answer(MeshTaken { job, mesh }))
 }
 
-/// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then three
-/// vertices of each triangle (u32), all little-endian.
+/// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then
+/// three vertices of each triangle (u32), all little-endian.
 #[utoipa::path(get, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
-    params(("id" = String, Path, description = "The job"), ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn mesh(
     State(shop): State<SharedShop>,

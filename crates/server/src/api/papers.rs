@@ -1,6 +1,8 @@
 //! Papers: the PDF, and what it holds.
 
-use app::papers_job::{PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, quote_text};
+use app::papers_job::{
+    PaperSettings, Papers, Printed, content_hash, date as date_of, plan_text, print_papers, quote_text,
+};
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::http::header;
@@ -29,7 +31,9 @@ pub struct PaperWish {
     #[param(pattern = "^(mm|in)$")]
     units: Option<String>,
     /// Only these papers, with commas: `overview,saw`.
-    #[param(pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$")]
+    #[param(
+        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
+    )]
     only: Option<String>,
     /// The date that is printed; without it a blank.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
@@ -67,7 +71,8 @@ pub struct SheetView {
 impl PaperWish {
     fn settings(&self, desk: &Desk, revision: i64) -> ApiResult<PaperSettings> {
         let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper = paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
+        let paper =
+            paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
         let units = match self.units.as_deref() {
             None => None,
             Some("mm") => Some(Units::Mm),
@@ -75,15 +80,17 @@ impl PaperWish {
             Some(_) => return Err(ApiError::senseless("there is no such unit").expected("mm or in")),
         };
         let mut only = Vec::new();
-        for word in self.only.iter().flat_map(|o| o.split(',')).map(str::trim).filter(|w| !w.is_empty()) {
+        for word in self.only.iter().flat_map(|o| o.split(',')) {
             let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
             let none = || ApiError::senseless("there is no such paper").expected(words.join(", "));
             only.push(Kind::of_word(word).ok_or_else(none)?);
         }
-        let date = super::jobs::clean(self.date.as_deref().unwrap_or_default());
-        if date.chars().count() > 10 {
-            return Err(ApiError::senseless("that is no date").expected("a date as 2025-03-31"));
-        }
+        let date = match self.date.as_deref() {
+            None => Ok(String::new()),
+            Some("") => Err("a date, or nothing of it".into()),
+            Some(text) => date_of(text),
+        };
+        let date = date.map_err(|why| ApiError::senseless("that is no date").expected(why))?;
         Ok(PaperSettings {
             paper,
             units,

@@ -1,4 +1,5 @@
-//! Ticks at the saw: which cuts of a plan are made. They belong to the plan, not to a revision: a new plan begins without.
+//! Ticks at the saw: which cuts of a plan are made. They belong to the plan, not to a revision: a new plan begins
+//! without.
 
 use axum::Json as Answer;
 use axum::extract::State;

@@ -1,8 +1,8 @@
 //! A search for routes, told as it goes.
 //!
 //! The search runs in a thread of its own; what it says goes through a channel into the answer. When the caller
-//! leaves, the channel's end is dropped and the search stops. The best that was found is kept as a revision, unless another
-//! has changed the job in the meantime: then it is only told, and the caller decides.
+//! leaves, the channel's end is dropped and the search stops. The best that was found is kept as a revision, unless
+//! another has changed the job in the meantime: then it is only told, and the caller decides.
 
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -392,7 +392,8 @@ pub async fn stop_search(
     }
 }
 
-/// The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made otherwise.
+/// The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made
+/// otherwise.
 #[utoipa::path(get, path = "/jobs/{id}/alternatives", tag = "routes",
     params(("id" = String, Path, description = "The job")), responses((status = 200, body = AlternativeList), Refusals))]
 pub async fn alternatives(

@@ -90,7 +90,9 @@ pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThi
     let label = new.label.as_deref().map(clean).filter(|l| !l.is_empty());
     let label = label.unwrap_or_else(|| describe(&new.thing, Units::Mm));
     if label.chars().count() > 120 || !(1..=MOST).contains(&new.count) {
-        return Err(ApiError::senseless("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100"));
+        return Err(
+            ApiError::senseless("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100")
+        );
     }
     let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;
     for _ in 0..new.count {

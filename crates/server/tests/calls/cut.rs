@@ -23,7 +23,12 @@ fn a_plan_is_told_as_it_is_drawn() {
     }
     let run = &job["routes"]["runs"][0];
     assert_eq!(run["joints"].as_u64().unwrap() + 1, marks.len() as u64);
-    let pieces: f64 = plan["pieces"].as_array().unwrap().iter().map(|p| p["to_mm"].as_f64().unwrap() - p["from_mm"].as_f64().unwrap()).sum();
+    let pieces: f64 = plan["pieces"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|p| p["to_mm"].as_f64().unwrap() - p["from_mm"].as_f64().unwrap())
+        .sum();
     assert!((pieces - run["length_mm"].as_f64().unwrap()).abs() < 0.01);
     let list = shop.get("/api/jobs").json();
     assert_eq!((list["jobs"][0]["state"].as_str(), &list["jobs"][0]["total"]), (Some("cut"), &job["quote"]["total"]));
@@ -110,9 +115,13 @@ fn rates_of_the_job_come_before_the_shops() {
         all.iter().find(|r| r["key"] == "labour_per_hour").unwrap()["value"].as_f64().unwrap()
     };
     let quote = shop.get(&format!("{}/quote", path(&job))).json();
-    assert_eq!((quote["currency"].as_str(), rate(&quote), &quote["total"]), (Some("EUR"), 100.0, &job["quote"]["total"]));
+    assert_eq!(
+        (quote["currency"].as_str(), rate(&quote), &quote["total"]),
+        (Some("EUR"), 100.0, &job["quote"]["total"])
+    );
     let edits = json!([{"op": "set", "path": ["price", "labour_per_hour"], "value": 200}]);
-    let job = shop.done("PUT", &format!("{}/rates", path(&job)), &json!({"version": job["version"], "edits": edits}), 200);
+    let job =
+        shop.done("PUT", &format!("{}/rates", path(&job)), &json!({"version": job["version"], "edits": edits}), 200);
     let dearer = shop.get(&format!("{}/quote", path(&job))).json();
     assert_eq!((dearer["currency"].as_str(), rate(&dearer)), (Some("EUR"), 200.0));
     let labour = |quote: &Value| {

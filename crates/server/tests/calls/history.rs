@@ -22,9 +22,7 @@ fn what_is_done_is_undone_and_done_again() {
 fn two_people_on_one_job_are_told_of_one_another() {
     let shop = Shop::open();
     let job = shop.job(SMALL);
-    let change = |label: &str, od: f64| {
-        json!({"version": 1, "label": label, "edits": [{"op": "set", "path": ["tube", "od"], "value": od}]})
-    };
+    let change = |label: &str, od: f64| json!({"version": 1, "label": label, "edits": [{"op": "set", "path": ["tube", "od"], "value": od}]});
     shop.done("POST", &format!("{}/edits", path(&job)), &change("Thinner tube", 42.4), 200);
     let error = shop.refused("POST", &format!("{}/edits", path(&job)), &change("Thicker tube", 48.3), 409);
     assert_eq!((error["code"].as_str(), &error["current"]["version"]), (Some("conflict"), &json!(2)));
@@ -58,7 +56,8 @@ fn revisions_are_named_compared_and_gone_back_to() {
     assert_eq!(labels, ["Cut", "Route", "New job"]);
     assert_eq!((revisions[0]["current"].as_bool(), revisions[1]["current"].as_bool()), (Some(true), Some(false)));
     let id = |i: usize| revisions[i]["id"].as_str().unwrap();
-    let named = shop.done("PATCH", &format!("{}/revisions/{}", path(&job), id(2)), &json!({"name": "as measured"}), 200);
+    let named =
+        shop.done("PATCH", &format!("{}/revisions/{}", path(&job), id(2)), &json!({"name": "as measured"}), 200);
     assert_eq!(named["name"], "as measured");
     let both = shop.get(&format!("{}/compare?a={}&b={}", path(&job), id(1), id(0))).json();
     assert_eq!(both["differ"], json!(["cutplan.json"]));
@@ -82,6 +81,7 @@ fn everything_is_there_after_the_server_was_started_anew() {
     let shop = Shop::open();
     let job = shop.small();
     let folder = shop.end();
-    let shop = Shop::open_at(folder, server::Settings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
+    let shop =
+        Shop::open_at(folder, server::Settings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
     assert_eq!(shop.get(&path(&job)).json(), job);
 }

@@ -8,14 +8,20 @@ use crate::client::{SMALL, Shop, path};
 fn a_job_is_made_of_an_example_a_starter_or_a_text() {
     let shop = Shop::open();
     let examples = shop.get("/api/examples").json();
-    let names: Vec<&str> = examples["examples"].as_array().unwrap().iter().map(|e| e["name"].as_str().unwrap()).collect();
+    let names: Vec<&str> =
+        examples["examples"].as_array().unwrap().iter().map(|e| e["name"].as_str().unwrap()).collect();
     assert_eq!(names.len(), 4);
     for name in names {
         let job = shop.done("POST", "/api/jobs", &json!({"example": name}), 201);
-        assert_eq!(job["problems"].as_array().unwrap().iter().filter(|p| p["severity"] == "error").count(), 0, "{name}");
+        assert_eq!(
+            job["problems"].as_array().unwrap().iter().filter(|p| p["severity"] == "error").count(),
+            0,
+            "{name}"
+        );
         assert!(!job["bay"]["ports"].as_array().unwrap().is_empty());
     }
-    let starter = json!({"starter": {"name": "six", "layout": "inline", "cylinders": 6, "units": "in", "bore_spacing": 100.0}});
+    let starter =
+        json!({"starter": {"name": "six", "layout": "inline", "cylinders": 6, "units": "in", "bore_spacing": 100.0}});
     let job = shop.done("POST", "/api/jobs", &starter, 201);
     assert_eq!((job["units"].as_str(), job["name"].as_str()), (Some("in"), Some("six")));
     let ports = job["bay"]["ports"].as_array().unwrap();
@@ -142,9 +148,16 @@ fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     let shop = Shop::open();
     let job = shop.job(SMALL);
     let mut stl = String::from("solid box\n");
-    for (a, b, c) in [((0, 0, 0), (1, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 1, 0), (0, 0, 1)), ((0, 0, 0), (0, 0, 1), (1, 0, 0)), ((1, 0, 0), (0, 0, 1), (0, 1, 0))] {
+    for (a, b, c) in [
+        ((0, 0, 0), (1, 0, 0), (0, 1, 0)),
+        ((0, 0, 0), (0, 1, 0), (0, 0, 1)),
+        ((0, 0, 0), (0, 0, 1), (1, 0, 0)),
+        ((1, 0, 0), (0, 0, 1), (0, 1, 0)),
+    ] {
         stl.push_str("facet normal 0 0 0\nouter loop\n");
-        [a, b, c].iter().for_each(|v| stl.push_str(&format!("vertex {} {} {}\n", v.0 + 50, v.1 + 50, v.2 + 50)));
+        [a, b, c]
+            .iter()
+            .for_each(|v| stl.push_str(&format!("vertex {} {} {}\n", 10 * v.0 + 50, 10 * v.1 + 50, 10 * v.2 + 50)));
         stl.push_str("endloop\nendfacet\n");
     }
     stl.push_str("endsolid\n");
@@ -155,19 +168,24 @@ fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     let taken = put("scan.stl", &json!(1), stl.as_bytes());
     assert_eq!(taken.status, 200, "{}", String::from_utf8_lossy(&taken.body));
     let taken = taken.json();
-    assert_eq!((taken["mesh"]["triangles"].as_i64(), &taken["mesh"]["size_mm"]), (Some(4), &json!([1.0, 1.0, 1.0])));
+    assert_eq!((taken["mesh"]["triangles"].as_i64(), &taken["mesh"]["size_mm"]), (Some(4), &json!([10.0, 10.0, 10.0])));
     let edits = json!([{"op": "insert", "path": ["keepout", 1], "value": {"name": "scan", "shape": "mesh", "file": "scan.stl", "unit": "cm"}}]);
     let job2 = shop.done("POST", &format!("{}/edits", path(&job)), &edit(&json!(2), edits), 200);
     let shape = &job2["bay"]["keepouts"][1]["shape"];
-    assert_eq!((shape["kind"].as_str(), shape["file"].as_str()), (Some("mesh"), Some("scan.stl")), "{}", job2["problems"]);
-    assert_eq!(shape["bounds"]["max"], json!([510.0, 510.0, 510.0]), "{}", job2["problems"]);
+    assert_eq!(
+        (shape["kind"].as_str(), shape["file"].as_str()),
+        (Some("mesh"), Some("scan.stl")),
+        "{}",
+        job2["problems"]
+    );
+    assert_eq!(shape["bounds"]["max"], json!([600.0, 600.0, 600.0]), "{}", job2["problems"]);
     let numbers = |bytes: &[u8], at: usize| f32::from_le_bytes(bytes[at..at + 4].try_into().unwrap());
     let placed = shop.get(&format!("{}/meshes/scan.stl", path(&job))).body;
     assert_eq!(u32::from_le_bytes(placed[4..8].try_into().unwrap()), 4);
     let most = (0..4 * 3).map(|i| numbers(&placed, 8 + 4 * i)).fold(0.0, f32::max);
-    assert_eq!((placed.len(), most), (8 + 4 * 12 + 4 * 12, 510.0));
+    assert_eq!((placed.len(), most), (8 + 4 * 12 + 4 * 12, 600.0));
     let raw = shop.get(&format!("{}/meshes/scan.stl?raw=true", path(&job))).body;
-    assert_eq!((0..4 * 3).map(|i| numbers(&raw, 8 + 4 * i)).fold(0.0, f32::max), 51.0);
+    assert_eq!((0..4 * 3).map(|i| numbers(&raw, 8 + 4 * i)).fold(0.0, f32::max), 60.0);
     assert_eq!(put("scan.stl", &json!(1), stl.as_bytes()).status, 409);
     assert_eq!(put("scan.exe", &json!(3), stl.as_bytes()).status, 422);
     assert_eq!(put("job.toml", &json!(3), stl.as_bytes()).status, 422);

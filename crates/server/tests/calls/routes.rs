@@ -19,11 +19,10 @@ fn a_trial_tells_the_figures_and_keeps_nothing() {
     // Points are told to a micrometre.
     assert!((length(&told["runs"][0]) - length(&run)).abs() < 0.005);
     assert_eq!(told["met"], true);
-    // An intersection point in the middle moved: longer, and the ends as they were.
-    let points = run["points"].as_array().unwrap();
-    let mut to = points[2].clone();
-    to[2] = json!(to[2].as_f64().unwrap() - 40.0);
-    let moved = trial(&shop, &job, json!({"edit": {"kind": "move_point", "run": "primary 1", "index": 2, "to": to}}));
+    // The first bend moved out along the port's line: another length, and the ends as they were.
+    let mut to = run["points"][1].clone();
+    to[1] = json!(to[1].as_f64().unwrap() + 20.0);
+    let moved = trial(&shop, &job, json!({"edit": {"kind": "move_point", "run": "primary 1", "index": 1, "to": to}}));
     assert_ne!(moved["runs"][0]["length_mm"], run["length_mm"]);
     let ends = |r: &Value| {
         let p = r["points"].as_array().unwrap().clone();

@@ -24,11 +24,20 @@ fn another_site_can_change_nothing() {
     let body = json!({"toml": SMALL}).to_string();
     let json = ("Content-Type", "application/json");
     let own = format!("http://{}", shop.address);
-    for wrong in [("Origin", "http://evil.example"), ("Origin", "null"), ("Sec-Fetch-Site", "cross-site"), ("Sec-Fetch-Site", "same-site")] {
+    for wrong in [
+        ("Origin", "http://evil.example"),
+        ("Origin", "null"),
+        ("Sec-Fetch-Site", "cross-site"),
+        ("Sec-Fetch-Site", "same-site"),
+    ] {
         assert_eq!(shop.send("POST", "/api/jobs", &[json, wrong], body.as_bytes()).status, 403, "{wrong:?}");
     }
     assert_eq!(shop.get("/api/jobs").json()["jobs"], json!([]));
-    assert_eq!(shop.send("POST", "/api/jobs", &[json, ("Origin", &own), ("Sec-Fetch-Site", "same-origin")], body.as_bytes()).status, 201);
+    assert_eq!(
+        shop.send("POST", "/api/jobs", &[json, ("Origin", &own), ("Sec-Fetch-Site", "same-origin")], body.as_bytes())
+            .status,
+        201
+    );
     // What a form of another site can send without asking is no JSON.
     assert_eq!(shop.send("POST", "/api/jobs", &[("Content-Type", "text/plain")], body.as_bytes()).status, 415);
 }
@@ -50,7 +59,8 @@ fn every_answer_tells_the_browser_what_it_may_do() {
 #[test]
 fn refusals_have_one_shape() {
     let shop = Shop::open();
-    let raw = |method: &str, path: &str, kind: &str, body: &[u8]| shop.send(method, path, &[("Content-Type", kind)], body);
+    let raw =
+        |method: &str, path: &str, kind: &str, body: &[u8]| shop.send(method, path, &[("Content-Type", kind)], body);
     let json = "application/json";
     for (answer, status) in [
         (shop.get("/api/none"), 404),

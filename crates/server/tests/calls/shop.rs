@@ -23,7 +23,9 @@ fn a_shop_with_a_password_is_closed_until_it_is_given() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
     let shop = Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), password, ..Settings::default() });
     assert_eq!(shop.get("/api/shop").json()["signed_in"], false);
-    for (method, path) in [("GET", "/api/jobs"), ("POST", "/api/jobs"), ("PATCH", "/api/shop"), ("GET", "/api/openapi.json")] {
+    for (method, path) in
+        [("GET", "/api/jobs"), ("POST", "/api/jobs"), ("PATCH", "/api/shop"), ("GET", "/api/openapi.json")]
+    {
         shop.refused(method, path, &json!({}), 401);
     }
     shop.refused("POST", "/api/session", &json!({"password": "loud harbour 7"}), 401);
@@ -43,7 +45,8 @@ fn a_shop_with_a_password_is_closed_until_it_is_given() {
 fn guessing_a_password_is_slowed_down() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
     let shop = Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), password, ..Settings::default() });
-    let statuses: Vec<u16> = (0..7).map(|i| shop.call("POST", "/api/session", &json!({"password": format!("guess {i}")})).status).collect();
+    let statuses: Vec<u16> =
+        (0..7).map(|i| shop.call("POST", "/api/session", &json!({"password": format!("guess {i}")})).status).collect();
     assert_eq!(statuses, [401, 401, 401, 401, 401, 429, 429]);
     // Even the right one has to wait now.
     let answer = shop.call("POST", "/api/session", &json!({"password": "quiet harbour 7"}));

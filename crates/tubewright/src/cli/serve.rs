@@ -100,7 +100,9 @@ async fn whole(place: &Place) -> Result<Outcome, Failure> {
         return Ok(Outcome::Done);
     }
     wrong.iter().for_each(|w| say(w));
-    Err(Failure::System("the store is not whole: restore a backup (tubewright serve --restore FILE --data NEW-FOLDER)".into()))
+    Err(Failure::System(
+        "the store is not whole: restore a backup (tubewright serve --restore FILE --data NEW-FOLDER)".into(),
+    ))
 }
 
 async fn password(place: &Place) -> Result<Outcome, Failure> {

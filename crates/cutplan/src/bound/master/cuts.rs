@@ -42,7 +42,8 @@ impl Master<'_> {
             let most = ((self.longest[0] + self.kerf() + FIT) / (length + self.kerf())).floor();
             let straights: Vec<usize> =
                 (0..long.len()).filter(|&s| long[s] > 1e-3 && instance.straights[s].length >= length).collect();
-            let host = Host { length, straights, most };
+            let mut host = Host { length, straights, most, by_long_legs: vec![false; long.len()] };
+            self.count_long_legs(&mut host, &values);
             let wanted: f64 = host.straights.iter().map(|&s| long[s]).sum();
             let missing = wanted - self.room_of(&host, &values);
             if missing > 0.02 {
@@ -60,7 +61,7 @@ impl Master<'_> {
                     self.add_row(Row::Long(s), 2.0);
                 }
             }
-            let least = host.most * (0..long.len()).filter(|&s| self.carried(s)).count() as f64;
+            let least = host.most * (0..long.len()).filter(|&s| self.shares(&host, s)).count() as f64;
             self.hosts.push(host);
             self.add_row(Row::Host(self.hosts.len() - 1), least);
         }
@@ -115,6 +116,22 @@ impl Master<'_> {
         !broken.is_empty()
     }
 
+    /// Chooses for each straight the count that leaves less room at present.
+    fn count_long_legs(&self, host: &mut Host, values: &[f64]) {
+        let mut others: Vec<f64> =
+            (0..self.from_legs.len()).map(|s| values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0).collect();
+        for (column, pattern) in self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9) {
+            for leg in 0..2 {
+                let carried = pattern.owners[leg].and_then(|(a, side)| self.instance.arcs[a].beside[side.index()]);
+                let length = self.instance.bends[pattern.kind].legs[leg];
+                if let Some(s) = carried.filter(|_| length + FIT < host.length + self.kerf()) {
+                    others[s] += values[*column];
+                }
+            }
+        }
+        host.by_long_legs = others.iter().map(|&o| o > 1e-6).collect();
+    }
+
     pub(super) fn kerf(&self) -> f64 {
         self.instance.kerf
     }
@@ -140,7 +157,7 @@ impl Master<'_> {
                 room += values[*column] * self.hosted(host, legs[leg], carried);
             }
         }
-        for s in (0..self.from_legs.len()).filter(|&s| self.carried(s)) {
+        for s in (0..self.from_legs.len()).filter(|&s| self.shares(host, s)) {
             room += host.most * (values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0);
         }
         room

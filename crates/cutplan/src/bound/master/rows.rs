@@ -37,7 +37,7 @@ impl Master<'_> {
             Row::CutsOfFillers => [-1.0, 0.0, 0.0],
             Row::Long(s) if s == straight => [1.0, 2.0, 0.0],
             Row::Packed(p) if self.packed[p].iter().any(|s| s.straight == straight) => [2.0, 1.0, 0.0],
-            Row::Host(h) if self.carried(straight) => [self.hosts[h].most, self.hosts[h].most, 0.0],
+            Row::Host(h) if self.shares(&self.hosts[h], straight) => [self.hosts[h].most, self.hosts[h].most, 0.0],
             _ => [0.0; 3],
         }
     }
@@ -59,13 +59,18 @@ impl Master<'_> {
         self.instance.straights[straight].arcs.iter().any(Option::is_some)
     }
 
+    /// True when a row of room counts the legs and fillers of a straight but one.
+    pub(super) fn shares(&self, host: &Host, straight: usize) -> bool {
+        self.carried(straight) && !host.by_long_legs[straight]
+    }
+
     /// Long fillers that a leg counts for in a row of room.
     pub(super) fn hosted(&self, host: &Host, leg: f64, carried: Option<usize>) -> f64 {
         let each = host.length + self.instance.kerf;
-        match carried {
-            None => ((leg + FIT) / each).floor(),
-            Some(s) => ((leg - self.instance.straights[s].length + 2.0 * FIT).max(0.0) / each).floor() + host.most,
-        }
+        let empty = ((leg + FIT) / each).floor();
+        let Some(s) = carried else { return empty };
+        let beyond = ((leg - self.instance.straights[s].length + 2.0 * FIT).max(0.0) / each).floor();
+        if empty > 0.0 || self.shares(host, s) { beyond + host.most } else { 0.0 }
     }
 
     /// What a leg gives to the straights at most, mm: all of it when a filler can be cut from it,

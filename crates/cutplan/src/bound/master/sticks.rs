@@ -74,9 +74,8 @@ impl Master<'_> {
         Some(rooms)
     }
 
-    /// The straights that have a piece from a stick, none from a leg, and of which more is missing than a leg can give.
+    /// The straights that have a piece from a stick and none from a leg.
     fn served_by_sticks(&self, values: &[f64]) -> Vec<Served> {
-        let longest_leg = self.longest[0].max(0.0);
         let longest = self.longest[0].max(self.longest[1]);
         let mut set = Vec::new();
         for straight in 0..self.instance.straights.len() {
@@ -86,7 +85,7 @@ impl Master<'_> {
             let legs = [0, 1].map(|end| self.has_leg(straight, end, values));
             let served = Served { straight, legs };
             let missing = missing(self.instance, served);
-            if missing > longest_leg + FIT && missing <= longest {
+            if missing > FIT && missing <= longest {
                 set.push(served);
             }
         }
