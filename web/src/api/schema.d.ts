@@ -2824,7 +2824,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/zip": number[];
+                "application/octet-stream": number[];
             };
         };
         responses: {
