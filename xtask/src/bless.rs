@@ -4,10 +4,14 @@ use std::path::Path;
 
 use crate::run::{Tally, cargo, step};
 
+/// The tests that write kept files: package and name.
+const BLESSED: [(&str, &str); 5] =
+    [("job", "bad_jobs"), ("job", "schema"), ("geom", "meshes"), ("app", "cases"), ("server", "calls")];
+
 /// Writes them; `git diff` then shows what changed.
 pub fn bless(root: &Path) -> Tally {
     let mut tally = Tally::default();
-    for (package, test) in [("job", "bad_jobs"), ("job", "schema"), ("geom", "meshes"), ("app", "cases")] {
+    for (package, test) in BLESSED {
         let mut command = cargo(root, &["test", "--quiet", "-p", package, "--test", test]);
         step(&mut tally, &format!("{package}: {test}"), command.env("BLESS", "1"));
     }

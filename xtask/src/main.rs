@@ -4,6 +4,7 @@ mod bench;
 mod bless;
 mod csv;
 mod outside;
+mod page;
 mod picture;
 mod program;
 mod python;

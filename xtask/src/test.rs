@@ -3,8 +3,9 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
+use crate::python::debian;
 use crate::run::{Tally, cargo, command, count_tests, step};
-use crate::{outside, program, tidy};
+use crate::{outside, page, program, tidy};
 
 /// Format, lints and tidiness.
 pub fn check(root: &Path) -> Tally {
@@ -17,6 +18,12 @@ pub fn check(root: &Path) -> Tally {
 /// Everything: lints, tests, the manual, the checks from outside.
 pub fn test(root: &Path) -> Tally {
     let mut tally = Tally::default();
+    // The page is built with the server, whose store is tested on PostgreSQL too.
+    for (program, package) in [("npm", "npm"), ("psql", "postgresql")] {
+        if let Err(why) = debian(root, program, package) {
+            println!("{why}");
+        }
+    }
     lints(root, &mut tally);
     count_tests(&mut tally, "tests", &mut cargo(root, &["test", "--workspace", "--no-fail-fast"]));
     // After the tests: the freshness of the schema is one of them and built by now.
@@ -25,6 +32,7 @@ pub fn test(root: &Path) -> Tally {
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
     outside::outside(root, &mut tally);
     program::program(root, &mut tally);
+    page::page(root, &mut tally);
     tally
 }
 

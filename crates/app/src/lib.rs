@@ -1,15 +1,22 @@
 //! One file for each thing a user can do. Knows no terminal and no network.
 
 pub mod alternatives;
+pub mod archive;
 pub mod build;
 pub mod check_job;
 pub mod cut_job;
+pub mod edit_job;
 pub mod export_job;
 mod file_set;
 mod fonts;
+pub mod job_texts;
 pub mod papers_job;
 pub mod price_job;
 pub mod report;
 pub mod route_job;
+pub mod shelf;
 pub mod size_job;
 pub mod summary;
+pub mod tree;
+pub mod trial;
+pub mod view;

@@ -244,3 +244,46 @@ pub fn write_papers(papers: &Papers, file: &Path) -> io::Result<()> {
     }
     write_atomic(file, &papers.pdf.bytes)
 }
+
+/// A date of the calendar as ISO 8601 writes it; empty: none.
+///
+/// # Errors
+/// What was expected.
+pub fn date(text: &str) -> Result<String, String> {
+    let bad = || Err("expected a date as 2025-03-31".to_string());
+    if text.is_empty() {
+        return Ok(String::new());
+    }
+    let parts: Vec<&str> = text.split('-').collect();
+    let [year, month, day] = parts[..] else { return bad() };
+    let digits = |part: &str, n: usize| part.len() == n && part.bytes().all(|b| b.is_ascii_digit());
+    if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
+        return bad();
+    }
+    let number = |part: &str| part.parse::<u32>().unwrap_or(0);
+    let leap =
+        number(year).is_multiple_of(4) && (!number(year).is_multiple_of(100) || number(year).is_multiple_of(400));
+    let days = match number(month) {
+        2 if leap => 29,
+        2 => 28,
+        4 | 6 | 9 | 11 => 30,
+        1..=12 => 31,
+        _ => return bad(),
+    };
+    if (1..=days).contains(&number(day)) { Ok(text.to_string()) } else { bad() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::date;
+
+    #[test]
+    fn dates_are_those_of_the_calendar() {
+        for good in ["2025-03-31", "2024-02-29", ""] {
+            assert_eq!(date(good).as_deref(), Ok(good));
+        }
+        for bad in ["2025-02-29", "31.3.2025", "2025-13-01", "2025-1-1", "tomorrow", "2025-04-31"] {
+            assert!(date(bad).is_err(), "{bad}");
+        }
+    }
+}

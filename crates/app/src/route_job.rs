@@ -1,11 +1,12 @@
 //! Routes a job: from its folder to `routes.toml`.
 
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use job::model::Job;
 use job::routes::Routes;
 use route::search::solve::Answer;
-use route::{RouteSettings, Routed, route};
+use route::{RouteSettings, Routed, route_until};
 use serde_json::{Value, json};
 
 use crate::summary::{RelaxationLine, RunLine, UnmetLine, length_spread, rounded, run_lines};
@@ -32,9 +33,20 @@ pub fn route_job(
     settings: RouteSettings,
     tell: &mut (dyn FnMut(&Answer, f64) -> bool + Send),
 ) -> RouteReport {
+    route_job_until(job, last, settings, &AtomicBool::new(false), tell)
+}
+
+/// Routes `job` as [`route_job`], and ends with the best so far soon after `stop` became true.
+pub fn route_job_until(
+    job: &Job,
+    last: Option<&Routes>,
+    settings: RouteSettings,
+    stop: &AtomicBool,
+    tell: &mut (dyn FnMut(&Answer, f64) -> bool + Send),
+) -> RouteReport {
     let begun = Instant::now();
     let mut first_seconds = None;
-    let routed = route(job, last, settings, &mut |answer| {
+    let routed = route_until(job, last, settings, stop, &mut |answer| {
         let seconds = begun.elapsed().as_secs_f64();
         first_seconds.get_or_insert(seconds);
         tell(answer, seconds)

@@ -3,7 +3,7 @@
 use cutplan::CutPlan;
 use job::model::Job;
 use job::routes::{Routes, RunId};
-use route::clearance::{Other, RunClearance, clearance};
+use route::clearance::{Clearance, Other, RunClearance, clearance};
 use serde::Serialize;
 
 /// One run as routed.
@@ -74,8 +74,12 @@ pub struct RelaxationLine {
 
 /// The lines of all runs.
 pub fn run_lines(job: &Job, routes: &Routes, plan: Option<&CutPlan>) -> Vec<RunLine> {
-    let gaps = clearance(job, routes).ok();
-    let gap_of = |run: &RunId| gaps.as_ref().and_then(|g| g.runs.iter().find(|r| r.run == *run));
+    run_lines_with(job, routes, plan, clearance(job, routes).ok().as_ref())
+}
+
+/// The lines of all runs whose gaps have been measured.
+pub fn run_lines_with(job: &Job, routes: &Routes, plan: Option<&CutPlan>, gaps: Option<&Clearance>) -> Vec<RunLine> {
+    let gap_of = |run: &RunId| gaps.and_then(|g| g.runs.iter().find(|r| r.run == *run));
     routes
         .runs
         .iter()

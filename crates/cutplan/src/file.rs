@@ -5,7 +5,6 @@
 use std::str::FromStr;
 
 use job::model::Money;
-use job::routes::RunId;
 use serde::{Deserialize, Serialize};
 
 use crate::plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockRef};
@@ -328,18 +327,6 @@ fn money(units: f64) -> Money {
     Money((units * 1000.0).round() as i64)
 }
 
-/// `primary 1`, `secondary left`, `tail main` as a run.
-fn run_of(text: &str) -> Result<RunId, FileError> {
-    let bad = || FileError::Value(format!("`{text}` is no run; expected for example `primary 1`"));
-    let (kind, rest) = text.split_once(' ').ok_or_else(bad)?;
-    match kind {
-        "primary" => Ok(RunId::Primary { cylinder: rest.parse().map_err(|_| bad())? }),
-        "secondary" => Ok(RunId::Secondary { from: rest.into() }),
-        "tail" => Ok(RunId::Tail { from: rest.into() }),
-        _ => Err(bad()),
-    }
-}
-
 impl ItemFile {
     fn to_item(&self) -> Result<Item, FileError> {
         let shape = match (self.clr_mm, self.angle_deg, self.legs_mm) {
@@ -367,7 +354,7 @@ impl PieceFile {
             cuts.try_into().map_err(|_| FileError::Value(format!("piece {} needs two marks", self.mark)))?;
         Ok(Piece {
             mark: self.mark.clone(),
-            run: run_of(&self.run)?,
+            run: self.run.parse().map_err(FileError::Value)?,
             from: self.from,
             to: self.to,
             item,

@@ -5,6 +5,8 @@
 //! angle that leaves the least squares of distances (the plane case of the orthogonal Procrustes
 //! problem): angle = atan2(sum a x b, sum a . b) over the corners counted from the centroids.
 
+use std::sync::Arc;
+
 use geom::mesh::{MeshError, MeshFormat, RawMesh, read};
 use geom::{Mesh, Vec3};
 
@@ -16,13 +18,16 @@ use crate::suggest::nearest;
 /// Endings of mesh files that are read.
 pub const ENDINGS: [&str; 4] = ["stl", "obj", "ply", "glb"];
 
+/// How [`crate::file::job_file::MeshFiles`] calls a mesh in mm that stands in the bay as in its file.
+pub const UNPLACED: &str = "as it stands";
+
 /// Corresponding sides of the two triangles may differ by this, mm, or [`SIDE_SHARE`], whichever is more.
 const SIDE_MM: f64 = 3.0;
 /// See [`SIDE_MM`]. A tape in a bay is no better.
 const SIDE_SHARE: f64 = 0.02;
 
 /// The mesh of a keep-out, placed and in mm.
-pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Option<Mesh> {
+pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Option<Arc<Mesh>> {
     let name = table.text("file")?.to_string();
     let span = table.span_of("file");
     let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
@@ -34,7 +39,40 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
         problem.hint = near.map_or_else(|| "save the scan as STL".into(), |near| format!("is it .{near}?"));
         return None;
     }
-    let bytes = match files(&name) {
+    let scale = match table.text("unit") {
+        Some("cm") => 10.0,
+        Some("m") => 1000.0,
+        Some("in") => 25.4,
+        _ => 1.0,
+    };
+    if table.is_bad("unit") || table.is_bad("place") {
+        return None;
+    }
+    let place = match table.list("place") {
+        None if scale == 1.0 => UNPLACED.to_string(),
+        list => format!("{scale} {:?}", list.map(|l| l.iter().map(|(v, _)| v).collect::<Vec<_>>())),
+    };
+    let mesh = match files.recall(&name, &place) {
+        Some(mesh) => mesh,
+        None => {
+            let mesh = Arc::new(placed(reader, table, &name, scale, files)?);
+            files.keep(&name, &place, &mesh);
+            mesh
+        }
+    };
+    let notes = mesh.report().notes();
+    if !notes.is_empty() {
+        let message = format!("`{name}` was mended: {}", notes.join("; "));
+        let problem = reader.warning("mesh-mended", &span, &table.about, message);
+        problem.hint = "look at the scan where gaps are tight, or clean it and save it again".into();
+    }
+    Some(mesh)
+}
+
+/// The mesh of a file, scaled to mm, in its place and indexed.
+fn placed(reader: &mut Reader<'_>, table: &Record, name: &str, scale: f64, files: Files<'_>) -> Option<Mesh> {
+    let span = table.span_of("file");
+    let bytes = match files.bytes(name) {
         Ok(bytes) => bytes,
         Err(error) => {
             let missing = error.kind() == std::io::ErrorKind::NotFound;
@@ -49,37 +87,18 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
             return None;
         }
     };
-    let format = MeshFormat::from_extension(&ending)?;
+    let format =
+        name.rsplit_once('.').and_then(|(_, ending)| MeshFormat::from_extension(&ending.to_ascii_lowercase()))?;
     let raw = match read(&bytes, format).and_then(sound) {
         Ok(raw) => raw,
-        Err(error) => return broken(reader, table, &name, &error),
+        Err(error) => return broken(reader, table, name, &error),
     };
-    let scale = match table.text("unit") {
-        Some("cm") => 10.0,
-        Some("m") => 1000.0,
-        Some("in") => 25.4,
-        _ => 1.0,
-    };
-    if table.is_bad("unit") || table.is_bad("place") {
-        return None;
-    }
     let motion = match table.list("place") {
         Some(list) => Some(placing(reader, table, list, scale)?),
         None => None,
     };
     let mm = raw.mapped(|v| motion.map_or(v * scale, |m| m.apply(v * scale)));
-    match Mesh::new(mm) {
-        Ok(mesh) => {
-            let notes = mesh.report().notes();
-            if !notes.is_empty() {
-                let message = format!("`{name}` was mended: {}", notes.join("; "));
-                let problem = reader.warning("mesh-mended", &span, &table.about, message);
-                problem.hint = "look at the scan where gaps are tight, or clean it and save it again".into();
-            }
-            Some(mesh)
-        }
-        Err(error) => broken(reader, table, &name, &error),
-    }
+    Mesh::new(mm).map_or_else(|error| broken(reader, table, name, &error), Some)
 }
 
 /// A mesh with triangles and only finite corners.

@@ -32,6 +32,21 @@ impl std::fmt::Display for RunId {
     }
 }
 
+impl std::str::FromStr for RunId {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let bad = || format!("`{text}` is no run; expected for example `primary 1`");
+        let (kind, rest) = text.split_once(' ').ok_or_else(bad)?;
+        match kind {
+            "primary" => Ok(RunId::Primary { cylinder: rest.parse().map_err(|_| bad())? }),
+            "secondary" => Ok(RunId::Secondary { from: rest.into() }),
+            "tail" => Ok(RunId::Tail { from: rest.into() }),
+            _ => Err(bad()),
+        }
+    }
+}
+
 /// The route of one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Route {

@@ -23,10 +23,12 @@ pub struct Starter {
     pub units: Units,
     /// A short manifold into a turbo flange.
     pub turbo: bool,
+    /// Distance of one port from the next, mm.
+    pub pitch: f64,
 }
 
-/// Distance of one port from the next, mm (a bore of 86 and a web of 9.25).
-const PITCH: f64 = 95.25;
+/// Distance of one port from the next where none is given, mm (a bore of 86 and a web of 9.25).
+pub const PITCH: f64 = 95.25;
 
 /// Least straight length leaving a port, mm: half the diameter of the tube and the gap to the head, and
 /// a little more, so that a bend right behind it clears the head.
@@ -40,6 +42,9 @@ pub fn starter(wish: &Starter) -> Result<String, String> {
     let n = wish.cylinders;
     match wish.layout {
         _ if wish.name.trim().is_empty() => return Err("the job needs a name".into()),
+        _ if !(50.0..=300.0).contains(&wish.pitch) => {
+            return Err(format!("starter jobs have ports 50 to 300 mm apart, not {}", wish.pitch));
+        }
         Layout::Single if n != 1 => return Err(format!("a single has one cylinder, not {n}")),
         Layout::Inline if !(2..=8).contains(&n) => {
             return Err(format!("starter jobs are for 2 to 8 cylinders in line, not {n} (one cylinder is a single)"));
@@ -93,6 +98,8 @@ struct Engine {
     known: bool,
     /// The bank's cylinders by collector.
     groups: Vec<Vec<u32>>,
+    /// Distance of one port from the next, mm.
+    pitch: f64,
 }
 
 impl Engine {
@@ -123,12 +130,12 @@ impl Engine {
             7 => bank.chunks(4).map(<[u32]>::to_vec).collect(),
             _ => vec![bank.clone()],
         };
-        Engine { bank, order, known, groups }
+        Engine { bank, order, known, groups, pitch: wish.pitch }
     }
 
     fn port_x(&self, cylinder: u32) -> f64 {
         let place = self.bank.iter().position(|c| *c == cylinder).unwrap_or(0);
-        -PITCH * place as f64
+        -self.pitch * place as f64
     }
 }
 
@@ -193,7 +200,7 @@ fn wanted(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
 /// A length that the furthest port of each collector reaches with room to spare, mm.
 fn target(engine: &Engine) -> f64 {
     let longest = engine.groups.iter().map(Vec::len).max().unwrap_or(1) as f64;
-    let straight = ((longest - 1.0) * PITCH + 330.0).hypot(260.0).hypot(330.0);
+    let straight = ((longest - 1.0) * engine.pitch + 330.0).hypot(260.0).hypot(330.0);
     (straight * 1.1 / 10.0).ceil() * 10.0
 }
 
@@ -246,7 +253,7 @@ fn collectors(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
 }
 
 fn keepouts(text: &mut String, engine: &Engine, page: &Page) {
-    let rear = -PITCH * (engine.bank.len() as f64 - 1.0);
+    let rear = -engine.pitch * (engine.bank.len() as f64 - 1.0);
     let middle = 0.5 * rear;
     let _ = write!(
         text,

@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use job::model::{Layout, Units};
-use job::starter::{Starter, starter};
+use job::starter::{PITCH, Starter, starter};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -38,7 +38,7 @@ fn jobs_that_the_reader_takes_fit_the_schema() {
     let mut texts = vec![include_str!("full.toml").to_string(), include_str!("base.toml").to_string()];
     for (layout, cylinders) in [(Layout::Single, 1), (Layout::Inline, 4), (Layout::Inline, 6), (Layout::Vee, 8)] {
         for (units, turbo) in [(Units::Mm, false), (Units::Inch, true)] {
-            texts.push(starter(&Starter { name: "x".into(), layout, cylinders, units, turbo }).unwrap());
+            texts.push(starter(&Starter { name: "x".into(), layout, cylinders, units, turbo, pitch: PITCH }).unwrap());
         }
     }
     let mut examples = 0;

@@ -5,6 +5,7 @@ pub mod edit;
 pub mod goes_on;
 pub mod inlets;
 pub mod jig;
+pub mod judge;
 pub mod laid;
 pub mod problem;
 pub mod proof;
@@ -15,4 +16,4 @@ pub mod search;
 pub mod tools;
 pub mod torch;
 
-pub use router::{RouteSettings, Routed, route};
+pub use router::{RouteSettings, Routed, route, route_until};

@@ -1,5 +1,7 @@
 //! The front of the router: a job in, routes out.
 
+use std::sync::atomic::AtomicBool;
+
 use job::model::Job;
 use job::routes::Routes;
 use job::show::exact_with_unit;
@@ -66,10 +68,22 @@ pub fn route(
     settings: RouteSettings,
     tell: &mut (dyn FnMut(&Answer) -> bool + Send),
 ) -> Routed {
+    route_until(job, last, settings, &AtomicBool::new(false), tell)
+}
+
+/// Routes as [`route`], and ends with the best so far soon after `stop` became true: then without answers that
+/// differ and without relaxations.
+pub fn route_until(
+    job: &Job,
+    last: Option<&Routes>,
+    settings: RouteSettings,
+    stop: &AtomicBool,
+    tell: &mut (dyn FnMut(&Answer) -> bool + Send),
+) -> Routed {
     match rayon::ThreadPoolBuilder::new().num_threads(settings.threads).build() {
-        Ok(pool) => pool.install(|| route_here(job, last, settings, tell)),
+        Ok(pool) => pool.install(|| route_here(job, last, settings, stop, tell)),
         // No threads to be had: the calling one does it all.
-        Err(_) => route_here(job, last, settings, tell),
+        Err(_) => route_here(job, last, settings, stop, tell),
     }
 }
 
@@ -77,6 +91,7 @@ fn route_here(
     job: &Job,
     last: Option<&Routes>,
     settings: RouteSettings,
+    stop: &AtomicBool,
     tell: &mut (dyn FnMut(&Answer) -> bool + Send),
 ) -> Routed {
     let locked: Routes = Routes {
@@ -92,6 +107,7 @@ fn route_here(
         pools: POOLS,
         draw_nearest: true,
         room: 0.0,
+        stop,
     };
     let hopeless = Settings { effort: 0, rounds: 2, pools: 1, ..search };
     let mut outcome = solve(&problem, last, if impossible.is_empty() { search } else { hopeless }, tell);
@@ -105,6 +121,9 @@ fn route_here(
 /// Adds answers with more room, found by asking for it: as much as can be had in halving steps.
 fn roomy(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
     for room in [12.0, 6.0, 3.0] {
+        if settings.stopped() {
+            return;
+        }
         let wider = Settings { room, effort: settings.effort / 2, rounds: 2, pools: 1, ..settings };
         let start = outcome.answers.first().map(|a| a.routes.clone());
         let found = solve(problem, start.as_ref(), wider, &mut |_| true);
@@ -146,7 +165,9 @@ fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, imposs
         let nearest = routed.answers.first().map(|a| &a.routes);
         let (misses, impossible) = (&routed.misses[..], &routed.impossible[..]);
         let unmet = Unmet { nearest, misses, impossible, blocked: &blocked, locked };
-        routed.relaxations = relaxations(job, &unmet, quick);
+        if !search.stopped() {
+            routed.relaxations = relaxations(job, &unmet, quick);
+        }
     }
     routed
 }

@@ -36,6 +36,8 @@ enum Command {
     Export(cli::export::Args),
     /// Route, cut, price, print and report into one folder
     Build(cli::build::Args),
+    /// Serve the page: the whole job in a browser
+    Serve(cli::serve::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),
 }
@@ -51,6 +53,7 @@ fn main() -> ExitCode {
         Command::Papers(args) => exit::finish(cli::papers::run(&args), args.json),
         Command::Export(args) => exit::finish(cli::export::run(&args), args.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
+        Command::Serve(args) => exit::finish(cli::serve::run(&args), false),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })
 }

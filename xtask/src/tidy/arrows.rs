@@ -10,7 +10,7 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 9] = [
+const ALLOWED: [(&str, &[&str]); 11] = [
     ("geom", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
@@ -19,7 +19,9 @@ const ALLOWED: [(&str, &[&str]); 9] = [
     ("export", &["geom", "job", "cutplan", "template"]),
     ("papers", &["geom", "job", "route", "cutplan", "template"]),
     ("app", &["geom", "job", "route", "cutplan", "template", "export", "papers"]),
-    ("tubewright", &["app", "job", "route", "cutplan", "export", "papers"]),
+    ("store", &[]),
+    ("server", &["geom", "job", "route", "cutplan", "papers", "app", "store"]),
+    ("tubewright", &["app", "job", "route", "cutplan", "export", "papers", "server", "store"]),
 ];
 
 /// Says every import that is not allowed.

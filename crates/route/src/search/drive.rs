@@ -1,5 +1,7 @@
 //! The course of a search: pool, picks, improvement.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use rayon::prelude::*;
 
 use super::finish::whole;
@@ -27,7 +29,7 @@ const SWEEP_LIMIT: f64 = 4.0;
 
 /// How a search is run.
 #[derive(Debug, Clone, Copy)]
-pub struct Settings {
+pub struct Settings<'a> {
     /// Seed of all random numbers.
     pub seed: u64,
     /// Meetings of the lanes after the first answer; each is 80 steps.
@@ -40,6 +42,15 @@ pub struct Settings {
     pub draw_nearest: bool,
     /// Extra room asked for between tubes and to keep-outs, mm.
     pub room: f64,
+    /// Once true, the search ends with what it has found.
+    pub stop: &'a AtomicBool,
+}
+
+impl Settings<'_> {
+    /// Whether it is to end.
+    pub fn stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
 }
 
 /// What a search brings.
@@ -92,6 +103,9 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
     let mut picks: Option<Picks> = None;
     for attempt in 0..settings.pools {
+        if settings.stopped() {
+            break;
+        }
         if attempt > 0 {
             let more = larger(settings.seed, attempt as u64);
             pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
@@ -121,7 +135,7 @@ pub fn search_near(
     let mut course = Course { problem, settings, elite: vec![start], verdict: Verdict::Rejected, tell };
     course.tell_new();
     for epoch in 0..settings.rounds as u64 {
-        if course.verdict != Verdict::Rejected {
+        if course.verdict != Verdict::Rejected || settings.stopped() {
             break;
         }
         let mut lanes = lanes_from(&course.elite, settings.seed + epoch);
@@ -141,7 +155,7 @@ fn blocked(problem: &Problem, pool: &Pool) -> Vec<usize> {
 /// A search on its way.
 struct Course<'a> {
     problem: &'a Problem,
-    settings: Settings,
+    settings: Settings<'a>,
     elite: Vec<Candidate>,
     verdict: Verdict,
     tell: &'a mut dyn FnMut(&Candidate) -> Verdict,
@@ -152,7 +166,7 @@ impl Course<'_> {
     fn first(&mut self, pool: &Pool, picks: &mut Picks) {
         for round in 0..self.settings.rounds {
             let states = picks.take(ROUND);
-            if states.is_empty() {
+            if states.is_empty() || self.settings.stopped() {
                 break;
             }
             self.elite.extend(repaired(self.problem, states, self.settings.room));
@@ -179,7 +193,7 @@ impl Course<'_> {
     /// Goes through the next picks, so that no assignment of inlets is left out only because another was tried first.
     fn sweep(&mut self, pool: &Pool, picks: &mut Picks) {
         for epoch in 0..self.settings.effort.div_ceil(2) {
-            if self.verdict != Verdict::Accepted {
+            if self.verdict != Verdict::Accepted || self.settings.stopped() {
                 return;
             }
             let states = picks.take(LANES);
@@ -216,7 +230,7 @@ impl Course<'_> {
         for epoch in 0..epochs {
             // A job that is not met by now is given up once no step brings it nearer.
             let given_up = self.verdict == Verdict::Rejected && idle >= PATIENCE;
-            if given_up || self.verdict == Verdict::Enough || lanes.is_empty() {
+            if given_up || self.settings.stopped() || self.verdict == Verdict::Enough || lanes.is_empty() {
                 break;
             }
             let heat = 0.4 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
@@ -243,8 +257,8 @@ impl Course<'_> {
     }
 
     fn walk(&self, lanes: &mut [Lane], pool: &Pool, steps: usize, heat: f64) {
-        let (problem, room) = (self.problem, self.settings.room);
-        lanes.par_iter_mut().for_each(|lane| lane.walk(problem, pool, steps, heat, room));
+        let (problem, settings) = (self.problem, self.settings);
+        lanes.par_iter_mut().for_each(|lane| lane.walk(problem, pool, steps, heat, &settings));
     }
 
     /// Tells of the best candidates that seem to hold, until one does.

@@ -8,6 +8,7 @@
 use oorandom::Rand64;
 
 use super::assign::allowed;
+use super::drive::Settings;
 use super::evaluate::{Scope, Tag};
 use super::path::Path;
 use super::pool::{Pool, bell, start};
@@ -93,8 +94,12 @@ impl Lane {
     }
 
     /// Takes `steps` steps at temperature `heat` (in bends).
-    pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, room: f64) {
+    pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, settings: &Settings) {
+        let room = settings.room;
         for _ in 0..steps {
+            if settings.stopped() {
+                return;
+            }
             let Some((state, changed)) = self.propose(problem, pool) else { continue };
             let Some(next) = settle(problem, state, &changed, self.now.energy() + 5.0 * heat + 0.1, room) else {
                 continue;

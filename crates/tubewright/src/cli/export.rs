@@ -40,7 +40,7 @@ pub struct Args {
     #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
     tolerance: f64,
     /// Date in the head of STEP files; without it always the same one, so that the same job gives the same bytes
-    #[arg(long, value_name = "YYYY-MM-DD", value_parser = super::papers::date, default_value = "", hide_default_value = true)]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = app::papers_job::date, default_value = "", hide_default_value = true)]
     date: String,
     /// The folder to write into
     #[arg(short, long, value_name = "OUT", default_value = "exports")]

@@ -10,4 +10,5 @@ pub mod price;
 pub mod route;
 mod routed;
 pub mod schema;
+pub mod serve;
 pub mod size;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use job::model::{Layout, Units};
-use job::starter::{Starter, starter};
+use job::starter::{PITCH, Starter, starter};
 use job::{Problem, Problems};
 
 use crate::exit::{Failure, Outcome, print};
@@ -62,6 +62,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
             UnitsWord::In => Units::Inch,
         },
         turbo: args.turbo,
+        pitch: PITCH,
     };
     let text = starter(&wish).map_err(|why| refuse("starter", why))?;
     let file = args.name.join("job.toml");

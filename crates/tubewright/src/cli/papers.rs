@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use app::papers_job::{PaperSettings, Printed, content_hash, print_papers, quote_text, terms_of, write_papers};
+use app::papers_job::{PaperSettings, Printed, content_hash, date, print_papers, quote_text, terms_of, write_papers};
 use cutplan::quote::{Quote, quote};
 use job::Opened;
 use job::model::{Job, Units};
@@ -63,31 +63,6 @@ fn kind(word: &str) -> Result<Kind, String> {
     Kind::of_word(word.trim()).ok_or_else(|| format!("expected some of {}", words.join(", ")))
 }
 
-/// A date of the calendar as ISO 8601 writes it; nothing else of it is looked at.
-pub fn date(text: &str) -> Result<String, String> {
-    let bad = || Err("expected a date as 2025-03-31".to_string());
-    if text.is_empty() {
-        return Ok(String::new());
-    }
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, day] = parts[..] else { return bad() };
-    let digits = |part: &str, n: usize| part.len() == n && part.bytes().all(|b| b.is_ascii_digit());
-    if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
-        return bad();
-    }
-    let number = |part: &str| part.parse::<u32>().unwrap_or(0);
-    let leap =
-        number(year).is_multiple_of(4) && (!number(year).is_multiple_of(100) || number(year).is_multiple_of(400));
-    let days = match number(month) {
-        2 if leap => 29,
-        2 => 28,
-        4 | 6 | 9 | 11 => 30,
-        1..=12 => 31,
-        _ => return bad(),
-    };
-    if (1..=days).contains(&number(day)) { Ok(text.to_string()) } else { bad() }
-}
-
 impl Printing {
     /// The settings, with the terms that lie beside the job.
     pub fn settings(&self, opened: &Opened) -> Result<PaperSettings, Failure> {
@@ -144,19 +119,4 @@ fn hash(opened: &Opened, quote: Option<&Quote>) -> Result<String, Failure> {
     };
     let quote = quote_text(quote).map_err(|e| Failure::System(e.to_string()))?;
     Ok(content_hash(&text("routes.toml")?, &text("cutplan.json")?, quote.as_deref()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::date;
-
-    #[test]
-    fn dates_are_those_of_the_calendar() {
-        for good in ["2025-03-31", "2024-02-29", ""] {
-            assert_eq!(date(good).as_deref(), Ok(good));
-        }
-        for bad in ["2025-02-29", "31.3.2025", "2025-13-01", "2025-1-1", "tomorrow", "2025-04-31"] {
-            assert!(date(bad).is_err(), "{bad}");
-        }
-    }
 }

@@ -1,7 +1,5 @@
 //! Ports, collectors, keep-outs, plugs and tails.
 
-use std::sync::Arc;
-
 use geom::Vec3;
 
 use super::{Files, pair, unit};
@@ -316,7 +314,7 @@ fn shape_of(reader: &mut Reader<'_>, table: &Record, shape: &str, files: Files<'
             Some(Shape::Box { center: table.point("center")?, size: Vec3::new(size[0], size[1], size[2]), axes })
         }
         "sphere" => Some(Shape::Sphere { center: table.point("center")?, radius: table.number("radius")? }),
-        "mesh" => mesh_file::keepout(reader, table, files).map(|mesh| Shape::Mesh(Arc::new(mesh))),
+        "mesh" => mesh_file::keepout(reader, table, files).map(Shape::Mesh),
         _ => {
             let (from, to, radius) = (table.point("from")?, table.point("to")?, table.number("radius")?);
             if (to - from).length() < 1e-3 {

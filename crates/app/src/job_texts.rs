@@ -1,0 +1,219 @@
+//! Reads a job from the texts of its documents, wherever they are kept: what `job::open` does for a folder.
+//!
+//! Everything that is wrong is said; what can still be read is there.
+
+use std::collections::BTreeMap;
+
+use cutplan::CutPlan;
+use cutplan::file::PlanFile;
+use cutplan::quote::{Quote, quote};
+use job::file::job_file::MeshFiles;
+use job::file::{bender_file, details_file, routes_file, stock_file};
+use job::rates::{Origin, Rates};
+use job::routes::{Route, Routes, RunId};
+use job::{Beside, Opened, Problem, Problems};
+
+use crate::price_job::{Saved, saved_plan};
+use crate::shelf::{Offered, offer};
+use crate::tree::Tree;
+
+/// Longest run that is looked at, mm, and most bends of one. Gaps are counted point by point: a run of a thousand
+/// kilometres, which a file may well hold, would fill the memory.
+const LONGEST_RUN: f64 = 100_000.0;
+/// See [`LONGEST_RUN`].
+const MOST_BENDS: usize = 100;
+
+/// Names of the documents of a job that are texts, and what each is.
+pub const TEXTS: [(&str, &str); 9] = [
+    ("job.toml", "what was measured and wanted"),
+    ("routes.toml", "where every run goes"),
+    ("cutplan.json", "what is cut from what"),
+    ("shelf.json", "what was on the shelf when it was cut"),
+    ("flange.toml", "flanges"),
+    ("templates.toml", "copes, mitres and other templates"),
+    ("bender.toml", "the bending machine"),
+    ("rates.toml", "prices and times of this job's quote"),
+    ("terms.txt", "terms for the customer"),
+];
+
+/// A job as its documents say it.
+#[derive(Debug)]
+pub struct JobTexts {
+    /// The text of job.toml.
+    pub text: String,
+    /// Its tree; `None` when it is no TOML.
+    pub tree: Option<Tree>,
+    /// Everything that is wrong with any document.
+    pub problems: Problems,
+    /// The job; `None` when job.toml has errors.
+    pub opened: Option<Opened>,
+    /// Its routes.
+    pub routes: Option<Routes>,
+    /// Its cut plan, of these routes or not.
+    pub plan: Option<CutPlan>,
+    /// Why the plan does not belong to the routes and the stock.
+    pub stale: Option<String>,
+    /// What was on the shelf when it was cut.
+    pub shelf: Vec<Offered>,
+    /// Rates of its quote: the program's, the shop's, the job's.
+    pub rates: Rates,
+    /// Flanges, templates, the bending machine.
+    pub beside: Beside,
+    /// The job's own terms for the customer.
+    pub terms: Option<String>,
+}
+
+/// Texts by their names.
+pub type Texts = BTreeMap<String, Vec<u8>>;
+
+/// Reads a job called `name`; `shop` is the shop's stock.toml.
+pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFiles) -> JobTexts {
+    let bytes = texts.get("job.toml").map_or(&[][..], Vec::as_slice);
+    let text = String::from_utf8_lossy(bytes).into_owned();
+    let mut read = JobTexts {
+        tree: Tree::of(&text),
+        text,
+        problems: Problems::default(),
+        opened: None,
+        routes: None,
+        plan: None,
+        stale: None,
+        shelf: Vec::new(),
+        rates: Rates::default(),
+        beside: Beside::default(),
+        terms: texts.get("terms.txt").map(|t| String::from_utf8_lossy(t).into_owned()),
+    };
+    match job::read_job("job.toml", bytes, name, meshes, shop.map(|s| ("stock.toml", s.as_bytes()))) {
+        Ok((job, warnings, given)) => {
+            read.problems = warnings.clone();
+            read.opened = Some(Opened { job, warnings, given, file: "job.toml".into(), folder: ".".into() });
+        }
+        Err(problems) => read.problems = problems,
+    }
+    read.read_rates(texts, shop);
+    read.read_beside(texts);
+    read.read_routes(texts);
+    read.read_plan(texts);
+    read.problems.0.dedup();
+    read
+}
+
+impl JobTexts {
+    fn read_rates(&mut self, texts: &Texts, shop: Option<&str>) {
+        let tube = self.opened.as_ref().filter(|o| o.given.tube).map(|o| &o.job.primary.tube);
+        if let Some(shop) = shop {
+            let shop = stock_file::read("stock.toml", shop.as_bytes(), tube);
+            self.rates = shop.rates;
+            self.problems.0.extend(shop.problems.into_iter().filter(Problem::is_error));
+        }
+        if let Some(own) = texts.get("rates.toml") {
+            let own = stock_file::read("rates.toml", own, tube);
+            self.problems.0.extend(own.problems.into_iter().filter(Problem::is_error));
+            lay_over(&mut self.rates, own.rates);
+        }
+    }
+
+    fn read_beside(&mut self, texts: &Texts) {
+        if let Some(bytes) = texts.get("templates.toml") {
+            let (details, said) = details_file::read_templates("templates.toml", bytes);
+            self.beside.details = details.unwrap_or_default();
+            self.problems.0.extend(said);
+        }
+        if let Some(bytes) = texts.get("flange.toml") {
+            let (flanges, said) = details_file::read_flanges("flange.toml", bytes);
+            self.beside.details.flanges = flanges.unwrap_or_default();
+            self.problems.0.extend(said);
+        }
+        if let Some(bytes) = texts.get("bender.toml") {
+            let (bender, said) = bender_file::read("bender.toml", bytes);
+            self.beside.bender = bender;
+            self.problems.0.extend(said);
+        }
+    }
+
+    fn read_routes(&mut self, texts: &Texts) {
+        let (Some(opened), Some(bytes)) = (&self.opened, texts.get("routes.toml")) else { return };
+        match routes_file::read("routes.toml", bytes, &opened.job) {
+            Ok((routes, warnings)) => {
+                self.problems.0.extend(warnings.0);
+                match beyond(&routes) {
+                    None => self.routes = Some(routes),
+                    Some(run) => self.problems.0.push(
+                        Problem::error("run-too-long", format!("{run} is longer, or has more bends, than any exhaust"))
+                            .in_file("routes.toml")
+                            .expected("runs below 100 m, of 100 bends at most")
+                            .hint("take this run out, or undo what made it"),
+                    ),
+                }
+            }
+            Err(problems) => self.problems.0.extend(problems.0),
+        }
+    }
+
+    fn read_plan(&mut self, texts: &Texts) {
+        if let Some(bytes) = texts.get("shelf.json") {
+            self.shelf = serde_json::from_slice(bytes).unwrap_or_default();
+        }
+        let (Some(opened), Some(bytes)) = (&mut self.opened, texts.get("cutplan.json")) else { return };
+        offer(&mut opened.job, &self.shelf);
+        let text = String::from_utf8_lossy(bytes);
+        let Some(routes) = &self.routes else {
+            self.stale = Some("there are no routes to it".into());
+            return;
+        };
+        match saved_plan(&text, &opened.job, routes) {
+            Saved::Fits(plan) => self.plan = Some(*plan),
+            Saved::Stale(why) => {
+                self.plan = PlanFile::from_json(&text).ok().and_then(|f| f.to_plan().ok());
+                self.stale = Some(why);
+            }
+            Saved::Broken(why) => {
+                let problem = Problem::error("cutplan", format!("cutplan.json is no cut plan: {why}"));
+                let problem = problem.in_file("cutplan.json").expected("a cut plan as `tubewright cut` writes it");
+                self.problems.0.push(problem.hint("cut the job anew"));
+            }
+        }
+    }
+
+    /// The plan when it belongs to the routes and the stock.
+    pub fn fresh_plan(&self) -> Option<&CutPlan> {
+        self.plan.as_ref().filter(|_| self.stale.is_none())
+    }
+
+    /// The quote, when the job has been cut and can be priced.
+    pub fn quote(&self) -> Option<Quote> {
+        let (opened, routes, plan) = (self.opened.as_ref()?, self.routes.as_ref()?, self.fresh_plan()?);
+        quote(&opened.job, routes, plan, &self.rates).ok()
+    }
+
+    /// Whether there are ports and collectors to judge routes by.
+    pub fn routable(&self) -> bool {
+        self.opened.as_ref().is_some_and(|o| !o.job.ports.is_empty() && !o.job.collectors.is_empty())
+    }
+
+    /// The mesh file of each keep-out, `None` for those of another shape.
+    pub fn mesh_files(&self) -> Vec<Option<String>> {
+        let keepouts = self.tree.as_ref().and_then(|t| t.get("keepout")).map_or(&[][..], Tree::items);
+        keepouts.iter().map(|k| k.get("file").and_then(Tree::text).map(str::to_string)).collect()
+    }
+}
+
+/// The first run that is too long to be looked at.
+fn beyond(routes: &Routes) -> Option<&RunId> {
+    let long = |r: &&Route| r.radii.len() > MOST_BENDS || r.centreline().is_ok_and(|line| line.length() > LONGEST_RUN);
+    routes.runs.iter().find(long).map(|r| &r.run)
+}
+
+/// Puts what `own` gives in the place of the same in `rates`.
+fn lay_over(rates: &mut Rates, own: Rates) {
+    for price in own.prices.into_iter().filter(|p| p.origin == Origin::Shop) {
+        rates.set_price(&price.key, price.price);
+    }
+    for time in own.times.into_iter().filter(|t| t.origin == Origin::Shop) {
+        rates.set_time(&time.key, time.value);
+    }
+    if own.currency != Rates::default().currency {
+        rates.currency = own.currency;
+    }
+    rates.collector = own.collector.or(rates.collector);
+}

@@ -1,0 +1,288 @@
+//! The bay: ports, collectors, keep-outs, tools, tails.
+
+use geom::{Aabb, Solid, Vec3};
+use job::model::{Collector, Job, Keepout};
+use job::routes::Routes;
+use route::clearance::Clearance;
+use route::inlets::{entering_od, inlet_places};
+use route::laid::frame_of;
+use route::tools::tool_ways;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::routes::keepout_gaps;
+use super::triple;
+use crate::summary::rounded;
+
+/// The bay.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BayView {
+    /// Ports in the order of the file.
+    pub ports: Vec<PortView>,
+    /// Collectors, where they stand.
+    pub collectors: Vec<CollectorView>,
+    /// What must not be touched.
+    pub keepouts: Vec<KeepoutView>,
+    /// The ways of sockets to bolts and plugs.
+    pub tools: Vec<ToolView>,
+    /// Tail pipes.
+    pub tails: Vec<TailView>,
+    /// The least box around all of it.
+    pub bounds: BoundsView,
+}
+
+/// A port.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PortView {
+    /// Its cylinder.
+    pub cylinder: u32,
+    /// Centre at the flange face.
+    pub at: [f64; 3],
+    /// Direction of flow out of the head.
+    pub axis: [f64; 3],
+    /// Least straight length leaving it, mm.
+    pub stub: f64,
+    /// Outside diameter of the tube, mm.
+    pub od: f64,
+}
+
+/// A collector.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CollectorView {
+    /// Its name.
+    pub name: String,
+    /// Centre of the inlet plane.
+    pub at: [f64; 3],
+    /// Direction of flow.
+    pub axis: [f64; 3],
+    /// Across it, the roll of the inlets.
+    pub up: [f64; 3],
+    /// Outside diameter of the tubes that enter, mm.
+    pub od: f64,
+    /// Its inlets.
+    pub inlets: Vec<InletView>,
+    /// Least straight length entering it, mm.
+    pub stub: f64,
+    /// The collector that its outlet feeds.
+    pub feeds: Option<String>,
+}
+
+/// An inlet.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct InletView {
+    /// From 1.
+    pub number: usize,
+    /// Its centre.
+    pub at: [f64; 3],
+}
+
+/// A keep-out.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct KeepoutView {
+    /// Its name.
+    pub name: String,
+    /// Its shape.
+    pub shape: ShapeView,
+    /// Gap to keep, mm.
+    pub clearance: f64,
+    /// True for what ports or collectors sit in.
+    pub holds_ports: bool,
+    /// The gap of the run that lacks most, or comes nearest, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gap: Option<f64>,
+    /// How much is missing there, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub short: Option<f64>,
+}
+
+/// A shape.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+pub enum ShapeView {
+    /// A box.
+    Box {
+        /// Centre.
+        center: [f64; 3],
+        /// Whole lengths along its axes, mm.
+        size: [f64; 3],
+        /// Its axes.
+        axes: [[f64; 3]; 3],
+    },
+    /// A cylinder with flat ends.
+    Cylinder {
+        /// Centre of one end.
+        from: [f64; 3],
+        /// Centre of the other.
+        to: [f64; 3],
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A cylinder with round ends.
+    Capsule {
+        /// Centre of one end's ball.
+        from: [f64; 3],
+        /// Centre of the other's.
+        to: [f64; 3],
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A ball.
+    Sphere {
+        /// Centre.
+        center: [f64; 3],
+        /// Radius, mm.
+        radius: f64,
+    },
+    /// A triangle mesh.
+    Mesh {
+        /// The document that holds it.
+        file: String,
+        /// Triangles.
+        triangles: usize,
+        /// The least box around it.
+        bounds: BoundsView,
+    },
+}
+
+/// The way of a tool.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ToolView {
+    /// Its name: `bolt 2 of port 1`.
+    pub name: String,
+    /// Where it begins.
+    pub from: [f64; 3],
+    /// Where it ends.
+    pub to: [f64; 3],
+    /// Radius, mm.
+    pub radius: f64,
+}
+
+/// A tail pipe.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct TailView {
+    /// The collector it leaves.
+    pub from: String,
+    /// Points that it passes through.
+    pub via: Vec<[f64; 3]>,
+    /// Where it ends.
+    pub to: [f64; 3],
+    /// Direction of flow there.
+    pub axis: [f64; 3],
+    /// Outside diameter, mm.
+    pub od: f64,
+}
+
+/// A box along the axes.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BoundsView {
+    /// Least corner.
+    pub min: [f64; 3],
+    /// Greatest corner.
+    pub max: [f64; 3],
+}
+
+/// The bay of a job. `mesh_files`: the file of each keep-out that is a mesh, in the order of the job's keep-outs.
+pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_files: &[Option<String>]) -> BayView {
+    let none = Routes::default();
+    let standing = routes.unwrap_or(&none);
+    let collectors: Vec<CollectorView> =
+        job.collectors.iter().enumerate().map(|(i, c)| collector(job, standing, i, c)).collect();
+    let files = mesh_files.iter().cloned().chain(std::iter::repeat(None));
+    BayView {
+        ports: job
+            .ports
+            .iter()
+            .map(|p| PortView {
+                cylinder: p.cylinder,
+                at: triple(p.at),
+                axis: triple(p.axis),
+                stub: p.stub,
+                od: job.primary.tube.od,
+            })
+            .collect(),
+        bounds: bounds_view(bounds(job, routes)),
+        collectors,
+        keepouts: job.keepouts.iter().zip(files).map(|(k, file)| keepout(k, file, gaps)).collect(),
+        tools: tool_ways(job).iter().filter_map(tool).collect(),
+        tails: job
+            .tails
+            .iter()
+            .map(|t| TailView {
+                from: t.from.clone(),
+                via: t.via.iter().map(|p| triple(*p)).collect(),
+                to: triple(t.to),
+                axis: triple(t.axis),
+                od: job.tail.tube.od,
+            })
+            .collect(),
+    }
+}
+
+fn collector(job: &Job, routes: &Routes, index: usize, drawn: &Collector) -> CollectorView {
+    let frame = frame_of(job, routes, index);
+    let od = entering_od(job, drawn);
+    let inlets = inlet_places(drawn, &frame, od).into_iter().enumerate();
+    CollectorView {
+        name: drawn.name.clone(),
+        at: triple(frame.origin),
+        axis: triple(frame.forward),
+        up: triple(frame.up),
+        od,
+        inlets: inlets.map(|(i, at)| InletView { number: i + 1, at: triple(at) }).collect(),
+        stub: drawn.stub,
+        feeds: drawn.feeds.clone(),
+    }
+}
+
+fn keepout(drawn: &Keepout, file: Option<String>, gaps: Option<&Clearance>) -> KeepoutView {
+    let nearest = gaps.and_then(|g| keepout_gaps(g, &drawn.name));
+    KeepoutView {
+        name: drawn.name.clone(),
+        shape: shape(&drawn.shape, file),
+        clearance: drawn.clearance,
+        holds_ports: drawn.holds_ports,
+        gap: nearest.map(|(gap, _)| rounded(gap)),
+        short: nearest.map(|(gap, need)| need - gap).filter(|s| *s > route::clearance::TOLERANCE).map(rounded),
+    }
+}
+
+fn shape(solid: &Solid, file: Option<String>) -> ShapeView {
+    match solid {
+        Solid::Box { center, size, axes } => {
+            ShapeView::Box { center: triple(*center), size: triple(*size), axes: axes.map(triple) }
+        }
+        Solid::Cylinder { from, to, radius } => {
+            ShapeView::Cylinder { from: triple(*from), to: triple(*to), radius: *radius }
+        }
+        Solid::Capsule { from, to, radius } => {
+            ShapeView::Capsule { from: triple(*from), to: triple(*to), radius: *radius }
+        }
+        Solid::Sphere { center, radius } => ShapeView::Sphere { center: triple(*center), radius: *radius },
+        Solid::Mesh(mesh) => ShapeView::Mesh {
+            file: file.unwrap_or_default(),
+            triangles: mesh.triangles().len(),
+            bounds: bounds_view(mesh.bounds()),
+        },
+    }
+}
+
+fn tool(way: &Keepout) -> Option<ToolView> {
+    let Solid::Cylinder { from, to, radius } = &way.shape else { return None };
+    Some(ToolView { name: way.name.clone(), from: triple(*from), to: triple(*to), radius: *radius })
+}
+
+/// The least box around ports, collectors, keep-outs and runs.
+fn bounds(job: &Job, routes: Option<&Routes>) -> Aabb {
+    let ports = job.ports.iter().map(|p| p.at);
+    let collectors = job.collectors.iter().map(|c| c.at);
+    let tails = job.tails.iter().flat_map(|t| t.via.iter().copied().chain([t.to]));
+    let points = routes.into_iter().flat_map(|r| r.runs.iter().flat_map(|r| r.points.iter().copied()));
+    let all: Vec<Vec3> = ports.chain(collectors).chain(tails).chain(points).collect();
+    let solids = job.keepouts.iter().map(|k| k.shape.bounds());
+    let around = (!all.is_empty()).then(|| Aabb::around(all));
+    solids.chain(around).reduce(Aabb::union).unwrap_or(Aabb { min: Vec3::ZERO, max: Vec3::ZERO })
+}
+
+fn bounds_view(bounds: Aabb) -> BoundsView {
+    BoundsView { min: triple(bounds.min), max: triple(bounds.max) }
+}

@@ -1,0 +1,278 @@
+//! The cut plan as it is drawn: items with their stretches and cuts, pieces with their marks.
+
+use cutplan::saw::{Part, SawCut, saw_work};
+use cutplan::{CutJob, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::summary::rounded;
+
+/// A cut plan.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PlanView {
+    /// Hash of its file: ticks at the saw and bookings belong to it.
+    pub hash: String,
+    /// Stock, joints and cuts, money.
+    pub cost: f64,
+    /// No plan costs less, money.
+    pub lower_bound: f64,
+    /// True when both are equal.
+    pub proven: bool,
+    /// Length of pieces / length of stock used.
+    #[serde(rename = "yield")]
+    pub yield_ratio: f64,
+    /// Welds between pieces of one run.
+    pub joints: u32,
+    /// Saw cuts made.
+    pub cuts: u32,
+    /// What is taken, counted.
+    pub stock: Vec<StockLineView>,
+    /// The items used.
+    pub items: Vec<ItemView>,
+    /// The pieces, run by run in the order of the flow.
+    pub pieces: Vec<PieceView>,
+}
+
+/// A line of what is taken.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct StockLineView {
+    /// Its name.
+    pub item: String,
+    /// How many.
+    pub count: u32,
+    /// Price of one, money.
+    pub price: f64,
+    /// True when it comes off the shelf.
+    pub from_shelf: bool,
+}
+
+/// An item of stock.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ItemView {
+    /// `b1`, `s1` ...
+    pub id: String,
+    /// How the stock is called.
+    pub name: String,
+    /// True when it comes off the shelf.
+    pub from_shelf: bool,
+    /// Outside diameter, mm.
+    pub od: f64,
+    /// Its shape.
+    pub shape: ItemShapeView,
+    /// Its price, money.
+    pub price: f64,
+    /// What becomes of it, from its end 0 on.
+    pub stretches: Vec<StretchView>,
+    /// Its cuts from its end 0 on; their numbers say the order of work.
+    pub cuts: Vec<CutView>,
+}
+
+/// The shape of an item.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+pub enum ItemShapeView {
+    /// A bend: leg, arc, leg.
+    Bend {
+        /// CLR, mm.
+        clr: f64,
+        /// Angle.
+        angle_deg: f64,
+        /// Legs before and after the arc, mm.
+        legs: [f64; 2],
+        /// Length of the centreline, mm.
+        length: f64,
+    },
+    /// A stick.
+    Straight {
+        /// Its length, mm.
+        length: f64,
+    },
+}
+
+/// A stretch of an item.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct StretchView {
+    /// From and to along the item's centreline, mm.
+    pub at: [f64; 2],
+    /// `piece`, `offcut` or `scrap`.
+    pub becomes: &'static str,
+    /// The piece's mark.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mark: Option<String>,
+}
+
+/// A saw cut.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CutView {
+    /// Its name within the plan: `b1-2`.
+    pub id: String,
+    /// Its place in the order of work on the item, from 1.
+    pub number: u32,
+    /// The line to mark, along the item's centreline.
+    pub at_mm: f64,
+    /// What the saw takes, along the item's centreline.
+    pub kerf_mm: [f64; 2],
+    /// `leg 1`, `arc`, `leg 2` or `straight`.
+    pub on: &'static str,
+    /// On a leg: from its tangent line outwards; on a straight: from its end 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_mm: Option<f64>,
+    /// On the arc: from the first tangent line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub angle_deg: Option<f64>,
+    /// The same along the outside of the bend.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outside_mm: Option<f64>,
+    /// The same along the inside of the bend.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside_mm: Option<f64>,
+    /// True when the kerf lies beyond the line as seen from the item's end 0.
+    pub kerf_after: bool,
+    /// Length of what is held.
+    pub held_mm: f64,
+    /// True when the side towards the item's end 0 is held.
+    pub hold_start: bool,
+}
+
+/// A piece.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PieceView {
+    /// Run number and letter: `1A`.
+    pub mark: String,
+    /// Its run: `primary 1`.
+    pub run: String,
+    /// Where it begins on the route.
+    pub from_mm: f64,
+    /// Where it ends.
+    pub to_mm: f64,
+    /// Its item.
+    pub item: String,
+    /// The stretch of the item's centreline, mm.
+    pub at: [f64; 2],
+    /// True when its upstream end lies at `at[1]`.
+    pub reversed: bool,
+    /// Straight before its arc, mm; the whole length of a straight piece.
+    pub leg_in_mm: f64,
+    /// Angle of its arc; 0 of a straight piece.
+    pub angle_deg: f64,
+    /// Straight after its arc.
+    pub leg_out_mm: f64,
+    /// The next piece with a bend.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clocking_to: Option<String>,
+    /// From its bend plane to that one's, right-hand rule about the flow.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clocking_deg: Option<f64>,
+    /// The same around the outside of the tube.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clocking_mm: Option<f64>,
+}
+
+/// A plan as a page is told of it; `hash` is that of its file.
+pub fn plan(found: &CutPlan, job: &CutJob<'_>, hash: &str) -> PlanView {
+    PlanView {
+        hash: hash.to_string(),
+        cost: found.cost.units(),
+        lower_bound: found.lower_bound.units(),
+        proven: found.proven,
+        yield_ratio: rounded(found.yield_ratio()),
+        joints: found.joints,
+        cuts: found.cuts,
+        stock: found
+            .stock_lines()
+            .into_iter()
+            .map(|l| StockLineView {
+                item: l.name,
+                count: l.count,
+                price: l.price.units(),
+                from_shelf: on_shelf(l.stock),
+            })
+            .collect(),
+        items: (0..found.items.len()).map(|i| item(found, i, job)).collect(),
+        pieces: found.pieces.iter().map(|p| piece(p, &found.items[p.item])).collect(),
+    }
+}
+
+fn on_shelf(stock: StockRef) -> bool {
+    matches!(stock, StockRef::Remnant(_))
+}
+
+fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
+    let item = &plan.items[index];
+    let work = saw_work(plan, index, job);
+    let length = rounded(item.shape.length());
+    ItemView {
+        id: item.id.clone(),
+        name: item.name.clone(),
+        from_shelf: on_shelf(item.stock),
+        od: item.od,
+        shape: match item.shape {
+            ItemShape::Bend { clr, angle, legs } => {
+                ItemShapeView::Bend { clr, angle_deg: rounded(angle.to_degrees()), legs, length }
+            }
+            ItemShape::Straight { .. } => ItemShapeView::Straight { length },
+        },
+        price: item.price.units(),
+        stretches: work
+            .stretches
+            .iter()
+            .map(|s| {
+                let (becomes, mark) = match s.part {
+                    Part::Piece(k) => ("piece", Some(plan.pieces[k].mark.clone())),
+                    Part::Offcut(_) => ("offcut", None),
+                    Part::Scrap => ("scrap", None),
+                };
+                StretchView { at: s.at.map(rounded), becomes, mark }
+            })
+            .collect(),
+        cuts: work.cuts.iter().map(|c| cut(c, &item.id)).collect(),
+    }
+}
+
+fn cut(cut: &SawCut, item: &str) -> CutView {
+    let mut view = CutView {
+        id: format!("{item}-{}", cut.number),
+        number: cut.number,
+        at_mm: rounded(cut.line),
+        kerf_mm: cut.kerf.map(rounded),
+        on: "",
+        from_mm: None,
+        angle_deg: None,
+        outside_mm: None,
+        inside_mm: None,
+        kerf_after: cut.kerf_after,
+        held_mm: rounded(cut.held),
+        hold_start: cut.hold_start,
+    };
+    match cut.place {
+        CutPlace::FirstLeg { from_tangent } => (view.on, view.from_mm) = ("leg 1", Some(rounded(from_tangent))),
+        CutPlace::SecondLeg { from_tangent } => (view.on, view.from_mm) = ("leg 2", Some(rounded(from_tangent))),
+        CutPlace::Straight { from_end } => (view.on, view.from_mm) = ("straight", Some(rounded(from_end))),
+        CutPlace::Arc { angle, outside, inside, .. } => {
+            view.on = "arc";
+            view.angle_deg = Some(rounded(angle.to_degrees()));
+            view.outside_mm = Some(rounded(outside));
+            view.inside_mm = Some(rounded(inside));
+        }
+    }
+    view
+}
+
+fn piece(piece: &Piece, item: &Item) -> PieceView {
+    let clocking = piece.clocking.as_ref();
+    PieceView {
+        mark: piece.mark.clone(),
+        run: piece.run.to_string(),
+        from_mm: rounded(piece.from),
+        to_mm: rounded(piece.to),
+        item: item.id.clone(),
+        at: piece.at.map(rounded),
+        reversed: piece.reversed,
+        leg_in_mm: rounded(piece.leg_in),
+        angle_deg: rounded(piece.angle.to_degrees()),
+        leg_out_mm: rounded(piece.leg_out),
+        clocking_to: clocking.map(|c| c.to.clone()),
+        clocking_deg: clocking.map(|c| rounded(c.angle.to_degrees())),
+        clocking_mm: clocking.map(|c| rounded(c.around)),
+    }
+}

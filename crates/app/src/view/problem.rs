@@ -1,0 +1,132 @@
+//! Problems of a job's files.
+
+use job::{Problem, Problems};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::edit_job::Step;
+
+/// A problem.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ProblemView {
+    /// `error` or `warning`.
+    pub severity: &'static str,
+    /// A fixed short name of this kind of problem.
+    pub code: &'static str,
+    /// What is wrong, with the figures.
+    pub message: String,
+    /// The document.
+    pub file: String,
+    /// Line, from 1.
+    pub line: Option<usize>,
+    /// Column in characters, from 1.
+    pub column: Option<usize>,
+    /// The line and what of it is meant.
+    pub underline: Option<Underline>,
+    /// In the words of the job: `port of cylinder 3`; may be empty.
+    pub about: String,
+    /// What was expected there; may be empty.
+    pub expected: String,
+    /// How to mend it.
+    pub hints: Vec<String>,
+    /// The place in the document's tree, of job.toml.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<Vec<serde_json::Value>>)]
+    pub path: Option<Vec<Step>>,
+}
+
+/// A line of a file, and a stretch of it, in characters.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct Underline {
+    /// The line, or the part of it around the place.
+    pub text: String,
+    /// Characters before the stretch.
+    pub from: usize,
+    /// Characters of the stretch.
+    pub len: usize,
+}
+
+/// Problems as a page is told of them; `text` is that of job.toml.
+pub fn problems(found: &Problems, text: &str) -> Vec<ProblemView> {
+    let places = found.0.iter().any(|p| p.place.spot.is_some()).then(|| Places::of(text)).flatten();
+    found.0.iter().map(|p| problem(p, places.as_ref())).collect()
+}
+
+fn problem(problem: &Problem, places: Option<&Places>) -> ProblemView {
+    let shown = problem.clone().presentable();
+    let spot = shown.place.spot.as_ref();
+    let path = spot.filter(|s| s.file == "job.toml").and_then(|s| places?.at(s.span.start));
+    ProblemView {
+        severity: shown.severity.word(),
+        code: shown.code,
+        message: shown.message,
+        file: shown.place.file,
+        line: spot.map(|s| s.line),
+        column: spot.map(|s| s.column),
+        underline: spot.map(|s| Underline { text: s.excerpt.clone(), from: s.mark_from, len: s.mark_len }),
+        about: shown.place.about,
+        expected: shown.expected,
+        hints: Some(shown.hint).filter(|h| !h.is_empty()).into_iter().collect(),
+        path,
+    }
+}
+
+/// Where each value of a file stands.
+struct Places(Vec<(std::ops::Range<usize>, Vec<Step>)>);
+
+impl Places {
+    fn of(text: &str) -> Option<Places> {
+        let document = toml_edit::Document::parse(text).ok()?;
+        let mut places = Places(Vec::new());
+        places.table(document.as_table(), &mut Vec::new());
+        Some(places)
+    }
+
+    fn table(&mut self, table: &toml_edit::Table, path: &mut Vec<Step>) {
+        self.0.extend(table.span().map(|s| (s, path.clone())));
+        for (key, item) in table.iter() {
+            path.push(Step::Key(key.to_string()));
+            self.0.extend(table.key(key).and_then(toml_edit::Key::span).map(|s| (s, path.clone())));
+            match item {
+                toml_edit::Item::Table(inner) => self.table(inner, path),
+                toml_edit::Item::ArrayOfTables(tables) => {
+                    for (i, inner) in tables.iter().enumerate() {
+                        path.push(Step::Place(i));
+                        self.table(inner, path);
+                        path.pop();
+                    }
+                }
+                toml_edit::Item::Value(value) => self.value(value, path),
+                toml_edit::Item::None => {}
+            }
+            path.pop();
+        }
+    }
+
+    fn value(&mut self, value: &toml_edit::Value, path: &mut Vec<Step>) {
+        self.0.extend(value.span().map(|s| (s, path.clone())));
+        match value {
+            toml_edit::Value::Array(items) => {
+                for (i, item) in items.iter().enumerate() {
+                    path.push(Step::Place(i));
+                    self.value(item, path);
+                    path.pop();
+                }
+            }
+            toml_edit::Value::InlineTable(table) => {
+                for (key, item) in table.iter() {
+                    path.push(Step::Key(key.to_string()));
+                    self.value(item, path);
+                    path.pop();
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The narrowest value that holds the byte.
+    fn at(&self, byte: usize) -> Option<Vec<Step>> {
+        let holding = self.0.iter().filter(|(span, path)| span.contains(&byte) && !path.is_empty());
+        holding.min_by_key(|(span, _)| span.len()).map(|(_, path)| path.clone())
+    }
+}

@@ -1,0 +1,202 @@
+//! The quote and the rates behind it.
+
+use cutplan::quote::Quote;
+use cutplan::quote::file::{LineFile, QuoteFile};
+use job::rates::{Origin, Rates};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+/// A quote in a few figures.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct QuoteSummary {
+    /// Currency, ISO 4217.
+    pub currency: String,
+    /// True while a price in it is invented: no price to give to a customer.
+    pub invented_prices: bool,
+    /// Before tax.
+    pub net: f64,
+    /// Tax.
+    pub tax: f64,
+    /// `net` + `tax`.
+    pub total: f64,
+    /// Weight of all bare tubes.
+    pub weight_kg: f64,
+    /// Hours of labour.
+    pub labour_h: f64,
+}
+
+/// A whole quote.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct QuoteView {
+    /// Currency, ISO 4217.
+    pub currency: String,
+    /// True while a price in it is invented: no price to give to a customer.
+    pub invented_prices: bool,
+    /// The lines.
+    pub lines: Vec<QuoteLineView>,
+    /// Sum of the lines.
+    pub direct: f64,
+    /// Margin, percent of `direct`.
+    pub margin_percent: f64,
+    /// Margin.
+    pub margin: f64,
+    /// `direct` + `margin`.
+    pub net: f64,
+    /// Tax, percent of `net`.
+    pub tax_percent: f64,
+    /// Tax.
+    pub tax: f64,
+    /// `net` + `tax`.
+    pub total: f64,
+    /// Weight of all bare tubes.
+    pub weight_kg: f64,
+    /// Length of all welds around tubes.
+    pub weld_mm: f64,
+    /// Hours of labour.
+    pub labour_h: f64,
+    /// Weight and welds, run by run.
+    pub runs: Vec<QuoteRunView>,
+    /// The rates behind it, in groups of `price` and `time`.
+    pub rates: Vec<RateView>,
+}
+
+/// A line.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct QuoteLineView {
+    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`.
+    pub group: &'static str,
+    /// What.
+    pub what: String,
+    /// How the quantity came about; may be empty.
+    pub basis: String,
+    /// How much.
+    pub quantity: f64,
+    /// Of what.
+    pub unit: &'static str,
+    /// Price of one.
+    pub unit_price: f64,
+    /// Quantity x price, to the coin.
+    pub amount: f64,
+    /// Where price and standard come from.
+    pub source: String,
+}
+
+/// A run's part in a quote.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct QuoteRunView {
+    /// `primary 1`.
+    pub run: String,
+    /// Length of its centreline.
+    pub length_mm: f64,
+    /// Weight of its bare tube.
+    pub weight_kg: f64,
+    /// Welds around the tube.
+    pub welds: u32,
+    /// Their length.
+    pub weld_mm: f64,
+}
+
+/// A rate that can be set in rates.toml.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RateView {
+    /// The table it stands in: `price` or `time`.
+    pub table: &'static str,
+    /// Its key there.
+    pub key: String,
+    /// What it is for.
+    pub what: String,
+    /// Of what unit.
+    pub unit: String,
+    /// Its value; percent where the unit is `%`.
+    pub value: f64,
+    /// Who gave it: `invented`, `standard` or `shop`.
+    pub origin: &'static str,
+}
+
+/// The few figures of a quote.
+pub fn summary(quote: &Quote) -> QuoteSummary {
+    let file = QuoteFile::from(quote);
+    QuoteSummary {
+        currency: file.currency,
+        invented_prices: file.invented_prices,
+        net: file.net,
+        tax: file.tax,
+        total: file.total,
+        weight_kg: file.weight_kg,
+        labour_h: file.labour_h,
+    }
+}
+
+/// A whole quote with its rates.
+pub fn quote(quote: &Quote, with: &Rates) -> QuoteView {
+    let file = QuoteFile::from(quote);
+    QuoteView {
+        currency: file.currency,
+        invented_prices: file.invented_prices,
+        lines: file.lines.into_iter().map(line).collect(),
+        direct: file.direct,
+        margin_percent: file.margin_percent,
+        margin: file.margin,
+        net: file.net,
+        tax_percent: file.tax_percent,
+        tax: file.tax,
+        total: file.total,
+        weight_kg: file.weight_kg,
+        weld_mm: file.weld_mm,
+        labour_h: file.labour_h,
+        runs: file
+            .runs
+            .into_iter()
+            .map(|r| QuoteRunView {
+                run: r.run,
+                length_mm: r.length_mm,
+                weight_kg: r.weight_kg,
+                welds: r.welds,
+                weld_mm: r.weld_mm,
+            })
+            .collect(),
+        rates: rates(with),
+    }
+}
+
+fn line(line: LineFile) -> QuoteLineView {
+    QuoteLineView {
+        group: line.group,
+        what: line.what,
+        basis: line.basis,
+        quantity: line.quantity,
+        unit: line.unit,
+        unit_price: line.unit_price,
+        amount: line.amount,
+        source: line.source,
+    }
+}
+
+/// The rates of a quote.
+pub fn rates(with: &Rates) -> Vec<RateView> {
+    let prices = with.prices.iter().map(|p| RateView {
+        table: "price",
+        key: p.key.clone(),
+        what: p.what.clone(),
+        unit: p.unit.clone(),
+        value: p.price.units(),
+        origin: origin(p.origin),
+    });
+    let times = with.times.iter().map(|t| RateView {
+        table: "time",
+        key: t.key.clone(),
+        what: t.operation.clone(),
+        unit: t.unit.clone(),
+        value: t.value,
+        origin: origin(t.origin),
+    });
+    prices.chain(times).collect()
+}
+
+fn origin(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Invented => "invented",
+        Origin::Standard => "standard",
+        Origin::Shop => "shop",
+    }
+}

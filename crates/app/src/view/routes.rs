@@ -1,0 +1,217 @@
+//! Routes with their figures, and what they miss.
+
+use cutplan::CutPlan;
+use job::model::{Job, LengthWish};
+use job::routes::{Routes, RunId};
+use route::clearance::{Clearance, Other};
+use route::judge::{Judged, MissAt, judge};
+use route::laid::{Laid, lay};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::line::{ElementView, LineView, elements, lines};
+use super::triple;
+use crate::summary::{length_spread, rounded, run_lines_with};
+
+/// All runs of a job.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RoutesView {
+    /// Whether every requirement holds.
+    pub met: bool,
+    /// What is missed.
+    pub unmet: Vec<UnmetView>,
+    /// Largest difference of two primaries' lengths.
+    pub length_spread_mm: f64,
+    /// Wanted length of the primaries; null: only even.
+    pub target_mm: Option<f64>,
+    /// Its tolerance; null: nothing is asked.
+    pub tolerance_mm: Option<f64>,
+    /// The runs: primaries, secondaries, tails.
+    pub runs: Vec<RunView>,
+    /// Collectors that stand elsewhere than drawn.
+    pub collectors: Vec<StandsView>,
+}
+
+/// A collector that was moved.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct StandsView {
+    /// Its name.
+    pub name: String,
+    /// Centre of the inlet plane.
+    pub at: [f64; 3],
+    /// Direction of flow.
+    pub axis: [f64; 3],
+    /// Across it, the roll of the inlets.
+    pub up: [f64; 3],
+}
+
+/// A requirement that is missed.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct UnmetView {
+    /// Which.
+    pub requirement: String,
+    /// By which run; null when it is not one run's.
+    pub run: Option<String>,
+    /// By how much: mm, or degrees where it is an angle.
+    pub by: f64,
+    /// In words.
+    pub message: String,
+    /// Where along the run, when at one place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_mm: Option<f64>,
+    /// The place on the centreline, when at one place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<[f64; 3]>,
+}
+
+/// A run.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RunView {
+    /// Its name: `primary 1`.
+    pub run: String,
+    /// Its place among the runs, from 0; its colour goes by it.
+    pub number: usize,
+    /// `primary`, `secondary` or `tail`.
+    pub kind: &'static str,
+    /// Its cylinder, of a primary.
+    pub cylinder: Option<u32>,
+    /// The collector it leaves, of a secondary or tail.
+    pub from: Option<String>,
+    /// The collector it enters; empty for a tail.
+    pub collector: String,
+    /// Its inlet, from 1; 0 for a tail.
+    pub inlet: usize,
+    /// Outside diameter of its tube, mm.
+    pub od: f64,
+    /// Kept as it is when the rest is routed.
+    pub locked: bool,
+    /// Start, intersection points and end, mm.
+    pub points: Vec<[f64; 3]>,
+    /// CLR at each intersection point, mm.
+    pub radii: Vec<f64>,
+    /// Length of the centreline.
+    pub length_mm: f64,
+    /// That and the length of the port in the head.
+    pub tuned_length_mm: f64,
+    /// Number of bends.
+    pub bends: usize,
+    /// Sum of their angles.
+    pub turn_deg: f64,
+    /// Welds between its pieces, once it has been cut.
+    pub joints: Option<usize>,
+    /// Least gap to another tube.
+    pub gap_to_tubes_mm: Option<f64>,
+    /// The tube there.
+    pub nearest_tube: Option<String>,
+    /// Where that is along the run.
+    pub gap_to_tubes_at_mm: Option<f64>,
+    /// Least gap to a keep-out or tool.
+    pub gap_to_keepouts_mm: Option<f64>,
+    /// The keep-out there.
+    pub nearest_keepout: Option<String>,
+    /// Where that is along the run.
+    pub gap_to_keepouts_at_mm: Option<f64>,
+    /// Its centreline.
+    pub line: LineView,
+    /// Its straights and bends.
+    pub elements: Vec<ElementView>,
+    /// Wanted length of this kind of run.
+    pub target_mm: Option<f64>,
+    /// Its tolerance; null: nothing is asked.
+    pub tolerance_mm: Option<f64>,
+}
+
+/// What a run is asked to be long.
+fn wish<'a>(job: &'a Job, run: &RunId) -> &'a LengthWish {
+    match run {
+        RunId::Primary { .. } => &job.primary.length,
+        RunId::Secondary { .. } => &job.secondary.length,
+        RunId::Tail { .. } => &job.tail.length,
+    }
+}
+
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then(|| rounded(value))
+}
+
+/// The routes of a job that has ports and collectors; `plan` counts the joints.
+pub fn routes(job: &Job, found: &Routes, plan: Option<&CutPlan>) -> RoutesView {
+    let judged = judge(job, found);
+    let laid = lay(job, found).unwrap_or_default();
+    view(job, found, plan, &judged, &laid)
+}
+
+/// The least that is missing to each keep-out: gap and need, mm, over all runs.
+pub fn keepout_gaps(clearance: &Clearance, name: &str) -> Option<(f64, f64)> {
+    let all = clearance.runs.iter().flat_map(|r| &r.keepouts);
+    let of_it = all.filter(|a| matches!(&a.to, Other::Keepout(n) if n == name));
+    of_it.min_by(|a, b| b.short().total_cmp(&a.short())).map(|a| (a.gap, a.need))
+}
+
+fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid: &[Laid]) -> RoutesView {
+    let figures = run_lines_with(job, found, plan, judged.clearance.as_ref());
+    let spread = length_spread(&figures);
+    let all = lines(job, laid);
+    let mut runs = Vec::new();
+    for (number, ((route, laid), line)) in found.runs.iter().zip(laid).zip(all).enumerate() {
+        let Some(figure) = figures.iter().find(|f| f.name == route.run.to_string()) else { continue };
+        let wish = wish(job, &route.run);
+        runs.push(RunView {
+            run: figure.name.clone(),
+            number,
+            kind: figure.kind,
+            cylinder: figure.cylinder,
+            from: figure.from.clone(),
+            collector: route.collector.clone(),
+            inlet: route.inlet,
+            od: 2.0 * laid.radius,
+            locked: route.locked,
+            points: route.points.iter().map(|p| triple(*p)).collect(),
+            radii: route.radii.iter().map(|r| rounded(*r)).collect(),
+            length_mm: figure.length_mm,
+            tuned_length_mm: figure.tuned_length_mm,
+            bends: figure.bends,
+            turn_deg: figure.turn_deg,
+            joints: figure.joints,
+            gap_to_tubes_mm: figure.gap_to_tubes_mm,
+            nearest_tube: figure.nearest_tube.clone(),
+            gap_to_tubes_at_mm: figure.gap_to_tubes_at_mm,
+            gap_to_keepouts_mm: figure.gap_to_keepouts_mm,
+            nearest_keepout: figure.nearest_keepout.clone(),
+            gap_to_keepouts_at_mm: figure.gap_to_keepouts_at_mm,
+            line,
+            elements: elements(&laid.line),
+            target_mm: wish.target.map(rounded),
+            tolerance_mm: finite(wish.tolerance),
+        });
+    }
+    RoutesView {
+        met: judged.misses.is_empty(),
+        unmet: judged.misses.iter().map(unmet).collect(),
+        length_spread_mm: spread,
+        target_mm: job.primary.length.target.map(rounded),
+        tolerance_mm: finite(job.primary.length.tolerance),
+        runs,
+        collectors: found.collectors.iter().map(stands).collect(),
+    }
+}
+
+fn stands(place: &job::routes::CollectorPlace) -> StandsView {
+    StandsView {
+        name: place.name.clone(),
+        at: triple(place.frame.origin),
+        axis: triple(place.frame.forward),
+        up: triple(place.frame.up),
+    }
+}
+
+fn unmet(found: &MissAt) -> UnmetView {
+    UnmetView {
+        requirement: format!("{:?}", found.miss.requirement).to_lowercase(),
+        run: found.miss.run.as_ref().map(ToString::to_string),
+        by: rounded(found.miss.by),
+        message: found.miss.message.clone(),
+        at_mm: found.at.map(rounded),
+        at: found.place.map(triple),
+    }
+}

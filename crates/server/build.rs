@@ -1,0 +1,78 @@
+//! Builds the page in web/ and puts its files where the server embeds them.
+//!
+//! Needs npm. `TUBEWRIGHT_NO_PAGE=1` leaves the page out: the server then has its calls alone.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// What the page is made of; what is made of it must not be watched.
+const WATCHED: [&str; 8] = [
+    "src",
+    "public",
+    "index.html",
+    "package.json",
+    "package-lock.json",
+    "vite.config.ts",
+    "svelte.config.js",
+    "tsconfig.json",
+];
+
+fn main() {
+    let out = PathBuf::from(std::env::var_os("OUT_DIR").expect("cargo sets OUT_DIR"));
+    let page = out.join("page");
+    let web = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../web");
+    println!("cargo::rerun-if-env-changed=TUBEWRIGHT_NO_PAGE");
+    for name in WATCHED {
+        println!("cargo::rerun-if-changed={}", web.join(name).display());
+    }
+    // The files of an earlier build are no part of this one.
+    let _ = fs::remove_dir_all(&page);
+    fs::create_dir_all(&page).expect("OUT_DIR can be written");
+    let wanted = std::env::var_os("TUBEWRIGHT_NO_PAGE").is_none_or(|v| v.is_empty() || v == "0");
+    if wanted && web.join("package.json").is_file() {
+        if let Err(why) = build(&web, &out, &page) {
+            println!("cargo::error=the page in web/ cannot be built: {why}");
+        }
+    }
+}
+
+fn build(web: &Path, out: &Path, page: &Path) -> Result<(), String> {
+    let lock = fs::read(web.join("package-lock.json")).map_err(|e| format!("web/package-lock.json: {e}"))?;
+    let stamp = out.join("installed-lock.json");
+    if !web.join("node_modules").is_dir() || fs::read(&stamp).ok().as_ref() != Some(&lock) {
+        npm(web, &["ci", "--no-audit", "--no-fund"])?;
+        fs::write(&stamp, &lock).map_err(|e| format!("{}: {e}", stamp.display()))?;
+    }
+    npm(web, &["run", "build"])?;
+    copy(&web.join("dist"), page).map_err(|e| format!("web/dist: {e}"))
+}
+
+fn npm(web: &Path, words: &[&str]) -> Result<(), String> {
+    let program = if cfg!(windows) { "npm.cmd" } else { "npm" };
+    let done = Command::new(program).args(words).current_dir(web).output().map_err(|_| {
+        "npm is missing (Debian: apt-get install npm); TUBEWRIGHT_NO_PAGE=1 builds the program without the page"
+            .to_string()
+    })?;
+    if done.status.success() {
+        return Ok(());
+    }
+    let said = [done.stdout, done.stderr].map(|s| String::from_utf8_lossy(&s).into_owned()).join("\n");
+    let last: Vec<&str> = said.lines().filter(|l| !l.trim().is_empty()).rev().take(12).collect();
+    let last: Vec<&str> = last.into_iter().rev().collect();
+    Err(format!("npm {} failed: {}", words.join(" "), last.join(" | ")))
+}
+
+fn copy(from: &Path, to: &Path) -> std::io::Result<()> {
+    fs::create_dir_all(to)?;
+    for entry in fs::read_dir(from)? {
+        let entry = entry?;
+        let target = to.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            copy(&entry.path(), &target)?;
+        } else {
+            fs::copy(entry.path(), target)?;
+        }
+    }
+    Ok(())
+}

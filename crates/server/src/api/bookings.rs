@@ -1,0 +1,101 @@
+//! Bookings: a cut plan takes things off the shelf and leaves its offcuts there.
+
+use app::shelf::{left, taken};
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::IntoResponse;
+use serde::Serialize;
+use store::Booking;
+use utoipa::ToSchema;
+
+use super::history::AtVersion;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::shop::SharedShop;
+
+/// A booking.
+#[derive(Serialize, ToSchema)]
+pub struct BookingView {
+    /// Its id.
+    id: String,
+    /// Its job.
+    job: String,
+    /// Hash of the plan that was booked.
+    plan: String,
+    /// When, milliseconds since 1970.
+    made: i64,
+    /// Whether it is the plan that the job has now.
+    current: bool,
+}
+
+/// A booking that was made.
+#[derive(Serialize, ToSchema)]
+pub struct Booked {
+    /// The job.
+    job: JobView,
+    /// The booking.
+    booking: BookingView,
+}
+
+/// The bookings of a job.
+#[derive(Serialize, ToSchema)]
+pub struct BookingList {
+    /// In the order in which they were made.
+    bookings: Vec<BookingView>,
+}
+
+/// That a booking was undone.
+#[derive(Serialize, ToSchema)]
+pub struct Unbooked {
+    /// Its id.
+    booking: String,
+}
+
+fn view(booking: Booking, plan: Option<&str>) -> BookingView {
+    let current = plan == Some(booking.plan.as_str());
+    BookingView { id: booking.id, job: booking.job, plan: booking.plan, made: booking.made, current }
+}
+
+/// Books the job's cut plan: what it uses of the shelf is taken off, what it leaves is put on, all or nothing.
+#[utoipa::path(post, path = "/jobs/{id}/bookings", tag = "cut", params(("id" = String, Path, description = "The job")),
+    request_body = AtVersion, responses((status = 201, body = Booked), Refusals))]
+pub async fn book(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(at): Json<AtVersion>,
+) -> ApiResult<impl IntoResponse> {
+    let job = shop.job_at(&id, at.version).await?;
+    let desk = shop.desk(&job).await?;
+    let nothing = || ApiError::refused("there is no cut plan of these routes and this stock").hint("cut the job first");
+    let plan = desk.plan_hash().ok_or_else(nothing)?.to_string();
+    let (opened, found) = desk.texts.opened.as_ref().zip(desk.texts.fresh_plan()).ok_or_else(nothing)?;
+    let takes = taken(&opened.job, found, &desk.texts.shelf);
+    let mut leaves = Vec::new();
+    for (label, thing) in left(&opened.job, found) {
+        leaves.push((label, serde_json::to_string(&thing).map_err(|e| ApiError::fault(&e))?));
+    }
+    let booking = shop.store.book(&id, &plan, &takes, &leaves).await?;
+    let booked = Booked { job: shop.view(job).await?, booking: view(booking, Some(&plan)) };
+    Ok((StatusCode::CREATED, Answer(booked)))
+}
+
+/// The bookings of a job.
+#[utoipa::path(get, path = "/jobs/{id}/bookings", tag = "cut", params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = BookingList), Refusals))]
+pub async fn bookings(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<BookingList>> {
+    let job = shop.store.job(&id).await?;
+    let documents = shop.store.documents(&job.head.id).await?;
+    let plan = documents.get("cutplan.json").map(String::as_str);
+    let bookings = shop.store.bookings(&id).await?.into_iter().map(|b| view(b, plan)).collect();
+    Ok(Answer(BookingList { bookings }))
+}
+
+/// Undoes a booking; refused when an offcut that it left has been used since.
+#[utoipa::path(delete, path = "/bookings/{id}", tag = "cut", params(("id" = String, Path, description = "The booking")),
+    responses((status = 200, body = Unbooked), Refusals))]
+pub async fn unbook(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<Unbooked>> {
+    shop.store.unbook(&id).await?;
+    Ok(Answer(Unbooked { booking: id }))
+}

@@ -1,0 +1,116 @@
+//! Whole documents.
+
+use app::archive::{LONGEST_TEXT, document_name};
+use app::job_texts::TEXTS;
+use axum::Json as Answer;
+use axum::extract::State;
+use serde::{Deserialize, Serialize};
+use store::Change;
+use utoipa::ToSchema;
+
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::shop::{SharedShop, is_text};
+
+/// A text document.
+#[derive(Serialize, ToSchema)]
+pub struct DocumentView {
+    /// Its name.
+    name: String,
+    /// Its text.
+    text: String,
+    /// The job's version.
+    version: i64,
+}
+
+/// A new text of a document.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DocumentChange {
+    /// The version that was seen.
+    version: i64,
+    /// What is done, in a few words.
+    #[schema(max_length = 120)]
+    label: String,
+    /// The text; null: the document is taken out.
+    text: Option<String>,
+}
+
+/// A label of a revision.
+///
+/// # Errors
+/// 422 when it is too long.
+pub fn label_text(label: &str) -> ApiResult<String> {
+    let label = super::jobs::clean(label);
+    match label.chars().count() {
+        0 => Ok("Change".into()),
+        1..=120 => Ok(label),
+        _ => Err(ApiError::senseless("the label is too long").expected("at most 120 characters")),
+    }
+}
+
+/// A text that can be kept: PostgreSQL keeps no character of number 0.
+///
+/// # Errors
+/// 413, 422.
+pub fn sound_text(text: String) -> ApiResult<String> {
+    if text.len() > LONGEST_TEXT {
+        return Err(ApiError::too_large("the text is longer than 4 MB"));
+    }
+    if text.contains('\0') {
+        return Err(ApiError::senseless("the text holds a character of number 0"));
+    }
+    Ok(text)
+}
+
+fn text_name(name: &str) -> ApiResult<()> {
+    if is_text(name) {
+        return Ok(());
+    }
+    let names: Vec<&str> = TEXTS.iter().map(|t| t.0).collect();
+    let why = match document_name(name) {
+        Ok(()) => "a mesh is no text document",
+        Err(_) => "a job has no document of that name",
+    };
+    Err(ApiError::senseless(why).expected(names.join(", ")))
+}
+
+/// A text document of a job.
+#[utoipa::path(get, path = "/jobs/{id}/documents/{name}", tag = "jobs",
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
+            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+    responses((status = 200, body = DocumentView), Refusals))]
+pub async fn document(
+    State(shop): State<SharedShop>,
+    Path((id, name)): Path<(String, String)>,
+) -> ApiResult<Answer<DocumentView>> {
+    text_name(&name)?;
+    let job = shop.store.job(&id).await?;
+    let documents = shop.store.documents(&job.head.id).await?;
+    let hash = documents.get(&name).ok_or_else(|| ApiError::missing("such document of the job"))?;
+    let text = String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned();
+    Ok(Answer(DocumentView { name, text, version: job.version }))
+}
+
+/// Writes a text document of a job; it is kept with its mistakes, and they are told.
+#[utoipa::path(put, path = "/jobs/{id}/documents/{name}", tag = "jobs",
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
+            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+    request_body = DocumentChange, responses((status = 200, body = JobView), Refusals))]
+pub async fn put_document(
+    State(shop): State<SharedShop>,
+    Path((id, name)): Path<(String, String)>,
+    Json(change): Json<DocumentChange>,
+) -> ApiResult<Answer<JobView>> {
+    text_name(&name)?;
+    let label = label_text(&change.label)?;
+    let change_of = match change.text {
+        Some(text) => Change::Put(name, sound_text(text)?.into_bytes()),
+        None if name == "job.toml" => return Err(ApiError::senseless("a job has a job.toml; archive the job instead")),
+        None => Change::Drop(name),
+    };
+    Ok(Answer(shop.commit(&id, change.version, &label, vec![change_of]).await?))
+}

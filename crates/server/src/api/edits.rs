@@ -1,0 +1,51 @@
+//! Edits of job.toml by place.
+
+use app::edit_job::{Edit, edit_text};
+use axum::Json as Answer;
+use axum::extract::State;
+use serde::Deserialize;
+use store::Change;
+use utoipa::ToSchema;
+
+use super::documents::{label_text, sound_text};
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::shop::SharedShop;
+
+/// Most edits of one call.
+const MOST: usize = 1000;
+
+/// Edits.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Edits {
+    /// The version that was seen.
+    version: i64,
+    /// What is done, in a few words: `Move port 3`.
+    #[schema(max_length = 120)]
+    label: String,
+    /// The edits, made in their order.
+    #[schema(min_items = 1, max_items = 1000)]
+    edits: Vec<Edit>,
+}
+
+/// Edits job.toml. An edit that leaves problems is kept all the same; they are told.
+#[utoipa::path(post, path = "/jobs/{id}/edits", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    request_body = Edits, responses((status = 200, body = JobView), Refusals))]
+pub async fn edit(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(edits): Json<Edits>,
+) -> ApiResult<Answer<JobView>> {
+    let label = label_text(&edits.label)?;
+    if edits.edits.is_empty() || edits.edits.len() > MOST {
+        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 1000 edits"));
+    }
+    let job = shop.job_at(&id, edits.version).await?;
+    let desk = shop.desk(&job).await?;
+    let text = edit_text(&desk.texts.text, &edits.edits).map_err(|e| ApiError::senseless(e.to_string()))?;
+    let text = sound_text(text)?;
+    let changes = vec![Change::Put("job.toml".into(), text.into_bytes())];
+    Ok(Answer(shop.commit(&id, edits.version, &label, changes).await?))
+}

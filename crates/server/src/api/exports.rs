@@ -1,0 +1,71 @@
+//! Exports in open formats.
+
+use app::archive::pack;
+use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
+use axum::extract::State;
+use axum::response::IntoResponse;
+use serde::Deserialize;
+use utoipa::IntoParams;
+
+use super::jobs::file_headers;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Path, Query};
+use crate::shop::SharedShop;
+
+/// Of what.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct ExportWish {
+    /// Only this run or piece: `primary 1`, `1A`.
+    #[param(max_length = 80)]
+    of: Option<String>,
+}
+
+/// A job in a format: a file, or a ZIP when there are several.
+#[utoipa::path(get, path = "/jobs/{id}/exports/{format}", tag = "papers",
+    params(("id" = String, Path, description = "The job"),
+        ("format" = String, Path, description = "`step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote`"),
+        ExportWish),
+    responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
+pub async fn export(
+    State(shop): State<SharedShop>,
+    Path((id, format)): Path<(String, String)>,
+    Query(wish): Query<ExportWish>,
+) -> ApiResult<impl IntoResponse> {
+    let names = || Format::ALL.map(Format::name).join(", ");
+    let format = Format::ALL.into_iter().find(|f| f.name() == format);
+    let format = format.ok_or_else(|| ApiError::missing("such format").expected(names()))?;
+    let job = shop.store.job(&id).await?;
+    let desk = shop.desk(&job).await?;
+    let work = move || {
+        let texts = &desk.texts;
+        let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
+        let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
+        let plan = texts.fresh_plan();
+        let work = Work { job: &opened.job, routes, plan, rates: &texts.rates, beside: &texts.beside };
+        exported(&work, &ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() }).map_err(
+            |e| match e {
+                ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
+                other => ApiError::senseless(other.to_string()),
+            },
+        )
+    };
+    let made = shop.heavy(work).await??;
+    let (name, bytes) = one_file(made, &format!("{}-{}.zip", job.name, format.name()))?;
+    Ok((file_headers("application/octet-stream", &name), bytes))
+}
+
+fn one_file(mut made: Made, zip: &str) -> ApiResult<(String, Vec<u8>)> {
+    match made.files.len() {
+        0 => Err(ApiError::refused("there is nothing to draw in that format").hint("see the warnings of the papers")),
+        1 => {
+            let (name, bytes) = made.files.remove(0);
+            Ok((name.rsplit('/').next().unwrap_or(&name).to_string(), bytes))
+        }
+        _ => {
+            let files = made.files.iter().map(|(n, b)| (n.as_str(), b.as_slice()));
+            Ok((zip.to_string(), pack(files).map_err(|e| ApiError::fault(&e))?))
+        }
+    }
+}

@@ -1,0 +1,25 @@
+//! Whether the server is well.
+
+use axum::Json;
+use axum::extract::State;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::errors::{ApiResult, Refusals};
+use crate::shop::SharedShop;
+
+/// How the server is.
+#[derive(Serialize, ToSchema)]
+pub struct Health {
+    /// True.
+    ok: bool,
+    /// Version of the program.
+    version: &'static str,
+}
+
+/// Whether the server and its store answer.
+#[utoipa::path(get, path = "/health", tag = "shop", responses((status = 200, body = Health), Refusals))]
+pub async fn health(State(shop): State<SharedShop>) -> ApiResult<Json<Health>> {
+    shop.stock().await?;
+    Ok(Json(Health { ok: true, version: env!("CARGO_PKG_VERSION") }))
+}

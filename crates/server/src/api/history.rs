@@ -1,0 +1,235 @@
+//! Undo, redo, revisions, comparison.
+
+use app::view::line::{LineView, bare_line};
+use axum::Json as Answer;
+use axum::extract::State;
+use geom::Centreline;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+use crate::desk::Desk;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path, Query};
+use crate::job_view::{JobView, RevisionView};
+use crate::shop::SharedShop;
+
+/// The version that was seen.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AtVersion {
+    /// It.
+    pub version: i64,
+}
+
+/// The revisions of a job.
+#[derive(Serialize, ToSchema)]
+pub struct RevisionList {
+    /// The newest first.
+    revisions: Vec<RevisionView>,
+}
+
+/// A name for a revision.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RevisionName {
+    /// The name; empty: none.
+    #[schema(max_length = 80)]
+    name: String,
+}
+
+/// Undoes the last change.
+#[utoipa::path(post, path = "/jobs/{id}/undo", tag = "history", params(("id" = String, Path, description = "The job")),
+    request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
+pub async fn undo(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(at): Json<AtVersion>,
+) -> ApiResult<Answer<JobView>> {
+    let job = shop.store.undo(&id, at.version).await?;
+    Ok(Answer(shop.view(job).await?))
+}
+
+/// Does again what was undone.
+#[utoipa::path(post, path = "/jobs/{id}/redo", tag = "history", params(("id" = String, Path, description = "The job")),
+    request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
+pub async fn redo(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(at): Json<AtVersion>,
+) -> ApiResult<Answer<JobView>> {
+    let job = shop.store.redo(&id, at.version).await?;
+    Ok(Answer(shop.view(job).await?))
+}
+
+/// Every revision of a job.
+#[utoipa::path(get, path = "/jobs/{id}/revisions", tag = "history",
+    params(("id" = String, Path, description = "The job")), responses((status = 200, body = RevisionList), Refusals))]
+pub async fn revisions(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<RevisionList>> {
+    let job = shop.store.job(&id).await?;
+    let all = shop.store.revisions(&id).await?;
+    Ok(Answer(RevisionList { revisions: all.iter().map(|r| RevisionView::new(r, &job.head.id)).collect() }))
+}
+
+/// Names a revision.
+#[utoipa::path(patch, path = "/jobs/{id}/revisions/{revision}", tag = "history",
+    params(("id" = String, Path, description = "The job"), ("revision" = String, Path, description = "The revision")),
+    request_body = RevisionName, responses((status = 200, body = RevisionView), Refusals))]
+pub async fn name_revision(
+    State(shop): State<SharedShop>,
+    Path((id, revision)): Path<(String, String)>,
+    Json(given): Json<RevisionName>,
+) -> ApiResult<Answer<RevisionView>> {
+    let name = super::jobs::clean(&given.name);
+    if name.chars().count() > super::jobs::LONGEST_NAME {
+        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
+    }
+    let job = shop.store.job(&id).await?;
+    shop.store.name_revision(&id, &revision, &name).await?;
+    let named = shop.store.revision(&id, &revision).await?;
+    Ok(Answer(RevisionView::new(&named, &job.head.id)))
+}
+
+/// Goes back to what a revision held, by a new revision.
+#[utoipa::path(post, path = "/jobs/{id}/revisions/{revision}/restore", tag = "history",
+    params(("id" = String, Path, description = "The job"), ("revision" = String, Path, description = "The revision")),
+    request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
+pub async fn go_back(
+    State(shop): State<SharedShop>,
+    Path((id, revision)): Path<(String, String)>,
+    Json(at): Json<AtVersion>,
+) -> ApiResult<Answer<JobView>> {
+    let job = shop.store.go_back(&id, at.version, &revision).await?;
+    Ok(Answer(shop.view(job).await?))
+}
+
+/// Two revisions.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct Two {
+    /// The one.
+    a: String,
+    /// The other.
+    b: String,
+}
+
+/// Two revisions side by side.
+#[derive(Serialize, ToSchema)]
+pub struct Comparison {
+    /// The one.
+    a: Compared,
+    /// The other.
+    b: Compared,
+    /// Names of the documents that differ.
+    differ: Vec<String>,
+}
+
+/// One of two revisions.
+#[derive(Serialize, ToSchema)]
+pub struct Compared {
+    /// Which.
+    revision: RevisionView,
+    /// Whether every requirement holds.
+    met: bool,
+    /// How many do not.
+    unmet_count: usize,
+    /// Largest difference of two primaries' lengths.
+    length_spread_mm: Option<f64>,
+    /// Welds between pieces; null: not cut.
+    joints: Option<u32>,
+    /// Stock, joints and cuts, money; null: not cut.
+    cost: Option<f64>,
+    /// The quote's total; null: not priced.
+    total: Option<f64>,
+    /// Currency of the quote.
+    currency: Option<String>,
+    /// Its runs.
+    runs: Vec<ComparedRun>,
+}
+
+/// A run of one of two revisions.
+#[derive(Serialize, ToSchema)]
+pub struct ComparedRun {
+    /// Its name.
+    run: String,
+    /// Its place among the runs, from 0.
+    number: usize,
+    /// Outside diameter, mm.
+    od: f64,
+    /// Length of its centreline.
+    length_mm: f64,
+    /// Number of bends.
+    bends: usize,
+    /// Sum of their angles.
+    turn_deg: f64,
+    /// Welds between its pieces.
+    joints: Option<usize>,
+    /// Least gap to another tube.
+    gap_to_tubes_mm: Option<f64>,
+    /// Least gap to a keep-out.
+    gap_to_keepouts_mm: Option<f64>,
+    /// Its centreline.
+    line: LineView,
+}
+
+fn compared(desk: &Desk, revision: RevisionView) -> Compared {
+    let (routes, plan, quote) = (desk.routes(), desk.texts.fresh_plan(), desk.quote());
+    let line = |run: &str| {
+        let route = desk.texts.routes.as_ref()?.runs.iter().find(|r| r.run.to_string() == run)?;
+        route.centreline().ok()
+    };
+    let runs = routes.into_iter().flat_map(|r| &r.runs);
+    Compared {
+        revision,
+        met: routes.is_some_and(|r| r.met),
+        unmet_count: routes.map_or(0, |r| r.unmet.len()),
+        length_spread_mm: routes.map(|r| r.length_spread_mm),
+        joints: plan.map(|p| p.joints),
+        cost: plan.map(|p| p.cost.units()),
+        total: quote.map(|q| q.total),
+        currency: quote.map(|q| q.currency.clone()),
+        runs: runs
+            .filter_map(|r| {
+                let line: Centreline = line(&r.run)?;
+                Some(ComparedRun {
+                    run: r.run.clone(),
+                    number: r.number,
+                    od: r.od,
+                    length_mm: r.length_mm,
+                    bends: r.bends,
+                    turn_deg: r.turn_deg,
+                    joints: r.joints,
+                    gap_to_tubes_mm: r.gap_to_tubes_mm,
+                    gap_to_keepouts_mm: r.gap_to_keepouts_mm,
+                    line: bare_line(&line),
+                })
+            })
+            .collect(),
+    }
+}
+
+/// Two revisions of a job side by side.
+#[utoipa::path(get, path = "/jobs/{id}/compare", tag = "history",
+    params(("id" = String, Path, description = "The job"), Two), responses((status = 200, body = Comparison), Refusals))]
+pub async fn compare(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Query(two): Query<Two>,
+) -> ApiResult<Answer<Comparison>> {
+    let job = shop.store.job(&id).await?;
+    let mut sides = Vec::new();
+    for revision in [&two.a, &two.b] {
+        let revision = shop.store.revision(&id, revision).await?;
+        let desk = shop.desk_at(&job.name, &revision.id).await?;
+        sides.push((desk, RevisionView::new(&revision, &job.head.id)));
+    }
+    let work = move || {
+        let b = sides.pop()?;
+        let a = sides.pop()?;
+        let names = a.0.documents.keys().chain(b.0.documents.keys().filter(|n| !a.0.documents.contains_key(*n)));
+        let differ = names.filter(|n| a.0.documents.get(*n) != b.0.documents.get(*n)).cloned().collect();
+        Some(Comparison { a: compared(&a.0, a.1), b: compared(&b.0, b.1), differ })
+    };
+    let both = tokio::task::spawn_blocking(work).await?;
+    both.map(Answer).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
+}

@@ -1,0 +1,241 @@
+//! Jobs: listed, made, shown, renamed, copied, taken away as one file and brought back.
+
+use app::archive;
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::http::{StatusCode, header};
+use axum::response::IntoResponse;
+use serde::{Deserialize, Serialize};
+use store::Job;
+use utoipa::{IntoParams, ToSchema};
+
+use super::starter::{StarterWish, example_documents, starter_text};
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Bytes, Json, Path, Query};
+use crate::job_view::{Card, JobView};
+use crate::shop::{SharedShop, is_text};
+
+/// Longest name of a job or revision, characters.
+pub const LONGEST_NAME: usize = 80;
+
+/// Which jobs.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct Which {
+    /// Those put away instead of the others.
+    #[serde(default)]
+    archived: bool,
+}
+
+/// All jobs.
+#[derive(Serialize, ToSchema)]
+pub struct JobList {
+    /// The job changed last first.
+    jobs: Vec<Card>,
+}
+
+/// Of what a job is made: one of the three.
+#[derive(Deserialize, ToSchema)]
+#[serde(untagged)]
+pub enum NewJob {
+    /// A copy of an example.
+    Example(FromExample),
+    /// A starter job for an engine.
+    Starter(FromStarter),
+    /// A job.toml.
+    Text(FromText),
+}
+
+/// A copy of an example.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FromExample {
+    /// The example's name.
+    example: String,
+}
+
+/// A starter job.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FromStarter {
+    /// What it is to be like.
+    starter: StarterWish,
+}
+
+/// A job.toml.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FromText {
+    /// The text.
+    toml: String,
+    /// The job's name; without it, the one in the text.
+    #[schema(max_length = 80)]
+    name: Option<String>,
+}
+
+/// What is to change of a job.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JobChange {
+    /// The version that was seen.
+    version: i64,
+    /// Its name.
+    #[schema(min_length = 1, max_length = 80)]
+    name: Option<String>,
+    /// Whether it is put away.
+    archived: Option<bool>,
+}
+
+/// A text without characters that upset a screen or a file.
+pub fn clean(text: &str) -> String {
+    text.chars().filter(|c| !c.is_control()).collect::<String>().trim().to_string()
+}
+
+/// A name of a job.
+///
+/// # Errors
+/// 422 when it is empty or too long.
+pub fn job_name(name: &str) -> ApiResult<String> {
+    let name = clean(name);
+    if name.is_empty() || name.chars().count() > LONGEST_NAME {
+        return Err(ApiError::senseless("that is no name of a job").expected("1 to 80 characters"));
+    }
+    Ok(name)
+}
+
+/// The name in a job.toml.
+fn name_in(text: &str) -> Option<String> {
+    let tree = app::tree::Tree::of(text)?;
+    let name = clean(tree.get("name")?.text()?);
+    Some(name.chars().take(LONGEST_NAME).collect()).filter(|n: &String| !n.is_empty())
+}
+
+/// Every job of the shop.
+#[utoipa::path(get, path = "/jobs", tag = "jobs", params(Which), responses((status = 200, body = JobList), Refusals))]
+pub async fn jobs(State(shop): State<SharedShop>, Query(which): Query<Which>) -> ApiResult<Answer<JobList>> {
+    let mut list = JobList { jobs: Vec::new() };
+    for job in shop.store.jobs(which.archived).await? {
+        list.jobs.push(shop.card(&job).await?);
+    }
+    Ok(Answer(list))
+}
+
+/// Makes a job.
+#[utoipa::path(post, path = "/jobs", tag = "jobs", request_body = NewJob,
+    responses((status = 201, body = JobView), Refusals))]
+pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>) -> ApiResult<impl IntoResponse> {
+    let (name, documents, label) = match new {
+        NewJob::Example(from) => {
+            let documents =
+                example_documents(&from.example).ok_or_else(|| ApiError::senseless("there is no such example"))?;
+            (from.example.clone(), documents, format!("Copy of example {}", from.example))
+        }
+        NewJob::Starter(from) => {
+            let text = starter_text(&from.starter)?;
+            (from.starter.name.clone(), vec![("job.toml".to_string(), text.into_bytes())], "Starter job".into())
+        }
+        NewJob::Text(from) => {
+            let text = super::documents::sound_text(from.toml)?;
+            let name = from.name.or_else(|| name_in(&text)).unwrap_or_else(|| "job".into());
+            (name, vec![("job.toml".to_string(), text.into_bytes())], "New job".into())
+        }
+    };
+    let job = shop.store.create(&job_name(&name)?, &documents, &label).await?;
+    Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
+}
+
+/// A job as its page shows it.
+#[utoipa::path(get, path = "/jobs/{id}", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = JobView), Refusals))]
+pub async fn job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<JobView>> {
+    let job = shop.store.job(&id).await?;
+    Ok(Answer(shop.view(job).await?))
+}
+
+/// Renames a job, or puts it away or back.
+#[utoipa::path(patch, path = "/jobs/{id}", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    request_body = JobChange, responses((status = 200, body = JobView), Refusals))]
+pub async fn describe_job(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(change): Json<JobChange>,
+) -> ApiResult<Answer<JobView>> {
+    let name = change.name.as_deref().map(job_name).transpose()?;
+    let job = shop.store.describe(&id, change.version, name.as_deref(), change.archived).await?;
+    Ok(Answer(shop.view(job).await?))
+}
+
+/// Copies a job as it stands, without its history.
+#[utoipa::path(post, path = "/jobs/{id}/copy", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    responses((status = 201, body = JobView), Refusals))]
+pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
+    let job = shop.store.job(&id).await?;
+    let documents = documents(&shop, &job).await?;
+    let name: String = format!("{} (copy)", job.name).chars().take(LONGEST_NAME).collect();
+    let copy = shop.store.create(&name, &documents, &format!("Copy of {}", job.name)).await?;
+    Ok((StatusCode::CREATED, Answer(shop.view(copy).await?)))
+}
+
+/// All documents of a job's head with what they hold.
+async fn documents(shop: &SharedShop, job: &Job) -> ApiResult<Vec<(String, Vec<u8>)>> {
+    let mut documents = Vec::new();
+    for (name, hash) in shop.store.documents(&job.head.id).await? {
+        documents.push((name, shop.store.content(&hash).await?));
+    }
+    Ok(documents)
+}
+
+/// A small picture of a job.
+#[utoipa::path(get, path = "/jobs/{id}/picture.svg", tag = "jobs",
+    params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = String, content_type = "image/svg+xml"), Refusals))]
+pub async fn picture(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
+    let job = shop.store.job(&id).await?;
+    let desk = shop.desk(&job).await?;
+    let svg = tokio::task::spawn_blocking(move || desk.picture().to_string()).await?;
+    let headers = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "private, no-cache")];
+    Ok((headers, svg))
+}
+
+/// A job as one ZIP file.
+#[utoipa::path(get, path = "/jobs/{id}/archive", tag = "jobs",
+    params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = Vec<u8>, content_type = "application/zip"), Refusals))]
+pub async fn archive(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
+    let job = shop.store.job(&id).await?;
+    let documents = documents(&shop, &job).await?;
+    let zip = shop.heavy(move || archive::pack(documents.iter().map(|(n, b)| (n.as_str(), b.as_slice())))).await?;
+    let zip = zip.map_err(|e| ApiError::fault(&e))?;
+    Ok((file_headers("application/zip", &format!("{}.zip", job.name)), zip))
+}
+
+/// Headers of a file that is to be saved.
+pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2] {
+    let plain: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    [
+        (header::CONTENT_TYPE, kind.to_string()),
+        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{plain}\"")),
+    ]
+}
+
+/// Makes a job of a ZIP file.
+#[utoipa::path(post, path = "/jobs/import", tag = "jobs",
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 201, body = JobView), Refusals))]
+pub async fn import_job(State(shop): State<SharedShop>, Bytes(body): Bytes) -> ApiResult<impl IntoResponse> {
+    let documents = shop.heavy(move || archive::unpack(&body)).await?;
+    let documents = documents.map_err(|e| ApiError::senseless(e.to_string()))?;
+    for (name, bytes) in &documents {
+        if is_text(name) {
+            super::documents::sound_text(String::from_utf8_lossy(bytes).into_owned())?;
+        } else {
+            super::meshes::looked_at(&shop, name.clone(), bytes.clone().into()).await?;
+        }
+    }
+    let text = documents.iter().find(|d| d.0 == "job.toml").map(|d| String::from_utf8_lossy(&d.1).into_owned());
+    let name = text.as_deref().and_then(name_in).unwrap_or_else(|| "imported job".into());
+    let job = shop.store.create(&job_name(&name)?, &documents, "Brought in from a file").await?;
+    Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
+}

@@ -1,0 +1,177 @@
+//! Mesh files of a job: taken in, and given to the page as it draws them.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+use app::archive::document_name;
+use axum::Json as Answer;
+use axum::body::Bytes as Body;
+use axum::extract::State;
+use axum::http::header;
+use axum::response::IntoResponse;
+use geom::mesh::{MeshFormat, RawMesh, read};
+use geom::{Mesh, Solid, Vec3};
+use job::mesh_file::UNPLACED;
+use serde::{Deserialize, Serialize};
+use store::{Change, hash_of};
+use utoipa::{IntoParams, ToSchema};
+
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Bytes, Path, Query};
+use crate::job_view::JobView;
+use crate::settings::MOST_TRIANGLES;
+use crate::shop::{SharedShop, is_text};
+
+/// Which version a mesh is put into.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct Seen {
+    /// The version that was seen.
+    version: i64,
+}
+
+/// How a mesh is given.
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct How {
+    /// As it stands in its file, in the file's unit, instead of placed in the bay.
+    #[serde(default)]
+    raw: bool,
+}
+
+/// What became of a mesh file.
+#[derive(Serialize, ToSchema)]
+pub struct MeshTaken {
+    /// The job with the file among its documents.
+    job: JobView,
+    /// The mesh.
+    mesh: MeshView,
+}
+
+/// A mesh.
+#[derive(Serialize, ToSchema)]
+pub struct MeshView {
+    /// Triangles in the file.
+    triangles: usize,
+    /// Vertices in the file.
+    vertices: usize,
+    /// Size of the box around it, in the file's unit taken as mm.
+    size_mm: [f64; 3],
+    /// What was found and mended, and what the file says of its unit.
+    warnings: Vec<String>,
+}
+
+/// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
+///
+/// # Errors
+/// 413, 422.
+pub async fn looked_at(shop: &SharedShop, name: String, bytes: Body) -> ApiResult<MeshView> {
+    let hash = hash_of(&bytes);
+    let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
+    let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
+    let look = move || catch_unwind(AssertUnwindSafe(|| mesh_view(&bytes, format)));
+    match shop.heavy(look).await? {
+        Ok(result) => {
+            let (view, mesh) = result?;
+            // The job that is about to name it need not index it again.
+            shop.cache.keep_mesh((hash, UNPLACED.to_string()), Arc::new(mesh));
+            Ok(view)
+        }
+        Err(_) => {
+            tracing::warn!(name, "a mesh reader broke on a file");
+            Err(ApiError::senseless("the file is damaged in a way that its reader does not know").hint("save it again"))
+        }
+    }
+}
+
+fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
+    let refuse = |e: geom::MeshError| ApiError::senseless(e.to_string()).hint("clean the mesh and save it again");
+    let raw = read(bytes, format).map_err(refuse)?;
+    if raw.triangles.len() > MOST_TRIANGLES {
+        let found = raw.triangles.len();
+        return Err(ApiError::too_large(format!("the mesh has {found} triangles"))
+            .expected(format!("at most {MOST_TRIANGLES}"))
+            .hint("thin it out in the scanner's or modeller's program"));
+    }
+    let (triangles, vertices, mut warnings) = (raw.triangles.len(), raw.vertices.len(), raw.hints.clone());
+    let size = raw.bounds().size();
+    let mesh = Mesh::new(raw).map_err(refuse)?;
+    warnings.extend(mesh.report().notes());
+    Ok((MeshView { triangles, vertices, size_mm: [size.x, size.y, size.z], warnings }, mesh))
+}
+
+/// Takes in a mesh file; a keep-out of job.toml then names it.
+#[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
+    request_body(content = Vec<u8>, content_type = "application/octet-stream"),
+    responses((status = 200, body = MeshTaken), Refusals))]
+pub async fn put_mesh(
+    State(shop): State<SharedShop>,
+    Path((id, name)): Path<(String, String)>,
+    Query(seen): Query<Seen>,
+    Bytes(body): Bytes,
+) -> ApiResult<Answer<MeshTaken>> {
+    document_name(&name).map_err(|why| ApiError::senseless("that is no name of a mesh file").expected(why))?;
+    if is_text(&name) {
+        return Err(ApiError::senseless("that is no name of a mesh file"));
+    }
+    shop.job_at(&id, seen.version).await?;
+    let mesh = looked_at(&shop, name.clone(), body.clone()).await?;
+    let label = format!("Put in {name}");
+    let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, body.to_vec())]).await?;
+    Ok(Answer(MeshTaken { job, mesh }))
+}
+
+/// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then
+/// three vertices of each triangle (u32), all little-endian.
+#[utoipa::path(get, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
+    params(("id" = String, Path, description = "The job"),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
+    responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
+pub async fn mesh(
+    State(shop): State<SharedShop>,
+    Path((id, name)): Path<(String, String)>,
+    Query(how): Query<How>,
+) -> ApiResult<impl IntoResponse> {
+    let job = shop.store.job(&id).await?;
+    let desk = shop.desk(&job).await?;
+    let hash = desk.documents.get(&name).filter(|_| !is_text(&name)).cloned();
+    let hash = hash.ok_or_else(|| ApiError::missing("such mesh file of the job"))?;
+    let place = desk.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
+    let placed = place.and_then(|i| match &desk.texts.opened.as_ref()?.job.keepouts.get(i)?.shape {
+        Solid::Mesh(mesh) => Some(mesh.clone()),
+        _ => None,
+    });
+    let bytes = match placed {
+        Some(mesh) => shop.heavy(move || packed(mesh.vertices(), mesh.triangles())).await?,
+        None => {
+            let content = shop.store.content(&hash).await?;
+            let raw = shop.heavy(move || raw_mesh(&name, &content)).await?;
+            let raw = raw.ok_or_else(|| ApiError::senseless("the mesh can't be read"))?;
+            packed(&raw.vertices, &raw.triangles)
+        }
+    };
+    Ok(([(header::CONTENT_TYPE, "application/octet-stream"), (header::CACHE_CONTROL, "private, no-cache")], bytes))
+}
+
+fn raw_mesh(name: &str, bytes: &[u8]) -> Option<RawMesh> {
+    let format = MeshFormat::from_extension(&name.rsplit_once('.')?.1.to_ascii_lowercase())?;
+    catch_unwind(AssertUnwindSafe(|| read(bytes, format))).ok()?.ok()
+}
+
+fn packed(vertices: &[Vec3], triangles: &[[u32; 3]]) -> Vec<u8> {
+    let mut out = Vec::with_capacity(8 + 12 * (vertices.len() + triangles.len()));
+    for count in [vertices.len(), triangles.len()] {
+        out.extend((count as u32).to_le_bytes());
+    }
+    for v in vertices {
+        [v.x, v.y, v.z].iter().for_each(|c| out.extend((*c as f32).to_le_bytes()));
+    }
+    for triangle in triangles {
+        triangle.iter().for_each(|i| out.extend(i.to_le_bytes()));
+    }
+    out
+}

@@ -1,0 +1,174 @@
+//! Papers: the PDF, and what it holds.
+
+use app::papers_job::{
+    PaperSettings, Papers, Printed, content_hash, date as date_of, plan_text, print_papers, quote_text,
+};
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::http::header;
+use axum::response::IntoResponse;
+use job::model::Units;
+use job::routes_text;
+use papers::{Kind, Paper};
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
+
+use crate::desk::Desk;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Path, Query};
+use crate::job_view::unit_word;
+use crate::shop::SharedShop;
+
+/// How papers are made.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct PaperWish {
+    /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
+    #[param(pattern = "^(a4|letter|a3|tabloid)$")]
+    paper: Option<String>,
+    /// Unit of lengths, `mm` or `in`; without it the job's.
+    #[param(pattern = "^(mm|in)$")]
+    units: Option<String>,
+    /// Only these papers, with commas: `overview,saw`.
+    #[param(
+        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
+    )]
+    only: Option<String>,
+    /// The date that is printed; without it a blank.
+    #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
+    date: Option<String>,
+}
+
+/// A printed set.
+#[derive(Serialize, ToSchema)]
+pub struct SheetList {
+    /// Its sheets.
+    sheets: Vec<SheetView>,
+    /// Pages in all.
+    pages: usize,
+    /// Hash of routes, cut plan and quote: it stands on every page.
+    hash: String,
+    /// What is to be said.
+    warnings: Vec<String>,
+    /// Every kind of paper there is, in order.
+    kinds: Vec<&'static str>,
+    /// Unit of lengths.
+    units: &'static str,
+}
+
+/// A sheet.
+#[derive(Serialize, ToSchema)]
+pub struct SheetView {
+    /// Its kind.
+    kind: &'static str,
+    /// Its title.
+    title: String,
+    /// The page it begins on, from 1.
+    page: usize,
+}
+
+impl PaperWish {
+    fn settings(&self, desk: &Desk, revision: i64) -> ApiResult<PaperSettings> {
+        let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
+        let paper =
+            paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
+        let units = match self.units.as_deref() {
+            None => None,
+            Some("mm") => Some(Units::Mm),
+            Some("in") => Some(Units::Inch),
+            Some(_) => return Err(ApiError::senseless("there is no such unit").expected("mm or in")),
+        };
+        let mut only = Vec::new();
+        for word in self.only.iter().flat_map(|o| o.split(',')) {
+            let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
+            let none = || ApiError::senseless("there is no such paper").expected(words.join(", "));
+            only.push(Kind::of_word(word).ok_or_else(none)?);
+        }
+        let date = match self.date.as_deref() {
+            None => Ok(String::new()),
+            Some("") => Err("a date, or nothing of it".into()),
+            Some(text) => date_of(text),
+        };
+        let date = date.map_err(|why| ApiError::senseless("that is no date").expected(why))?;
+        Ok(PaperSettings {
+            paper,
+            units,
+            revision: revision.to_string(),
+            date,
+            only,
+            details: desk.texts.beside.details.clone(),
+            terms: desk.texts.terms.clone(),
+        })
+    }
+}
+
+/// Prints a job.
+async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(String, Units, Papers)> {
+    let job = shop.store.job(id).await?;
+    let desk = shop.desk(&job).await?;
+    let mut settings = wish.settings(&desk, job.head.number)?;
+    if settings.terms.is_none() {
+        settings.terms = shop.store.kept("terms.txt").await?.map(|k| k.text);
+    }
+    let work = move || {
+        let texts = &desk.texts;
+        let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
+        let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
+        let plan = texts.fresh_plan().ok_or_else(refused)?;
+        let quote = texts.quote();
+        let unmet: Vec<String> = desk.routes().into_iter().flat_map(|r| &r.unmet).map(said).collect();
+        let fault = |e: app::papers_job::PapersError| ApiError::fault(&e);
+        let priced = quote_text(quote.as_ref()).map_err(fault)?;
+        let plan_said = plan_text(plan).map_err(fault)?;
+        let hash = content_hash(&routes_text(routes, opened.job.units), &plan_said, priced.as_deref());
+        let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, hash: &hash };
+        let units = settings.units.unwrap_or(opened.job.units);
+        ApiResult::Ok((units, print_papers(&opened.job, printed, &settings).map_err(fault)?))
+    };
+    let (units, set) = shop.heavy(work).await??;
+    Ok((job.name, units, set))
+}
+
+fn said(miss: &app::view::routes::UnmetView) -> String {
+    miss.run.as_ref().map_or_else(|| miss.message.clone(), |run| format!("{run}: {}", miss.message))
+}
+
+/// The papers of a job as one PDF.
+#[utoipa::path(get, path = "/jobs/{id}/papers", tag = "papers",
+    params(("id" = String, Path, description = "The job"), PaperWish),
+    responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Refusals))]
+pub async fn papers(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Query(wish): Query<PaperWish>,
+) -> ApiResult<impl IntoResponse> {
+    let (name, _, set) = print(&shop, &id, &wish).await?;
+    let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+    let headers = [
+        (header::CONTENT_TYPE, "application/pdf".to_string()),
+        (header::CONTENT_DISPOSITION, format!("inline; filename=\"{plain}-papers.pdf\"")),
+    ];
+    Ok((headers, set.pdf.bytes))
+}
+
+/// What the papers of a job hold.
+#[utoipa::path(get, path = "/jobs/{id}/papers/sheets", tag = "papers",
+    params(("id" = String, Path, description = "The job"), PaperWish),
+    responses((status = 200, body = SheetList), Refusals))]
+pub async fn sheets(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Query(wish): Query<PaperWish>,
+) -> ApiResult<Answer<SheetList>> {
+    let (_, units, set) = print(&shop, &id, &wish).await?;
+    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.word(), title: s.title, page: s.page };
+    Ok(Answer(SheetList {
+        sheets: set.sheets.into_iter().map(sheet).collect(),
+        pages: set.pdf.pages,
+        hash: set.hash,
+        warnings: set.warnings,
+        kinds: Kind::ALL.iter().map(|k| k.word()).collect(),
+        units: unit_word(units),
+    }))
+}

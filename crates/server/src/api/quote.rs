@@ -1,0 +1,66 @@
+//! The quote, and the job's own rates.
+
+use app::edit_job::{Edit, edit_text};
+use app::view::quote::{QuoteView, quote as quote_view};
+use axum::Json as Answer;
+use axum::extract::State;
+use serde::Deserialize;
+use store::Change;
+use utoipa::ToSchema;
+
+use super::documents::sound_text;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::shop::SharedShop;
+
+/// Name of the job's own rates.
+const RATES: &str = "rates.toml";
+
+/// What a rates.toml begins with.
+const HEAD: &str = "format = 1\nunits = \"mm\"\n";
+
+/// A change of the job's own rates.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RatesChange {
+    /// The version that was seen.
+    version: i64,
+    /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`.
+    #[schema(min_items = 1, max_items = 200)]
+    edits: Vec<Edit>,
+}
+
+/// The quote line by line, with the rates behind it.
+#[utoipa::path(get, path = "/jobs/{id}/quote", tag = "price", params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = QuoteView), Refusals))]
+pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
+    let job = shop.store.job(&id).await?;
+    let desk = shop.desk(&job).await?;
+    let work = move || desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates));
+    let found = tokio::task::spawn_blocking(work).await?;
+    let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
+    found.map(Answer).ok_or_else(refused)
+}
+
+/// Changes the job's own rates: they come before the shop's.
+#[utoipa::path(put, path = "/jobs/{id}/rates", tag = "price", params(("id" = String, Path, description = "The job")),
+    request_body = RatesChange, responses((status = 200, body = JobView), Refusals))]
+pub async fn put_rates(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(change): Json<RatesChange>,
+) -> ApiResult<Answer<JobView>> {
+    if change.edits.is_empty() || change.edits.len() > 200 {
+        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 200 edits"));
+    }
+    let job = shop.job_at(&id, change.version).await?;
+    let documents = shop.store.documents(&job.head.id).await?;
+    let old = match documents.get(RATES) {
+        Some(hash) => String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned(),
+        None => HEAD.to_string(),
+    };
+    let text = edit_text(&old, &change.edits).map_err(|e| ApiError::senseless(e.to_string()))?;
+    let changes = vec![Change::Put(RATES.into(), sound_text(text)?.into_bytes())];
+    Ok(Answer(shop.commit(&id, change.version, "Change rates", changes).await?))
+}

@@ -1,0 +1,91 @@
+//! Routes changed by hand: tried, and kept.
+
+use app::trial::{ChangedRun, HandEdit, changed};
+use app::view::routes::{RoutesView, routes};
+use axum::Json as Answer;
+use axum::extract::State;
+use job::routes_text;
+use serde::Deserialize;
+use store::Change;
+use utoipa::ToSchema;
+
+use super::documents::label_text;
+use crate::desk::Desk;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::shop::SharedShop;
+
+/// Runs as a hand has changed them.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Trial {
+    /// Those that differ from the job's.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    runs: Vec<ChangedRun>,
+    /// One movement of a hand, after that.
+    #[serde(default)]
+    edit: Option<HandEdit>,
+}
+
+/// Runs to keep.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RoutesChange {
+    /// The version that was seen.
+    version: i64,
+    /// What is done, in a few words: `Move a point of primary 3`.
+    #[schema(max_length = 120)]
+    label: String,
+    /// Those that differ from the job's.
+    #[serde(default)]
+    #[schema(max_items = 200)]
+    runs: Vec<ChangedRun>,
+    /// One movement of a hand, after that.
+    #[serde(default)]
+    edit: Option<HandEdit>,
+}
+
+/// The job's routes with those runs in their places, and the edit made.
+fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
+    let found = desk.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
+    changed(found, runs, edit).map_err(|e| ApiError::senseless(e.to_string()))
+}
+
+/// The figures of routes with some runs changed; nothing is kept.
+#[utoipa::path(post, path = "/jobs/{id}/trial", tag = "routes", params(("id" = String, Path, description = "The job")),
+    request_body = Trial, responses((status = 200, body = RoutesView), Refusals))]
+pub async fn trial(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(trial): Json<Trial>,
+) -> ApiResult<Answer<RoutesView>> {
+    let job = shop.store.job(&id).await?;
+    let desk = shop.desk(&job).await?;
+    let figures = move || {
+        let found = with(&desk, &trial.runs, trial.edit.as_ref())?;
+        let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
+        let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
+        Ok(Answer(routes(&opened.job, &found, None)))
+    };
+    tokio::task::spawn_blocking(figures).await?
+}
+
+/// Keeps changed runs.
+#[utoipa::path(put, path = "/jobs/{id}/routes", tag = "routes", params(("id" = String, Path, description = "The job")),
+    request_body = RoutesChange, responses((status = 200, body = JobView), Refusals))]
+pub async fn put_routes(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(change): Json<RoutesChange>,
+) -> ApiResult<Answer<JobView>> {
+    let label = label_text(&change.label)?;
+    let job = shop.job_at(&id, change.version).await?;
+    let desk = shop.desk(&job).await?;
+    let found = with(&desk, &change.runs, change.edit.as_ref())?;
+    let opened = desk.texts.opened.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
+    let text = routes_text(&found, opened.job.units);
+    let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
+    Ok(Answer(shop.commit(&id, change.version, &label, changes).await?))
+}

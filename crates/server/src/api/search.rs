@@ -1,0 +1,407 @@
+//! A search for routes, told as it goes.
+//!
+//! The search runs in a thread of its own; what it says goes through a channel into the answer. When the caller
+//! leaves, the channel's end is dropped and the search stops. The best that was found is kept as a revision, unless
+//! another has changed the job in the meantime: then it is only told, and the caller decides.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use app::alternatives::{Alternative, Figures, choose};
+use app::route_job::{RouteReport, route_job_until};
+use app::view::routes::{RoutesView, UnmetView, routes};
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::response::sse::{Event, KeepAlive, Sse};
+use job::routes::Routes;
+use job::{Opened, routes_text};
+use route::RouteSettings;
+use serde::{Deserialize, Serialize};
+use store::{Change, Commit, Job, StoreError};
+use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio_stream::{Stream, StreamExt as _};
+use utoipa::ToSchema;
+
+use crate::desk::Desk;
+use crate::errors::{ApiError, ApiResult, CurrentView, Refusals};
+use crate::extract::{Json, Path};
+use crate::job_view::JobView;
+use crate::searches::StopFlag;
+use crate::shop::SharedShop;
+
+/// Most improvement that can be asked for, hundreds of steps.
+const MOST_EFFORT: usize = 200;
+
+/// Most answers side by side.
+const MOST_ALTERNATIVES: usize = 8;
+
+/// Name of the note that keeps the answers of a search beside its revision.
+const NOTE: &str = "alternatives";
+
+/// How to search.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SearchWish {
+    /// The version that was seen.
+    version: i64,
+    /// The same job, settings and seed give the same routes.
+    #[serde(default = "one")]
+    seed: u64,
+    /// Hundreds of steps of improvement; 0 stops at the first answer.
+    #[schema(maximum = 200)]
+    #[serde(default = "effort")]
+    effort: usize,
+    /// Answers to set side by side; 0 and 1: only the best.
+    #[serde(default)]
+    #[schema(maximum = 8)]
+    alternatives: usize,
+    /// Whether to start from the routes that are there; locked runs are kept in any case.
+    #[serde(default)]
+    resume: bool,
+}
+
+fn one() -> u64 {
+    1
+}
+
+fn effort() -> usize {
+    RouteSettings::default().effort
+}
+
+/// `begun`: the search is on its way.
+#[derive(Serialize, ToSchema)]
+pub struct Begun {
+    /// The name by which it is stopped.
+    search: String,
+}
+
+/// `better`: a better answer.
+#[derive(Serialize, ToSchema)]
+pub struct Better {
+    /// Seconds passed.
+    seconds: f64,
+    /// Number of bends.
+    bends: usize,
+    /// Sum of their angles.
+    turn_deg: f64,
+    /// The routes.
+    routes: RoutesView,
+}
+
+/// `done`: the search has ended, by itself or because it was stopped.
+#[derive(Serialize, ToSchema)]
+pub struct SearchDone {
+    /// Whether every requirement holds.
+    met: bool,
+    /// What is missed by the nearest answer.
+    unmet: Vec<UnmetView>,
+    /// Changes of the job that were tried, the most helpful first.
+    relaxations: Vec<RelaxationView>,
+    /// Answers side by side.
+    alternatives: Vec<AlternativeView>,
+    /// Seconds it took.
+    seconds: f64,
+    /// The job with the best answer kept; null: nothing was found, or another has changed the job.
+    job: Option<JobView>,
+    /// What another has made of the job in the meantime.
+    conflict: Option<CurrentView>,
+    /// The best answer when it could not be kept.
+    routes: Option<RoutesView>,
+}
+
+/// A change of the job that was tried.
+#[derive(Serialize, ToSchema)]
+pub struct RelaxationView {
+    /// What to change.
+    change: String,
+    /// Whether every requirement holds then.
+    met: bool,
+    /// The largest miss left; null: no answer was found.
+    left_mm: Option<f64>,
+}
+
+/// An answer beside others.
+#[derive(Serialize, ToSchema)]
+pub struct AlternativeView {
+    /// From 1.
+    number: usize,
+    /// What it is best at; may be empty.
+    best_at: Vec<String>,
+    /// Its figures.
+    figures: FiguresView,
+    /// Its routes.
+    routes: RoutesView,
+}
+
+/// The figures of an answer.
+#[derive(Serialize, ToSchema)]
+pub struct FiguresView {
+    /// Welds between pieces.
+    joints: u32,
+    /// Stock, joints and cuts, money.
+    cost: f64,
+    /// Largest difference of two primaries' lengths.
+    spread_mm: f64,
+    /// Least room beyond what is needed.
+    room_mm: f64,
+    /// Sum of all bend angles.
+    turn_deg: f64,
+    /// The quote's total, money.
+    total: Option<f64>,
+    /// Weight of the bare tubes.
+    weight_kg: Option<f64>,
+}
+
+/// Answers that were kept beside a revision.
+#[derive(Serialize, ToSchema)]
+pub struct AlternativeList {
+    /// They.
+    #[schema(value_type = Vec<AlternativeView>)]
+    alternatives: Vec<serde_json::Value>,
+}
+
+/// What the search says.
+enum Said {
+    Better(Box<Better>),
+    Done(Box<RouteReport>, Vec<Alternative>),
+}
+
+/// Searches for routes. The answer is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
+#[utoipa::path(post, path = "/jobs/{id}/searches", tag = "routes", params(("id" = String, Path, description = "The job")),
+    request_body = SearchWish, responses((status = 200, body = String, content_type = "text/event-stream"), Refusals))]
+pub async fn search(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(wish): Json<SearchWish>,
+) -> ApiResult<Sse<impl Stream<Item = Result<Event, Infallible>>>> {
+    if wish.effort > MOST_EFFORT || wish.alternatives > MOST_ALTERNATIVES {
+        return Err(ApiError::senseless("that is too much to ask").expected("effort to 200, alternatives to 8"));
+    }
+    let job = shop.job_at(&id, wish.version).await?;
+    let desk = shop.desk(&job).await?;
+    let opened = desk.texts.opened.as_ref();
+    let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &desk.texts.text);
+    opened.ok_or_else(|| unfit(&desk.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
+    let turn = shop.searches.turn().await;
+    let turn = turn.ok_or_else(|| ApiError::busy("other searches are on their way, and more wait already", 20))?;
+    let (name, stop) = shop.searches.begin(&id);
+    let (say, heard) = unbounded_channel();
+    let (shared, flag) = (desk.clone(), stop.clone());
+    tracing::info!(job = id, search = name, seed = wish.seed, "search begun");
+    tokio::task::spawn_blocking(move || {
+        run(&shared, &wish, &flag, &say);
+        drop(turn);
+    });
+    let (tell, told) = unbounded_channel();
+    tokio::spawn(follow(shop, job, desk, name, heard, tell, stop.clone()));
+    let leaves = Leaves(stop);
+    let events = tokio_stream::wrappers::UnboundedReceiverStream::new(told).map(move |event| {
+        let _stays = &leaves;
+        Ok(event)
+    });
+    Ok(Sse::new(events).keep_alive(KeepAlive::default()))
+}
+
+/// Stops the search when the answer is dropped: its caller has left.
+struct Leaves(StopFlag);
+
+impl Drop for Leaves {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Threads of a search: all cores but one, which answers the page.
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(1, |n| n.get().saturating_sub(1)).max(1)
+}
+
+/// The search itself.
+fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Said>) {
+    let Some(opened) = &desk.texts.opened else { return };
+    let job = &opened.job;
+    let last = desk.texts.routes.as_ref().map(|found| {
+        let runs = found.runs.iter().filter(|r| wish.resume || r.locked).cloned().collect();
+        Routes { runs, collectors: found.collectors.clone() }
+    });
+    let settings =
+        RouteSettings { seed: wish.seed, effort: wish.effort, threads: threads(), varied: wish.alternatives > 1 };
+    let report = route_job_until(job, last.as_ref(), settings, stop, &mut |answer, seconds| {
+        let better = Better {
+            seconds,
+            bends: answer.bends,
+            turn_deg: answer.turn.to_degrees(),
+            routes: routes(job, &answer.routes, None),
+        };
+        // Nobody hears it any more: then there is nothing to search for.
+        say.send(Said::Better(Box::new(better))).is_ok() && !stop.load(Ordering::Relaxed)
+    });
+    let wanted = wish.alternatives > 1 && report.routed.met && !stop.load(Ordering::Relaxed);
+    let alternatives =
+        if wanted { choose(job, &report.routed.answers, wish.alternatives, &desk.texts.rates) } else { Vec::new() };
+    let _ = say.send(Said::Done(Box::new(report), alternatives));
+}
+
+fn event(name: &str, data: &impl Serialize) -> Event {
+    let told = Event::default().event(name);
+    told.json_data(data).unwrap_or_else(|e| {
+        tracing::error!("an event can't be written: {e}");
+        Event::default().event("failed").data("{}")
+    })
+}
+
+/// Hears the search and tells the caller, as long as he is there; keeps the best answer in the end.
+async fn follow(
+    shop: SharedShop,
+    job: Job,
+    desk: Arc<Desk>,
+    name: String,
+    mut heard: UnboundedReceiver<Said>,
+    tell: UnboundedSender<Event>,
+    stop: StopFlag,
+) {
+    let _ = tell.send(event("begun", &Begun { search: name.clone() }));
+    let mut ended = false;
+    while let Some(said) = heard.recv().await {
+        match said {
+            Said::Better(better) => {
+                if tell.send(event("better", &*better)).is_err() {
+                    stop.store(true, Ordering::Relaxed);
+                }
+            }
+            Said::Done(report, alternatives) => {
+                ended = true;
+                let told = match done(&shop, &job, &desk, *report, alternatives).await {
+                    Ok(done) => event("done", &done),
+                    Err(error) => event("failed", &error.body()),
+                };
+                let _ = tell.send(told);
+            }
+        }
+    }
+    if !ended {
+        let _ = tell.send(event("failed", &ApiError::fault(&"a search broke").body()));
+    }
+    shop.searches.end(&name);
+    tracing::info!(job = job.id, search = name, "search ended");
+}
+
+/// Keeps what was found, and says it.
+async fn done(
+    shop: &SharedShop,
+    job: &Job,
+    desk: &Arc<Desk>,
+    report: RouteReport,
+    alternatives: Vec<Alternative>,
+) -> ApiResult<SearchDone> {
+    let opened: &Opened = desk.texts.opened.as_ref().ok_or_else(|| ApiError::fault(&"a search without a job"))?;
+    let best = report.routes().cloned();
+    let mut out = SearchDone {
+        met: report.routed.met,
+        unmet: report
+            .unmet
+            .iter()
+            .map(|u| UnmetView {
+                requirement: u.requirement.clone(),
+                run: u.run.clone(),
+                by: u.by,
+                message: u.message.clone(),
+                at_mm: None,
+                at: None,
+            })
+            .collect(),
+        relaxations: report
+            .relaxations
+            .iter()
+            .map(|r| RelaxationView { change: r.change.clone(), met: r.met, left_mm: r.left_mm })
+            .collect(),
+        alternatives: alternative_views(desk, &alternatives).await?,
+        seconds: report.seconds,
+        job: None,
+        conflict: None,
+        routes: None,
+    };
+    let Some(best) = best else { return Ok(out) };
+    let label = if out.met { "Route" } else { "Route (nearest answer)" };
+    let text = routes_text(&best, opened.job.units);
+    let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
+    match shop.store.commit(&job.id, &Commit { version: job.version, label, changes }).await {
+        Ok(kept) => {
+            if !out.alternatives.is_empty() {
+                let note = serde_json::to_string(&out.alternatives).map_err(|e| ApiError::fault(&e))?;
+                shop.store.set_note(&kept.head.id, NOTE, &note).await?;
+            }
+            out.job = Some(shop.view(kept).await?);
+        }
+        Err(StoreError::Conflict { version, last }) => {
+            out.conflict = Some(CurrentView { version, label: last.label, made: last.made });
+            out.routes = Some(routes(&opened.job, &best, None));
+        }
+        Err(other) => return Err(other.into()),
+    }
+    Ok(out)
+}
+
+async fn alternative_views(desk: &Arc<Desk>, alternatives: &[Alternative]) -> ApiResult<Vec<AlternativeView>> {
+    let (desk, list) = (desk.clone(), alternatives.to_vec());
+    let work = move || {
+        let Some(opened) = &desk.texts.opened else { return Vec::new() };
+        let view = |(i, a): (usize, &Alternative)| AlternativeView {
+            number: i + 1,
+            best_at: a.best_at.iter().map(ToString::to_string).collect(),
+            figures: figures(&a.figures),
+            routes: routes(&opened.job, &a.routes, None),
+        };
+        list.iter().enumerate().map(view).collect()
+    };
+    Ok(tokio::task::spawn_blocking(work).await?)
+}
+
+fn figures(of: &Figures) -> FiguresView {
+    FiguresView {
+        joints: of.joints,
+        cost: of.cost,
+        spread_mm: of.spread_mm,
+        room_mm: of.room_mm,
+        turn_deg: of.turn_deg,
+        total: of.total,
+        weight_kg: of.weight_kg,
+    }
+}
+
+/// That something was stopped.
+#[derive(Serialize, ToSchema)]
+pub struct Stopped {
+    /// Its name.
+    search: String,
+}
+
+/// Stops a search: it ends soon, with the best it has.
+#[utoipa::path(post, path = "/jobs/{id}/searches/{search}/stop", tag = "routes",
+    params(("id" = String, Path, description = "The job"), ("search" = String, Path, description = "From the event `begun`")),
+    responses((status = 200, body = Stopped), Refusals))]
+pub async fn stop_search(
+    State(shop): State<SharedShop>,
+    Path((id, search)): Path<(String, String)>,
+) -> ApiResult<Answer<Stopped>> {
+    if shop.searches.stop(&id, &search) {
+        Ok(Answer(Stopped { search }))
+    } else {
+        Err(ApiError::missing("such search on its way"))
+    }
+}
+
+/// The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made
+/// otherwise.
+#[utoipa::path(get, path = "/jobs/{id}/alternatives", tag = "routes",
+    params(("id" = String, Path, description = "The job")), responses((status = 200, body = AlternativeList), Refusals))]
+pub async fn alternatives(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<Answer<AlternativeList>> {
+    let job = shop.store.job(&id).await?;
+    let note = shop.store.note(&job.head.id, NOTE).await?;
+    let alternatives = note.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
+    Ok(Answer(AlternativeList { alternatives }))
+}

@@ -1,0 +1,111 @@
+//! The shop's shelf.
+
+use app::shelf::{ShelfThing, describe};
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::IntoResponse;
+use job::model::Units;
+use serde::{Deserialize, Serialize};
+use store::ShelfItem;
+use utoipa::ToSchema;
+
+use super::jobs::clean;
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::{Json, Path};
+use crate::shop::SharedShop;
+
+/// Most of one kind put on the shelf at a time.
+const MOST: u32 = 100;
+
+/// The shelf.
+#[derive(Serialize, ToSchema)]
+pub struct ShelfView {
+    /// In the order in which it was put there.
+    items: Vec<ShelfItemView>,
+}
+
+/// A thing on the shelf.
+#[derive(Serialize, ToSchema)]
+pub struct ShelfItemView {
+    /// Its id.
+    id: String,
+    /// What is written on it.
+    label: String,
+    /// What it is; null: a newer program put it there.
+    thing: Option<ShelfThing>,
+    /// When it was put there, milliseconds since 1970.
+    made: i64,
+    /// The booking that left it; null: it was put there by hand.
+    booking: Option<String>,
+}
+
+/// A thing for the shelf.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NewThing {
+    /// What is written on it; without it, what it is.
+    #[schema(max_length = 120)]
+    label: Option<String>,
+    /// What it is.
+    thing: ShelfThing,
+    /// How many.
+    #[serde(default = "one")]
+    #[schema(minimum = 1, maximum = 100)]
+    count: u32,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// That a thing was taken away.
+#[derive(Serialize, ToSchema)]
+pub struct ThrownAway {
+    /// Its id.
+    item: String,
+}
+
+fn view(item: ShelfItem) -> ShelfItemView {
+    ShelfItemView {
+        thing: serde_json::from_str(&item.what).ok(),
+        id: item.id,
+        label: item.label,
+        made: item.made,
+        booking: item.from_booking,
+    }
+}
+
+/// What is on the shelf.
+#[utoipa::path(get, path = "/shelf", tag = "shop", responses((status = 200, body = ShelfView), Refusals))]
+pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<Answer<ShelfView>> {
+    Ok(Answer(ShelfView { items: shop.store.shelf().await?.into_iter().map(view).collect() }))
+}
+
+/// Puts a thing on the shelf; the answer is the whole shelf.
+#[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewThing,
+    responses((status = 201, body = ShelfView), Refusals))]
+pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThing>) -> ApiResult<impl IntoResponse> {
+    new.thing.check().map_err(ApiError::senseless)?;
+    let label = new.label.as_deref().map(clean).filter(|l| !l.is_empty());
+    let label = label.unwrap_or_else(|| describe(&new.thing, Units::Mm));
+    if label.chars().count() > 120 || !(1..=MOST).contains(&new.count) {
+        return Err(
+            ApiError::senseless("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100")
+        );
+    }
+    let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;
+    for _ in 0..new.count {
+        shop.store.put_on_shelf(&label, &what).await?;
+    }
+    let items = shop.store.shelf().await?.into_iter().map(view).collect();
+    Ok((StatusCode::CREATED, Answer(ShelfView { items })))
+}
+
+/// Takes a thing off the shelf for good.
+#[utoipa::path(delete, path = "/shelf/{id}", tag = "shop", params(("id" = String, Path, description = "The thing")),
+    responses((status = 200, body = ThrownAway), Refusals))]
+pub async fn throw_away(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<ThrownAway>> {
+    shop.store.throw_away(&id).await?;
+    Ok(Answer(ThrownAway { item: id }))
+}

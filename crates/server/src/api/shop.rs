@@ -1,0 +1,147 @@
+//! The shop and its own file of stock and prices.
+
+use app::view::problem::{ProblemView, problems};
+use app::view::quote::{RateView, rates};
+use axum::Json as Answer;
+use axum::extract::State;
+use axum::http::HeaderMap;
+use job::file::stock_file;
+use job::problem::Problems;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::extract::Json;
+use crate::guard::signed_in;
+use crate::settings::{LONGEST_BODY, LONGEST_MESH, MOST_TRIANGLES};
+use crate::shop::{STOCK, SharedShop};
+
+/// The shop.
+#[derive(Serialize, ToSchema)]
+pub struct ShopView {
+    /// Its name; may be empty.
+    name: String,
+    /// The unit last chosen: `mm` or `in`.
+    units: String,
+    /// Whether a password is asked for.
+    needs_password: bool,
+    /// Whether this caller is signed in, or need not be.
+    signed_in: bool,
+    /// What is read at most.
+    limits: Limits,
+}
+
+/// What is read at most.
+#[derive(Serialize, ToSchema)]
+pub struct Limits {
+    /// JSON, MB.
+    body_mb: usize,
+    /// A mesh or archive, MB.
+    mesh_mb: usize,
+    /// Triangles of a mesh.
+    triangles: usize,
+}
+
+/// What is to change of the shop.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ShopChange {
+    /// Its name.
+    #[schema(max_length = 80)]
+    name: Option<String>,
+    /// `mm` or `in`.
+    #[schema(pattern = "^(mm|in)$")]
+    units: Option<String>,
+}
+
+async fn view(shop: &SharedShop, headers: &HeaderMap) -> ApiResult<ShopView> {
+    let text = async |name: &str| ApiResult::Ok(shop.store.kept(name).await?.map(|k| k.text));
+    Ok(ShopView {
+        name: text("name").await?.unwrap_or_default(),
+        units: text("units").await?.unwrap_or_else(|| "mm".into()),
+        needs_password: shop.settings.password.is_some(),
+        signed_in: signed_in(shop, headers),
+        limits: Limits { body_mb: LONGEST_BODY >> 20, mesh_mb: LONGEST_MESH >> 20, triangles: MOST_TRIANGLES },
+    })
+}
+
+/// The shop, also for those who have yet to sign in.
+#[utoipa::path(get, path = "/shop", tag = "shop", responses((status = 200, body = ShopView), Refusals))]
+pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<Answer<ShopView>> {
+    Ok(Answer(view(&shop, &headers).await?))
+}
+
+/// Changes the shop's name or unit.
+#[utoipa::path(patch, path = "/shop", tag = "shop", request_body = ShopChange,
+    responses((status = 200, body = ShopView), Refusals))]
+pub async fn change_shop(
+    State(shop): State<SharedShop>,
+    headers: HeaderMap,
+    Json(change): Json<ShopChange>,
+) -> ApiResult<Answer<ShopView>> {
+    if change.units.as_ref().is_some_and(|u| u != "mm" && u != "in") {
+        return Err(ApiError::senseless("there is no such unit").expected("mm or in"));
+    }
+    if change.name.as_ref().is_some_and(|n| n.chars().count() > 80) {
+        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
+    }
+    for (name, value) in [("name", &change.name), ("units", &change.units)] {
+        if let Some(value) = value {
+            shop.store.keep(name, &super::jobs::clean(value)).await?;
+        }
+    }
+    Ok(Answer(view(&shop, &headers).await?))
+}
+
+/// The shop's file.
+#[derive(Serialize, ToSchema)]
+pub struct StockView {
+    /// Its text: stock, saw, costs, prices, times; may be empty.
+    text: String,
+    /// Rises with every change; 0: never written.
+    version: i64,
+    /// What is wrong with it.
+    problems: Vec<ProblemView>,
+    /// The rates of quotes that it gives, among the program's own.
+    rates: Vec<RateView>,
+}
+
+/// A new text of the shop's file.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StockChange {
+    /// The version that was seen.
+    version: i64,
+    /// The text.
+    text: String,
+}
+
+fn stock_view(text: String, version: i64) -> StockView {
+    let read = stock_file::read(STOCK, text.as_bytes(), None);
+    // An empty file is no mistake: there is none then.
+    let found = if text.trim().is_empty() { Problems::default() } else { Problems(read.problems) };
+    StockView { problems: problems(&found, ""), rates: rates(&read.rates), text, version }
+}
+
+/// The shop's file of stock and prices.
+#[utoipa::path(get, path = "/stock", tag = "shop", responses((status = 200, body = StockView), Refusals))]
+pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<Answer<StockView>> {
+    let kept = shop.store.kept(STOCK).await?;
+    Ok(Answer(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
+}
+
+/// Writes the shop's file; it is kept with its mistakes, and they are told.
+#[utoipa::path(put, path = "/stock", tag = "shop", request_body = StockChange,
+    responses((status = 200, body = StockView), Refusals))]
+pub async fn put_stock(
+    State(shop): State<SharedShop>,
+    Json(change): Json<StockChange>,
+) -> ApiResult<Answer<StockView>> {
+    let text = super::documents::sound_text(change.text)?;
+    if !shop.store.keep_at(STOCK, change.version, &text).await? {
+        let now = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
+        return Err(ApiError::conflict(now, "the shop's file was changed".into(), 0));
+    }
+    let version = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
+    Ok(Answer(stock_view(text, version)))
+}

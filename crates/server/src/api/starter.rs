@@ -1,0 +1,93 @@
+//! What a job can be begun from: examples, and a starter job for an engine.
+
+use axum::Json as Answer;
+use job::model::{Layout, Units};
+use job::starter::{PITCH, Starter, starter};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::examples::EXAMPLES;
+
+/// The examples.
+#[derive(Serialize, ToSchema)]
+pub struct ExampleList {
+    /// Each with what it is about.
+    examples: Vec<ExampleView>,
+}
+
+/// An example.
+#[derive(Serialize, ToSchema)]
+pub struct ExampleView {
+    /// Its name.
+    name: &'static str,
+    /// Its title.
+    title: &'static str,
+    /// What it shows.
+    about: &'static str,
+}
+
+/// What a starter job is to be like.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StarterWish {
+    /// The job's name.
+    #[schema(min_length = 1, max_length = 80)]
+    pub name: String,
+    /// Which way the cylinders stand: `single`, `inline`, `vee` or `flat`.
+    #[schema(pattern = "^(single|inline|vee|flat)$")]
+    layout: String,
+    /// Cylinders of the engine.
+    #[schema(minimum = 1, maximum = 16)]
+    cylinders: u32,
+    /// Unit of the figures: `mm` or `in`.
+    #[serde(default = "mm")]
+    #[schema(pattern = "^(mm|in)$")]
+    units: String,
+    /// A short manifold into a turbo flange instead of a long header.
+    #[serde(default)]
+    turbo: bool,
+    /// Distance of one port from the next, mm.
+    #[schema(minimum = 50, maximum = 300)]
+    bore_spacing: Option<f64>,
+}
+
+fn mm() -> String {
+    "mm".into()
+}
+
+/// The examples that a job can be begun from.
+#[utoipa::path(get, path = "/examples", tag = "jobs", responses((status = 200, body = ExampleList), Refusals))]
+pub async fn examples() -> Answer<ExampleList> {
+    let view = |e: &crate::examples::Example| ExampleView { name: e.name, title: e.title, about: e.about };
+    Answer(ExampleList { examples: EXAMPLES.iter().map(view).collect() })
+}
+
+/// The documents of an example.
+pub fn example_documents(name: &str) -> Option<Vec<(String, Vec<u8>)>> {
+    let example = EXAMPLES.iter().find(|e| e.name == name)?;
+    Some(example.documents.iter().map(|(name, bytes)| ((*name).to_string(), bytes.to_vec())).collect())
+}
+
+/// The text of a starter job.
+///
+/// # Errors
+/// 422 when there is none for that engine.
+pub fn starter_text(wish: &StarterWish) -> ApiResult<String> {
+    let layout = match wish.layout.as_str() {
+        "single" => Layout::Single,
+        "inline" => Layout::Inline,
+        "vee" => Layout::Vee,
+        "flat" => Layout::Flat,
+        _ => return Err(ApiError::senseless("there is no such layout").expected("single, inline, vee or flat")),
+    };
+    let units = match wish.units.as_str() {
+        "mm" => Units::Mm,
+        "in" => Units::Inch,
+        _ => return Err(ApiError::senseless("there is no such unit").expected("mm or in")),
+    };
+    let name = super::jobs::job_name(&wish.name)?;
+    let pitch = wish.bore_spacing.unwrap_or(PITCH);
+    let text = starter(&Starter { name, layout, cylinders: wish.cylinders, units, turbo: wish.turbo, pitch });
+    text.map_err(ApiError::senseless)
+}

@@ -1,0 +1,132 @@
+//! A job on the desk: one revision read, with what has been worked out of it so far.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::sync::{Arc, OnceLock};
+
+use app::job_texts::{self, JobTexts, Texts};
+use app::view::bay::{BayView, bay};
+use app::view::plan::PlanView;
+use app::view::quote::{QuoteSummary, summary};
+use app::view::routes::{RoutesView, routes};
+use cutplan::CutJob;
+use geom::Mesh;
+use job::file::job_file::MeshFiles;
+use route::clearance::clearance;
+use store::{Hash, Store};
+
+use crate::cache::Cache;
+
+/// A job read.
+#[derive(Debug)]
+pub struct Desk {
+    /// What its documents say.
+    pub texts: JobTexts,
+    /// Its documents: name and hash.
+    pub documents: BTreeMap<String, Hash>,
+    routes: OnceLock<Option<RoutesView>>,
+    bay: OnceLock<Option<BayView>>,
+    quote: OnceLock<Option<QuoteSummary>>,
+    picture: OnceLock<String>,
+}
+
+impl Desk {
+    /// Reads a job; blocks while meshes are fetched and indexed.
+    pub fn read(
+        name: &str,
+        documents: BTreeMap<String, Hash>,
+        texts: &Texts,
+        shop: Option<&str>,
+        meshes: Meshes,
+    ) -> Desk {
+        let texts = job_texts::read(name, texts, shop, &meshes);
+        Desk {
+            texts,
+            documents,
+            routes: OnceLock::new(),
+            bay: OnceLock::new(),
+            quote: OnceLock::new(),
+            picture: OnceLock::new(),
+        }
+    }
+
+    /// Its routes with their figures, when it has some and they can be judged.
+    pub fn routes(&self) -> Option<&RoutesView> {
+        let make = || {
+            let opened = self.texts.opened.as_ref()?;
+            let found = self.texts.routes.as_ref().filter(|_| self.texts.routable())?;
+            Some(routes(&opened.job, found, self.texts.fresh_plan()))
+        };
+        self.routes.get_or_init(make).as_ref()
+    }
+
+    /// Its bay, when job.toml can be read.
+    pub fn bay(&self) -> Option<&BayView> {
+        let make = || {
+            let job = &self.texts.opened.as_ref()?.job;
+            let found = self.texts.routes.as_ref();
+            let gaps = found.and_then(|r| clearance(job, r).ok());
+            Some(bay(job, found, gaps.as_ref(), &self.texts.mesh_files()))
+        };
+        self.bay.get_or_init(make).as_ref()
+    }
+
+    /// Its cut plan.
+    pub fn plan(&self) -> Option<PlanView> {
+        let (opened, plan) = (self.texts.opened.as_ref()?, self.texts.plan.as_ref()?);
+        Some(app::view::plan::plan(plan, &CutJob::of(&opened.job), self.plan_hash()?))
+    }
+
+    /// The hash of the file of its cut plan.
+    pub fn plan_hash(&self) -> Option<&str> {
+        self.documents.get("cutplan.json").map(String::as_str)
+    }
+
+    /// Its quote in a few figures.
+    pub fn quote(&self) -> Option<&QuoteSummary> {
+        self.quote.get_or_init(|| self.texts.quote().as_ref().map(summary)).as_ref()
+    }
+
+    /// A small picture of it.
+    pub fn picture(&self) -> &str {
+        self.picture.get_or_init(|| match &self.texts.opened {
+            Some(opened) => app::view::picture::picture(&opened.job, self.texts.routes.as_ref()),
+            None => "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 320 200\" role=\"img\"></svg>\n".into(),
+        })
+    }
+}
+
+/// The mesh files of a job, from the store.
+pub struct Meshes {
+    /// Names and hashes.
+    pub documents: BTreeMap<String, Hash>,
+    /// Where they are kept.
+    pub store: Store,
+    /// The runtime of the store.
+    pub runtime: tokio::runtime::Handle,
+    /// Where those that were indexed are kept.
+    pub cache: Arc<Cache>,
+}
+
+impl Meshes {
+    fn hash(&self, name: &str) -> Option<&Hash> {
+        self.documents.get(name)
+    }
+}
+
+impl MeshFiles for Meshes {
+    fn bytes(&self, name: &str) -> io::Result<Vec<u8>> {
+        let hash = self.hash(name).ok_or(io::ErrorKind::NotFound)?;
+        self.runtime.block_on(self.store.content(hash)).map_err(io::Error::other)
+    }
+
+    fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
+        self.cache.mesh(&(self.hash(name)?.clone(), place.to_string()))
+    }
+
+    fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
+        if let Some(hash) = self.hash(name) {
+            self.cache.keep_mesh((hash.clone(), place.to_string()), mesh.clone());
+        }
+    }
+}

@@ -1,0 +1,248 @@
+//! The only map from what went wrong to HTTP. The client is told what it can act on, the log what we can.
+
+use axum::Json;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use job::Problems;
+use serde::Serialize;
+use store::StoreError;
+use utoipa::{IntoResponses, ToSchema};
+
+use app::view::problem::{ProblemView, problems};
+
+/// The body of every refusal.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ErrorBody {
+    /// What went wrong.
+    pub error: ErrorView,
+}
+
+/// What went wrong.
+#[derive(Debug, Clone, Default, Serialize, ToSchema)]
+pub struct ErrorView {
+    /// A fixed short name of this kind of refusal.
+    pub code: &'static str,
+    /// In words.
+    pub message: String,
+    /// What was expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub expected: Option<String>,
+    /// How to go on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hint: Option<String>,
+    /// What is wrong with the documents.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub problems: Vec<ProblemView>,
+    /// Of a conflict: what the job is at.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub current: Option<CurrentView>,
+    /// Of a fault of ours: what it is called in the log.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub id: Option<String>,
+}
+
+/// What a job is at, when another was first.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CurrentView {
+    /// Its version.
+    pub version: i64,
+    /// What was done last.
+    pub label: String,
+    /// When, milliseconds since 1970.
+    pub made: i64,
+}
+
+/// A refusal.
+#[derive(Debug)]
+pub struct ApiError {
+    status: StatusCode,
+    view: Box<ErrorView>,
+    retry_after: Option<u32>,
+}
+
+/// Result of a handler.
+pub type ApiResult<T> = Result<T, ApiError>;
+
+/// Every refusal that a call may answer with.
+#[derive(IntoResponses)]
+#[expect(dead_code, reason = "it only describes")]
+pub enum Refusals {
+    /// The call is malformed.
+    #[response(status = 400)]
+    BadRequest(ErrorBody),
+    /// Sign in first.
+    #[response(status = 401)]
+    Unauthorised(ErrorBody),
+    /// The call comes from elsewhere.
+    #[response(status = 403)]
+    Forbidden(ErrorBody),
+    /// There is none.
+    #[response(status = 404)]
+    NotFound(ErrorBody),
+    /// Another was first, or it can't be done as things are.
+    #[response(status = 409)]
+    Conflict(ErrorBody),
+    /// The body is too long.
+    #[response(status = 413)]
+    TooLarge(ErrorBody),
+    /// The body is not of the kind that is read.
+    #[response(status = 415)]
+    UnsupportedType(ErrorBody),
+    /// The call is well formed, but what it asks for makes no sense.
+    #[response(status = 422)]
+    Unprocessable(ErrorBody),
+    /// Too many calls.
+    #[response(status = 429)]
+    TooMany(ErrorBody),
+    /// It took too long, or there is too much to do already; try again later.
+    #[response(status = 503)]
+    Busy(ErrorBody),
+}
+
+impl ApiError {
+    fn new(status: StatusCode, code: &'static str, message: impl Into<String>) -> Self {
+        let view = ErrorView { code, message: message.into(), ..ErrorView::default() };
+        ApiError { status, view: Box::new(view), retry_after: None }
+    }
+
+    /// 400: the call is malformed.
+    pub fn malformed(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::BAD_REQUEST, "malformed", message)
+    }
+
+    /// 401.
+    pub fn unauthorised(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::UNAUTHORIZED, "sign-in", message)
+    }
+
+    /// 403.
+    pub fn forbidden(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::FORBIDDEN, "forbidden", message)
+    }
+
+    /// 404.
+    pub fn missing(what: &str) -> Self {
+        Self::new(StatusCode::NOT_FOUND, "missing", format!("there is no {what}"))
+    }
+
+    /// 405.
+    pub fn method() -> Self {
+        Self::new(StatusCode::METHOD_NOT_ALLOWED, "method", "this address does not answer to that method")
+    }
+
+    /// 409: it can't be done as things are.
+    pub fn refused(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::CONFLICT, "refused", message)
+    }
+
+    /// 409: another was first.
+    pub fn conflict(version: i64, label: String, made: i64) -> Self {
+        let message = format!("the job has been changed in the meantime: it is at version {version} ({label})");
+        let mut error = Self::new(StatusCode::CONFLICT, "conflict", message);
+        error.view.current = Some(CurrentView { version, label, made });
+        error.hint("take theirs, keep yours as a copy, or send yours again with the present version")
+    }
+
+    /// 413.
+    pub fn too_large(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::PAYLOAD_TOO_LARGE, "too-large", message)
+    }
+
+    /// 415.
+    pub fn kind_of_body(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "kind-of-body", message)
+    }
+
+    /// 422.
+    pub fn senseless(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "senseless", message)
+    }
+
+    /// 422: the documents are not fit for it.
+    pub fn of_problems(message: impl Into<String>, found: &Problems, text: &str) -> Self {
+        let mut error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, "problems", message);
+        error.view.problems = problems(found, text);
+        error
+    }
+
+    /// 429.
+    pub fn too_many(seconds: u32) -> Self {
+        let mut error = Self::new(StatusCode::TOO_MANY_REQUESTS, "too-many", "too many tries; wait a little");
+        error.retry_after = Some(seconds);
+        error
+    }
+
+    /// 503.
+    pub fn busy(message: impl Into<String>, seconds: u32) -> Self {
+        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, "busy", message);
+        error.retry_after = Some(seconds);
+        error
+    }
+
+    /// 500: a fault of ours. The log has what happened; the client a name for it.
+    pub fn fault(what: &dyn std::fmt::Display) -> Self {
+        let id = fault_id();
+        tracing::error!(fault = id, "{what}");
+        let mut error = Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "fault",
+            "this is a fault of the program, not of the job; nothing was changed",
+        );
+        error.view.id = Some(id);
+        error
+    }
+
+    /// What is told of it, where there is no status to go with it.
+    pub fn body(self) -> ErrorBody {
+        ErrorBody { error: *self.view }
+    }
+
+    /// With what was expected.
+    pub fn expected(mut self, expected: impl Into<String>) -> Self {
+        self.view.expected = Some(expected.into());
+        self
+    }
+
+    /// With how to go on.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.view.hint = Some(hint.into());
+        self
+    }
+}
+
+/// A name of a fault that is not told twice.
+fn fault_id() -> String {
+    let mut bytes = [0_u8; 6];
+    match getrandom::fill(&mut bytes) {
+        Ok(()) => bytes.iter().map(|b| format!("{b:02x}")).collect(),
+        Err(_) => "unnamed".into(),
+    }
+}
+
+impl IntoResponse for ApiError {
+    fn into_response(self) -> Response {
+        let mut response = (self.status, Json(ErrorBody { error: *self.view })).into_response();
+        if let Some(seconds) = self.retry_after {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(seconds));
+        }
+        response
+    }
+}
+
+impl From<StoreError> for ApiError {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Missing(what) => ApiError::missing(what),
+            StoreError::Conflict { version, last } => ApiError::conflict(version, last.label, last.made),
+            StoreError::Refused(why) => ApiError::refused(why),
+            StoreError::File(why) => ApiError::fault(&why),
+            StoreError::Database(why) => ApiError::fault(&format!("database: {why}")),
+        }
+    }
+}
+
+impl From<tokio::task::JoinError> for ApiError {
+    fn from(error: tokio::task::JoinError) -> Self {
+        ApiError::fault(&error)
+    }
+}

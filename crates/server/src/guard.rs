@@ -1,0 +1,143 @@
+//! Who may call, and what a browser may do with the answer.
+//!
+//! A page of another site can make a browser call this server. It is kept out three ways: the `Host` must be one of
+//! ours (a name that was made to point here is not), a call that changes something must not come from another origin,
+//! and nothing is answered to a caller who should be signed in and is not.
+
+use std::net::IpAddr;
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::errors::ApiError;
+use crate::session::COOKIE;
+use crate::settings::Settings;
+use crate::shop::{SharedShop, Shop};
+
+/// What the page may load: its own files, pictures and papers that it made itself; no inline script, no other site.
+const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; frame-src 'self' blob:; worker-src 'self' blob:; \
+     connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+
+/// Calls that are answered to those who have yet to sign in.
+const OPEN: [&str; 3] = ["/api/shop", "/api/session", "/api/health"];
+
+/// Looks at every call before it is answered, and adds to every answer what a browser must know.
+pub async fn guard(State(shop): State<SharedShop>, request: Request, next: Next) -> Response {
+    let mut response = match refuse(&shop, &request) {
+        Some(refusal) => refusal.into_response(),
+        None => next.run(request).await,
+    };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::X_FRAME_OPTIONS, "DENY"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    if !headers.contains_key(header::CACHE_CONTROL) {
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
+    response
+}
+
+fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
+    let headers = request.headers();
+    let host = headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
+    if !is_ours(host, &shop.settings) {
+        return Some(ApiError::forbidden("this server is not known by that name").expected("the address it printed"));
+    }
+    let writes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
+    if writes && !same_origin(headers, host) {
+        return Some(ApiError::forbidden("the call comes from another site"));
+    }
+    let path = request.uri().path();
+    let open = OPEN.contains(&path) && (path != "/api/shop" || !writes);
+    if path.starts_with("/api/") && !open && !signed_in(shop, headers) {
+        return Some(ApiError::unauthorised("sign in first"));
+    }
+    None
+}
+
+/// Whether a `Host` names this server: its address or a name it was given, with its port.
+fn is_ours(host: &str, settings: &Settings) -> bool {
+    let (name, port) = match host.rsplit_once(':') {
+        Some((name, port)) if !port.ends_with(']') => (name, port.parse::<u16>().ok()),
+        _ => (host, Some(80)),
+    };
+    if port != Some(settings.address.port()) {
+        return false;
+    }
+    let name = name.to_ascii_lowercase();
+    let bare = name.strip_prefix('[').and_then(|n| n.strip_suffix(']')).unwrap_or(&name);
+    let address = bare.parse::<IpAddr>().ok();
+    let ours = settings.address.ip();
+    // An address written in figures can't be made to point elsewhere: only names can.
+    name == "localhost"
+        || settings.names.iter().any(|n| n.eq_ignore_ascii_case(&name))
+        || address.is_some_and(|a| a.is_loopback() || a == ours || ours.is_unspecified())
+}
+
+/// Whether a call that changes something comes from our own page, or from no page at all.
+fn same_origin(headers: &HeaderMap, host: &str) -> bool {
+    let text = |name: HeaderName| headers.get(name).map(|v| v.to_str().unwrap_or("?").to_string());
+    if let Some(origin) = text(header::ORIGIN) {
+        let of = origin.strip_prefix("http://").or_else(|| origin.strip_prefix("https://"));
+        return of.is_some_and(|o| o.eq_ignore_ascii_case(host));
+    }
+    text(HeaderName::from_static("sec-fetch-site")).is_none_or(|site| site == "same-origin" || site == "none")
+}
+
+/// The caller's session.
+pub fn token(headers: &HeaderMap) -> Option<String> {
+    let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok());
+    let mut pairs = cookies.flat_map(|c| c.split(';')).filter_map(|pair| pair.trim().split_once('='));
+    pairs.find(|(name, _)| *name == COOKIE).map(|(_, value)| value.to_string())
+}
+
+/// Whether the caller is signed in, or need not be.
+pub fn signed_in(shop: &Shop, headers: &HeaderMap) -> bool {
+    shop.settings.password.is_none() || token(headers).is_some_and(|t| shop.sessions.holds(&t))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn settings(address: &str) -> Settings {
+        Settings { address: address.parse().unwrap(), names: vec!["shop.lan".into()], ..Settings::default() }
+    }
+
+    #[test]
+    fn only_our_own_names_are_ours() {
+        let loopback = settings("127.0.0.1:7878");
+        for good in ["127.0.0.1:7878", "localhost:7878", "[::1]:7878", "LOCALHOST:7878", "shop.lan:7878"] {
+            assert!(is_ours(good, &loopback), "{good}");
+        }
+        for bad in
+            ["", "localhost", "localhost:80", "evil.example:7878", "127.0.0.1.evil.example:7878", "10.0.0.7:7878"]
+        {
+            assert!(!is_ours(bad, &loopback), "{bad}");
+        }
+        assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));
+        assert!(!is_ours("evil.example:7878", &settings("0.0.0.0:7878")));
+    }
+
+    #[test]
+    fn writing_calls_come_from_our_own_page_or_from_none() {
+        let with = |name: &'static str, value: &'static str| {
+            let mut headers = HeaderMap::new();
+            headers.insert(name, HeaderValue::from_static(value));
+            same_origin(&headers, "localhost:7878")
+        };
+        assert!(same_origin(&HeaderMap::new(), "localhost:7878"));
+        assert!(with("origin", "http://localhost:7878") && with("sec-fetch-site", "same-origin"));
+        assert!(!with("origin", "null") && !with("origin", "http://localhost:7879"));
+        assert!(!with("sec-fetch-site", "cross-site") && !with("sec-fetch-site", "same-site"));
+    }
+}

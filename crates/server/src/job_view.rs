@@ -1,0 +1,225 @@
+//! A job as the page is told of it.
+
+use app::tree::Tree;
+use app::view::bay::BayView;
+use app::view::plan::PlanView;
+use app::view::problem::{ProblemView, problems};
+use app::view::quote::QuoteSummary;
+use app::view::routes::RoutesView;
+use job::model::Units;
+use serde::{Deserialize, Serialize};
+use store::{Job, Revision};
+use utoipa::ToSchema;
+
+use crate::desk::Desk;
+
+/// A revision.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RevisionView {
+    /// Its id.
+    pub id: String,
+    /// The one it was made from; null: the first.
+    pub parent: Option<String>,
+    /// Counted from 1 within the job.
+    pub number: i64,
+    /// What was done.
+    pub label: String,
+    /// The name that a person gave it; may be empty.
+    pub name: String,
+    /// When it was made, milliseconds since 1970.
+    pub made: i64,
+    /// Whether it is the job's head.
+    pub current: bool,
+}
+
+impl RevisionView {
+    /// A revision of a job whose head is `head`.
+    pub fn new(revision: &Revision, head: &str) -> Self {
+        RevisionView {
+            id: revision.id.clone(),
+            parent: revision.parent.clone(),
+            number: revision.number,
+            label: revision.label.clone(),
+            name: revision.name.clone(),
+            made: revision.made,
+            current: revision.id == head,
+        }
+    }
+}
+
+/// A job.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct JobView {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Rises with every change; whoever changes the job names the version he has seen.
+    pub version: i64,
+    /// The revision that counts.
+    pub revision: RevisionView,
+    /// Whether it is put away.
+    pub archived: bool,
+    /// Unit of bare numbers in its documents: `mm` or `in`.
+    pub units: &'static str,
+    /// Whether there is something to undo.
+    pub can_undo: bool,
+    /// Whether there is something to redo.
+    pub can_redo: bool,
+    /// What an undo would undo.
+    pub undo_label: Option<String>,
+    /// What a redo would do again.
+    pub redo_label: Option<String>,
+    /// job.toml as a tree, keys in the order of the file, texts as they are written; null: it is no TOML.
+    #[schema(value_type = Option<serde_json::Value>)]
+    pub document: Option<Tree>,
+    /// job.toml.
+    pub text: String,
+    /// Names of the documents.
+    pub documents: Vec<String>,
+    /// Everything that is wrong with them.
+    pub problems: Vec<ProblemView>,
+    /// The bay; that of an earlier revision while job.toml has errors.
+    pub bay: Option<BayView>,
+    /// Whether the bay is that of an earlier revision.
+    pub bay_stale: bool,
+    /// The routes with their figures.
+    pub routes: Option<RoutesView>,
+    /// The cut plan.
+    pub plan: Option<PlanView>,
+    /// Why the plan does not belong to the routes and the stock; null: it does, or there is none.
+    pub plan_stale: Option<String>,
+    /// The quote in a few figures.
+    pub quote: Option<QuoteSummary>,
+}
+
+/// The word for a unit.
+pub fn unit_word(units: Units) -> &'static str {
+    match units {
+        Units::Mm => "mm",
+        Units::Inch => "in",
+    }
+}
+
+/// The unit of a job, also of one that has errors.
+fn units(desk: &Desk) -> &'static str {
+    let written = desk.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
+    match (&desk.texts.opened, written) {
+        (Some(opened), _) => unit_word(opened.job.units),
+        (None, Some("in")) => "in",
+        (None, _) => "mm",
+    }
+}
+
+impl JobView {
+    /// The view of a job read at its head; `older` is an earlier reading whose bay can be shown.
+    pub fn new(job: &Job, desk: &Desk, older: Option<&Desk>) -> JobView {
+        let own = desk.bay();
+        JobView {
+            id: job.id.clone(),
+            name: job.name.clone(),
+            version: job.version,
+            revision: RevisionView::new(&job.head, &job.head.id),
+            archived: job.archived,
+            units: units(desk),
+            can_undo: job.head.parent.is_some(),
+            can_redo: job.redo_label.is_some(),
+            undo_label: job.head.parent.as_ref().map(|_| job.head.label.clone()),
+            redo_label: job.redo_label.clone(),
+            document: desk.texts.tree.clone(),
+            text: desk.texts.text.clone(),
+            documents: desk.documents.keys().cloned().collect(),
+            problems: problems(&desk.texts.problems, &desk.texts.text),
+            bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
+            bay: own.or_else(|| older?.bay()).cloned(),
+            routes: desk.routes().cloned(),
+            plan: desk.plan(),
+            plan_stale: desk.texts.stale.clone(),
+            quote: desk.quote().cloned(),
+        }
+    }
+}
+
+/// The figures of a job's line in the list.
+#[derive(Debug, Clone, Serialize, Deserialize)]
+pub struct Figures {
+    state: String,
+    met: bool,
+    unmet_count: usize,
+    total: Option<f64>,
+    currency: Option<String>,
+    runs: usize,
+    units: String,
+}
+
+/// Works out the figures of a job's line.
+pub fn figures(desk: &Desk) -> Figures {
+    let routes = desk.routes();
+    let met = routes.is_some_and(|r| r.met);
+    let cut = desk.texts.fresh_plan().is_some();
+    let state = match (routes, desk.texts.routes.is_some(), cut) {
+        (Some(r), ..) if !r.met => "not met",
+        (_, true, true) => "cut",
+        (_, true, false) => "routed",
+        _ => "measured",
+    };
+    let ports = desk.texts.opened.as_ref().map_or(0, |o| o.job.ports.len());
+    Figures {
+        state: state.into(),
+        met,
+        unmet_count: routes.map_or(0, |r| r.unmet.len()),
+        total: desk.quote().map(|q| q.total),
+        currency: desk.quote().map(|q| q.currency.clone()),
+        runs: desk.texts.routes.as_ref().map_or(ports, |r| r.runs.len()),
+        units: units(desk).into(),
+    }
+}
+
+/// A job in the list.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct Card {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// `measured`, `routed`, `cut` or `not met`.
+    pub state: String,
+    /// Whether every requirement holds.
+    pub met: bool,
+    /// How many do not.
+    pub unmet_count: usize,
+    /// The quote's total; null: not priced.
+    pub total: Option<f64>,
+    /// Its currency.
+    pub currency: Option<String>,
+    /// Runs, or ports while there are no routes.
+    pub runs: usize,
+    /// `mm` or `in`.
+    pub units: String,
+    /// When it was last changed, milliseconds since 1970.
+    pub updated: i64,
+    /// Its version.
+    pub version: i64,
+    /// Whether it is put away.
+    pub archived: bool,
+}
+
+impl Card {
+    /// The line of a job with those figures.
+    pub fn new(job: &Job, figures: Figures) -> Card {
+        Card {
+            id: job.id.clone(),
+            name: job.name.clone(),
+            state: figures.state,
+            met: figures.met,
+            unmet_count: figures.unmet_count,
+            total: figures.total,
+            currency: figures.currency,
+            runs: figures.runs,
+            units: figures.units,
+            updated: job.updated,
+            version: job.version,
+            archived: job.archived,
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! Signing in: one password of the owner's, sessions that live in memory, and patience with those who guess.
+
+use std::collections::HashMap;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+use argon2::Argon2;
+use argon2::password_hash::{PasswordHash, PasswordHasher as _, PasswordVerifier as _, SaltString};
+use sha2::{Digest, Sha256};
+
+/// How long a session lasts without a call.
+const LASTS: Duration = Duration::from_secs(12 * 3600);
+
+/// Tries in a row that are looked at; then there is a wait.
+const TRIES: u32 = 5;
+
+/// How long the wait is.
+const WAIT: Duration = Duration::from_secs(30);
+
+/// Most sessions at a time; the oldest goes first.
+const MOST: usize = 200;
+
+/// Shortest password.
+pub const SHORTEST: usize = 8;
+
+/// Name of the cookie.
+pub const COOKIE: &str = "tubewright_session";
+
+/// Who is signed in.
+#[derive(Debug, Default)]
+pub struct Sessions {
+    open: Mutex<HashMap<[u8; 32], Instant>>,
+    failed: Mutex<Option<(u32, Instant)>>,
+}
+
+fn lock<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Sessions {
+    /// Begins a session; what is returned is told only to the one who signed in.
+    pub fn begin(&self) -> String {
+        let mut bytes = [0_u8; 32];
+        getrandom::fill(&mut bytes).expect("the system gives random numbers");
+        let token: String = bytes.iter().map(|b| format!("{b:02x}")).collect();
+        let mut open = lock(&self.open);
+        let now = Instant::now();
+        open.retain(|_, seen| now.duration_since(*seen) < LASTS);
+        if open.len() >= MOST
+            && let Some(oldest) = open.iter().min_by_key(|(_, seen)| **seen).map(|(key, _)| *key)
+        {
+            open.remove(&oldest);
+        }
+        open.insert(key(&token), now);
+        token
+    }
+
+    /// Whether a session is open; it is prolonged then.
+    pub fn holds(&self, token: &str) -> bool {
+        let mut open = lock(&self.open);
+        match open.get_mut(&key(token)) {
+            Some(seen) if seen.elapsed() < LASTS => {
+                *seen = Instant::now();
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Ends a session.
+    pub fn end(&self, token: &str) {
+        lock(&self.open).remove(&key(token));
+    }
+
+    /// Seconds to wait before another password is looked at; `None`: go on.
+    pub fn must_wait(&self) -> Option<u32> {
+        let failed = lock(&self.failed);
+        let (tries, last) = (*failed)?;
+        let left = WAIT.checked_sub(last.elapsed())?;
+        (tries >= TRIES).then_some(left.as_secs() as u32 + 1)
+    }
+
+    /// Remembers whether a try was right.
+    pub fn tried(&self, right: bool) {
+        let mut failed = lock(&self.failed);
+        *failed = match *failed {
+            _ if right => None,
+            Some((tries, last)) if last.elapsed() < WAIT => Some((tries + 1, Instant::now())),
+            _ => Some((1, Instant::now())),
+        };
+    }
+}
+
+/// Tokens are kept by their hash: who can read the memory of the map can't sign in with it.
+fn key(token: &str) -> [u8; 32] {
+    Sha256::digest(token).into()
+}
+
+/// The hash of a password, to be kept.
+///
+/// # Errors
+/// When it is too short.
+pub fn hash_password(password: &str) -> Result<String, String> {
+    if password.chars().count() < SHORTEST {
+        return Err(format!("a password has at least {SHORTEST} characters"));
+    }
+    let mut bytes = [0_u8; 16];
+    getrandom::fill(&mut bytes).map_err(|e| e.to_string())?;
+    let salt = SaltString::encode_b64(&bytes).map_err(|e| e.to_string())?;
+    Argon2::default().hash_password(password.as_bytes(), &salt).map(|h| h.to_string()).map_err(|e| e.to_string())
+}
+
+/// Whether a password is the one of that hash.
+pub fn is_password(password: &str, hash: &str) -> bool {
+    PasswordHash::new(hash).is_ok_and(|h| Argon2::default().verify_password(password.as_bytes(), &h).is_ok())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_password_is_known_again_and_no_other_is() {
+        let hash = hash_password("quiet harbour 7").unwrap();
+        assert!(hash.starts_with("$argon2id$"));
+        assert!(is_password("quiet harbour 7", &hash));
+        assert!(!is_password("quiet harbour 8", &hash) && !is_password("", &hash));
+        assert!(hash_password("short").is_err());
+    }
+
+    #[test]
+    fn sessions_begin_and_end_and_guessing_is_slowed() {
+        let sessions = Sessions::default();
+        let token = sessions.begin();
+        assert!(sessions.holds(&token) && !sessions.holds("x"));
+        sessions.end(&token);
+        assert!(!sessions.holds(&token));
+        for _ in 0..TRIES {
+            assert_eq!(sessions.must_wait(), None);
+            sessions.tried(false);
+        }
+        assert!(sessions.must_wait().is_some());
+        sessions.tried(true);
+        assert_eq!(sessions.must_wait(), None);
+    }
+}

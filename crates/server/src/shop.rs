@@ -1,0 +1,154 @@
+//! The shop: what every call has at hand.
+
+use std::sync::Arc;
+
+use app::job_texts::Texts;
+use store::{Change, Commit, Job, Store, hash_of};
+use tokio::sync::Semaphore;
+
+use crate::cache::Cache;
+use crate::desk::{Desk, Meshes};
+use crate::errors::{ApiError, ApiResult};
+use crate::job_view::{Card, JobView};
+use crate::searches::Searches;
+use crate::session::Sessions;
+use crate::settings::Settings;
+
+/// Name of the shop's file of stock and prices in the store.
+pub const STOCK: &str = "stock.toml";
+
+/// Cut plans, papers and exports worked out at a time; the rest waits.
+const HEAVY: usize = 2;
+
+/// Revisions looked back through for a bay that can be shown while job.toml has errors.
+const LOOK_BACK: usize = 40;
+
+/// The shop.
+#[derive(Debug)]
+pub struct Shop {
+    /// Jobs, shelf and files.
+    pub store: Store,
+    /// How the server was started.
+    pub settings: Settings,
+    /// What has been read.
+    pub cache: Arc<Cache>,
+    /// Searches on their way.
+    pub searches: Searches,
+    /// Who is signed in.
+    pub sessions: Sessions,
+    heavy: Semaphore,
+}
+
+/// The shop, as handlers hold it.
+pub type SharedShop = Arc<Shop>;
+
+impl Shop {
+    /// A shop around an open store.
+    pub fn new(store: Store, settings: Settings) -> Shop {
+        Shop {
+            store,
+            settings,
+            cache: Arc::default(),
+            searches: Searches::default(),
+            sessions: Sessions::default(),
+            heavy: Semaphore::new(HEAVY),
+        }
+    }
+
+    /// The shop's file of stock, when there is one.
+    pub async fn stock(&self) -> ApiResult<Option<String>> {
+        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
+    }
+
+    /// The job on the desk, read at its head.
+    pub async fn desk(&self, job: &Job) -> ApiResult<Arc<Desk>> {
+        self.desk_at(&job.name, &job.head.id).await
+    }
+
+    /// A revision on the desk; `name` is the job's.
+    pub async fn desk_at(&self, name: &str, revision: &str) -> ApiResult<Arc<Desk>> {
+        let stock = self.stock().await?;
+        let key = (revision.to_string(), hash_of(stock.as_deref().unwrap_or_default().as_bytes()));
+        if let Some(desk) = self.cache.desk(&key) {
+            return Ok(desk);
+        }
+        let documents = self.store.documents(revision).await?;
+        let mut texts = Texts::new();
+        for (name, hash) in documents.iter().filter(|(name, _)| is_text(name)) {
+            texts.insert(name.clone(), self.store.content(hash).await?);
+        }
+        let meshes = Meshes {
+            documents: documents.clone(),
+            store: self.store.clone(),
+            runtime: tokio::runtime::Handle::current(),
+            cache: self.cache.clone(),
+        };
+        let name = name.to_string();
+        let read = move || Arc::new(Desk::read(&name, documents, &texts, stock.as_deref(), meshes));
+        let desk = tokio::task::spawn_blocking(read).await?;
+        self.cache.keep_desk(key, desk.clone());
+        Ok(desk)
+    }
+
+    /// Everything a page is told of a job.
+    pub async fn view(&self, job: Job) -> ApiResult<JobView> {
+        let desk = self.desk(&job).await?;
+        let older = if desk.texts.opened.is_none() { self.last_good(&job).await? } else { None };
+        Ok(tokio::task::spawn_blocking(move || JobView::new(&job, &desk, older.as_deref())).await?)
+    }
+
+    /// The newest revision before the head whose job.toml can be read.
+    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<Desk>>> {
+        let mut at = job.head.parent.clone();
+        for _ in 0..LOOK_BACK {
+            let Some(id) = at else { break };
+            let desk = self.desk_at(&job.name, &id).await?;
+            if desk.texts.opened.is_some() {
+                return Ok(Some(desk));
+            }
+            at = self.store.revision(&job.id, &id).await?.parent;
+        }
+        Ok(None)
+    }
+
+    /// A job's line in the list, from a note beside its head when it is there.
+    pub async fn card(&self, job: &Job) -> ApiResult<Card> {
+        let stock = hash_of(self.stock().await?.unwrap_or_default().as_bytes());
+        let note = format!("card {}", &stock[..16]);
+        let kept = self.store.note(&job.head.id, &note).await?;
+        if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
+            return Ok(Card::new(job, figures));
+        }
+        let desk = self.desk(job).await?;
+        let figures = tokio::task::spawn_blocking(move || crate::job_view::figures(&desk)).await?;
+        let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
+        self.store.set_note(&job.head.id, &note, &text).await?;
+        Ok(Card::new(job, figures))
+    }
+
+    /// Makes a revision with one or more documents changed, and says what the job is then.
+    pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
+        let job = self.store.commit(id, &Commit { version, label, changes }).await?;
+        self.view(job).await
+    }
+
+    /// Does something that keeps a core busy, a few at a time.
+    pub async fn heavy<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> ApiResult<T> {
+        let _turn = self.heavy.acquire().await.map_err(|e| ApiError::fault(&e))?;
+        Ok(tokio::task::spawn_blocking(work).await?)
+    }
+
+    /// The job, when it is at that version.
+    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<Job> {
+        let job = self.store.job(id).await?;
+        if job.version == version {
+            return Ok(job);
+        }
+        Err(ApiError::conflict(job.version, job.head.label, job.head.made))
+    }
+}
+
+/// Whether a document is one of the texts of a job.
+pub fn is_text(name: &str) -> bool {
+    app::job_texts::TEXTS.iter().any(|(text, _)| *text == name)
+}

@@ -1,0 +1,211 @@
+//! Starting and ending.
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use app::job_texts::{self, Texts};
+use axum::Router;
+use axum::extract::Request;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use store::{Change, Commit, Job, Store, StoreError};
+use tokio::net::TcpListener;
+use tower::ServiceBuilder;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
+
+use crate::errors::ApiError;
+use crate::shop::{SharedShop, Shop};
+use crate::{Settings, api, guard, page};
+
+/// Longest that a call may take until its answer begins.
+const LONGEST_CALL: Duration = Duration::from_secs(60);
+
+/// Name of the owner's password among the shop's texts.
+pub const PASSWORD: &str = "password";
+
+/// Why the server does not run.
+#[derive(Debug, thiserror::Error)]
+pub enum ServeError {
+    /// The store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The address.
+    #[error("{address} cannot be listened to: {why}")]
+    Address {
+        /// Which.
+        address: SocketAddr,
+        /// What the system says.
+        why: std::io::Error,
+    },
+    /// Other computers could reach it without a password.
+    #[error("a server that other computers can reach needs a password: set one with `tubewright serve --set-password`")]
+    NoPassword,
+    /// While it ran.
+    #[error("the server ended: {0}")]
+    Ended(#[from] std::io::Error),
+}
+
+/// A server that listens and does not answer yet.
+pub struct Server {
+    listener: TcpListener,
+    shop: SharedShop,
+}
+
+impl Server {
+    /// Listens.
+    ///
+    /// # Errors
+    /// [`ServeError::Address`]; [`ServeError::NoPassword`] for an address that others can reach.
+    pub async fn bind(store: Store, mut settings: Settings) -> Result<Server, ServeError> {
+        if settings.password.is_none() {
+            settings.password = store.kept(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
+        }
+        if settings.password.is_none() && !settings.address.ip().is_loopback() {
+            return Err(ServeError::NoPassword);
+        }
+        let wrong = |why| ServeError::Address { address: settings.address, why };
+        let listener = TcpListener::bind(settings.address).await.map_err(wrong)?;
+        settings.address = listener.local_addr().map_err(wrong)?;
+        Ok(Server { listener, shop: Arc::new(Shop::new(store, settings)) })
+    }
+
+    /// Where it listens.
+    pub fn address(&self) -> SocketAddr {
+        self.shop.settings.address
+    }
+
+    /// Answers until `end` is done; searches are stopped then, and what was begun is ended.
+    ///
+    /// # Errors
+    /// [`ServeError::Ended`].
+    pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) -> Result<(), ServeError> {
+        let shop = self.shop.clone();
+        let stopping = async move {
+            end.await;
+            shop.searches.stop_all();
+        };
+        axum::serve(self.listener, router(self.shop.clone())).with_graceful_shutdown(stopping).await?;
+        self.shop.store.clone().close().await;
+        Ok(())
+    }
+}
+
+fn router(shop: SharedShop) -> Router {
+    let layers = ServiceBuilder::new()
+        .layer(CompressionLayer::new())
+        .layer(axum::middleware::from_fn_with_state(shop.clone(), guard::guard))
+        .layer(CatchPanicLayer::custom(broke))
+        .layer(axum::middleware::from_fn(slow))
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_CALL));
+    api::router()
+        .method_not_allowed_fallback(|| async { ApiError::method() })
+        .fallback(page::page)
+        .layer(layers)
+        .with_state(shop)
+}
+
+/// A call that took too long is answered in our shape.
+async fn slow(request: Request, next: axum::middleware::Next) -> Response {
+    let response = next.run(request).await;
+    if response.status() == StatusCode::REQUEST_TIMEOUT {
+        return ApiError::busy("it took too long", 30).into_response();
+    }
+    response
+}
+
+fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
+    let said = what.downcast_ref::<String>().cloned().or_else(|| what.downcast_ref::<&str>().map(ToString::to_string));
+    ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
+}
+
+/// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it while
+/// the page is looked at already.
+///
+/// # Errors
+/// [`StoreError`].
+pub async fn fill_if_empty(store: &Store) -> Result<(), StoreError> {
+    if !store.jobs(false).await?.is_empty() || !store.jobs(true).await?.is_empty() {
+        return Ok(());
+    }
+    let example = &crate::examples::EXAMPLES[0];
+    let documents: Vec<(String, Vec<u8>)> =
+        example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
+    let job = store.create(example.name, &documents, &format!("Copy of example {}", example.name)).await?;
+    let store = store.clone();
+    tokio::spawn(async move {
+        let finished = tokio::task::spawn_blocking(move || finish(example.name, documents)).await;
+        let Ok(Some((routes, plan))) = finished else { return };
+        if let Err(why) = keep_finished(&store, &job, routes, plan).await {
+            // Someone has begun to work on it: then it is his.
+            tracing::info!("the first example is left as it is: {why}");
+        }
+    });
+    Ok(())
+}
+
+async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
+    let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
+    let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
+    let routed = store.commit(&job.id, &commit).await?;
+    let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
+    store.commit(&job.id, &commit).await.map(drop)
+}
+
+/// Routes and cuts an example: the texts of its routes.toml and cutplan.json.
+fn finish(name: &str, documents: Vec<(String, Vec<u8>)>) -> Option<(String, String)> {
+    let texts: Texts = documents.into_iter().collect();
+    let read = job_texts::read(name, &texts, None, &|_: &str| Err(std::io::ErrorKind::NotFound.into()));
+    let job = &read.opened?.job;
+    let settings = route::RouteSettings { effort: 8, ..route::RouteSettings::default() };
+    let report = app::route_job::route_job(job, None, settings, &mut |_, _| true);
+    let routes = report.routes()?;
+    let cut = app::cut_job::cut_job(job, routes, &cutplan::CutSettings::default(), &mut |_| ()).ok()?;
+    Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
+}
+
+/// The file of the store in the user's data folder: `$XDG_DATA_HOME/tubewright/shop.sqlite` or what stands for it.
+pub fn default_file() -> Option<PathBuf> {
+    let set = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
+    let home = || set("HOME").or_else(|| set("USERPROFILE"));
+    let data = if cfg!(windows) {
+        set("LOCALAPPDATA")
+    } else if cfg!(target_os = "macos") {
+        home().map(|h| h.join("Library/Application Support"))
+    } else {
+        set("XDG_DATA_HOME").or_else(|| home().map(|h| h.join(".local/share")))
+    };
+    data.map(|d| d.join("tubewright").join("shop.sqlite"))
+}
+
+/// Says what happens on standard error: faults of ours, searches, readers that broke.
+pub fn log_to_stderr() {
+    // A second call finds the log set already: then there is nothing to do.
+    let _ = tracing_subscriber::fmt().with_writer(std::io::stderr).with_target(false).with_ansi(false).try_init();
+}
+
+/// Waits for Ctrl-C, or on Unix for the signal by which a service is ended.
+pub async fn asked_to_end() {
+    let interrupted = async {
+        // Without the means to hear it the server runs until it is killed.
+        if tokio::signal::ctrl_c().await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    #[cfg(unix)]
+    let ended = async {
+        match tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) {
+            Ok(mut signal) => drop(signal.recv().await),
+            Err(_) => std::future::pending::<()>().await,
+        }
+    };
+    #[cfg(not(unix))]
+    let ended = std::future::pending::<()>();
+    tokio::select! {
+        () = interrupted => {}
+        () = ended => {}
+    }
+}

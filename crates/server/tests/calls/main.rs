@@ -1,0 +1,12 @@
+//! Every call, made as a browser makes it: to the real server at a real port, with a real store.
+
+mod client;
+mod cut;
+mod history;
+mod hostile;
+mod jobs;
+mod openapi;
+mod routes;
+mod safety;
+mod searches;
+mod shop;

@@ -1,0 +1,150 @@
+//! Searches: told as they go, stopped, left, and overtaken by another.
+
+use std::io::{BufRead as _, BufReader, Write as _};
+use std::net::TcpStream;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::client::{SMALL, Shop, path};
+
+/// The events of a stream: name and data.
+fn events(body: &[u8]) -> Vec<(String, Value)> {
+    let text = String::from_utf8_lossy(body);
+    text.split("\n\n").filter_map(event).collect()
+}
+
+fn event(block: &str) -> Option<(String, Value)> {
+    let field = |name: &str| block.lines().find_map(|l| l.strip_prefix(name)).map(str::trim);
+    Some((field("event:")?.to_string(), serde_json::from_str(field("data:")?).ok()?))
+}
+
+/// A search whose answer is read as it comes.
+struct Heard {
+    reader: BufReader<TcpStream>,
+}
+
+impl Heard {
+    fn begin(shop: &Shop, job: &Value, wish: &Value) -> Heard {
+        let mut stream = TcpStream::connect(shop.address).unwrap();
+        let body = wish.to_string();
+        write!(
+            stream,
+            "POST {}/searches HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+            path(job),
+            shop.address,
+            body.len()
+        )
+        .unwrap();
+        Heard { reader: BufReader::new(stream) }
+    }
+
+    /// The next event of that name.
+    fn next(&mut self, wanted: &str) -> Value {
+        let mut block = String::new();
+        loop {
+            let mut line = String::new();
+            assert!(self.reader.read_line(&mut line).unwrap() > 0, "the stream ended before `{wanted}`: {block}");
+            if line.trim().is_empty() {
+                if let Some((name, data)) = event(&block)
+                    && name == wanted
+                {
+                    return data;
+                }
+                block.clear();
+            } else {
+                block.push_str(&line);
+            }
+        }
+    }
+}
+
+/// Waits until it holds.
+fn wait(what: &str, holds: impl Fn() -> bool) {
+    let begun = Instant::now();
+    while !holds() {
+        assert!(begun.elapsed() < Duration::from_secs(60), "{what}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+#[test]
+fn a_search_tells_better_answers_and_keeps_the_best() {
+    let shop = Shop::open();
+    let job = shop.job(SMALL);
+    let wish = json!({"version": 1, "effort": 1, "alternatives": 3});
+    let answer = shop.call("POST", &format!("{}/searches", path(&job)), &wish);
+    assert_eq!(answer.header("content-type"), Some("text/event-stream"));
+    let told = events(&answer.body);
+    assert_eq!(told.first().unwrap().0, "begun");
+    assert!(told.iter().any(|(name, data)| name == "better" && data["routes"]["runs"][0]["length_mm"].is_f64()));
+    let (name, done) = told.last().unwrap();
+    assert_eq!((name.as_str(), done["met"].as_bool()), ("done", Some(true)));
+    assert_eq!(done["job"], shop.get(&path(&job)).json());
+    assert_eq!((done["job"]["version"].as_i64(), done["job"]["undo_label"].as_str()), (Some(2), Some("Route")));
+    let kept = shop.get(&format!("{}/alternatives", path(&job))).json();
+    assert_eq!(kept["alternatives"], done["alternatives"]);
+    assert!(!kept["alternatives"].as_array().unwrap().is_empty());
+    // The same seed gives the same routes.
+    let again = shop.job(SMALL);
+    let answer = shop.call("POST", &format!("{}/searches", path(&again)), &wish);
+    let (_, same) = events(&answer.body).pop().unwrap();
+    assert_eq!(same["job"]["routes"], done["job"]["routes"]);
+}
+
+#[test]
+fn a_search_is_stopped_and_keeps_what_it_has() {
+    let shop = Shop::open();
+    let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
+    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 200}));
+    let name = heard.next("begun")["search"].as_str().unwrap().to_string();
+    heard.next("better");
+    shop.done("POST", &format!("{}/searches/{name}/stop", path(&job)), &json!({}), 200);
+    let asked = Instant::now();
+    let done = heard.next("done");
+    assert!(asked.elapsed() < Duration::from_secs(30), "{:?}", asked.elapsed());
+    assert_eq!((done["met"].as_bool(), done["job"]["routes"]["met"].as_bool()), (Some(true), Some(true)));
+    let stopped = format!("{}/searches/{name}/stop", path(&job));
+    wait("a search that ended is forgotten", || shop.call("POST", &stopped, &json!({})).status == 404);
+}
+
+#[test]
+fn a_search_whose_caller_leaves_stops_and_keeps_what_it_has() {
+    let shop = Shop::open();
+    let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
+    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 200}));
+    let name = heard.next("begun")["search"].as_str().unwrap().to_string();
+    heard.next("better");
+    drop(heard);
+    let left = Instant::now();
+    wait("what was found is kept", || shop.get(&path(&job)).json()["version"] == 2);
+    assert!(left.elapsed() < Duration::from_secs(30));
+    assert_eq!(shop.get(&path(&job)).json()["routes"]["met"], true);
+    assert_eq!(shop.call("POST", &format!("{}/searches/{name}/stop", path(&job)), &json!({})).status, 404);
+}
+
+#[test]
+fn a_job_that_was_changed_meanwhile_is_not_written_over() {
+    let shop = Shop::open();
+    let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
+    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 1}));
+    heard.next("begun");
+    shop.done("PATCH", &path(&job), &json!({"version": 1, "name": "renamed"}), 200);
+    let done = heard.next("done");
+    assert_eq!((done["job"].is_null(), &done["conflict"]["version"]), (true, &json!(2)));
+    // What was found is told, and can be put on top.
+    assert_eq!(done["routes"]["met"], true);
+    assert!(shop.get(&path(&job)).json()["routes"].is_null());
+}
+
+#[test]
+fn a_job_that_cannot_be_routed_is_refused_with_what_is_missing() {
+    let shop = Shop::open();
+    let (head, rest) = SMALL.split_once("[[port]]").unwrap();
+    let bare = shop.job(&format!("{head}{}", &rest[rest.find("[[keepout]]").unwrap()..]));
+    let error = shop.refused("POST", &format!("{}/searches", path(&bare)), &json!({"version": 1}), 422);
+    let said = error["problems"].to_string();
+    assert!(said.contains("[[port]]") && said.contains("[[collector]]"), "{said}");
+    shop.refused("POST", &format!("{}/searches", path(&bare)), &json!({"version": 1, "effort": 9999}), 422);
+    shop.refused("POST", &format!("{}/cut", path(&bare)), &json!({"version": 1}), 409);
+}

@@ -1,0 +1,52 @@
+//! What documents hold, each text kept once under its SHA-256.
+
+use sha2::{Digest, Sha256};
+use sqlx::{Any, Transaction};
+
+use crate::database::Store;
+use crate::error::StoreError;
+
+/// SHA-256 in hexadecimal digits.
+pub type Hash = String;
+
+/// The hash of some bytes.
+pub fn hash_of(bytes: &[u8]) -> Hash {
+    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// A new name that no one can guess and that stands well in an address: 16 digits of a 32-digit alphabet, 80 bits.
+pub(crate) fn new_id() -> String {
+    let mut bytes = [0_u8; 16];
+    getrandom::fill(&mut bytes).expect("the system gives random numbers");
+    bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
+}
+
+/// Now.
+pub(crate) fn now() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
+    i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+}
+
+pub(crate) async fn keep(tx: &mut Transaction<'static, Any>, bytes: &[u8]) -> Result<Hash, StoreError> {
+    let hash = hash_of(bytes);
+    sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
+        .bind(&hash)
+        .bind(bytes)
+        .execute(&mut **tx)
+        .await?;
+    Ok(hash)
+}
+
+impl Store {
+    /// What is kept under `hash`.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`].
+    pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
+        let found: Option<Vec<u8>> = sqlx::query_scalar("SELECT bytes FROM contents WHERE hash = $1")
+            .bind(hash)
+            .fetch_optional(&self.pool)
+            .await?;
+        found.ok_or(StoreError::Missing("such content"))
+    }
+}

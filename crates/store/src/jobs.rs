@@ -1,0 +1,171 @@
+//! Jobs: made, listed, renamed, put away.
+
+use sqlx::any::AnyRow;
+use sqlx::{Any, Row as _, Transaction};
+
+use crate::contents::{keep, new_id, now};
+use crate::database::Store;
+use crate::error::StoreError;
+use crate::history::Revision;
+
+/// A job as it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Job {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Rises with every move of the head, and when it is renamed or put away.
+    pub version: i64,
+    /// Whether it is put away.
+    pub archived: bool,
+    /// When it was last changed.
+    pub updated: i64,
+    /// The revision that counts.
+    pub head: Revision,
+    /// What a redo would bring back, when there is one.
+    pub redo_label: Option<String>,
+}
+
+const COLUMNS: &str = "SELECT j.id, j.name, j.version, j.archived, j.updated, r.id AS rid, r.parent, r.number, r.label, \
+     r.name AS rname, r.made, r.redo, n.label AS redo_label \
+     FROM jobs j JOIN revisions r ON r.id = j.head LEFT JOIN revisions n ON n.id = r.redo";
+
+fn job(row: &AnyRow) -> Result<Job, StoreError> {
+    Ok(Job {
+        id: row.try_get("id")?,
+        name: row.try_get("name")?,
+        version: row.try_get("version")?,
+        archived: row.try_get::<i64, _>("archived")? != 0,
+        updated: row.try_get("updated")?,
+        head: Revision {
+            id: row.try_get("rid")?,
+            parent: row.try_get("parent")?,
+            number: row.try_get("number")?,
+            label: row.try_get("label")?,
+            name: row.try_get("rname")?,
+            made: row.try_get("made")?,
+            redo: row.try_get("redo")?,
+        },
+        redo_label: row.try_get("redo_label")?,
+    })
+}
+
+/// The job as a transaction sees it.
+pub(crate) async fn job_in(tx: &mut Transaction<'static, Any>, id: &str) -> Result<Job, StoreError> {
+    let row = sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id).fetch_optional(&mut **tx).await?;
+    row.as_ref().map_or(Err(StoreError::Missing("such job")), job)
+}
+
+/// Moves the head of a job that is still at `version`.
+pub(crate) async fn move_head(
+    tx: &mut Transaction<'static, Any>,
+    id: &str,
+    version: i64,
+    head: &str,
+) -> Result<Job, StoreError> {
+    let moved =
+        sqlx::query("UPDATE jobs SET head = $1, version = version + 1, updated = $2 WHERE id = $3 AND version = $4")
+            .bind(head)
+            .bind(now())
+            .bind(id)
+            .bind(version)
+            .execute(&mut **tx)
+            .await?;
+    still(tx, id, moved.rows_affected()).await
+}
+
+/// The job after a write that changed `rows` rows: none means that another was first.
+async fn still(tx: &mut Transaction<'static, Any>, id: &str, rows: u64) -> Result<Job, StoreError> {
+    let job = job_in(tx, id).await?;
+    match rows {
+        0 => Err(StoreError::Conflict { version: job.version, last: Box::new(job.head) }),
+        _ => Ok(job),
+    }
+}
+
+impl Store {
+    /// Every job, the one changed last first.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn jobs(&self, archived: bool) -> Result<Vec<Job>, StoreError> {
+        let rows = sqlx::query(&format!("{COLUMNS} WHERE j.archived = $1 ORDER BY j.updated DESC, j.id"))
+            .bind(i64::from(archived))
+            .fetch_all(&self.pool)
+            .await?;
+        rows.iter().map(job).collect()
+    }
+
+    /// One job.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`].
+    pub async fn job(&self, id: &str) -> Result<Job, StoreError> {
+        let row = sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id).fetch_optional(&self.pool).await?;
+        row.as_ref().map_or(Err(StoreError::Missing("such job")), job)
+    }
+
+    /// Makes a job of its first documents.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn create(&self, name: &str, documents: &[(String, Vec<u8>)], label: &str) -> Result<Job, StoreError> {
+        let (id, revision) = (new_id(), new_id());
+        let mut tx = self.write().await?;
+        sqlx::query("INSERT INTO jobs (id, name, head, version, archived, updated) VALUES ($1, $2, $3, 1, 0, $4)")
+            .bind(&id)
+            .bind(name)
+            .bind(&revision)
+            .bind(now())
+            .execute(&mut *tx)
+            .await?;
+        sqlx::query("INSERT INTO revisions (id, job, number, label, name, made) VALUES ($1, $2, 1, $3, '', $4)")
+            .bind(&revision)
+            .bind(&id)
+            .bind(label)
+            .bind(now())
+            .execute(&mut *tx)
+            .await?;
+        for (name, bytes) in documents {
+            let hash = keep(&mut tx, bytes).await?;
+            sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
+                .bind(&revision)
+                .bind(name)
+                .bind(hash)
+                .execute(&mut *tx)
+                .await?;
+        }
+        let made = job_in(&mut tx, &id).await?;
+        tx.commit().await?;
+        Ok(made)
+    }
+
+    /// Renames a job, or puts it away or back.
+    ///
+    /// # Errors
+    /// [`StoreError::Conflict`], [`StoreError::Missing`].
+    pub async fn describe(
+        &self,
+        id: &str,
+        version: i64,
+        name: Option<&str>,
+        archived: Option<bool>,
+    ) -> Result<Job, StoreError> {
+        let mut tx = self.write().await?;
+        let changed = sqlx::query(
+            "UPDATE jobs SET name = COALESCE($1, name), archived = COALESCE($2, archived), version = version + 1, \
+             updated = $3 WHERE id = $4 AND version = $5",
+        )
+        .bind(name)
+        .bind(archived.map(i64::from))
+        .bind(now())
+        .bind(id)
+        .bind(version)
+        .execute(&mut *tx)
+        .await?;
+        let job = still(&mut tx, id, changed.rows_affected()).await?;
+        tx.commit().await?;
+        Ok(job)
+    }
+}

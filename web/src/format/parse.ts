@@ -1,0 +1,74 @@
+/** What a person types into a number field: `41.3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `=4*25.4`. */
+import type { Units } from '../api/types';
+import { toMm } from './length';
+
+/** A length understood: its mm and, when the person gave a unit or a fraction, the text as the job file keeps it. */
+export interface Typed {
+  mm: number;
+  text?: string;
+}
+
+const NUMBER = /^([+-])?\s*(?:(\d+)\s+)?(\d+)\s*\/\s*(\d+)$|^([+-]?(?:\d+\.?\d*|\.\d+))$/;
+
+/** A plain or fractional number; null when it is none. */
+export function parseNumber(text: string): number | null {
+  const found = NUMBER.exec(text.trim());
+  if (!found) return null;
+  if (found[5] !== undefined) return Number(found[5]);
+  const below = Number(found[4]);
+  if (below === 0) return null;
+  const value = Number(found[2] ?? 0) + Number(found[3]) / below;
+  return found[1] === '-' ? -value : value;
+}
+
+/** A length in `units` unless it says its own; null when it is none. */
+export function parseLength(text: string, units: Units): Typed | null {
+  const trimmed = text.trim();
+  if (trimmed.startsWith('=')) {
+    const sum = parseSum(trimmed.slice(1));
+    return sum === null ? null : { mm: toMm(sum, units) };
+  }
+  const found = /^(.*?)\s*(mm|cm|m|in|inch|")?$/i.exec(trimmed);
+  const number = found ? parseNumber(found[1] ?? '') : null;
+  if (!found || number === null) return null;
+  const unit = (found[2] ?? '').toLowerCase();
+  const mm = unit === '' ? toMm(number, units) : number * (MM_OF[unit] ?? 1);
+  if (unit === '' && !(found[1] ?? '').includes('/')) return { mm };
+  return { mm, text: `${(found[1] ?? '').trim()} ${unit === '' ? units : unit === '"' || unit === 'inch' ? 'in' : unit}` };
+}
+
+const MM_OF: Record<string, number> = { mm: 1, cm: 10, m: 1000, in: 25.4, inch: 25.4, '"': 25.4 };
+
+/** A sum with + - * / and brackets; null when it is none. */
+export function parseSum(text: string): number | null {
+  const tokens = text.match(/\d+\.?\d*|\.\d+|[-+*/()]|\S/g) ?? [];
+  let next = 0;
+
+  function factor(): number {
+    const token = tokens[next++];
+    if (token === '-') return -factor();
+    if (token === '+') return factor();
+    if (token === '(') {
+      const value = terms();
+      return tokens[next++] === ')' ? value : NaN;
+    }
+    return token !== undefined && /^[\d.]/.test(token) ? Number(token) : NaN;
+  }
+  function products(): number {
+    let value = factor();
+    while (tokens[next] === '*' || tokens[next] === '/') {
+      value = tokens[next++] === '*' ? value * factor() : value / factor();
+    }
+    return value;
+  }
+  function terms(): number {
+    let value = products();
+    while (tokens[next] === '+' || tokens[next] === '-') {
+      value = tokens[next++] === '+' ? value + products() : value - products();
+    }
+    return value;
+  }
+
+  const value = terms();
+  return next === tokens.length && Number.isFinite(value) ? value : null;
+}

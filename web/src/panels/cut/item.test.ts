@@ -1,0 +1,31 @@
+import { expect, test } from 'vitest';
+import type { ItemShape } from '../../api/types';
+import { band, boxOf, flatAt, stationsOf } from './item';
+
+const bend: ItemShape = { kind: 'bend', clr: 100, angle_deg: 180, legs: [50, 80], length: 50 + Math.PI * 100 + 80 };
+
+test('a U comes back beside itself', () => {
+  const end = flatAt(bend, bend.length);
+  expect(end.x).toBeCloseTo(50 - 80);
+  expect(end.y).toBeCloseTo(200);
+  expect(end.heading).toBeCloseTo(Math.PI);
+});
+
+test('the drawn arc is as long as the true one within a tenth of a per cent', () => {
+  const places = stationsOf(bend, 0, bend.length).map((s) => flatAt(bend, s));
+  const drawn = places.slice(1).reduce((sum, p, i) => sum + Math.hypot(p.x - places[i]!.x, p.y - places[i]!.y), 0);
+  expect(drawn / bend.length).toBeGreaterThan(0.999);
+  expect(drawn).toBeLessThanOrEqual(bend.length);
+});
+
+test('the box holds the outside of the bend', () => {
+  const [x, y, width, height] = boxOf(bend, 20, 0);
+  expect(x).toBeCloseTo(-30);
+  expect(y).toBeCloseTo(-20);
+  expect(width).toBeCloseTo(200, 0);
+  expect(height).toBeCloseTo(240);
+});
+
+test('a band of a straight is a rectangle', () => {
+  expect(band({ kind: 'straight', length: 10 }, 0, 10, 2)).toBe('M0.00 2.00L10.00 2.00L10.00 -2.00L0.00 -2.00Z');
+});

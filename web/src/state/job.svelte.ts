@@ -1,0 +1,178 @@
+/** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
+import { ApiError } from '../api/client';
+import * as api from '../api/calls';
+import type { Alternative, Edit, Job, Line, RouteEdit, Routes, Run, RunEntry, Xyz } from '../api/types';
+import type { Spot } from '../view3d/runs';
+import { notices } from './notices.svelte';
+import { Search } from './search.svelte';
+import { Trial } from './trial.svelte';
+
+/** A change that came too late: somebody else had changed the job. */
+export interface Conflict {
+  /** When the other change was made, ms; null when it is not known. */
+  when: number | null;
+  label: string | null;
+  mine: string;
+  again: Change;
+}
+
+/** Lines of other routes, with their name. */
+export interface Overlay {
+  name: string;
+  runs: { run: string; number: number; od: number; line: Line }[];
+}
+
+/** A writing call, made with the version that is current when its turn comes. */
+export type Change = (id: string, version: number) => Promise<Job>;
+
+export class OpenJob {
+  job = $state.raw<Job>() as Job;
+  spot = $state.raw<Spot | null>(null);
+  chosen = $state<string | null>(null);
+  chosenPoint = $state<number | null>(null);
+  piece = $state<string | null>(null);
+  keepout = $state<string | null>(null);
+  conflict = $state.raw<Conflict | null>(null);
+  alternatives = $state.raw<Alternative[]>([]);
+  relaxations = $state.raw<string[]>([]);
+  /** Other routes laid over these, with their name. */
+  overlay = $state.raw<Overlay | null>(null);
+  /** Places picked on a scan so far, and what is done with them; null when nothing is picked. */
+  picking = $state.raw<{ places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
+  saving = $state(0);
+  readonly search: Search;
+  readonly trial: Trial;
+  private queue: Promise<unknown> = Promise.resolve();
+
+  constructor(job: Job) {
+    this.job = job;
+    this.search = new Search(this);
+    this.trial = new Trial(this);
+  }
+
+  /** What is shown: what is being tried, else the best of a running search, else what is kept. */
+  get routes(): Routes | null {
+    return this.trial.routes ?? this.search.best?.routes ?? this.job.routes;
+  }
+
+  get chosenRun(): Run | null {
+    return this.routes?.runs.find((r) => r.run === this.chosen) ?? null;
+  }
+
+  /** Takes what the server says now. */
+  adopt(job: Job): void {
+    this.job = job;
+    this.trial.clear();
+    const run = this.chosenRun;
+    if (!run) this.chosen = null;
+    if (!run || (this.chosenPoint ?? 0) > run.points.length - 2) this.chosenPoint = null;
+  }
+
+  /** Makes a change when those before it are done. True when it was kept. */
+  async write(label: string, change: Change): Promise<boolean> {
+    this.saving += 1;
+    const turn = this.queue.then(() => this.attempt(label, change));
+    this.queue = turn;
+    try {
+      return await turn;
+    } finally {
+      this.saving -= 1;
+    }
+  }
+
+  private async attempt(label: string, change: Change): Promise<boolean> {
+    try {
+      this.adopt(await change(this.job.id, this.job.version));
+      return true;
+    } catch (error) {
+      this.trial.clear();
+      if (error instanceof ApiError && error.refusal.code === 'conflict') {
+        const theirs = error.refusal.current;
+        this.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: label, again: change };
+      } else {
+        notices.refused(error);
+      }
+      return false;
+    }
+  }
+
+  /** Takes one more place on a scan. */
+  pick(place: Xyz): void {
+    const picking = this.picking;
+    if (!picking) return;
+    const places = [...picking.places, place];
+    this.picking = places.length < picking.wanted ? { ...picking, places } : null;
+    if (!this.picking) picking.done(places);
+  }
+
+  edit(label: string, edits: Edit[]): Promise<boolean> {
+    return this.write(label, (id, version) => api.editJob(id, version, label, edits));
+  }
+
+  undo(): Promise<boolean> {
+    return this.write('undo', api.undo);
+  }
+
+  redo(): Promise<boolean> {
+    return this.write('redo', api.redo);
+  }
+
+  /** Keeps these runs as the routes. */
+  keepRoutes(label: string, runs: RunEntry[]): Promise<boolean> {
+    return this.write(label, (id, version) => api.putRoutes(id, version, label, runs));
+  }
+
+  /** One edit of a route. */
+  editRoute(label: string, edit: RouteEdit): Promise<boolean> {
+    return this.write(label, (id, version) => api.putRouteEdit(id, version, label, edit));
+  }
+
+  /** Locks a run as it is, or frees it. */
+  lock(run: string, locked: boolean, label: string): Promise<boolean> {
+    const runs = entries(this.job.routes).filter((r) => r.run === run);
+    return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
+  }
+
+  /** Reads the other answers of the search that made the routes. */
+  async readAlternatives(): Promise<void> {
+    try {
+      this.alternatives = await api.listAlternatives(this.job.id);
+    } catch (error) {
+      notices.refused(error);
+    }
+  }
+
+  /** Conflict: what the others did is kept, mine is dropped. */
+  async takeTheirs(): Promise<void> {
+    this.conflict = null;
+    this.adopt(await api.getJob(this.job.id));
+  }
+
+  /** Conflict: my change is made again on top of what is there now. */
+  async putMineOnTop(): Promise<void> {
+    const conflict = this.conflict;
+    this.conflict = null;
+    if (!conflict) return;
+    this.job = await api.getJob(this.job.id);
+    await this.write(conflict.mine, conflict.again);
+  }
+
+  /** Conflict: a copy of the job takes my change on what I had; the job itself stays as the others left it. */
+  async keepMineAsCopy(): Promise<Job | null> {
+    const conflict = this.conflict;
+    this.conflict = null;
+    if (!conflict) return null;
+    const mine = this.job;
+    let copy = await api.copyJob(mine.id);
+    if (copy.text !== mine.text) copy = await api.putDocument(copy.id, 'job.toml', copy.version, mine.text, conflict.mine);
+    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, entries(mine.routes));
+    copy = await conflict.again(copy.id, copy.version);
+    this.adopt(await api.getJob(mine.id));
+    return copy;
+  }
+}
+
+/** Routes as they are sent. */
+export function entries(routes: Routes | null): RunEntry[] {
+  return (routes?.runs ?? []).map(({ run, points, radii, locked }) => ({ run, points, radii, locked }));
+}

@@ -1,0 +1,46 @@
+/** Short messages over the page: what was done, or what was refused and what to do about it. */
+import { ApiError } from '../api/client';
+
+export interface Notice {
+  id: number;
+  kind: 'done' | 'refused';
+  text: string;
+  more: string[];
+}
+
+/** How long a good message stays, ms; a refusal stays until it is put away. */
+const STAYS_MS = 4000;
+
+class Notices {
+  list = $state<Notice[]>([]);
+  private next = 1;
+
+  done(text: string): void {
+    const id = this.add('done', text, []);
+    setTimeout(() => this.close(id), STAYS_MS);
+  }
+
+  /** Says what went wrong; an abandoned request is no news. */
+  refused(error: unknown): void {
+    if (error instanceof DOMException && error.name === 'AbortError') return;
+    if (error instanceof ApiError) {
+      const { message, expected, hint, problems, id } = error.refusal;
+      const more = [expected, hint, id && `(${id})`, ...(problems ?? []).map((p) => `${p.line ? `${p.line}: ` : ''}${p.message}`)];
+      this.add('refused', message, more.filter((m): m is string => !!m).slice(0, 5));
+    } else {
+      this.add('refused', error instanceof Error ? error.message : String(error), []);
+    }
+  }
+
+  close(id: number): void {
+    this.list = this.list.filter((n) => n.id !== id);
+  }
+
+  private add(kind: Notice['kind'], text: string, more: string[]): number {
+    const id = this.next++;
+    this.list = [...this.list.filter((n) => n.text !== text), { id, kind, text, more }].slice(-3);
+    return id;
+  }
+}
+
+export const notices = new Notices();

@@ -1,0 +1,92 @@
+/** A running search for routes: what it has found so far, and how to end it with the best kept. */
+import * as api from '../api/calls';
+import { ApiError, events, type Refusal } from '../api/client';
+import type { Better, Done, Routes, SearchSettings } from '../api/types';
+import { t } from '../texts/en';
+import { entries, type Change, type OpenJob } from './job.svelte';
+import { notices } from './notices.svelte';
+
+export class Search {
+  running = $state(false);
+  stopping = $state(false);
+  best = $state.raw<Better | null>(null);
+  found = $state(0);
+  begun = $state(0);
+  private id: string | null = null;
+  private abort: AbortController | null = null;
+
+  constructor(private readonly open: OpenJob) {}
+
+  /** Searches until it is done, stopped or left. */
+  async start(settings: SearchSettings): Promise<void> {
+    if (this.running) return;
+    this.running = true;
+    this.stopping = false;
+    this.best = null;
+    this.found = 0;
+    this.begun = Date.now();
+    this.abort = new AbortController();
+    try {
+      const { id, version } = this.open.job;
+      const answer = await api.beginSearch(id, version, settings, this.abort.signal);
+      for await (const event of events(answer)) this.hear(event.name, event.data);
+    } catch (error) {
+      await this.refused(error, settings);
+    } finally {
+      this.running = false;
+      this.best = null;
+      this.id = null;
+    }
+  }
+
+  private hear(name: string, data: unknown): void {
+    if (name === 'begun') this.id = (data as { search: string }).search;
+    if (name === 'better') {
+      this.best = data as Better;
+      this.found += 1;
+    }
+    if (name === 'failed') notices.refused(new ApiError(500, (data as { error: Refusal }).error));
+    if (name === 'done') {
+      const done = data as Done;
+      this.open.alternatives = done.alternatives;
+      this.open.relaxations = done.relaxations.map((r) => r.change);
+      this.best = null;
+      if (done.job) this.open.adopt(done.job);
+      else if (done.routes) this.conflict(done.conflict, done.routes);
+    }
+  }
+
+  /** Somebody changed the job while the search went on: what it found is mine. */
+  private conflict(theirs: Done['conflict'], routes: Routes): void {
+    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
+    this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
+  }
+
+  private async refused(error: unknown, settings: SearchSettings): Promise<void> {
+    if (error instanceof ApiError && error.refusal.code === 'conflict') {
+      this.open.conflict = {
+        when: error.refusal.current?.made ?? null, label: error.refusal.current?.label ?? null, mine: t.route.searched,
+        again: async (id) => {
+          setTimeout(() => void this.start(settings));
+          return api.getJob(id);
+        },
+      };
+    } else notices.refused(error);
+  }
+
+  /** Ends it; what is best so far is kept. */
+  async stop(): Promise<void> {
+    if (!this.id) return this.abort?.abort();
+    this.stopping = true;
+    try {
+      await api.stopSearch(this.open.job.id, this.id);
+    } catch (error) {
+      notices.refused(error);
+    }
+  }
+
+  /** The page goes away: the server sees that nobody listens and stops. */
+  leave(): void {
+    this.abort?.abort();
+  }
+}

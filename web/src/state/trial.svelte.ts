@@ -1,0 +1,59 @@
+/** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
+import * as api from '../api/calls';
+import type { RouteEdit, Routes } from '../api/types';
+import type { OpenJob } from './job.svelte';
+import { notices } from './notices.svelte';
+
+export class Trial {
+  /** What came out of the last edit tried; null when nothing is tried. */
+  routes = $state.raw<Routes | null>(null);
+  /** Milliseconds from question to answer, of the last one. */
+  answerMs = $state(0);
+  /** Why the newest place gives no tube. */
+  refusal = $state<string | null>(null);
+  private flight: Promise<void> | null = null;
+  private next: RouteEdit | null = null;
+  /** The edit that gave what is shown. */
+  private tried: RouteEdit | null = null;
+
+  constructor(private readonly open: OpenJob) {}
+
+  /** Tries an edit of the kept routes; replaces one that still waits. */
+  ask(edit: RouteEdit): void {
+    this.next = edit;
+    this.flight ??= this.fly();
+  }
+
+  private async fly(): Promise<void> {
+    while (this.next) {
+      const edit = this.next;
+      this.next = null;
+      const begun = performance.now();
+      try {
+        this.routes = await api.trial(this.open.job.id, edit);
+        this.tried = edit;
+        this.refusal = null;
+      } catch (error) {
+        this.refusal = error instanceof Error ? error.message : String(error);
+      }
+      this.answerMs = performance.now() - begun;
+    }
+    this.flight = null;
+  }
+
+  /** Keeps what was tried last. */
+  async keep(label: string): Promise<void> {
+    await this.flight;
+    if (this.refusal) notices.refused(new Error(this.refusal));
+    const edit = this.tried;
+    if (edit) await this.open.editRoute(label, edit);
+    this.clear();
+  }
+
+  clear(): void {
+    this.next = null;
+    this.tried = null;
+    this.routes = null;
+    this.refusal = null;
+  }
+}

@@ -1,0 +1,218 @@
+/** Layers of the bay that follow the routes: tubes, joints, ghosts, rings where something is wrong, the marked spot. */
+import {
+  BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
+  MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
+} from 'three';
+import type { Line, Piece, Routes, Run, Unmet, Xyz } from '../api/types';
+import { placeAt } from './line';
+import { inkOn, runColour, runTag } from './palette';
+import { sweep } from './tube';
+import type { World } from './world';
+
+/** A place on a run. */
+export interface Spot {
+  run: string;
+  at: number;
+}
+
+/** A part of a run, mm from the port. */
+export interface Stretch {
+  run: string;
+  from: number;
+  to: number;
+}
+
+/** Draws routes and what is said of them. */
+export class RunsLayer {
+  /** The tubes themselves, for picking. */
+  readonly tubes = new Group();
+  private readonly ghosts = new Group();
+  private readonly joints = new Group();
+  private readonly wrong = new Group();
+  private readonly overlay = new Group();
+  private readonly spot: Mesh;
+  private drawn = new Map<string, { line: Line; mesh: Mesh }>();
+  private runs: Run[] = [];
+  private marked: [spot: Spot | null, chosen: string | null, stretch: Stretch | null] = [null, null, null];
+
+  constructor(private readonly world: World) {
+    this.spot = new Mesh(new SphereGeometry(1, 20, 14), new MeshBasicMaterial({ depthTest: false, transparent: true }));
+    this.spot.renderOrder = 10;
+    this.spot.visible = false;
+    world.root.add(this.tubes, this.ghosts, this.joints, this.wrong, this.overlay, this.spot);
+  }
+
+  /** Shows these routes; only tubes whose line has changed are swept again. */
+  setRoutes(routes: Routes | null, pieces: Piece[]): void {
+    this.runs = routes?.runs ?? [];
+    const drawn = new Map<string, { line: Line; mesh: Mesh }>();
+    for (const run of this.runs) {
+      const before = this.drawn.get(run.run);
+      if (before && before.line === run.line) drawn.set(run.run, before);
+      else drawn.set(run.run, { line: run.line, mesh: this.tube(run) });
+    }
+    for (const [name, { mesh }] of this.drawn) if (drawn.get(name)?.mesh !== mesh) mesh.geometry.dispose();
+    this.drawn = drawn;
+    this.tubes.clear();
+    for (const { mesh } of drawn.values()) this.tubes.add(mesh);
+    this.labelRuns();
+    this.setJoints(pieces);
+    this.setWrong(routes?.unmet ?? []);
+    this.setSpot(...this.marked);
+  }
+
+  /** The line that is drawn for a run. */
+  lineOf(run: string): Line | undefined {
+    return this.drawn.get(run)?.line;
+  }
+
+  private tube(run: Run): Mesh {
+    const material = new MeshStandardMaterial({
+      color: runColour(run.number), metalness: 0.35, roughness: 0.42, side: DoubleSide,
+    });
+    const mesh = new Mesh(sweep(run.line, run.od / 2), material);
+    mesh.name = run.run;
+    return mesh;
+  }
+
+  private labelRuns(): void {
+    this.world.labels.set('runs', this.runs.flatMap((run) => {
+      const fill = runColour(run.number);
+      const text = `${runTag(run)}${run.locked ? ' locked' : ''}`;
+      return { key: run.run, at: placeAt(run.line, Math.min(run.length_mm * 0.12, 90)), text, kind: 'run' as const, fill, ink: inkOn(fill) };
+    }));
+  }
+
+  private setJoints(pieces: Piece[]): void {
+    empty(this.joints);
+    const material = new MeshBasicMaterial({ color: 0x1d1b18 });
+    for (const run of this.runs) {
+      const own = pieces.filter((p) => p.run === run.run);
+      for (const piece of own.filter((p) => p.to_mm < run.length_mm - 0.01)) {
+        this.joints.add(ringAround(run.line, piece.to_mm, run.od / 2 + 0.2, 0.7, material));
+      }
+    }
+    this.world.labels.set('marks', []);
+  }
+
+  /** Shows the marks of the pieces on their tubes. */
+  setMarks(pieces: Piece[] | null): void {
+    this.world.labels.set('marks', (pieces ?? []).flatMap((piece) => {
+      const run = this.runs.find((r) => r.run === piece.run);
+      if (!run) return [];
+      const at = placeAt(run.line, (piece.from_mm + piece.to_mm) / 2);
+      return [{ key: piece.mark, at, text: piece.mark, kind: 'place' as const }];
+    }));
+    this.world.draw();
+  }
+
+  private setWrong(unmet: Unmet[]): void {
+    empty(this.wrong);
+    const material = new MeshBasicMaterial({ color: this.world.ground.bad, depthTest: false, transparent: true, opacity: 0.9 });
+    const placed = unmet.filter((u) => u.at);
+    for (const { at, run } of placed) {
+      const od = this.runs.find((r) => r.run === run)?.od ?? 45;
+      const ring = new Mesh(new TorusGeometry(od * 0.75, Math.max(od * 0.05, 1.5), 10, 40), material);
+      ring.position.set(...at!);
+      ring.renderOrder = 8;
+      ring.userData.faces = true;
+      this.wrong.add(ring);
+    }
+    this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: u.at!, text: '!', kind: 'bad' as const })));
+  }
+
+  /** Turns the rings to the eye. */
+  face(): void {
+    for (const ring of this.wrong.children) if (ring.userData.faces) ring.quaternion.copy(this.world.camera.quaternion);
+  }
+
+  /** Shows where these runs were before, as thin dashed lines. */
+  setGhost(routes: Routes | null): void {
+    empty(this.ghosts);
+    for (const run of routes?.runs ?? []) this.ghosts.add(lineOf(run.line, true, this.world.ground.ink));
+    this.world.draw();
+  }
+
+  /** Lays other routes over these, translucent. */
+  setOverlay(runs: { number: number; od: number; line: Line }[]): void {
+    empty(this.overlay);
+    for (const run of runs) {
+      const color = new Color(runColour(run.number)).lerp(new Color(this.world.ground.dark ? '#ffffff' : '#000000'), 0.25);
+      const material = new MeshStandardMaterial({ color, transparent: true, opacity: 0.38, depthWrite: false, roughness: 0.8 });
+      this.overlay.add(new Mesh(sweep(run.line, run.od / 2 + 0.4), material), lineOf(run.line, true, this.world.ground.ink));
+    }
+    this.world.draw();
+  }
+
+  /** Marks a place, a run that is chosen and, when given, a stretch of one run. */
+  setSpot(spot: Spot | null, chosen: string | null, stretch: Stretch | null): void {
+    this.marked = [spot, chosen, stretch];
+    const run = this.runs.find((r) => r.run === spot?.run);
+    this.spot.visible = run !== undefined && spot !== null;
+    if (run && spot) {
+      this.spot.position.set(...placeAt(run.line, spot.at));
+      this.spot.scale.setScalar(run.od * 0.2);
+      (this.spot.material as MeshBasicMaterial).color.set(this.world.ground.accent);
+    }
+    for (const [name, { mesh }] of this.drawn) {
+      const material = mesh.material as MeshStandardMaterial;
+      const faint = (chosen !== null && chosen !== name) || (stretch !== null && stretch.run !== name);
+      material.transparent = faint;
+      material.opacity = faint ? 0.45 : 1;
+      material.emissive.set(spot?.run === name ? material.color : 0x000000);
+      material.emissiveIntensity = 0.18;
+    }
+    this.setStretch(stretch);
+    this.world.draw();
+  }
+
+  private setStretch(stretch: Stretch | null): void {
+    const old = this.world.root.getObjectByName('stretch');
+    if (old) drop(old);
+    const run = this.runs.find((r) => r.run === stretch?.run);
+    if (!run || !stretch) return;
+    const material = new MeshStandardMaterial({ color: this.world.ground.accent, roughness: 0.5 });
+    const mesh = new Mesh(sweep(cutOut(run.line, stretch.from, stretch.to), run.od / 2 + 0.6), material);
+    mesh.name = 'stretch';
+    this.world.root.add(mesh);
+  }
+}
+
+/** The part of a line between two stations. */
+export function cutOut(line: Line, from: number, to: number): Line {
+  const inner = line.at_mm.map((at, i) => [at, line.xyz[i]!] as const).filter(([at]) => at > from + 0.01 && at < to - 0.01);
+  const all: (readonly [number, Xyz])[] = [[from, placeAt(line, from)], ...inner, [to, placeAt(line, to)]];
+  return { at_mm: all.map(([at]) => at), xyz: all.map(([, place]) => place) };
+}
+
+function ringAround(line: Line, at: number, radius: number, thick: number, material: Material): Mesh {
+  const place = new Vector3(...placeAt(line, at));
+  const ahead = new Vector3(...placeAt(line, at + 2)).sub(new Vector3(...placeAt(line, at - 2))).normalize();
+  const ring = new Mesh(new TorusGeometry(radius, thick, 6, 36), material);
+  ring.position.copy(place);
+  ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), ahead);
+  return ring;
+}
+
+function lineOf(line: Line, dashed: boolean, color: string): ThreeLine {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new Float32BufferAttribute(line.xyz.flat(), 3));
+  const material = dashed ? new LineDashedMaterial({ color, dashSize: 8, gapSize: 5 }) : new LineBasicMaterial({ color });
+  const drawn = new ThreeLine(geometry, material);
+  drawn.computeLineDistances();
+  return drawn;
+}
+
+/** Takes everything out of a group and frees it. */
+export function empty(group: Group): void {
+  for (const child of [...group.children]) drop(child);
+}
+
+function drop(object: Object3D): void {
+  object.removeFromParent();
+  const drawn = object as Partial<Mesh>;
+  drawn.geometry?.dispose();
+  const material = drawn.material;
+  if (Array.isArray(material)) material.forEach((m) => m.dispose());
+  else material?.dispose();
+}

@@ -1,0 +1,194 @@
+/** Layers of the bay that were measured: ports, collectors, keep-outs, scans, ways of tools, the ground and its names. */
+import {
+  BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
+  Mesh, MeshStandardMaterial, TorusGeometry, Vector3,
+} from 'three';
+import type { Bay, KeepOut, Shape, Xyz } from '../api/types';
+import type { Label } from './labels';
+import { empty } from './runs';
+import { along, readMesh, solid } from './tube';
+import type { World } from './world';
+
+/** A thing of the bay that can be dragged: its place in the job's document. */
+export interface Movable {
+  kind: 'port' | 'collector' | 'keepout';
+  index: number;
+}
+
+/** Words for the ground, in the language of the page. */
+export interface GroundWords {
+  front: string;
+  left: string;
+  up: string;
+}
+
+/** Draws what was measured. */
+export class Surroundings {
+  /** What can be picked and dragged. */
+  readonly things = new Group();
+  private readonly ways = new Group();
+  private readonly ground = new Group();
+  private readonly scans = new Map<string, BufferGeometry>();
+  private bay: Bay | null = null;
+  private near: string | null = null;
+  private shown = '';
+
+  constructor(
+    private readonly world: World,
+    private readonly words: GroundWords,
+    private readonly fetchScan: (name: string) => Promise<ArrayBuffer>,
+  ) {
+    world.root.add(this.things, this.ways, this.ground);
+  }
+
+  /** Shows a bay; one that is shown already is left alone. */
+  setBay(bay: Bay | null): void {
+    const shown = JSON.stringify([bay, this.world.ground]);
+    if (shown === this.shown) return;
+    this.shown = shown;
+    this.bay = bay;
+    empty(this.things);
+    empty(this.ways);
+    empty(this.ground);
+    if (!bay) return this.world.labels.set('bay', []);
+    bay.ports.forEach((port, index) => this.put(this.flange(port.at, port.axis, port.od), { kind: 'port', index }));
+    bay.collectors.forEach((collector, index) => this.put(this.collector(collector), { kind: 'collector', index }));
+    bay.keepouts.forEach((keepout, index) => this.keepout(keepout, index));
+    for (const way of bay.tools) this.way(way.from, way.to, way.radius);
+    const axes = this.plane(bay);
+    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: c.at, text: c.name, kind: 'place' }))]);
+    this.lightUp(this.near);
+  }
+
+  /** The keep-out whose gap is short, or is pointed at, stands out with its name. */
+  lightUp(name: string | null): void {
+    this.near = name;
+    const labels: Label[] = [];
+    for (const mesh of this.things.children) {
+      const keepout = mesh.userData.keepout as KeepOut | undefined;
+      if (!keepout) continue;
+      const material = (mesh as Mesh).material as MeshStandardMaterial;
+      const lit = keepout.name === name || keepout.short != null;
+      material.color.set(keepout.short != null ? this.world.ground.bad : this.keepoutColour());
+      material.opacity = lit ? 0.62 : keepout.shape.kind === 'mesh' ? 0.5 : 0.24;
+      if (lit) labels.push({ key: keepout.name, at: middle(mesh as Mesh), text: keepout.name, kind: keepout.short != null ? 'bad' : 'place' });
+    }
+    this.world.labels.set('keepouts', labels);
+    this.world.draw();
+  }
+
+  private keepoutColour(): string {
+    return this.world.ground.dark ? '#9aa2ab' : '#7c776c';
+  }
+
+  private put(mesh: Mesh, movable: Movable): void {
+    mesh.userData.movable = movable;
+    this.things.add(mesh);
+  }
+
+  private metal(): MeshStandardMaterial {
+    return new MeshStandardMaterial({ color: this.world.ground.dark ? '#b9c0c7' : '#5f5c55', metalness: 0.5, roughness: 0.5, side: DoubleSide });
+  }
+
+  private flange(at: Xyz, axis: Xyz, od: number): Mesh {
+    const ring = new Mesh(new TorusGeometry(od / 2 + 2.5, 3, 12, 48), this.metal());
+    ring.position.set(...at);
+    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...axis).normalize());
+    return ring;
+  }
+
+  private collector(c: Bay['collectors'][number]): Mesh {
+    const reach = Math.max(...c.inlets.map((i) => Math.hypot(i.at[0] - c.at[0], i.at[1] - c.at[1], i.at[2] - c.at[2])), 0) + c.od / 2;
+    const length = reach * 2.2;
+    const axis = new Vector3(...c.axis).normalize();
+    const end = new Vector3(...c.at).addScaledVector(axis, length).toArray() as Xyz;
+    const body = along(c.at, end, (size) => new CylinderGeometry(c.od * 0.75, reach, size, 48, 1, true));
+    const mesh = new Mesh(body, this.metal());
+    (mesh.material as MeshStandardMaterial).transparent = true;
+    (mesh.material as MeshStandardMaterial).opacity = 0.55;
+    for (const inlet of c.inlets) {
+      const ring = this.flange(inlet.at, c.axis, c.od - 3);
+      ring.userData.part = true;
+      mesh.add(ring);
+    }
+    return mesh;
+  }
+
+  private keepout(keepout: KeepOut, index: number): void {
+    const material = new MeshStandardMaterial({
+      color: this.keepoutColour(), transparent: true, opacity: 0.24, roughness: 0.9, side: DoubleSide, depthWrite: keepout.shape.kind === 'mesh',
+    });
+    const mesh = new Mesh(solid(keepout.shape) ?? new BufferGeometry(), material);
+    mesh.userData.keepout = keepout;
+    this.put(mesh, { kind: 'keepout', index });
+    if (keepout.shape.kind === 'mesh') void this.scan(keepout.shape, mesh);
+  }
+
+  /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
+  private async scan(shape: Extract<Shape, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
+    const key = JSON.stringify(shape);
+    let geometry = this.scans.get(key);
+    if (!geometry) {
+      try {
+        geometry = readMesh(await this.fetchScan(shape.file));
+      } catch {
+        return; // The panel says what is wrong with a scan; the bay goes without it.
+      }
+      this.scans.set(key, geometry);
+    }
+    // A copy, as the layer frees what it shows.
+    mesh.geometry = new BufferGeometry().copy(geometry);
+    this.world.draw();
+  }
+
+  private way(from: Xyz, to: Xyz, radius: number): void {
+    const material = new MeshStandardMaterial({ color: this.world.ground.accent, transparent: true, opacity: 0.18, depthWrite: false });
+    this.ways.add(new Mesh(along(from, to, (size) => new CylinderGeometry(radius, radius, size, 20)), material));
+  }
+
+  /** A plane below everything, its lines 100 mm apart, and the names of the directions. */
+  private plane(bay: Bay): Label[] {
+    const { min, max } = bay.bounds;
+    const size = Math.ceil((Math.max(max[0] - min[0], max[1] - min[1]) * 1.1) / 200) * 200;
+    const color = this.world.ground.dark ? 0x4a5057 : 0xcfc6b2;
+    const grid = new GridHelper(size, size / 100, color, color);
+    grid.rotation.x = Math.PI / 2;
+    const low = min[2] - 20;
+    grid.position.set((min[0] + max[0]) / 2, (min[1] + max[1]) / 2, low);
+    this.ground.add(grid as unknown as LineSegments);
+    const corner: Xyz = [grid.position.x + size / 2, grid.position.y - size / 2, low];
+    const reach = Math.max(size * 0.12, 80);
+    const ends: [string, Xyz][] = [
+      [this.words.front, [corner[0] + reach, corner[1], low]],
+      [this.words.left, [corner[0], corner[1] + reach, low]],
+      [this.words.up, [corner[0], corner[1], low + reach]],
+    ];
+    for (const [, end] of ends) this.arrow(corner, end);
+    return ends.map(([text, end]) => ({ key: `axis ${text}`, at: end.map((v, i) => v + (v - corner[i]!) * 0.25) as Xyz, text, kind: 'axis' }));
+  }
+
+  private arrow(from: Xyz, to: Xyz): void {
+    const geometry = new BufferGeometry();
+    geometry.setAttribute('position', new Float32BufferAttribute([...from, ...to], 3));
+    this.ground.add(new LineSegments(geometry, new LineBasicMaterial({ color: this.world.ground.ink })));
+    const size = new Vector3(...to).distanceTo(new Vector3(...from)) * 0.12;
+    const head = new Mesh(new ConeGeometry(size / 3, size, 16), new MeshStandardMaterial({ color: this.world.ground.ink }));
+    head.position.set(...to);
+    head.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), new Vector3(...to).sub(new Vector3(...from)).normalize());
+    this.ground.add(head);
+  }
+
+  /** The corners of what a person looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
+  focus(points: Xyz[]): { min: Xyz; max: Xyz } | null {
+    const all = [...points, ...(this.bay?.ports.map((p) => p.at) ?? []), ...(this.bay?.collectors.map((c) => c.at) ?? [])];
+    if (all.length === 0) return this.bay?.bounds ?? null;
+    const pick = (choose: (...n: number[]) => number) => [0, 1, 2].map((i) => choose(...all.map((p) => p[i]!))) as Xyz;
+    const [min, max] = [pick(Math.min), pick(Math.max)];
+    return { min: min.map((v) => v - 60) as Xyz, max: max.map((v) => v + 60) as Xyz };
+  }
+}
+
+function middle(mesh: Mesh): Xyz {
+  mesh.geometry.computeBoundingBox();
+  return mesh.geometry.boundingBox?.getCenter(new Vector3()).toArray() ?? [0, 0, 0];
+}

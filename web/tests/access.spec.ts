@@ -1,0 +1,92 @@
+/** Every width, keyboard alone, and no fault that axe finds, light and dark. */
+import AxeBuilder from '@axe-core/playwright';
+import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+const STEPS = ['measure', 'size', 'route', 'cut', 'price', 'papers'];
+
+for (const ground of ['light', 'dark'] as const) {
+  test(`axe finds nothing, ${ground}`, async ({ page, jobId }) => {
+    test.setTimeout(180_000);
+    await page.emulateMedia({ colorScheme: ground });
+    const look = async (where: string) => {
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      expect(violations.map((v) => `${where}: ${v.id} at ${v.nodes.map((n) => n.target.join(' ')).join(', ')}`)).toEqual([]);
+    };
+    await page.goto('/');
+    await expect(page.getByRole('img', { name: /^Picture of/ }).first()).toBeVisible();
+    await look('jobs');
+    await page.getByRole('button', { name: 'Start my own' }).click();
+    await look('starter');
+    for (const step of STEPS) {
+      await openStep(page, jobId, step);
+      await page.getByRole('button', { name: 'primary 1', exact: true }).first().click();
+      await page.waitForTimeout(1500);
+      await look(step);
+    }
+    await page.goto(`/#/saw/${jobId}`);
+    await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();
+    await look('saw');
+    await page.goto('/#/shelf');
+    await expect(page.getByRole('heading', { name: 'Put on the shelf' })).toBeVisible();
+    await look('shelf');
+  });
+}
+
+for (const width of [390, 820, 1440]) {
+  test(`nothing is cut off at ${width} px`, async ({ page, jobId }) => {
+    await page.setViewportSize({ width, height: 844 });
+    const wide = () => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    await page.goto('/');
+    await expect(page.getByRole('button', { name: 'Start my own' })).toBeVisible();
+    expect(await wide()).toBeLessThanOrEqual(0);
+    for (const step of STEPS) {
+      await openStep(page, jobId, step);
+      await expect(page.locator('#work h2').first()).toBeVisible();
+      expect(await wide(), step).toBeLessThanOrEqual(0);
+    }
+    if (width <= 820) {
+      await page.getByRole('group', { name: 'Part of the page' }).getByRole('button', { name: 'Rulers' }).click();
+      await expect(page.getByRole('slider').first()).toBeVisible();
+      await page.getByRole('group', { name: 'Part of the page' }).getByRole('button', { name: 'Bay' }).click();
+      await expect(page.locator('canvas')).toBeVisible();
+    }
+    await page.goto(`/#/saw/${jobId}`);
+    await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();
+    expect(await wide()).toBeLessThanOrEqual(0);
+  });
+}
+
+test('a run is chosen and bent with the keyboard alone', async ({ page, request, shop, jobId }) => {
+  await withoutNotes(page);
+  await openStep(page, jobId, 'route');
+  await expect(page.getByRole('slider')).toHaveCount(4);
+  const before = (await jobOf(request, shop, jobId)).routes.runs[0]!;
+  const focused = () => page.evaluate(() => document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '');
+  const tabTo = async (wanted: RegExp) => {
+    for (let i = 0; i < 80 && !wanted.test(await focused()); i++) await page.keyboard.press('Tab');
+    expect(await focused()).toMatch(wanted);
+  };
+  await tabTo(/^primary 1, /);
+  for (let i = 0; i < 4; i++) await page.keyboard.press('Shift+ArrowRight');
+  await page.keyboard.press('Enter');
+  await expect(page.getByRole('heading', { name: 'Bend primary 1 by hand' })).toBeVisible();
+  await tabTo(/^Pull to length/);
+  await page.keyboard.press('Shift+ArrowUp');
+  await page.keyboard.press('Enter');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[0]!.length_mm).toBeCloseTo(before.length_mm + 10, 1);
+});
+
+test('the bay turns by keys', async ({ page, jobId }) => {
+  await withoutNotes(page);
+  await openStep(page, jobId, 'route');
+  const label = page.locator('.label.run').first();
+  await expect(label).toBeVisible();
+  const before = (await label.boundingBox())!;
+  await page.locator('canvas').focus();
+  for (let i = 0; i < 4; i++) await page.keyboard.press('ArrowLeft');
+  const away = async () => {
+    const now = (await label.boundingBox())!;
+    return Math.hypot(now.x - before.x, now.y - before.y);
+  };
+  await expect.poll(away).toBeGreaterThan(10);
+});

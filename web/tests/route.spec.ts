@@ -1,0 +1,78 @@
+/** Searching, stopping, locking, and bending by hand. */
+import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+test.beforeEach(({ page }) => withoutNotes(page));
+
+test('a point is dragged: the length follows at once and the end is one step of undo', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'route');
+  const before = (await jobOf(request, shop, jobId)).routes.runs[0]!;
+  await page.getByRole('slider', { name: /^primary 1,/ }).click();
+  const handle = page.locator('.label.handle').nth(1);
+  await expect(handle).toBeVisible();
+  const box = (await handle.boundingBox())!;
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x + 12, y + 8, { steps: 3 });
+  await page.mouse.move(x + 44, y + 30, { steps: 6 });
+  await expect(page.locator('.ruler small')).not.toHaveCount(0);
+  await page.mouse.up();
+  await expect(page.getByRole('button', { name: /^Undo: primary 1, point/ })).toBeEnabled();
+  const after = (await jobOf(request, shop, jobId)).routes.runs[0]!;
+  expect(Math.abs(after.length_mm - before.length_mm)).toBeGreaterThan(1);
+  expect(after.points[0]).toEqual(before.points[0]);
+  expect(after.points.at(-1)).toEqual(before.points.at(-1));
+  await page.keyboard.press('Control+z');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[0]!.length_mm).toBeCloseTo(before.length_mm, 6);
+  await page.getByRole('button', { name: /^Redo/ }).click();
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[0]!.length_mm).toBeCloseTo(after.length_mm, 6);
+});
+
+test('a run is locked and the rest is routed around it', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(300_000);
+  await openStep(page, jobId, 'route');
+  await page.getByRole('button', { name: 'Lock primary 2' }).click();
+  await expect(page.getByRole('button', { name: 'Unlock primary 2' })).toBeVisible();
+  const before = (await jobOf(request, shop, jobId)).routes.runs[1]!;
+  await page.getByLabel('How hard').selectOption('quick');
+  await page.getByRole('button', { name: 'Search again' }).click();
+  await expect(page.getByRole('button', { name: 'Stop and keep the best' })).toBeVisible();
+  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 240_000 });
+  const after = (await jobOf(request, shop, jobId)).routes.runs[1]!;
+  expect(after.locked).toBe(true);
+  expect(after.points).toEqual(before.points);
+});
+
+test('a search is stopped and its best is kept', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
+  await openStep(page, jobId, 'route');
+  const { version } = await jobOf(request, shop, jobId);
+  await page.getByLabel('How hard').selectOption('thorough');
+  await page.getByRole('button', { name: 'Search again' }).click();
+  await expect(page.getByText(/First answer|Answer \d+:/)).toBeVisible({ timeout: 60_000 });
+  await page.getByRole('button', { name: 'Stop and keep the best' }).click();
+  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 60_000 });
+  const job = await jobOf(request, shop, jobId);
+  expect(job.version).toBeGreaterThan(version);
+  expect(job.routes.runs).toHaveLength(4);
+});
+
+test('a run is pulled to a length and its CLR changed in numbers', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await page.getByRole('button', { name: 'primary 3' }).last().click();
+  const pull = page.getByRole('textbox', { name: 'Pull to length' });
+  await pull.fill('=800+12');
+  await pull.press('Enter');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[2]!.length_mm).toBeCloseTo(812, 2);
+  await expect(page.getByText(/not met/).first()).toBeVisible();
+  await expect(page.getByRole('region', { name: /not met/ })).toContainText('primary 3');
+});
+
+test('hovering a ruler marks the place, and choosing there chooses the bend', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'route');
+  const ruler = page.getByRole('slider', { name: /^primary 4,/ });
+  await ruler.hover();
+  await expect(ruler).toHaveAttribute('aria-valuetext', /from the port/);
+  await ruler.click();
+  await expect(page.getByRole('heading', { name: 'Bend primary 4 by hand' })).toBeVisible();
+});

@@ -1,0 +1,104 @@
+/** Cutting, the shelf, the saw, two pages at once, units, undo. */
+import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+test.beforeEach(({ page }) => withoutNotes(page));
+
+test('a cut is booked onto the shelf and the booking is taken back', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'cut');
+  const things = async () => ((await (await request.get(`${shop}/api/shelf`)).json()) as { items: unknown[] }).items.length;
+  const before = await things();
+  await page.getByRole('button', { name: 'Book the stock' }).click();
+  await expect(page.getByRole('button', { name: 'Take the booking back' })).toBeVisible();
+  await expect.poll(things).not.toBe(before);
+  await page.reload();
+  await page.getByRole('button', { name: 'Take the booking back' }).click();
+  await expect(page.getByRole('button', { name: 'Book the stock' })).toBeVisible();
+  await expect.poll(things).toBe(before);
+});
+
+test('a piece that is pointed at is found in the bay and on its ruler', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'cut');
+  await page.getByRole('button', { name: 'Find piece 1B in the bay' }).focus();
+  await expect(page.locator('rect.marked')).toHaveCount(1);
+});
+
+test('ticks at the saw survive a reload and a server that does not answer', async ({ page, context, watch, jobId }) => {
+  watch.allow(/ERR_INTERNET_DISCONNECTED|Failed to fetch/);
+  await page.goto(`/#/saw/${jobId}`);
+  const tick = page.getByRole('button', { name: 'Cut done' });
+  const left = page.getByText(/of \d+ cuts left/);
+  await expect(left).toHaveText(/^(\d+) of \1 cuts left$/);
+  const all = Number(/of (\d+)/.exec((await left.textContent())!)![1]);
+  await tick.click();
+  await expect(left).toHaveText(`${all - 1} of ${all} cuts left`);
+  await page.reload();
+  await expect(left).toHaveText(`${all - 1} of ${all} cuts left`);
+  await context.setOffline(true);
+  await tick.click();
+  await expect(page.getByText(/kept on this device/)).toBeVisible();
+  await context.setOffline(false);
+  await page.reload();
+  await expect(left).toHaveText(`${all - 2} of ${all} cuts left`);
+  await page.evaluate(() => localStorage.clear());
+  await page.reload();
+  await expect(left).toHaveText(`${all - 2} of ${all} cuts left`);
+});
+
+test('two pages on one job: nothing is lost, whichever way it is settled', async ({ page, context, request, watch, shop, jobId }) => {
+  watch.allow(/409/);
+  const other = await context.newPage();
+  await openStep(page, jobId, 'size');
+  await openStep(other, jobId, 'size');
+  const set = async (on: typeof page, label: string, value: string) => {
+    await on.getByRole('textbox', { name: label }).fill(value);
+    await on.getByRole('textbox', { name: label }).press('Enter');
+  };
+  await set(page, 'Tube to tube', '6');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6);
+  await set(other, 'Tube to keep-out', '14');
+  await expect(other.getByRole('dialog', { name: 'Someone else changed this job' })).toBeVisible();
+  await other.getByRole('button', { name: 'Put mine on top of theirs' }).click();
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
+
+  await set(page, 'Tube to tube', '7');
+  await page.getByRole('button', { name: 'Keep mine as a copy of the job' }).click();
+  await expect(page).not.toHaveURL(new RegExp(`/${jobId}/`));
+  const copy = /job\/([^/]+)\//.exec(page.url())![1]!;
+  expect((await jobOf(request, shop, copy)).document.clearance.tubes).toBe(7);
+  expect((await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
+});
+
+test('units are switched at any time and fractions are understood', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await expect(page.locator('.ruler .length').first()).toHaveText(/^\d{3}\.\d/);
+  await page.getByRole('button', { name: 'in', exact: true }).click();
+  await expect(page.locator('.ruler .length').first()).toHaveText(/^\d{2}( \d+\/\d+)?/);
+  await page.getByRole('link', { name: 'Size' }).click();
+  const tubes = page.getByRole('textbox', { name: 'Tube to tube' });
+  await tubes.fill('1/4');
+  await tubes.press('Enter');
+  await expect(tubes).toHaveValue('1/4 in');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe('1/4 in');
+  await page.getByRole('button', { name: 'mm', exact: true }).click();
+});
+
+test('every change is undone and redone, and two revisions are compared', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'size');
+  const tubes = page.getByRole('textbox', { name: 'Tube to tube' });
+  await tubes.focus();
+  await tubes.press('ArrowUp');
+  await tubes.press('Enter');
+  const first = (await jobOf(request, shop, jobId)).document.clearance.tubes;
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6);
+  await page.getByRole('button', { name: /^Undo: Tube to tube/ }).click();
+  await expect(tubes).toHaveValue('5');
+  await page.getByRole('button', { name: /^Redo: Tube to tube/ }).click();
+  await expect(tubes).toHaveValue('6');
+  expect([5, 6]).toContain(first);
+  await page.getByRole('button', { name: 'History' }).click();
+  const dialog = page.getByRole('dialog', { name: 'History' });
+  await dialog.getByRole('checkbox').nth(0).check();
+  await dialog.getByRole('checkbox').nth(1).check();
+  await dialog.getByRole('button', { name: 'Compare the two' }).click();
+  await expect(dialog.getByRole('cell', { name: /primary 1/ })).toBeVisible();
+});

@@ -1,0 +1,112 @@
+/** A shop for a test: the real program on a free port with a folder of its own, and a page that is watched. */
+import { spawn, type ChildProcess } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { createInterface } from 'node:readline';
+import { expect, test as base, type APIRequestContext, type Page } from '@playwright/test';
+
+const PROGRAM = process.env.TUBEWRIGHT_PROGRAM ?? resolve('../target/debug/tubewright');
+
+interface Served {
+  address: string;
+  stop(): Promise<void>;
+}
+
+/** Starts the program and waits until it has printed its address. */
+async function serve(): Promise<Served> {
+  const data = mkdtempSync(join(tmpdir(), 'tubewright-page-'));
+  const program: ChildProcess = spawn(PROGRAM, ['serve', '--port', '0', '--data', data], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const address = await new Promise<string>((found, failed) => {
+    program.once('error', failed);
+    program.once('exit', (code) => failed(new Error(`${PROGRAM} ended with ${code}`)));
+    createInterface({ input: program.stdout! }).on('line', (line) => {
+      const match = /http:\/\/[\d.:]+/.exec(line);
+      if (match) found(match[0]);
+    });
+  });
+  return {
+    address,
+    stop: () =>
+      new Promise((ended) => {
+        program.removeAllListeners('exit');
+        program.once('exit', () => {
+          rmSync(data, { recursive: true, force: true });
+          ended();
+        });
+        program.kill('SIGTERM');
+      }),
+  };
+}
+
+/** What a page may complain about in one test, as patterns of console errors. */
+interface Watch {
+  allow(pattern: RegExp): void;
+}
+
+export const test = base.extend<{ watch: Watch; jobId: string }, { shop: string }>({
+  shop: [
+    // eslint-disable-next-line no-empty-pattern
+    async ({}, use) => {
+      const served = await serve();
+      await use(served.address);
+      await served.stop();
+    },
+    { scope: 'worker' },
+  ],
+  baseURL: async ({ shop }, use) => use(shop),
+  /** Every page of every test: no error on the console, no request to another host. */
+  watch: [
+    async ({ context, shop }, use) => {
+      const allowed: RegExp[] = [];
+      const errors: string[] = [];
+      const strangers: string[] = [];
+      context.on('page', (page) => {
+        page.on('pageerror', (error) => errors.push(error.message));
+        page.on('console', (message) => message.type() === 'error' && errors.push(message.text()));
+        page.on('request', (request) => /^https?:/.test(request.url()) && !request.url().startsWith(shop) && strangers.push(request.url()));
+      });
+      await use({ allow: (pattern) => allowed.push(pattern) });
+      expect(errors.filter((error) => !allowed.some((pattern) => pattern.test(error)))).toEqual([]);
+      expect(strangers).toEqual([]);
+    },
+    { auto: true },
+  ],
+  /** A job of this test's own: a copy of the finished example of the first start. */
+  jobId: async ({ request, shop }, use) => use(await copyOfExample(request, shop)),
+});
+
+export { expect };
+
+/** A copy of the finished example, by its id. */
+export async function copyOfExample(request: APIRequestContext, shop: string): Promise<string> {
+  let example: { id: string } | undefined;
+  await expect(async () => {
+    const { jobs } = (await (await request.get(`${shop}/api/jobs`)).json()) as { jobs: { id: string; state: string }[] };
+    example = jobs.find((job) => job.state === 'cut');
+    expect(example).toBeDefined();
+  }).toPass({ timeout: 60_000 });
+  const copy = await request.post(`${shop}/api/jobs/${example!.id}/copy`);
+  expect(copy.status()).toBe(201);
+  return ((await copy.json()) as { id: string }).id;
+}
+
+/** What the server now says of a job. */
+export async function jobOf(request: APIRequestContext, shop: string, id: string) {
+  return (await (await request.get(`${shop}/api/jobs/${id}`)).json()) as {
+    version: number;
+    routes: { runs: { run: string; length_mm: number; locked: boolean; points: number[][] }[] };
+    document: { clearance: { tubes: number; keepouts: number } };
+  };
+}
+
+/** Opens a step of a job and waits until it has been read. */
+export async function openStep(page: Page, id: string, step: string): Promise<void> {
+  await page.goto(`/#/job/${id}/${step}`);
+  await expect(page.getByRole('navigation', { name: 'Steps of the job' })).toBeVisible();
+}
+
+/** Puts the notes of the first minutes away before the page begins. */
+export async function withoutNotes(page: Page): Promise<void> {
+  await page.addInitScript(() => ['bay', 'rulers', 'route'].forEach((name) => localStorage.setItem(`tubewright.note.${name}`, 'read')));
+}
