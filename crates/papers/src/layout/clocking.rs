@@ -20,6 +20,9 @@ const HEIGHT: f64 = 30.0;
 /// From the strip's left end to its 0, as an angle, so that no mark at 0 lies on the seam.
 const LEAD: f64 = PI / 6.0;
 
+/// Paper left around strips, so that no half of a border is cut off by the drawing's own edge, mm.
+const FREE: f64 = 0.5;
+
 /// The tab that goes under the other end, mm.
 const TAB: f64 = 9.0;
 
@@ -46,7 +49,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         let mut y = 0.0;
         while let Some(strip) = rest.first().filter(|s| y + s.height <= height && s.width <= width) {
             page.insert(strip, [0.0, y]);
-            y += strip.height + 3.0;
+            y += strip.height + 2.0;
             rest = &rest[1..];
         }
         page.height = y;
@@ -63,6 +66,7 @@ fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
 
 fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) -> Drawing {
     let length = strip_length(run.tube.od);
+    let mut strip = Drawing::new(length + TAB + 2.0 * FREE, HEIGHT + 2.0 * FREE);
     let mut d = Drawing::new(length + TAB, HEIGHT);
     d.rectangle([0.0, 0.0], [length, HEIGHT], Some(Stroke::black(0.3)), None);
     let tab = Stroke::of(0.2, Ink::GREY).dashed(&[15, 10]);
@@ -72,7 +76,8 @@ fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) 
     degrees(&mut d, length);
     marks(&mut d, length, joint);
     title(papers, &mut d, index, run, joint);
-    d
+    strip.insert(&d, [FREE; 2]);
+    strip
 }
 
 fn along(angle: f64, length: f64) -> f64 {
