@@ -12,11 +12,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import ezdxf
 import numpy as np
+from ezdxf.path import make_path
 from pypdf import PdfReader
 from scipy import ndimage, optimize, signal
 
-FULL_SIZE = {"full-size", "clocking", "templates"}
 faults = []
 
 
@@ -102,14 +103,13 @@ def placed(points, turn, x, y, scale):
     return np.stack([x + scale * (c * points[:, 0] - s * points[:, 1]), y - scale * (s * points[:, 0] + c * points[:, 1])], 1)
 
 
-def coarse(points, dark, dpi):
-    """Turn in steps of 5 degrees and place where most of the outline lies on ink, by correlation at 40 dpi."""
+def coarse(points, dark, dpi, turns):
+    """Turn of those given and place where most of the outline lies on ink, by correlation at 40 dpi."""
     best = (-1.0, 0.0, 0.0, 0.0)
     shrink = dpi // 40
     h, w = (n // shrink for n in dark.shape)
     small = dark[: h * shrink, : w * shrink].reshape(h, shrink, w, shrink).max(axis=(1, 3)).astype(float)
-    for k in range(72):
-        turn = math.radians(5 * k)
+    for turn in turns:
         flat = placed(points, turn, 0, 0, 40 / 25.4)
         low = flat.min(axis=0)
         cells = np.unique(np.round(flat - low).astype(int), axis=0)
@@ -124,13 +124,13 @@ def coarse(points, dark, dpi):
     return best
 
 
-def check_outline(pdf, page, item):
+def check_outline(pdf, page, name, points, turns=tuple(math.radians(5 * k) for k in range(72))):
+    """Holds a line on a page against points on it, wherever it lies there."""
     dpi = 240
     dark = raster(pdf, page, dpi) < 0.6
-    points = outline(item)
-    score, turn, x, y = coarse(points, dark, dpi)
+    score, turn, x, y = coarse(points, dark, dpi, turns)
     if score < 0.8:
-        return hold(False, f"{pdf.name} page {page}: the outline of {item['id']} is not found ({score:.2f})")
+        return hold(False, f"{pdf.name} page {page}: the outline of {name} is not found ({score:.2f})")
     away = ndimage.distance_transform_edt(~dark) * 25.4 / dpi
 
     def misses(p):
@@ -148,8 +148,137 @@ def check_outline(pdf, page, item):
 
     fit = optimize.least_squares(off, near.x, loss="soft_l1", f_scale=0.1, diff_step=1e-5, x_scale=[0.01, 1, 1, 0.01])
     mean = misses(fit.x).mean()
-    hold(mean < 0.12, f"{pdf.name} page {page}: {item['id']} is {mean:.3f} mm off in the mean")
-    hold(abs(fit.x[3] - 1) < 1e-3, f"{pdf.name} page {page}: {item['id']} is drawn at {fit.x[3]:.5f} of full size")
+    hold(mean < 0.12, f"{pdf.name} page {page}: {name} is {mean:.3f} mm off in the mean")
+    hold(abs(fit.x[3] - 1) < 1e-3, f"{pdf.name} page {page}: {name} is drawn at {fit.x[3]:.5f} of full size")
+
+
+# Height of a strip, mm, and from its left end to its 0, degrees.
+HEIGHT, LEAD = 30.0, 30.0
+
+
+def strips(image, dpi):
+    """Left end, length and top of every clocking strip, mm: the pairs of long thin lines one strip's height apart."""
+    mm = 25.4 / dpi
+    dark = image < 0.5
+    thick = ndimage.binary_erosion(dark, np.ones((round(0.6 / mm), 1)))
+    thin = dark & ~ndimage.binary_dilation(thick, np.ones((round(1.2 / mm), 1)))
+    lines = []
+    for row in range(thin.shape[0]):
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], thin[row].view(np.int8), [0]])))
+        # Match marks and heads interrupt it where they are thicker than the line.
+        starts, ends = edges[::2], edges[1::2]
+        joined = []
+        for a, b in zip(starts, ends):
+            if joined and a - joined[-1][1] < 4.0 / mm:
+                joined[-1][1] = b
+            else:
+                joined.append([a, b])
+        long = [(a, b) for a, b in joined if (b - a) * mm > 50 and dark[row, a:b].mean() > 0.98]
+        lines += [(row, a, b) for a, b in long]
+    groups = []
+    for row, a, b in lines:
+        if groups and row - groups[-1][-1][0] <= 1 and abs(a - groups[-1][-1][1]) < 1 / mm:
+            groups[-1].append((row, a, b))
+        else:
+            groups.append([(row, a, b)])
+    # The line's own width is on both ends.
+    found = []
+    for g in groups:
+        width = len(g)
+        found.append((np.mean([r for r, _, _ in g]) + 0.5, min(a for _, a, _ in g) + width / 2, max(b for _, _, b in g) - width / 2))
+    out = []
+    for top, a, b in found:
+        below = [(t, c, d) for t, c, d in found if abs((t - top) * mm - HEIGHT) < 0.2 and abs(c - a) * mm < 0.5]
+        if below:
+            out.append((a * mm, (b - a) * mm, top * mm))
+    return out
+
+
+def check_strips(pdf, page, ods):
+    """Length and degree marks of the strips of a page; how many there are."""
+    dpi = 600
+    image = raster(pdf, page, dpi)
+    found = strips(image, dpi)
+    for left, length, top in found:
+        wanted = min((math.pi * (od + 0.1) for od in ods), key=lambda w: abs(w - length))
+        hold(abs(length - wanted) <= 0.1, f"{pdf.name} page {page}: a strip of {length:.3f} mm, not {wanted:.3f}")
+        row = image[round((top + 0.8) * dpi / 25.4)] < 0.5
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], row.view(np.int8), [0]]))) * 25.4 / dpi
+        middles, widths = (edges[::2] + edges[1::2]) / 2, edges[1::2] - edges[::2]
+        clean = middles[widths < 0.3]
+        exact = 0
+        for degrees in range(0, 360, 5):
+            at = left + (degrees + LEAD) % 360 / 360 * wanted
+            inked = row[max(0, round((at - 0.1) * dpi / 25.4)) : round((at + 0.1) * dpi / 25.4) + 1].any()
+            hold(inked, f"{pdf.name} page {page}: no mark at {degrees} degrees of the strip at {top:.0f} mm")
+            exact += bool(len(clean) and np.abs(clean - at).min() < 0.1)
+        hold(exact >= 55, f"{pdf.name} page {page}: only {exact} of 72 degree marks stand alone in their place")
+    return len(found)
+
+
+def cut_lines(dxf):
+    """Points every 0.5 mm on what a drawing cuts, mm, and its title."""
+    document = ezdxf.readfile(dxf)
+    scale = 25.4 if document.header["$INSUNITS"] == 1 else 1.0
+    points = []
+    for entity in document.modelspace().query("LINE CIRCLE ARC POLYLINE"):
+        if entity.dxf.layer != "CUT":
+            continue
+        corners = np.array([[p.x, p.y] for p in make_path(entity).flattening(0.001)]) * scale
+        for a, b in zip(corners, corners[1:]):
+            steps = max(1, math.ceil(np.linalg.norm(b - a) / 0.5))
+            points += [a + (b - a) * k / steps for k in range(steps)]
+    return np.array(points)
+
+
+def check_templates(pdf, said, pages, folder, name):
+    """Every flange and template that lies on one page, against the lines of its DXF."""
+    ours = [s for s in said["sheets"] if s["kind"] == "templates"]
+    checked = 0
+    for dxf in sorted((folder / "exports" / "dxf").glob("*.dxf")):
+        points = cut_lines(dxf)
+        title = next(t.dxf.text for t in ezdxf.readfile(dxf).modelspace().query("TEXT[layer=='TEXT']") if len(t.dxf.text) > 12)
+        spread = np.ptp(points, axis=0)
+        homes = [s["page"] for s in ours if title[:14] in " ".join(pages[s["page"] - 1].split())]
+        if not homes or min(spread) > 150 or max(spread) > 200:
+            continue
+        scores = {page: coarse(points, raster(pdf, page, 240) < 0.6, 240, (0.0,))[0] for page in set(homes)}
+        check_outline(pdf, max(scores, key=scores.get), dxf.stem, points, (0.0,))
+        checked += 1
+    hold(checked >= 2, f"{name}: only {checked} templates lie on one page")
+
+
+def check_full_size(name, folder, paper, units):
+    """Everything at 1:1 of a job that was built, on one size of paper."""
+    printed = run(PROGRAM, "papers", folder, "-o", folder / paper, "--json", "--only", "full-size,clocking,templates",
+                  "--paper", paper, "--units", units)
+    if printed.returncode != 0:
+        return hold(False, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
+    said = json.loads(printed.stdout)
+    pdf = Path(said["files"][0]["file"]).rename(folder / f"{name}-{paper}-{units}.pdf")
+    pages = [p.extract_text() for p in PdfReader(pdf).pages]
+    if units == "in":
+        for number, text in enumerate(pages, 1):
+            strange = [line for line in text.split("\n") if " mm" in line and "100 mm" not in line]
+            hold(not strange, f"{pdf.name} page {number} of inches says {strange[:3]}")
+    plan = json.loads((folder / "cutplan.json").read_text())
+    items = {i["id"]: i for i in plan["items"]}
+    count = 0
+    for sheet, following in zip(said["sheets"], said["sheets"][1:] + [{"page": len(pages) + 1}]):
+        for page in range(sheet["page"], following["page"]):
+            if "Print at 100 %" in pages[page - 1]:
+                check_bars(pdf, page)
+            else:
+                hold(sheet["kind"] == "templates", f"{pdf.name} page {page}: does not say to check the bars")
+            if sheet["kind"] == "clocking":
+                count += check_strips(pdf, page, {i["od_mm"] for i in plan["items"]})
+    hold(count >= plan["joints"], f"{pdf.name}: {count} strips for {plan['joints']} joints")
+    bends = [s for s in said["sheets"] if s["kind"] == "full-size"]
+    single = [s for s in bends if sum(o["title"] == s["title"] for o in bends) == 1]
+    for sheet in single[:2]:
+        item = items[sheet["title"].split()[-1]]
+        check_outline(pdf, sheet["page"], item["id"], outline(item))
+    check_templates(pdf, said, pages, folder, pdf.name)
 
 
 def check_set(name, folder, words=()):
@@ -183,15 +312,9 @@ def check_set(name, folder, words=()):
     unembedded = [f["/BaseFont"] for p in reader.pages for f in fonts_of(p).values() if not embedded(f)]
     hold(not unembedded, f"{name}: not embedded: {unembedded}")
     check_words(name, pages, kinds, summary, plan)
-    for kind in FULL_SIZE & kinds.keys():
-        for page in {kinds[kind][0], kinds[kind][-1]}:
-            check_bars(pdf, page)
-    sheets = [s for s in said["sheets"] if s["kind"] == "full-size"]
-    items = {i["id"]: i for i in plan["items"]}
-    single = [s for s in sheets if sum(o["title"] == s["title"] for o in sheets) == 1]
-    hold(single, f"{name}: no bend lies on one page")
-    for sheet in single[:3]:
-        check_outline(pdf, sheet["page"], items[sheet["title"].split()[-1]])
+    for file in ("flange.toml", "templates.toml"):
+        if (EXAMPLES / name / file).is_file():
+            shutil.copy(EXAMPLES / name / file, out)
 
 
 def check_words(name, pages, kinds, summary, plan):
@@ -236,6 +359,9 @@ if __name__ == "__main__":
     WORK.mkdir(parents=True)
     check_set("hill-climb-four", WORK)
     check_set("jet-boat-bank", WORK, ("--paper", "a3"))
+    check_full_size("hill-climb-four", WORK / "hill-climb-four", "a4", "mm")
+    check_full_size("hill-climb-four", WORK / "hill-climb-four", "letter", "in")
+    check_full_size("jet-boat-bank", WORK / "jet-boat-bank", "a3", "in")
     check_names(WORK)
     print("\n".join(faults))
     sys.exit(1 if faults else 0)

@@ -1,26 +1,25 @@
 //! Builds a job: routes, cut plan and report into one folder, the job's own folder left alone.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
 use cutplan::{CutError, CutPlan, CutSettings};
-use job::model::Job;
+use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{Beside, Opened};
-use job::{write_atomic, write_routes};
 use route::RouteSettings;
 use route::search::solve::Answer;
 use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
-use crate::export_job::{ExportError, ExportSettings, Exported, Format, Work, export};
-use crate::leftovers;
-use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, write_papers};
+use crate::export_job::{ExportSettings, Format, Made, Work, exported};
+use crate::file_set::FileSet;
+use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, usual_paper};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{RouteReport, route_job};
@@ -64,10 +63,10 @@ pub enum News<'a> {
     Warning(String),
 }
 
-/// Builds `opened` into the folder `out`.
+/// Builds `opened` into the folder `out`; what is said to people has its lengths in the unit of the papers.
 ///
 /// # Errors
-/// When a file can't be written; those written before stay whole.
+/// When a file can't be written; the last build then stays whole.
 pub fn build(
     opened: &Opened,
     last: Option<&Routes>,
@@ -75,9 +74,10 @@ pub fn build(
     settings: &BuildSettings,
     tell: &(dyn Fn(News) + Sync),
 ) -> io::Result<Built> {
-    let job = &opened.job;
+    // Now rather than after the search, when the place cannot be written.
     std::fs::create_dir_all(out)?;
-    let before = leftovers::listed(out);
+    let asked = settings.papers.as_ref().and_then(|p| p.units);
+    let job = &Job { units: asked.unwrap_or(opened.job.units), ..opened.job.clone() };
     let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
     let mut routed = route_job(job, last, route_settings, &mut |answer, seconds| {
         tell(News::Route(answer, seconds));
@@ -90,41 +90,47 @@ pub fn build(
     };
     let cut = routed.routes().map(|r| cut_job(job, r, &settings.cut, &mut |p| tell(News::Cut(p))));
     if let Some(Err(error)) = &cut {
-        routed.unmet.push(cut_miss(error));
+        routed.unmet.push(cut_miss(error, job.units));
         routed.routed.met = false;
     }
     let plan = cut.as_ref().and_then(|c| c.as_ref().ok());
     // Routes that were cut are tubes, so that they can be priced too.
     let quote = match (routed.routes(), plan) {
-        (Some(routes), Some(cut)) => quote(job, routes, &cut.plan, &settings.rates).ok(),
+        (Some(routes), Some(cut)) => quote(&opened.job, routes, &cut.plan, &settings.rates).ok(),
         _ => None,
     };
-    let exported = match (routed.routes(), plan) {
-        (Some(routes), Some(cut)) if routed.routed.met => Some(exports(job, routes, &cut.plan, settings, out)?),
+    let made = match (routed.routes(), plan) {
+        (Some(routes), Some(cut)) if routed.routed.met => Some(exports(job, routes, &cut.plan, settings)),
         _ => None,
     };
     let answer = Answered {
-        opened,
+        job,
+        own_units: opened.job.units,
         routed: &routed,
         cut: plan,
         quote: quote.as_ref(),
         alternatives: &alternatives,
-        exported: exported.as_ref(),
+        exported: made.as_ref(),
     };
     let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
-    let mut files: Vec<String> = exported.iter().flat_map(|e| &e.names).map(|n| format!("exports/{n}")).collect();
+    let mut files = FileSet::default();
+    if let Some(made) = &made {
+        made.files.iter().for_each(|(name, bytes)| files.add(format!("exports/{name}"), bytes.as_slice()));
+    }
     if let Some(set) = papers(&answer, settings)? {
-        write_papers(&set, &out.join("papers").join("papers.pdf"))?;
-        files.push("papers/papers.pdf".into());
         built.summary["hash"] = json!(set.hash);
         built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
+        files.add("papers/papers.pdf", set.pdf.bytes);
         set.warnings.into_iter().for_each(|w| tell(News::Warning(w)));
     }
-    files.extend(answer_files(&answer));
-    built.summary["files"] = json!(files);
-    // Before the new summary is written: a build that is stopped here still has the old list to go by.
-    leftovers::remove(out, &before, &files)?;
-    write(&answer, out, &built)?;
+    answer_files(&answer, &mut files)?;
+    built.summary["files"] = json!(files.names());
+    // A later build replaces these two, and never removes them: a person may have gone on with the routes.
+    if let Some(routes) = routed.routes() {
+        files.add("routes.toml", job::routes_text(routes, opened.job.units));
+    }
+    files.add("report.txt", built.text.as_str());
+    files.write(out, &built.summary)?;
     Ok(built)
 }
 
@@ -139,78 +145,62 @@ fn papers(answer: &Answered<'_>, settings: &BuildSettings) -> io::Result<Option<
         .iter()
         .map(|m| m.run.as_ref().map_or(m.message.clone(), |run| format!("{run}: {}", m.message)))
         .collect();
-    let job = &answer.opened.job;
     let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
     let quote = papers_job::quote_text(answer.quote).map_err(io::Error::other)?;
-    let hash = content_hash(&job::routes_text(routes, job.units), &plan, quote.as_deref());
+    let hash = content_hash(&job::routes_text(routes, answer.own_units), &plan, quote.as_deref());
     let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet, hash: &hash };
-    print_papers(job, printed, settings).map(Some).map_err(io::Error::other)
+    let own = answer.own_units;
+    let settings = PaperSettings { paper: Some(settings.paper.unwrap_or(usual_paper(own))), ..settings.clone() };
+    print_papers(answer.job, printed, &settings).map(Some).map_err(io::Error::other)
 }
 
-fn cut_miss(error: &CutError) -> crate::summary::UnmetLine {
-    crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.to_string() }
+fn cut_miss(error: &CutError, units: Units) -> crate::summary::UnmetLine {
+    crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.said(units) }
 }
 
 /// What is exported of a job whose requirements hold: all but STL, which 3MF holds too with names and colours.
-///
-/// # Errors
-/// When a file can't be written.
-fn exports(job: &Job, routes: &Routes, plan: &CutPlan, settings: &BuildSettings, out: &Path) -> io::Result<Exported> {
+fn exports(job: &Job, routes: &Routes, plan: &CutPlan, settings: &BuildSettings) -> Made {
     let work = Work { job, routes, plan: Some(plan), rates: &settings.rates, beside: &settings.beside };
     let formats = Format::ALL.into_iter().filter(|f| *f != Format::Stl).collect();
-    match export(&work, &ExportSettings { formats, ..ExportSettings::default() }, &out.join("exports")) {
-        Ok(exported) => Ok(exported),
-        Err(ExportError::Write { file, error }) => {
-            Err(io::Error::new(error.kind(), format!("{}: {error}", file.display())))
-        }
-        Err(why) => Ok(Exported { warnings: vec![why.to_string()], ..Exported::default() }),
+    let date = settings.papers.as_ref().map(|p| p.date.clone()).unwrap_or_default();
+    match exported(&work, &ExportSettings { formats, date, ..ExportSettings::default() }) {
+        Ok(made) => made,
+        Err(why) => Made { warnings: vec![why.to_string()], ..Made::default() },
     }
 }
 
 /// All that a build brought.
 struct Answered<'a> {
-    opened: &'a Opened,
+    /// The job, with the unit that people are told lengths in.
+    job: &'a Job,
+    /// The unit of the job's own files.
+    own_units: Units,
     routed: &'a RouteReport,
     cut: Option<&'a CutReport>,
     quote: Option<&'a Quote>,
     alternatives: &'a [Alternative],
-    exported: Option<&'a Exported>,
+    exported: Option<&'a Made>,
 }
 
-/// The answer's own files, as `write` writes them; routes are left out, for a person may have gone on with them.
-fn answer_files(answer: &Answered<'_>) -> Vec<String> {
-    let mut files: Vec<String> =
-        (1..=answer.alternatives.len()).map(|i| format!("alternatives/{i}/routes.toml")).collect();
-    files.extend(answer.cut.map(|_| "cutplan.json".to_string()));
-    files.extend(answer.quote.map(|_| "quote.json".to_string()));
-    files
-}
-
-fn write(answer: &Answered<'_>, out: &Path, built: &Built) -> io::Result<()> {
-    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
-    if let Some(routes) = routed.routes() {
-        write_routes(&out.join("routes.toml"), routes, opened.job.units)?;
+/// Plan, quote and alternatives as files.
+fn answer_files(answer: &Answered<'_>, files: &mut FileSet) -> io::Result<()> {
+    for (i, alternative) in answer.alternatives.iter().enumerate() {
+        files.add(
+            format!("alternatives/{}/routes.toml", i + 1),
+            job::routes_text(&alternative.routes, answer.own_units),
+        );
     }
-    for (i, alternative) in alternatives.iter().enumerate() {
-        let folder: PathBuf = out.join("alternatives").join((i + 1).to_string());
-        std::fs::create_dir_all(&folder)?;
-        write_routes(&folder.join("routes.toml"), &alternative.routes, opened.job.units)?;
+    if let Some(cut) = answer.cut {
+        files.add("cutplan.json", PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?);
     }
-    if let Some(cut) = cut {
-        let text = PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?;
-        write_atomic(&out.join("cutplan.json"), text.as_bytes())?;
+    if let Some(quote) = answer.quote {
+        files.add("quote.json", QuoteFile::from(quote).to_json()?);
     }
-    if let Some(quote) = quote {
-        write_atomic(&out.join("quote.json"), QuoteFile::from(quote).to_json()?.as_bytes())?;
-    }
-    let summary = serde_json::to_string_pretty(&built.summary)?;
-    write_atomic(&out.join("summary.json"), summary.as_bytes())?;
-    write_atomic(&out.join("report.txt"), built.text.as_bytes())
+    Ok(())
 }
 
 fn summary(answer: &Answered<'_>) -> Value {
-    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
-    let job = &opened.job;
+    let Answered { job, routed, cut, quote, alternatives, .. } = *answer;
     let plan = cut.map(|c| &c.plan);
     let lines = routed.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
     let mut summary = json!({
@@ -232,7 +222,10 @@ fn summary(answer: &Answered<'_>) -> Value {
         summary["cut"] = cut_summary(plan);
     }
     if let Some(exported) = answer.exported {
-        summary["exports"] = json!({"files": exported.names, "warnings": exported.warnings});
+        summary["exports"] = {
+            let names: Vec<&str> = exported.files.iter().map(|(name, _)| name.as_str()).collect();
+            json!({"files": names, "warnings": exported.warnings})
+        };
     }
     if let Some(quote) = quote {
         summary["quote"] = quote_summary(quote);
@@ -266,8 +259,7 @@ fn cut_summary(plan: &CutPlan) -> Value {
 }
 
 fn text(answer: &Answered<'_>) -> String {
-    let Answered { opened, routed, cut, quote, alternatives, .. } = *answer;
-    let job = &opened.job;
+    let Answered { job, routed, cut, quote, alternatives, .. } = *answer;
     let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
     out.push_str(&routes_text(job, routed, cut.map(|c| &c.plan)));
     if let Some(cut) = cut {
@@ -276,7 +268,7 @@ fn text(answer: &Answered<'_>) -> String {
     }
     if let Some(quote) = quote {
         out.push('\n');
-        out.push_str(&quote_text(quote));
+        out.push_str(&quote_text(quote, job.units));
     }
     for warning in answer.exported.iter().flat_map(|e| &e.warnings) {
         out.push_str(&format!("\nExports: {warning}.\n"));

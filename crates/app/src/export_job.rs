@@ -12,7 +12,7 @@ use export::threemf::{Object, threemf};
 use export::trial::{Printing, TrialPart, trial};
 use export::{Body, Header, Problem, bending, cutlist, dxf, glb, mesh, step, stl, svg, xlsx};
 use geom::Vec3;
-use job::model::Job;
+use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{Beside, write_atomic};
@@ -97,6 +97,8 @@ pub struct ExportSettings {
     pub trial: Option<Printing>,
     /// How far meshes may be from the true surface, mm.
     pub tolerance: f64,
+    /// The date that stands in STEP files, as ISO 8601 writes it; empty: none was given.
+    pub date: String,
 }
 
 /// 0.02 mm: a twentieth of a printer's 0.4 mm nozzle; some 80 points around a 44 mm tube, volumes to 0.2 % (common practice,
@@ -111,6 +113,7 @@ impl Default for ExportSettings {
             body: Body::Hollow,
             trial: None,
             tolerance: TOLERANCE,
+            date: String::new(),
         }
     }
 }
@@ -130,13 +133,20 @@ pub struct Work<'a> {
     pub beside: &'a Beside,
 }
 
+/// What is exported, as bytes.
+#[derive(Debug, Clone, Default)]
+pub struct Made {
+    /// The files: their names within a folder, with `/`, and what is in them.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// What a person should know before using them.
+    pub warnings: Vec<String>,
+}
+
 /// What was written.
 #[derive(Debug, Clone, Default)]
 pub struct Exported {
     /// The files, in the order in which they were written.
     pub files: Vec<PathBuf>,
-    /// Their names within the folder, with `/`.
-    pub names: Vec<String>,
     /// What a person should know before using them.
     pub warnings: Vec<String>,
 }
@@ -144,9 +154,9 @@ pub struct Exported {
 /// Why an export failed.
 #[derive(Debug, thiserror::Error)]
 pub enum ExportError {
-    /// Something in the job, or in what was asked, stands against it.
-    #[error("{0}")]
-    Problem(#[from] Problem),
+    /// Something in the job, or in what was asked, stands against it; lengths are said in the job's unit.
+    #[error("{}", .0.said(*.1))]
+    Problem(Problem, Units),
     /// A table of pieces was asked for, and there are none.
     #[error("{} needs a cut plan, and the runs have not been cut", .0.name())]
     NoPlan(Format),
@@ -163,50 +173,41 @@ pub enum ExportError {
 /// Exports into the folder `out`, which is made when it is not there.
 ///
 /// # Errors
-/// [`ExportError`]; files written before stay whole.
+/// [`ExportError`]; nothing is written before everything is made, and files written before stay whole.
 pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<Exported, ExportError> {
-    let made = export_files(work, settings)?;
-    let mut done = Exported { warnings: made.warnings, ..Exported::default() };
+    let made = exported(work, settings)?;
+    let mut done = Exported { files: Vec::new(), warnings: made.warnings };
     for (name, bytes) in made.files {
-        let file = out.join(&name);
+        let file = out.join(name);
         let folder = file.parent().unwrap_or(out);
         let written = std::fs::create_dir_all(folder).and_then(|()| write_atomic(&file, &bytes));
         written.map_err(|error| ExportError::Write { file: file.clone(), error })?;
         done.files.push(file);
-        done.names.push(name);
     }
     Ok(done)
 }
 
-/// Exports that are not yet written anywhere.
-#[derive(Debug, Clone, Default)]
-pub struct ExportedFiles {
-    /// Names, with `/`, and what they hold.
-    pub files: Vec<(String, Vec<u8>)>,
-    /// What a person should know before using them.
-    pub warnings: Vec<String>,
-}
-
-/// Exports into memory.
+/// The files of an export.
 ///
 /// # Errors
-/// [`ExportError`], but not for writing.
-pub fn export_files(work: &Work<'_>, settings: &ExportSettings) -> Result<ExportedFiles, ExportError> {
-    let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan)?;
+/// [`ExportError`], but nothing of files that can't be written.
+pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, ExportError> {
+    let units = work.job.units;
+    let said = |problem: Problem| ExportError::Problem(problem, units);
+    let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan).map_err(said)?;
     let shown = match &settings.of {
-        Some(of) => header.only(of)?,
+        Some(of) => header.only(of).map_err(said)?,
         None => header,
     };
     let base = match &settings.of {
         Some(of) => format!("{}-{}", file_name(&work.job.name), file_name(of)),
         None => file_name(&work.job.name),
     };
-    let done = ExportedFiles::default();
-    let mut writer = Writer { work, settings, header: shown, base, done, drawings: None };
+    let mut writer = Writer { work, settings, header: shown, base, made: Made::default(), drawings: None };
     for format in &settings.formats {
         writer.write(*format)?;
     }
-    Ok(writer.done)
+    Ok(writer.made)
 }
 
 struct Writer<'a> {
@@ -214,13 +215,17 @@ struct Writer<'a> {
     settings: &'a ExportSettings,
     header: Header,
     base: String,
-    done: ExportedFiles,
+    made: Made,
     drawings: Option<Vec<template::Drawing>>,
 }
 
 impl Writer<'_> {
-    fn save(&mut self, name: &str, bytes: &[u8]) {
-        self.done.files.push((name.to_string(), bytes.to_vec()));
+    fn save(&mut self, name: &str, bytes: impl Into<Vec<u8>>) {
+        self.made.files.push((name.to_string(), bytes.into()));
+    }
+
+    fn said(&self, problem: Problem) -> ExportError {
+        ExportError::Problem(problem, self.work.job.units)
     }
 
     fn write(&mut self, format: Format) -> Result<(), ExportError> {
@@ -228,16 +233,17 @@ impl Writer<'_> {
         let Writer { settings, .. } = *self;
         let base = self.base.clone();
         match format {
-            Format::Step => self.save(&format!("{base}.step"), step::step(&self.header, settings.body).as_bytes()),
+            Format::Step => self.save(&format!("{base}.step"), step::step(&self.header, settings.body, &settings.date)),
             Format::Glb => {
-                let bytes = glb::glb(&self.header, settings.body, settings.tolerance)?;
-                self.save(&format!("{base}.glb"), &bytes);
+                let bytes = glb::glb(&self.header, settings.body, settings.tolerance).map_err(|p| self.said(p))?;
+                self.save(&format!("{base}.glb"), bytes);
             }
             Format::Stl => match &settings.trial {
                 Some(printing) => self.trial_stl(printing)?,
                 None => {
                     let meshes: Vec<mesh::Triangles> = self.meshes().into_iter().map(|o| o.mesh).collect();
-                    self.save(&format!("{base}.stl"), &stl::stl(&meshes)?);
+                    let bytes = stl::stl(&meshes).map_err(|p| self.said(p))?;
+                    self.save(&format!("{base}.stl"), bytes);
                 }
             },
             Format::ThreeMf => {
@@ -245,16 +251,16 @@ impl Writer<'_> {
                     Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
                     None => (self.meshes(), ""),
                 };
-                let bytes = threemf(&self.work.job.name, &objects)?;
-                self.save(&format!("{base}{ending}.3mf"), &bytes);
+                let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.said(p))?;
+                self.save(&format!("{base}{ending}.3mf"), bytes);
             }
             Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units)),
             Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units)),
-            Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv().as_bytes()),
+            Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv()),
             Format::Lra => {
                 let table = bending::lra(&self.header, self.work.beside.bender.as_ref(), units);
-                self.done.warnings.extend(table.warnings);
-                self.save(&format!("{base}-lra.csv"), table.table.csv().as_bytes());
+                self.made.warnings.extend(table.warnings);
+                self.save(&format!("{base}-lra.csv"), table.table.csv());
             }
             Format::CutList => {
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
@@ -275,10 +281,10 @@ impl Writer<'_> {
     fn tables(&mut self, kind: &str, tables: &[Table]) -> Result<(), ExportError> {
         let name = format!("{}-{kind}", self.base);
         if let Some(first) = tables.first() {
-            self.save(&format!("{name}.csv"), first.csv().as_bytes());
+            self.save(&format!("{name}.csv"), first.csv());
         }
-        let bytes = xlsx::xlsx(&self.work.job.name, tables)?;
-        self.save(&format!("{name}.xlsx"), &bytes);
+        let bytes = xlsx::xlsx(&self.work.job.name, tables).map_err(|p| self.said(p))?;
+        self.save(&format!("{name}.xlsx"), bytes);
         Ok(())
     }
 
@@ -297,7 +303,7 @@ impl Writer<'_> {
     fn trial_parts(&self, printing: &Printing) -> Result<Vec<TrialPart>, ExportError> {
         let mut parts = Vec::new();
         for run in &self.header.runs {
-            parts.extend(trial(run, printing)?);
+            parts.extend(trial(run, printing).map_err(|p| self.said(p))?);
         }
         Ok(parts)
     }
@@ -306,7 +312,8 @@ impl Writer<'_> {
         let mut names = Names::default();
         for part in self.trial_parts(printing)? {
             let name = names.unique(&part.name);
-            self.save(&format!("trial/{name}.stl"), &stl::stl(&[part.mesh])?);
+            let bytes = stl::stl(&[part.mesh]).map_err(|p| self.said(p))?;
+            self.save(&format!("trial/{name}.stl"), bytes);
         }
         Ok(())
     }
@@ -315,15 +322,16 @@ impl Writer<'_> {
         let drawings = match self.drawings.take() {
             Some(drawings) => drawings,
             None => {
-                let (drawings, warnings) = template::header::drawings(self.work.job, &self.work.beside.details);
-                self.done.warnings.extend(warnings);
+                let (drawings, warnings) =
+                    template::header::drawings(self.work.job, &self.work.beside.details, self.work.job.units);
+                self.made.warnings.extend(warnings);
                 drawings
             }
         };
         let mut names = Names::default();
         for drawing in &drawings {
             let name = names.unique(&drawing.name);
-            self.save(&format!("{kind}/{name}.{kind}"), write(drawing).as_bytes());
+            self.save(&format!("{kind}/{name}.{kind}"), write(drawing));
         }
         self.drawings = Some(drawings);
     }

@@ -128,10 +128,10 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let runs = assembly(job, printed.routes, &plan)?;
     let welds = welding(job, printed.routes, &runs, &Torch::default())?;
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
-    let (templates, mut warnings) = template::header::drawings(job, &settings.details);
-    let gaps = clearance(job, printed.routes).ok();
     let units = settings.units.unwrap_or(job.units);
-    let paper = settings.paper.unwrap_or(if job.units == Units::Inch { Paper::Letter } else { Paper::A4 });
+    let (templates, mut warnings) = template::header::drawings(job, &settings.details, units);
+    let gaps = clearance(job, printed.routes).ok();
+    let paper = settings.paper.unwrap_or(usual_paper(job.units));
     let given = PaperJob {
         job,
         routes: printed.routes,
@@ -168,6 +168,14 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     warnings.extend(glyph_warnings(&missing));
     let hash = printed.hash.to_string();
     Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
+}
+
+/// The paper of a shop that works in those units.
+pub fn usual_paper(units: Units) -> Paper {
+    match units {
+        Units::Mm => Paper::A4,
+        Units::Inch => Paper::Letter,
+    }
 }
 
 fn left(settings: &PaperSettings) -> String {

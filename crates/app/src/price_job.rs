@@ -4,8 +4,9 @@ use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Group, Quote};
 use cutplan::{CutJob, CutPlan, centrelines, recount};
-use job::model::Job;
+use job::model::{Job, Units};
 use job::routes::Routes;
+use job::show;
 use serde_json::{Value, json};
 
 use crate::report::{heads, row, table};
@@ -68,7 +69,7 @@ pub fn quote_summary(quote: &Quote) -> Value {
 }
 
 /// The quote as text: lines by group, sums, weight and welds by run.
-pub fn quote_text(quote: &Quote) -> String {
+pub fn quote_text(quote: &Quote, units: Units) -> String {
     let mut out = format!("Quote: {:.2} {}", quote.total.units(), quote.currency);
     if quote.invented {
         out.push_str(" (with invented prices: put the shop's own into [price] of stock.toml)");
@@ -76,7 +77,7 @@ pub fn quote_text(quote: &Quote) -> String {
     out.push_str(".\n\n");
     out.push_str(&lines_table(quote));
     out.push('\n');
-    out.push_str(&runs_table(quote));
+    out.push_str(&runs_table(quote, units));
     out.push_str("\n  times are common practice without a published source until the shop gives its own in [time]\n");
     out
 }
@@ -122,18 +123,18 @@ fn each(price: f64) -> String {
     fine.strip_suffix('0').map_or(fine.clone(), String::from)
 }
 
-fn runs_table(quote: &Quote) -> String {
+fn runs_table(quote: &Quote, units: Units) -> String {
     let file = QuoteFile::from(quote);
-    let mut rows = vec![heads(["run", "weight kg", "welds", "weld mm"])];
+    let mut rows = vec![heads(["run", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
     for run in &file.runs {
         rows.push(row([
             run.run.clone(),
             format!("{:.3}", run.weight_kg),
             run.welds.to_string(),
-            format!("{:.0}", run.weld_mm),
+            show::length(run.weld_mm, units),
         ]));
     }
     let welds = quote.work.welds().to_string();
-    rows.push(row(["bare tubes".into(), format!("{:.3}", file.weight_kg), welds, format!("{:.0}", file.weld_mm)]));
+    rows.push(row(["bare tubes".into(), format!("{:.3}", file.weight_kg), welds, show::length(file.weld_mm, units)]));
     table(&rows)
 }

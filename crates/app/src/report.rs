@@ -55,7 +55,7 @@ pub fn routes_text(job: &Job, report: &RouteReport, plan: Option<&CutPlan>) -> S
     if report.routed.met {
         out.push_str("Every requirement holds.\n\n");
     } else {
-        out.push_str(&unmet_text(report));
+        out.push_str(&unmet_text(report, job.units));
     }
     out.push_str(&runs_table(job, &lines));
     let spread = show::length_with_unit(length_spread(&lines), job.units);
@@ -63,7 +63,7 @@ pub fn routes_text(job: &Job, report: &RouteReport, plan: Option<&CutPlan>) -> S
     out
 }
 
-fn unmet_text(report: &RouteReport) -> String {
+fn unmet_text(report: &RouteReport, units: Units) -> String {
     let mut out = String::from("The job as given is not met. The nearest answer misses:\n");
     for miss in report.unmet.iter().take(12) {
         let run = miss.run.as_ref().map_or(String::new(), |r| format!("{r}: "));
@@ -72,6 +72,7 @@ fn unmet_text(report: &RouteReport) -> String {
     if report.unmet.len() > 12 {
         out.push_str(&format!("  - and {} more\n", report.unmet.len() - 12));
     }
+    let long = |l: f64| show::exact_with_unit(l, units);
     match report.relaxations.first() {
         Some(best) if best.met => {
             out.push_str(&format!("\nWhat helps (tried): {}. Every requirement holds then.\n", best.change))
@@ -79,7 +80,7 @@ fn unmet_text(report: &RouteReport) -> String {
         Some(best) => {
             let left = best
                 .left_mm
-                .map_or(String::from("no way was found even then"), |l| format!("{l:.1} mm are still missing"));
+                .map_or(String::from("no way was found even then"), |l| format!("{} are still missing", long(l)));
             out.push_str(&format!(
                 "\nNo single change that was tried is enough. The most helpful: {}; {left}.\n",
                 best.change

@@ -71,21 +71,17 @@ pub(crate) fn start(
 
 /// Why the nearest try is no plan.
 fn no_plan(instance: &Instance, runs: &[(RunId, Centreline)], best: Option<Scored>) -> CutError {
-    let Some(best) = best else {
-        return CutError::NoPlan { what: "the bends in stock do not hold all arcs, however they are split".into() };
-    };
-    let mut decoder = Decoder::new(instance);
-    decoder.evaluate(&best.packing);
-    let mut what: Vec<String> = Vec::new();
-    for &s in &decoder.missing {
-        let straight = &instance.straights[s];
-        let run = &runs[instance.runs[straight.run].route].0;
-        what.push(format!(
-            "{run}, straight {} of {:.2} mm has nothing to be cut from",
-            straight.place, straight.length
-        ));
+    let mut missing = Vec::new();
+    if let Some(best) = best {
+        let mut decoder = Decoder::new(instance);
+        decoder.evaluate(&best.packing);
+        for &s in &decoder.missing {
+            let straight = &instance.straights[s];
+            let run = runs[instance.runs[straight.run].route].0.clone();
+            missing.push((run, straight.place, straight.length));
+        }
     }
-    CutError::NoPlan { what: what.join("; ") }
+    CutError::NoPlan { missing }
 }
 
 /// Better plans and higher bounds side by side until they meet or the steps are spent; `progress` sees every change.

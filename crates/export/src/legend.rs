@@ -1,4 +1,4 @@
-//! What stands below every drawing, whatever the format: a bar to measure a print with, title, unit and notes.
+//! What stands below every drawing, whatever the format: a bar to measure a print with, title, unit, notes and table.
 
 use job::model::Units;
 use template::{Align, Drawing, Layer, Shape, Text, Vec2};
@@ -24,7 +24,7 @@ pub(crate) fn bar(drawing: &Drawing, units: Units) -> (Shape, Text) {
     (shape, text)
 }
 
-/// Title, unit and notes as texts below a drawing, each in lines that a person can read.
+/// Title, unit, notes and table as texts below a drawing, each in lines that a person can read.
 pub(crate) fn words(drawing: &Drawing, units: Units) -> Vec<Text> {
     let [low, _] = drawing.bounds().unwrap_or([Vec2::ZERO, Vec2::ZERO]);
     let unit = match units {
@@ -35,16 +35,37 @@ pub(crate) fn words(drawing: &Drawing, units: Units) -> Vec<Text> {
     for note in std::iter::once(unit).chain(drawing.notes.iter().map(String::as_str)) {
         lines.extend(wrapped(note));
     }
-    let place = |i: usize| Vec2::new(low.x, low.y - 17.0 - 1.7 * NOTE * i as f64);
-    let text = |(i, text): (usize, String)| Text {
+    let text = |line: usize, aside: f64, text: String| Text {
         layer: Layer::Text,
-        at: place(i),
+        at: Vec2::new(low.x + aside, low.y - 17.0 - 1.7 * NOTE * line as f64),
         height: NOTE,
         angle: 0.0,
         align: Align::Left,
         text,
     };
-    lines.into_iter().enumerate().map(text).collect()
+    let below = lines.len() + 1;
+    let mut out: Vec<Text> = lines.into_iter().enumerate().map(|(i, words)| text(i, 0.0, words)).collect();
+    let starts = columns(&drawing.table);
+    for (i, row) in drawing.table.iter().enumerate() {
+        let cells = row.iter().zip(&starts).filter(|(cell, _)| !cell.is_empty());
+        out.extend(cells.map(|(cell, aside)| text(below + i, *aside, cell.clone())));
+    }
+    out
+}
+
+/// Where each column of a table begins, mm: after the widest cell of the one before.
+fn columns(table: &[Vec<String>]) -> Vec<f64> {
+    let count = table.iter().map(Vec::len).max().unwrap_or(0);
+    let widest = |c: usize| table.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
+    let mut at = 0.0;
+    (0..count)
+        .map(|c| {
+            let start = at;
+            // Letters are about as wide as their capitals are high; one more for the blank between.
+            at += NOTE * (widest(c) as f64 + 2.0);
+            start
+        })
+        .collect()
 }
 
 /// A sentence in lines of at most [`LINE`] characters, broken at blanks.
@@ -60,4 +81,21 @@ fn wrapped(sentence: &str) -> Vec<String> {
         }
     }
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_of_a_table_stand_below_the_notes_in_columns() {
+        let mut drawing = Drawing::new("x", "a plate");
+        drawing.note("one note");
+        drawing.table = vec![vec!["".into(), "what".into()], vec!["a".into(), "hole 9.00".into()]];
+        let texts = words(&drawing, Units::Mm);
+        let at = |words: &str| texts.iter().find(|t| t.text == words).map(|t| t.at).unwrap();
+        assert!(at("what").y < at("one note").y && at("hole 9.00").y < at("what").y);
+        assert_eq!(at("what").x, at("hole 9.00").x);
+        assert!(at("a").x + NOTE < at("hole 9.00").x);
+    }
 }

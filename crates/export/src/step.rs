@@ -19,15 +19,15 @@ use crate::header::{colour, elements, triple};
 use crate::{Body, Header, Part, Run};
 use text::{encoded, real};
 
-/// ISO 10303-21 wants a date and time of ISO 8601 in the header; always the same one, so that the same job gives the same
-/// bytes.
-const TIME_STAMP: &str = "1970-01-01T00:00:00";
+/// The time stamp of a file whose date is not given: ISO 10303-21 wants one of ISO 8601 in the header, and the same job must
+/// give the same bytes.
+const NO_DATE: &str = "1970-01-01";
 
 /// Seams closer than this around the tube are one, rad.
 const ONE_SEAM: f64 = 1e-9;
 
-/// The header as a STEP file.
-pub fn step(header: &Header, body: Body) -> String {
+/// The header as a STEP file with `date` (ISO 8601, `2025-03-31`) at midnight in its time stamp; empty: 1970-01-01.
+pub fn step(header: &Header, body: Body, date: &str) -> String {
     let mut file = Writer::default();
     file.start();
     let top = file.assembly(&header.name);
@@ -42,7 +42,7 @@ pub fn step(header: &Header, body: Body) -> String {
     }
     let list = ids(&styled);
     file.add(&format!("MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',({list}),#9)"));
-    file.finish(&header.name)
+    file.finish(&header.name, if date.is_empty() { NO_DATE } else { date })
 }
 
 /// A product: its definition and its shape.
@@ -101,12 +101,12 @@ impl Writer {
         debug_assert_eq!(origin, ORIGIN);
     }
 
-    fn finish(self, name: &str) -> String {
-        let name = encoded(name);
+    fn finish(self, name: &str, date: &str) -> String {
+        let (name, date) = (encoded(name), encoded(date));
         format!(
             "ISO-10303-21;\nHEADER;\n\
              FILE_DESCRIPTION(('tubes of an exhaust header, one solid a piece'),'2;1');\n\
-             FILE_NAME('{name}','{TIME_STAMP}',(''),(''),'tubewright','tubewright','');\n\
+             FILE_NAME('{name}','{date}T00:00:00',(''),(''),'tubewright','tubewright','');\n\
              FILE_SCHEMA(('AUTOMOTIVE_DESIGN {{ 1 0 10303 214 1 1 1 1 }}'));\nENDSEC;\nDATA;\n{}ENDSEC;\nEND-ISO-10303-21;\n",
             self.data
         )
@@ -339,7 +339,7 @@ mod tests {
     fn two_planes_of_bending_give_cylinders_tori_and_two_planes() {
         let v = Vec3::new;
         let points = [v(0.0, 0.0, 0.0), v(200.0, 0.0, 0.0), v(200.0, 200.0, 0.0), v(200.0, 200.0, 200.0)];
-        let text = step(&header(&points, &[76.2, 76.2], "x"), Body::Hollow);
+        let text = step(&header(&points, &[76.2, 76.2], "x"), Body::Hollow, "");
         let count = |word: &str| text.matches(&format!("={word}(")).count();
         assert_eq!((count("CYLINDRICAL_SURFACE"), count("TOROIDAL_SURFACE"), count("PLANE")), (6, 4, 2));
         assert_eq!(count("MANIFOLD_SOLID_BREP"), 1);
@@ -355,7 +355,15 @@ mod tests {
     #[test]
     fn a_name_cannot_break_out_of_its_quotes() {
         let points = [Vec3::ZERO, Vec3::new(100.0, 0.0, 0.0)];
-        let text = step(&header(&points, &[], "a');#1=X('\\X2\\\n排🔥"), Body::Solid);
+        let text = step(&header(&points, &[], "a');#1=X('\\X2\\\n排🔥"), Body::Solid, "");
         assert!(text.contains(r"a'');#1=X(''\\X2\\\X2\6392\X0\\X4\0001F525\X0\"), "{text}");
+    }
+
+    #[test]
+    fn the_time_stamp_is_the_given_date_or_a_fixed_one() {
+        let points = [Vec3::ZERO, Vec3::new(100.0, 0.0, 0.0)];
+        let text = |date: &str| step(&header(&points, &[], "x"), Body::Hollow, date);
+        assert!(text("2025-03-31").contains("FILE_NAME('x','2025-03-31T00:00:00',"));
+        assert!(text("").contains("FILE_NAME('x','1970-01-01T00:00:00',"));
     }
 }

@@ -98,6 +98,23 @@ pub struct CollectorDetail {
     pub insertion: Option<f64>,
     /// Length of a slip collector's body.
     pub body: f64,
+    /// The two openings of a twin entry; as wide as the tubes' bores when not given.
+    pub entry: Option<EntryDetail>,
+    /// Holes of a turbo's flange: centre right of and above the collector's axis, seen along the flow, and diameter.
+    pub holes: Vec<([f64; 2], f64)>,
+}
+
+/// The openings of a turbo's divided flange: rectangles on either side of the bar between them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EntryDetail {
+    /// Of each opening, along the bar.
+    pub width: f64,
+    /// Of each opening, across the bar.
+    pub height: f64,
+    /// Radius of its corners.
+    pub corner: f64,
+    /// Thickness of the bar.
+    pub divider: f64,
 }
 
 impl CollectorDetail {
@@ -115,6 +132,8 @@ impl CollectorDetail {
             clearance: 0.5,
             insertion: None,
             body: 120.0,
+            entry: None,
+            holes: Vec::new(),
         }
     }
 }

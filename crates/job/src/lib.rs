@@ -24,10 +24,10 @@ pub mod size;
 pub mod source;
 pub mod starter;
 pub mod suggest;
+pub mod write;
 
 pub use file::job_file::Given;
-pub use open::{
-    OpenSettings, Opened, open, open_rates, open_routes, open_with, read_job, routes_text, write_atomic, write_routes,
-};
+pub use open::{OpenSettings, Opened, open, open_rates, open_routes, open_with, read_job, routes_text, write_routes};
 pub use open_details::{Beside, open_beside};
 pub use problem::{Place, Problem, Problems, Severity};
+pub use write::write_atomic;

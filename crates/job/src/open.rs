@@ -1,7 +1,7 @@
-//! Opens the files of a job, and writes them so that a kill or a full disk leaves the old file.
+//! Opens the files of a job, and writes its routes.
 
 use std::fs;
-use std::io::{self, Write as _};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::check;
@@ -14,6 +14,7 @@ use crate::problem::{Problem, Problems};
 use crate::rates::Rates;
 use crate::routes::Routes;
 use crate::source::Source;
+use crate::write::write_atomic;
 
 /// Longest mesh file that is read, bytes.
 const LONGEST_MESH: u64 = 1 << 30;
@@ -278,30 +279,4 @@ pub fn write_routes(file: &Path, routes: &Routes, units: Units) -> io::Result<()
 /// The text of `routes.toml`.
 pub fn routes_text(routes: &Routes, units: Units) -> String {
     routes_file::write(routes, units)
-}
-
-/// Writes a file so that it holds either all of the old or all of the new bytes: into a new file in
-/// the same folder, flushed to the disk, then renamed.
-///
-/// # Errors
-/// What the system says; the old file is then as it was.
-pub fn write_atomic(file: &Path, bytes: &[u8]) -> io::Result<()> {
-    let name = file.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "no file name"))?;
-    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let draft = folder.join(format!(".{}.{}.new", name.to_string_lossy(), std::process::id()));
-    let written = fs::File::create(&draft).and_then(|mut f| {
-        f.write_all(bytes)?;
-        f.sync_all()
-    });
-    let renamed = written.and_then(|()| fs::rename(&draft, file));
-    if renamed.is_err() {
-        // The first error is the one to tell; a draft that cannot be removed does no harm.
-        let _ = fs::remove_file(&draft);
-        return renamed;
-    }
-    // The rename itself reaches the disk with the folder; not every system can flush one.
-    if let Ok(folder) = fs::File::open(folder) {
-        let _ = folder.sync_all();
-    }
-    Ok(())
 }

@@ -1,4 +1,5 @@
-//! Lengths and angles as they are printed: mm with one decimal, inches as fractions.
+//! Lengths as they are printed, in three ways: for a tape ([`length`]), for calipers and machines ([`exact`]), and as the
+//! name of a size ([`size`]).
 
 use crate::model::Units;
 
@@ -35,6 +36,62 @@ pub fn length_with_unit(mm: f64, units: Units) -> String {
     format!("{} {}", length(mm, units), unit(units))
 }
 
+/// A length where a tape is too coarse, without its unit: a machined hole, the height of a template, what a requirement is
+/// missed by. Hundredths of a millimetre, thousandths of an inch.
+///
+/// # Example
+/// ```
+/// # use job::{model::Units, show::exact};
+/// assert_eq!(exact(8.8, Units::Mm), "8.80");
+/// assert_eq!(exact(8.8, Units::Inch), "0.346");
+/// ```
+pub fn exact(mm: f64, units: Units) -> String {
+    let places = match units {
+        Units::Mm => 2,
+        Units::Inch => 3,
+    };
+    // Without the sign of a nought.
+    let rounded = format!("{:.places$}", mm / units.in_mm());
+    if rounded.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) {
+        return rounded.trim_start_matches('-').to_string();
+    }
+    rounded
+}
+
+/// [`exact`] with its unit: `8.80 mm`, `0.346 in`.
+pub fn exact_with_unit(mm: f64, units: Units) -> String {
+    format!("{} {}", exact(mm, units), unit(units))
+}
+
+/// A nominal size without its unit, as tubes and holes are called: `44.45`, `1 3/4`; inches that are no fraction of a tape
+/// with three decimals: `1.900`.
+///
+/// # Example
+/// ```
+/// # use job::{model::Units, show::size};
+/// assert_eq!(size(44.45, Units::Mm), "44.45");
+/// assert_eq!(size(44.45, Units::Inch), "1 3/4");
+/// assert_eq!(size(48.26, Units::Inch), "1.900");
+/// ```
+pub fn size(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => {
+            let text = exact(mm, units);
+            text.trim_end_matches('0').trim_end_matches('.').to_string()
+        }
+        Units::Inch => {
+            let parts = mm / 25.4 * f64::from(FINEST);
+            let off = (parts - parts.round()).abs() / f64::from(FINEST);
+            if off < 0.0005 { fraction(mm / 25.4) } else { exact(mm, units) }
+        }
+    }
+}
+
+/// [`size`] with its unit: `44.45 mm`, `1 3/4 in`.
+pub fn size_with_unit(mm: f64, units: Units) -> String {
+    format!("{} {}", size(mm, units), unit(units))
+}
+
 /// Inches to the nearest 1/32, the fraction reduced.
 fn fraction(inches: f64) -> String {
     if !inches.is_finite() {
@@ -64,5 +121,16 @@ mod tests {
         assert_eq!(fraction(1.999), "2");
         assert_eq!(fraction(0.0), "0");
         assert_eq!(fraction(0.03125), "1/32");
+    }
+
+    #[test]
+    fn sizes_keep_their_noughts_before_the_point_and_lose_no_sign() {
+        assert_eq!(size(100.0, Units::Mm), "100");
+        assert_eq!(size(0.0, Units::Mm), "0");
+        assert_eq!(exact(-0.001, Units::Mm), "0.00");
+        assert_eq!(exact(-0.01, Units::Mm), "-0.01");
+        // 0.4 thousandths off a 32nd is that 32nd, 0.6 is not.
+        assert_eq!(size(25.4 * 1.7504, Units::Inch), "1 3/4");
+        assert_eq!(size(25.4 * 1.7506, Units::Inch), "1.751");
     }
 }

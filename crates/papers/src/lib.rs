@@ -4,6 +4,7 @@
 //! page. Three steps: [`sheets()`] lays out neutral sheets (a file of `layout` for each kind of paper), which
 //! hold text, tables and drawings in mm; `pdf` writes them. The crate reads no file and no clock.
 
+mod bay;
 mod layout;
 mod outline;
 mod paper;

@@ -154,14 +154,35 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, a cell for each column. The first cell of a row is bold.
     pub rows: Vec<Vec<String>>,
-    /// Rows so high that a person can write in them.
-    pub roomy: bool,
+    /// How high its rows are.
+    pub rise: Rise,
 }
+
+/// How high the rows of a table are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rise {
+    /// Low, so that a long table stays on its page.
+    Low,
+    /// As most.
+    Plain,
+    /// So high that a person can write in them.
+    Roomy,
+}
+
+impl Rise {
+    /// The one that keeps a sheet of so many rows on its page.
+    pub fn of(rows: usize) -> Rise {
+        if rows > MOST_PLAIN { Rise::Low } else { Rise::Plain }
+    }
+}
+
+/// Rows that an upright A4 page holds in plain height beside a drawing and words.
+const MOST_PLAIN: usize = 24;
 
 impl Table {
     /// A table without rows.
     pub fn new(columns: Vec<Column>) -> Self {
-        Table { columns, rows: Vec::new(), roomy: false }
+        Table { columns, rows: Vec::new(), rise: Rise::Plain }
     }
 
     /// Adds a row.

@@ -4,7 +4,8 @@
 use job::model::Units;
 
 use crate::paper::Paper;
-use crate::sheet::{Anchor, Block, Drawing, Ink, Kind, Mark, Sheet, Stroke, Weight};
+use crate::sheet::{Anchor, Block, Drawing, Ink, Kind, Mark, Sheet, Stroke, Text, Weight};
+use crate::words;
 
 /// Overlap of neighbouring pages, mm: enough to glue.
 const OVERLAP: f64 = 12.0;
@@ -52,7 +53,8 @@ fn count(size: [f64; 2], paper: Paper, wide: bool) -> [usize; 2] {
 
 /// The pages of one full-size drawing.
 pub(crate) fn tiled(full: &FullSize<'_>, paper: Paper, units: Units) -> Vec<Sheet> {
-    let size = [full.drawing.width, full.drawing.height];
+    let drawing = full.drawing.with_room();
+    let size = [drawing.width, drawing.height];
     let pages = |wide: bool| count(size, paper, wide).iter().product::<usize>();
     let wide = pages(true) < pages(false);
     let [across, down] = count(size, paper, wide);
@@ -64,12 +66,13 @@ pub(crate) fn tiled(full: &FullSize<'_>, paper: Paper, units: Units) -> Vec<Shee
             let corner: Vec<f64> = corner.collect();
             let mut page = framed(paper, wide, units);
             let tile = Tile { at: [corner[0], corner[1]], size, room, grid: [across, down], place: [column, row] };
-            page.marks.push(Mark::Inset([BAR, WORDS], tile.cut(full.drawing)));
+            page.marks.push(Mark::Inset([BAR, WORDS], tile.cut(&drawing)));
             let mut sheet = Sheet::new(full.kind, full.title.clone(), full.about.clone());
             if across * down > 1 {
                 tile.register(&mut page);
                 let place = tile.name(column, row);
-                sheet.about = format!("{} · sheet {place} of {across} x {down}, overlap {OVERLAP:.0} mm", full.about);
+                let overlap = words::with_unit(OVERLAP, units);
+                sheet.about = format!("{} · sheet {place} of {across} x {down}, overlap {overlap}", full.about);
             }
             sheet.wide = wide;
             sheet.blocks.push(Block::Drawing(page));
@@ -134,13 +137,41 @@ impl Tile {
     fn cut(&self, drawing: &Drawing) -> Drawing {
         let mut out = Drawing::new(self.room[0], self.room[1]);
         out.window = true;
-        let seen = |mark: &Mark| {
-            let [low, high] = mark.extent();
-            (0..2).all(|k| low[k] <= self.at[k] + self.room[k] && high[k] >= self.at[k])
-        };
-        // A text is written where its place is, and once more where it reaches over.
-        out.marks.extend(drawing.marks.iter().filter(|m| seen(m)).map(|m| m.moved([-self.at[0], -self.at[1]])));
+        for mark in &drawing.marks {
+            let shift = match mark {
+                Mark::Text(text) => self.whole(text),
+                _ => {
+                    let [low, high] = mark.extent();
+                    let seen = (0..2).all(|k| low[k] <= self.at[k] + self.room[k] && high[k] >= self.at[k]);
+                    seen.then_some([0.0, 0.0])
+                }
+            };
+            out.marks.extend(shift.map(|by| mark.moved([by[0] - self.at[0], by[1] - self.at[1]])));
+        }
         out
+    }
+
+    /// How far a text is moved to be whole on this page; `None` where it is not written.
+    ///
+    /// It stands in its place on every page that has it whole. One that no page has whole is moved on the first page that has
+    /// its middle, so that no text is ever cut.
+    fn whole(&self, text: &Text) -> Option<[f64; 2]> {
+        let letters = text.letters();
+        let ways = [0, 1].map(|k| self.whole_along(k, letters[0][k], letters[1][k]));
+        Some([ways[0]?, ways[1]?])
+    }
+
+    fn whole_along(&self, k: usize, low: f64, high: f64) -> Option<f64> {
+        let step = self.room[k] - OVERLAP;
+        let from = |n: usize| n as f64 * step;
+        let holds = |n: usize| low >= from(n) - 1e-9 && high <= from(n) + self.room[k] + 1e-9;
+        if (0..self.grid[k]).any(holds) {
+            return holds(self.place[k]).then_some(0.0);
+        }
+        let middle = 0.5 * (low + high);
+        let home = (0..self.grid[k]).find(|n| middle <= from(*n) + self.room[k]).unwrap_or(self.grid[k] - 1);
+        let inward = (from(home) - low).max(0.0) - (high - from(home) - self.room[k]).max(0.0);
+        (home == self.place[k]).then_some(inward)
     }
 
     fn name(&self, column: usize, row: usize) -> String {
@@ -219,6 +250,26 @@ mod tests {
             assert!(across as f64 * (room[0] - OVERLAP) + OVERLAP >= w);
             assert!(down as f64 * (room[1] - OVERLAP) + OVERLAP >= h);
         }
+    }
+
+    #[test]
+    fn no_text_is_cut_by_the_edge_of_a_page_and_none_is_lost() {
+        let mut drawing = Drawing::new(700.0, 500.0);
+        for k in 0..60 {
+            let at = [11.7 * f64::from(k), 8.3 * f64::from(k)];
+            drawing.text(at, 3.0, Anchor::Middle, format!("place {k} of sixty")).turn = 0.1 * f64::from(k);
+        }
+        let (title, about) = ("t".into(), String::new());
+        let pages = tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, Paper::A4, Units::Mm);
+        let mut seen = std::collections::BTreeSet::new();
+        for page in &pages {
+            let inner =
+                page.drawings()[0].marks.iter().find_map(|m| if let Mark::Inset(_, i) = m { Some(i) } else { None });
+            let inner = inner.unwrap();
+            assert!(inner.overrun().iter().all(|by| *by < 1e-6), "{:?}", inner.overrun());
+            seen.extend(inner.texts().into_iter().map(|t| t.text.clone()));
+        }
+        assert_eq!(seen.len(), 60);
     }
 
     #[test]

@@ -348,7 +348,7 @@ fn across(flow: Vec3) -> (Vec3, Vec3) {
 }
 
 /// Corners of the convex hull of points, in order around (Andrew's monotone chain, 1979; from memory).
-fn hull(points: &[Point]) -> Vec<Point> {
+pub(crate) fn hull(points: &[Point]) -> Vec<Point> {
     let mut sorted = points.to_vec();
     sorted.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     let turn = |o: Point, a: Point, b: Point| (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);

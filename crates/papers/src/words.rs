@@ -18,6 +18,16 @@ pub(crate) fn with_unit(mm: f64, units: Units) -> String {
     show::length_with_unit(mm, units)
 }
 
+/// The name of a size without its unit: a diameter, a CLR.
+pub(crate) fn size(mm: f64, units: Units) -> String {
+    show::size(mm, units)
+}
+
+/// The name of a size with its unit.
+pub(crate) fn size_with_unit(mm: f64, units: Units) -> String {
+    show::size_with_unit(mm, units)
+}
+
 /// A head of a column of lengths.
 pub(crate) fn head(name: &str, units: Units) -> String {
     format!("{name} {}", show::unit(units))
@@ -46,8 +56,8 @@ pub(crate) fn place(at: Vec3, units: Units) -> [String; 3] {
 /// A diameter and wall as tube is called: `44.45 x 1.65 mm`, `1 3/4 x 0.065 in`.
 pub(crate) fn tube(od: f64, wall: f64, units: Units) -> String {
     match units {
-        Units::Mm => format!("{} x {} mm", trimmed(od), trimmed(wall)),
-        Units::Inch => format!("{} x {:.3} in", length(od, units), wall / 25.4),
+        Units::Mm => format!("{} x {} mm", size(od, units), size(wall, units)),
+        Units::Inch => format!("{} x {} in", size(od, units), show::exact(wall, units)),
     }
 }
 
@@ -63,7 +73,7 @@ pub(crate) fn shape(shape: &ItemShape, units: Units) -> String {
         ItemShape::Bend { clr, angle: turn, legs } => format!(
             "bend of {}, CLR {}, legs {} and {}",
             angle(*turn),
-            with_unit(*clr, units),
+            size_with_unit(*clr, units),
             length(legs[0], units),
             with_unit(legs[1], units)
         ),

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use geom::{Aabb, Frame, Solid, Vec3};
-use job::model::{Groups, Job, Keepout, LengthWish, MayMove, Rotation, RunSpec};
+use job::model::{Groups, Job, Keepout, LengthWish, MayMove, Rotation, RunSpec, Units};
 use job::routes::{Route, RunId};
 
 use crate::inlets::{collector_frame, inlet_offsets};
@@ -23,6 +23,8 @@ pub struct Problem {
     pub obstacles: Vec<Obstacle>,
     /// Places of the header while it is put on, from the first to the seated one at 0; empty when not asked for.
     pub slide: Vec<Vec3>,
+    /// The unit that people are told lengths in.
+    pub units: Units,
     /// Gap to keep between tubes, mm.
     pub tube_gap: f64,
     /// Wishes for the lengths of primaries, secondaries and tails.
@@ -229,7 +231,7 @@ impl Problem {
             }
         }
         let wishes = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, wishes }
+        Problem { runs, seats, obstacles, slide: slide(job), units: job.units, tube_gap: job.clearance.tubes, wishes }
     }
 
     /// The end `end` of run `run` when its collector has been moved by `moves`.

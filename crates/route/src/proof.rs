@@ -8,6 +8,7 @@
 //! ends between them, prove that the job as given can't be met.
 
 use geom::{Element, Straight, Vec3, distance_elements};
+use job::show::exact_with_unit;
 
 use crate::problem::{End, Problem, Run};
 use crate::recount::Requirement;
@@ -80,7 +81,8 @@ fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
         return None;
     }
     let (short, name) = stub_shortfall(problem, run, (run.start, run.axis), run.stub)?;
-    let why = format!("the first {:.1} mm straight out of the port come {short:.1} mm too close to {name}", run.stub);
+    let long = |l: f64| exact_with_unit(l, problem.units);
+    let why = format!("the first {} straight out of the port come {} too close to {name}", long(run.stub), long(short));
     Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why, keepout: Some(name.into()) })
 }
 
@@ -88,12 +90,14 @@ fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
 fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     let run = &problem.runs[r];
     let end = &run.ends[e];
+    let long = |l: f64| exact_with_unit(l, problem.units);
     let moves = |c: Option<usize>| c.is_some_and(|c| problem.seats[c].moves());
     if moves(end.collector) || moves(run.leaves) {
         return None;
     }
     if let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub) {
-        let why = format!("the last {:.1} mm straight into the inlet come {short:.1} mm too close to {name}", end.stub);
+        let why =
+            format!("the last {} straight into the inlet come {} too close to {name}", long(end.stub), long(short));
         return Some(Impossible {
             run: r,
             requirement: Requirement::KeepoutGap,
@@ -112,7 +116,7 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
         run: r,
         requirement: Requirement::Length,
         by: least - most,
-        why: format!("the straight line alone is {least:.1} mm long; at most {most:.1} mm are allowed"),
+        why: format!("the straight line alone is {} long; at most {} are allowed", long(least), long(most)),
         keepout: None,
     })
 }
@@ -154,7 +158,8 @@ fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
             let d = distance_elements(&stub(a.start, a.axis, a.stub), &stub(b.start, b.axis, b.stub)).distance;
             let short = a.radius + b.radius + problem.tube_gap - d;
             if short > SURE {
-                let why = format!("its port stands {short:.1} mm too close to that of {} for tubes of this size", b.id);
+                let short_words = exact_with_unit(short, problem.units);
+                let why = format!("its port stands {short_words} too close to that of {} for tubes of this size", b.id);
                 shown.push(Impossible { run: *i, requirement: Requirement::TubeGap, by: short, why, keepout: None });
             }
         }

@@ -12,6 +12,7 @@ mod trace;
 use geom::Vec3;
 use job::model::{Job, LengthWish, RunSpec};
 use job::routes::{Route, Routes, RunId};
+use job::show::exact_with_unit;
 
 use trace::Trace;
 
@@ -69,7 +70,7 @@ pub struct Miss {
     pub run: Option<RunId>,
     /// By how much: mm, or degrees for turns and directions; 1 where there is no amount.
     pub by: f64,
-    /// In words.
+    /// In words, lengths in the job's unit.
     pub message: String,
 }
 
@@ -135,7 +136,7 @@ fn rules_of<'a>(job: &'a Job, routes: &'a Routes) -> (Vec<Miss>, Vec<Traced<'a>>
         }
     }
     for run in &runs {
-        rules::ends(run, &mut misses);
+        rules::ends(job, run, &mut misses);
         rules::shape(job, run, &mut misses);
     }
     rules::collectors(job, routes, &mut misses);
@@ -157,6 +158,7 @@ fn wanted_runs(job: &Job) -> Vec<RunId> {
 type Wish<'a> = (&'a LengthWish, fn(&RunId) -> bool);
 
 fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
+    let long = |l: f64| exact_with_unit(l, job.units);
     let kinds: [Wish; 3] = [
         (&job.primary.length, |r| matches!(r, RunId::Primary { .. })),
         (&job.secondary.length, |r| matches!(r, RunId::Secondary { .. })),
@@ -169,9 +171,10 @@ fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
                 let over = (run.trace.length() - target).abs() - wish.tolerance;
                 if over > PLACE_TOLERANCE {
                     let message = format!(
-                        "{:.2} mm long; {target:.2} within {:.2} is wanted",
-                        run.trace.length(),
-                        wish.tolerance
+                        "{} long; {} within {} is wanted",
+                        long(run.trace.length()),
+                        long(target),
+                        long(wish.tolerance)
                     );
                     let run = Some(run.route.run.clone());
                     misses.push(Miss { requirement: Requirement::Length, run, by: over, message });
@@ -190,8 +193,10 @@ fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
                 run: Some(most.route.run.clone()),
                 by: spread - wish.tolerance,
                 message: format!(
-                    "{spread:.2} mm longer than {}; within {:.2} is wanted",
-                    least.route.run, wish.tolerance
+                    "{} longer than {}; within {} is wanted",
+                    long(spread),
+                    least.route.run,
+                    long(wish.tolerance)
                 ),
             });
         }

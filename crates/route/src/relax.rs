@@ -2,6 +2,7 @@
 
 use geom::Vec3;
 use job::model::{Job, MayMove, Rotation};
+use job::show::size_with_unit;
 
 use crate::clearance::{Other, clearance};
 use crate::problem::Problem;
@@ -16,6 +17,9 @@ const MOST: usize = 12;
 
 /// Most of them that are routed from the start when a walk from the nearest answer does not do.
 const MOST_ANEW: usize = 3;
+
+/// How far a collector is let move either way, mm: about a tube's diameter; common practice, no source.
+const FREE: f64 = 40.0;
 
 /// A relaxation that was tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -112,6 +116,7 @@ fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Tri
 
 fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
     let (nearest, misses) = (unmet.nearest, unmet.misses);
+    let long = |l: f64| size_with_unit(l, job.units);
     let mut trials = Vec::new();
     let mut add = |change: String, edit: &dyn Fn(&mut Job)| {
         let mut job = job.clone();
@@ -119,7 +124,7 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
         trials.push(Trial { change, job });
     };
     if let Some(by) = stub_misses(job, misses) {
-        add(format!("make the stubs {by:.0} mm longer"), &|job| {
+        add(format!("make the stubs {} longer", long(by)), &|job| {
             job.ports.iter_mut().for_each(|p| p.stub += by);
         });
     }
@@ -129,19 +134,19 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
         let Some(k) = job.keepouts.iter().find(|k| k.name == *name) else { continue };
         let less = (k.clearance - worst(Requirement::KeepoutGap) - 1.0).max(0.0);
         if less < k.clearance - 0.1 {
-            let what = format!("let the tubes come within {less:.1} mm of {name} instead of {:.1} mm", k.clearance);
+            let what = format!("let the tubes come within {} of {name} instead of {}", long(less), long(k.clearance));
             add(what, &|job| set_clearance(job, name, less));
         }
     }
     let by = worst(Requirement::KeepoutGap);
     if by > 0.0 && in_the_way.len() > 1 {
-        add(format!("let the tubes come {by:.0} mm closer to every keep-out"), &|job| {
+        add(format!("let the tubes come {} closer to every keep-out", long(by + 1.0)), &|job| {
             job.keepouts.iter_mut().for_each(|k| k.clearance = (k.clearance - by - 1.0).max(0.0));
         });
     }
     for less in tube_gaps(job.clearance.tubes, worst(Requirement::TubeGap), misses) {
-        let what =
-            format!("let the tubes come within {less:.1} mm of one another instead of {:.1} mm", job.clearance.tubes);
+        let asked = long(job.clearance.tubes);
+        let what = format!("let the tubes come within {} of one another instead of {asked}", long(less));
         add(what, &|job| job.clearance.tubes = less);
     }
     for name in in_the_way.iter().filter(|n| job.keepouts.iter().any(|k| k.name == **n && !k.holds_ports)) {
@@ -150,9 +155,9 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
     length_trials(job, nearest, misses, &mut add);
     for c in &job.collectors {
         if c.may_move == MayMove::default() {
-            let what = format!("let the collector \"{}\" move by up to 40 mm and roll as it likes", c.name);
+            let what = format!("let the collector \"{}\" move by up to {} and roll as it likes", c.name, long(FREE));
             add(what, &|job| {
-                let free = MayMove { along: 40.0, aside: 40.0, roll: std::f64::consts::PI };
+                let free = MayMove { along: FREE, aside: FREE, roll: std::f64::consts::PI };
                 job.collectors.iter_mut().filter(|o| o.name == c.name).for_each(|o| o.may_move = free);
             });
         }
@@ -167,7 +172,7 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
     }
     if let Some(least) = job.stock.bends.iter().map(|b| b.clr).min_by(f64::total_cmp) {
         let clr = (0.75 * least).max(0.55 * job.primary.tube.od);
-        add(format!("buy bends of CLR {clr:.1} mm as well"), &|job| {
+        add(format!("buy bends of CLR {} as well", long(clr)), &|job| {
             let mut tighter: Vec<_> = job.stock.bends.iter().filter(|b| b.clr == least).cloned().collect();
             tighter.iter_mut().for_each(|b| b.clr = clr);
             job.stock.bends.extend(tighter);
@@ -201,6 +206,7 @@ fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
 fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut AddTrial) {
     let off = misses.iter().filter(|m| m.requirement == Requirement::Length).map(|m| m.by).fold(0.0, f64::max);
     let wish = job.primary.length;
+    let long = |l: f64| size_with_unit(l, job.units);
     if !wish.tolerance.is_finite() {
         return;
     }
@@ -211,13 +217,13 @@ fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut
         let reachable = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
         let rounded = (reachable / 10.0).ceil() * 10.0;
         if rounded > target + wish.tolerance {
-            add(format!("make the primaries {rounded:.0} mm long instead of {target:.0} mm"), &|job| {
+            add(format!("make the primaries {} long instead of {}", long(rounded), long(target)), &|job| {
                 job.primary.length.target = Some(rounded);
             });
         }
     }
     let wider = (wish.tolerance + 1.2 * off).max(10.0 * wish.tolerance).ceil();
-    let what = format!("let the lengths differ by {wider:.0} mm instead of {:.1} mm", wish.tolerance);
+    let what = format!("let the lengths differ by {} instead of {}", long(wider), long(wish.tolerance));
     add(what, &|job| job.primary.length.tolerance = wider);
 }
 

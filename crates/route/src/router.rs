@@ -4,6 +4,7 @@ use std::sync::atomic::AtomicBool;
 
 use job::model::Job;
 use job::routes::Routes;
+use job::show::exact_with_unit;
 
 use crate::goes_on::{Contact, goes_on};
 use crate::problem::Problem;
@@ -178,6 +179,7 @@ impl Routed {
             return Vec::new();
         }
         let names = Problem::new(job, &[]);
+        let long = |l: f64| exact_with_unit(l, job.units);
         let mut unmet: Vec<Miss> = self
             .impossible
             .iter()
@@ -191,7 +193,7 @@ impl Routed {
         let shown = |run: usize| self.impossible.iter().any(|i| i.run == run);
         for &(run, miss) in self.blocked.iter().filter(|b| !shown(b.0)) {
             let amount =
-                if miss.is_finite() { format!("; the nearest way misses by {miss:.1} mm") } else { String::new() };
+                if miss.is_finite() { format!("; the nearest way misses by {}", long(miss)) } else { String::new() };
             unmet.push(Miss {
                 requirement: Requirement::Runs,
                 run: Some(names.runs[run].id.clone()),
@@ -213,8 +215,10 @@ impl Routed {
                 run: Some(c.run.clone()),
                 by: c.before_seated,
                 message: format!(
-                    "when the header is put on it touches {} in move {}, {:.1} mm before it is seated",
-                    c.keepout, c.step, c.before_seated
+                    "when the header is put on it touches {} in move {}, {} before it is seated",
+                    c.keepout,
+                    c.step,
+                    long(c.before_seated)
                 ),
             });
         }

@@ -15,6 +15,9 @@
 
 use std::f64::consts::TAU;
 
+use job::model::Units;
+use job::show;
+
 use crate::Problem;
 use crate::drawing::Drawing;
 use crate::wrap::{Wrapping, curve, template};
@@ -67,17 +70,20 @@ impl Cope {
         ((q * q - aside * aside).max(0.0).sqrt() + r * phi.cos() * self.angle.cos()) / self.angle.sin()
     }
 
-    /// The template for the branch.
+    /// The template for the branch, its words with lengths in `units`.
     ///
     /// # Errors
     /// [`Problem::NoSaddle`], [`Problem::Angle`], [`Problem::NotPositive`].
-    pub fn template(&self, name: &str) -> Result<Drawing, Problem> {
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
         self.check()?;
-        let title = format!("Cope of a {:.2} mm tube on one of {:.2} mm", self.branch_od, self.run_od);
-        let mut drawing = Drawing::new(name, title);
-        drawing.note(format!("Axes at {:.1} degrees, {:.2} mm aside.", self.angle.to_degrees(), self.offset));
+        let size = |l: f64| show::size_with_unit(l, units);
+        let mut drawing =
+            Drawing::new(name, format!("Cope of a {} tube on one of {}", size(self.branch_od), size(self.run_od)));
+        let aside = show::exact_with_unit(self.offset, units);
+        drawing.note(format!("Axes at {:.1} degrees, {aside} aside.", self.angle.to_degrees()));
         drawing.note("0 stands on the acute side. Heights are counted from the foot on the run's axis.");
-        wrapped(&mut drawing, self.branch_od, &curve(|phi| self.at(phi)), ["acute", "aside", "obtuse", "other side"]);
+        let quarters = ["acute", "aside", "obtuse", "other side"];
+        wrapped(&mut drawing, self.branch_od, &curve(|phi| self.at(phi)), quarters, units);
         Ok(drawing)
     }
 }
@@ -165,11 +171,11 @@ impl BendCope {
         Err(misses())
     }
 
-    /// The template for the branch.
+    /// The template for the branch, its words with lengths in `units`.
     ///
     /// # Errors
     /// [`Problem::MissesBend`], [`Problem::NotPositive`], [`Problem::Angle`].
-    pub fn template(&self, name: &str) -> Result<Drawing, Problem> {
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
         positive(&[("branch diameter", self.branch_od), ("diameter of the bend", self.run_od), ("CLR", self.clr)])?;
         positive(&[("CLR less half the diameter", self.clr - 0.5 * self.run_od)])?;
         let degrees = self.lean.to_degrees();
@@ -185,10 +191,8 @@ impl BendCope {
         for i in 0..=crate::wrap::STEPS {
             s.push(self.end(TAU * i as f64 / crate::wrap::STEPS as f64)?);
         }
-        let title = format!(
-            "Cope of a {:.2} mm tube on a bend of {:.2} mm, CLR {:.2} mm",
-            self.branch_od, self.run_od, self.clr
-        );
+        let [branch, run, clr] = [self.branch_od, self.run_od, self.clr].map(|l| show::size_with_unit(l, units));
+        let title = format!("Cope of a {branch} tube on a bend of {run}, CLR {clr}");
         let mut drawing = Drawing::new(name, title);
         drawing.note(format!(
             "At {:.1} degrees of the bend, {:.1} degrees around it from its outside, leaning {:.1} degrees.",
@@ -198,7 +202,8 @@ impl BendCope {
         ));
         drawing
             .note("0 stands towards the end of the bend. Heights are counted from the foot on the bend's centreline.");
-        wrapped(&mut drawing, self.branch_od, &s, ["end of bend", "left", "start of bend", "right"]);
+        let quarters = ["end of bend", "left", "start of bend", "right"];
+        wrapped(&mut drawing, self.branch_od, &s, quarters, units);
         Ok(drawing)
     }
 }
@@ -212,14 +217,12 @@ pub(crate) fn positive(values: &[(&'static str, f64)]) -> Result<(), Problem> {
 }
 
 /// A template whose paper is below the cut.
-fn wrapped(drawing: &mut Drawing, od: f64, s: &[f64], quarters: [&str; 4]) {
+fn wrapped(drawing: &mut Drawing, od: f64, s: &[f64], quarters: [&str; 4], units: Units) {
     let lowest = s.iter().copied().fold(f64::INFINITY, f64::min);
     let highest = s.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    drawing.note(format!(
-        "Lowest {lowest:.2} mm, highest {highest:.2} mm. The straight edge lies at {:.2} mm: square around the tube.",
-        highest + 10.0
-    ));
-    drawing.note(crate::wrap::HOW);
+    let [low, high, edge] = [lowest, highest, highest + 10.0].map(|l| show::exact_with_unit(l, units));
+    drawing.note(format!("Lowest {low}, highest {high}. The straight edge lies at {edge}: square around the tube."));
+    drawing.note(crate::wrap::how(units));
     // The branch lies above the cut: the straight edge is on the side that stays.
     template(drawing, Wrapping::of(od), s, highest + 10.0, quarters);
 }
@@ -236,15 +239,21 @@ mod tests {
             let phi = TAU * f64::from(i) / 24.0;
             assert!((tee.at(phi) - 22.225 * phi.cos().abs()).abs() < 1e-9);
         }
-        assert!(tee.template("tee").is_ok());
+        assert!(tee.template("tee", Units::Mm).is_ok());
     }
 
     #[test]
     fn a_branch_that_is_too_wide_or_too_far_aside_is_refused() {
         let cope = Cope { branch_od: 40.0, run_od: 44.0, angle: FRAC_PI_4, offset: 3.0 };
-        assert!(matches!(cope.template("x"), Err(Problem::NoSaddle { .. })));
-        assert!(matches!(Cope { angle: 0.05, offset: 0.0, ..cope }.template("x"), Err(Problem::Angle { .. })));
-        assert!(matches!(Cope { branch_od: f64::NAN, ..cope }.template("x"), Err(Problem::NotPositive { .. })));
+        assert!(matches!(cope.template("x", Units::Mm), Err(Problem::NoSaddle { .. })));
+        assert!(matches!(
+            Cope { angle: 0.05, offset: 0.0, ..cope }.template("x", Units::Mm),
+            Err(Problem::Angle { .. })
+        ));
+        assert!(matches!(
+            Cope { branch_od: f64::NAN, ..cope }.template("x", Units::Mm),
+            Err(Problem::NotPositive { .. })
+        ));
     }
 
     #[test]
@@ -260,7 +269,7 @@ mod tests {
     #[test]
     fn a_branch_off_the_end_of_the_bend_is_said() {
         let bend = BendCope { branch_od: 38.1, run_od: 44.45, clr: 76.2, bend: 1.0, at: 0.1, out: 0.0, lean: 0.0 };
-        assert!(matches!(bend.template("x"), Err(Problem::MissesBend { .. })));
-        assert!(BendCope { at: 0.5, ..bend }.template("x").is_ok());
+        assert!(matches!(bend.template("x", Units::Mm), Err(Problem::MissesBend { .. })));
+        assert!(BendCope { at: 0.5, ..bend }.template("x", Units::Mm).is_ok());
     }
 }

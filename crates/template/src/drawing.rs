@@ -250,6 +250,8 @@ pub struct Drawing {
     pub title: String,
     /// What one must know to use it, a sentence each.
     pub notes: Vec<String>,
+    /// A table of its measures, heads first; empty without one.
+    pub table: Vec<Vec<String>>,
     /// Its lines.
     pub paths: Vec<Path>,
     /// Its words.

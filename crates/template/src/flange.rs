@@ -1,15 +1,58 @@
 //! Flanges: plates with an opening for each port and a hole for each bolt.
 //!
 //! Seen along the flow, from the side of the head: x to the right, y up. The edge is the tight band
-//! around openings and holes, `rim` away from both, so that it is made of lines and arcs only.
+//! around openings and holes, `rim` away from both, so that it is made of lines and arcs only. Every place of an opening or
+//! hole stands in the drawing's table, measured from the first opening: no dimension is drawn that could lie on the edge of
+//! a page.
 
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use job::details::OpeningShape;
+use job::model::Units;
+use job::show;
 
-use crate::drawing::{Drawing, Layer, Shape, Vertex};
+use crate::drawing::{Align, Drawing, Layer, Shape, Text, Vertex};
 use crate::hull::{Disc, outline};
 use crate::{Problem, Vec2};
+
+/// The shape of an opening. Its middle is the port's centre; lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Opening {
+    /// A circle.
+    Round {
+        /// Its diameter.
+        diameter: f64,
+    },
+    /// An ellipse: where a round tube ends on a plate that is not square to it.
+    Ellipse {
+        /// Its longer axis.
+        width: f64,
+        /// Its shorter axis.
+        height: f64,
+    },
+    /// Two half circles and two straights.
+    Oval {
+        /// The longer way across.
+        width: f64,
+        /// The shorter way across: the diameter of the half circles.
+        height: f64,
+    },
+    /// A rectangle with rounded corners.
+    Rectangular {
+        /// Across.
+        width: f64,
+        /// Up.
+        height: f64,
+        /// Radius of its corners.
+        corner: f64,
+    },
+    /// A circle cut off by a straight below its centre.
+    D {
+        /// Diameter of the circle.
+        diameter: f64,
+        /// From the centre down to the straight.
+        flat: f64,
+    },
+}
 
 /// An opening in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,7 +62,7 @@ pub struct Port {
     /// Its centre, mm.
     pub at: Vec2,
     /// Its shape.
-    pub opening: OpeningShape,
+    pub opening: Opening,
     /// How far it is turned counter-clockwise, rad.
     pub turn: f64,
 }
@@ -48,15 +91,17 @@ pub struct Flange {
     pub holes: Vec<Hole>,
 }
 
-/// The flange as a drawing: edge, openings and holes on [`Layer::Cut`], centre lines on [`Layer::Mark`].
+/// The flange as a drawing: edge, openings and holes on [`Layer::Cut`], centre lines on [`Layer::Mark`]; words and table
+/// have lengths in `units`.
 ///
 /// # Errors
 /// [`Problem`] for a size that makes no opening, for openings or holes that run into one another, and
 /// for a flange without a port.
-pub fn flange(flange: &Flange) -> Result<Drawing, Problem> {
+pub fn flange(flange: &Flange, units: Units) -> Result<Drawing, Problem> {
     check(flange)?;
     let mut drawing = Drawing::new(&flange.name, flange.name.clone());
-    drawing.note(format!("Plate {:.2} mm thick. Seen along the flow, from the side of the head.", flange.thickness));
+    let thick = show::size_with_unit(flange.thickness, units);
+    drawing.note(format!("Plate {thick} thick. Seen along the flow, from the side of the head."));
     let mut discs: Vec<Disc> = flange.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + flange.rim)).collect();
     for port in &flange.ports {
         discs.extend(corners(port).into_iter().map(|d| disc(d.centre, d.radius + flange.rim)));
@@ -67,12 +112,52 @@ pub fn flange(flange: &Flange) -> Result<Drawing, Problem> {
         cross(&mut drawing, port.at, 4.0);
         drawing.label(port.at + Vec2::new(0.0, 2.0), 5.0, port.number.to_string());
     }
-    for hole in &flange.holes {
-        drawing.add(Layer::Cut, Shape::Circle { centre: hole.at, radius: 0.5 * hole.diameter });
-        cross(&mut drawing, hole.at, 0.5 * hole.diameter + 2.0);
+    for (i, hole) in flange.holes.iter().enumerate() {
+        let radius = 0.5 * hole.diameter;
+        drawing.add(Layer::Cut, Shape::Circle { centre: hole.at, radius });
+        cross(&mut drawing, hole.at, radius + 2.0);
+        let beside = hole.at + Vec2::splat(0.71 * radius + 0.8);
+        let (layer, align, text) = (Layer::Text, Align::Left, letter(i));
+        drawing.texts.push(Text { layer, at: beside, height: 2.5, angle: 0.0, align, text });
     }
-    spans(&mut drawing, flange);
+    drawing.table = places(flange, units);
     Ok(drawing)
+}
+
+/// The name of a hole: a to z, then a2 and so on.
+fn letter(index: usize) -> String {
+    let name = char::from(b'a' + (index % 26) as u8).to_string();
+    if index < 26 { name } else { format!("{name}{}", index / 26 + 1) }
+}
+
+/// The table of a flange: what each opening and hole is and where, from the middle of the first opening.
+fn places(flange: &Flange, units: Units) -> Vec<Vec<String>> {
+    let (origin, unit) = (flange.ports[0].at, show::unit(units));
+    let head = ["".into(), "what".into(), format!("across {unit}"), format!("up {unit}")].to_vec();
+    let row = |name: String, what: String, at: Vec2| {
+        let way = at - origin;
+        vec![name, what, show::exact(way.x, units), show::exact(way.y, units)]
+    };
+    let ports = flange.ports.iter().map(|p| row(p.number.to_string(), in_words(p, units), p.at));
+    let holes = flange.holes.iter().enumerate();
+    let holes = holes.map(|(i, h)| row(letter(i), format!("hole {}", show::exact(h.diameter, units)), h.at));
+    std::iter::once(head).chain(ports).chain(holes).collect()
+}
+
+/// An opening's shape, sizes and turn.
+fn in_words(port: &Port, units: Units) -> String {
+    let exact = |l: f64| show::exact(l, units);
+    let shape = match port.opening {
+        Opening::Round { diameter } => return format!("round {}", exact(diameter)),
+        Opening::Ellipse { width, height } => format!("ellipse {} x {}", exact(width), exact(height)),
+        Opening::Oval { width, height } => format!("oval {} x {}", exact(width), exact(height)),
+        Opening::Rectangular { width, height, corner } => {
+            format!("rectangle {} x {}, corners {}", exact(width), exact(height), exact(corner))
+        }
+        Opening::D { diameter, flat } => format!("D {}, flat {} from the centre", exact(diameter), exact(flat)),
+    };
+    let turn = port.turn.to_degrees();
+    if turn.abs() < 0.05 { shape } else { format!("{shape}, turned {turn:.1} degrees counter-clockwise") }
 }
 
 fn disc(centre: Vec2, radius: f64) -> Disc {
@@ -85,42 +170,38 @@ fn cross(drawing: &mut Drawing, at: Vec2, arm: f64) {
     }
 }
 
-/// Dimension lines below the flange: from the first port to each other port and hole, across and up.
-fn spans(drawing: &mut Drawing, flange: &Flange) {
-    let Some([low, _]) = drawing.bounds() else { return };
-    let origin = flange.ports[0].at;
-    let places = flange.ports.iter().skip(1).map(|p| p.at).chain(flange.holes.iter().map(|h| h.at));
-    for (row, at) in places.enumerate() {
-        let y = low.y - 8.0 - 6.0 * row as f64;
-        let way = at - origin;
-        drawing.line(Layer::Dimension, Vec2::new(origin.x, y), Vec2::new(at.x, y));
-        for end in [origin, at] {
-            drawing.line(Layer::Dimension, Vec2::new(end.x, y - 1.5), Vec2::new(end.x, y + 1.5));
-        }
-        let text = format!("across {:.2} mm, up {:.2} mm", way.x + 0.0, way.y + 0.0);
-        drawing.label(Vec2::new(0.5 * (origin.x + at.x), y + 1.0), 2.5, text);
-    }
-}
-
 /// Discs whose tight band is the opening, or holds it.
 fn corners(port: &Port) -> Vec<Disc> {
     let place = |x: f64, y: f64| port.at + Vec2::from_angle(port.turn).rotate(Vec2::new(x, y));
     match port.opening {
-        OpeningShape::Round { diameter } | OpeningShape::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
-        OpeningShape::Oval { width, height } => {
+        Opening::Round { diameter } | Opening::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
+        Opening::Ellipse { .. } => ellipse(port).into_iter().map(|p| disc(p, 0.0)).collect(),
+        Opening::Oval { width, height } => {
             let x = 0.5 * (width - height);
             vec![disc(place(-x, 0.0), 0.5 * height), disc(place(x, 0.0), 0.5 * height)]
         }
-        OpeningShape::Rectangular { width, height, corner } => {
+        Opening::Rectangular { width, height, corner } => {
             let (x, y) = (0.5 * width - corner, 0.5 * height - corner);
             [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| disc(place(x, y), corner)).to_vec()
         }
     }
 }
 
+/// Corners of an ellipse's line. 180 of them on one 100 mm long leave it by less than 0.01 mm.
+fn ellipse(port: &Port) -> Vec<Vec2> {
+    let Opening::Ellipse { width, height } = port.opening else { return Vec::new() };
+    let turn = Vec2::from_angle(port.turn);
+    let around = (0..180).map(|i| Vec2::from_angle(TAU * f64::from(i) / 180.0));
+    around.map(|p| port.at + turn.rotate(Vec2::new(0.5 * width * p.x, 0.5 * height * p.y))).collect()
+}
+
 /// The line of an opening.
 fn opening(port: &Port) -> Shape {
-    let OpeningShape::D { diameter, flat } = port.opening else { return outline(&corners(port)) };
+    let (diameter, flat) = match port.opening {
+        Opening::D { diameter, flat } => (diameter, flat),
+        Opening::Ellipse { .. } => return Shape::through(ellipse(port), true),
+        _ => return outline(&corners(port)),
+    };
     let r = 0.5 * diameter;
     // The arc goes counter-clockwise from the right end of the flat over the top to its left end.
     let half = FRAC_PI_2 + (flat / r).asin();
@@ -137,12 +218,13 @@ fn opening(port: &Port) -> Shape {
 }
 
 /// Area of an opening, mm2: what the flow has.
-pub fn area(opening: &OpeningShape) -> f64 {
+pub fn area(opening: &Opening) -> f64 {
     match *opening {
-        OpeningShape::Round { diameter } => 0.25 * PI * diameter * diameter,
-        OpeningShape::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
-        OpeningShape::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
-        OpeningShape::D { diameter, flat } => {
+        Opening::Round { diameter } => 0.25 * PI * diameter * diameter,
+        Opening::Ellipse { width, height } => 0.25 * PI * width * height,
+        Opening::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
+        Opening::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
+        Opening::D { diameter, flat } => {
             let r = 0.5 * diameter;
             let half = (flat / r).acos();
             PI * r * r - (r * r * half - flat * (r * r - flat * flat).sqrt())
@@ -188,16 +270,18 @@ fn check_opening(port: &Port) -> Result<(), Problem> {
     let bad = |why| Err(Problem::Opening { port: port.number, why });
     let sound = |values: &[f64]| values.iter().all(|v| v.is_finite() && *v > 0.0);
     match port.opening {
-        OpeningShape::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
-        OpeningShape::Oval { width, height } if !sound(&[width, height]) || width < height => {
+        Opening::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
+        Opening::Ellipse { width, height } | Opening::Oval { width, height }
+            if !sound(&[width, height]) || width < height =>
+        {
             bad("a width and a height above 0, the width not below the height")
         }
-        OpeningShape::Rectangular { width, height, corner }
+        Opening::Rectangular { width, height, corner }
             if !sound(&[width, height]) || !(0.0..=0.5 * width.min(height)).contains(&corner) =>
         {
             bad("a width and a height above 0 and corners of at most half the shorter")
         }
-        OpeningShape::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
+        Opening::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
             bad("a flat between the centre and the edge of its circle")
         }
         _ => Ok(()),
@@ -223,7 +307,7 @@ fn meet(a: &Shape, b: &Shape) -> bool {
 mod tests {
     use super::*;
 
-    fn one(opening: OpeningShape) -> Flange {
+    fn one(opening: Opening) -> Flange {
         let port = Port { number: 1, at: Vec2::new(0.0, 0.0), opening, turn: 0.0 };
         let hole = |x| Hole { at: Vec2::new(x, 0.0), diameter: 9.0 };
         Flange {
@@ -242,7 +326,7 @@ mod tests {
 
     #[test]
     fn a_round_port_with_two_bolts() {
-        let drawing = flange(&one(OpeningShape::Round { diameter: 44.0 })).unwrap();
+        let drawing = flange(&one(Opening::Round { diameter: 44.0 }), Units::Mm).unwrap();
         let [low, high] = drawing.paths[0].shape.bounds().unwrap();
         assert!((high.x - 52.5).abs() < 1e-9 && (low.x + 52.5).abs() < 1e-9);
         assert!((high.y - 30.0).abs() < 1e-9 && (low.y + 30.0).abs() < 1e-9);
@@ -251,38 +335,59 @@ mod tests {
     #[test]
     fn openings_have_the_area_of_the_closed_form() {
         for shape in [
-            OpeningShape::Round { diameter: 44.0 },
-            OpeningShape::Oval { width: 50.0, height: 32.0 },
-            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
-            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
-            OpeningShape::D { diameter: 42.0, flat: 13.0 },
+            Opening::Round { diameter: 44.0 },
+            Opening::Ellipse { width: 50.0, height: 44.0 },
+            Opening::Oval { width: 50.0, height: 32.0 },
+            Opening::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
+            Opening::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
+            Opening::D { diameter: 42.0, flat: 13.0 },
         ] {
             let port = Port { number: 1, at: Vec2::new(3.0, -2.0), opening: shape, turn: 0.4 };
             let drawn = opening(&port);
             assert!(drawn.is_closed());
-            assert!((area_of(&drawn) - area(&shape)).abs() < 0.01, "{shape:?}: {} {}", area_of(&drawn), area(&shape));
+            let off = if matches!(shape, Opening::Ellipse { .. }) { 0.4 } else { 0.01 };
+            assert!((area_of(&drawn) - area(&shape)).abs() < off, "{shape:?}: {} {}", area_of(&drawn), area(&shape));
         }
     }
 
     #[test]
+    fn the_table_names_every_opening_and_hole_in_the_wanted_unit() {
+        let mut plate = one(Opening::Ellipse { width: 50.8, height: 44.45 });
+        plate.ports[0].turn = 0.5 * PI;
+        let table = flange(&plate, Units::Mm).unwrap().table;
+        assert_eq!(table[1], ["1", "ellipse 50.80 x 44.45, turned 90.0 degrees counter-clockwise", "0.00", "0.00"]);
+        assert_eq!(table[2], ["a", "hole 9.00", "-40.00", "0.00"]);
+        let inches = flange(&plate, Units::Inch).unwrap();
+        assert_eq!(inches.table[0], ["", "what", "across in", "up in"]);
+        assert_eq!(inches.table[3], ["b", "hole 0.354", "1.575", "0.000"]);
+        assert!(inches.notes.iter().all(|n| !n.contains("mm")), "{:?}", inches.notes);
+    }
+
+    #[test]
     fn openings_side_by_side_at_one_height_do_not_meet() {
-        let mut two = one(OpeningShape::Round { diameter: 40.0 });
+        let mut two = one(Opening::Round { diameter: 40.0 });
         two.holes.clear();
         two.ports[0].at = Vec2::new(-21.0, 23.225);
         two.ports.push(Port { number: 2, at: Vec2::new(21.0, 23.225), ..two.ports[0].clone() });
-        assert!(flange(&two).is_ok());
+        assert!(flange(&two, Units::Mm).is_ok());
     }
 
     #[test]
     fn what_makes_no_flange_is_said() {
         assert_eq!(
-            flange(&one(OpeningShape::Round { diameter: 72.0 })),
+            flange(&one(Opening::Round { diameter: 72.0 }), Units::Mm),
             Err(Problem::HoleInOpening { hole: 1, port: 1 })
         );
-        assert!(matches!(flange(&one(OpeningShape::Oval { width: 20.0, height: 30.0 })), Err(Problem::Opening { .. })));
-        assert!(matches!(flange(&one(OpeningShape::D { diameter: 20.0, flat: 10.0 })), Err(Problem::Opening { .. })));
-        let mut two = one(OpeningShape::Round { diameter: 30.0 });
+        assert!(matches!(
+            flange(&one(Opening::Oval { width: 20.0, height: 30.0 }), Units::Mm),
+            Err(Problem::Opening { .. })
+        ));
+        assert!(matches!(
+            flange(&one(Opening::D { diameter: 20.0, flat: 10.0 }), Units::Mm),
+            Err(Problem::Opening { .. })
+        ));
+        let mut two = one(Opening::Round { diameter: 30.0 });
         two.ports.push(Port { number: 2, at: Vec2::new(20.0, 0.0), ..two.ports[0].clone() });
-        assert_eq!(flange(&two), Err(Problem::OpeningsMeet { ports: [1, 2] }));
+        assert_eq!(flange(&two, Units::Mm), Err(Problem::OpeningsMeet { ports: [1, 2] }));
     }
 }

@@ -5,35 +5,44 @@
 //! so. A drawing whose measures do not go together is left out and named in a warning; the others stand.
 
 mod face;
+mod twin;
 
-use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
-use job::model::{Collector, Groups, Job, Pattern};
+use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail};
+use job::model::{Collector, Groups, Job, Pattern, Units};
 use route::inlets::{entering_od, inlet_offsets};
 
 use crate::cope::{BendCope, Cope};
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Port};
+use crate::flange::{Flange, Opening, Port};
 use crate::merge::Merge;
 use crate::mitre::MitredBend;
 use crate::slip::Slip;
 use crate::{Problem, Vec2};
 
-/// The drawings of a job, and what could not be drawn or should be looked at, in plain sentences.
-pub fn drawings(job: &Job, details: &Details) -> (Vec<Drawing>, Vec<String>) {
+/// The drawings of a job, their words with lengths in `units`, and what could not be drawn or should be looked at, in plain
+/// sentences.
+pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<String>) {
     let mut made = Made::default();
+    let said = |p: Problem| p.said(units);
     for detail in face::flanges(job, details) {
-        made.add(&detail.name, face::flange_of(job, &detail).map(|d| vec![d]));
+        made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
         let usual = CollectorDetail::usual(&collector.name);
-        made.add(&collector.name, collector_of(job, collector, detail.unwrap_or(&usual), detail.is_none()));
+        let ends = Ends::of(job, collector, detail.unwrap_or(&usual));
+        made.add(&collector.name, ends.plates(units).map_err(said));
+        let mut shaped = ends.templates(job, units).map_err(said);
+        if let (Ok(drawings), None) = (&mut shaped, detail) {
+            drawings.iter_mut().for_each(|d| d.note(TAKEN));
+        }
+        made.add(&collector.name, shaped);
     }
     for cope in &details.copes {
-        made.add(&cope.name, cope_of(cope).map(|d| vec![d]).map_err(|p| p.to_string()));
+        made.add(&cope.name, cope_of(cope, units).map(|d| vec![d]).map_err(said));
     }
     for mitre in &details.mitres {
-        made.add(&mitre.name, mitre_of(mitre).map_err(|p| p.to_string()));
+        made.add(&mitre.name, mitre_of(mitre, units).map_err(said));
     }
     for detail in &details.collectors {
         if !job.collectors.iter().any(|c| c.name == detail.name) {
@@ -59,46 +68,80 @@ impl Made {
     }
 }
 
-fn collector_of(
-    job: &Job,
-    collector: &Collector,
-    detail: &CollectorDetail,
-    taken: bool,
-) -> Result<Vec<Drawing>, String> {
-    let od = entering_od(job, collector);
-    let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
-    let wall = detail.wall.unwrap_or(tube.wall);
-    let inlets: Vec<Vec2> = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap)
-        .into_iter()
-        .map(|[right, up]| Vec2::new(right, up))
-        .collect();
-    let name = format!("collector {}", collector.name);
-    let mut out = vec![plate(&name, &inlets, od)?];
-    let bore = tube.od - 2.0 * tube.wall;
-    let outlet_od = detail.outlet_od.unwrap_or(bore * std::f64::consts::SQRT_2 + 2.0 * wall);
-    let problem = |p: Problem| p.to_string();
-    if detail.style == CollectorStyle::Slip {
-        let insertion = detail.insertion.unwrap_or(od.max(25.0));
-        let slip = Slip { inlets, od, clearance: detail.clearance, wall, insertion, outlet_od, body: detail.body };
-        out.extend(slip.drawings(&format!("{name} slip")).map_err(problem)?);
-        return Ok(out);
-    }
-    if !merges(collector) {
-        return Ok(out);
-    }
-    let merge = Merge { tubes: collector.inlets, od, gap: collector.gap, lean: detail.lean, outlet_od, wall };
-    let mut template = merge.template(&format!("{name} merge")).map_err(problem)?;
-    let mut transition = merge.transition(&format!("{name} transition"), 0.0).map_err(problem)?;
-    if taken {
-        for drawing in [&mut template, &mut transition] {
-            drawing.note("Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.");
+/// What a drawing says that stands on common practice alone.
+const TAKEN: &str = "Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.";
+
+/// A collector with the tubes that enter it.
+struct Ends<'a> {
+    collector: &'a Collector,
+    detail: &'a CollectorDetail,
+    name: String,
+    /// Centres of the inlets in (right, up), seen along the flow, mm.
+    inlets: Vec<Vec2>,
+    /// Outside diameter of the tubes, mm.
+    od: f64,
+    /// Inside diameter of the tubes, mm.
+    bore: f64,
+    /// Wall of the collector's sheet, mm.
+    wall: f64,
+}
+
+impl<'a> Ends<'a> {
+    fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
+        let od = entering_od(job, collector);
+        let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
+        let offsets = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap);
+        Ends {
+            collector,
+            detail,
+            name: format!("collector {}", collector.name),
+            inlets: offsets.into_iter().map(|[right, up]| Vec2::new(right, up)).collect(),
+            od,
+            bore: tube.od - 2.0 * tube.wall,
+            wall: detail.wall.unwrap_or(tube.wall),
         }
     }
-    out.extend([template, transition]);
-    if let Some(to) = detail.cone_to.or_else(|| tube_after(job, collector)).filter(|to| (to - outlet_od).abs() > 0.5) {
-        out.push(merge.outlet_cone(&format!("{name} outlet cone"), to, detail.cone_length).map_err(problem)?);
+
+    /// The plate that the tubes end in, and of a twin entry the turbo's.
+    fn plates(&self, units: Units) -> Result<Vec<Drawing>, Problem> {
+        let mut out = vec![plate(&self.name, &self.inlets, self.od, units)?];
+        if self.collector.groups == Groups::Twin {
+            out.push(twin::flange_of(self, units)?);
+        }
+        Ok(out)
     }
-    Ok(out)
+
+    /// What brings the tubes together.
+    fn templates(&self, job: &Job, units: Units) -> Result<Vec<Drawing>, Problem> {
+        let (detail, name) = (self.detail, &self.name);
+        let outlet_od = detail.outlet_od.unwrap_or(self.bore * std::f64::consts::SQRT_2 + 2.0 * self.wall);
+        if detail.style == CollectorStyle::Slip {
+            let slip = Slip {
+                inlets: self.inlets.clone(),
+                od: self.od,
+                clearance: detail.clearance,
+                wall: self.wall,
+                insertion: detail.insertion.unwrap_or(self.od.max(25.0)),
+                outlet_od,
+                body: detail.body,
+            };
+            return slip.drawings(&format!("{name} slip"), units);
+        }
+        if !merges(self.collector) {
+            return Ok(Vec::new());
+        }
+        let Collector { inlets: tubes, gap, .. } = *self.collector;
+        let merge = Merge { tubes, od: self.od, gap, lean: detail.lean, outlet_od, wall: self.wall };
+        let mut out = vec![
+            merge.template(&format!("{name} merge"), units)?,
+            merge.transition(&format!("{name} transition"), 0.0, units)?,
+        ];
+        let to = detail.cone_to.or_else(|| tube_after(job, self.collector));
+        if let Some(to) = to.filter(|to| (to - outlet_od).abs() > 0.5) {
+            out.push(merge.outlet_cone(&format!("{name} outlet cone"), to, detail.cone_length, units)?);
+        }
+        Ok(out)
+    }
 }
 
 /// Outside diameter of the tube that leaves a collector, when one does.
@@ -119,22 +162,26 @@ fn merges(collector: &Collector) -> bool {
     even && collector.groups == Groups::None
 }
 
+/// Thickness of a collector's plates and metal around their openings, mm (common practice, no source).
+const PLATE: f64 = 10.0;
+const RIM: f64 = 8.0;
+
 /// The plate of a collector's inlets: a flange, or a plate to tack the tubes in.
-fn plate(name: &str, inlets: &[Vec2], od: f64) -> Result<Drawing, String> {
+fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, Problem> {
     let port = |(i, at): (usize, &Vec2)| Port {
         number: i as u32 + 1,
         at: *at,
-        opening: OpeningShape::Round { diameter: od },
+        opening: Opening::Round { diameter: od },
         turn: 0.0,
     };
     let flange = Flange {
         name: format!("{name} inlets"),
-        thickness: 10.0,
-        rim: 8.0,
+        thickness: PLATE,
+        rim: RIM,
         ports: inlets.iter().enumerate().map(port).collect(),
         holes: Vec::new(),
     };
-    let mut drawing = crate::flange::flange(&flange).map_err(|p| p.to_string())?;
+    let mut drawing = crate::flange::flange(&flange, units)?;
     drawing.title = format!("Inlets of {name}");
     drawing.notes = vec![
         "Inlets as they stand, seen along the flow, up is up: a plate to tack the tubes in, or the start of a flange."
@@ -143,24 +190,24 @@ fn plate(name: &str, inlets: &[Vec2], od: f64) -> Result<Drawing, String> {
     Ok(drawing)
 }
 
-fn cope_of(detail: &CopeDetail) -> Result<Drawing, Problem> {
+fn cope_of(detail: &CopeDetail, units: Units) -> Result<Drawing, Problem> {
     let name = format!("cope {}", detail.name);
     let CopeDetail { branch_od, run_od, angle, offset, .. } = *detail;
     match detail.bend {
         None => {
             // An angle beyond the right one is the same cope seen from the other end of the run.
             let angle = if angle > std::f64::consts::FRAC_PI_2 { std::f64::consts::PI - angle } else { angle };
-            Cope { branch_od, run_od, angle, offset }.template(&name)
+            Cope { branch_od, run_od, angle, offset }.template(&name, units)
         }
         Some(bend) => {
             let lean = std::f64::consts::FRAC_PI_2 - angle;
             BendCope { branch_od, run_od, clr: bend.clr, bend: bend.angle, at: bend.at, out: bend.out, lean }
-                .template(&name)
+                .template(&name, units)
         }
     }
 }
 
-fn mitre_of(detail: &MitreDetail) -> Result<Vec<Drawing>, Problem> {
+fn mitre_of(detail: &MitreDetail, units: Units) -> Result<Vec<Drawing>, Problem> {
     let MitreDetail { od, clr, angle, segments, legs, .. } = *detail;
-    MitredBend { od, clr, angle, segments, legs }.templates(&format!("mitre {}", detail.name))
+    MitredBend { od, clr, angle, segments, legs }.templates(&format!("mitre {}", detail.name), units)
 }

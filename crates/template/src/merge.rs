@@ -12,10 +12,13 @@
 
 use std::f64::consts::PI;
 
+use job::model::Units;
+use job::show;
+
 use crate::cope::positive;
 use crate::drawing::Drawing;
 use crate::sheet::{Transition, cone};
-use crate::wrap::{HOW, Wrapping, curve, template};
+use crate::wrap::{Wrapping, curve, how, template};
 use crate::{Problem, Vec2};
 
 /// Paper below the start plane, mm.
@@ -98,33 +101,36 @@ impl Merge {
         Ok(())
     }
 
-    /// The template of the cut; it is the same for every tube.
+    /// The template of the cut, its words with lengths in `units`; it is the same for every tube.
     ///
     /// # Errors
     /// As [`Merge::check`].
-    pub fn template(&self, name: &str) -> Result<Drawing, Problem> {
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
         self.check()?;
-        let mut drawing =
-            Drawing::new(name, format!("Merge of {} tubes of {:.2} mm, cut on each", self.tubes, self.od));
+        let exact = |l: f64| show::exact_with_unit(l, units);
+        let od = show::size_with_unit(self.od, units);
+        let mut drawing = Drawing::new(name, format!("Merge of {} tubes of {od}, cut on each", self.tubes));
         drawing.note(format!(
-            "{} needed, all alike. Each tube leans {:.2} degrees; axes {:.2} mm from the middle in the start plane; outlet {:.2} mm across, {:.2} mm above it.",
+            "{} needed, all alike. Each tube leans {:.2} degrees; axes {} from the middle in the start plane; outlet {} across, {} above it.",
             self.tubes,
             self.lean.to_degrees(),
-            self.ring(),
-            self.outlet_od,
-            self.height()
+            exact(self.ring()),
+            exact(self.outlet_od),
+            exact(self.height())
         ));
         drawing.note(format!(
-            "0 stands on the outside of the collector. The straight edge lies {EDGE:.0} mm before the start plane."
+            "0 stands on the outside of the collector. The straight edge lies {} before the start plane.",
+            exact(EDGE)
         ));
         let s = curve(|phi| self.end(phi));
         let lowest = s.iter().copied().fold(f64::INFINITY, f64::min);
         if lowest < 5.0 {
             drawing.note(format!(
-                "The tubes meet {lowest:.2} mm after the start plane already: leave more gap or a straight if they are to be welded all round first."
+                "The tubes meet {} after the start plane already: leave more gap or a straight if they are to be welded all round first.",
+                exact(lowest)
             ));
         }
-        drawing.note(HOW);
+        drawing.note(how(units));
         template(&mut drawing, Wrapping::of(self.od), &s, -EDGE, ["outside", "side", "middle", "side"]);
         Ok(drawing)
     }
@@ -134,7 +140,7 @@ impl Merge {
     ///
     /// # Errors
     /// As [`Merge::check`], and where nothing of the height is left.
-    pub fn transition(&self, name: &str, from: f64) -> Result<Drawing, Problem> {
+    pub fn transition(&self, name: &str, from: f64, units: Units) -> Result<Drawing, Problem> {
         self.check()?;
         let centres = (0..self.tubes).map(|i| self.centre(i, from)).collect();
         let half = 0.5 * self.wall;
@@ -144,7 +150,7 @@ impl Merge {
             outlet: 0.5 * self.outlet_od - half,
             height: self.height() - from,
         };
-        let mut drawing = transition.pattern(name)?;
+        let mut drawing = transition.pattern(name, units)?;
         drawing.note("It lies around the tubes: its inside touches their outside.");
         Ok(drawing)
     }
@@ -153,10 +159,11 @@ impl Merge {
     ///
     /// # Errors
     /// As [`cone`].
-    pub fn outlet_cone(&self, name: &str, od: f64, length: f64) -> Result<Drawing, Problem> {
+    pub fn outlet_cone(&self, name: &str, od: f64, length: f64, units: Units) -> Result<Drawing, Problem> {
         self.check()?;
         positive(&[("diameter after the cone", od - self.wall)])?;
-        let mut drawing = cone(name, [0.5 * (self.outlet_od - self.wall), 0.5 * (od - self.wall)], length)?;
+        let radii = [self.outlet_od, od].map(|d| 0.5 * (d - self.wall));
+        let mut drawing = cone(name, radii, length, units)?;
         let total = 2.0 * (0.5 * (od - self.outlet_od) / length).atan().to_degrees().abs();
         drawing.note(format!("Opens or closes by {total:.2} degrees in all."));
         Ok(drawing)
@@ -191,8 +198,8 @@ mod tests {
     #[test]
     fn patterns_are_drawn_and_bad_measures_refused() {
         let merge = Merge { gap: 2.0, ..four() };
-        assert!(merge.template("m").is_ok() && merge.transition("t", 60.0).is_ok());
-        assert!(merge.outlet_cone("c", 63.5, 80.0).is_ok());
+        assert!(merge.template("m", Units::Mm).is_ok() && merge.transition("t", 60.0, Units::Mm).is_ok());
+        assert!(merge.outlet_cone("c", 63.5, 80.0, Units::Mm).is_ok());
         assert!(matches!(Merge { outlet_od: 30.0, ..merge }.check(), Err(Problem::Outlet { .. })));
         assert!(matches!(Merge { outlet_od: 140.0, ..merge }.check(), Err(Problem::Outlet { .. })));
         assert!(matches!(Merge { lean: 0.0, ..merge }.check(), Err(Problem::Angle { .. })));

@@ -6,10 +6,13 @@
 //! 2 CLR tan(a) long along its axis, an end segment half of that and its leg. Elementary geometry of the cut
 //! cylinder; the segments touch the circle of radius CLR.
 
+use job::model::Units;
+use job::show;
+
 use crate::Problem;
 use crate::cope::positive;
 use crate::drawing::Drawing;
-use crate::wrap::{HOW, Wrapping, between, curve};
+use crate::wrap::{Wrapping, between, curve, how};
 
 /// A mitred bend. Lengths in mm, angle in rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,12 +54,12 @@ impl MitredBend {
         self.lengths().iter().sum()
     }
 
-    /// Templates: of the first segment, of the middle ones, of the last.
+    /// Templates: of the first segment, of the middle ones, of the last; their words with lengths in `units`.
     ///
     /// # Errors
     /// [`Problem::TooFew`], [`Problem::Angle`], [`Problem::NotPositive`] (also where the segments would be shorter
     /// on the inside than nothing).
-    pub fn templates(&self, name: &str) -> Result<Vec<Drawing>, Problem> {
+    pub fn templates(&self, name: &str, units: Units) -> Result<Vec<Drawing>, Problem> {
         if self.segments < 2 {
             return Err(Problem::TooFew { what: "segments of a mitred bend", count: self.segments, least: 2 });
         }
@@ -73,27 +76,34 @@ impl MitredBend {
             return Err(Problem::Angle { what: "the tilt of a mitre", degrees, above: 0.0, below: 60.0 });
         }
         let lengths = self.lengths();
-        let mut drawings = vec![self.segment(&format!("{name}-first"), lengths[0], [false, true], 1)];
+        let last = self.segments - 1;
+        let mut wanted = vec![("first", lengths[0], [false, true], 1)];
         if self.segments > 2 {
-            drawings.push(self.segment(&format!("{name}-middle"), lengths[1], [true, true], self.segments - 2));
+            wanted.push(("middle", lengths[1], [true, true], self.segments - 2));
         }
-        drawings.push(self.segment(&format!("{name}-last"), lengths[self.segments - 1], [true, false], 1));
-        Ok(drawings)
+        wanted.push(("last", lengths[last], [true, false], 1));
+        let drawn =
+            |(which, length, mitred, count)| self.segment(&format!("{name}-{which}"), length, mitred, count, units);
+        Ok(wanted.into_iter().map(drawn).collect())
     }
 
     /// One segment: which of its ends is a mitre.
-    fn segment(&self, name: &str, length: f64, mitred: [bool; 2], count: usize) -> Drawing {
+    fn segment(&self, name: &str, length: f64, mitred: [bool; 2], count: usize, units: Units) -> Drawing {
         let rise = 0.5 * self.od * self.tilt().tan();
-        let mut drawing =
-            Drawing::new(name, format!("Segment of a mitred bend, {:.2} mm, CLR {:.2} mm", self.od, self.clr));
+        let which = match mitred {
+            [false, _] => "First segment",
+            [true, true] => "Middle segment",
+            [true, false] => "Last segment",
+        };
+        let [od, clr] = [self.od, self.clr].map(|l| show::size_with_unit(l, units));
+        let mut drawing = Drawing::new(name, format!("{which} of a mitred bend, {od}, CLR {clr}"));
+        let [length_words, fall] = [length, 2.0 * rise].map(|l| show::exact_with_unit(l, units));
         drawing.note(format!(
-            "{count} needed. {:.2} mm along the axis; each mitre is tilted {:.3} degrees, {:.2} mm from high to low.",
-            length,
-            self.tilt().to_degrees(),
-            2.0 * rise
+            "{count} needed. {length_words} along the axis; each mitre is tilted {:.3} degrees, {fall} from high to low.",
+            self.tilt().to_degrees()
         ));
         drawing.note("0 stands on the outside of the bend.");
-        drawing.note(HOW);
+        drawing.note(how(units));
         let end = |mitre: bool, sign: f64| curve(move |phi| if mitre { sign * rise * phi.cos() } else { 0.0 });
         let low = end(mitred[0], -1.0);
         let high: Vec<f64> = end(mitred[1], 1.0).iter().map(|s| s + length).collect();
@@ -116,7 +126,7 @@ mod tests {
         let b = bend();
         assert!((b.tilt().to_degrees() - 15.0).abs() < 1e-12);
         // High to low at 15 degrees: OD tan a = 11.910 mm.
-        let drawings = b.templates("bend").unwrap();
+        let drawings = b.templates("bend", Units::Mm).unwrap();
         let [low, high] = drawings[0].paths.iter().filter_map(|p| p.shape.bounds()).next().unwrap();
         assert!(drawings.len() == 3 && (high.y - low.y).is_finite());
         assert!((b.lengths()[1] - 2.0 * 76.2 * 15f64.to_radians().tan()).abs() < 1e-12);
@@ -125,8 +135,14 @@ mod tests {
 
     #[test]
     fn a_bend_of_one_segment_or_too_sharp_is_refused() {
-        assert!(matches!(MitredBend { segments: 1, ..bend() }.templates("x"), Err(Problem::TooFew { .. })));
-        assert!(matches!(MitredBend { clr: 20.0, ..bend() }.templates("x"), Err(Problem::NotPositive { .. })));
-        assert!(matches!(MitredBend { segments: 2, angle: 2.5, ..bend() }.templates("x"), Err(Problem::Angle { .. })));
+        assert!(matches!(MitredBend { segments: 1, ..bend() }.templates("x", Units::Mm), Err(Problem::TooFew { .. })));
+        assert!(matches!(
+            MitredBend { clr: 20.0, ..bend() }.templates("x", Units::Mm),
+            Err(Problem::NotPositive { .. })
+        ));
+        assert!(matches!(
+            MitredBend { segments: 2, angle: 2.5, ..bend() }.templates("x", Units::Mm),
+            Err(Problem::Angle { .. })
+        ));
     }
 }

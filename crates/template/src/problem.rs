@@ -1,21 +1,23 @@
 //! Why a drawing can't be made.
 
+use std::fmt;
+
+use job::model::Units;
+use job::show::{exact_with_unit, size_with_unit};
+
 /// What is wrong with the measures of a drawing.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Problem {
     /// A measure that must be above 0 and is not, or is no number.
-    #[error("{what} is {value}; it must be above 0")]
     NotPositive {
         /// Which.
         what: &'static str,
-        /// Its value, mm or rad.
+        /// Its value, mm.
         value: f64,
     },
     /// A flange without an opening.
-    #[error("a flange needs at least one port")]
     NoPort,
     /// An opening whose sizes do not go together.
-    #[error("the opening of port {port} needs {why}")]
     Opening {
         /// The port's number.
         port: u32,
@@ -23,7 +25,6 @@ pub enum Problem {
         why: &'static str,
     },
     /// A bolt hole that runs into an opening.
-    #[error("bolt hole {hole} runs into the opening of port {port}")]
     HoleInOpening {
         /// The hole, from 1.
         hole: usize,
@@ -31,23 +32,20 @@ pub enum Problem {
         port: u32,
     },
     /// Two openings that overlap.
-    #[error("the openings of ports {} and {} overlap", ports[0], ports[1])]
     OpeningsMeet {
         /// The ports' numbers.
         ports: [u32; 2],
     },
     /// Sleeves of a slip collector that stand in one another.
-    #[error("the sleeves of inlets {} and {} overlap: the collector's gap must be {more:.2} mm wider", inlets[0], inlets[1])]
     SleevesMeet {
         /// The inlets, from 1.
         inlets: [usize; 2],
         /// How much gap is missing, mm.
         more: f64,
+        /// The gap that the collector needs, mm.
+        gap: f64,
     },
     /// A branch that is too wide, or too far aside, to end on the run all around.
-    #[error(
-        "a tube of {branch_od:.2} mm that meets {offset:.2} mm aside of the middle does not end on one of {run_od:.2} mm all around"
-    )]
     NoSaddle {
         /// Diameter of the branch, mm.
         branch_od: f64,
@@ -57,13 +55,11 @@ pub enum Problem {
         offset: f64,
     },
     /// A branch that misses the bend or runs off its end.
-    #[error("at {at_deg:.0} degrees around it the branch does not meet the bend within its arc")]
     MissesBend {
         /// The angle around the branch, degrees.
         at_deg: f64,
     },
     /// An angle out of its range.
-    #[error("{what} is {degrees:.2} degrees; it must be above {above:.0} and below {below:.0}")]
     Angle {
         /// Which.
         what: &'static str,
@@ -75,7 +71,6 @@ pub enum Problem {
         below: f64,
     },
     /// Too few tubes, segments or the like.
-    #[error("{what}: {count} are too few; it takes at least {least}")]
     TooFew {
         /// What of.
         what: &'static str,
@@ -85,9 +80,6 @@ pub enum Problem {
         least: usize,
     },
     /// An outlet too wide or too narrow for the tubes that run together.
-    #[error(
-        "an outlet of {outlet:.2} mm does not go with these tubes; it must lie between {least:.2} and {most:.2} mm"
-    )]
     Outlet {
         /// Outside diameter of the outlet, mm.
         outlet: f64,
@@ -97,3 +89,53 @@ pub enum Problem {
         most: f64,
     },
 }
+
+impl Problem {
+    /// The problem in words, its lengths in `units`.
+    pub fn said(&self, units: Units) -> String {
+        let (exact, size) = (|l: f64| exact_with_unit(l, units), |l: f64| size_with_unit(l, units));
+        match self {
+            Problem::NotPositive { what, value } => format!("{what} is {}; it must be above 0", exact(*value)),
+            Problem::NoPort => "a flange needs at least one port".into(),
+            Problem::Opening { port, why } => format!("the opening of port {port} needs {why}"),
+            Problem::HoleInOpening { hole, port } => {
+                format!("bolt hole {hole} runs into the opening of port {port}")
+            }
+            Problem::OpeningsMeet { ports: [a, b] } => format!("the openings of ports {a} and {b} overlap"),
+            Problem::SleevesMeet { inlets: [a, b], more, gap } => format!(
+                "the sleeves of inlets {a} and {b} overlap by {}: a slip collector of this sheet needs a gap of at least {} \
+                 between its tubes, set as `gap` of the collector in job.toml",
+                exact(*more),
+                exact(*gap)
+            ),
+            Problem::NoSaddle { branch_od, run_od, offset } => format!(
+                "a tube of {} that meets {} aside of the middle does not end on one of {} all around",
+                size(*branch_od),
+                exact(*offset),
+                size(*run_od)
+            ),
+            Problem::MissesBend { at_deg } => {
+                format!("at {at_deg:.0} degrees around it the branch does not meet the bend within its arc")
+            }
+            Problem::Angle { what, degrees, above, below } => {
+                format!("{what} is {degrees:.2} degrees; it must be above {above:.0} and below {below:.0}")
+            }
+            Problem::TooFew { what, count, least } => format!("{what}: {count} are too few; it takes at least {least}"),
+            Problem::Outlet { outlet, least, most } => format!(
+                "an outlet of {} does not go with these tubes; it must lie between {} and {}",
+                exact(*outlet),
+                exact(*least),
+                exact(*most)
+            ),
+        }
+    }
+}
+
+impl fmt::Display for Problem {
+    /// In millimetres.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.said(Units::Mm))
+    }
+}
+
+impl std::error::Error for Problem {}

@@ -14,6 +14,9 @@
 
 use std::f64::consts::{PI, TAU};
 
+use job::model::Units;
+use job::show;
+
 use crate::cope::positive;
 use crate::drawing::{Drawing, Layer, Shape, Vertex};
 use crate::hull::{Disc, band};
@@ -22,20 +25,21 @@ use crate::{Problem, Vec2};
 /// Step of the arcs of a transition, rad (1 degree).
 const STEP: f64 = PI / 180.0;
 
-/// The flat pattern of a cone, or of a tube when both radii are one. Middle-of-wall radii and height in mm.
+/// The flat pattern of a cone, or of a tube when both radii are one. Middle-of-wall radii and height in mm; its words have
+/// lengths in `units`.
 ///
 /// # Errors
 /// [`Problem::NotPositive`].
-pub fn cone(name: &str, radii: [f64; 2], height: f64) -> Result<Drawing, Problem> {
+pub fn cone(name: &str, radii: [f64; 2], height: f64, units: Units) -> Result<Drawing, Problem> {
     positive(&[("radius of a cone", radii[0]), ("radius of a cone", radii[1]), ("height of a cone", height)])?;
     let (wide, narrow) = (radii[0].max(radii[1]), radii[0].min(radii[1]));
-    let mut drawing = Drawing::new(
-        name,
-        format!("Cone {:.2} to {:.2} mm across, {height:.2} mm high", 2.0 * radii[0], 2.0 * radii[1]),
-    );
+    let exact = |l: f64| show::exact_with_unit(l, units);
+    let [from, to] = radii.map(|r| exact(2.0 * r));
+    let mut drawing = Drawing::new(name, format!("Cone {from} to {to} across, {} high", exact(height)));
     let slant = (wide - narrow).hypot(height);
     drawing.note(format!(
-        "Diameters at the middle of the wall; slant {slant:.2} mm. Seam: the two straight edges, butted."
+        "Diameters at the middle of the wall; slant {}. Seam: the two straight edges, butted.",
+        exact(slant)
     ));
     if wide - narrow < 1e-6 * wide {
         let (width, v) = (TAU * wide, Vec2::new);
@@ -44,8 +48,12 @@ pub fn cone(name: &str, radii: [f64; 2], height: f64) -> Result<Drawing, Problem
     }
     let (outer, inner) = (wide * slant / (wide - narrow), narrow * slant / (wide - narrow));
     let angle = TAU * (wide - narrow) / slant;
-    drawing
-        .note(format!("Radii of the pattern {outer:.2} and {inner:.2} mm, angle {:.3} degrees.", angle.to_degrees()));
+    drawing.note(format!(
+        "Radii of the pattern {} and {}, angle {:.3} degrees.",
+        exact(outer),
+        exact(inner),
+        angle.to_degrees()
+    ));
     drawing.add(Layer::Cut, sector(outer, inner, angle));
     for i in 1..8 {
         let way = Vec2::from_angle(PI / 2.0 - 0.5 * angle + angle * f64::from(i) / 8.0);
@@ -122,11 +130,11 @@ impl Transition {
         rulings
     }
 
-    /// The flat pattern: edges on [`Layer::Cut`], where it is bent on [`Layer::Fold`].
+    /// The flat pattern: edges on [`Layer::Cut`], where it is bent on [`Layer::Fold`]; its words have lengths in `units`.
     ///
     /// # Errors
     /// [`Problem::NotPositive`], [`Problem::TooFew`].
-    pub fn pattern(&self, name: &str) -> Result<Drawing, Problem> {
+    pub fn pattern(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
         positive(&[
             ("radius of the inlets", self.radius),
             ("radius of the outlet", self.outlet),
@@ -137,13 +145,10 @@ impl Transition {
         }
         let rulings = self.rulings();
         let (feet, heads) = unrolled(&rulings);
-        let mut drawing = Drawing::new(
-            name,
-            format!("Transition of {} inlets to {:.2} mm across", self.centres.len(), 2.0 * self.outlet),
-        );
+        let [across, high] = [2.0 * self.outlet, self.height].map(|l| show::exact_with_unit(l, units));
+        let mut drawing = Drawing::new(name, format!("Transition of {} inlets to {across} across", self.centres.len()));
         drawing.note(format!(
-            "{:.2} mm high; measures at the middle of the wall. Fold along the lines; between close lines roll. Seam: the two short edges.",
-            self.height
+            "{high} high; measures at the middle of the wall. Fold along the lines; between close lines roll. Seam: the two short edges."
         ));
         let edge = feet.iter().copied().chain(heads.iter().rev().copied());
         let mut line: Vec<Vec2> = Vec::new();
@@ -201,7 +206,7 @@ mod tests {
     #[test]
     fn a_cone_with_slant_twice_the_difference_is_half_a_ring() {
         // Radii 30 and 20, slant 20: the angle is 2 pi x 10 / 20.
-        let drawing = cone("c", [30.0, 20.0], (400.0_f64 - 100.0).sqrt()).unwrap();
+        let drawing = cone("c", [30.0, 20.0], (400.0_f64 - 100.0).sqrt(), Units::Mm).unwrap();
         let edge = &drawing.paths[0].shape;
         assert!((edge.length() - (TAU * 30.0 + TAU * 20.0 + 40.0)).abs() < 1e-9, "{}", edge.length());
         let [low, high] = edge.bounds().unwrap();
@@ -211,7 +216,7 @@ mod tests {
     #[test]
     fn a_transition_from_one_circle_is_a_cone() {
         let transition = Transition { centres: vec![Vec2::ZERO], radius: 30.0, outlet: 20.0, height: 40.0 };
-        let drawing = transition.pattern("t").unwrap();
+        let drawing = transition.pattern("t", Units::Mm).unwrap();
         let slant = 10.0_f64.hypot(40.0);
         let wanted = TAU * 50.0 + 2.0 * slant;
         assert!((drawing.length(Layer::Cut) - wanted).abs() < 0.02, "{} {wanted}", drawing.length(Layer::Cut));

@@ -4,6 +4,9 @@
 //! 25 mm, are common practice without a source. The upstream tube lies inside the sleeve, so that the gas does not blow
 //! into the joint.
 
+use job::model::Units;
+use job::show;
+
 use crate::cope::positive;
 use crate::drawing::{Drawing, Layer, Shape};
 use crate::hull::{Disc, outline};
@@ -57,30 +60,29 @@ impl Slip {
             for (j, b) in self.inlets.iter().enumerate().skip(i + 1) {
                 let more = self.sleeve_od() - a.distance(*b);
                 if more > 1e-9 {
-                    return Err(Problem::SleevesMeet { inlets: [i + 1, j + 1], more });
+                    let gap = self.sleeve_od() - self.od;
+                    return Err(Problem::SleevesMeet { inlets: [i + 1, j + 1], more, gap });
                 }
             }
         }
         Ok(())
     }
 
-    /// Plate that holds the sleeves, and the flat pattern of the body.
+    /// Plate that holds the sleeves, and the flat pattern of the body; their words have lengths in `units`.
     ///
     /// # Errors
     /// As [`Slip::check`].
-    pub fn drawings(&self, name: &str) -> Result<Vec<Drawing>, Problem> {
+    pub fn drawings(&self, name: &str, units: Units) -> Result<Vec<Drawing>, Problem> {
         self.check()?;
         let r = 0.5 * self.sleeve_od();
         let mut plate = Drawing::new(
             format!("{name}-plate"),
             format!("Plate of a slip collector with {} inlets", self.inlets.len()),
         );
+        let [inside, outside] = [self.sleeve_id(), self.sleeve_od()].map(|d| show::exact_with_unit(d, units));
+        let (od, deep) = (show::size_with_unit(self.od, units), show::length_with_unit(self.insertion, units));
         plate.note(format!(
-            "Sleeves {:.2} mm inside, {:.2} mm outside; tubes of {:.2} mm slide {:.1} mm in. Seen along the flow.",
-            self.sleeve_id(),
-            self.sleeve_od(),
-            self.od,
-            self.insertion
+            "Sleeves {inside} inside, {outside} outside; tubes of {od} slide {deep} in. Seen along the flow."
         ));
         plate.note("Clearance and insertion: common practice, no source. The inner tube grows more than the sleeve when hot: try it hot.");
         let discs: Vec<Disc> = self.inlets.iter().map(|c| Disc { centre: *c, radius: r + self.wall }).collect();
@@ -96,7 +98,7 @@ impl Slip {
             outlet: 0.5 * (self.outlet_od - self.wall),
             height: self.body,
         };
-        Ok(vec![plate, body.pattern(&format!("{name}-body"))?])
+        Ok(vec![plate, body.pattern(&format!("{name}-body"), units)?])
     }
 }
 
@@ -114,14 +116,17 @@ mod tests {
     fn sleeves_go_over_the_tubes() {
         let slip = slip(50.0);
         assert!((slip.sleeve_od() - 48.25).abs() < 1e-9);
-        let drawings = slip.drawings("c").unwrap();
+        let drawings = slip.drawings("c", Units::Mm).unwrap();
         assert_eq!(drawings.len(), 2);
         assert_eq!(drawings[0].paths.len(), 5);
     }
 
     #[test]
-    fn sleeves_that_overlap_are_said() {
-        let Err(Problem::SleevesMeet { inlets, more }) = slip(46.45).drawings("c") else { panic!("they overlap") };
-        assert!(inlets == [1, 2] && (more - 1.8).abs() < 1e-9);
+    fn sleeves_that_overlap_are_said_with_the_gap_they_need() {
+        // 44.45 + 0.5 + 2 x 1.65 = 48.25 from sleeve to sleeve: a gap of 3.8 between the tubes.
+        let problem = slip(46.45).drawings("c", Units::Mm).unwrap_err();
+        assert_eq!(problem, Problem::SleevesMeet { inlets: [1, 2], more: 48.25 - 46.45, gap: 48.25 - 44.45 });
+        assert!(problem.said(Units::Mm).contains("needs a gap of at least 3.80 mm"), "{problem}");
+        assert!(problem.said(Units::Inch).contains("0.150 in"), "{}", problem.said(Units::Inch));
     }
 }

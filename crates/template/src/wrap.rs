@@ -6,6 +6,9 @@
 
 use std::f64::consts::TAU;
 
+use job::model::Units;
+use job::show;
+
 use crate::Vec2;
 use crate::drawing::{Align, Drawing, Layer, Shape, Text};
 
@@ -13,9 +16,14 @@ use crate::drawing::{Align, Drawing, Layer, Shape, Text};
 /// then leaves a curve of radius 10 mm by 0.0024 mm.
 pub const STEPS: usize = 720;
 
-/// How a template is used.
-pub const HOW: &str = "Print at full size, check the bar, cut along the line, wrap around the tube, print outwards, with the straight edge square, \
-    mark along the cut. Half the paper's thickness (0.05 mm) is added to the tube's radius.";
+/// How a template is used, its lengths in `units`.
+pub fn how(units: Units) -> String {
+    format!(
+        "Print at full size, check the bar, cut along the line, wrap around the tube, print outwards, with the straight edge \
+         square, mark along the cut. Half the paper's thickness ({}) is added to the tube's radius.",
+        show::exact_with_unit(0.5 * PAPER, units)
+    )
+}
 
 /// The paper and where its seam lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,10 +34,13 @@ pub struct Wrapping {
     pub paper: f64,
 }
 
+/// Thickness of 80 g/m2 office paper, mm (common practice, no source).
+pub const PAPER: f64 = 0.1;
+
 impl Wrapping {
-    /// Paper of 0.1 mm (80 g/m2 office paper; common practice, no source) on a tube of `od` mm.
+    /// Office paper on a tube of `od` mm.
     pub fn of(od: f64) -> Self {
-        Wrapping { radius: 0.5 * od, paper: 0.1 }
+        Wrapping { radius: 0.5 * od, paper: PAPER }
     }
 
     /// Length of the strip that goes just around, mm.

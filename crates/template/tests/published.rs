@@ -71,7 +71,7 @@ fn cuts_lie_where_the_tables_have_them() {
 #[test]
 fn the_drawn_curve_is_the_cut_on_paper() {
     let merge = merge(&[4.0, 44.45, 2.0, 8.0], 63.5);
-    let drawing = merge.template("m").expect("sound measures");
+    let drawing = merge.template("m", job::model::Units::Mm).expect("sound measures");
     let template::Shape::Polyline { vertices, .. } = &drawing.paths[0].shape else { panic!("a curve") };
     let radius = 0.5 * 44.45 + 0.05;
     for v in vertices {

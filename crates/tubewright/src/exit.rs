@@ -62,6 +62,15 @@ pub fn finish(result: Result<Outcome, Failure>, json: bool) -> ExitCode {
     }
 }
 
+/// Says why the runs can't be cut, which is no fault of the input.
+pub fn cannot_be_cut(why: &str, json: bool) -> Outcome {
+    if json {
+        print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
+    }
+    say(&format!("the runs can't be cut from this stock: {why}"));
+    Outcome::Unmet
+}
+
 /// Runs the program; a panic, which is our own fault, becomes a plain message and exit code 3.
 pub fn guarded(program: impl FnOnce() -> ExitCode) -> ExitCode {
     set_hook(Box::new(|info| {

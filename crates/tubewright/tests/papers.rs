@@ -158,3 +158,87 @@ fn a_tube_too_large_for_the_page_is_tiled_at_full_size() {
     // 829 x 829 mm with its legs needs at least 20 pages of A4.
     assert!(json(&output)["files"][0]["pages"].as_u64().unwrap() >= 16);
 }
+
+/// The text of a page by its number from 1, as poppler reads it; `None` without poppler.
+fn page_text(file: &Path, page: usize) -> Option<String> {
+    let page = page.to_string();
+    let read = Command::new("pdftotext").args(["-f", &page, "-l", &page, file.to_str()?, "-"]).output().ok()?;
+    Some(String::from_utf8_lossy(&read.stdout).into_owned())
+}
+
+#[test]
+fn an_inch_job_is_told_in_inches_on_every_page() {
+    let job = folder("inches");
+    let made = run(&["new", job.join("j").to_str().unwrap(), "--cylinders", "2", "--units", "in"]);
+    assert!(made.status.success(), "{}", err(&made));
+    let job = job.join("j");
+    // A port that leans, a mitred bend, a cope and a keep-out in the way: their words too.
+    let text = fs::read_to_string(job.join("job.toml")).unwrap();
+    let keepout = "\n[[keepout]]\nname = \"dipstick\"\nshape = \"sphere\"\ncenter = [0.0, 0.8, 1.6]\nradius = 0.4\n";
+    fs::write(job.join("job.toml"), format!("{text}{keepout}")).unwrap();
+    let templates = "format = 1\nunits = \"in\"\n[[cope]]\nname = \"bung\"\nbranch_od = 0.875\nrun_od = 1.75\nangle = 60\n\
+                     [[mitre]]\nname = \"elbow\"\nod = 2\nclr = 3\nangle = 90\nsegments = 4\n";
+    fs::write(job.join("templates.toml"), templates).unwrap();
+    let out = job.join("out");
+    let built = run(&["build", job.to_str().unwrap(), "-o", out.to_str().unwrap(), "--effort", "0", "--json"]);
+    assert_eq!(built.status.code(), Some(1), "{}", err(&built));
+    let summary = json(&built);
+    let unmet = summary["unmet"].to_string();
+    assert!(unmet.contains(" in too close to dipstick") && !unmet.contains(" mm"), "{unmet}");
+    assert!(!summary["relaxations"].to_string().contains(" mm"), "{}", summary["relaxations"]);
+    let report = fs::read_to_string(out.join("report.txt")).unwrap();
+    assert!(!report.contains(" mm"), "{report}");
+    let file = out.join("papers/papers.pdf");
+    let mut pages = 0;
+    while let Some(text) = page_text(&file, pages + 1).filter(|t| !t.trim().is_empty()) {
+        pages += 1;
+        let strange: Vec<&str> = text.lines().filter(|l| l.contains(" mm") && !l.contains("100 mm")).collect();
+        assert!(strange.is_empty(), "page {pages}: {strange:?}");
+        assert!(text.contains("NOT MET: do not cut"), "page {pages}: {text}");
+    }
+    assert!(pages > 10 || page_text(&file, 1).is_none(), "{pages}");
+}
+
+#[test]
+fn words_come_in_the_unit_that_is_asked_for() {
+    let job = folder("asked-unit");
+    trial_pieces(&job, "x", 1, 2, 30.0);
+    for (units, wanted, other) in [("in", "1 3/4 in", "44.45 mm"), ("mm", "44.45", "1 3/4")] {
+        let output = printed(&job, &["--only", "templates,assembly", "--units", units]);
+        assert!(output.status.success(), "{}", err(&output));
+        let Some(text) = page_text(&job.join("out/papers.pdf"), 1) else { continue };
+        assert!(text.contains(wanted.trim_end_matches(" in")) && !text.contains(other), "{units}: {text}");
+    }
+}
+
+#[test]
+fn straights_of_no_length_and_a_bend_beside_a_bend_are_printed() {
+    let job = folder("no-length");
+    trial_pieces(&job, "no length", 1, 1, 0.0);
+    let routes =
+        "format = 1\nunits = \"mm\"\n[[primary]]\ncylinder = 1\nsteps = [[0, 0, 90, 76.2], [0, 90, 45, 76.2], [0]]\n";
+    fs::write(job.join("routes.toml"), routes).unwrap();
+    let output = printed(&job, &[]);
+    assert!(output.status.success(), "{}", err(&output));
+    let said = json(&output);
+    let kinds: Vec<&str> = said["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
+    assert!(kinds.contains(&"clocking") && kinds.contains(&"saw"), "{kinds:?}");
+}
+
+#[test]
+fn a_machine_without_fonts_prints_with_those_of_the_program() {
+    let job = folder("no-fonts");
+    trial_pieces(&job, "排気管 שלום", 1, 1, 30.0);
+    let out = job.join("out");
+    // No font of the user can be found: the home is empty and the name's letters are in the program's own fonts.
+    let output = Command::new(env!("CARGO_BIN_EXE_tubewright"))
+        .args(["papers", job.to_str().unwrap(), "-o", out.to_str().unwrap(), "--json", "--only", "overview"])
+        .env_clear()
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", err(&output));
+    assert_eq!(json(&output)["warnings"].as_array().unwrap().len(), 0);
+    if let Some(text) = page_text(&out.join("papers.pdf"), 1) {
+        assert!(text.contains("排気管"), "{text}");
+    }
+}

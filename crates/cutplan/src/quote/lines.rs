@@ -111,8 +111,9 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let work = work(job, routes, plan, rates)?;
     let mut lines = stock_lines(plan);
     lines.extend(parts(&work, rates));
-    lines.extend(consumables(&work, rates));
-    lines.extend(labour(&work, rates));
+    let welds = format!("{} of weld", job::show::length_with_unit(work.weld_length(), job.units));
+    lines.extend(consumables(&work, rates, &welds));
+    lines.extend(labour(&work, rates, &welds));
     lines.retain(|l| l.quantity > 0.0);
     let percent = |key: &str| rates.price(key).price.0;
     let direct = sum(lines.iter());
@@ -216,7 +217,8 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     lines
 }
 
-fn consumables(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
+/// `welds`: the length of all welds in words.
+fn consumables(work: &Work, rates: &Rates, welds: &str) -> Vec<QuoteLine> {
     let mut lines = Vec::new();
     let mut fillers: Vec<(&str, f64)> = Vec::new();
     for run in &work.runs {
@@ -230,9 +232,16 @@ fn consumables(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     let rate = rates.price("filler_per_kg");
     for (name, grams) in fillers {
         let what = format!("{} {name}", rate.what);
-        let basis = format!("{:.0} mm of weld", work.weld_length());
         let source = standard(rate, "filler_g_per_100mm");
-        lines.push(line(Group::Consumables, what.trim_end(), basis, grams / 1000.0, "kg", rate.price, source));
+        lines.push(line(
+            Group::Consumables,
+            what.trim_end(),
+            welds.to_string(),
+            grams / 1000.0,
+            "kg",
+            rate.price,
+            source,
+        ));
     }
     let rate = rates.price("argon_per_litre");
     let litres: f64 = work.runs.iter().map(|r| r.argon_l).sum();
@@ -254,7 +263,7 @@ fn consumables(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     lines
 }
 
-fn labour(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
+fn labour(work: &Work, rates: &Rates, welds: &str) -> Vec<QuoteLine> {
     let rate = rates.price("labour_per_hour");
     let hourly = |what: &str, basis: String, minutes: f64, source: &str| {
         let source = format!("{}; time: {source}", price_source(rate));
@@ -295,7 +304,7 @@ fn labour(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     let welding = welding_min(&work.runs, rates);
     at_joints += welding;
     direct += welding;
-    let basis = format!("{:.0} mm of weld, arc on {} %", work.weld_length(), trim(rates.time("arc_on_percent").value));
+    let basis = format!("{welds}, arc on {} %", trim(rates.time("arc_on_percent").value));
     lines.push(hourly("weld", basis, welding, &rates.time("weld_mm_per_min").source));
     for (what, key, of, minutes) in [
         ("rework", "rework_percent", "the time at joints", at_joints),

@@ -5,7 +5,8 @@ use super::own_file::opened;
 use super::read::Reader;
 use super::record::{Record, Value};
 use crate::details::{
-    BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, FlangeDetail, MitreDetail, OpeningShape,
+    BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, EntryDetail, FlangeDetail, MitreDetail,
+    OpeningShape,
 };
 use crate::problem::Problem;
 
@@ -100,6 +101,32 @@ static COLLECTOR: Table = Table {
             "How far tubes slide in; the tube's diameter, at least 25 mm, unless said.",
         ),
         may("body", Kind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
+        may("entry", Kind::Table(&ENTRY), "The two openings of a twin entry; as wide as the tubes' bores unless said."),
+        may("hole", Kind::Tables(&ENTRY_HOLE), "A hole of a twin entry's flange."),
+    ],
+};
+
+static ENTRY: Table = Table {
+    title: "[collector.entry]",
+    doc: "The two openings of a twin entry, on either side of a bar.",
+    keys: &[
+        must("width", Kind::Length(SIZE), "Of each opening, along the bar."),
+        must("height", Kind::Length(SIZE), "Of each opening, across the bar."),
+        may("corner", Kind::Length(range(0.0, 500.0)), "Radius of the openings' corners; 0 unless said."),
+        must("divider", Kind::Length(above(0.0, 100.0)), "Thickness of the bar."),
+    ],
+};
+
+static ENTRY_HOLE: Table = Table {
+    title: "[[collector.hole]]",
+    doc: "A hole of a twin entry's flange.",
+    keys: &[
+        must(
+            "at",
+            Kind::Lengths(2, range(-500.0, 500.0)),
+            "Right of and above the collector's axis, seen along the flow.",
+        ),
+        must("diameter", Kind::Length(above(0.0, 200.0)), "Its diameter."),
     ],
 };
 
@@ -244,8 +271,21 @@ fn collector(table: &Record) -> CollectorDetail {
         clearance: length("clearance", usual.clearance),
         insertion: table.number("insertion"),
         body: length("body", usual.body),
+        entry: table.table("entry").and_then(entry),
+        holes: table.tables("hole").iter().filter_map(entry_hole).collect(),
         ..usual
     }
+}
+
+fn entry(table: &Record) -> Option<EntryDetail> {
+    let number = |key: &str| table.number(key);
+    let corner = number("corner").unwrap_or(0.0);
+    Some(EntryDetail { width: number("width")?, height: number("height")?, corner, divider: number("divider")? })
+}
+
+fn entry_hole(table: &Record) -> Option<([f64; 2], f64)> {
+    let at = table.numbers("at")?;
+    Some(([*at.first()?, *at.get(1)?], table.number("diameter")?))
 }
 
 fn cope(table: &Record) -> CopeDetail {
@@ -279,7 +319,7 @@ fn mitre(table: &Record) -> MitreDetail {
 
 /// The keys of both files, for the check that the manual names all of them.
 pub fn keys() -> Vec<&'static Key> {
-    let all = [&FLANGES, &FLANGE, &HOLE, &TEMPLATES, &COLLECTOR, &COPE, &BEND, &MITRE];
+    let all = [&FLANGES, &FLANGE, &HOLE, &TEMPLATES, &COLLECTOR, &ENTRY, &ENTRY_HOLE, &COPE, &BEND, &MITRE];
     all.iter().flat_map(|t| t.keys).collect()
 }
 
@@ -300,12 +340,17 @@ mod tests {
 
     #[test]
     fn templates_are_read_strictly() {
-        let text = "format = 1\nunits = \"in\"\n[[collector]]\nname = \"main\"\noutlet_od = 3\n[[cope]]\nname = \"c\"\nbranch_od = 1.5\nrun_od = 1.75\n\
+        let text = "format = 1\nunits = \"in\"\n[[collector]]\nname = \"main\"\noutlet_od = 3\n\
+                    entry = { width = 2, height = 1, divider = 0.25 }\nhole = [{ at = [-1.5, 1], diameter = 0.5 }]\n[[cope]]\nname = \"c\"\nbranch_od = 1.5\nrun_od = 1.75\n\
                     bend = { clr = 3, angle = 90, at = 45 }\n[[mitre]]\nname = \"m\"\nod = 3\nclr = 4.5\nangle = 90\nsegments = 4\n";
         let (details, problems) = read_templates("templates.toml", text.as_bytes());
         assert!(problems.is_empty(), "{problems:?}");
         let details = details.unwrap();
         assert_eq!((details.collectors[0].outlet_od, details.mitres[0].segments), (Some(76.2), 4));
+        let entry = EntryDetail { width: 50.8, height: 25.4, corner: 0.0, divider: 6.35 };
+        assert_eq!(details.collectors[0].entry, Some(entry));
+        let [([x, y], diameter)] = details.collectors[0].holes[..] else { panic!("one hole") };
+        assert!((x + 38.1).abs() < 1e-9 && (y - 25.4).abs() < 1e-9 && (diameter - 12.7).abs() < 1e-9);
         assert!((details.copes[0].bend.unwrap().clr - 76.2).abs() < 1e-9);
         let (none, problems) =
             read_templates("templates.toml", text.replace("segments = 4", "segments = 1").as_bytes());

@@ -8,14 +8,14 @@ use geom::Vec3;
 use super::overview::{axes, lines, named_views, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Sheet, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Rise, Sheet, Stroke, Table};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
 /// Least and most height of the views, mm; between them they take what the tables leave.
 const HEIGHT: [f64; 2] = [46.0, 84.0];
 
-/// Height of a table's row, mm.
+/// Height of a table's plain row, mm.
 const ROW: f64 = 6.2;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -33,12 +33,14 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     );
     let mut sheet = Sheet::new(Kind::Assembly, title, about);
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
+    let rise = Rise::of(run.pieces.len() + run.joints.len() + run.chords.len());
+    let table = |table: Table| Block::Table(Table { rise, ..table });
     sheet.blocks.push(Block::Heading("Pieces in the order of the flow".into()));
-    sheet.blocks.push(Block::Table(pieces(papers, run)));
+    sheet.blocks.push(table(pieces(papers, run)));
     sheet.blocks.push(Block::Heading("Joints".into()));
-    sheet.blocks.push(Block::Table(joints(papers, run)));
+    sheet.blocks.push(table(joints(papers, run)));
     sheet.blocks.push(Block::Heading("Chords to check with calipers or tape, outside edge to outside edge".into()));
-    sheet.blocks.push(Block::Table(chords(papers, run)));
+    sheet.blocks.push(table(chords(papers, run)));
     sheet.blocks.push(Block::Text(
         Look::Small,
         "Axes of the car: x forward, y left, z up. From the start: out along the flow there, right and up seen along it. \
@@ -55,7 +57,7 @@ fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let run = &papers.assembly[index];
     let rows = (run.pieces.len() + run.joints.len() + run.chords.len()) as f64;
-    let height = (room - 60.0 - ROW * rows).clamp(HEIGHT[0], HEIGHT[1]);
+    let height = (room - 62.0 - ROW * rows).clamp(HEIGHT[0], HEIGHT[1]);
     let mut d = Drawing::new(width, height);
     let lines = lines(papers);
     let all = tubes(papers, &lines, Some(index));
@@ -133,7 +135,7 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         let piece = &papers.plan.pieces[k];
         let mm = |l: f64| if l > 0.005 { words::length(l, units) } else { "-".into() };
         let clr = match papers.plan.items[piece.item].shape {
-            cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::length(clr, units),
+            cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::size(clr, units),
             _ => "-".into(),
         };
         let (turn, around) = piece.clocking.as_ref().map_or((String::new(), String::new()), |c| {

@@ -21,18 +21,20 @@ fn sheets_of(papers: &PaperJob<'_>, index: usize) -> Vec<Sheet> {
     let item = &papers.plan.items[index];
     let work = saw_work(papers.plan, index, &CutJob::of(papers.job));
     let outline = Outline::of(item);
-    let (size, placing) = lying(&outline.around(), papers);
-    let mut drawing = Drawing::new(size[0], size[1]);
     let sizes = Sizes { mark: 8.0, label: 3.6, bubble: 3.2 };
-    draw(papers, item, &work, &mut drawing, &placing, &sizes);
+    let drawing = lying(&outline.around(), papers, |size, placing| {
+        let mut drawing = Drawing::new(size[0], size[1]);
+        draw(papers, item, &work, &mut drawing, placing, &sizes);
+        drawing.with_room()
+    });
     let title = format!("Full size {}", item.id);
     let about = "lay the bend on it, carry the lines over".to_string();
     tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, papers.paper, papers.units)
 }
 
-/// How the outline lies so that it takes the fewest pages: turned in steps of 5 degrees, level when that is as
-/// good.
-fn lying(around: &[Point], papers: &PaperJob<'_>) -> ([f64; 2], Placing) {
+/// The drawing as it lies to take the fewest pages with all its figures: turned in steps of 5 degrees, level when that is
+/// as good.
+fn lying(around: &[Point], papers: &PaperJob<'_>, drawn: impl Fn([f64; 2], &Placing) -> Drawing) -> Drawing {
     let at = |turn: f64, room: f64| {
         let unplaced = Placing { origin: [0.0, 0.0], scale: 1.0, turn };
         let placed: Vec<Point> = around.iter().map(|p| unplaced.at(*p)).collect();
@@ -46,11 +48,16 @@ fn lying(around: &[Point], papers: &PaperJob<'_>) -> ([f64; 2], Placing) {
     };
     for room in AROUND {
         for k in 0..36 {
-            let lying = at(f64::from(k) * 5.0_f64.to_radians(), room);
-            if fits(lying.0, papers.paper).is_some() {
-                return lying;
+            let (size, placing) = at(f64::from(k) * 5.0_f64.to_radians(), room);
+            if fits(size, papers.paper).is_none() {
+                continue;
+            }
+            let drawing = drawn(size, &placing);
+            if fits([drawing.width, drawing.height], papers.paper).is_some() {
+                return drawing;
             }
         }
     }
-    at(0.0, AROUND[0])
+    let (size, placing) = at(0.0, AROUND[0]);
+    drawn(size, &placing)
 }

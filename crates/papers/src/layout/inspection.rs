@@ -4,7 +4,7 @@ use job::routes::RunId;
 
 use super::{overview::run_name, run_number};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Table};
+use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -40,7 +40,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
         Column::right("joints"),
         Column::wide("leaks", 0.5),
     ]);
-    table.roomy = true;
+    table.rise = Rise::Roomy;
     for (index, run) in papers.assembly.iter().enumerate() {
         let wish = match run.run {
             RunId::Primary { .. } => &papers.job.primary.length,
@@ -79,7 +79,7 @@ fn ends(papers: &PaperJob<'_>) -> Table {
         Column::wide("worst joint, step", 0.7),
         Column::wide("worst clocking", 0.7),
     ]);
-    table.roomy = true;
+    table.rise = Rise::Roomy;
     for (index, run) in papers.assembly.iter().enumerate() {
         let straight = run.joints.last().map_or(0.0, |j| j.reach);
         let mut row = vec![run_number(papers, index), run_name(&run.run), words::length(straight, units)];

@@ -1,12 +1,14 @@
 //! An item of stock drawn in its plane: pieces, cuts, kerfs, scrap. Saw sheets and full-size pages share it.
 
+use std::f64::consts::PI;
+
 use cutplan::saw::{Part, SawWork, Stretch};
 use cutplan::{CutPlace, Item};
 use job::model::Units;
 
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Stroke, Weight};
+use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Stroke, Text, Weight};
 use crate::words;
 
 /// How large things are written: true mm, not scaled.
@@ -92,9 +94,17 @@ impl Shown<'_> {
             Part::Piece(k) => {
                 let piece = &papers.plan.pieces[k];
                 self.flow(at, piece.reversed, d);
-                let size = sizes.mark.min(0.55 * long).max(2.4);
+                let mut size = sizes.mark.min(0.55 * long).max(2.4);
+                // On a very short piece it stands across the tube.
+                let across = 0.62 * size * piece.mark.chars().count() as f64 > long;
+                if across {
+                    size = (0.8 * long).clamp(2.0, sizes.mark);
+                }
                 let text = d.text(place, size, Anchor::Middle, &piece.mark);
-                (text.weight, text.over) = (Weight::Bold, true);
+                (text.weight, text.over) = (Weight::Bold, !across);
+                if across {
+                    text.turn = placing.reading(outline.heading(middle) + 0.5 * PI);
+                }
             }
             Part::Offcut(k) => {
                 let length = papers.plan.offcuts[k].at;
@@ -125,35 +135,169 @@ impl Shown<'_> {
         d.head(placing.at(outline.point(tip, 0.0)), placing.way([sign * a.cos(), sign * a.sin()]), 3.4, Ink::GREY);
     }
 
-    /// Cut lines with their number and figure outside the bend; close neighbours are set apart.
+    /// Cut lines with their number and figure outside the bend; those of close neighbours are set apart so that no leader
+    /// crosses a figure.
     fn cuts(&self, work: &SawWork, d: &mut Drawing) {
-        let (papers, outline, placing, sizes) = (self.papers, &self.outline, self.placing, self.sizes);
-        let mut taken: Vec<Point> = Vec::new();
+        let mut taken = Taken::default();
         for cut in &work.cuts {
-            let a = outline.heading(cut.line);
-            let way = placing.way([a.sin() / placing.scale, -a.cos() / placing.scale]);
-            // Figures stand above or below numbers on level tube, and then need more room.
-            let level = way[0].abs() < 0.35;
-            let apart = if level { 4.6 } else { 2.3 } * sizes.bubble;
-            let spot = |out: f64| placing.at(outline.point(cut.line, outline.radius + out / placing.scale));
-            let free = |out: f64| taken.iter().all(|p| (p[0] - spot(out)[0]).hypot(p[1] - spot(out)[1]) > apart);
-            let tries = [2.0, 4.4, 6.8].map(|n| n * sizes.bubble);
-            let out = tries.into_iter().find(|t| free(*t)).unwrap_or(tries[2]);
-            let beyond = [3.0 / placing.scale, (out - sizes.bubble) / placing.scale];
-            outline.across(d, placing, cut.line, beyond, Stroke::black(0.45));
-            let at = spot(out);
-            d.bubble(at, sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
-            // The figure goes beyond the number, away from the tube.
-            let beside = sizes.bubble + 1.2;
-            let (anchor, shift) = match level {
-                true if way[1] > 0.0 => (Anchor::Top, [0.0, beside]),
-                true => (Anchor::Bottom, [0.0, -beside]),
-                false if way[0] > 0.0 => (Anchor::Left, [beside, 0.0]),
-                false => (Anchor::Right, [-beside, 0.0]),
-            };
-            let label = cut_label(&cut.place, papers.units);
-            d.text([at[0] + shift[0], at[1] + shift[1]], sizes.label, anchor, label).weight = Weight::Bold;
-            taken.push(at);
+            let label = cut_label(&cut.place, self.papers.units);
+            // Where cuts crowd the number stands alone: the table says the figure.
+            let (spots, alone) = (self.spots(cut.line, &label), self.spots(cut.line, ""));
+            let free = |list: &'_ [Spot]| list.iter().position(|s| taken.free(s));
+            let spot = free(&spots).map(|i| &spots[i]).or(free(&alone).map(|i| &alone[i])).or(alone.first());
+            let Some(spot) = spot else { continue };
+            let (short, knee) = (3.0 / self.placing.scale, KNEE * self.sizes.bubble / self.placing.scale);
+            let beyond = if spot.outside { [short, knee] } else { [knee, short] };
+            self.outline.across(d, self.placing, cut.line, beyond, Stroke::black(0.45));
+            d.line(spot.leader[0], spot.leader[1], Stroke::black(0.3));
+            d.bubble(spot.number, self.sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
+            let text = &spot.figure;
+            let written = d.text(text.at, text.size, text.anchor, text.text.clone());
+            (written.weight, written.over) = (Weight::Bold, text.over);
+            taken.take(spot);
         }
+    }
+
+    /// Where the number and figure of a cut may stand, the best first: straight out from it, then to the sides, then farther
+    /// out; on a straight on its other side too.
+    fn spots(&self, line: f64, label: &str) -> Vec<Spot> {
+        let (outline, placing, sizes) = (&self.outline, self.placing, self.sizes);
+        let unit = |p: Point| p.map(|c| c / placing.scale);
+        let a = outline.heading(line);
+        let (out_way, along) = (unit(placing.way([a.sin(), -a.cos()])), unit(placing.way([a.cos(), a.sin()])));
+        let reach = outline.radius + KNEE * sizes.bubble / placing.scale;
+        let mut spots = Vec::new();
+        let levels = [1.3, 3.0, 4.8, 6.6];
+        for out in levels.into_iter().take(if outline.bent() { 4 } else { 2 }) {
+            for outside in [true, false].into_iter().take(if outline.bent() { 1 } else { 2 }) {
+                let sign = if outside { 1.0 } else { -1.0 };
+                let knee = placing.at(outline.point(line, sign * reach));
+                let way = out_way.map(|c| sign * c);
+                for aside in ASIDE {
+                    let number = [0, 1].map(|k| knee[k] + sizes.bubble * (out * way[k] + aside * along[k]));
+                    let figures = self.figures(way, number, label).into_iter();
+                    let spot = |figure| Spot { leader: [knee, number], number, bubble: sizes.bubble, figure, outside };
+                    spots.extend(figures.map(spot));
+                }
+            }
+        }
+        spots
+    }
+
+    /// The figure beyond its number, away from the tube; on level tube also beside it.
+    fn figures(&self, way: Point, number: Point, label: &str) -> Vec<Text> {
+        let beside = self.sizes.bubble + 1.2;
+        let level = way[0].abs() < 0.35;
+        let ways = match level {
+            true if way[1] > 0.0 => {
+                vec![(Anchor::Top, [0.0, beside]), (Anchor::Right, [-beside, 0.0]), (Anchor::Left, [beside, 0.0])]
+            }
+            true => {
+                vec![(Anchor::Bottom, [0.0, -beside]), (Anchor::Right, [-beside, 0.0]), (Anchor::Left, [beside, 0.0])]
+            }
+            false if way[0] > 0.0 => vec![(Anchor::Left, [beside, 0.0])],
+            false => vec![(Anchor::Right, [-beside, 0.0])],
+        };
+        let text = |(anchor, shift): (Anchor, Point)| Text {
+            at: [number[0] + shift[0], number[1] + shift[1]],
+            text: label.to_string(),
+            size: self.sizes.label,
+            anchor,
+            turn: 0.0,
+            weight: Weight::Bold,
+            ink: Ink::BLACK,
+            over: false,
+        };
+        ways.into_iter().map(text).collect()
+    }
+}
+
+/// From the tube's outside to where a leader may bend, in radii of a number's ring.
+const KNEE: f64 = 0.8;
+
+/// How far numbers are set aside along the tube, in radii of their ring.
+const ASIDE: [f64; 13] = [0.0, -1.6, 1.6, -3.2, 3.2, -4.8, 4.8, -6.4, 6.4, -8.0, 8.0, -9.6, 9.6];
+
+/// A place for a cut's number and figure.
+struct Spot {
+    /// From the cut line's end to the middle of the number.
+    leader: [Point; 2],
+    number: Point,
+    bubble: f64,
+    figure: Text,
+    /// Whether it stands on the outside of the bend.
+    outside: bool,
+}
+
+/// What numbers, figures and leaders have taken already.
+#[derive(Default)]
+struct Taken {
+    boxes: Vec<[Point; 2]>,
+    leaders: Vec<[Point; 2]>,
+}
+
+impl Taken {
+    fn free(&self, spot: &Spot) -> bool {
+        let boxes = spot.boxes();
+        let clear = |a: &[Point; 2], b: &[Point; 2]| (0..2).any(|k| a[1][k] < b[0][k] || b[1][k] < a[0][k]);
+        boxes.iter().all(|a| self.boxes.iter().all(|b| clear(a, b)))
+            && boxes.iter().all(|a| self.leaders.iter().all(|l| !crosses(l, a)))
+            && self.boxes.iter().all(|b| !crosses(&spot.leader, b))
+    }
+
+    fn take(&mut self, spot: &Spot) {
+        self.boxes.extend(spot.boxes());
+        self.leaders.push(spot.leader);
+    }
+}
+
+impl Spot {
+    /// Boxes around number and figure, a little wider than they are.
+    fn boxes(&self) -> [[Point; 2]; 2] {
+        let r = self.bubble + 0.2;
+        let [low, high] = self.figure.letters();
+        let number = [self.number.map(|c| c - r), self.number.map(|c| c + r)];
+        [number, [low.map(|c| c - 0.4), high.map(|c| c + 0.4)]]
+    }
+}
+
+/// Whether a line runs through a box: what is left of it after it is cut by the box's four sides.
+fn crosses(line: &[Point; 2], area: &[Point; 2]) -> bool {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for k in 0..2 {
+        let (at, way) = (line[0][k], line[1][k] - line[0][k]);
+        if way.abs() < 1e-9 {
+            if at <= area[0][k] || at >= area[1][k] {
+                return false;
+            }
+            continue;
+        }
+        let ends = [(area[0][k] - at) / way, (area[1][k] - at) / way];
+        from = from.max(ends[0].min(ends[1]));
+        to = to.min(ends[0].max(ends[1]));
+    }
+    from < to
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spot(x: f64, label: &str) -> Spot {
+        let mut d = Drawing::new(1.0, 1.0);
+        let figure = d.text([x, -6.0], 3.4, Anchor::Bottom, label).clone();
+        Spot { leader: [[x, 0.0], [x, -3.0]], number: [x, -3.0], bubble: 3.0, figure, outside: true }
+    }
+
+    #[test]
+    fn a_place_is_free_where_neither_figures_nor_leaders_meet() {
+        let mut taken = Taken::default();
+        taken.take(&spot(0.0, "T1 + 12.0"));
+        assert!(!taken.free(&spot(7.0, "T1 + 14.0")), "the figures overlap");
+        assert!(taken.free(&spot(25.0, "T1 + 14.0")));
+        let mut beyond = spot(8.0, "1");
+        beyond.leader = [[8.0, 0.0], [8.0, -20.0]];
+        (beyond.number, beyond.figure.at) = ([8.0, -20.0], [8.0, -23.0]);
+        assert!(!taken.free(&beyond), "its leader runs through the first one's figure");
     }
 }

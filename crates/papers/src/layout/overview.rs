@@ -6,7 +6,8 @@ use route::clearance::{Approach, Other};
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Point, Sheet, Stroke, Table};
+use crate::bay;
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Mark, Placing, Point, Sheet, Stroke, Table};
 use crate::view::{Scene, Tube, View, extent};
 use crate::words;
 
@@ -90,17 +91,18 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
         .fold(f64::INFINITY, f64::min);
     for (k, (name, view)) in views.iter().enumerate() {
         let corner = [(k % 2) as f64 * (cell[0] + BETWEEN), (k / 2) as f64 * (cell[1] + BETWEEN)];
-        d.rectangle(
-            corner,
-            [corner[0] + cell[0], corner[1] + cell[1]],
-            Some(Stroke::of(0.2, Ink(190, 190, 190))),
-            None,
-        );
-        d.text([corner[0] + 2.0, corner[1] + 3.4], 3.0, Anchor::Left, *name).weight = crate::sheet::Weight::Bold;
-        let at = [corner[0] + 8.0, corner[1] + 9.0];
-        let placing = Placing::fit(&extent(&tubes, view), 0.0, at, inner, (k < 3).then_some(shared));
-        Scene::new(&tubes, *view).draw(&mut d, &placing);
-        numbers(papers, &lines, view, &placing, &mut d);
+        let placing = Placing::fit(&extent(&tubes, view), 0.0, [8.0, 9.0], inner, (k < 3).then_some(shared));
+        let mut seen = Drawing { window: true, ..Drawing::new(cell[0], cell[1]) };
+        bay::keepouts(papers, &tubes, view, &placing, &mut seen);
+        bay::plates(papers, view, &placing, true, &mut seen);
+        Scene::new(&tubes, *view).draw(&mut seen, &placing);
+        bay::plates(papers, view, &placing, false, &mut seen);
+        numbers(papers, &lines, view, &placing, &mut seen);
+        d.marks.push(Mark::Inset(corner, seen));
+        let frame = Stroke::of(0.2, Ink(190, 190, 190));
+        d.rectangle(corner, [corner[0] + cell[0], corner[1] + cell[1]], Some(frame), None);
+        let title = d.text([corner[0] + 2.0, corner[1] + 3.4], 3.0, Anchor::Left, *name);
+        (title.weight, title.over) = (crate::sheet::Weight::Bold, true);
         axes(view, [corner[0] + 15.0, corner[1] + cell[1] - 10.0], &mut d);
     }
     d
@@ -159,7 +161,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let mut table = Table::new(vec![
         Column::left("no."),
         Column::left("run"),
-        Column::wide("into", 1.0),
+        Column::wide("into", 1.5),
         Column::right(words::head("length", units)),
         Column::right("bends"),
         Column::right("joints"),

@@ -55,7 +55,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
 }
 
 fn about(papers: &PaperJob<'_>, item: &Item) -> String {
-    format!("{}, OD {}", words::shape(&item.shape, papers.units), words::with_unit(item.od, papers.units))
+    format!("{}, OD {}", words::shape(&item.shape, papers.units), words::size_with_unit(item.od, papers.units))
 }
 
 fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
@@ -248,7 +248,7 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 "Keep the offcut of {} and label it: \"{} · OD {} · {}\".",
                 words::with_unit(at[1] - at[0], papers.units),
                 words::short(&papers.job.name, 30),
-                words::with_unit(item.od, papers.units),
+                words::size_with_unit(item.od, papers.units),
                 item.id
             ));
         }

@@ -45,7 +45,7 @@ fn table(papers: &PaperJob<'_>, lines: &[&StockLine]) -> Table {
         let items: Vec<_> = papers.plan.items.iter().filter(|i| i.stock == line.stock).collect();
         let ids: Vec<&str> = items.iter().map(|i| i.id.as_str()).collect();
         let shape = items.first().map_or(String::new(), |i| words::shape(&i.shape, papers.units));
-        let od = items.first().map_or(String::new(), |i| words::length(i.od, papers.units));
+        let od = items.first().map_or(String::new(), |i| words::size(i.od, papers.units));
         table.row(vec![line.count.to_string(), line.name.clone(), shape, od, ids.join(" "), "[   ]".into()]);
     }
     table
@@ -77,7 +77,7 @@ fn offcuts(papers: &PaperJob<'_>) -> Table {
         let label = format!(
             "{} · OD {} · {}",
             words::short(&papers.job.name, 24),
-            words::with_unit(item.od, papers.units),
+            words::size_with_unit(item.od, papers.units),
             item.id
         );
         table.row(vec![item.id.clone(), words::length(length, papers.units), item.name.clone(), label]);

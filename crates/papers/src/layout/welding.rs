@@ -4,9 +4,9 @@ use cutplan::welding::{Station, WeldStep, purged};
 use job::catalogue::material;
 use job::model::Tube;
 
-use super::{overview::run_name, run_number};
+use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -23,13 +23,16 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         });
     }
     sheet.blocks.push(Block::Heading("Every weld, in order".into()));
-    sheet.blocks.push(Block::Table(welds(papers)));
+    let rise = Rise::of(papers.welding.steps.len() + 6);
+    sheet.blocks.push(Block::Table(Table { rise, ..welds(papers) }));
+    let [cup, hand] = [16.0, 28.0].map(|l| words::with_unit(l, papers.units));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "Reach: share of the joint's circumference that a small TIG torch (16 mm cup, 28 mm with the fingers, 35 degrees of lean) \
-         gets to past the other tubes, tried every 30 degrees; the size of torch is common practice, no source. Where your eye and \
-         hand go is yours to judge."
-            .into(),
+        format!(
+            "Reach: share of the joint's circumference that a small TIG torch ({cup} cup, {hand} with the fingers, 35 degrees of \
+             lean) gets to past the other tubes, tried every 30 degrees; the size of torch is common practice, no source. Where \
+             your eye and hand go is yours to judge."
+        ),
     ));
     sheet.blocks.push(Block::Heading("Purge and filler".into()));
     sheet.blocks.push(Block::Points(purge(papers)));
@@ -65,7 +68,7 @@ fn welds(papers: &PaperJob<'_>) -> Table {
         Column { side: Side::Right, ..Column::left("") },
         Column::wide("joint", 1.2),
         Column::left("run"),
-        Column::wide("weld it", 1.7),
+        Column::wide("weld it", 2.6),
         Column::right("alone"),
         Column::right("all there"),
         Column::right("on the car"),
@@ -99,7 +102,7 @@ fn station(step: &WeldStep) -> String {
         Station::BenchAlone => "on the bench, run alone".into(),
         Station::OnJig => "on the jig, all runs there".into(),
         Station::BeforeLater => "on the jig, before later runs go in".into(),
-        Station::HardToReach => "hard to reach: weld what shows, or with a bent cup".into(),
+        Station::HardToReach => "hard to reach: what shows, or with a bent cup".into(),
     }
 }
 
@@ -120,7 +123,8 @@ fn purge(papers: &PaperJob<'_>) -> Vec<String> {
                  argon in at the lower one and out at a small hole in the upper one; tape joints that are not welded yet."
             ));
         } else {
-            points.push(format!("{name}: no purge needed; clean inside and out to bright metal 25 mm back."));
+            let back = words::with_unit(25.0, papers.units);
+            points.push(format!("{name}: no purge needed; clean inside and out to bright metal {back} back."));
         }
     }
     if papers.assembly.iter().any(|a| purged(&a.tube.material)) {
@@ -139,9 +143,5 @@ fn purge(papers: &PaperJob<'_>) -> Vec<String> {
             "Argon takes the air from pits and small rooms and gives no warning: ventilate, shut the bottle when you leave.".into(),
         );
     }
-    points.push(format!(
-        "Runs of this set: {}.",
-        papers.routes.runs.iter().map(|r| run_name(&r.run)).collect::<Vec<_>>().join(", ")
-    ));
     points
 }

@@ -11,7 +11,7 @@ use super::Frame;
 use super::fonts::Fonts;
 use crate::paper::{BOTTOM, SIDE, TOP};
 use crate::sheet::{
-    Anchor, Block, Dash, Drawing, Ink, Look, Mark, Point, Sheet, Side, Step, Stroke, Table, Text, Weight,
+    Anchor, Block, Dash, Drawing, Ink, Look, Mark, Point, Rise, Sheet, Side, Step, Stroke, Table, Text, Weight,
 };
 
 /// A word longer than this may be broken anywhere, so that no name runs over its neighbour or off the page.
@@ -112,7 +112,11 @@ fn table(table: &Table) -> Dict {
     };
     dict! {
         "kind" => "table",
-        "roomy" => table.roomy,
+        "rise" => match table.rise {
+            Rise::Low => 0.9,
+            Rise::Plain => 1.35,
+            Rise::Roomy => 2.6,
+        },
         "columns" => list(table.columns.iter().map(|c| Value::Dict(dict! {
             "head" => text(&c.head), "side" => side(c.side), "share" => c.share,
         }))),

@@ -184,6 +184,16 @@ impl Drawing {
         out
     }
 
+    /// The same with so much more room on every side that nothing runs over.
+    #[must_use]
+    pub fn with_room(&self) -> Drawing {
+        let [left, up, right, down] = self.overrun();
+        let mut out =
+            Drawing { window: self.window, ..Drawing::new(self.width + left + right, self.height + up + down) };
+        out.insert(self, [left, up]);
+        out
+    }
+
     /// Draws a path.
     pub fn path(&mut self, steps: Vec<Step>, stroke: Option<Stroke>, fill: Option<Ink>) {
         if !steps.is_empty() {
@@ -295,9 +305,11 @@ impl Drawing {
 }
 
 impl Text {
-    /// The box that its letters lie in, for a mean width of a letter of 0.62 of the type's height.
+    /// The box that its letters lie in, for a mean width of a letter of 0.62 of the type's height; letters of East Asia are
+    /// as wide as high.
     pub fn letters(&self) -> [Point; 2] {
-        let (long, high) = (0.62 * self.size * self.text.chars().count() as f64, 0.72 * self.size);
+        let width = |c: char| if c >= '\u{1100}' { 1.0 } else { 0.62 };
+        let (long, high) = (self.size * self.text.chars().map(width).sum::<f64>(), 0.72 * self.size);
         let (x, y) = match self.anchor {
             Anchor::Left => ([0.0, long], [-0.5 * high, 0.5 * high]),
             Anchor::Middle => ([-0.5 * long, 0.5 * long], [-0.5 * high, 0.5 * high]),
@@ -431,6 +443,9 @@ mod tests {
         let over = d.overrun();
         assert!((over[3] - 6.2).abs() < 1e-9 && (over[2] - 2.6).abs() < 1e-9, "{over:?}");
         assert_eq!(&over[..2], &[0.0, 0.0]);
+        let roomy = d.with_room();
+        assert_eq!(roomy.overrun(), [0.0; 4]);
+        assert!((roomy.width - 52.6).abs() < 1e-9 && (roomy.height - 56.2).abs() < 1e-9);
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Gaps, point by point.
 
-use job::model::{Job, Keepout};
+use job::model::{Job, Keepout, Units};
+use job::show::{exact_with_unit, length_with_unit};
 
 use super::{Miss, PLACE_TOLERANCE, Requirement, Traced};
 use crate::tools::tool_ways;
@@ -15,7 +16,7 @@ pub(super) fn count(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();
     for (i, run) in runs.iter().enumerate() {
         for keepout in &keepouts {
-            to_keepout(run, keepout, misses);
+            to_keepout(job.units, run, keepout, misses);
         }
         to_itself(job, run, misses);
         for other in &runs[i + 1..] {
@@ -43,22 +44,24 @@ impl Worst {
         }
     }
 
-    fn report(self, requirement: Requirement, run: &Traced, to: &str, misses: &mut Vec<Miss>) {
+    fn report(self, units: Units, requirement: Requirement, run: &Traced, to: &str, misses: &mut Vec<Miss>) {
         if self.short > PLACE_TOLERANCE {
             misses.push(Miss {
                 requirement,
                 run: Some(run.route.run.clone()),
                 by: self.short,
                 message: format!(
-                    "{:.2} mm from {to} at {:.1} mm along it; {:.2} are needed",
-                    self.gap, self.at, self.need
+                    "{} from {to} at {} along it; {} are needed",
+                    exact_with_unit(self.gap, units),
+                    length_with_unit(self.at, units),
+                    exact_with_unit(self.need, units)
                 ),
             });
         }
     }
 }
 
-fn to_keepout(run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
+fn to_keepout(units: Units, run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
     let mut worst = Worst::none();
     let length = run.trace.length();
     for (p, &s) in run.trace.points.iter().zip(&run.trace.stations) {
@@ -69,7 +72,7 @@ fn to_keepout(run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
         let distance = keepout.shape.nearest(*p, far).distance;
         worst.see(distance - 0.5 * run.od(), keepout.clearance, s);
     }
-    worst.report(Requirement::KeepoutGap, run, &keepout.name, misses);
+    worst.report(units, Requirement::KeepoutGap, run, &keepout.name, misses);
 }
 
 fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
@@ -81,7 +84,7 @@ fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
             worst.see((points[i] - points[j]).length() - run.od(), job.clearance.tubes, stations[i]);
         }
     }
-    worst.report(Requirement::SelfGap, run, "itself", misses);
+    worst.report(job.units, Requirement::SelfGap, run, "itself", misses);
 }
 
 /// Whether a point is near the inlet of the collector that the run enters.
@@ -120,5 +123,5 @@ fn to_run(job: &Job, a: &Traced, b: &Traced, misses: &mut Vec<Miss>) {
             worst.see(square.sqrt() - radii, need, s);
         }
     }
-    worst.report(Requirement::TubeGap, a, &b.route.run.to_string(), misses);
+    worst.report(job.units, Requirement::TubeGap, a, &b.route.run.to_string(), misses);
 }

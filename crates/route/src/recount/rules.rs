@@ -3,6 +3,7 @@
 use geom::{Frame, Vec3};
 use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
 use job::routes::{Route, Routes, RunId};
+use job::show::exact_with_unit;
 
 use super::gaps::REACH_ODS;
 use super::trace::Trace;
@@ -85,13 +86,14 @@ fn inlet(job: &Job, c: &Collector, frame: &Frame, number: usize) -> Option<Vec3>
 }
 
 /// Places and directions of the ends, stubs, and the points of a tail.
-pub(super) fn ends(run: &Traced, misses: &mut Vec<Miss>) {
+pub(super) fn ends(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
+    let long = |l: f64| exact_with_unit(l, job.units);
     let id = &run.route.run;
     let points = &run.route.points;
     let last = points.len() - 1;
     let mut end = |requirement, off: f64, what: &str| {
         if off > PLACE_TOLERANCE {
-            misses.push(miss(requirement, id, off, format!("{what} {off:.3} mm from where it belongs")));
+            misses.push(miss(requirement, id, off, format!("{what} {} from where it belongs", long(off))));
         }
     };
     end(Requirement::Start, (points[0] - run.start).length(), "it starts");
@@ -110,7 +112,7 @@ pub(super) fn ends(run: &Traced, misses: &mut Vec<Miss>) {
         [(straights[0], run.start_stub, "first"), (straights[straights.len() - 1], run.end_stub, "last")]
     {
         if stub - straight > PLACE_TOLERANCE {
-            let message = format!("its {what} straight is {straight:.2} mm; {stub:.2} are needed");
+            let message = format!("its {what} straight is {}; {} are needed", long(straight), long(stub));
             misses.push(miss(Requirement::Stub, id, stub - straight, message));
         }
     }
@@ -118,7 +120,7 @@ pub(super) fn ends(run: &Traced, misses: &mut Vec<Miss>) {
     for (i, via) in run.via.iter().enumerate() {
         let (off, at) = passes(&run.trace, *via, from);
         if off > PLACE_TOLERANCE {
-            let message = format!("it passes point {} of its way {off:.3} mm away", i + 1);
+            let message = format!("it passes point {} of its way {} away", i + 1, long(off));
             misses.push(miss(Requirement::Via, id, off, message));
         }
         from = at;
@@ -141,10 +143,11 @@ fn passes(trace: &Trace, p: Vec3, from: usize) -> (f64, usize) {
 
 /// Radii, turns and the fit of the bends.
 pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
+    let long = |l: f64| exact_with_unit(l, job.units);
     let id = &run.route.run;
     for (i, straight) in run.trace.straights.iter().enumerate() {
         if -straight > PLACE_TOLERANCE {
-            let message = format!("the bends at straight {} overlap by {:.3} mm", i + 1, -straight);
+            let message = format!("the bends at straight {} overlap by {}", i + 1, long(-straight));
             misses.push(miss(Requirement::Runs, id, -straight, message));
         }
     }
@@ -161,7 +164,7 @@ pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
     for (i, radius) in run.route.radii.iter().enumerate() {
         let off = clrs.iter().map(|c| (c - radius).abs()).fold(f64::INFINITY, f64::min);
         if off > PLACE_TOLERANCE {
-            let message = format!("bend {} has a CLR of {radius:.2} mm, which no stock has", i + 1);
+            let message = format!("bend {} has a CLR of {}, which no stock has", i + 1, long(*radius));
             misses.push(miss(Requirement::Radii, id, off, message));
         }
     }
@@ -196,14 +199,16 @@ pub(super) fn collectors(job: &Job, routes: &Routes, misses: &mut Vec<Miss>) {
         let turned = place.frame.forward.angle_between(c.axis);
         let drawn = across(c.up, c.axis);
         let roll = c.axis.dot(drawn.cross(place.frame.up)).atan2(drawn.dot(place.frame.up)).abs();
-        for (is, may, what) in [
-            (along.abs(), c.may_move.along, "mm along its axis"),
-            (aside, c.may_move.aside, "mm aside"),
-            (roll.to_degrees(), c.may_move.roll.to_degrees(), "degrees rolled"),
-            (turned.to_degrees(), 0.0, "degrees tilted"),
+        let long = |l: f64| exact_with_unit(l, job.units);
+        let degrees = |angle: f64| format!("{angle:.3} degrees");
+        for (is, may, what, said) in [
+            (along.abs(), c.may_move.along, "along its axis", &long as &dyn Fn(f64) -> String),
+            (aside, c.may_move.aside, "aside", &long),
+            (roll.to_degrees(), c.may_move.roll.to_degrees(), "rolled", &degrees),
+            (turned.to_degrees(), 0.0, "tilted", &degrees),
         ] {
             if is - may > PLACE_TOLERANCE {
-                wrong(is - may, format!("{is:.3} {what}; {may:.3} is allowed"));
+                wrong(is - may, format!("{} {what}; {} is allowed", said(is), said(may)));
             }
         }
     }

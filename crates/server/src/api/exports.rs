@@ -1,7 +1,7 @@
 //! Exports in open formats.
 
 use app::archive::pack;
-use app::export_job::{ExportError, ExportSettings, ExportedFiles, Format, Work, export_files};
+use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
 use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Deserialize;
@@ -44,18 +44,19 @@ pub async fn export(
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
         let plan = texts.fresh_plan();
         let work = Work { job: &opened.job, routes, plan, rates: &texts.rates, beside: &texts.beside };
-        export_files(&work, &ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() })
-            .map_err(|e| match e {
+        exported(&work, &ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() }).map_err(
+            |e| match e {
                 ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
                 other => ApiError::senseless(other.to_string()),
-            })
+            },
+        )
     };
     let made = shop.heavy(work).await??;
     let (name, bytes) = one_file(made, &format!("{}-{}.zip", job.name, format.name()))?;
     Ok((file_headers("application/octet-stream", &name), bytes))
 }
 
-fn one_file(mut made: ExportedFiles, zip: &str) -> ApiResult<(String, Vec<u8>)> {
+fn one_file(mut made: Made, zip: &str) -> ApiResult<(String, Vec<u8>)> {
     match made.files.len() {
         0 => Err(ApiError::refused("there is nothing to draw in that format").hint("see the warnings of the papers")),
         1 => {

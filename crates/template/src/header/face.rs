@@ -6,16 +6,19 @@
 
 use geom::{Frame, Vec3, any_perpendicular};
 use job::details::{Details, FlangeDetail, OpeningShape};
-use job::model::{Job, Port as JobPort};
+use job::model::{Job, Port as JobPort, Units};
+use job::show;
 
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Hole, Port, flange};
+use crate::flange::{Flange, Hole, Opening, Port, flange};
 use crate::{Problem, Vec2};
 
 /// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
 const FLAT: f64 = 1.0;
 /// How far a flow may lean from square to the face, degrees: beyond, port and bolts are not of one face.
 const LEAN: f64 = 45.0;
+/// A tube that leans less is square to the face, degrees: on one of 50 mm the ellipse is 0.008 mm longer than wide.
+const SQUARE: f64 = 1.0;
 /// Least distance from a line at which a point says something of the plane, mm.
 const ASIDE: f64 = 8.0;
 
@@ -50,32 +53,36 @@ fn face(ports: &[&JobPort], holes: &[Vec3]) -> Option<Frame> {
     Some(Frame { origin: first.at, forward, up: any_perpendicular(forward) })
 }
 
-pub(super) fn flange_of(job: &Job, detail: &FlangeDetail) -> Result<Drawing, String> {
+/// The flange of some ports, its words with lengths in `units`.
+pub(super) fn flange_of(job: &Job, detail: &FlangeDetail, units: Units) -> Result<Drawing, String> {
     let port = |cylinder: &u32| {
         let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
         found.ok_or_else(|| format!("the job has no port of cylinder {cylinder}"))
     };
     let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
     let extra: Vec<Vec3> = detail.holes.iter().map(|(at, _)| *at).collect();
-    let frame = face(&ports, &extra).ok_or_else(|| Problem::NoPort.to_string())?;
-    lies_flat(&ports, detail, &frame)?;
+    let frame = face(&ports, &extra).ok_or_else(|| Problem::NoPort.said(units))?;
+    lies_flat(&ports, detail, &frame, units)?;
     let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
-    let opening = detail.opening.unwrap_or(OpeningShape::Round { diameter: job.primary.tube.od });
-    let mut drawing = flange(&Flange {
+    let port = |p: &&JobPort| {
+        let (opening, turn) = opening(detail, job.primary.tube.od, p, &frame);
+        Port { number: p.cylinder, at: flat(p.at), opening, turn }
+    };
+    let plate = Flange {
         name: format!("flange {}", detail.name),
         thickness: detail.thickness,
         rim: detail.rim,
-        ports: ports.iter().map(|p| Port { number: p.cylinder, at: flat(p.at), opening, turn: detail.turn }).collect(),
+        ports: ports.iter().map(port).collect(),
         holes: holes(&ports, detail, flat),
-    })
-    .map_err(|p| p.to_string())?;
+    };
+    let mut drawing = flange(&plate, units).map_err(|p| p.said(units))?;
     drawing.title = format!("Flange of {}", detail.name);
-    notes(&mut drawing, job, detail, &ports, &frame);
+    notes(&mut drawing, job, detail, &ports, &frame, units);
     Ok(drawing)
 }
 
 /// Whether ports, bolts and holes are of one face.
-fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result<(), String> {
+fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame, units: Units) -> Result<(), String> {
     let off = |at: Vec3| (at - frame.origin).dot(frame.forward);
     let mut places: Vec<(String, Vec3)> = Vec::new();
     for port in ports {
@@ -94,7 +101,8 @@ fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result
     places.extend(detail.holes.iter().enumerate().map(|(i, (at, _))| (format!("hole {}", i + 1), *at)));
     match places.iter().find(|(_, at)| off(*at).abs() > FLAT) {
         Some((name, at)) => {
-            Err(format!("{name} lies {:.1} mm off the face of the others: measure it again", off(*at).abs()))
+            let off = show::exact_with_unit(off(*at).abs(), units);
+            Err(format!("{name} lies {off} off the face of the others: measure it again"))
         }
         None => Ok(()),
     }
@@ -103,6 +111,24 @@ fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result
 /// How far a port's flow leans from square to the face, degrees.
 fn lean(port: &JobPort, frame: &Frame) -> f64 {
     port.axis.dot(frame.forward).clamp(-1.0, 1.0).acos().to_degrees()
+}
+
+/// A port's opening and its turn. One of which nothing is said takes the tube: where the tube leans it is an ellipse, long
+/// the way the tube leans.
+fn opening(detail: &FlangeDetail, od: f64, port: &JobPort, frame: &Frame) -> (Opening, f64) {
+    let opening = match detail.opening {
+        None if lean(port, frame) > SQUARE => {
+            let long = Vec2::new(port.axis.dot(frame.right()), port.axis.dot(frame.up));
+            let width = od / port.axis.dot(frame.forward);
+            return (Opening::Ellipse { width, height: od }, long.to_angle());
+        }
+        None => Opening::Round { diameter: od },
+        Some(OpeningShape::Round { diameter }) => Opening::Round { diameter },
+        Some(OpeningShape::Oval { width, height }) => Opening::Oval { width, height },
+        Some(OpeningShape::Rectangular { width, height, corner }) => Opening::Rectangular { width, height, corner },
+        Some(OpeningShape::D { diameter, flat }) => Opening::D { diameter, flat },
+    };
+    (opening, detail.turn)
 }
 
 /// Holes for the bolts, and those asked for besides.
@@ -131,14 +157,16 @@ fn hole_for(socket_od: f64) -> f64 {
     }
 }
 
-fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobPort], frame: &Frame) {
+fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobPort], frame: &Frame, units: Units) {
     let od = job.primary.tube.od;
-    if let Some(port) = ports.iter().find(|p| lean(p, frame) > 1.0) {
-        let degrees = lean(port, frame);
+    if let Some(port) = ports.iter().find(|p| lean(p, frame) > SQUARE) {
+        let long = show::exact_with_unit(od / port.axis.dot(frame.forward), units);
         drawing.note(format!(
-            "Port {} blows {degrees:.1} degrees off square to the face: its tube of {od:.2} mm meets the plate in an ellipse {:.2} mm long.",
+            "Port {} blows {:.1} degrees off square to the face: its tube of {} meets the plate in an ellipse {long} long. \
+             Cut or bevel the opening along the flow, not square through the plate.",
             port.cylinder,
-            od / degrees.to_radians().cos()
+            lean(port, frame),
+            show::size_with_unit(od, units)
         ));
     }
     if detail.opening.is_none() {
@@ -164,7 +192,7 @@ mod tests {
         let v = Vec3::new;
         let leaning = port(v(0.0, 0.97, -0.243), &[v(0.0, 2.0, 38.0), v(0.0, -2.0, -38.0)]);
         let frame = face(&[&leaning], &[]).unwrap();
-        assert!(lies_flat(&[&leaning], &FlangeDetail::usual("x", vec![1]), &frame).is_ok());
+        assert!(lies_flat(&[&leaning], &FlangeDetail::usual("x", vec![1]), &frame, Units::Mm).is_ok());
         assert!((lean(&leaning, &frame) - 11.05).abs() < 0.1, "{}", lean(&leaning, &frame));
     }
 
@@ -175,8 +203,28 @@ mod tests {
         let detail = FlangeDetail::usual("x", vec![1]);
         let good = port(Vec3::Y, &bolts[..3]);
         let frame = face(&[&good], &[]).unwrap();
-        assert!((frame.forward - Vec3::Y).length() < 1e-12 && lies_flat(&[&good], &detail, &frame).is_ok());
+        assert!((frame.forward - Vec3::Y).length() < 1e-12 && lies_flat(&[&good], &detail, &frame, Units::Mm).is_ok());
         let bad = port(Vec3::Y, &bolts);
-        assert!(lies_flat(&[&bad], &detail, &frame).unwrap_err().contains("bolt 4 of port 1 lies 3.0 mm off"));
+        let said = |units| lies_flat(&[&bad], &detail, &frame, units).unwrap_err();
+        assert!(said(Units::Mm).contains("bolt 4 of port 1 lies 3.00 mm off"), "{}", said(Units::Mm));
+        assert!(said(Units::Inch).contains("lies 0.118 in off"), "{}", said(Units::Inch));
+    }
+
+    #[test]
+    fn a_tube_that_leans_60_degrees_from_the_face_meets_it_in_an_ellipse_long_the_way_it_leans() {
+        // Leaning 30 degrees from square towards +z: 40 / cos 30 = 46.188.
+        let v = Vec3::new;
+        let bolts = [v(30.0, 0.0, 20.0), v(-30.0, 0.0, 20.0), v(0.0, 0.0, -30.0)];
+        let leaning = port(v(0.0, 30f64.to_radians().cos(), 0.5), &bolts);
+        let frame = face(&[&leaning], &[]).unwrap();
+        let (shape, turn) = opening(&FlangeDetail::usual("x", vec![1]), 40.0, &leaning, &frame);
+        let Opening::Ellipse { width, height } = shape else { panic!("{shape:?}") };
+        assert!((width - 46.188).abs() < 1e-3 && (height - 40.0).abs() < 1e-12, "{width} {height}");
+        let long = frame.right() * turn.cos() + frame.up * turn.sin();
+        assert!((long - Vec3::Z).length() < 1e-9, "{long}");
+        // What was measured at the face stays as it was measured.
+        let measured =
+            FlangeDetail { opening: Some(OpeningShape::Round { diameter: 41.0 }), ..FlangeDetail::usual("x", vec![1]) };
+        assert_eq!(opening(&measured, 40.0, &leaning, &frame), (Opening::Round { diameter: 41.0 }, 0.0));
     }
 }

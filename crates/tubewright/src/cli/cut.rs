@@ -8,8 +8,8 @@ use cutplan::CutSettings;
 use cutplan::file::PlanFile;
 use job::OpenSettings;
 
-use super::routed::{no_plan, write};
-use crate::exit::{Failure, Outcome, print, say, say_all};
+use super::routed::write;
+use crate::exit::{Failure, Outcome, cannot_be_cut, print, say, say_all};
 
 /// What `cut` is told.
 #[derive(Debug, clap::Args)]
@@ -46,7 +46,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     });
     let report = match report {
         Ok(report) => report,
-        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
     };
     let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("cutplan.json"), &text)?;

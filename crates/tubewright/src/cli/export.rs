@@ -10,8 +10,8 @@ use export::trial::Printing;
 use job::routes::Routes;
 use job::{OpenSettings, Opened, Problem, Problems};
 
-use super::routed::{no_plan, saved};
-use crate::exit::{Failure, Outcome, print, say, say_all};
+use super::routed::saved;
+use crate::exit::{Failure, Outcome, cannot_be_cut, print, say, say_all};
 
 /// What `export` is told.
 #[derive(Debug, clap::Args)]
@@ -39,6 +39,9 @@ pub struct Args {
     /// How far meshes may be from the true surface, mm
     #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
     tolerance: f64,
+    /// Date in the head of STEP files; without it always the same one, so that the same job gives the same bytes
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = app::papers_job::date, default_value = "", hide_default_value = true)]
+    date: String,
     /// The folder to write into
     #[arg(short, long, value_name = "OUT", default_value = "exports")]
     out: PathBuf,
@@ -65,7 +68,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => Some(plan),
-        Err(why) if needs_plan => return Ok(no_plan(&why, args.json)),
+        Err(why) if needs_plan => return Ok(cannot_be_cut(&why, args.json)),
         Err(why) => {
             say(&format!("the runs are exported whole, not in pieces: {why}"));
             None
@@ -91,7 +94,7 @@ fn report(done: &Exported, args: &Args) {
 
 fn failure(error: ExportError, args: &Args) -> Failure {
     match error {
-        ExportError::Problem(problem) => {
+        problem @ ExportError::Problem(..) => {
             let problem = Problem::error("export", problem.to_string()).in_file(args.job.display().to_string());
             Problems::one(problem.expected("what can be exported").hint("see `tubewright export --help`")).into()
         }
@@ -139,6 +142,7 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
         body: if args.solid { Body::Solid } else { Body::Hollow },
         trial: args.trial.then_some(printing),
         tolerance: args.tolerance,
+        date: args.date.clone(),
     })
 }
 
@@ -168,5 +172,5 @@ fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, String>, Fai
         return Ok(Err("the job says nothing of stock, saw and cost".into()));
     }
     let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut |_| ());
-    Ok(cut.map(|c| c.plan).map_err(|e| e.to_string()))
+    Ok(cut.map(|c| c.plan).map_err(|e| e.said(opened.job.units)))
 }

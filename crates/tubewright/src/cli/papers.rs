@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use app::papers_job::{PaperSettings, Printed, content_hash, date, print_papers, quote_text, terms_of, write_papers};
 use cutplan::quote::{Quote, quote};
 use job::Opened;
-use job::model::Units;
+use job::model::{Job, Units};
 use papers::{Kind, Paper};
 
-use super::routed::{Routed, no_plan, plan, routed};
-use crate::exit::{Failure, Outcome, print, say};
+use super::routed::{Routed, plan, routed};
+use crate::exit::{Failure, Outcome, cannot_be_cut, print, say};
 
 /// What `papers` is told.
 #[derive(Debug, clap::Args)]
@@ -83,11 +83,13 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let Routed { opened, rates, routes } = routed(&args.job, args.stock.as_deref())?;
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => plan,
-        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
     };
     let quoted = quote(&opened.job, &routes, &plan, &rates).ok();
     let unmet: Vec<String> = if opened.require_routing().is_ok() {
-        route::recount::recount(&opened.job, &routes).iter().map(ToString::to_string).collect()
+        // In the unit of the papers, whatever that of the job.
+        let job = Job { units: args.printing.units.unwrap_or(opened.job.units), ..opened.job.clone() };
+        route::recount::recount(&job, &routes).iter().map(ToString::to_string).collect()
     } else {
         Vec::new()
     };

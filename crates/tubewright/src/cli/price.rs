@@ -6,8 +6,8 @@ use app::price_job::quote_text;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::quote;
 
-use super::routed::{Routed, no_plan, plan, routed, write};
-use crate::exit::{Failure, Outcome, print};
+use super::routed::{Routed, plan, routed, write};
+use crate::exit::{Failure, Outcome, cannot_be_cut, print};
 
 /// What `price` is told.
 #[derive(Debug, clap::Args)]
@@ -31,10 +31,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let quoted = match priced {
         Ok(quoted) => quoted,
-        Err(error) => return Ok(no_plan(&error.to_string(), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
     };
     let text = QuoteFile::from(&quoted).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("quote.json"), &text)?;
-    print(&if args.json { text } else { quote_text(&quoted) });
+    print(&if args.json { text } else { quote_text(&quoted, opened.job.units) });
     Ok(Outcome::Done)
 }

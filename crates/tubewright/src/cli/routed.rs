@@ -10,7 +10,7 @@ use job::rates::Rates;
 use job::routes::Routes;
 use job::{OpenSettings, Opened, Problem, Problems, write_atomic};
 
-use crate::exit::{Failure, Outcome, print, say, say_all};
+use crate::exit::{Failure, say, say_all};
 
 /// A job that can be cut, with what it costs and where its runs go.
 pub struct Routed {
@@ -65,15 +65,6 @@ pub fn saved(opened: &Opened, routes: &Routes) -> Result<Option<CutPlan>, Failur
             Err(Problems::one(problem).into())
         }
     }
-}
-
-/// Says why the runs can't be cut.
-pub fn no_plan(why: &str, json: bool) -> Outcome {
-    if json {
-        print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
-    }
-    say(&format!("the runs can't be cut from this stock: {why}"));
-    Outcome::Unmet
 }
 
 /// Writes a file whole or not at all.
