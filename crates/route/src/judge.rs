@@ -2,8 +2,9 @@
 //! from the recount. It says the same as the slow recount but for what lies within its tolerances (held by a test).
 
 use geom::Vec3;
-use job::model::Job;
+use job::model::{Job, Units};
 use job::routes::{Routes, RunId};
+use job::show::{exact_with_unit, length_with_unit};
 
 use crate::clearance::{Approach, Clearance, Other, clearance};
 use crate::recount::{Miss, Requirement, recount_but_gaps};
@@ -33,20 +34,24 @@ pub fn judge(job: &Job, routes: &Routes) -> Judged {
     let plain = |miss| MissAt { miss, at: None, place: None };
     let mut misses: Vec<MissAt> = recount_but_gaps(job, routes).into_iter().map(plain).collect();
     let clearance = clearance(job, routes).ok();
-    misses.extend(clearance.iter().flat_map(|c| &c.violations).map(|(run, approach)| gap_miss(run, approach)));
+    misses
+        .extend(clearance.iter().flat_map(|c| &c.violations).map(|(run, approach)| gap_miss(run, approach, job.units)));
     misses.sort_by_key(|m| m.miss.requirement);
     Judged { clearance, misses }
 }
 
-fn gap_miss(run: &RunId, approach: &Approach) -> MissAt {
+fn gap_miss(run: &RunId, approach: &Approach, units: Units) -> MissAt {
     let requirement = match approach.to {
         Other::Run { .. } => Requirement::TubeGap,
         Other::Itself { .. } => Requirement::SelfGap,
         Other::Keepout(_) => Requirement::KeepoutGap,
     };
     let message = format!(
-        "{:.2} mm from {} at {:.1} mm along it; {:.2} are needed",
-        approach.gap, approach.to, approach.at, approach.need
+        "{} from {} at {} along it; {} are needed",
+        exact_with_unit(approach.gap, units),
+        approach.to,
+        length_with_unit(approach.at, units),
+        exact_with_unit(approach.need, units)
     );
     let miss = Miss { requirement, run: Some(run.clone()), by: approach.short(), message };
     MissAt { miss, at: Some(approach.at), place: Some(approach.place) }
