@@ -30,10 +30,11 @@ fn main() {
     let _ = fs::remove_dir_all(&page);
     fs::create_dir_all(&page).expect("OUT_DIR can be written");
     let wanted = std::env::var_os("TUBEWRIGHT_NO_PAGE").is_none_or(|v| v.is_empty() || v == "0");
-    if wanted && web.join("package.json").is_file() {
-        if let Err(why) = build(&web, &out, &page) {
-            println!("cargo::error=the page in web/ cannot be built: {why}");
-        }
+    if wanted
+        && web.join("package.json").is_file()
+        && let Err(why) = build(&web, &out, &page)
+    {
+        println!("cargo::error=the page in web/ cannot be built: {why}");
     }
 }
 

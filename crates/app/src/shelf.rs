@@ -97,7 +97,7 @@ pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
 
 /// Puts things of the shelf behind the job's own remnants; what is on the shelf has been paid for.
 pub fn offer(job: &mut Job, shelf: &[Offered]) {
-    job.stock.remnants.extend(shelf.iter().map(|o| remnant(o)));
+    job.stock.remnants.extend(shelf.iter().map(remnant));
 }
 
 fn remnant(offered: &Offered) -> Remnant {

@@ -1,6 +1,6 @@
 //! Searches on their way: a few at a time, a short queue, each can be stopped.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -20,7 +20,7 @@ pub type StopFlag = Arc<AtomicBool>;
 pub struct Searches {
     turns: Arc<Semaphore>,
     waiting: AtomicUsize,
-    running: Mutex<HashMap<String, (String, StopFlag)>>,
+    running: Mutex<BTreeMap<String, (String, StopFlag)>>,
     number: AtomicUsize,
 }
 
@@ -77,7 +77,7 @@ impl Searches {
         self.lock().values().for_each(|(_, flag)| flag.store(true, Ordering::Relaxed));
     }
 
-    fn lock(&self) -> std::sync::MutexGuard<'_, HashMap<String, (String, StopFlag)>> {
+    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, (String, StopFlag)>> {
         self.running.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

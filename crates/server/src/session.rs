@@ -1,6 +1,6 @@
 //! Signing in: one password of the owner's, sessions that live in memory, and patience with those who guess.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -29,7 +29,7 @@ pub const COOKIE: &str = "tubewright_session";
 /// Who is signed in.
 #[derive(Debug, Default)]
 pub struct Sessions {
-    open: Mutex<HashMap<[u8; 32], Instant>>,
+    open: Mutex<BTreeMap<[u8; 32], Instant>>,
     failed: Mutex<Option<(u32, Instant)>>,
 }
 

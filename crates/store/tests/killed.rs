@@ -1,5 +1,7 @@
 //! A writer that is killed in the middle, again and again: what it was told is kept is kept, whole.
 
+#![allow(clippy::unwrap_used)]
+
 mod postgres;
 
 use std::io::{BufRead as _, BufReader};

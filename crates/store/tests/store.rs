@@ -1,5 +1,7 @@
 //! The store's promises, held on SQLite and on PostgreSQL alike.
 
+#![allow(clippy::unwrap_used)]
+
 mod postgres;
 
 use std::path::PathBuf;

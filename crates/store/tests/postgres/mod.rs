@@ -36,6 +36,7 @@ fn program(name: &str) -> PathBuf {
 }
 
 impl Server {
+    #[expect(clippy::zombie_processes, reason = "it is to outlive everything but this process")]
     fn start() -> Server {
         let folder = std::env::temp_dir().join(format!("tubewright-postgres-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
