@@ -57,9 +57,9 @@ test('a search is stopped and its best is kept', async ({ page, request, shop, j
   expect(job.routes.runs).toHaveLength(4);
 });
 
-test('a run is pulled to a length and its CLR changed in numbers', async ({ page, request, shop, jobId }) => {
+test('a run is pulled to a length by a sum, and what it then misses is said', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'route');
-  await page.getByRole('button', { name: 'primary 3' }).last().click();
+  await page.getByRole('button', { name: 'primary 3', exact: true }).last().click();
   const pull = page.getByRole('textbox', { name: 'Pull to length' });
   await pull.fill('=800+12');
   await pull.press('Enter');

@@ -111,7 +111,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made otherwise. */
+        /**
+         * The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made
+         *     otherwise.
+         */
         get: operations["alternatives"];
         put?: never;
         post?: never;
@@ -267,8 +270,8 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then three
-         *     vertices of each triangle (u32), all little-endian.
+         * A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then
+         *     three vertices of each triangle (u32), all little-endian.
          */
         get: operations["mesh"];
         /** Takes in a mesh file; a keep-out of job.toml then names it. */
@@ -1116,8 +1119,8 @@ export interface components {
             toml: string;
         };
         /**
-         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by their
-         *     intersection point, from 1.
+         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
+         *     their intersection point, from 1.
          */
         HandEdit: {
             /** @description Which bend. */

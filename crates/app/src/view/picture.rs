@@ -17,7 +17,7 @@ const HEIGHT: f64 = 200.0;
 const ROOM: f64 = 14.0;
 
 /// Colours of the runs in their order: the palette of Okabe and Ito (2008) that the colour-blind can tell apart.
-const COLOURS: [&str; 8] = ["#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#8a7f00", "#5b5b5b"];
+const COLOURS: [&str; 8] = ["#0072b2", "#e69f00", "#009e73", "#d55e00", "#56b4e9", "#cc79a7", "#f0e442", "#8a8f98"];
 
 /// The picture as SVG; without routes the ports and collectors alone.
 pub fn picture(job: &Job, routes: Option<&Routes>) -> String {
