@@ -14,8 +14,7 @@ use job::model::Job;
 const MOST_MEMORY: u64 = 1 << 31;
 
 fn read_job(bytes: &[u8], shop: Option<&[u8]>) -> Result<Job, Problems> {
-    let no_file = |_: &str| Err(std::io::ErrorKind::NotFound.into());
-    job::read_job("job.toml", bytes, "x", &no_file, shop.map(|s| ("stock.toml", s))).map(|(job, _, _)| job)
+    job::read_job("job.toml", bytes, "x", &job::no_mesh_files, shop.map(|s| ("stock.toml", s))).map(|(job, _, _)| job)
 }
 
 /// What is said must be fit to be shown.

@@ -50,8 +50,7 @@ cut = 2.5
 "#;
 
 fn job() -> Job {
-    let none = |_: &str| Err(std::io::Error::other("no files"));
-    job::read_job("job.toml", JOB.as_bytes(), "test", &none, None).unwrap_or_else(|p| panic!("{p}")).0
+    job::read_job("job.toml", JOB.as_bytes(), "test", &job::no_mesh_files, None).unwrap_or_else(|p| panic!("{p}")).0
 }
 
 /// One run from the port into the collector.

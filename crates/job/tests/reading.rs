@@ -6,12 +6,8 @@ use job::{Problems, read_job};
 /// Every table of the format with the values of its manual.
 pub const FULL: &str = include_str!("full.toml");
 
-fn no_files(_: &str) -> std::io::Result<Vec<u8>> {
-    Err(std::io::ErrorKind::NotFound.into())
-}
-
 fn read(text: &str) -> Result<(job::model::Job, Problems), Problems> {
-    read_job("job.toml", text.as_bytes(), "folder", &no_files, None).map(|(job, warnings, _)| (job, warnings))
+    read_job("job.toml", text.as_bytes(), "folder", &job::no_mesh_files, None).map(|(job, warnings, _)| (job, warnings))
 }
 
 #[test]

@@ -7,9 +7,7 @@ use job::routes::{CollectorPlace, Route, Routes, RunId};
 
 fn bare_job() -> job::model::Job {
     let text = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
-    job::read_job("job.toml", text.as_bytes(), "x", &|_| Err(std::io::ErrorKind::NotFound.into()), None)
-        .unwrap_or_else(|p| panic!("{p}"))
-        .0
+    job::read_job("job.toml", text.as_bytes(), "x", &job::no_mesh_files, None).unwrap_or_else(|p| panic!("{p}")).0
 }
 
 fn read(text: &str) -> Result<Routes, job::Problems> {
@@ -100,8 +98,7 @@ fn what_is_no_route_says_where_and_why() {
 #[test]
 fn a_route_that_is_not_where_its_port_is_is_said() {
     let base = include_str!("base.toml");
-    let job =
-        job::read_job("job.toml", base.as_bytes(), "x", &|_| Err(std::io::ErrorKind::NotFound.into()), None).unwrap().0;
+    let job = job::read_job("job.toml", base.as_bytes(), "x", &job::no_mesh_files, None).unwrap().0;
     let text = "[[primary]]\ncylinder = 1\ncollector = \"main\"\ninlet = 1\npoints = [[5, 0, 0], [5, 200, 0], [-900, 200, 0]]\nradii = [76.2]\n";
     let (_, warnings) =
         job::file::routes_file::read("routes.toml", text.as_bytes(), &job).unwrap_or_else(|p| panic!("{p}"));

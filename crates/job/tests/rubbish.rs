@@ -4,7 +4,7 @@
 
 const FULL: &str = include_str!("full.toml");
 fn job(bytes: &[u8], shop: Option<(&str, &[u8])>) -> Result<job::model::Job, job::Problems> {
-    job::read_job("job.toml", bytes, "x", &|_| Err(std::io::ErrorKind::NotFound.into()), shop).map(|(job, _, _)| job)
+    job::read_job("job.toml", bytes, "x", &job::no_mesh_files, shop).map(|(job, _, _)| job)
 }
 
 /// What is said must be fit to be shown.

@@ -75,7 +75,7 @@ fn what_is_wrong_with_one_value_or_key_is_wrong_by_the_schema_too() {
         assert!(base.contains(from), "{from}");
         let text = base.replacen(from, to, 1);
         assert!(!faults(&text).is_empty(), "the schema takes {to}");
-        let read = job::read_job("x", text.as_bytes(), "x", &|_| Err(std::io::ErrorKind::NotFound.into()), None);
+        let read = job::read_job("x", text.as_bytes(), "x", &job::no_mesh_files, None);
         assert!(read.is_err(), "the reader takes {to}");
     }
 }

@@ -40,6 +40,14 @@ impl<F: Fn(&str) -> std::io::Result<Vec<u8>>> MeshFiles for F {
     }
 }
 
+/// A place without any mesh file.
+///
+/// # Errors
+/// Always: there is none.
+pub fn no_mesh_files(_: &str) -> std::io::Result<Vec<u8>> {
+    Err(std::io::ErrorKind::NotFound.into())
+}
+
 /// Where a job's mesh files come from.
 pub type Files<'f> = &'f dyn MeshFiles;
 
