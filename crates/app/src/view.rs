@@ -7,6 +7,7 @@ pub mod plan;
 pub mod problem;
 pub mod quote;
 pub mod routes;
+pub mod sizes;
 
 use geom::Vec3;
 

@@ -17,6 +17,7 @@ mod search;
 mod sessions;
 mod shelf;
 mod shop;
+mod sizes;
 mod starter;
 
 use axum::Router;
@@ -56,6 +57,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::copy_job))
         .routes(routes!(jobs::picture))
         .routes(routes!(jobs::archive))
+        .routes(routes!(sizes::sizes))
         .routes(routes!(edits::edit))
         .routes(routes!(documents::document, documents::put_document))
         .routes(routes!(meshes::mesh))

@@ -35,6 +35,7 @@ export type Agreed = [
   Answers<Server['RoutesView'], T.Routes>,
   Answers<Server['PlanView'], T.Plan>,
   Answers<Server['QuoteView'], T.Quote>,
+  Answers<Server['SizesView'], T.Sizes>,
   Answers<Server['RevisionView'], T.Revision>,
   Answers<Omit<Server['JobView'], 'document' | 'problems'>, Omit<T.Job, 'document' | 'problems'>>,
   Answers<Server['AlternativeView'], T.Alternative>,

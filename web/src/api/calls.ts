@@ -60,6 +60,7 @@ export const getShelf = () => call<T.Shelf>('GET', '/shelf');
 export const addToShelf = (item: object) => call<unknown>('POST', '/shelf', item);
 export const takeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
 
+export const getSizes = (id: string) => call<T.Sizes>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.Quote>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) => call<T.Job>('PUT', `${job(id)}/rates`, { version, edits });
 export const listSheets = (id: string, paper: string, units: T.Units) =>

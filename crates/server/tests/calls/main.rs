@@ -12,3 +12,4 @@ mod routes;
 mod safety;
 mod searches;
 mod shop;
+mod sizes;
