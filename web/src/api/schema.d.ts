@@ -505,6 +505,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/sizes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** First diameters and lengths by published rules, and what the firing order says. */
+        get: operations["sizes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/trial": {
         parameters: {
             query?: never;
@@ -774,6 +791,13 @@ export interface components {
             radii: number[];
             /** @description Which: `primary 1`. */
             run: string;
+        };
+        /** @description The order around a collector. */
+        CollectorOrderView: {
+            /** @description Its cylinders around the inlets. */
+            around: components["schemas"]["GapsView"];
+            /** @description Its name. */
+            collector: string;
         };
         /** @description A collector. */
         CollectorView: {
@@ -1118,6 +1142,13 @@ export interface components {
             /** @description The text. */
             toml: string;
         };
+        /** @description Cylinders that go together. */
+        GapsView: {
+            /** @description The cylinders. */
+            cylinders: number[];
+            /** @description Degrees of crank between their firings, once round the cycle. */
+            gaps_deg: number[];
+        };
         /**
          * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
          *     their intersection point, from 1.
@@ -1372,6 +1403,13 @@ export interface components {
             vertices: number;
             /** @description What was found and mended, and what the file says of its unit. */
             warnings: string[];
+        };
+        /** @description A key that is not given. */
+        MissingView: {
+            /** @description The key. */
+            key: string;
+            /** @description What it is needed for. */
+            needed_for: string;
         };
         /** @description Of what a job is made: one of the three. */
         NewJob: components["schemas"]["FromExample"] | components["schemas"]["FromStarter"] | components["schemas"]["FromText"];
@@ -1786,6 +1824,31 @@ export interface components {
             /** @description What is missed. */
             unmet: components["schemas"]["UnmetView"][];
         };
+        /** @description What one rule says. */
+        RuleView: {
+            /** @description The collector, where it sizes one. */
+            collector?: string | null;
+            /**
+             * Format: double
+             * @description Greatest value; `low_mm` when the rule gives one.
+             */
+            high_mm: number;
+            /**
+             * Format: double
+             * @description Least value.
+             */
+            low_mm: number;
+            /** @description The stocked tube nearest to the middle, for diameters. */
+            nearest?: string | null;
+            /** @description What it sizes. */
+            of: string;
+            /** @description Where it holds. */
+            range: string;
+            /** @description Its name. */
+            rule: string;
+            /** @description Where the rule is published. */
+            source: string;
+        };
         /** @description A run. */
         RunView: {
             /** @description Number of bends. */
@@ -2081,6 +2144,19 @@ export interface components {
         SignedIn: {
             /** @description Whether he is. */
             signed_in: boolean;
+        };
+        /** @description First sizes of a job: starting points to draw with. */
+        SizesView: {
+            /** @description Collector by collector, in the order around its inlets. */
+            collectors: components["schemas"]["CollectorOrderView"][];
+            /** @description Two groups for a twin entry or two collectors. */
+            groups: components["schemas"]["GapsView"][];
+            /** @description Keys of job.toml that are not given, and what cannot be said without them. */
+            missing: components["schemas"]["MissingView"][];
+            /** @description Pairs for a 4-2-1 or the like, from the firing order. */
+            pairs: components["schemas"]["GapsView"][];
+            /** @description What the rules say. */
+            rules: components["schemas"]["RuleView"][];
         };
         /** @description A collector that was moved. */
         StandsView: {
@@ -6185,6 +6261,118 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Stopped"];
+                };
+            };
+            /** @description The call is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The call comes from elsewhere. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description There is none. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Another was first, or it can't be done as things are. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is not of the kind that is read. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The call is well formed, but what it asks for makes no sense. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many calls. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description It took too long, or there is too much to do already; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    sizes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SizesView"];
                 };
             };
             /** @description The call is malformed. */
