@@ -270,16 +270,12 @@ export interface Job {
 
 export interface Sizes {
   rules: { of: string; collector?: string | null; rule: string; low_mm: number; high_mm: number; nearest?: string | null; source: string; range: string }[];
-  pairs: Firing[];
-  groups: Firing[];
+  pairs: Firing[]; groups: Firing[];
   collectors: { collector: string; around: Firing }[];
   missing: { key: string; needed_for: string }[];
 }
 
-export interface Firing {
-  cylinders: number[];
-  gaps_deg: number[];
-}
+export interface Firing { cylinders: number[]; gaps_deg: number[] }
 
 export interface QuoteSummary {
   currency: string;
