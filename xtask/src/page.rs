@@ -42,7 +42,7 @@ fn browser(root: &Path) -> Result<PathBuf, String> {
     if std::env::var_os("CHROMIUM").is_none() && !Path::new(CHROMIUM).is_file() {
         debian(root, "chromium", "chromium")?;
     }
-    succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "-p", "tubewright"]))?;
+    succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "--workspace"]))?;
     let program = root.join("target/debug").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
     if program.is_file() { Ok(program) } else { Err(format!("{} was not built", program.display())) }
 }

@@ -46,7 +46,7 @@ fn needs(root: &Path) -> Result<[PathBuf; 3], String> {
     let python = python(root)?;
     let modules = validator(root)?;
     // As optimised as the tests, and built with them.
-    succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "-p", "tubewright"]))?;
+    succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "--workspace"]))?;
     let program = root.join("target/debug").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
     if !program.is_file() {
         return Err(format!("{} was not built", program.display()));
