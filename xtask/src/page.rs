@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::program::built;
 use crate::python::debian;
-use crate::run::{Tally, cargo, command, step, succeed};
+use crate::run::{Tally, command, step};
 
 /// Where Debian puts the browser; the variable `CHROMIUM` names another one.
 const CHROMIUM: &str = "/usr/bin/chromium";
@@ -42,7 +43,5 @@ fn browser(root: &Path) -> Result<PathBuf, String> {
     if std::env::var_os("CHROMIUM").is_none() && !Path::new(CHROMIUM).is_file() {
         debian(root, "chromium", "chromium")?;
     }
-    succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "--workspace"]))?;
-    let program = root.join("target/debug").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
-    if program.is_file() { Ok(program) } else { Err(format!("{} was not built", program.display())) }
+    built(root)
 }

@@ -45,13 +45,15 @@ fn needs(root: &Path) -> Result<[PathBuf; 3], String> {
     debian(root, "pdftoppm", "poppler-utils")?;
     let python = python(root)?;
     let modules = validator(root)?;
-    // As optimised as the tests, and built with them.
+    let program = built(root)?;
+    Ok([program, python, modules])
+}
+
+/// The program as the tests have built it: as optimised, with the same features.
+pub fn built(root: &Path) -> Result<PathBuf, String> {
     succeed(&mut cargo(root, &["test", "--no-run", "--quiet", "--workspace"]))?;
     let program = root.join("target/debug").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX));
-    if !program.is_file() {
-        return Err(format!("{} was not built", program.display()));
-    }
-    Ok([program, python, modules])
+    if program.is_file() { Ok(program) } else { Err(format!("{} was not built", program.display())) }
 }
 
 /// The folder that holds the validator, filled when it is not there yet.

@@ -11,6 +11,13 @@ pub enum OpeningShape {
         /// Its diameter.
         diameter: f64,
     },
+    /// An ellipse, where a round tube ends on a plate that is not square to it: worked out, never read from a file.
+    Ellipse {
+        /// Its longer axis.
+        width: f64,
+        /// Its shorter axis.
+        height: f64,
+    },
     /// Two half circles and two straights.
     Oval {
         /// The longer way across.

@@ -27,7 +27,24 @@ pub(crate) fn now() -> i64 {
     i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
 }
 
-pub(crate) async fn keep(tx: &mut Transaction<'static, Any>, bytes: &[u8]) -> Result<Hash, StoreError> {
+/// Puts a document into a revision that does not have it.
+pub(crate) async fn put_document(
+    tx: &mut Transaction<'static, Any>,
+    revision: &str,
+    name: &str,
+    bytes: &[u8],
+) -> Result<(), StoreError> {
+    let hash = keep(tx, bytes).await?;
+    sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
+        .bind(revision)
+        .bind(name)
+        .bind(hash)
+        .execute(&mut **tx)
+        .await?;
+    Ok(())
+}
+
+async fn keep(tx: &mut Transaction<'static, Any>, bytes: &[u8]) -> Result<Hash, StoreError> {
     let hash = hash_of(bytes);
     sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
         .bind(&hash)

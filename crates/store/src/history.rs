@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use sqlx::any::AnyRow;
-use sqlx::{Any, Row as _, Transaction};
+use sqlx::{Any, Executor, Row as _, Transaction};
 
-use crate::contents::{Hash, keep, new_id, now};
+use crate::contents::{Hash, new_id, now, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::jobs::{Job, job_in, move_head};
@@ -61,6 +61,12 @@ fn revision(row: &AnyRow) -> Result<Revision, StoreError> {
     })
 }
 
+async fn find_revision(from: impl Executor<'_, Database = Any>, job: &str, id: &str) -> Result<Revision, StoreError> {
+    let row = sqlx::query("SELECT * FROM revisions WHERE id = $1 AND job = $2").bind(id).bind(job);
+    let row = row.fetch_optional(from).await?;
+    row.as_ref().map_or(Err(StoreError::Missing("such revision")), revision)
+}
+
 /// Makes a revision from the documents of `like` with `changes`, and moves the head to it.
 async fn follow(
     tx: &mut Transaction<'static, Any>,
@@ -99,13 +105,7 @@ async fn follow(
             .execute(&mut **tx)
             .await?;
         if let Change::Put(name, bytes) = change {
-            let hash = keep(tx, bytes).await?;
-            sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
-                .bind(&id)
-                .bind(name)
-                .bind(hash)
-                .execute(&mut **tx)
-                .await?;
+            put_document(tx, &id, name, bytes).await?;
         }
     }
     move_head(tx, &job.id, commit.version, &id).await
@@ -174,9 +174,7 @@ impl Store {
     pub async fn go_back(&self, id: &str, version: i64, to: &str) -> Result<Job, StoreError> {
         let mut tx = self.write().await?;
         let job = locked(&mut tx, id, version).await?;
-        let row = sqlx::query("SELECT * FROM revisions WHERE id = $1 AND job = $2").bind(to).bind(id);
-        let row = row.fetch_optional(&mut *tx).await?;
-        let old = row.as_ref().map_or(Err(StoreError::Missing("such revision")), revision)?;
+        let old = find_revision(&mut *tx, id, to).await?;
         let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
         let label = format!("Go back to {called}");
         let job = follow(&mut tx, &job, to, &Commit { version, label: &label, changes: Vec::new() }).await?;
@@ -198,9 +196,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`].
     pub async fn revision(&self, job: &str, id: &str) -> Result<Revision, StoreError> {
-        let row = sqlx::query("SELECT * FROM revisions WHERE id = $1 AND job = $2").bind(id).bind(job);
-        let row = row.fetch_optional(&self.pool).await?;
-        row.as_ref().map_or(Err(StoreError::Missing("such revision")), revision)
+        find_revision(&self.pool, job, id).await
     }
 
     /// Names a revision, or takes its name when empty.

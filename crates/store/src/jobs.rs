@@ -3,7 +3,7 @@
 use sqlx::any::AnyRow;
 use sqlx::{Any, Row as _, Transaction};
 
-use crate::contents::{keep, new_id, now};
+use crate::contents::{new_id, now, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::history::Revision;
@@ -128,13 +128,7 @@ impl Store {
             .execute(&mut *tx)
             .await?;
         for (name, bytes) in documents {
-            let hash = keep(&mut tx, bytes).await?;
-            sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
-                .bind(&revision)
-                .bind(name)
-                .bind(hash)
-                .execute(&mut *tx)
-                .await?;
+            put_document(&mut tx, &revision, name, bytes).await?;
         }
         let made = job_in(&mut tx, &id).await?;
         tx.commit().await?;

@@ -7,52 +7,13 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
+use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
 use crate::drawing::{Align, Drawing, Layer, Shape, Text, Vertex};
 use crate::hull::{Disc, outline};
 use crate::{Problem, Vec2};
-
-/// The shape of an opening. Its middle is the port's centre; lengths in mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Opening {
-    /// A circle.
-    Round {
-        /// Its diameter.
-        diameter: f64,
-    },
-    /// An ellipse: where a round tube ends on a plate that is not square to it.
-    Ellipse {
-        /// Its longer axis.
-        width: f64,
-        /// Its shorter axis.
-        height: f64,
-    },
-    /// Two half circles and two straights.
-    Oval {
-        /// The longer way across.
-        width: f64,
-        /// The shorter way across: the diameter of the half circles.
-        height: f64,
-    },
-    /// A rectangle with rounded corners.
-    Rectangular {
-        /// Across.
-        width: f64,
-        /// Up.
-        height: f64,
-        /// Radius of its corners.
-        corner: f64,
-    },
-    /// A circle cut off by a straight below its centre.
-    D {
-        /// Diameter of the circle.
-        diameter: f64,
-        /// From the centre down to the straight.
-        flat: f64,
-    },
-}
 
 /// An opening in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +23,7 @@ pub struct Port {
     /// Its centre, mm.
     pub at: Vec2,
     /// Its shape.
-    pub opening: Opening,
+    pub opening: OpeningShape,
     /// How far it is turned counter-clockwise, rad.
     pub turn: f64,
 }
@@ -148,13 +109,13 @@ fn places(flange: &Flange, units: Units) -> Vec<Vec<String>> {
 fn in_words(port: &Port, units: Units) -> String {
     let exact = |l: f64| show::exact(l, units);
     let shape = match port.opening {
-        Opening::Round { diameter } => return format!("round {}", exact(diameter)),
-        Opening::Ellipse { width, height } => format!("ellipse {} x {}", exact(width), exact(height)),
-        Opening::Oval { width, height } => format!("oval {} x {}", exact(width), exact(height)),
-        Opening::Rectangular { width, height, corner } => {
+        OpeningShape::Round { diameter } => return format!("round {}", exact(diameter)),
+        OpeningShape::Ellipse { width, height } => format!("ellipse {} x {}", exact(width), exact(height)),
+        OpeningShape::Oval { width, height } => format!("oval {} x {}", exact(width), exact(height)),
+        OpeningShape::Rectangular { width, height, corner } => {
             format!("rectangle {} x {}, corners {}", exact(width), exact(height), exact(corner))
         }
-        Opening::D { diameter, flat } => format!("D {}, flat {} from the centre", exact(diameter), exact(flat)),
+        OpeningShape::D { diameter, flat } => format!("D {}, flat {} from the centre", exact(diameter), exact(flat)),
     };
     let turn = port.turn.to_degrees();
     if turn.abs() < 0.05 { shape } else { format!("{shape}, turned {turn:.1} degrees counter-clockwise") }
@@ -174,13 +135,13 @@ fn cross(drawing: &mut Drawing, at: Vec2, arm: f64) {
 fn corners(port: &Port) -> Vec<Disc> {
     let place = |x: f64, y: f64| port.at + Vec2::from_angle(port.turn).rotate(Vec2::new(x, y));
     match port.opening {
-        Opening::Round { diameter } | Opening::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
-        Opening::Ellipse { .. } => ellipse(port).into_iter().map(|p| disc(p, 0.0)).collect(),
-        Opening::Oval { width, height } => {
+        OpeningShape::Round { diameter } | OpeningShape::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
+        OpeningShape::Ellipse { .. } => ellipse(port).into_iter().map(|p| disc(p, 0.0)).collect(),
+        OpeningShape::Oval { width, height } => {
             let x = 0.5 * (width - height);
             vec![disc(place(-x, 0.0), 0.5 * height), disc(place(x, 0.0), 0.5 * height)]
         }
-        Opening::Rectangular { width, height, corner } => {
+        OpeningShape::Rectangular { width, height, corner } => {
             let (x, y) = (0.5 * width - corner, 0.5 * height - corner);
             [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| disc(place(x, y), corner)).to_vec()
         }
@@ -189,7 +150,7 @@ fn corners(port: &Port) -> Vec<Disc> {
 
 /// Corners of an ellipse's line. 180 of them on one 100 mm long leave it by less than 0.01 mm.
 fn ellipse(port: &Port) -> Vec<Vec2> {
-    let Opening::Ellipse { width, height } = port.opening else { return Vec::new() };
+    let OpeningShape::Ellipse { width, height } = port.opening else { return Vec::new() };
     let turn = Vec2::from_angle(port.turn);
     let around = (0..180).map(|i| Vec2::from_angle(TAU * f64::from(i) / 180.0));
     around.map(|p| port.at + turn.rotate(Vec2::new(0.5 * width * p.x, 0.5 * height * p.y))).collect()
@@ -198,8 +159,8 @@ fn ellipse(port: &Port) -> Vec<Vec2> {
 /// The line of an opening.
 fn opening(port: &Port) -> Shape {
     let (diameter, flat) = match port.opening {
-        Opening::D { diameter, flat } => (diameter, flat),
-        Opening::Ellipse { .. } => return Shape::through(ellipse(port), true),
+        OpeningShape::D { diameter, flat } => (diameter, flat),
+        OpeningShape::Ellipse { .. } => return Shape::through(ellipse(port), true),
         _ => return outline(&corners(port)),
     };
     let r = 0.5 * diameter;
@@ -218,13 +179,13 @@ fn opening(port: &Port) -> Shape {
 }
 
 /// Area of an opening, mm2: what the flow has.
-pub fn area(opening: &Opening) -> f64 {
+pub fn area(opening: &OpeningShape) -> f64 {
     match *opening {
-        Opening::Round { diameter } => 0.25 * PI * diameter * diameter,
-        Opening::Ellipse { width, height } => 0.25 * PI * width * height,
-        Opening::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
-        Opening::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
-        Opening::D { diameter, flat } => {
+        OpeningShape::Round { diameter } => 0.25 * PI * diameter * diameter,
+        OpeningShape::Ellipse { width, height } => 0.25 * PI * width * height,
+        OpeningShape::Oval { width, height } => 0.25 * PI * height * height + (width - height) * height,
+        OpeningShape::Rectangular { width, height, corner } => width * height - (4.0 - PI) * corner * corner,
+        OpeningShape::D { diameter, flat } => {
             let r = 0.5 * diameter;
             let half = (flat / r).acos();
             PI * r * r - (r * r * half - flat * (r * r - flat * flat).sqrt())
@@ -270,18 +231,18 @@ fn check_opening(port: &Port) -> Result<(), Problem> {
     let bad = |why| Err(Problem::Opening { port: port.number, why });
     let sound = |values: &[f64]| values.iter().all(|v| v.is_finite() && *v > 0.0);
     match port.opening {
-        Opening::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
-        Opening::Ellipse { width, height } | Opening::Oval { width, height }
+        OpeningShape::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
+        OpeningShape::Ellipse { width, height } | OpeningShape::Oval { width, height }
             if !sound(&[width, height]) || width < height =>
         {
             bad("a width and a height above 0, the width not below the height")
         }
-        Opening::Rectangular { width, height, corner }
+        OpeningShape::Rectangular { width, height, corner }
             if !sound(&[width, height]) || !(0.0..=0.5 * width.min(height)).contains(&corner) =>
         {
             bad("a width and a height above 0 and corners of at most half the shorter")
         }
-        Opening::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
+        OpeningShape::D { diameter, flat } if !(sound(&[diameter]) && (0.0..0.5 * diameter).contains(&flat)) => {
             bad("a flat between the centre and the edge of its circle")
         }
         _ => Ok(()),
@@ -307,7 +268,7 @@ fn meet(a: &Shape, b: &Shape) -> bool {
 mod tests {
     use super::*;
 
-    fn one(opening: Opening) -> Flange {
+    fn one(opening: OpeningShape) -> Flange {
         let port = Port { number: 1, at: Vec2::new(0.0, 0.0), opening, turn: 0.0 };
         let hole = |x| Hole { at: Vec2::new(x, 0.0), diameter: 9.0 };
         Flange {
@@ -326,7 +287,7 @@ mod tests {
 
     #[test]
     fn a_round_port_with_two_bolts() {
-        let drawing = flange(&one(Opening::Round { diameter: 44.0 }), Units::Mm).unwrap();
+        let drawing = flange(&one(OpeningShape::Round { diameter: 44.0 }), Units::Mm).unwrap();
         let [low, high] = drawing.paths[0].shape.bounds().unwrap();
         assert!((high.x - 52.5).abs() < 1e-9 && (low.x + 52.5).abs() < 1e-9);
         assert!((high.y - 30.0).abs() < 1e-9 && (low.y + 30.0).abs() < 1e-9);
@@ -335,24 +296,24 @@ mod tests {
     #[test]
     fn openings_have_the_area_of_the_closed_form() {
         for shape in [
-            Opening::Round { diameter: 44.0 },
-            Opening::Ellipse { width: 50.0, height: 44.0 },
-            Opening::Oval { width: 50.0, height: 32.0 },
-            Opening::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
-            Opening::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
-            Opening::D { diameter: 42.0, flat: 13.0 },
+            OpeningShape::Round { diameter: 44.0 },
+            OpeningShape::Ellipse { width: 50.0, height: 44.0 },
+            OpeningShape::Oval { width: 50.0, height: 32.0 },
+            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 6.0 },
+            OpeningShape::Rectangular { width: 46.0, height: 34.0, corner: 0.0 },
+            OpeningShape::D { diameter: 42.0, flat: 13.0 },
         ] {
             let port = Port { number: 1, at: Vec2::new(3.0, -2.0), opening: shape, turn: 0.4 };
             let drawn = opening(&port);
             assert!(drawn.is_closed());
-            let off = if matches!(shape, Opening::Ellipse { .. }) { 0.4 } else { 0.01 };
+            let off = if matches!(shape, OpeningShape::Ellipse { .. }) { 0.4 } else { 0.01 };
             assert!((area_of(&drawn) - area(&shape)).abs() < off, "{shape:?}: {} {}", area_of(&drawn), area(&shape));
         }
     }
 
     #[test]
     fn the_table_names_every_opening_and_hole_in_the_wanted_unit() {
-        let mut plate = one(Opening::Ellipse { width: 50.8, height: 44.45 });
+        let mut plate = one(OpeningShape::Ellipse { width: 50.8, height: 44.45 });
         plate.ports[0].turn = 0.5 * PI;
         let table = flange(&plate, Units::Mm).unwrap().table;
         assert_eq!(table[1], ["1", "ellipse 50.80 x 44.45, turned 90.0 degrees counter-clockwise", "0.00", "0.00"]);
@@ -365,7 +326,7 @@ mod tests {
 
     #[test]
     fn openings_side_by_side_at_one_height_do_not_meet() {
-        let mut two = one(Opening::Round { diameter: 40.0 });
+        let mut two = one(OpeningShape::Round { diameter: 40.0 });
         two.holes.clear();
         two.ports[0].at = Vec2::new(-21.0, 23.225);
         two.ports.push(Port { number: 2, at: Vec2::new(21.0, 23.225), ..two.ports[0].clone() });
@@ -375,18 +336,18 @@ mod tests {
     #[test]
     fn what_makes_no_flange_is_said() {
         assert_eq!(
-            flange(&one(Opening::Round { diameter: 72.0 }), Units::Mm),
+            flange(&one(OpeningShape::Round { diameter: 72.0 }), Units::Mm),
             Err(Problem::HoleInOpening { hole: 1, port: 1 })
         );
         assert!(matches!(
-            flange(&one(Opening::Oval { width: 20.0, height: 30.0 }), Units::Mm),
+            flange(&one(OpeningShape::Oval { width: 20.0, height: 30.0 }), Units::Mm),
             Err(Problem::Opening { .. })
         ));
         assert!(matches!(
-            flange(&one(Opening::D { diameter: 20.0, flat: 10.0 }), Units::Mm),
+            flange(&one(OpeningShape::D { diameter: 20.0, flat: 10.0 }), Units::Mm),
             Err(Problem::Opening { .. })
         ));
-        let mut two = one(Opening::Round { diameter: 30.0 });
+        let mut two = one(OpeningShape::Round { diameter: 30.0 });
         two.ports.push(Port { number: 2, at: Vec2::new(20.0, 0.0), ..two.ports[0].clone() });
         assert_eq!(flange(&two, Units::Mm), Err(Problem::OpeningsMeet { ports: [1, 2] }));
     }

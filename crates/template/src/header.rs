@@ -7,13 +7,13 @@
 mod face;
 mod twin;
 
-use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail};
+use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
 use job::model::{Collector, Groups, Job, Pattern, Units};
 use route::inlets::{entering_od, inlet_offsets};
 
 use crate::cope::{BendCope, Cope};
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Opening, Port};
+use crate::flange::{Flange, Port};
 use crate::merge::Merge;
 use crate::mitre::MitredBend;
 use crate::slip::Slip;
@@ -171,7 +171,7 @@ fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, 
     let port = |(i, at): (usize, &Vec2)| Port {
         number: i as u32 + 1,
         at: *at,
-        opening: Opening::Round { diameter: od },
+        opening: OpeningShape::Round { diameter: od },
         turn: 0.0,
     };
     let flange = Flange {

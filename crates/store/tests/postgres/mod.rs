@@ -46,7 +46,7 @@ impl Server {
         if root {
             assert!(Command::new("chown").arg("postgres").arg(&folder).status().is_ok_and(|s| s.success()));
         }
-        let run_as = if root { "runuser -u postgres --" } else { "" };
+        let run_as = if root { "setpriv --reuid postgres --regid postgres --clear-groups --" } else { "exec" };
         let data = folder.join("data");
         let made = shell(
             &format!("{run_as} \"$1\" --pgdata \"$2\" --username tester --auth trust --no-sync >/dev/null"),
@@ -65,6 +65,9 @@ impl Server {
             &[&program("postgres"), &data, &folder],
         )
         .stdin(Stdio::piped())
+        // It outlives the tests by a moment: whoever reads what they print must not wait for it.
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
         .spawn()
         .unwrap();
         let ready = program("pg_isready");

@@ -10,7 +10,7 @@ use job::model::{Job, Port as JobPort, Units};
 use job::show;
 
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Hole, Opening, Port, flange};
+use crate::flange::{Flange, Hole, Port, flange};
 use crate::{Problem, Vec2};
 
 /// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
@@ -115,20 +115,13 @@ fn lean(port: &JobPort, frame: &Frame) -> f64 {
 
 /// A port's opening and its turn. One of which nothing is said takes the tube: where the tube leans it is an ellipse, long
 /// the way the tube leans.
-fn opening(detail: &FlangeDetail, od: f64, port: &JobPort, frame: &Frame) -> (Opening, f64) {
-    let opening = match detail.opening {
-        None if lean(port, frame) > SQUARE => {
-            let long = Vec2::new(port.axis.dot(frame.right()), port.axis.dot(frame.up));
-            let width = od / port.axis.dot(frame.forward);
-            return (Opening::Ellipse { width, height: od }, long.to_angle());
-        }
-        None => Opening::Round { diameter: od },
-        Some(OpeningShape::Round { diameter }) => Opening::Round { diameter },
-        Some(OpeningShape::Oval { width, height }) => Opening::Oval { width, height },
-        Some(OpeningShape::Rectangular { width, height, corner }) => Opening::Rectangular { width, height, corner },
-        Some(OpeningShape::D { diameter, flat }) => Opening::D { diameter, flat },
-    };
-    (opening, detail.turn)
+fn opening(detail: &FlangeDetail, od: f64, port: &JobPort, frame: &Frame) -> (OpeningShape, f64) {
+    if detail.opening.is_none() && lean(port, frame) > SQUARE {
+        let long = Vec2::new(port.axis.dot(frame.right()), port.axis.dot(frame.up));
+        let width = od / port.axis.dot(frame.forward);
+        return (OpeningShape::Ellipse { width, height: od }, long.to_angle());
+    }
+    (detail.opening.unwrap_or(OpeningShape::Round { diameter: od }), detail.turn)
 }
 
 /// Holes for the bolts, and those asked for besides.
@@ -218,13 +211,13 @@ mod tests {
         let leaning = port(v(0.0, 30f64.to_radians().cos(), 0.5), &bolts);
         let frame = face(&[&leaning], &[]).unwrap();
         let (shape, turn) = opening(&FlangeDetail::usual("x", vec![1]), 40.0, &leaning, &frame);
-        let Opening::Ellipse { width, height } = shape else { panic!("{shape:?}") };
+        let OpeningShape::Ellipse { width, height } = shape else { panic!("{shape:?}") };
         assert!((width - 46.188).abs() < 1e-3 && (height - 40.0).abs() < 1e-12, "{width} {height}");
         let long = frame.right() * turn.cos() + frame.up * turn.sin();
         assert!((long - Vec3::Z).length() < 1e-9, "{long}");
         // What was measured at the face stays as it was measured.
         let measured =
             FlangeDetail { opening: Some(OpeningShape::Round { diameter: 41.0 }), ..FlangeDetail::usual("x", vec![1]) };
-        assert_eq!(opening(&measured, 40.0, &leaning, &frame), (Opening::Round { diameter: 41.0 }, 0.0));
+        assert_eq!(opening(&measured, 40.0, &leaning, &frame), (OpeningShape::Round { diameter: 41.0 }, 0.0));
     }
 }

@@ -4,12 +4,13 @@
 //! Where nothing is said each opening is the tight band around the bores of its two tubes, so that tubes and openings are
 //! flush; the bar is then as thick as the collector's gap and two walls.
 
+use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
 use super::Ends;
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Hole, Opening, Port, flange};
+use crate::flange::{Flange, Hole, Port, flange};
 use crate::{Problem, Vec2};
 
 /// The turbo's flange of a twin entry, its words with lengths in `units`.
@@ -26,7 +27,7 @@ pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, Proble
             let centre = 0.5 * (middle(first) + middle(second));
             let step = across * (0.5 * (entry.height + entry.divider));
             let (width, height, corner) = (entry.width, entry.height, entry.corner);
-            let opening = Opening::Rectangular { width, height, corner };
+            let opening = OpeningShape::Rectangular { width, height, corner };
             let turn = upright(across.perp().to_angle());
             [(1, -step), (2, step)].map(|(number, by)| Port { number, at: centre + by, opening, turn }).to_vec()
         }
@@ -75,8 +76,8 @@ fn upright(angle: f64) -> f64 {
 /// The band around one or two bores.
 fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, Problem> {
     let (opening, turn) = match *inlets {
-        [_] => (Opening::Round { diameter: bore }, 0.0),
-        [a, b] => (Opening::Oval { width: a.distance(b) + bore, height: bore }, upright((b - a).to_angle())),
+        [_] => (OpeningShape::Round { diameter: bore }, 0.0),
+        [a, b] => (OpeningShape::Oval { width: a.distance(b) + bore, height: bore }, upright((b - a).to_angle())),
         _ => {
             let why = "its sizes in templates.toml: give the collector an `entry`";
             return Err(Problem::Opening { port: number, why });
