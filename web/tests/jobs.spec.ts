@@ -47,12 +47,34 @@ test('a file that is no job is refused with what to do', async ({ page, watch })
   await expect(page.getByText('A job is a .toml file or an archive')).toBeVisible();
 });
 
-test('a scan is brought and stands among the keep-outs', async ({ page, jobId }) => {
+test('a scan is brought and put into its place by three points', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'measure');
   await page.locator('#work input[type=file]').setInputFiles({ name: 'Bracket.STL', mimeType: 'model/stl', buffer: stlBox(30) });
   await expect(page.getByText('12 triangles', { exact: false })).toBeVisible();
   await expect(page.getByText('bracket', { exact: true })).toBeVisible();
-  await expect(page.getByRole('button', { name: 'Place bracket by three points' })).toBeVisible();
+  await page.getByRole('button', { name: 'Place bracket by three points' }).click();
+  // The bay now looks at the scan: its middle is a corner of the box's near faces.
+  const canvas = (await page.locator('canvas').boundingBox())!;
+  const [x, y] = [canvas.x + canvas.width / 2, canvas.y + canvas.height / 2];
+  await page.waitForTimeout(500);
+  for (const [right, down] of [[-40, 10], [40, 10], [0, -40]] as const) await page.mouse.click(x + right, y + down);
+  const fields = page.getByRole('textbox', { name: /^Place \d$/ });
+  await expect(fields).toHaveCount(3);
+  const picked = await Promise.all([0, 1, 2].map(async (i) => (await fields.nth(i).inputValue()).split(',').map(Number)));
+  for (const place of picked) {
+    expect(place.every((v) => v > -0.1 && v < 30.1)).toBe(true);
+    expect(place.some((v) => Math.abs(v) < 0.06 || Math.abs(v - 30) < 0.06), 'it lies on a face of the box').toBe(true);
+  }
+  // Moved by the same way, the box stands 500 mm to the left and 100 mm lower.
+  for (const [i, place] of picked.entries()) await fields.nth(i).fill([place[0]!, place[1]! + 500, place[2]! - 100].join(', '));
+  await page.getByRole('button', { name: 'Put it there' }).click();
+  const bounds = async () => {
+    const { bay } = (await jobOf(request, shop, jobId)) as unknown as { bay: { keepouts: { name: string; shape: { bounds: { min: number[] } } }[] } };
+    return bay.keepouts.find((k) => k.name === 'bracket')!.shape.bounds.min;
+  };
+  await expect.poll(async () => Math.abs((await bounds())[1]! - 500)).toBeLessThan(1);
+  expect(Math.abs((await bounds())[0]!)).toBeLessThan(1);
+  expect(Math.abs((await bounds())[2]! + 100)).toBeLessThan(1);
 });
 
 test('a port is moved in numbers, and a wrong number is said at its field', async ({ page, request, shop, jobId }) => {

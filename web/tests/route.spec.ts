@@ -28,6 +28,39 @@ test('a point is dragged: the length follows at once and the end is one step of 
   await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[0]!.length_mm).toBeCloseTo(after.length_mm, 6);
 });
 
+test('a finger drags a point and turns the bay', async ({ browser, request, shop, jobId }) => {
+  const context = await browser.newContext({ hasTouch: true, viewport: { width: 820, height: 1180 }, baseURL: shop });
+  const page = await context.newPage();
+  await withoutNotes(page);
+  await openStep(page, jobId, 'route');
+  const before = (await jobOf(request, shop, jobId)).routes.runs[0]!;
+  await page.getByRole('slider', { name: /^primary 1,/ }).tap();
+  const handle = page.locator('.label.handle').nth(1);
+  await expect(handle).toBeVisible();
+  const finger = await context.newCDPSession(page);
+  const stroke = async (from: [number, number], to: [number, number]) => {
+    const touch = (type: string, points: { x: number; y: number }[]) => finger.send('Input.dispatchTouchEvent', { type: type as 'touchStart', touchPoints: points });
+    await touch('touchStart', [{ x: from[0], y: from[1] }]);
+    for (let i = 1; i <= 6; i++) await touch('touchMove', [{ x: from[0] + ((to[0] - from[0]) * i) / 6, y: from[1] + ((to[1] - from[1]) * i) / 6 }]);
+    await touch('touchEnd', []);
+  };
+  const middle = async () => {
+    const box = (await handle.boundingBox())!;
+    return [box.x + box.width / 2, box.y + box.height / 2] as [number, number];
+  };
+  const at = await middle();
+  // Beside the handle: a finger need not hit its middle.
+  await stroke([at[0] + 12, at[1]], [at[0] + 42, at[1] + 24]);
+  await expect(page.getByRole('button', { name: /^Undo: primary 1, point/ })).toBeEnabled();
+  const after = (await jobOf(request, shop, jobId)).routes.runs[0]!;
+  expect(after.points[2]).not.toEqual(before.points[2]);
+  const seen = await middle();
+  const canvas = (await page.locator('canvas').boundingBox())!;
+  await stroke([canvas.x + 40, canvas.y + 40], [canvas.x + 160, canvas.y + 60]);
+  await expect.poll(async () => Math.hypot(...(await middle()).map((v, i) => v - seen[i]!))).toBeGreaterThan(5);
+  await context.close();
+});
+
 test('a run is locked and the rest is routed around it', async ({ page, request, shop, jobId }) => {
   test.setTimeout(300_000);
   await openStep(page, jobId, 'route');

@@ -16,6 +16,48 @@ test('a cut is booked onto the shelf and the booking is taken back', async ({ pa
   await expect.poll(things).toBe(before);
 });
 
+test('a line of the shop is added to the quote, changed and undone', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'price');
+  const direct = async () => ((await (await request.get(`${shop}/api/jobs/${jobId}/quote`)).json()) as { direct: number }).direct;
+  const before = await direct();
+  await page.getByRole('button', { name: 'Add a line' }).click();
+  const what = page.getByRole('textbox', { name: 'What of new line' });
+  await what.fill('ceramic coating');
+  await what.press('Enter');
+  const price = page.getByRole('textbox', { name: 'Each of ceramic coating' });
+  await price.fill('=2*45');
+  await price.press('Enter');
+  await expect.poll(direct).toBeCloseTo(before + 90, 2);
+  await expect(page.getByRole('cell', { name: 'ceramic coating', exact: true })).toBeVisible();
+  await page.getByRole('button', { name: 'Take ceramic coating out' }).click();
+  await expect.poll(direct).toBeCloseTo(before, 2);
+  await page.keyboard.press('Control+z');
+  await expect.poll(direct).toBeCloseTo(before + 90, 2);
+});
+
+test('the shop sets a price for all its jobs, in a field and in the text', async ({ page, request, shop }) => {
+  const stock = async () => (await (await request.get(`${shop}/api/stock`)).json()) as { text: string; rates: { key: string; value: number }[] };
+  const hour = async () => (await stock()).rates.find((r) => r.key === 'labour_per_hour')!.value;
+  await page.goto('/#/shelf');
+  const prices = page.getByRole('region', { name: 'Prices and times of the shop' });
+  await prices.getByText('Prices', { exact: true }).click();
+  const labour = prices.getByRole('textbox', { name: 'labour', exact: true });
+  const before = await labour.inputValue();
+  await labour.fill('71.5');
+  await labour.press('Enter');
+  await expect.poll(hour).toBe(71.5);
+  await prices.getByText('The shop’s file as text').click();
+  const text = prices.getByRole('textbox', { name: 'The shop’s file as text' });
+  await expect(text).toHaveValue(/labour_per_hour = 71.5/);
+  await text.fill((await text.inputValue()).replace('71.5', `"dear"`));
+  await prices.getByRole('button', { name: 'Keep this text' }).click();
+  await expect(prices.getByRole('region', { name: /to mend/ })).toBeVisible();
+  await text.fill((await text.inputValue()).replace('"dear"', before));
+  await prices.getByRole('button', { name: 'Keep this text' }).click();
+  await expect.poll(hour).toBe(Number(before));
+  await expect(prices.getByRole('region', { name: /to mend/ })).toHaveCount(0);
+});
+
 test('a piece that is pointed at is found in the bay and on its ruler', async ({ page, jobId }) => {
   await openStep(page, jobId, 'cut');
   await page.getByRole('button', { name: 'Find piece 1B in the bay' }).focus();

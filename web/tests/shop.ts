@@ -78,8 +78,8 @@ export const test = base.extend<{ watch: Watch; jobId: string }, { shop: string 
 
 export { expect };
 
-/** A copy of the finished example, by its id. */
-export async function copyOfExample(request: APIRequestContext, shop: string): Promise<string> {
+/** The finished example of the first start, by its id. */
+export async function exampleOf(request: APIRequestContext, shop: string): Promise<string> {
   let example: { id: string } | undefined;
   await expect(async () => {
     const { jobs } = (await (await request.get(`${shop}/api/jobs`)).json()) as { jobs: { id: string; name: string; state: string }[] };
@@ -87,7 +87,12 @@ export async function copyOfExample(request: APIRequestContext, shop: string): P
     example = jobs.find((job) => job.state === 'cut' && /^hill-climb.four$/.test(job.name));
     expect(example).toBeDefined();
   }).toPass({ timeout: 60_000 });
-  const copy = await request.post(`${shop}/api/jobs/${example!.id}/copy`);
+  return example!.id;
+}
+
+/** A copy of the finished example, by its id. */
+export async function copyOfExample(request: APIRequestContext, shop: string): Promise<string> {
+  const copy = await request.post(`${shop}/api/jobs/${await exampleOf(request, shop)}/copy`);
   expect(copy.status()).toBe(201);
   return ((await copy.json()) as { id: string }).id;
 }

@@ -9,21 +9,22 @@ use crate::csv;
 use crate::python::python;
 use crate::run::{Tally, command, succeed};
 
-/// Runs all of them.
-pub fn outside(root: &Path, tally: &mut Tally) {
+/// Runs all of them; `program` is what the tests have built.
+pub fn outside(root: &Path, tally: &mut Tally, program: &Result<PathBuf, String>) {
     println!("== checks from outside, made again");
     let folders = folders(root);
     if folders.is_empty() {
         return tally.fail("outside checks", "none was found in checks/");
     }
-    let python = match python(root) {
-        Ok(python) => python,
+    let needs = python(root).and_then(|python| Ok([python, program.clone()?]));
+    let needs = match needs {
+        Ok(needs) => needs,
         Err(why) => return tally.fail("outside checks", &why),
     };
     for folder in folders {
         let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let begun = Instant::now();
-        let result = made_again(root, &python, &folder, &name);
+        let result = made_again(root, &needs, &folder, &name);
         tally.count(&format!("checks/{name} ({:.0} s)", begun.elapsed().as_secs_f64()), result);
     }
 }
@@ -35,14 +36,15 @@ fn folders(root: &Path) -> Vec<PathBuf> {
     folders
 }
 
-fn made_again(root: &Path, python: &Path, folder: &Path, name: &str) -> Result<(), String> {
+fn made_again(root: &Path, [python, program]: &[PathBuf; 2], folder: &Path, name: &str) -> Result<(), String> {
     let copy = root.join("target/checks").join(name);
     let _ = fs::remove_dir_all(&copy);
     copy_folder(folder, &copy).map_err(|e| format!("{}: {e}", copy.display()))?;
     let table = copy.join("expected.csv");
     let kept = fs::read_to_string(&table).map_err(|e| format!("{}: {e}", table.display()))?;
     fs::remove_file(&table).map_err(|e| format!("{}: {e}", table.display()))?;
-    succeed(command(&copy, python, &["make.py"]).stdout(std::process::Stdio::null()))?;
+    let mut make = command(&copy, python, &["make.py"]);
+    succeed(make.env("TUBEWRIGHT_PROGRAM", program).stdout(std::process::Stdio::null()))?;
     let again = fs::read_to_string(&table).map_err(|e| format!("make.py wrote no expected.csv: {e}"))?;
     csv::same(&kept, &again)
 }

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::program::built;
 use crate::python::debian;
 use crate::run::{Tally, command, step};
 
@@ -10,7 +9,7 @@ use crate::run::{Tally, command, step};
 const CHROMIUM: &str = "/usr/bin/chromium";
 
 /// Runs all of them.
-pub fn page(root: &Path, tally: &mut Tally) {
+pub fn page(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) {
     let web = root.join("web");
     if let Err(why) = debian(root, "npm", "npm") {
         return tally.fail("the page", &why);
@@ -21,7 +20,7 @@ pub fn page(root: &Path, tally: &mut Tally) {
     }
     step(tally, "types and lints of the page", &mut run(&["run", "--silent", "check"]));
     step(tally, "unit tests of the page", &mut run(&["run", "--silent", "test"]));
-    match browser(root) {
+    match browser(root).and(built.clone()) {
         Ok(program) => {
             let mut drive = run(&["run", "--silent", "e2e"]);
             step(tally, "the page in a browser", drive.env("TUBEWRIGHT_PROGRAM", program));
@@ -37,11 +36,11 @@ fn installed(web: &Path) -> bool {
     packages.is_some() && packages >= lock
 }
 
-/// The browser installed where it is missing, and the program as the tests build it.
-fn browser(root: &Path) -> Result<PathBuf, String> {
+/// The browser, installed where it is missing.
+fn browser(root: &Path) -> Result<(), String> {
     // Looked for, not started: it would open a window.
     if std::env::var_os("CHROMIUM").is_none() && !Path::new(CHROMIUM).is_file() {
         debian(root, "chromium", "chromium")?;
     }
-    built(root)
+    Ok(())
 }

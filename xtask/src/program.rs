@@ -13,13 +13,13 @@ use crate::run::{Tally, cargo, command, succeed};
 const VALIDATOR: &str = "gltf-validator@2.0.0-dev.3.10";
 
 /// Runs all of them.
-pub fn program(root: &Path, tally: &mut Tally) {
+pub fn program(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) {
     println!("== what the program writes, read by others");
     let checks = checks(root);
     if checks.is_empty() {
         return tally.fail("checks of the program", "none was found in checks/");
     }
-    let ready = needs(root);
+    let ready = needs(root, built);
     for name in checks {
         let begun = Instant::now();
         let result = ready.clone().and_then(|[program, python, modules]| {
@@ -41,12 +41,11 @@ fn checks(root: &Path) -> Vec<String> {
 }
 
 /// The program, the Python and the node modules, made or installed where they are missing.
-fn needs(root: &Path) -> Result<[PathBuf; 3], String> {
+fn needs(root: &Path, built: &Result<PathBuf, String>) -> Result<[PathBuf; 3], String> {
     debian(root, "pdftoppm", "poppler-utils")?;
     let python = python(root)?;
     let modules = validator(root)?;
-    let program = built(root)?;
-    Ok([program, python, modules])
+    Ok([built.clone()?, python, modules])
 }
 
 /// The program as the tests have built it: as optimised, with the same features.

@@ -30,9 +30,10 @@ pub fn test(root: &Path) -> Tally {
     tidy::tidy(root, &mut tally);
     let mut doc = cargo(root, &["doc", "--workspace", "--no-deps", "--document-private-items", "--quiet"]);
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
-    outside::outside(root, &mut tally);
-    program::program(root, &mut tally);
-    page::page(root, &mut tally);
+    let built = program::built(root);
+    outside::outside(root, &mut tally, &built);
+    program::program(root, &mut tally, &built);
+    page::page(root, &mut tally, &built);
     tally
 }
 

@@ -9,7 +9,7 @@ use cutplan::file::PlanFile;
 use cutplan::quote::{Quote, quote};
 use job::file::job_file::MeshFiles;
 use job::file::{bender_file, details_file, routes_file, stock_file};
-use job::rates::{Origin, Rates};
+use job::rates::{Extra, Origin, Rates};
 use job::routes::{Route, Routes, RunId};
 use job::{Beside, Opened, Problem, Problems};
 
@@ -57,6 +57,8 @@ pub struct JobTexts {
     pub shelf: Vec<Offered>,
     /// Rates of its quote: the program's, the shop's, the job's.
     pub rates: Rates,
+    /// Lines that its own rates.toml adds to the quote, in the order of that file.
+    pub own_extras: Vec<Extra>,
     /// Flanges, templates, the bending machine.
     pub beside: Beside,
     /// The job's own terms for the customer.
@@ -80,6 +82,7 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         stale: None,
         shelf: Vec::new(),
         rates: Rates::default(),
+        own_extras: Vec::new(),
         beside: Beside::default(),
         terms: texts.get("terms.txt").map(|t| String::from_utf8_lossy(t).into_owned()),
     };
@@ -109,6 +112,7 @@ impl JobTexts {
         if let Some(own) = texts.get("rates.toml") {
             let own = stock_file::read("rates.toml", own, tube);
             self.problems.0.extend(own.problems.into_iter().filter(Problem::is_error));
+            self.own_extras.clone_from(&own.rates.extras);
             lay_over(&mut self.rates, own.rates);
         }
     }
@@ -216,4 +220,5 @@ fn lay_over(rates: &mut Rates, own: Rates) {
         rates.currency = own.currency;
     }
     rates.collector = own.collector.or(rates.collector);
+    rates.extras.extend(own.extras);
 }

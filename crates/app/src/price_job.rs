@@ -97,7 +97,7 @@ fn lines_table(quote: &Quote) -> String {
             group.into(),
             line.what.clone(),
             quantity,
-            line.unit.into(),
+            line.unit.clone(),
             each(line.unit_price.units()),
             format!("{:.2}", line.amount.units()),
             line.basis.clone(),

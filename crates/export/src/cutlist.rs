@@ -120,7 +120,7 @@ pub fn quote_table(quote: &QuoteFile) -> Table {
             line.group.into(),
             line.what.as_str().into(),
             Cell::Number(line.quantity, 3),
-            line.unit.into(),
+            line.unit.clone().into(),
             Cell::Number(line.unit_price, 3),
             Cell::Number(line.amount, 2),
             line.basis.as_str().into(),

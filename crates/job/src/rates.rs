@@ -2,7 +2,7 @@
 //!
 //! The program's own stand in `catalogue/data/time_standards.csv` (low, default and high figure, each
 //! with its source; most are common practice without one) and `prices.csv` (all invented). A shop's
-//! `stock.toml` replaces any of them in its tables `[price]` and `[time]`.
+//! `stock.toml` replaces any of them in its tables `[price]` and `[time]`, and adds lines of its own in `[[extra]]`.
 
 use std::sync::LazyLock;
 
@@ -59,6 +59,19 @@ pub struct PriceRate {
     pub origin: Origin,
 }
 
+/// A line that the shop adds to a quote: coating, delivery, a day on the dynamometer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Extra {
+    /// What it is.
+    pub what: String,
+    /// How much of it.
+    pub quantity: f64,
+    /// Of what unit.
+    pub unit: String,
+    /// Price of one unit.
+    pub price: Money,
+}
+
 /// All rates.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rates {
@@ -70,6 +83,8 @@ pub struct Rates {
     pub prices: Vec<PriceRate>,
     /// Time standards.
     pub times: Vec<TimeStandard>,
+    /// Lines of the shop's own.
+    pub extras: Vec<Extra>,
 }
 
 static OWN: LazyLock<Rates> = LazyLock::new(|| Rates {
@@ -96,6 +111,7 @@ static OWN: LazyLock<Rates> = LazyLock::new(|| Rates {
             origin: Origin::Standard,
         })
         .collect(),
+    extras: Vec::new(),
 });
 
 impl Default for Rates {

@@ -168,6 +168,15 @@ impl Seat {
         self.may_move != MayMove::default()
     }
 
+    /// How far a place on the collector can come to lie from where it was drawn, at most, mm.
+    pub fn reach(&self, at: Vec3) -> f64 {
+        let may = &self.may_move;
+        let off = at - self.frame.origin;
+        let arm = (off - self.frame.forward * off.dot(self.frame.forward)).length();
+        let rolled = 2.0 * arm * (0.5 * may.roll.min(std::f64::consts::PI)).sin();
+        may.along + std::f64::consts::SQRT_2 * may.aside + rolled
+    }
+
     /// The frame after a move of (along, right, up, roll) in mm and rad.
     pub fn moved(&self, q: &[f64; 4]) -> Frame {
         let f = &self.frame;

@@ -91,11 +91,12 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     let run = &problem.runs[r];
     let end = &run.ends[e];
     let long = |l: f64| exact_with_unit(l, problem.units);
-    let moves = |c: Option<usize>| c.is_some_and(|c| problem.seats[c].moves());
-    if moves(end.collector) || moves(run.leaves) {
-        return None;
-    }
-    if let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub) {
+    // How far either end may go towards the other.
+    let reach = |c: Option<usize>, at: Vec3| c.map_or(0.0, |c| problem.seats[c].reach(at));
+    let nearer = reach(end.collector, end.at) + reach(run.leaves, run.start);
+    if nearer == 0.0
+        && let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub)
+    {
         let why =
             format!("the last {} straight into the inlet come {} too close to {name}", long(end.stub), long(short));
         return Some(Impossible {
@@ -111,7 +112,8 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     let mut chain = vec![run.start + run.axis * run.stub];
     chain.extend_from_slice(&run.via);
     chain.push(end.at - end.axis * end.stub);
-    let least = run.stub + end.stub + chain.windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>();
+    let drawn = run.stub + end.stub + chain.windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>();
+    let least = drawn - nearer;
     (least > most + SURE).then(|| Impossible {
         run: r,
         requirement: Requirement::Length,

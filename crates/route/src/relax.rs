@@ -182,6 +182,10 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
         job.ports.iter_mut().for_each(|p| p.stub *= 0.5);
         job.collectors.iter_mut().for_each(|c| c.stub *= 0.5);
     });
+    // What the nearest answer keeps clear of may be why it misses something else.
+    for k in job.keepouts.iter().filter(|k| !k.holds_ports && !in_the_way.contains(&k.name)) {
+        add(format!("move {} out of the way", k.name), &|job| job.keepouts.retain(|o| o.name != k.name));
+    }
     trials
 }
 

@@ -49,7 +49,7 @@ fn described() -> OpenApiRouter<SharedShop> {
     let short = OpenApiRouter::new()
         .routes(routes!(health::health))
         .routes(routes!(shop::shop, shop::change_shop))
-        .routes(routes!(shop::stock, shop::put_stock))
+        .routes(routes!(shop::stock, shop::put_stock, shop::edit_stock))
         .routes(routes!(sessions::sign_in, sessions::sign_out))
         .routes(routes!(starter::examples))
         .routes(routes!(jobs::jobs, jobs::create_job))

@@ -43,6 +43,7 @@ export type Agreed = [
   Answers<Omit<Server['SearchDone'], 'job'>, Omit<T.Done, 'job'>>,
   Answers<Server['BookingView'], T.Booking>,
   Answers<Server['ShelfView'], T.Shelf>,
+  Answers<Server['StockView'], T.Stock>,
   Answers<Server['MeshView'], T.MeshFacts>,
   Answers<Server['SheetList'], T.SheetList>,
   Answers<Server['Comparison'], T.Comparison>,

@@ -56,6 +56,9 @@ export const book = (id: string, version: number) =>
 export const listBookings = (id: string) =>
   call<{ bookings: T.Booking[] }>('GET', `${job(id)}/bookings`).then((a) => a.bookings);
 export const unbook = (booking: string) => call<unknown>('DELETE', `/bookings/${encodeURIComponent(booking)}`);
+export const getStock = () => call<T.Stock>('GET', '/stock');
+export const putStock = (version: number, text: string) => call<T.Stock>('PUT', '/stock', { version, text });
+export const editStock = (version: number, edits: T.Edit[]) => call<T.Stock>('PATCH', '/stock', { version, edits });
 export const getShelf = () => call<T.Shelf>('GET', '/shelf');
 export const addToShelf = (item: object) => call<unknown>('POST', '/shelf', item);
 export const takeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);

@@ -642,7 +642,8 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
-        patch?: never;
+        /** Edits the shop's file by place; one that is not there yet is begun. */
+        patch: operations["edit_stock"];
         trace?: never;
     };
 }
@@ -1086,6 +1087,23 @@ export interface components {
             name: string;
             /** @description Its title. */
             title: string;
+        };
+        /** @description A line that a job adds to its quote. */
+        ExtraView: {
+            /**
+             * Format: double
+             * @description Price of one unit.
+             */
+            price: number;
+            /**
+             * Format: double
+             * @description How much of it.
+             */
+            quantity: number;
+            /** @description Of what unit. */
+            unit: string;
+            /** @description What it is. */
+            what: string;
         };
         /** @description The figures of an answer. */
         FiguresView: {
@@ -1573,7 +1591,7 @@ export interface components {
             amount: number;
             /** @description How the quantity came about; may be empty. */
             basis: string;
-            /** @description `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`. */
+            /** @description `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`. */
             group: string;
             /**
              * Format: double
@@ -1682,6 +1700,8 @@ export interface components {
              * @description `direct` + `margin`.
              */
             net: number;
+            /** @description Lines that the job's own rates.toml adds, in the order of its `extra` tables. */
+            own_extras: components["schemas"]["ExtraView"][];
             /** @description The rates behind it, in groups of `price` and `time`. */
             rates: components["schemas"]["RateView"][];
             /** @description Weight and welds, run by run. */
@@ -1732,7 +1752,7 @@ export interface components {
         };
         /** @description A change of the job's own rates. */
         RatesChange: {
-            /** @description Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`. */
+            /** @description Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`, `["extra", 0]`. */
             edits: components["schemas"]["Edit"][];
             /**
              * Format: int64
@@ -2202,6 +2222,16 @@ export interface components {
              */
             version: number;
         };
+        /** @description Edits of the shop's file. */
+        StockEdits: {
+            /** @description Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`. */
+            edits: components["schemas"]["Edit"][];
+            /**
+             * Format: int64
+             * @description The version that was seen.
+             */
+            version: number;
+        };
         /** @description A line of what is taken. */
         StockLineView: {
             /**
@@ -2221,6 +2251,8 @@ export interface components {
         };
         /** @description The shop's file. */
         StockView: {
+            /** @description Currency of its quotes, ISO 4217. */
+            currency: string;
             /** @description What is wrong with it. */
             problems: components["schemas"]["ProblemView"][];
             /** @description The rates of quotes that it gives, among the program's own. */
@@ -7596,6 +7628,119 @@ export interface operations {
         requestBody: {
             content: {
                 "application/json": components["schemas"]["StockChange"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockView"];
+                };
+            };
+            /** @description The call is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The call comes from elsewhere. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description There is none. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Another was first, or it can't be done as things are. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is not of the kind that is read. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The call is well formed, but what it asks for makes no sense. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many calls. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description It took too long, or there is too much to do already; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    edit_stock: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StockEdits"];
             };
         };
         responses: {

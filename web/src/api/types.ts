@@ -1,4 +1,7 @@
 /** What the server says and takes. Lengths are mm, angles degrees, money units of the currency. */
+import type { QuoteSummary } from './money';
+
+export type * from './money';
 
 export type Xyz = [number, number, number];
 export type Json = string | number | boolean | null | Json[] | { [key: string]: Json };
@@ -276,45 +279,6 @@ export interface Sizes {
 }
 
 export interface Firing { cylinders: number[]; gaps_deg: number[] }
-
-export interface QuoteSummary {
-  currency: string;
-  invented_prices: boolean;
-  net: number;
-  tax: number;
-  total: number;
-  weight_kg: number;
-  labour_h: number;
-}
-
-export interface QuoteLine {
-  group: string;
-  what: string;
-  basis: string;
-  quantity: number;
-  unit: string;
-  unit_price: number;
-  amount: number;
-  source: string;
-}
-
-export interface Rate {
-  table: string;
-  key: string;
-  what: string;
-  unit: string;
-  value: number;
-  origin: string;
-}
-
-export interface Quote extends QuoteSummary {
-  lines: QuoteLine[];
-  direct: number;
-  margin_percent: number;
-  margin: number;
-  tax_percent: number;
-  rates: Rate[];
-}
 
 export interface Edit {
   op: 'set' | 'insert' | 'remove';

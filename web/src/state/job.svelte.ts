@@ -38,7 +38,7 @@ export class OpenJob {
   /** Other routes laid over these, with their name. */
   overlay = $state.raw<Overlay | null>(null);
   /** Places picked on a scan so far, and what is done with them; null when nothing is picked. */
-  picking = $state.raw<{ places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
+  picking = $state.raw<{ keepout: number; places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
   saving = $state(0);
   readonly search: Search;
   readonly trial: Trial;

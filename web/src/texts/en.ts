@@ -33,7 +33,7 @@ export const t = {
 
   jobs: {
     title: 'Jobs',
-    shelf: 'Shelf',
+    shelf: 'Shelf and prices',
     own: 'Start my own',
     example: 'From an example',
     open: 'Open a file',

@@ -227,6 +227,15 @@ export const steps = {
     origin: 'From',
     origins: { invented: 'invented', standard: 'standard', shop: 'the shop' } as Record<string, string>,
     rateSet: (what: string) => `rate: ${what}`,
+    extras: 'Lines of your own',
+    extrasNote: 'Coating, delivery, work that is not counted above: this job’s quote has them, with margin and tax on top.',
+    addExtra: 'Add a line',
+    newExtra: 'new line',
+    extraAdded: 'line added to the quote',
+    extraChanged: (what: string) => `quote line: ${what}`,
+    extraTaken: (what: string) => `${what} taken out of the quote`,
+    takeExtra: (what: string) => `Take ${what} out`,
+    extraField: (name: string, what: string) => `${name} of ${what}`,
   },
 
   papers: {
@@ -277,7 +286,13 @@ export const steps = {
   },
 
   shelf: {
-    title: 'Shelf',
+    title: 'Shelf and prices',
+    prices: 'Prices and times of the shop',
+    pricesNote: 'They count in every quote of the shop; a job may have its own, which come first.',
+    currency: 'Currency',
+    file: 'The shop’s file as text',
+    fileNote: 'Stock that every job can use, saw, costs, prices and times: the stock.toml of the command line.',
+    keepFile: 'Keep this text',
     intro: 'Whole stock and offcuts that are already in the shop. A cut plan takes from here first.',
     empty: 'The shelf is empty. Booking a cut puts its offcuts here.',
     label: 'Label',

@@ -12,9 +12,20 @@ export interface Label {
   ink?: string;
 }
 
+/** Who stays where two would cover one another. */
+const RANK: Record<Label['kind'], number> = { bad: 0, handle: 1, run: 2, place: 3, axis: 4 };
+
+interface Shown {
+  element: HTMLElement;
+  at: Vector3;
+  rank: number;
+  /** Half its width and height on the screen, px; measured once for a text. */
+  half: [number, number] | null;
+}
+
 /** Keeps one element for each label. */
 export class Labels {
-  private readonly shown = new Map<string, { element: HTMLElement; at: Vector3 }>();
+  private readonly shown = new Map<string, Shown>();
   private readonly point = new Vector3();
 
   constructor(private readonly host: HTMLElement) {}
@@ -36,9 +47,11 @@ export class Labels {
     if (!entry) {
       const element = document.createElement('span');
       this.host.append(element);
-      entry = { element, at: new Vector3() };
+      entry = { element, at: new Vector3(), rank: 0, half: null };
       this.shown.set(key, entry);
     }
+    if (entry.element.textContent !== label.text) entry.half = null;
+    entry.rank = RANK[label.kind];
     entry.element.className = `label ${label.kind}`;
     entry.element.textContent = label.text;
     entry.element.style.backgroundColor = label.fill ?? '';
@@ -46,15 +59,19 @@ export class Labels {
     entry.at.set(...label.at);
   }
 
-  /** Puts every label where its place now is on the screen. */
+  /** Puts every label where its place now is on the screen; one that would cover another of higher rank is hidden. */
   place(camera: Camera, width: number, height: number): void {
-    for (const { element, at } of this.shown.values()) {
-      this.point.copy(at).project(camera);
-      const seen = this.point.z < 1 && Math.abs(this.point.x) < 1.1 && Math.abs(this.point.y) < 1.1;
-      element.style.visibility = seen ? 'visible' : 'hidden';
+    const taken: [x: number, y: number, half: [number, number]][] = [];
+    for (const entry of [...this.shown.values()].sort((a, b) => a.rank - b.rank)) {
+      this.point.copy(entry.at).project(camera);
       const x = ((this.point.x + 1) / 2) * width;
       const y = ((1 - this.point.y) / 2) * height;
-      element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px) translate(-50%, -50%)`;
+      const half = (entry.half ??= [entry.element.offsetWidth / 2, entry.element.offsetHeight / 2]);
+      const free = taken.every(([u, v, h]) => Math.abs(u - x) >= 0.8 * (h[0] + half[0]) || Math.abs(v - y) >= 0.8 * (h[1] + half[1]));
+      const seen = free && this.point.z < 1 && Math.abs(this.point.x) < 1.1 && Math.abs(this.point.y) < 1.1;
+      if (seen) taken.push([x, y, half]);
+      entry.element.style.visibility = seen ? 'visible' : 'hidden';
+      entry.element.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px) translate(-50%, -50%)`;
     }
   }
 }

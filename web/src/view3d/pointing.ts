@@ -37,8 +37,8 @@ export class Pointing {
   private down: { x: number; y: number } | null = null;
   /** Whether measured things may be dragged. */
   movable = false;
-  /** Whether a click takes a place on a scan instead of a run. */
-  picking = false;
+  /** The keep-out on which a click takes a place instead of a run; its number. */
+  picking: number | null = null;
 
   constructor(
     private readonly world: World,
@@ -85,7 +85,7 @@ export class Pointing {
     if (event.button !== 0) return;
     const ray = this.world.rayAt(event.clientX, event.clientY);
     const handle = this.handleAt(event);
-    const thing = handle === null && this.movable ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
+    const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
     if (handle === null && !thing) return;
     const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
     const normal = this.world.camera.getWorldDirection(new Vector3());
@@ -144,7 +144,7 @@ export class Pointing {
     const spot = this.spotAt(ray.intersectObjects(this.runs.tubes.children, false));
     const keepout = spot ? null : ray.intersectObjects(this.surroundings.things.children, false)[0]?.object.userData.keepout;
     const over = this.handleAt(event) !== null;
-    this.canvas.style.cursor = this.picking ? 'crosshair' : over ? 'move' : spot ? 'pointer' : 'grab';
+    this.canvas.style.cursor = this.picking !== null ? 'crosshair' : over ? 'move' : spot ? 'pointer' : 'grab';
     this.told.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
   }
 
@@ -178,8 +178,9 @@ export class Pointing {
 
   private click(event: PointerEvent): void {
     const ray = this.world.rayAt(event.clientX, event.clientY);
-    if (this.picking) {
-      const hit = ray.intersectObjects(this.surroundings.things.children, true)[0];
+    if (this.picking !== null) {
+      const scan = this.surroundings.keepoutAt(this.picking);
+      const hit = scan && ray.intersectObject(scan, false)[0];
       if (hit) this.told.pick(hit.point.toArray() as Xyz);
       return;
     }

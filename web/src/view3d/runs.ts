@@ -76,10 +76,9 @@ export class RunsLayer {
   }
 
   private labelRuns(): void {
-    this.world.labels.set('runs', this.runs.flatMap((run) => {
-      const fill = runColour(run.number);
+    this.world.labels.set('runs', this.runs.map((run) => {
       const text = `${runTag(run)}${run.locked ? ' locked' : ''}`;
-      return { key: run.run, at: placeAt(run.line, Math.min(run.length_mm * 0.12, 90)), text, kind: 'run' as const, fill, ink: inkOn(fill) };
+      return { key: run.run, at: placeAt(run.line, Math.min(run.length_mm * 0.12, 90)), text, kind: 'run' as const, ...inColour(run) };
     }));
   }
 
@@ -95,14 +94,16 @@ export class RunsLayer {
     this.world.labels.set('marks', []);
   }
 
-  /** Shows the marks of the pieces on their tubes. */
+  /** Shows the marks of the pieces on their tubes, in place of the runs' numbers, which they begin with. */
   setMarks(pieces: Piece[] | null): void {
     this.world.labels.set('marks', (pieces ?? []).flatMap((piece) => {
       const run = this.runs.find((r) => r.run === piece.run);
       if (!run) return [];
       const at = placeAt(run.line, (piece.from_mm + piece.to_mm) / 2);
-      return [{ key: piece.mark, at, text: piece.mark, kind: 'place' as const }];
+      return [{ key: piece.mark, at, text: piece.mark, kind: 'run' as const, ...inColour(run) }];
     }));
+    if (pieces?.length) this.world.labels.set('runs', []);
+    else this.labelRuns();
     this.world.draw();
   }
 
@@ -176,6 +177,11 @@ export class RunsLayer {
     mesh.name = 'stretch';
     this.world.root.add(mesh);
   }
+}
+
+function inColour(run: Run): { fill: string; ink: string } {
+  const fill = runColour(run.number);
+  return { fill, ink: inkOn(fill) };
 }
 
 /** The part of a line between two stations. */

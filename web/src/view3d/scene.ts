@@ -100,9 +100,16 @@ export class BayScene {
     this.pointing.setHandles(run, chosen);
   }
 
-  setMode(movable: boolean, picking: boolean): void {
+  /** `picking` names the scan that places are taken on: it is looked at, wherever its own axes have put it. */
+  setMode(movable: boolean, picking: number | null): void {
+    const begins = picking !== null && this.pointing.picking !== picking;
+    const ends = picking === null && this.pointing.picking !== null;
     this.pointing.movable = movable;
     this.pointing.picking = picking;
+    const shape = begins ? this.open.job.bay?.keepouts[picking]?.shape : undefined;
+    if (shape?.kind === 'mesh') this.world.aim(shape.bounds.min, shape.bounds.max);
+    else if (ends) this.aim(null);
+    if (begins || ends) this.world.look('home', true);
   }
 
   dispose(): void {

@@ -81,6 +81,12 @@ export class Surroundings {
     return this.world.ground.dark ? '#9aa2ab' : '#7c776c';
   }
 
+  /** What is drawn for a keep-out, by its number. */
+  keepoutAt(index: number): Mesh | undefined {
+    const is = (movable: Movable) => movable.kind === 'keepout' && movable.index === index;
+    return this.things.children.find((c) => is(c.userData.movable as Movable)) as Mesh | undefined;
+  }
+
   private put(mesh: Mesh, movable: Movable): void {
     mesh.userData.movable = movable;
     this.things.add(mesh);

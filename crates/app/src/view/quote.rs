@@ -2,7 +2,7 @@
 
 use cutplan::quote::Quote;
 use cutplan::quote::file::{LineFile, QuoteFile};
-use job::rates::{Origin, Rates};
+use job::rates::{Extra, Origin, Rates};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -58,12 +58,27 @@ pub struct QuoteView {
     pub runs: Vec<QuoteRunView>,
     /// The rates behind it, in groups of `price` and `time`.
     pub rates: Vec<RateView>,
+    /// Lines that the job's own rates.toml adds, in the order of its `extra` tables.
+    pub own_extras: Vec<ExtraView>,
+}
+
+/// A line that a job adds to its quote.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct ExtraView {
+    /// What it is.
+    pub what: String,
+    /// How much of it.
+    pub quantity: f64,
+    /// Of what unit.
+    pub unit: String,
+    /// Price of one unit.
+    pub price: f64,
 }
 
 /// A line.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteLineView {
-    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`.
+    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
     pub group: &'static str,
     /// What.
     pub what: String,
@@ -72,7 +87,7 @@ pub struct QuoteLineView {
     /// How much.
     pub quantity: f64,
     /// Of what.
-    pub unit: &'static str,
+    pub unit: String,
     /// Price of one.
     pub unit_price: f64,
     /// Quantity x price, to the coin.
@@ -128,7 +143,7 @@ pub fn summary(quote: &Quote) -> QuoteSummary {
 }
 
 /// A whole quote with its rates.
-pub fn quote(quote: &Quote, with: &Rates) -> QuoteView {
+pub fn quote(quote: &Quote, with: &Rates, own_extras: &[Extra]) -> QuoteView {
     let file = QuoteFile::from(quote);
     QuoteView {
         currency: file.currency,
@@ -156,6 +171,16 @@ pub fn quote(quote: &Quote, with: &Rates) -> QuoteView {
             })
             .collect(),
         rates: rates(with),
+        own_extras: own_extras.iter().map(extra).collect(),
+    }
+}
+
+fn extra(extra: &Extra) -> ExtraView {
+    ExtraView {
+        what: extra.what.clone(),
+        quantity: extra.quantity,
+        unit: extra.unit.clone(),
+        price: extra.price.units(),
     }
 }
 

@@ -42,7 +42,7 @@ pub struct QuoteFile {
 /// A line.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineFile {
-    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`.
+    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
     pub group: &'static str,
     /// What.
     pub what: String,
@@ -52,7 +52,7 @@ pub struct LineFile {
     /// How much.
     pub quantity: f64,
     /// Of what.
-    pub unit: &'static str,
+    pub unit: String,
     /// Price of one.
     pub unit_price: f64,
     /// Quantity x price, to the coin.
@@ -108,7 +108,7 @@ fn line_file(line: &QuoteLine) -> LineFile {
         what: line.what.clone(),
         basis: line.basis.clone(),
         quantity: line.quantity,
-        unit: line.unit,
+        unit: line.unit.clone(),
         unit_price: line.unit_price.units(),
         amount: line.amount.units(),
         source: line.source.clone(),

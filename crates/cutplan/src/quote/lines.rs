@@ -26,6 +26,8 @@ pub enum Group {
     Consumables,
     /// Labour.
     Labour,
+    /// Lines of the shop's own.
+    Extras,
 }
 
 impl Group {
@@ -39,6 +41,7 @@ impl Group {
             Group::Collectors => "collectors",
             Group::Consumables => "consumables",
             Group::Labour => "labour",
+            Group::Extras => "extras",
         }
     }
 }
@@ -55,7 +58,7 @@ pub struct QuoteLine {
     /// How much, to four decimals.
     pub quantity: f64,
     /// Of what unit.
-    pub unit: &'static str,
+    pub unit: String,
     /// Price of one.
     pub unit_price: Money,
     /// Quantity x price, to the coin.
@@ -114,6 +117,10 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let welds = format!("{} of weld", job::show::length_with_unit(work.weld_length(), job.units));
     lines.extend(consumables(&work, rates, &welds));
     lines.extend(labour(&work, rates, &welds));
+    lines.extend(rates.extras.iter().map(|e| {
+        let source = "price: the shop's own".to_string();
+        line(Group::Extras, &*e.what, String::new(), e.quantity, &e.unit, e.price, source)
+    }));
     lines.retain(|l| l.quantity > 0.0);
     let percent = |key: &str| rates.price(key).price.0;
     let direct = sum(lines.iter());
@@ -164,13 +171,22 @@ fn line(
     what: impl Into<String>,
     basis: String,
     quantity: f64,
-    unit: &'static str,
+    unit: &str,
     unit_price: Money,
     source: String,
 ) -> QuoteLine {
     let parts = (quantity * PARTS).round();
     let amount = to_coin(parts as i128 * i128::from(unit_price.0), PARTS as i128);
-    QuoteLine { group, what: what.into(), basis, quantity: parts / PARTS, unit, unit_price, amount, source }
+    QuoteLine {
+        group,
+        what: what.into(),
+        basis,
+        quantity: parts / PARTS,
+        unit: unit.into(),
+        unit_price,
+        amount,
+        source,
+    }
 }
 
 fn price_source(rate: &PriceRate) -> String {

@@ -7,7 +7,7 @@ use super::record::Record;
 use super::tables::STOCK_FILE;
 use crate::model::{Cost, Money, Saw, Tube};
 use crate::problem::Problem;
-use crate::rates::Rates;
+use crate::rates::{Extra, Rates};
 
 /// What a shop's file gives.
 pub struct ShopFile {
@@ -35,7 +35,7 @@ pub fn read(name: &str, bytes: &[u8], tube: Option<&Tube>) -> ShopFile {
     ShopFile { stock, saw, cost, rates, problems }
 }
 
-/// Reads `[price]` and `[time]`.
+/// Reads `[price]`, `[time]` and `[[extra]]`.
 fn rates(reader: &mut Reader<'_>, record: &Record) -> Rates {
     let mut rates = Rates::default();
     if let Some(table) = record.table("price") {
@@ -48,7 +48,17 @@ fn rates(reader: &mut Reader<'_>, record: &Record) -> Rates {
             }
         }
     }
+    rates.extras = record.tables("extra").iter().filter_map(extra).collect();
     rates
+}
+
+fn extra(table: &Record) -> Option<Extra> {
+    Some(Extra {
+        what: table.text("what")?.into(),
+        quantity: table.number("quantity").unwrap_or(1.0),
+        unit: table.text("unit").unwrap_or("piece").into(),
+        price: table.money("price")?,
+    })
 }
 
 fn price(reader: &mut Reader<'_>, table: &Record, rates: &mut Rates) {
@@ -99,6 +109,11 @@ mod tests {
         assert_eq!(shop.rates.price("labour_per_hour").price, Money(71_500));
         assert_eq!(shop.rates.price("tax_percent").price, Money(19_000));
         assert_eq!(shop.rates.collector, Some(Money(90_000)));
+        let with = format!("{text}[[extra]]\nwhat = \"coating\"\nprice = 180\n[[extra]]\nwhat = \"x\"\nquantity = 0\n");
+        let shop = read("stock.toml", with.as_bytes(), None);
+        assert_eq!(shop.problems.len(), 2, "a quantity of 0, and no price: {:?}", shop.problems);
+        let coating = Extra { what: "coating".into(), quantity: 1.0, unit: "piece".into(), price: Money(180_000) };
+        assert_eq!(shop.rates.extras, [coating]);
         assert_eq!((shop.rates.time("cut_bend").value, shop.rates.time("cut_bend").origin), (2.5, Origin::Shop));
         let wrong = read("stock.toml", text.replace("cut_bend", "cut_bnd").replace("EUR", "euro").as_bytes(), None);
         let said: String = wrong.problems.iter().map(|p| p.to_string()).collect();

@@ -382,6 +382,19 @@ pub static STOCK_FILE: Table = Table {
         may("cost", Kind::Table(&COST), "Money per joint and cut, when the job says nothing of it."),
         may("price", Kind::Table(&PRICE), "The shop's prices, margin and tax."),
         may("time", Kind::Table(&TIME), "The shop's time standards."),
+        may("extra", Kind::Tables(&EXTRA), "Lines that are added to every quote."),
+    ],
+};
+
+/// A line that the shop adds to its quotes.
+static EXTRA: Table = Table {
+    title: "[[extra]]",
+    doc: "A line that is added to the quote: coating, delivery, work that the program does not count.",
+    keys: &[
+        must("what", Kind::Text, "What it is, in the words of the quote."),
+        may("quantity", Kind::Number(above(0.0, 1_000_000.0)), "How much of it; 1 unless said."),
+        may("unit", Kind::Text, "Of what unit; \"piece\" unless said."),
+        must("price", Kind::Money, "Price of one unit."),
     ],
 };
 

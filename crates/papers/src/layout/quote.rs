@@ -1,5 +1,6 @@
 //! The quote for the customer: scope, picture, price, terms. It shows no cost of ours.
 
+use cutplan::quote::Group;
 use job::routes::RunId;
 
 use super::overview::{lines, named_views, tubes};
@@ -113,6 +114,11 @@ fn scope(papers: &PaperJob<'_>) -> Vec<String> {
         let tolerance = words::with_unit(job.primary.length.tolerance, papers.units);
         points.push(format!("Primaries of {target} length, each within {tolerance}."));
     }
+    let extras = papers.quote.into_iter().flat_map(|q| q.lines.iter().filter(|l| l.group == Group::Extras));
+    points.extend(extras.map(|l| match (&*l.unit, l.quantity) {
+        ("piece", 1.0) => format!("{}.", l.what),
+        _ => format!("{}: {} {}.", l.what, words::trimmed(l.quantity), l.unit),
+    }));
     points.push("TIG-welded joints, flanges at the ports, trial fit before delivery.".into());
     points
 }

@@ -17,7 +17,7 @@ use crate::shop::SharedShop;
 /// Name of the job's own rates.
 const RATES: &str = "rates.toml";
 
-/// What a rates.toml begins with.
+/// What a file of rates or stock begins with.
 const HEAD: &str = "format = 1\nunits = \"mm\"\n";
 
 /// A change of the job's own rates.
@@ -26,7 +26,7 @@ const HEAD: &str = "format = 1\nunits = \"mm\"\n";
 pub struct RatesChange {
     /// The version that was seen.
     version: i64,
-    /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`.
+    /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`, `["extra", 0]`.
     #[schema(min_items = 1, max_items = 200)]
     edits: Vec<Edit>,
 }
@@ -37,7 +37,7 @@ pub struct RatesChange {
 pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
-    let work = move || desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates));
+    let work = move || desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates, &desk.texts.own_extras));
     let found = tokio::task::spawn_blocking(work).await?;
     let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
     found.map(Answer).ok_or_else(refused)
@@ -51,16 +51,21 @@ pub async fn put_rates(
     Path(id): Path<String>,
     Json(change): Json<RatesChange>,
 ) -> ApiResult<Answer<JobView>> {
-    if change.edits.is_empty() || change.edits.len() > 200 {
-        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 200 edits"));
-    }
     let job = shop.job_at(&id, change.version).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let old = match documents.get(RATES) {
-        Some(hash) => String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned(),
-        None => HEAD.to_string(),
+        Some(hash) => Some(String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned()),
+        None => None,
     };
-    let text = edit_text(&old, &change.edits).map_err(|e| ApiError::senseless(e.to_string()))?;
+    let text = edited(old.as_deref(), &change.edits)?;
     let changes = vec![Change::Put(RATES.into(), sound_text(text)?.into_bytes())];
     Ok(Answer(shop.commit(&id, change.version, "Change rates", changes).await?))
+}
+
+/// A file of rates or stock with `edits` made; one that is not there yet is begun.
+pub(super) fn edited(old: Option<&str>, edits: &[Edit]) -> ApiResult<String> {
+    if edits.is_empty() || edits.len() > 200 {
+        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 200 edits"));
+    }
+    edit_text(old.unwrap_or(HEAD), edits).map_err(|e| ApiError::senseless(e.to_string()))
 }

@@ -1,5 +1,6 @@
 //! The shop and its own file of stock and prices.
 
+use app::edit_job::Edit;
 use app::view::problem::{ProblemView, problems};
 use app::view::quote::{RateView, rates};
 use axum::Json as Answer;
@@ -10,6 +11,7 @@ use job::problem::Problems;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::quote::edited;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::Json;
 use crate::guard::signed_in;
@@ -104,6 +106,8 @@ pub struct StockView {
     problems: Vec<ProblemView>,
     /// The rates of quotes that it gives, among the program's own.
     rates: Vec<RateView>,
+    /// Currency of its quotes, ISO 4217.
+    currency: String,
 }
 
 /// A new text of the shop's file.
@@ -116,11 +120,28 @@ pub struct StockChange {
     text: String,
 }
 
+/// Edits of the shop's file.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StockEdits {
+    /// The version that was seen.
+    version: i64,
+    /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`.
+    #[schema(min_items = 1, max_items = 200)]
+    edits: Vec<Edit>,
+}
+
 fn stock_view(text: String, version: i64) -> StockView {
     let read = stock_file::read(STOCK, text.as_bytes(), None);
     // An empty file is no mistake: there is none then.
     let found = if text.trim().is_empty() { Problems::default() } else { Problems(read.problems) };
-    StockView { problems: problems(&found, ""), rates: rates(&read.rates), text, version }
+    StockView {
+        problems: problems(&found, ""),
+        rates: rates(&read.rates),
+        currency: read.rates.currency,
+        text,
+        version,
+    }
 }
 
 /// The shop's file of stock and prices.
@@ -137,8 +158,24 @@ pub async fn put_stock(
     State(shop): State<SharedShop>,
     Json(change): Json<StockChange>,
 ) -> ApiResult<Answer<StockView>> {
-    let text = super::documents::sound_text(change.text)?;
-    if !shop.store.keep_at(STOCK, change.version, &text).await? {
+    keep_stock(&shop, change.version, change.text).await
+}
+
+/// Edits the shop's file by place; one that is not there yet is begun.
+#[utoipa::path(patch, path = "/stock", tag = "shop", request_body = StockEdits,
+    responses((status = 200, body = StockView), Refusals))]
+pub async fn edit_stock(
+    State(shop): State<SharedShop>,
+    Json(change): Json<StockEdits>,
+) -> ApiResult<Answer<StockView>> {
+    let old = shop.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty());
+    let text = edited(old.as_deref(), &change.edits)?;
+    keep_stock(&shop, change.version, text).await
+}
+
+async fn keep_stock(shop: &SharedShop, version: i64, text: String) -> ApiResult<Answer<StockView>> {
+    let text = super::documents::sound_text(text)?;
+    if !shop.store.keep_at(STOCK, version, &text).await? {
         let now = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
         return Err(ApiError::conflict(now, "the shop's file was changed".into(), 0));
     }

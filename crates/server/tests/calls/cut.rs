@@ -103,12 +103,39 @@ fn a_thing_that_is_gone_cannot_be_booked() {
 }
 
 #[test]
+fn a_job_adds_lines_of_its_own_to_its_quote() {
+    let shop = Shop::open();
+    let job = shop.small();
+    let quote = || shop.get(&format!("{}/quote", path(&job))).json();
+    let change = |version: &Value, edit: Value| {
+        shop.done("PUT", &format!("{}/rates", path(&job)), &json!({"version": version, "edits": [edit]}), 200)
+    };
+    let before = quote();
+    let line = json!({"what": "coating", "quantity": 2, "price": 90});
+    let with = change(&job["version"], json!({"op": "insert", "path": ["extra", 0], "value": line}));
+    let after = quote();
+    let added = after["lines"].as_array().unwrap().last().unwrap();
+    assert_eq!((added["group"].as_str(), added["amount"].as_f64()), (Some("extras"), Some(180.0)));
+    assert!((after["direct"].as_f64().unwrap() - before["direct"].as_f64().unwrap() - 180.0).abs() < 1e-9);
+    assert_eq!(after["own_extras"][0]["what"], "coating");
+    change(&with["version"], json!({"op": "remove", "path": ["extra", 0]}));
+    assert_eq!(quote(), before);
+}
+
+#[test]
 fn rates_of_the_job_come_before_the_shops() {
     let shop = Shop::open();
     let stock = "format = 1\nunits = \"mm\"\n[price]\nlabour_per_hour = 100.0\ncurrency = \"EUR\"\n";
     let kept = shop.done("PUT", "/api/stock", &json!({"version": 0, "text": stock}), 200);
     assert_eq!((kept["version"].as_i64(), kept["problems"].as_array().unwrap().len()), (Some(1), 0));
     assert_eq!(shop.refused("PUT", "/api/stock", &json!({"version": 0, "text": ""}), 409)["code"], "conflict");
+    let cheaper = json!([{"op": "set", "path": ["price", "labour_per_hour"], "value": 90}]);
+    let kept = shop.done("PATCH", "/api/stock", &json!({"version": 1, "edits": cheaper}), 200);
+    assert_eq!((kept["version"].as_i64(), kept["currency"].as_str()), (Some(2), Some("EUR")));
+    assert!(kept["text"].as_str().unwrap().contains("labour_per_hour = 90"), "{kept}");
+    assert_eq!(shop.refused("PATCH", "/api/stock", &json!({"version": 1, "edits": cheaper}), 409)["code"], "conflict");
+    let back = json!([{"op": "set", "path": ["price", "labour_per_hour"], "value": 100.0}]);
+    shop.done("PATCH", "/api/stock", &json!({"version": 2, "edits": back}), 200);
     let job = shop.small();
     let rate = |quote: &Value| {
         let all = quote["rates"].as_array().unwrap();

@@ -1,43 +1,17 @@
 //! `price` and `size` run as a user runs them.
-#![allow(clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().unwrap()
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
-
-/// Standard output as exactly one JSON object.
-fn object(output: &Output) -> Value {
-    let value: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", out(output)));
-    assert!(value.is_object());
-    value
-}
-
-fn example(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name)
-}
+use crate::user::{STOCK, err, example, folder, object, out, run};
 
 /// A job of nothing but a measured trial piece, in a folder of its own.
 fn trial_piece(name: &str) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&path);
-    std::fs::create_dir_all(path.join("job")).unwrap();
-    let job = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n\
-               [[stock.bend]]\nclr = 76.2\nangle = 180\nlegs = [100, 100]\nprice = 24\n\
-               [[stock.straight]]\nlength = 1000\nprice = 18\n\
-               [saw]\nkerf = 1.6\nmin_straight = 12\nmin_arc = 5\n[cost]\njoint = 14\ncut = 2.5\n";
+    let path = folder(name);
+    std::fs::create_dir(path.join("job")).unwrap();
+    let tube = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
+    let job = format!("{tube}{STOCK}");
     std::fs::write(path.join("job/job.toml"), job).unwrap();
     let routes = "format = 1\n[[primary]]\ncylinder = 1\nsteps = [[60, 0, 90, 76.2], [80.0]]\n";
     std::fs::write(path.join("job/routes.toml"), routes).unwrap();

@@ -1,30 +1,10 @@
 //! `tubewright papers`: what is written, and what is said when it can't be.
-#![allow(clippy::unwrap_used)]
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output};
 
-use serde_json::Value;
-
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().unwrap()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", err(output)))
-}
-
-fn folder(name: &str) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("papers-{name}"));
-    let _ = fs::remove_dir_all(&path);
-    fs::create_dir_all(&path).unwrap();
-    path
-}
+use crate::user::{PROGRAM, err, folder, object, run};
 
 /// A job of trial pieces: `runs` runs, each of `bends` quarter bends that take a piece of stock each.
 fn trial_pieces(folder: &Path, name: &str, runs: usize, bends: usize, last: f64) {
@@ -55,11 +35,11 @@ fn printed(job: &Path, more: &[&str]) -> Output {
 
 #[test]
 fn a_run_in_one_piece_gets_every_paper_but_no_cut_and_no_jig() {
-    let job = folder("one-piece");
+    let job = folder("papers-one-piece");
     trial_pieces(&job, "one piece", 1, 1, 30.0);
     let output = printed(&job, &[]);
     assert!(output.status.success(), "{}", err(&output));
-    let said = json(&output);
+    let said = object(&output);
     let kinds: Vec<&str> = said["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
     for kind in ["overview", "stock", "saw", "full-size", "assembly", "inspection", "quote", "cautions"] {
         assert!(kinds.contains(&kind), "{kind}: {kinds:?}");
@@ -71,21 +51,21 @@ fn a_run_in_one_piece_gets_every_paper_but_no_cut_and_no_jig() {
 
 #[test]
 fn the_same_job_prints_the_same_bytes() {
-    let job = folder("same");
+    let job = folder("papers-same");
     trial_pieces(&job, "same", 2, 3, 0.0);
-    let first = json(&printed(&job, &["--date", "2025-01-02"]));
+    let first = object(&printed(&job, &["--date", "2025-01-02"]));
     let bytes = fs::read(job.join("out/papers.pdf")).unwrap();
-    let again = json(&printed(&job, &["--date", "2025-01-02"]));
+    let again = object(&printed(&job, &["--date", "2025-01-02"]));
     assert_eq!(first["hash"], again["hash"]);
     assert!(bytes == fs::read(job.join("out/papers.pdf")).unwrap());
 }
 
 #[test]
 fn sixty_pieces_and_a_name_of_sixty_letters_are_printed() {
-    let job = folder("sixty");
+    let job = folder("papers-sixty");
     let name = "W".repeat(60);
     trial_pieces(&job, &name, 12, 5, 0.0);
-    let said = json(&printed(&job, &["--only", "saw,assembly,clocking"]));
+    let said = object(&printed(&job, &["--only", "saw,assembly,clocking"]));
     let saw = said["sheets"].as_array().unwrap().iter().filter(|s| s["kind"] == "saw").count();
     assert!(saw >= 40, "{saw}");
     assert!(said["files"][0]["pages"].as_u64().unwrap() > 60);
@@ -93,18 +73,18 @@ fn sixty_pieces_and_a_name_of_sixty_letters_are_printed() {
 
 #[test]
 fn a_character_that_no_font_has_is_a_warning_and_no_failure() {
-    let job = folder("glyphs");
+    let job = folder("papers-glyphs");
     trial_pieces(&job, "cuneiform \u{12000} 排気管 שלום سلام 🔧 #let $x$ <a> \\ \"", 1, 1, 30.0);
     let output = printed(&job, &["--only", "overview"]);
     assert!(output.status.success(), "{}", err(&output));
     assert!(err(&output).contains("U+12000"), "{}", err(&output));
-    let warnings = json(&output)["warnings"].to_string();
+    let warnings = object(&output)["warnings"].to_string();
     assert!(!warnings.contains("排") && !warnings.contains('ש'), "{warnings}");
 }
 
 #[test]
 fn a_folder_that_cannot_be_written_is_said_by_its_name() {
-    let job = folder("unwritable");
+    let job = folder("papers-unwritable");
     trial_pieces(&job, "x", 1, 1, 30.0);
     let file = job.join("a-file");
     fs::write(&file, "x").unwrap();
@@ -115,7 +95,7 @@ fn a_folder_that_cannot_be_written_is_said_by_its_name() {
 
 #[test]
 fn what_is_asked_wrongly_is_said_with_what_was_expected() {
-    let job = folder("asked");
+    let job = folder("papers-asked");
     trial_pieces(&job, "x", 1, 1, 30.0);
     for (option, value, expected) in [
         ("--paper", "a5", "tabloid"),
@@ -131,7 +111,7 @@ fn what_is_asked_wrongly_is_said_with_what_was_expected() {
 
 #[test]
 fn terms_beside_the_job_are_printed_as_text() {
-    let job = folder("terms");
+    let job = folder("papers-terms");
     trial_pieces(&job, "x", 1, 1, 30.0);
     fs::write(job.join("terms.txt"), "# Our terms\n\n#pagebreak() $a$ *no markup*").unwrap();
     assert!(printed(&job, &["--only", "quote"]).status.success());
@@ -143,7 +123,7 @@ fn terms_beside_the_job_are_printed_as_text() {
 
 #[test]
 fn a_tube_too_large_for_the_page_is_tiled_at_full_size() {
-    let job = folder("large");
+    let job = folder("papers-large");
     trial_pieces(&job, "large", 1, 1, 30.0);
     let text = fs::read_to_string(job.join("job.toml")).unwrap();
     let large = text
@@ -156,7 +136,7 @@ fn a_tube_too_large_for_the_page_is_tiled_at_full_size() {
     let output = printed(&job, &["--only", "full-size"]);
     assert!(output.status.success(), "{}", err(&output));
     // 829 x 829 mm with its legs needs at least 20 pages of A4.
-    assert!(json(&output)["files"][0]["pages"].as_u64().unwrap() >= 16);
+    assert!(object(&output)["files"][0]["pages"].as_u64().unwrap() >= 16);
 }
 
 /// The text of a page by its number from 1, as poppler reads it; `None` without poppler.
@@ -168,7 +148,7 @@ fn page_text(file: &Path, page: usize) -> Option<String> {
 
 #[test]
 fn an_inch_job_is_told_in_inches_on_every_page() {
-    let job = folder("inches");
+    let job = folder("papers-inches");
     let made = run(&["new", job.join("j").to_str().unwrap(), "--cylinders", "2", "--units", "in"]);
     assert!(made.status.success(), "{}", err(&made));
     let job = job.join("j");
@@ -182,7 +162,7 @@ fn an_inch_job_is_told_in_inches_on_every_page() {
     let out = job.join("out");
     let built = run(&["build", job.to_str().unwrap(), "-o", out.to_str().unwrap(), "--effort", "0", "--json"]);
     assert_eq!(built.status.code(), Some(1), "{}", err(&built));
-    let summary = json(&built);
+    let summary = object(&built);
     let unmet = summary["unmet"].to_string();
     assert!(unmet.contains(" in too close to dipstick") && !unmet.contains(" mm"), "{unmet}");
     assert!(!summary["relaxations"].to_string().contains(" mm"), "{}", summary["relaxations"]);
@@ -201,7 +181,7 @@ fn an_inch_job_is_told_in_inches_on_every_page() {
 
 #[test]
 fn words_come_in_the_unit_that_is_asked_for() {
-    let job = folder("asked-unit");
+    let job = folder("papers-asked-unit");
     trial_pieces(&job, "x", 1, 2, 30.0);
     for (units, wanted, other) in [("in", "1 3/4 in", "44.45 mm"), ("mm", "44.45", "1 3/4")] {
         let output = printed(&job, &["--only", "templates,assembly", "--units", units]);
@@ -213,31 +193,31 @@ fn words_come_in_the_unit_that_is_asked_for() {
 
 #[test]
 fn straights_of_no_length_and_a_bend_beside_a_bend_are_printed() {
-    let job = folder("no-length");
+    let job = folder("papers-no-length");
     trial_pieces(&job, "no length", 1, 1, 0.0);
     let routes =
         "format = 1\nunits = \"mm\"\n[[primary]]\ncylinder = 1\nsteps = [[0, 0, 90, 76.2], [0, 90, 45, 76.2], [0]]\n";
     fs::write(job.join("routes.toml"), routes).unwrap();
     let output = printed(&job, &[]);
     assert!(output.status.success(), "{}", err(&output));
-    let said = json(&output);
+    let said = object(&output);
     let kinds: Vec<&str> = said["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
     assert!(kinds.contains(&"clocking") && kinds.contains(&"saw"), "{kinds:?}");
 }
 
 #[test]
 fn a_machine_without_fonts_prints_with_those_of_the_program() {
-    let job = folder("no-fonts");
+    let job = folder("papers-no-fonts");
     trial_pieces(&job, "排気管 שלום", 1, 1, 30.0);
     let out = job.join("out");
     // No font of the user can be found: the home is empty and the name's letters are in the program's own fonts.
-    let output = Command::new(env!("CARGO_BIN_EXE_tubewright"))
+    let output = Command::new(PROGRAM)
         .args(["papers", job.to_str().unwrap(), "-o", out.to_str().unwrap(), "--json", "--only", "overview"])
         .env_clear()
         .output()
         .unwrap();
     assert!(output.status.success(), "{}", err(&output));
-    assert_eq!(json(&output)["warnings"].as_array().unwrap().len(), 0);
+    assert_eq!(object(&output)["warnings"].as_array().unwrap().len(), 0);
     if let Some(text) = page_text(&out.join("papers.pdf"), 1) {
         assert!(text.contains("排気管"), "{text}");
     }

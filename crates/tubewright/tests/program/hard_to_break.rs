@@ -1,37 +1,17 @@
 //! Kills, full disks, places that cannot be written and odd names, as a user meets them.
-#![cfg(unix)]
-#![allow(clippy::unwrap_used)]
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::{Command, Stdio};
 use std::time::Duration;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_tubewright");
-
-fn run(args: &[&str]) -> Output {
-    Command::new(PROGRAM).args(args).output().unwrap()
-}
-
-fn said(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
-
-/// An empty folder of its own for a test.
-fn folder(name: &str) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&path);
-    fs::create_dir_all(&path).unwrap();
-    path
-}
+use crate::user::{PROGRAM, STOCK, example, folder, run, said};
 
 /// A job of two measured trial pieces, quick to cut.
 fn trial_pieces(at: &Path) {
     fs::create_dir_all(at).unwrap();
-    let job = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n\
-               [[stock.bend]]\nclr = 76.2\nangle = 180\nlegs = [100, 100]\nprice = 24\n\
-               [[stock.straight]]\nlength = 1000\nprice = 18\n\
-               [saw]\nkerf = 1.6\nmin_straight = 12\nmin_arc = 5\n[cost]\njoint = 14\ncut = 2.5\n";
+    let tube = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
+    let job = format!("{tube}{STOCK}");
     fs::write(at.join("job.toml"), job).unwrap();
     let routes = "format = 1\n[[primary]]\ncylinder = 1\nsteps = [[60, 0, 90, 76.2], [80.0]]\n\
                   [[primary]]\ncylinder = 2\nsteps = [[90, 0, 120, 76.2], [40, 90, 60, 76.2], [120.0]]\n";
@@ -98,7 +78,7 @@ fn a_kill_at_any_moment_leaves_whole_files() {
 #[test]
 fn a_place_that_cannot_be_written_is_named() {
     let here = folder("no-place");
-    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/hill-climb-four");
+    let job = example("hill-climb-four");
     let file = here.join("file");
     fs::write(&file, "kept").unwrap();
     for out in [file.clone(), file.join("below")] {

@@ -1,33 +1,20 @@
 //! `export` run as a user runs it.
-#![allow(clippy::unwrap_used)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().unwrap()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
+use crate::user::{STOCK, err, folder, run};
 
 const TUBE: &str =
     "format = 1\nname = \"排気 <b> #1\"\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
-const STOCK: &str = "[[stock.bend]]\nclr = 76.2\nangle = 180\nlegs = [100, 100]\nprice = 24\n\
-                     [[stock.straight]]\nlength = 1000\nprice = 18\n\
-                     [saw]\nkerf = 1.6\nmin_straight = 12\nmin_arc = 5\n[cost]\njoint = 14\ncut = 2.5\n";
 const ROUTES: &str = "format = 1\n[[primary]]\ncylinder = 1\nsteps = [[60, 0, 90, 76.2], [80.0, 90, 40, 76.2], [30.0]]\n\
                       [[primary]]\ncylinder = 2\npoints = [[0, 200, 0], [180, 200, 0]]\nradii = []\n";
 
 /// A job with routes, in a folder of its own.
 fn job(name: &str, text: &str) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&path);
-    fs::create_dir_all(&path).unwrap();
+    let path = folder(name);
     fs::write(path.join("job.toml"), text).unwrap();
     fs::write(path.join("routes.toml"), ROUTES).unwrap();
     path

@@ -1,28 +1,8 @@
-//! Commands run as a user runs them.
-#![allow(clippy::unwrap_used)]
+//! `new`, `check`, `route`, `cut`, `schema`: what they write and what they say.
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().unwrap()
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).unwrap()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
-}
-
-/// An empty folder of its own for a test.
-fn folder(name: &str) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&path);
-    std::fs::create_dir_all(&path).unwrap();
-    path
-}
+use crate::user::{err, folder, out, run};
 
 #[test]
 fn a_new_job_of_every_kind_passes_the_check_without_a_warning() {

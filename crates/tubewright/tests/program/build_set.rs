@@ -1,16 +1,14 @@
 //! `tubewright build` into one folder again and again: what belongs to another answer never stays, and no kill or full disk
 //! leaves files of two answers side by side unsaid.
-#![cfg(unix)]
-#![allow(clippy::unwrap_used)]
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use serde_json::Value;
 
-const PROGRAM: &str = env!("CARGO_BIN_EXE_tubewright");
+use crate::user::{PROGRAM, run, said};
 
 /// A keep-out that stands too near to the first port's stub, whatever the route.
 const IN_THE_WAY: &str =
@@ -19,15 +17,11 @@ const IN_THE_WAY: &str =
 /// What a report begins with when a requirement is not met.
 const NOT_MET: &str = "The job as given is not met";
 
-fn said(output: &Output) -> String {
-    format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
-}
-
 /// A starter job of two cylinders in a folder of its own, and its text.
 fn starter(name: &str) -> (PathBuf, String) {
     let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&path);
-    let made = Command::new(PROGRAM).args(["new", path.to_str().unwrap(), "--cylinders", "2"]).output().unwrap();
+    let made = run(&["new", path.to_str().unwrap(), "--cylinders", "2"]);
     assert!(made.status.success(), "{}", said(&made));
     let text = fs::read_to_string(path.join("job.toml")).unwrap();
     (path, text)
@@ -156,7 +150,7 @@ fn a_full_disk_leaves_the_last_build_as_it_was() {
 fn route_and_papers_too_leave_whole_files_when_they_are_killed_or_the_disk_is_full() {
     let (job, _) = starter("route-killed");
     let path = job.to_str().unwrap();
-    let routed = Command::new(PROGRAM).args(["route", path, "--effort", "0"]).output().unwrap();
+    let routed = run(&["route", path, "--effort", "0"]);
     assert!(routed.status.success(), "{}", said(&routed));
     let papers = job.join("papers");
     let print = ["papers", path, "-o", papers.to_str().unwrap()];
