@@ -29,7 +29,7 @@ test('a point is dragged: the length follows at once and the end is one step of 
 });
 
 test('a finger drags a point and turns the bay', async ({ browser, request, shop, jobId }) => {
-  const context = await browser.newContext({ hasTouch: true, viewport: { width: 820, height: 1180 }, baseURL: shop });
+  const context = await browser.newContext({ hasTouch: true, viewport: { width: 1024, height: 768 }, baseURL: shop });
   const page = await context.newPage();
   await withoutNotes(page);
   await openStep(page, jobId, 'route');

@@ -28,7 +28,7 @@ test('a line of the shop is added to the quote, changed and undone', async ({ pa
   await price.fill('=2*45');
   await price.press('Enter');
   await expect.poll(direct).toBeCloseTo(before + 90, 2);
-  await expect(page.getByRole('cell', { name: 'ceramic coating', exact: true })).toBeVisible();
+  await expect(page.getByRole('cell', { name: 'ceramic coating', exact: true }).first()).toBeVisible();
   await page.getByRole('button', { name: 'Take ceramic coating out' }).click();
   await expect.poll(direct).toBeCloseTo(before, 2);
   await page.keyboard.press('Control+z');

@@ -9,6 +9,7 @@ use cutplan::file::PlanFile;
 use cutplan::quote::{Quote, quote};
 use job::file::job_file::MeshFiles;
 use job::file::{bender_file, details_file, routes_file, stock_file};
+use job::model::Job;
 use job::rates::{Extra, Origin, Rates};
 use job::routes::{Route, Routes, RunId};
 use job::{Beside, Opened, Problem, Problems};
@@ -47,6 +48,8 @@ pub struct JobTexts {
     pub problems: Problems,
     /// The job; `None` when job.toml has errors.
     pub opened: Option<Opened>,
+    /// A job that can be read but does not hold together: to be shown and mended, nothing more.
+    pub unsound: Option<Job>,
     /// Its routes.
     pub routes: Option<Routes>,
     /// Its cut plan, of these routes or not.
@@ -77,6 +80,7 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         text,
         problems: Problems::default(),
         opened: None,
+        unsound: None,
         routes: None,
         plan: None,
         stale: None,
@@ -86,12 +90,14 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         beside: Beside::default(),
         terms: texts.get("terms.txt").map(|t| String::from_utf8_lossy(t).into_owned()),
     };
-    match job::read_job("job.toml", bytes, name, meshes, shop.map(|s| ("stock.toml", s.as_bytes()))) {
-        Ok((job, warnings, given)) => {
-            read.problems = warnings.clone();
+    let found = job::read("job.toml", bytes, name, meshes, shop.map(|s| ("stock.toml", s.as_bytes())));
+    read.problems = found.problems.clone();
+    match found.job {
+        Some(job) if !found.problems.has_errors() => {
+            let (warnings, given) = (found.problems, found.given);
             read.opened = Some(Opened { job, warnings, given, file: "job.toml".into(), folder: ".".into() });
         }
-        Err(problems) => read.problems = problems,
+        unsound => read.unsound = unsound,
     }
     read.read_rates(texts, shop);
     read.read_beside(texts);
@@ -193,6 +199,11 @@ impl JobTexts {
     /// Whether there are ports and collectors to judge routes by.
     pub fn routable(&self) -> bool {
         self.opened.as_ref().is_some_and(|o| !o.job.ports.is_empty() && !o.job.collectors.is_empty())
+    }
+
+    /// The job as it can be shown, whether it holds together or not.
+    pub fn shown(&self) -> Option<&Job> {
+        self.opened.as_ref().map(|o| &o.job).or(self.unsound.as_ref())
     }
 
     /// The mesh file of each keep-out, `None` for those of another shape.

@@ -27,7 +27,9 @@ pub mod suggest;
 pub mod write;
 
 pub use file::job_file::{Given, no_mesh_files};
-pub use open::{OpenSettings, Opened, open, open_rates, open_routes, open_with, read_job, routes_text, write_routes};
+pub use open::{
+    OpenSettings, Opened, Reading, open, open_rates, open_routes, open_with, read, read_job, routes_text, write_routes,
+};
 pub use open_details::{Beside, open_beside};
 pub use problem::{Place, Problem, Problems, Severity};
 pub use write::write_atomic;

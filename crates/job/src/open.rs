@@ -138,8 +138,31 @@ pub fn open_rates(opened: &Opened, settings: &OpenSettings) -> Result<Rates, Pro
     if problems.has_errors() { Err(problems) } else { Ok(shop.rates) }
 }
 
-/// Reads a job from the bytes of its file: `shown` is the file's name in messages, `name` the job's
-/// when it gives none, `files` reads the meshes, `shop` is the shop's file of stock.
+/// What was read of a job.
+#[derive(Debug)]
+pub struct Reading {
+    /// The job, once every value of its file can be read; it can be shown, though it need not hold together.
+    pub job: Option<Job>,
+    /// What the file gives.
+    pub given: Given,
+    /// What is wrong with it, and what only looks wrong.
+    pub problems: Problems,
+}
+
+impl Reading {
+    /// The job, where nothing is wrong with it.
+    ///
+    /// # Errors
+    /// All problems, when there is an error among them.
+    pub fn sound(self) -> Result<(Job, Problems, Given), Problems> {
+        match self.job {
+            Some(job) if !self.problems.has_errors() => Ok((job, self.problems, self.given)),
+            _ => Err(self.problems),
+        }
+    }
+}
+
+/// Reads a job as [`read`] does, for those who need it whole.
 ///
 /// # Errors
 /// All problems, when there is an error among them.
@@ -150,7 +173,16 @@ pub fn read_job(
     files: Files<'_>,
     shop: Option<(&str, &[u8])>,
 ) -> Result<(Job, Problems, Given), Problems> {
-    let text = syntax::decode(shown, bytes)?;
+    read(shown, bytes, name, files, shop).sound()
+}
+
+/// Reads a job from the bytes of its file: `shown` is the file's name in messages, `name` the job's
+/// when it gives none, `files` reads the meshes, `shop` is the shop's file of stock.
+pub fn read(shown: &str, bytes: &[u8], name: &str, files: Files<'_>, shop: Option<(&str, &[u8])>) -> Reading {
+    let text = match syntax::decode(shown, bytes) {
+        Ok(text) => text,
+        Err(problems) => return Reading { job: None, given: Given::default(), problems },
+    };
     let source = Source::new(shown, text);
     let tree = syntax::settle(&source);
     let text = tree.text.clone();
@@ -161,13 +193,14 @@ pub fn read_job(
     file::say_defaults(&mut reader, &record);
     let mut draft = draft(&mut reader, record, name, files);
     let shop_problems = shop.map(|(name, bytes)| take_shop(&mut draft, name, bytes)).unwrap_or_default();
+    let readable = !reader.broken && !reader.problems.iter().any(Problem::is_error);
     if !reader.broken {
         check::whole(&mut reader, &draft);
     }
     let mut problems = Problems(reader.finish());
     problems.0.extend(shop_problems);
     problems.sort();
-    if problems.has_errors() { Err(problems) } else { Ok((draft.job, problems, draft.given)) }
+    Reading { job: readable.then_some(draft.job), given: draft.given, problems }
 }
 
 /// Takes from the shop's file what the job does not give itself.

@@ -60,10 +60,10 @@ impl Desk {
         self.routes.get_or_init(make).as_ref()
     }
 
-    /// Its bay, when job.toml can be read.
+    /// Its bay, when every value of job.toml can be read.
     pub fn bay(&self) -> Option<&BayView> {
         let make = || {
-            let job = &self.texts.opened.as_ref()?.job;
+            let job = self.texts.shown()?;
             let found = self.texts.routes.as_ref();
             let gaps = found.and_then(|r| clearance(job, r).ok());
             Some(bay(job, found, gaps.as_ref(), &self.texts.mesh_files()))

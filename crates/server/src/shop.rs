@@ -93,7 +93,7 @@ impl Shop {
     /// Everything a page is told of a job.
     pub async fn view(&self, job: Job) -> ApiResult<JobView> {
         let desk = self.desk(&job).await?;
-        let older = if desk.texts.opened.is_none() { self.last_good(&job).await? } else { None };
+        let older = if desk.texts.shown().is_none() { self.last_good(&job).await? } else { None };
         Ok(tokio::task::spawn_blocking(move || JobView::new(&job, &desk, older.as_deref())).await?)
     }
 
@@ -103,7 +103,7 @@ impl Shop {
         for _ in 0..LOOK_BACK {
             let Some(id) = at else { break };
             let desk = self.desk_at(&job.name, &id).await?;
-            if desk.texts.opened.is_some() {
+            if desk.texts.shown().is_some() {
                 return Ok(Some(desk));
             }
             at = self.store.revision(&job.id, &id).await?.parent;

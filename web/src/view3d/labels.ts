@@ -46,6 +46,8 @@ export class Labels {
     let entry = this.shown.get(key);
     if (!entry) {
       const element = document.createElement('span');
+      // Until it is in its place.
+      element.style.visibility = 'hidden';
       this.host.append(element);
       entry = { element, at: new Vector3(), rank: 0, half: null };
       this.shown.set(key, entry);
@@ -67,7 +69,7 @@ export class Labels {
       const x = ((this.point.x + 1) / 2) * width;
       const y = ((1 - this.point.y) / 2) * height;
       const half = (entry.half ??= [entry.element.offsetWidth / 2, entry.element.offsetHeight / 2]);
-      const free = taken.every(([u, v, h]) => Math.abs(u - x) >= 0.8 * (h[0] + half[0]) || Math.abs(v - y) >= 0.8 * (h[1] + half[1]));
+      const free = taken.every(([u, v, h]) => Math.abs(u - x) >= h[0] + half[0] || Math.abs(v - y) >= h[1] + half[1]);
       const seen = free && this.point.z < 1 && Math.abs(this.point.x) < 1.1 && Math.abs(this.point.y) < 1.1;
       if (seen) taken.push([x, y, half]);
       entry.element.style.visibility = seen ? 'visible' : 'hidden';

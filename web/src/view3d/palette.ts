@@ -20,7 +20,7 @@ export function inkOn(colour: string): string {
     return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
   };
   const light = 0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5);
-  return light > 0.18 ? '#1c1b18' : '#ffffff';
+  return light > 0.18 ? '#0d0c0b' : '#ffffff';
 }
 
 /** Nine places of viridis (van der Walt and Smith, 2015), from small to large. */

@@ -30,7 +30,7 @@ test('a point near the height of its neighbour takes it', () => {
 test('colours', () => {
   expect(new Set(RUN_COLOURS).size).toBe(RUN_COLOURS.length);
   expect(runColour(1)).toBe(runColour(RUN_COLOURS.length + 1));
-  expect(inkOn('#f0e442')).toBe('#1c1b18');
+  expect(inkOn('#f0e442')).toBe('#0d0c0b');
   expect(inkOn('#0072b2')).toBe('#ffffff');
   expect(gapColour(0, false)).toBe(gapColour(1000, true));
 });

@@ -141,7 +141,7 @@ pub async fn mesh(
     let hash = desk.documents.get(&name).filter(|_| !is_text(&name)).cloned();
     let hash = hash.ok_or_else(|| ApiError::missing("such mesh file of the job"))?;
     let place = desk.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
-    let placed = place.and_then(|i| match &desk.texts.opened.as_ref()?.job.keepouts.get(i)?.shape {
+    let placed = place.and_then(|i| match &desk.texts.shown()?.keepouts.get(i)?.shape {
         Solid::Mesh(mesh) => Some(mesh.clone()),
         _ => None,
     });
