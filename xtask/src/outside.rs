@@ -3,11 +3,10 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::time::Instant;
 
 use crate::csv;
 use crate::python::python;
-use crate::run::{Tally, command, succeed};
+use crate::run::{Tally, command, succeed, two_at_a_time};
 
 /// Runs all of them; `program` is what the tests have built.
 pub fn outside(root: &Path, tally: &mut Tally, program: &Result<PathBuf, String>) {
@@ -21,12 +20,12 @@ pub fn outside(root: &Path, tally: &mut Tally, program: &Result<PathBuf, String>
         Ok(needs) => needs,
         Err(why) => return tally.fail("outside checks", &why),
     };
-    for folder in folders {
+    let needs = &needs;
+    let job = |folder: PathBuf| {
         let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let begun = Instant::now();
-        let result = made_again(root, &needs, &folder, &name);
-        tally.count(&format!("checks/{name} ({:.0} s)", begun.elapsed().as_secs_f64()), result);
-    }
+        (format!("checks/{name}"), move || made_again(root, needs, &folder, &name))
+    };
+    two_at_a_time(tally, folders.into_iter().map(job).collect());
 }
 
 fn folders(root: &Path) -> Vec<PathBuf> {

@@ -37,7 +37,7 @@ fn installed(web: &Path) -> bool {
 }
 
 /// The browser, installed where it is missing.
-fn browser(root: &Path) -> Result<(), String> {
+pub fn browser(root: &Path) -> Result<(), String> {
     // Looked for, not started: it would open a window.
     if std::env::var_os("CHROMIUM").is_none() && !Path::new(CHROMIUM).is_file() {
         debian(root, "chromium", "chromium")?;

@@ -4,10 +4,9 @@
 //! folder to work in, and one whose node_modules holds the validator of glTF.
 
 use std::path::{Path, PathBuf};
-use std::time::Instant;
 
 use crate::python::{debian, python};
-use crate::run::{Tally, cargo, command, succeed};
+use crate::run::{Tally, cargo, command, succeed, two_at_a_time};
 
 /// The Khronos validator of glTF, from the npm registry.
 const VALIDATOR: &str = "gltf-validator@2.0.0-dev.3.10";
@@ -20,16 +19,17 @@ pub fn program(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) 
         return tally.fail("checks of the program", "none was found in checks/");
     }
     let ready = needs(root, built);
-    for name in checks {
-        let begun = Instant::now();
-        let result = ready.clone().and_then(|[program, python, modules]| {
+    let ready = &ready;
+    let job = |name: String| {
+        let check = format!("checks/{name}");
+        (check.clone(), move || {
+            let [program, python, modules] = ready.clone()?;
             let work = root.join("target/checks").join(&name);
-            let mut check = command(root, python, &[&format!("checks/{name}/check.py")]);
-            let check = check.args([program, root.join("examples"), work, modules]);
-            succeed(check.env("PYTHONUTF8", "1"))
-        });
-        tally.count(&format!("checks/{name} ({:.0} s)", begun.elapsed().as_secs_f64()), result);
-    }
+            let mut command = command(root, python, &[&format!("{check}/check.py")]);
+            succeed(command.args([program, root.join("examples"), work, modules]).env("PYTHONUTF8", "1"))
+        })
+    };
+    two_at_a_time(tally, checks.into_iter().map(job).collect());
 }
 
 fn checks(root: &Path) -> Vec<String> {
@@ -40,12 +40,16 @@ fn checks(root: &Path) -> Vec<String> {
     names
 }
 
-/// The program, the Python and the node modules, made or installed where they are missing.
+/// The program, the Python and the node modules.
 fn needs(root: &Path, built: &Result<PathBuf, String>) -> Result<[PathBuf; 3], String> {
-    debian(root, "pdftoppm", "poppler-utils")?;
-    let python = python(root)?;
-    let modules = validator(root)?;
+    let [python, modules] = fetched(root)?;
     Ok([built.clone()?, python, modules])
+}
+
+/// The Python and the node modules of the checks, installed where they are missing.
+pub fn fetched(root: &Path) -> Result<[PathBuf; 2], String> {
+    debian(root, "pdftoppm", "poppler-utils")?;
+    Ok([python(root)?, validator(root)?])
 }
 
 /// The program as the tests have built it: as optimised, with the same features.

@@ -4,6 +4,7 @@ use std::ffi::OsStr;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, ExitCode, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
 /// What passed and what failed.
@@ -65,6 +66,25 @@ impl Tally {
         println!("{} passed, {} failed", self.passed, self.failed);
         if self.failed == 0 && self.passed > 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
     }
+}
+
+/// Runs jobs two at a time, the next one as soon as one has ended, and counts each by its name.
+pub fn two_at_a_time(tally: &mut Tally, jobs: Vec<(String, impl Fn() -> Result<(), String> + Sync)>) {
+    let next = AtomicUsize::new(0);
+    let (done, ended) = std::sync::mpsc::channel();
+    std::thread::scope(|scope| {
+        for done in [done.clone(), done] {
+            scope.spawn(|| {
+                let done = done;
+                while let Some((name, job)) = jobs.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    let begun = Instant::now();
+                    let result = job();
+                    let _ = done.send((format!("{name} ({:.0} s)", begun.elapsed().as_secs_f64()), result));
+                }
+            });
+        }
+        ended.iter().for_each(|(what, result)| tally.count(&what, result));
+    });
 }
 
 /// A command in `root`.
@@ -145,6 +165,14 @@ mod tests {
         assert!(tally.count_result_line(line));
         assert!(!tally.count_result_line("test tests::one ... ok"));
         assert_eq!((tally.passed, tally.failed), (12, 3));
+    }
+
+    #[test]
+    fn jobs_two_at_a_time_are_all_run_and_counted() {
+        let mut tally = Tally::default();
+        let job = |k: u32| (format!("{k}"), move || if k == 3 { Err("three".to_string()) } else { Ok(()) });
+        two_at_a_time(&mut tally, (0..7).map(job).collect());
+        assert_eq!((tally.passed, tally.failed), (6, 1));
     }
 
     #[test]

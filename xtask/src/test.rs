@@ -24,6 +24,12 @@ pub fn test(root: &Path) -> Tally {
             println!("{why}");
         }
     }
+    // What later steps need is fetched while the compiler works; each asks for it again and says what is missing.
+    let at = root.to_path_buf();
+    let fetching = std::thread::spawn(move || {
+        let _ = page::browser(&at);
+        let _ = program::fetched(&at);
+    });
     lints(root, &mut tally);
     count_tests(&mut tally, "tests", &mut cargo(root, &["test", "--workspace", "--no-fail-fast"]));
     // After the tests: the freshness of the schema is one of them and built by now.
@@ -31,6 +37,7 @@ pub fn test(root: &Path) -> Tally {
     let mut doc = cargo(root, &["doc", "--workspace", "--no-deps", "--document-private-items", "--quiet"]);
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
     let built = program::built(root);
+    let _ = fetching.join();
     outside::outside(root, &mut tally, &built);
     program::program(root, &mut tally, &built);
     page::page(root, &mut tally, &built);
