@@ -7,8 +7,8 @@ pub struct CutSettings {
     /// Seed of the search.
     pub seed: u64,
     /// Budget of search and proof in steps. A step is about a microsecond of work on a current
-    /// machine. Instances of fewer than 45 arcs are given their share of it. The default lets twelve
-    /// runs close their proof where legs are long, most of them in a twentieth of it.
+    /// machine; what closes sooner ends sooner. The default lets twelve runs close their proof
+    /// where legs are long, most of them in a twentieth of it.
     pub steps: u64,
     /// Least length of a straight offcut, or of the arc of a bent one, that is listed as worth
     /// keeping, mm. 40 mm: common practice, no source.

@@ -24,9 +24,6 @@ const TURN: u64 = 150_000;
 /// Steps of the search for less waste and a larger offcut once the cost is proven.
 const POLISH: u64 = 20_000;
 
-/// Arcs for which the whole budget of steps is meant; fewer get their share.
-const ARCS_OF_BUDGET: u64 = 45;
-
 /// The best plan so far and its bound.
 #[derive(Debug, Clone)]
 pub(crate) struct State {
@@ -91,7 +88,7 @@ pub(crate) fn improve(
     settings: &CutSettings,
     progress: &mut dyn FnMut(&State),
 ) -> State {
-    let budget = settings.steps * (instance.arcs.len() as u64 + 1).min(ARCS_OF_BUDGET) / ARCS_OF_BUDGET;
+    let budget = settings.steps;
     let mut state = start.clone();
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
