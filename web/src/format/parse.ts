@@ -72,3 +72,9 @@ export function parseSum(text: string): number | null {
   const value = terms();
   return next === tokens.length && Number.isFinite(value) ? value : null;
 }
+
+/** Reads a figure without a unit: a number, or a sum after `=`; null when it is neither. */
+export function parseFigure(text: string): number | null {
+  const trimmed = text.trim();
+  return trimmed.startsWith('=') ? parseSum(trimmed.slice(1)) : parseNumber(trimmed);
+}

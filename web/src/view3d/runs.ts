@@ -42,7 +42,7 @@ export class RunsLayer {
     world.root.add(this.tubes, this.ghosts, this.joints, this.wrong, this.overlay, this.spot);
   }
 
-  /** Shows these routes; only tubes whose line has changed are swept again. */
+  /** Shows these routes; only tubes whose line has changed are swept again. `setMarks` then names them. */
   setRoutes(routes: Routes | null, pieces: Piece[]): void {
     this.runs = routes?.runs ?? [];
     const drawn = new Map<string, { line: Line; mesh: Mesh }>();
@@ -55,7 +55,6 @@ export class RunsLayer {
     this.drawn = drawn;
     this.tubes.clear();
     for (const { mesh } of drawn.values()) this.tubes.add(mesh);
-    this.labelRuns();
     this.setJoints(pieces);
     this.setWrong(routes?.unmet ?? []);
     this.setSpot(...this.marked);
@@ -91,7 +90,6 @@ export class RunsLayer {
         this.joints.add(ringAround(run.line, piece.to_mm, run.od / 2 + 0.2, 0.7, material));
       }
     }
-    this.world.labels.set('marks', []);
   }
 
   /** Shows the marks of the pieces on their tubes, in place of the runs' numbers, which they begin with. */
