@@ -15,12 +15,10 @@ pub fn outside(root: &Path, tally: &mut Tally, program: &Result<PathBuf, String>
     if folders.is_empty() {
         return tally.fail("outside checks", "none was found in checks/");
     }
-    let needs = python(root).and_then(|python| Ok([python, program.clone()?]));
-    let needs = match needs {
+    let needs = &match python(root).and_then(|python| Ok([python, program.clone()?])) {
         Ok(needs) => needs,
         Err(why) => return tally.fail("outside checks", &why),
     };
-    let needs = &needs;
     let job = |folder: PathBuf| {
         let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
         (format!("checks/{name}"), move || made_again(root, needs, &folder, &name))

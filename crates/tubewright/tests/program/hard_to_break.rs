@@ -5,13 +5,12 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use crate::user::{PROGRAM, STOCK, example, folder, run, said};
+use crate::user::{PROGRAM, STOCK, TUBE, example, folder, run, said};
 
 /// A job of two measured trial pieces, quick to cut.
 fn trial_pieces(at: &Path) {
     fs::create_dir_all(at).unwrap();
-    let tube = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
-    let job = format!("{tube}{STOCK}");
+    let job = format!("{TUBE}{STOCK}");
     fs::write(at.join("job.toml"), job).unwrap();
     let routes = "format = 1\n[[primary]]\ncylinder = 1\nsteps = [[60, 0, 90, 76.2], [80.0]]\n\
                   [[primary]]\ncylinder = 2\nsteps = [[90, 0, 120, 76.2], [40, 90, 60, 76.2], [120.0]]\n";

@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::user::{STOCK, err, example, folder, object, out, run};
+use crate::user::{STOCK, TUBE, err, example, folder, object, out, run};
 
 /// A job of nothing but a measured trial piece, in a folder of its own.
 fn trial_piece(name: &str) -> PathBuf {
     let path = folder(name);
     std::fs::create_dir(path.join("job")).unwrap();
-    let tube = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
-    let job = format!("{tube}{STOCK}");
+    let job = format!("{TUBE}{STOCK}");
     std::fs::write(path.join("job/job.toml"), job).unwrap();
     let routes = "format = 1\n[[primary]]\ncylinder = 1\nsteps = [[60, 0, 90, 76.2], [80.0]]\n";
     std::fs::write(path.join("job/routes.toml"), routes).unwrap();

@@ -8,6 +8,9 @@ use serde_json::Value;
 /// The program.
 pub const PROGRAM: &str = env!("CARGO_BIN_EXE_tubewright");
 
+/// Head and tube of small jobs.
+pub const TUBE: &str = "format = 1\nunits = \"mm\"\n[tube]\nod = 44.45\nwall = 1.65\nmaterial = \"304\"\n";
+
 /// Stock, saw and costs of small jobs.
 pub const STOCK: &str = "[[stock.bend]]\nclr = 76.2\nangle = 180\nlegs = [100, 100]\nprice = 24\n\
                          [[stock.straight]]\nlength = 1000\nprice = 18\n\
