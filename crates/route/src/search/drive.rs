@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
-use super::finish::whole;
+use super::finish::{POLISH, finish, whole};
 use super::improve::{Candidate, Lane};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
@@ -18,8 +18,26 @@ const LANES: usize = 4;
 /// Steps of a lane between two meetings.
 const STEPS: usize = 20;
 
+/// Starts of the first helping of the pool: many jobs have an answer in it.
+const FEW: usize = 4;
+
+/// Rounds of picks from it.
+const FEW_ROUNDS: usize = 2;
+
+/// Starts of the second.
+const REST: usize = 8;
+
+/// Apart from all other seeds of a search.
+const REST_SEED: u64 = 500;
+
 /// Picks repaired at a time.
 const ROUND: usize = 8;
+
+/// Candidates looked at closely after a round, until one holds.
+const TRIES: usize = 6;
+
+/// Those looked at side by side. Fixed, so that the answer does not depend on the threads.
+const AT_A_TIME: usize = 2;
 
 /// Meetings of the lanes without getting nearer after which a job is given up.
 const PATIENCE: usize = 3;
@@ -77,21 +95,32 @@ pub fn blank(problem: &Problem) -> State {
     state
 }
 
-/// What came of telling of a candidate.
+/// How far a search is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verdict {
-    /// It does not hold at a closer look.
+enum Verdict {
+    /// Nothing held at a closer look so far.
     Rejected,
-    /// It holds.
+    /// Something holds.
     Accepted,
-    /// It holds, and that is enough.
+    /// Something holds, and that is enough.
     Enough,
 }
 
-/// Searches for routes. `tell` hears of each better candidate.
-pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candidate) -> Verdict) -> Found {
+/// Hears of each finished candidate that holds every requirement; false ends the search.
+pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
+
+/// Searches for routes.
+pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
-    let mut pool = first_pool(problem, &state, settings.seed);
+    let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
+    let mut pool = helping(problem, &state, settings.seed, FEW);
+    if settings.draw_nearest && blocked(problem, &pool).is_empty() {
+        course.first(&pool, &mut Picks::new(problem, &state, &pool, settings.seed), FEW_ROUNDS);
+        if course.verdict != Verdict::Rejected && settings.effort == 0 {
+            return Found { candidates: course.elite, pool, assignable: true };
+        }
+    }
+    pool.merge(helping(problem, &state, settings.seed + REST_SEED, REST));
     let mut stuck = blocked(problem, &pool);
     if !stuck.is_empty() && settings.pools > 1 {
         pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&stuck)));
@@ -99,10 +128,11 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     }
     // With a run that finds no way even alone, only a nearest answer is looked for.
     let pools = if settings.draw_nearest { 1 } else { 0 };
-    let settings = if stuck.is_empty() { settings } else { Settings { rounds: 2, pools, effort: 0, ..settings } };
-    let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
+    if !stuck.is_empty() {
+        course.settings = Settings { rounds: 2, pools, effort: 0, ..settings };
+    }
     let mut picks: Option<Picks> = None;
-    for attempt in 0..settings.pools {
+    for attempt in 0..course.settings.pools {
         if settings.stopped() {
             break;
         }
@@ -111,7 +141,10 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
             pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
         }
         let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
-        course.first(&pool, fresh);
+        if course.verdict != Verdict::Rejected {
+            break;
+        }
+        course.first(&pool, fresh, course.settings.rounds);
         if course.verdict != Verdict::Rejected {
             break;
         }
@@ -124,13 +157,8 @@ pub fn search(problem: &Problem, settings: Settings, tell: &mut dyn FnMut(&Candi
     Found { candidates: course.elite, pool, assignable }
 }
 
-/// A short walk from `start`, a state that misses something; `tell` hears of what seems to hold.
-pub fn search_near(
-    problem: &Problem,
-    start: Candidate,
-    settings: Settings,
-    tell: &mut dyn FnMut(&Candidate) -> Verdict,
-) -> Vec<Candidate> {
+/// A short walk from `start`, a state that misses something.
+pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
     let pool = Pool::empty(problem);
     let mut course = Course { problem, settings, elite: vec![start], verdict: Verdict::Rejected, tell };
     course.tell_new();
@@ -158,21 +186,26 @@ struct Course<'a> {
     settings: Settings<'a>,
     elite: Vec<Candidate>,
     verdict: Verdict,
-    tell: &'a mut dyn FnMut(&Candidate) -> Verdict,
+    tell: TellHeld<'a>,
 }
 
 impl Course<'_> {
-    /// Repairs picks, the promising ones first, until some hold.
-    fn first(&mut self, pool: &Pool, picks: &mut Picks) {
-        for round in 0..self.settings.rounds {
-            let states = picks.take(ROUND);
-            if states.is_empty() || self.settings.stopped() {
-                break;
-            }
-            self.elite.extend(repaired(self.problem, states, self.settings.room));
-            rank(&mut self.elite);
-            self.tell_new();
-            if self.verdict != Verdict::Rejected {
+    /// Repairs the next picks and tells of what holds; false when there are none left or it is to end.
+    fn round(&mut self, picks: &mut Picks) -> bool {
+        let states = picks.take(ROUND);
+        if states.is_empty() || self.settings.stopped() {
+            return false;
+        }
+        self.elite.extend(repaired(self.problem, states, self.settings.room));
+        rank(&mut self.elite);
+        self.tell_new();
+        true
+    }
+
+    /// Repairs up to `rounds` rounds of picks, the promising ones first, until some hold.
+    fn first(&mut self, pool: &Pool, picks: &mut Picks, rounds: usize) {
+        for round in 0..rounds {
+            if !self.round(picks) || self.verdict != Verdict::Rejected {
                 return;
             }
             if round % 2 == 1 {
@@ -261,18 +294,26 @@ impl Course<'_> {
         lanes.par_iter_mut().for_each(|lane| lane.walk(problem, pool, steps, heat, &settings));
     }
 
-    /// Tells of the best candidates that seem to hold, until one does.
+    /// Looks closer at the best candidates that seem to hold, until one does; those that do not are known to miss.
     fn tell_new(&mut self) {
-        let tries = if self.verdict == Verdict::Rejected { 6 } else { 1 };
-        for candidate in self.elite.iter().filter(|c| c.worst == 0.0).take(tries) {
-            match (self.tell)(candidate) {
-                Verdict::Rejected => {}
-                verdict => {
-                    self.verdict = verdict;
-                    return;
+        let tries = if self.verdict == Verdict::Rejected { TRIES } else { 1 };
+        let hopeful: Vec<usize> = (0..self.elite.len()).filter(|&i| self.elite[i].worst == 0.0).take(tries).collect();
+        for some in hopeful.chunks(AT_A_TIME) {
+            let look = |&i: &usize| finish(self.problem, &self.elite[i], POLISH, self.settings.room);
+            let looked: Vec<Result<Candidate, f64>> = some.par_iter().map(look).collect();
+            let mut held = None;
+            for (&i, result) in some.iter().zip(looked) {
+                match result {
+                    Ok(done) => held = held.or(Some(done)),
+                    Err(miss) => self.elite[i].worst = miss,
                 }
             }
+            if let Some(done) = held {
+                self.verdict = if (self.tell)(done) { Verdict::Accepted } else { Verdict::Enough };
+                break;
+            }
         }
+        rank(&mut self.elite);
     }
 }
 
@@ -319,13 +360,13 @@ fn lanes_from(elite: &[Candidate], seed: u64) -> Vec<Lane> {
     (0..count).map(|l| Lane::new(starts[l % distinct].clone(), seed, l as u64)).collect()
 }
 
-/// The pool, with a second helping of longer routes where lengths must be even without a target.
-fn first_pool(problem: &Problem, state: &State, seed: u64) -> Pool {
+/// A helping of the pool, with longer routes as well where lengths must be even without a target.
+fn helping(problem: &Problem, state: &State, seed: u64, starts: usize) -> Pool {
     let none = vec![None; problem.runs.len()];
-    let mut pool = build(problem, state, PoolSettings { seed, starts: 12, most_bends: 4 }, &none, None);
+    let mut pool = build(problem, state, PoolSettings { seed, starts, most_bends: 4 }, &none, None);
     let aims = aims(problem, &pool);
     if aims.iter().any(Option::is_some) {
-        pool.merge(build(problem, state, PoolSettings { seed: seed + 1, starts: 8, most_bends: 4 }, &aims, None));
+        pool.merge(build(problem, state, PoolSettings { seed: seed + 1, starts, most_bends: 4 }, &aims, None));
     }
     pool
 }

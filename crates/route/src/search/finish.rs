@@ -23,11 +23,18 @@ pub fn whole(problem: &Problem) -> Scope {
     Scope { active, fixed, joint: true }
 }
 
-/// Polishes `candidate`; `None` when a requirement does not hold to the letter afterwards.
-pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64) -> Option<Candidate> {
+/// Iterations of the polish of an answer.
+pub const POLISH: usize = 40;
+
+/// Polishes `candidate`.
+///
+/// # Errors
+/// By how much a requirement is missed to the letter afterwards, mm; infinite when its straights can't be made.
+pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64) -> Result<Candidate, f64> {
     let scope = whole(problem);
     let mut polished = candidate.state.clone();
     polish(problem, &mut polished, &scope, steps, room);
+    let mut nearest = f64::INFINITY;
     for mut state in [polished, candidate.state.clone()] {
         close(problem, &mut state, &scope, room);
         if set_leg_rules(problem, &mut state) {
@@ -40,10 +47,11 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
         let (worst, _) = to_the_letter(problem, &state);
         if worst <= ROUNDING {
             let score = score(problem, &state);
-            return Some(Candidate { state, score, worst: 0.0, missed: None });
+            return Ok(Candidate { state, score, worst: 0.0, missed: None });
         }
+        nearest = nearest.min(worst);
     }
-    None
+    Err(nearest)
 }
 
 /// The largest miss of a state by the words of the job, mm, and which requirement it is.

@@ -3,9 +3,9 @@
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::drive::{Found, Settings, Verdict, blank, search, search_near};
+use super::drive::{Found, Settings, blank, search, search_near};
 use super::evaluate::Kind;
-use super::finish::{finish, routes, to_the_letter, whole};
+use super::finish::{POLISH, finish, routes, to_the_letter, whole};
 use super::improve::Candidate;
 use super::path::Path;
 use super::polish::close;
@@ -16,9 +16,6 @@ use crate::problem::Problem;
 
 /// Candidates that are finished at the end.
 const LAST_LOOK: usize = 16;
-
-/// Iterations of the polish.
-const POLISH: usize = 40;
 
 /// An answer and its figures.
 #[derive(Debug, Clone)]
@@ -66,19 +63,18 @@ pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell:
             return met(answers);
         }
     }
-    let mut found = search(problem, settings, &mut |candidate| {
-        let Some(done) = finish(problem, candidate, POLISH, settings.room) else { return Verdict::Rejected };
+    let mut found = search(problem, settings, &mut |done| {
         let answer = answer(problem, &done);
         if answers.first().is_some_and(|a| a.score <= answer.score) {
-            return Verdict::Accepted;
+            return true;
         }
         let go_on = tell(&answer);
         answers.insert(0, answer);
-        if go_on { Verdict::Accepted } else { Verdict::Enough }
+        go_on
     });
     let last_look = several(&found.candidates);
     let finished: Vec<Option<Candidate>> =
-        last_look.into_par_iter().map(|c| finish(problem, c, POLISH, settings.room)).collect();
+        last_look.into_par_iter().map(|c| finish(problem, c, POLISH, settings.room).ok()).collect();
     answers.extend(finished.iter().flatten().map(|done| answer(problem, done)));
     if answers.is_empty() { unmet(problem, &mut found) } else { met(answers) }
 }
@@ -146,9 +142,9 @@ pub fn miss_near(problem: &Problem, last: &Routes, settings: Settings) -> Option
     let solved = repair(problem, &mut state, whole(problem), FRESH, 0.0);
     let start = Candidate::new(problem, state, &solved);
     let mut met = false;
-    let reached = search_near(problem, start, settings, &mut |candidate| {
-        met = finish(problem, candidate, POLISH / 2, 0.0).is_some();
-        if met { Verdict::Enough } else { Verdict::Rejected }
+    let reached = search_near(problem, start, settings, &mut |_| {
+        met = true;
+        false
     });
     let left = || reached.first().map_or(f64::INFINITY, |c| to_the_letter(problem, &c.state).0);
     Some(if met { 0.0 } else { left() })
@@ -192,13 +188,13 @@ fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
         let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near, missed: None };
-        if let Some(done) = finish(problem, &candidate, POLISH / 2, room) {
+        if let Ok(done) = finish(problem, &candidate, POLISH / 2, room) {
             return Some(done);
         }
     }
     let solved = repair(problem, &mut state, whole(problem), NUDGE, room);
     let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state, missed: solved.missed };
-    finish(problem, &candidate, POLISH / 2, room)
+    finish(problem, &candidate, POLISH / 2, room).ok()
 }
 
 fn answer(problem: &Problem, candidate: &Candidate) -> Answer {
