@@ -1,8 +1,9 @@
 //! What can be shown to be impossible without a search.
 //!
-//! - A run is at least as long as its stubs and the chord between their ends (through its waypoints).
-//! - Stubs are fixed in space: one that lies too close to a keep-out, or two port stubs too close to one
-//!   another, can't be mended by any route.
+//! - A run is at least as long as its stubs and the shortest way between their ends (through its waypoints) that
+//!   turns nowhere tighter than the tightest CLR.
+//! - Stubs are fixed in space: one that lies too close to a keep-out, that touches one while the header is put on, or
+//!   two port stubs too close to one another, can't be mended by any route.
 //!
 //! Ends that are shown impossible are closed before the search; a run without any end left, or runs with too few
 //! ends between them, prove that the job as given can't be met.
@@ -10,7 +11,7 @@
 use geom::{Element, Straight, Vec3, distance_elements};
 use job::show::exact_with_unit;
 
-use crate::problem::{End, Problem, Run};
+use crate::problem::{End, Obstacle, Problem, Run};
 use crate::recount::Requirement;
 use crate::search::assign::assignments;
 
@@ -80,10 +81,8 @@ fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
     if run.leaves.is_some() {
         return None;
     }
-    let (short, name) = stub_shortfall(problem, run, (run.start, run.axis), run.stub)?;
-    let long = |l: f64| exact_with_unit(l, problem.units);
-    let why = format!("the first {} straight out of the port come {} too close to {name}", long(run.stub), long(short));
-    Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by: short, why, keepout: Some(name.into()) })
+    let what = format!("the first {} straight out of the port", exact_with_unit(run.stub, problem.units));
+    stub_blocked(problem, r, (run.start, run.axis, run.stub), &what)
 }
 
 /// The end `e` of run `r`: its stub against the keep-outs, and the least possible length.
@@ -94,57 +93,125 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     // How far either end may go towards the other.
     let reach = |c: Option<usize>, at: Vec3| c.map_or(0.0, |c| problem.seats[c].reach(at));
     let nearer = reach(end.collector, end.at) + reach(run.leaves, run.start);
-    if nearer == 0.0
-        && let Some((short, name)) = stub_shortfall(problem, run, (end.at, -end.axis), end.stub)
-    {
-        let why =
-            format!("the last {} straight into the inlet come {} too close to {name}", long(end.stub), long(short));
-        return Some(Impossible {
-            run: r,
-            requirement: Requirement::KeepoutGap,
-            by: short,
-            why,
-            keepout: Some(name.into()),
-        });
+    if nearer == 0.0 {
+        let what = format!("the last {} straight into the inlet", long(end.stub));
+        let blocked = stub_blocked(problem, r, (end.at, -end.axis, end.stub), &what);
+        if blocked.is_some() {
+            return blocked;
+        }
     }
     let wish = problem.wishes[run.wish];
     let most = wish.target? + wish.tolerance;
-    let mut chain = vec![run.start + run.axis * run.stub];
-    chain.extend_from_slice(&run.via);
-    chain.push(end.at - end.axis * end.stub);
-    let drawn = run.stub + end.stub + chain.windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>();
-    let least = drawn - nearer;
+    let (least, straight) = (least_length(run, end, nearer), stubs_and_chords(run, end) - nearer);
+    let what = if straight > most + SURE {
+        format!("the straight line alone is {} long", long(straight))
+    } else {
+        format!("no way that bends at its tightest CLR is shorter than {}", long(least))
+    };
     (least > most + SURE).then(|| Impossible {
         run: r,
         requirement: Requirement::Length,
         by: least - most,
-        why: format!("the straight line alone is {} long; at most {} are allowed", long(least), long(most)),
+        why: format!("{what}; at most {} are allowed", long(most)),
         keepout: None,
     })
 }
 
-/// By how much the stub from a place along an axis is too close to a keep-out, and to which.
-fn stub_shortfall<'a>(
-    problem: &'a Problem,
-    run: &Run,
-    (from, axis): (Vec3, Vec3),
-    length: f64,
-) -> Option<(f64, &'a str)> {
-    let mut worst: Option<(f64, &str)> = None;
-    for o in &problem.obstacles {
+/// The places between which a run is free: from its stub's end through its waypoints to that of the end's, mm.
+fn chain(run: &Run, end: &End) -> Vec<Vec3> {
+    let mut chain = vec![run.start + run.axis * run.stub];
+    chain.extend_from_slice(&run.via);
+    chain.push(end.at - end.axis * end.stub);
+    chain
+}
+
+/// Length of the stubs and of the straight lines between them, mm.
+fn stubs_and_chords(run: &Run, end: &End) -> f64 {
+    run.stub + end.stub + chain(run, end).windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>()
+}
+
+/// No route of the run to this end is shorter, mm, when both may come nearer to one another by `nearer` in all.
+fn least_length(run: &Run, end: &End, nearer: f64) -> f64 {
+    let chain = chain(run, end);
+    let clr = run.clrs.first().copied().unwrap_or(0.0);
+    let last = chain.len() - 2;
+    let legs = chain.windows(2).enumerate().map(|(i, w)| {
+        let directions = [(i == 0).then_some(run.axis), (i == last).then_some(end.axis)];
+        least_leg(w[1] - w[0], directions, clr)
+    });
+    run.stub + end.stub + legs.sum::<f64>() - nearer
+}
+
+/// A curve from a place to one `off` away, which turns nowhere tighter than `clr` and has the given directions where it
+/// starts and ends, is at least this long, mm.
+///
+/// Whatever direction it is watched along, a curve that leaves at an angle `a` to it goes at most `clr sin a` that way
+/// before it has turned there, on a length of `clr a`, and likewise at its end; beyond that it goes at most its own
+/// length. The best direction to watch along is that of the straight of the shortest such curve (arc, straight, arc),
+/// found by going from one to the next; every one gives a bound that holds.
+fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64) -> f64 {
+    let mut most = off.length();
+    let Some(mut watched) = off.try_normalize() else { return most };
+    for _ in 0..12 {
+        let (mut bound, mut turned, mut straight) = (off.dot(watched), 0.0, off);
+        for direction in directions.into_iter().flatten() {
+            let angle = direction.angle_between(watched);
+            bound += clr * (angle - angle.sin());
+            turned += clr * angle;
+            straight -= direction * (clr * (0.5 * angle).tan());
+        }
+        // A shorter curve would have no room to turn to the direction and back.
+        if bound >= turned {
+            most = most.max(bound);
+        }
+        let Some(next) = straight.try_normalize() else { break };
+        watched = next;
+    }
+    most
+}
+
+/// What the stub from a place along a direction, called `what`, comes too close to, or touches on its way on.
+fn stub_blocked(
+    problem: &Problem,
+    r: usize,
+    (from, axis, length): (Vec3, Vec3, f64),
+    what: &str,
+) -> Option<Impossible> {
+    let run = &problem.runs[r];
+    let long = |l: f64| exact_with_unit(l, problem.units);
+    let shown = |by: f64, name: &str, why: String| {
+        Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by, why, keepout: Some(name.into()) })
+    };
+    let seated = |o: &Obstacle, s: f64| {
         let need = run.radius + o.clearance;
-        // From what holds ports only the stub's far end must keep away.
+        need - o.solid.nearest(from + axis * s, need + 200.0).distance
+    };
+    if let Some((by, name)) = worst_along(&problem.obstacles, length, seated) {
+        return shown(by, name, format!("{what} come {} too close to {name}", long(by)));
+    }
+    let sliding = |o: &Obstacle, s: f64| match o.worst_on(&problem.slide, from + axis * s, run.radius) {
+        Some((by, _)) if !o.tool => by,
+        _ => 0.0,
+    };
+    let (by, name) = worst_along(&problem.obstacles, length, sliding)?;
+    shown(by, name, format!("{what} run {} deep into {name} while the header is put on", long(by)))
+}
+
+/// The obstacle that a stub misses most, by `short(obstacle, place along the stub)`, mm; `None` when it misses none.
+/// From what holds ports only the stub's far end must keep away.
+fn worst_along(obstacles: &[Obstacle], length: f64, short: impl Fn(&Obstacle, f64) -> f64) -> Option<(f64, &str)> {
+    let mut worst: Option<(f64, &str)> = None;
+    for o in obstacles {
         let mut s = if o.holds_ports { length } else { 0.0 };
         loop {
-            let distance = o.solid.nearest(from + axis * s, need + 200.0).distance;
-            let short = need - distance;
-            if short > SURE && worst.is_none_or(|w| short > w.0) {
-                worst = Some((short, &o.name));
+            let by = short(o, s);
+            if by > SURE && worst.is_none_or(|w| by > w.0) {
+                worst = Some((by, &o.name));
             }
             if s >= length {
                 break;
             }
-            s = (s + (-short).max(0.5)).min(length);
+            s = (s + (-by).max(0.5)).min(length);
         }
     }
     worst
@@ -167,4 +234,26 @@ fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
         }
     }
     shown
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::{FRAC_PI_2, PI};
+
+    use super::*;
+
+    #[test]
+    fn the_least_length_is_that_of_arc_straight_arc() {
+        // Out along x, in along y, 50 either way: a quarter turn of CLR 50 and nothing else.
+        let least = least_leg(Vec3::new(50.0, 50.0, 0.0), [Some(Vec3::X), Some(Vec3::Y)], 50.0);
+        assert!((least - 50.0 * FRAC_PI_2).abs() < 1e-3, "{least}");
+        // Turned round: two quarter turns of CLR 50 with 200 between them.
+        let least = least_leg(Vec3::new(0.0, 300.0, 0.0), [Some(Vec3::X), Some(-Vec3::X)], 50.0);
+        assert!((least - (200.0 + 50.0 * PI)).abs() < 1e-3, "{least}");
+        // Straight on: the chord, and no more.
+        assert_eq!(least_leg(Vec3::new(80.0, 0.0, 0.0), [Some(Vec3::X), Some(Vec3::X)], 50.0), 80.0);
+        // From anywhere to a waypoint: only the start turns.
+        let least = least_leg(Vec3::new(50.0, 250.0, 0.0), [Some(Vec3::X), None], 50.0);
+        assert!((least - (200.0 + 50.0 * FRAC_PI_2)).abs() < 1e-3, "{least}");
+    }
 }

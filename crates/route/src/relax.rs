@@ -38,6 +38,8 @@ type AddTrial<'a> = dyn FnMut(String, &dyn Fn(&mut Job)) + 'a;
 struct Trial {
     change: String,
     job: Job,
+    /// Whether it is known to help, so that it is routed from the start when a walk does not do.
+    helps: bool,
 }
 
 /// What is known of a job that can't be met.
@@ -48,6 +50,8 @@ pub struct Unmet<'a> {
     pub misses: &'a [Miss],
     /// What was shown to be impossible.
     pub impossible: &'a [Impossible],
+    /// The keep-out that is touched when the header is put on.
+    pub touched: Option<&'a str>,
     /// Runs that find no way even alone.
     pub blocked: &'a [usize],
     /// Runs that are kept.
@@ -59,12 +63,20 @@ pub struct Unmet<'a> {
 /// Each is tried by a short walk from the nearest answer; where none will do, the most promising are routed from the
 /// start.
 pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxation> {
-    let mut trials = blockers(job, unmet.locked, settings.seed, unmet.blocked);
-    trials.extend(self::trials(job, unmet));
+    let blocked = if unmet.impossible.is_empty() { unmet.blocked } else { &[] };
+    let mut trials = blockers(job, unmet.locked, settings.seed, blocked);
+    for trial in self::trials(job, unmet) {
+        if trials.iter().all(|t| t.change != trial.change) {
+            trials.push(trial);
+        }
+    }
     trials.truncate(MOST);
     let mut tried: Vec<(f64, Trial)> = Vec::new();
     for trial in trials {
-        let left = near(&trial.job, unmet, settings);
+        let mut left = near(&trial.job, unmet, settings);
+        if trial.helps && left > 0.0 {
+            left = left.min(anew(&trial.job, unmet, settings));
+        }
         let met = left == 0.0;
         tried.push((left, trial));
         // The trials stand in the order of what costs least to grant.
@@ -74,18 +86,22 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     }
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
     if tried.first().is_some_and(|t| t.0 > 0.0) {
-        for (left, trial) in tried.iter_mut().filter(|t| t.0.is_finite()).take(MOST_ANEW) {
-            let problem = Problem::new(&trial.job, &unmet.locked.runs);
-            let outcome = solve(&problem, None, settings, &mut |_| false);
-            if outcome.met {
-                *left = 0.0;
+        let promising = tried.iter_mut().filter(|t| t.0.is_finite() && !t.1.helps);
+        for (left, trial) in promising.take(MOST_ANEW) {
+            *left = left.min(anew(&trial.job, unmet, settings));
+            if *left == 0.0 {
                 break;
             }
-            *left = outcome.miss.map_or(*left, |m| left.min(m.0));
         }
     }
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
     tried.into_iter().map(|(left, trial)| Relaxation { change: trial.change, met: left == 0.0, left }).collect()
+}
+
+/// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
+fn anew(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
+    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, settings, &mut |_| false);
+    if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 
 /// What `job` misses after a short walk from the nearest answer, mm; infinite when it is shown to be impossible still.
@@ -108,7 +124,7 @@ fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Tri
         without.keepouts.retain(|o| o.name != k.name);
         let problem = Problem::new(&without, &locked.runs);
         if finds_ways(&problem, seed, blocked) {
-            trials.push(Trial { change: format!("move {} out of the way", k.name), job: without });
+            trials.push(Trial { change: format!("move {} out of the way", k.name), job: without, helps: true });
         }
     }
     trials
@@ -121,7 +137,7 @@ fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
     let mut add = |change: String, edit: &dyn Fn(&mut Job)| {
         let mut job = job.clone();
         edit(&mut job);
-        trials.push(Trial { change, job });
+        trials.push(Trial { change, job, helps: false });
     };
     if let Some(by) = stub_misses(job, misses) {
         add(format!("make the stubs {} longer", long(by)), &|job| {
@@ -248,7 +264,9 @@ fn set_clearance(job: &mut Job, name: &str, clearance: f64) {
 
 /// The keep-outs shown to be in the way, then those that the nearest answer comes too close to most, or nearest of all.
 fn near_keepouts(job: &Job, unmet: &Unmet) -> Vec<String> {
-    let named = |k: &&job::model::Keepout| unmet.impossible.iter().any(|i| i.keepout.as_ref() == Some(&k.name));
+    let named = |k: &&job::model::Keepout| {
+        unmet.touched == Some(&k.name) || unmet.impossible.iter().any(|i| i.keepout.as_ref() == Some(&k.name))
+    };
     let mut names: Vec<String> = job.keepouts.iter().filter(named).map(|k| k.name.clone()).collect();
     let mut near: Vec<(f64, String)> = Vec::new();
     let report = unmet.nearest.and_then(|n| clearance(job, n).ok());

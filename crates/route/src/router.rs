@@ -109,7 +109,7 @@ fn route_here(
         room: 0.0,
         stop,
     };
-    let hopeless = Settings { effort: 0, rounds: 2, pools: 1, ..search };
+    let hopeless = Settings { effort: 0, pools: 0, ..search };
     let mut outcome = solve(&problem, last, if impossible.is_empty() { search } else { hopeless }, tell);
     outcome.met &= impossible.is_empty();
     if settings.varied && outcome.met {
@@ -164,7 +164,8 @@ fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, imposs
         let quick = Settings { effort: 0, rounds: 2, pools: 1, draw_nearest: false, ..search };
         let nearest = routed.answers.first().map(|a| &a.routes);
         let (misses, impossible) = (&routed.misses[..], &routed.impossible[..]);
-        let unmet = Unmet { nearest, misses, impossible, blocked: &blocked, locked };
+        let touched = routed.contact.as_ref().map(|c| &*c.keepout);
+        let unmet = Unmet { nearest, misses, impossible, touched, blocked: &blocked, locked };
         if !search.stopped() {
             routed.relaxations = relaxations(job, &unmet, quick);
         }

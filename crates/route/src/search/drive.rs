@@ -42,6 +42,12 @@ const AT_A_TIME: usize = 2;
 /// Meetings of the lanes without getting nearer after which a job is given up.
 const PATIENCE: usize = 3;
 
+/// A nearest answer that misses more than this is far from holding, mm: about half a tube.
+const FAR: f64 = 15.0;
+
+/// Nearest answers that tell which runs are in one another's way.
+const TELLING: usize = 4;
+
 /// How much worse than the best a repaired pick may be for the sweep to walk from it, in bends.
 const SWEEP_LIMIT: f64 = 4.0;
 
@@ -54,7 +60,7 @@ pub struct Settings<'a> {
     pub effort: usize,
     /// Rounds of picks from one pool before it is given up.
     pub rounds: usize,
-    /// Pools, each larger than the one before, until the job is given up.
+    /// Pools, each larger than the one before, until the job is given up; 0: the first helping of one, and no walk.
     pub pools: usize,
     /// Whether a nearest answer is wanted of a job with a run that finds no way even alone.
     pub draw_nearest: bool,
@@ -114,17 +120,25 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
     let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
     let mut pool = helping(problem, &state, settings.seed, FEW);
-    if settings.draw_nearest && blocked(problem, &pool).is_empty() {
-        course.first(&pool, &mut Picks::new(problem, &state, &pool, settings.seed), FEW_ROUNDS);
-        if course.verdict != Verdict::Rejected && settings.effort == 0 {
-            return Found { candidates: course.elite, pool, assignable: true };
+    let mut stuck = blocked(problem, &pool);
+    if stuck.is_empty() || settings.pools == 0 {
+        let mut picks = Picks::new(problem, &state, &pool, settings.seed);
+        course.first(&pool, &mut picks, FEW_ROUNDS);
+        if settings.pools == 0 || course.verdict != Verdict::Rejected && settings.effort == 0 {
+            return Found { candidates: course.elite, pool, assignable: picks.assignable };
         }
     }
     pool.merge(helping(problem, &state, settings.seed + REST_SEED, REST));
-    let mut stuck = blocked(problem, &pool);
-    if !stuck.is_empty() && settings.pools > 1 {
-        pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&stuck)));
-        stuck = blocked(problem, &pool);
+    stuck.retain(|&r| !pool.finds_a_way(r));
+    if settings.pools > 1 {
+        // One run without a way is enough for the job not to be met.
+        while let Some(&run) = stuck.first() {
+            pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&[run])));
+            if !pool.finds_a_way(run) {
+                break;
+            }
+            stuck.remove(0);
+        }
     }
     // With a run that finds no way even alone, only a nearest answer is looked for.
     let pools = if settings.draw_nearest { 1 } else { 0 };
@@ -138,7 +152,7 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
         }
         if attempt > 0 {
             let more = larger(settings.seed, attempt as u64);
-            pool.merge(build(problem, &state, more, &aims(problem, &pool), None));
+            pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.in_trouble())));
         }
         let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
         if course.verdict != Verdict::Rejected {
@@ -261,8 +275,9 @@ impl Course<'_> {
         let mut idle = 0;
         let mut best = self.elite.first().cloned();
         for epoch in 0..epochs {
-            // A job that is not met by now is given up once no step brings it nearer.
-            let given_up = self.verdict == Verdict::Rejected && idle >= PATIENCE;
+            // A job that is not met by now is given up once no step brings it nearer, one far from it at once.
+            let far = best.as_ref().is_some_and(|b| b.worst > FAR);
+            let given_up = self.verdict == Verdict::Rejected && idle >= if far { 1 } else { PATIENCE };
             if given_up || self.settings.stopped() || self.verdict == Verdict::Enough || lanes.is_empty() {
                 break;
             }
@@ -287,6 +302,15 @@ impl Course<'_> {
             self.elite.extend(lane.seen);
         }
         rank(&mut self.elite);
+    }
+
+    /// The runs that miss most in one of the nearest answers; all where none says which.
+    fn in_trouble(&self) -> Vec<usize> {
+        let missed = self.elite.iter().take(TELLING).filter_map(|c| c.missed).flat_map(|m| m.runs());
+        let mut runs: Vec<usize> = missed.filter(|&r| self.problem.runs[r].locked.is_none()).collect();
+        runs.sort_unstable();
+        runs.dedup();
+        if runs.is_empty() { (0..self.problem.runs.len()).collect() } else { runs }
     }
 
     fn walk(&self, lanes: &mut [Lane], pool: &Pool, steps: usize, heat: f64) {
@@ -337,13 +361,14 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
 /// Whether each of `runs` finds a way alone.
 pub fn finds_ways(problem: &Problem, seed: u64, runs: &[usize]) -> bool {
     let none = vec![None; problem.runs.len()];
-    let pool = build(problem, &blank(problem), PoolSettings { seed, starts: 12, most_bends: 4 }, &none, Some(runs));
-    runs.iter().all(|&r| pool.nearest_miss[r] == 0.0)
+    let settings = PoolSettings { seed, starts: FEW, most_bends: 4 };
+    let state = blank(problem);
+    runs.iter().all(|&r| build(problem, &state, settings, &none, Some(&[r])).finds_a_way(r))
 }
 
 /// A larger pool with starts of its own.
 fn larger(seed: u64, number: u64) -> PoolSettings {
-    PoolSettings { seed: seed + 1000 * number, starts: 24, most_bends: 5 }
+    PoolSettings { seed: seed + 1000 * number, starts: 16, most_bends: 5 }
 }
 
 /// Lanes that start from the best of the elite, of different assignment where there are some.

@@ -17,6 +17,9 @@ use crate::problem::Problem;
 /// Candidates that are finished at the end.
 const LAST_LOOK: usize = 16;
 
+/// Of the nearest misses, those that are closed as well as they can be.
+const NEAREST: usize = 4;
+
 /// An answer and its figures.
 #[derive(Debug, Clone)]
 pub struct Answer {
@@ -107,18 +110,20 @@ fn met(mut answers: Vec<Answer>) -> Outcome {
 
 fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
     // Of the nearest misses the one that misses least to the letter.
-    let mut best: Option<(f64, Option<Kind>, Candidate)> = None;
-    for candidate in found.candidates.iter().take(8) {
-        let mut state = candidate.state.clone();
-        close(problem, &mut state, &whole(problem), 0.0);
-        for state in [state, candidate.state.clone()] {
-            let (worst, tag) = to_the_letter(problem, &state);
-            if best.as_ref().is_none_or(|b| worst < b.0) {
-                let score = score(problem, &state);
-                best = Some((worst, tag.map(|t| t.0), Candidate { state, score, worst, missed: tag }));
-            }
-        }
-    }
+    let near: Vec<&Candidate> = found.candidates.iter().take(NEAREST).collect();
+    let looked: Vec<Candidate> = near
+        .into_par_iter()
+        .flat_map_iter(|candidate| {
+            let mut closed = candidate.state.clone();
+            close(problem, &mut closed, &whole(problem), 0.0);
+            [closed, candidate.state.clone()]
+        })
+        .map(|state| {
+            let (worst, missed) = to_the_letter(problem, &state);
+            Candidate { score: score(problem, &state), state, worst, missed }
+        })
+        .collect();
+    let best = looked.into_iter().min_by(|a, b| a.worst.total_cmp(&b.worst));
     let blocked = problem
         .runs
         .iter()
@@ -128,10 +133,10 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
         .collect();
     let alone = found.pool.nearest_miss.iter().copied().filter(|m| m.is_finite()).fold(0.0, f64::max);
     let miss = match &best {
-        Some(b) => b.1.map(|kind| (b.0, kind)),
+        Some(b) => b.missed.map(|tag| (b.worst, tag.0)),
         None => Some((if alone > 0.0 { alone } else { f64::INFINITY }, Kind::Fit)),
     };
-    let answers = best.map(|b| answer(problem, &b.2)).into_iter().collect();
+    let answers = best.map(|b| answer(problem, &b)).into_iter().collect();
     Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
 }
 
