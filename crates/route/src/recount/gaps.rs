@@ -2,6 +2,7 @@
 
 use job::model::{Job, Keepout, Units};
 use job::show::{exact_with_unit, length_with_unit};
+use rayon::prelude::*;
 
 use super::{Miss, PLACE_TOLERANCE, Requirement, Traced};
 use crate::tools::tool_ways;
@@ -14,15 +15,19 @@ const APART_ODS: f64 = 4.0;
 
 pub(super) fn count(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();
-    for (i, run) in runs.iter().enumerate() {
+    let of_run = |(i, run): (usize, &Traced)| {
+        let mut misses = Vec::new();
         for keepout in &keepouts {
-            to_keepout(job.units, run, keepout, misses);
+            to_keepout(job.units, run, keepout, &mut misses);
         }
-        to_itself(job, run, misses);
+        to_itself(job, run, &mut misses);
         for other in &runs[i + 1..] {
-            to_run(job, run, other, misses);
+            to_run(job, run, other, &mut misses);
         }
-    }
+        misses
+    };
+    let found: Vec<Vec<Miss>> = runs.par_iter().enumerate().map(of_run).collect();
+    misses.extend(found.into_iter().flatten());
 }
 
 /// The worst of what was found: how much is missing, and where.

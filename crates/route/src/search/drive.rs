@@ -33,7 +33,7 @@ const REST_SEED: u64 = 500;
 /// Picks repaired at a time.
 const ROUND: usize = 8;
 
-/// Candidates looked at closely after a round, until one holds.
+/// Candidates of a search that are looked at closely after a round.
 const TRIES: usize = 6;
 
 /// Those looked at side by side. Fixed, so that the answer does not depend on the threads.
@@ -60,7 +60,7 @@ pub struct Settings<'a> {
     pub effort: usize,
     /// Rounds of picks from one pool before it is given up.
     pub rounds: usize,
-    /// Pools, each larger than the one before, until the job is given up; 0: the first helping of one, and no walk.
+    /// Pools, each larger than the one before, until the job is given up; 0: only a nearest answer is wanted.
     pub pools: usize,
     /// Whether a nearest answer is wanted of a job with a run that finds no way even alone.
     pub draw_nearest: bool,
@@ -71,6 +71,11 @@ pub struct Settings<'a> {
 }
 
 impl Settings<'_> {
+    /// Whether only a nearest answer is wanted, as none that holds can be.
+    pub fn hopeless(&self) -> bool {
+        self.pools == 0
+    }
+
     /// Whether it is to end.
     pub fn stopped(&self) -> bool {
         self.stop.load(Ordering::Relaxed)
@@ -118,13 +123,13 @@ pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 /// Searches for routes.
 pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
-    let mut course = Course { problem, settings, elite: Vec::new(), verdict: Verdict::Rejected, tell };
+    let mut course = Course { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
     let mut pool = helping(problem, &state, settings.seed, FEW);
     let mut stuck = blocked(problem, &pool);
-    if stuck.is_empty() || settings.pools == 0 {
+    if stuck.is_empty() || settings.hopeless() {
         let mut picks = Picks::new(problem, &state, &pool, settings.seed);
         course.first(&pool, &mut picks, FEW_ROUNDS);
-        if settings.pools == 0 || course.verdict != Verdict::Rejected && settings.effort == 0 {
+        if settings.hopeless() || course.verdict != Verdict::Rejected && settings.effort == 0 {
             return Found { candidates: course.elite, pool, assignable: picks.assignable };
         }
     }
@@ -174,7 +179,8 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
 /// A short walk from `start`, a state that misses something.
 pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
     let pool = Pool::empty(problem);
-    let mut course = Course { problem, settings, elite: vec![start], verdict: Verdict::Rejected, tell };
+    let mut course =
+        Course { problem, settings, elite: vec![start], tries: AT_A_TIME, verdict: Verdict::Rejected, tell };
     course.tell_new();
     for epoch in 0..settings.rounds as u64 {
         if course.verdict != Verdict::Rejected || settings.stopped() {
@@ -199,6 +205,8 @@ struct Course<'a> {
     problem: &'a Problem,
     settings: Settings<'a>,
     elite: Vec<Candidate>,
+    /// Candidates looked at closely after a round, until one holds.
+    tries: usize,
     verdict: Verdict,
     tell: TellHeld<'a>,
 }
@@ -320,7 +328,10 @@ impl Course<'_> {
 
     /// Looks closer at the best candidates that seem to hold, until one does; those that do not are known to miss.
     fn tell_new(&mut self) {
-        let tries = if self.verdict == Verdict::Rejected { TRIES } else { 1 };
+        if self.settings.hopeless() {
+            return;
+        }
+        let tries = if self.verdict == Verdict::Rejected { self.tries } else { 1 };
         let hopeful: Vec<usize> = (0..self.elite.len()).filter(|&i| self.elite[i].worst == 0.0).take(tries).collect();
         for some in hopeful.chunks(AT_A_TIME) {
             let look = |&i: &usize| finish(self.problem, &self.elite[i], POLISH, self.settings.room);

@@ -75,7 +75,7 @@ pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell:
         answers.insert(0, answer);
         go_on
     });
-    let last_look = several(&found.candidates);
+    let last_look = if settings.hopeless() { Vec::new() } else { several(&found.candidates) };
     let finished: Vec<Option<Candidate>> =
         last_look.into_par_iter().map(|c| finish(problem, c, POLISH, settings.room).ok()).collect();
     answers.extend(finished.iter().flatten().map(|done| answer(problem, done)));
