@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use rayon::prelude::*;
 
 use super::finish::{POLISH, finish, whole};
-use super::improve::{Candidate, Lane};
+use super::improve::{Candidate, IMPROVING, Lane, SEEKING};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
@@ -186,7 +186,7 @@ pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell
         if course.verdict != Verdict::Rejected || settings.stopped() {
             break;
         }
-        let mut lanes = lanes_from(&course.elite, settings.seed + epoch);
+        let mut lanes = course.lanes(settings.seed + epoch);
         course.walk(&mut lanes, &pool, STEPS / 4, 0.3);
         course.elite.extend(lanes.into_iter().map(|l| l.best));
         rank(&mut course.elite);
@@ -233,7 +233,7 @@ impl Course<'_> {
             if round % 2 == 1 {
                 // A short walk from the nearest misses finds what no pick holds.
                 let seed = self.settings.seed + round as u64;
-                let mut lanes = lanes_from(&self.elite, seed);
+                let mut lanes = self.lanes(seed);
                 self.walk(&mut lanes, pool, STEPS / 2, 0.3);
                 self.elite.extend(lanes.into_iter().map(|l| l.best));
                 rank(&mut self.elite);
@@ -255,12 +255,14 @@ impl Course<'_> {
             if states.is_empty() {
                 return;
             }
-            let limit = self.elite.first().map_or(f64::INFINITY, Candidate::energy) + SWEEP_LIMIT;
-            let fresh: Vec<Candidate> =
-                repaired(self.problem, states, self.settings.room).into_iter().filter(|c| c.energy() < limit).collect();
+            let limit = self.elite.first().map_or(f64::INFINITY, |c| c.energy(IMPROVING)) + SWEEP_LIMIT;
+            let fresh: Vec<Candidate> = repaired(self.problem, states, self.settings.room)
+                .into_iter()
+                .filter(|c| c.energy(IMPROVING) < limit)
+                .collect();
             let seed = self.settings.seed + 100 + epoch as u64;
             let mut lanes: Vec<Lane> =
-                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64)).collect();
+                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64, IMPROVING)).collect();
             self.walk(&mut lanes, pool, steps(self.problem), 0.12);
             for lane in lanes {
                 self.elite.push(lane.best);
@@ -273,7 +275,7 @@ impl Course<'_> {
 
     /// The annealed walk from the best answers of different assignment.
     fn anneal(&mut self, pool: &Pool) {
-        let mut lanes = lanes_from(&self.elite, self.settings.seed);
+        let mut lanes = self.lanes(self.settings.seed);
         // What no pick brought is still looked for, whatever the effort.
         let epochs = if self.verdict == Verdict::Rejected {
             self.settings.effort.max(self.settings.rounds)
@@ -300,7 +302,7 @@ impl Course<'_> {
                 best = Some(leader.clone());
             }
             // The lane farthest behind takes over the leader's place.
-            let last = (0..lanes.len()).max_by(|&a, &b| lanes[a].now.energy().total_cmp(&lanes[b].now.energy()));
+            let last = (0..lanes.len()).max_by(|&a, &b| lanes[a].energy().total_cmp(&lanes[b].energy()));
             if let Some(last) = last.filter(|_| epoch % 2 == 1) {
                 lanes[last].restart(&leader);
             }
@@ -319,6 +321,21 @@ impl Course<'_> {
         runs.sort_unstable();
         runs.dedup();
         if runs.is_empty() { (0..self.problem.runs.len()).collect() } else { runs }
+    }
+
+    /// Lanes that start from the best of the elite, of different assignment where there are some.
+    fn lanes(&self, seed: u64) -> Vec<Lane> {
+        let mut starts: Vec<&Candidate> = Vec::new();
+        let ends = |c: &Candidate| c.state.runs.iter().map(|r| r.end).collect::<Vec<_>>();
+        for candidate in &self.elite {
+            if starts.len() < LANES && starts.iter().all(|s| ends(s) != ends(candidate)) {
+                starts.push(candidate);
+            }
+        }
+        let distinct = starts.len();
+        let count = if self.elite.is_empty() { 0 } else { LANES };
+        let miss_price = if self.verdict == Verdict::Rejected { SEEKING } else { IMPROVING };
+        (0..count).map(|l| Lane::new(starts[l % distinct].clone(), seed, l as u64, miss_price)).collect()
     }
 
     fn walk(&self, lanes: &mut [Lane], pool: &Pool, steps: usize, heat: f64) {
@@ -380,20 +397,6 @@ pub fn finds_ways(problem: &Problem, seed: u64, runs: &[usize]) -> bool {
 /// A larger pool with starts of its own.
 fn larger(seed: u64, number: u64) -> PoolSettings {
     PoolSettings { seed: seed + 1000 * number, starts: 16, most_bends: 5 }
-}
-
-/// Lanes that start from the best of the elite, of different assignment where there are some.
-fn lanes_from(elite: &[Candidate], seed: u64) -> Vec<Lane> {
-    let mut starts: Vec<&Candidate> = Vec::new();
-    let ends = |c: &Candidate| c.state.runs.iter().map(|r| r.end).collect::<Vec<_>>();
-    for candidate in elite {
-        if starts.len() < LANES && starts.iter().all(|s| ends(s) != ends(candidate)) {
-            starts.push(candidate);
-        }
-    }
-    let distinct = starts.len();
-    let count = if elite.is_empty() { 0 } else { LANES };
-    (0..count).map(|l| Lane::new(starts[l % distinct].clone(), seed, l as u64)).collect()
 }
 
 /// A helping of the pool, with longer routes as well where lengths must be even without a target.

@@ -27,8 +27,11 @@ const ANOTHER_WAY: f64 = 0.4;
 /// How often two runs take other routes of the pool together.
 const TOGETHER: f64 = 0.5;
 
-/// Price of a millimetre missed, in bends.
-const MISS_PRICE: f64 = 0.4;
+/// Price of a millimetre missed, in bends, while nothing holds every requirement yet.
+pub const SEEKING: f64 = 1.2;
+
+/// The same once something does: the way to a better answer may lead past ones that miss a little.
+pub const IMPROVING: f64 = 0.4;
 
 /// A state with what it is worth.
 #[derive(Debug, Clone)]
@@ -50,9 +53,9 @@ impl Candidate {
         Candidate { score: score(problem, &state), state, worst, missed: solved.missed }
     }
 
-    /// Score and miss in one number; less is better.
-    pub fn energy(&self) -> f64 {
-        self.score + if self.worst > 0.0 { 1.0 + MISS_PRICE * self.worst } else { 0.0 }
+    /// Score and miss in one number, a millimetre missed at `miss_price`; less is better.
+    pub fn energy(&self, miss_price: f64) -> f64 {
+        self.score + if self.worst > 0.0 { 1.0 + miss_price * self.worst } else { 0.0 }
     }
 
     /// Whether it is the better answer: one that holds every requirement before one that does not.
@@ -62,7 +65,7 @@ impl Candidate {
 
     /// The order of answers, best first.
     pub fn rank(&self, other: &Candidate) -> std::cmp::Ordering {
-        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy().total_cmp(&other.energy()))
+        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy(SEEKING).total_cmp(&other.energy(SEEKING)))
     }
 }
 
@@ -75,14 +78,21 @@ pub struct Lane {
     pub best: Candidate,
     /// Other answers it passed that hold every requirement.
     pub seen: Vec<Candidate>,
+    /// Price of a millimetre missed, in bends.
+    miss_price: f64,
     rng: Rand64,
 }
 
 impl Lane {
     /// A lane that starts at `from`.
-    pub fn new(from: Candidate, seed: u64, number: u64) -> Self {
+    pub fn new(from: Candidate, seed: u64, number: u64, miss_price: f64) -> Self {
         let rng = Rand64::new((seed as u128) << 64 | (number as u128 + 1) << 32 | 77);
-        Lane { best: from.clone(), seen: Vec::new(), now: from, rng }
+        Lane { best: from.clone(), seen: Vec::new(), now: from, miss_price, rng }
+    }
+
+    /// Score and miss of where it stands in one number.
+    pub fn energy(&self) -> f64 {
+        self.now.energy(self.miss_price)
     }
 
     /// Moves the lane to another place.
@@ -101,10 +111,10 @@ impl Lane {
                 return;
             }
             let Some((state, changed)) = self.propose(problem, pool) else { continue };
-            let Some(next) = settle(problem, state, &changed, self.now.energy() + 5.0 * heat + 0.1, room) else {
+            let Some(next) = settle(problem, state, &changed, self.energy() + 5.0 * heat + 0.1, room) else {
                 continue;
             };
-            let rise = next.energy() - self.now.energy();
+            let rise = next.energy(self.miss_price) - self.energy();
             if rise <= 0.0 || self.rng.rand_float() < (-rise / heat.max(1e-6)).exp() {
                 if next.worst == 0.0 && self.seen.len() < 400 {
                     self.seen.push(next.clone());
@@ -277,7 +287,7 @@ impl Lane {
             let worst = repair(problem, state, scope, NUDGE, 0.0).worst;
             let mut path = Path::default();
             lay(problem, run, &state.runs[run], &state.moves, &mut path);
-            let price = worst * MISS_PRICE + run_score(problem, run, &path);
+            let price = worst * self.miss_price + run_score(problem, run, &path);
             if best.as_ref().is_none_or(|b| price < b.0) {
                 best = Some((price, state.runs[run].clone()));
             }
