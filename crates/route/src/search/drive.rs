@@ -40,7 +40,13 @@ const TRIES: usize = 6;
 const AT_A_TIME: usize = 2;
 
 /// Meetings of the lanes without getting nearer after which a job is given up.
-const PATIENCE: usize = 3;
+const PATIENCE: usize = 2;
+
+/// Meetings after which a job without an answer is given up all the same.
+const LONGEST: usize = 4;
+
+/// What a miss must fall to between two meetings to count as getting nearer.
+const NEARER: f64 = 0.8;
 
 /// A nearest answer that misses more than this is far from holding, mm: about half a tube.
 const FAR: f64 = 15.0;
@@ -287,14 +293,15 @@ impl Course<'_> {
         for epoch in 0..epochs {
             // A job that is not met by now is given up once no step brings it nearer, one far from it at once.
             let far = best.as_ref().is_some_and(|b| b.worst > FAR);
-            let given_up = self.verdict == Verdict::Rejected && idle >= if far { 1 } else { PATIENCE };
+            let patience = if far { 1 } else { PATIENCE };
+            let given_up = self.verdict == Verdict::Rejected && (idle >= patience || epoch >= LONGEST);
             if given_up || self.settings.stopped() || self.verdict == Verdict::Enough || lanes.is_empty() {
                 break;
             }
             let heat = 0.4 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
             self.walk(&mut lanes, pool, steps(self.problem), heat);
             let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
-            let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < 0.9 * b.worst;
+            let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < NEARER * b.worst;
             idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
             if best.as_ref().is_none_or(|b| leader.beats(b)) {
                 self.elite.insert(0, leader.clone());
