@@ -120,6 +120,22 @@ fn a_target_below_the_straight_line_is_shown_to_be_impossible() {
 }
 
 #[test]
+fn a_target_that_no_bend_is_tight_enough_for_is_shown_to_be_impossible() {
+    // The straight line would do; the quarter turns at either end, of a CLR that can be bought, do not fit on it.
+    let routed = route(&families::inline_six(4), None, RouteSettings::default(), &mut |_| true);
+    let why = &routed.impossible.first().expect("it is shown").why;
+    assert!(why.contains("bends at its tightest CLR"), "{why}");
+}
+
+#[test]
+fn an_inlet_that_touches_the_rail_on_its_way_on_is_shown_to_be_impossible() {
+    let routed = route(&families::slid_on(5), None, RouteSettings::default(), &mut |_| true);
+    let shown = routed.impossible.first().expect("it is shown");
+    assert_eq!(shown.keepout.as_deref(), Some("frame rail"));
+    assert!(shown.why.contains("while the header is put on"), "{}", shown.why);
+}
+
+#[test]
 fn a_walled_in_port_names_the_wall() {
     let mut job = families::inline_four(0);
     let wall = job::model::Shape::Box {

@@ -211,6 +211,16 @@ impl Path {
         ((p - q).length_squared(), q)
     }
 
+    /// How far the point of `piece` nearest to `p` slides along it, for each mm that `p` moves that way.
+    pub fn slides(&self, piece: &Piece, p: Vec3) -> f64 {
+        match piece.part {
+            Part::Straight { .. } => 1.0,
+            Part::Arc { bend, centre, normal, .. } => {
+                self.clrs[bend] / (p - centre).reject_from_normalized(normal).length().max(1e-6)
+            }
+        }
+    }
+
     /// Station along the run and spot of the point `q` that lies on `piece`.
     pub fn spot_on(&self, piece: &Piece, q: Vec3) -> (f64, Spot) {
         match piece.part {
@@ -269,6 +279,24 @@ impl Path {
         let across = (g - d * g.dot(d)) / self.lens[leg].max(1e-3);
         into[leg] -= across;
         into[leg + 1] += across;
+    }
+
+    /// Adds the gradient of `w . u`, u the direction of flow at `spot` held at its fraction and `w` across it.
+    pub fn pull_flow(&self, spot: Spot, w: Vec3, into: &mut [Vec3]) {
+        match spot {
+            Spot::Straight { leg, .. } => self.pull_direction(leg, w, into),
+            Spot::Bend { bend, at } => {
+                // In the bend's plane the direction turns by shares of what its ends turn; out of it, it leans with both.
+                let (turn, flow) = (self.turns[bend], self.direction(spot));
+                let (u, v) = (self.dirs[bend], self.dirs[bend + 1]);
+                let inward = |d: Vec3| (v - u).reject_from_normalized(d).normalize_or_zero();
+                let turned = w.dot(inward(flow));
+                let lean = (w - inward(flow) * turned) / turn.sin().max(MIN_SIN);
+                let (before, after) = (1.0 - at, at);
+                self.pull_direction(bend, inward(u) * (turned * before) + lean * (before * turn).sin(), into);
+                self.pull_direction(bend + 1, inward(v) * (turned * after) + lean * (after * turn).sin(), into);
+            }
+        }
     }
 
     /// Adds the gradient of `c` times the angle of `bend`.

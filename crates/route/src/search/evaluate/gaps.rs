@@ -166,8 +166,9 @@ impl Evaluator<'_> {
             let g = if near.d > 1e-6 { (sample.p - near.q.p) / near.d } else { Vec3::Z };
             let asked = &near.asked;
             // Where the need depends on the place of the nearest point on the second run, that point slides along as the
-            // first moves.
-            let slides = if near.d > 1e-6 && asked.decides == Decides::Second { asked.slope } else { 0.0 };
+            // first moves or the second turns.
+            let slides =
+                if near.d > 1e-6 && asked.decides == Decides::Second { near.slides * asked.slope } else { 0.0 };
             let along = self.paths[j].direction(near.q.spot) * slides;
             self.missed2::<GRAD>(
                 asked.need - near.d,
@@ -179,6 +180,7 @@ impl Evaluator<'_> {
                 },
                 |path, into| {
                     near.q.pull(path, g + along, into);
+                    path.pull_flow(near.q.spot, g * (-slides * near.d), into);
                     asked.pull(Decides::Second, &near.q, path, into);
                 },
                 state,
@@ -211,14 +213,14 @@ impl Evaluator<'_> {
             if d < need.most + self.look {
                 let (s, spot) = other.spot_on(piece, p);
                 let q = Sample::new(s, p, spot);
-                worse(Near { asked: need.at(sample.s, s), d, q });
+                worse(Near { asked: need.at(sample.s, s), d, q, slides: other.slides(piece, sample.p) });
             }
         }
         if let Some(q) = border.filter(|_| need.inside(sample.s)) {
             // The nearest point may lie within the small gap's zone and a farther one already outside.
             let d = (sample.p - q.p).length();
             nearest = nearest.min(d);
-            worse(Near { asked: Asked::constant(need.most), d, q });
+            worse(Near { asked: Asked::constant(need.most), d, q, slides: 0.0 });
         }
         (nearest, worst)
     }
@@ -232,4 +234,6 @@ struct Near {
     d: f64,
     /// The place.
     q: Sample,
+    /// How far it slides along its run as the point looked at moves that way.
+    slides: f64,
 }
