@@ -14,6 +14,19 @@ const FROM: Record<View, Xyz> = { home: [0.75, 0.85, 0.6], front: [1, 0, 0.0001]
 /** How near a view comes: below 1, as a header does not fill the ball around its corners. */
 const FILL = 0.85;
 
+/** Frames farther apart than this while something moves are drawn coarser, ms: fewer than 25 a second. */
+const SLOW = 40;
+
+/** Shares of the screen's own points, along each side, that frames may be drawn with while something moves. */
+const SHARES = [1, 0.6, 0.35];
+
+/** Slow frames in a row after which the next coarser share is taken, and quick ones after which the next finer. */
+const SLOW_ONES = 2;
+const QUICK_ONES = 60;
+
+/** Rest after which all is drawn in full again, ms. */
+const REST = 250;
+
 /** Colours that follow the ground. */
 export interface Ground {
   dark: boolean;
@@ -35,6 +48,12 @@ export class World {
   /** Called before each frame, so that handles keep their size on the screen. */
   onFrame: (() => void) | null = null;
   private wanted = false;
+  /** Which of the shares frames keep up with while something moves, and how many in a row were slow or quick with it. */
+  private coarse = 0;
+  private slow = 0;
+  private quick = 0;
+  private lastFrame = -Infinity;
+  private rest = 0;
   /** Whether the person has chosen where to look from; until then all of it is kept in view. */
   private turned = false;
   private readonly watch: ResizeObserver;
@@ -48,7 +67,7 @@ export class World {
     labelHost: HTMLElement,
   ) {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
-    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
+    this.setShare(1);
     this.camera.up.set(0, 0, 1);
     this.scene.add(this.root, this.camera);
     this.light();
@@ -80,12 +99,41 @@ export class World {
     requestAnimationFrame(() => {
       this.wanted = false;
       const begun = performance.now();
+      this.keepPace(begun);
       this.controls.update();
       this.onFrame?.();
       this.renderer.render(this.scene, this.camera);
       this.labels.place(this.camera, this.host.clientWidth, this.host.clientHeight);
       this.host.dataset.frameMs = (performance.now() - begun).toFixed(1);
     });
+  }
+
+  /** Draws coarser while frames come too slowly one after another, and in full once nothing has moved for a moment. */
+  private keepPace(now: number): void {
+    const apart = now - this.lastFrame;
+    this.lastFrame = now;
+    window.clearTimeout(this.rest);
+    // A frame drawn in full takes its time too: only a longer pause is rest.
+    const moving = apart < 4 * REST;
+    this.slow = moving && apart > SLOW ? this.slow + 1 : 0;
+    this.quick = moving && apart < SLOW / 2 ? this.quick + 1 : 0;
+    const step = this.slow >= SLOW_ONES ? 1 : this.quick >= QUICK_ONES ? -1 : 0;
+    if (step !== 0 && SHARES[this.coarse + step] !== undefined) {
+      this.coarse += step;
+      this.slow = this.quick = 0;
+    }
+    this.setShare(moving ? SHARES[this.coarse]! : 1);
+    if (moving && this.coarse > 0) {
+      this.rest = window.setTimeout(() => {
+        this.lastFrame = -Infinity;
+        this.draw();
+      }, REST);
+    }
+  }
+
+  private setShare(share: number): void {
+    const ratio = share * Math.min(window.devicePixelRatio, 2);
+    if (ratio !== this.renderer.getPixelRatio()) this.renderer.setPixelRatio(ratio);
   }
 
   private resize(): void {
@@ -172,6 +220,7 @@ export class World {
   }
 
   dispose(): void {
+    window.clearTimeout(this.rest);
     this.watch.disconnect();
     this.controls.dispose();
     this.renderer.dispose();
