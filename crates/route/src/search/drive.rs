@@ -135,7 +135,12 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     if stuck.is_empty() || settings.hopeless() {
         let mut picks = Picks::new(problem, &state, &pool, settings.seed);
         course.first(&pool, &mut picks, FEW_ROUNDS);
-        if settings.hopeless() || course.verdict != Verdict::Rejected && settings.effort == 0 {
+        let done = match course.verdict {
+            Verdict::Rejected => settings.hopeless() || settings.stopped(),
+            Verdict::Accepted => settings.effort == 0,
+            Verdict::Enough => true,
+        };
+        if done {
             return Found { candidates: course.elite, pool, assignable: picks.assignable };
         }
     }
