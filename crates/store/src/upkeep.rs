@@ -7,6 +7,7 @@ use sqlx::Row as _;
 use crate::contents::hash_of;
 use crate::database::{Kind, Place, Store, connect, sqlite_url};
 use crate::error::StoreError;
+use crate::schema;
 
 /// Tables in the order in which they may be filled, with their columns.
 const TABLES: [(&str, &[&str]); 8] = [
@@ -125,7 +126,9 @@ pub async fn backup(place: &Place, file: &Path) -> Result<(), StoreError> {
 
 async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
     remove(file);
-    let copy = Store::open(&Place::File(file.to_path_buf())).await?;
+    // Without the settings of a store that is worked in: one file, no log beside it.
+    let copy = connect(Kind::Sqlite, &sqlite_url(file)?, &[]).await?;
+    schema::migrate(&copy).await?;
     let copied = match from.copy_into(&copy).await {
         Ok(()) => copy.check().await,
         Err(error) => Err(error),
@@ -134,10 +137,6 @@ async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
     if let Some(wrong) = copied?.first() {
         return Err(StoreError::Refused(format!("the copy is not whole: {wrong}")));
     }
-    // One file, without a log beside it: only the last connection may say so.
-    let alone = connect(Kind::Sqlite, &sqlite_url(file)?, &[]).await?;
-    sqlx::query("PRAGMA journal_mode = DELETE").execute(&alone.pool).await?;
-    alone.close().await;
     Ok(())
 }
 
