@@ -102,7 +102,8 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     }
     let wish = problem.wishes[run.wish];
     let most = wish.target? + wish.tolerance;
-    let (least, straight) = (least_length(run, end, nearer), stubs_and_chords(run, end) - nearer);
+    let tightest = run.clrs.first().copied().unwrap_or(0.0);
+    let [least, straight] = [tightest, 0.0].map(|clr| least_length(run, end, clr, nearer));
     let what = if straight > most + SURE {
         format!("the straight line alone is {} long", long(straight))
     } else {
@@ -117,39 +118,29 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
     })
 }
 
-/// The places between which a run is free: from its stub's end through its waypoints to that of the end's, mm.
-fn chain(run: &Run, end: &End) -> Vec<Vec3> {
+/// No route of the run to this end that turns nowhere tighter than `clr` is shorter, mm, when both may come nearer to one
+/// another by `nearer` in all. With a `clr` of 0: the stubs and the straight lines between them.
+fn least_length(run: &Run, end: &End, clr: f64, nearer: f64) -> f64 {
     let mut chain = vec![run.start + run.axis * run.stub];
     chain.extend_from_slice(&run.via);
     chain.push(end.at - end.axis * end.stub);
-    chain
-}
-
-/// Length of the stubs and of the straight lines between them, mm.
-fn stubs_and_chords(run: &Run, end: &End) -> f64 {
-    run.stub + end.stub + chain(run, end).windows(2).map(|w| (w[1] - w[0]).length()).sum::<f64>()
-}
-
-/// No route of the run to this end is shorter, mm, when both may come nearer to one another by `nearer` in all.
-fn least_length(run: &Run, end: &End, nearer: f64) -> f64 {
-    let chain = chain(run, end);
-    let clr = run.clrs.first().copied().unwrap_or(0.0);
     let last = chain.len() - 2;
     let legs = chain.windows(2).enumerate().map(|(i, w)| {
         let directions = [(i == 0).then_some(run.axis), (i == last).then_some(end.axis)];
-        least_leg(w[1] - w[0], directions, clr)
+        least_leg(w[1] - w[0], directions, clr, nearer)
     });
     run.stub + end.stub + legs.sum::<f64>() - nearer
 }
 
 /// A curve from a place to one `off` away, which turns nowhere tighter than `clr` and has the given directions where it
-/// starts and ends, is at least this long, mm.
+/// starts and ends, is at least this long, mm; where its ends may come nearer to one another by `nearer`, at least this
+/// less `nearer`.
 ///
 /// Whatever direction it is watched along, a curve that leaves at an angle `a` to it goes at most `clr sin a` that way
 /// before it has turned there, on a length of `clr a`, and likewise at its end; beyond that it goes at most its own
 /// length. The best direction to watch along is that of the straight of the shortest such curve (arc, straight, arc),
 /// found by going from one to the next; every one gives a bound that holds.
-fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64) -> f64 {
+fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64, nearer: f64) -> f64 {
     let mut most = off.length();
     let Some(mut watched) = off.try_normalize() else { return most };
     for _ in 0..12 {
@@ -161,7 +152,7 @@ fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64) -> f64 {
             straight -= direction * (clr * (0.5 * angle).tan());
         }
         // A shorter curve would have no room to turn to the direction and back.
-        if bound >= turned {
+        if bound - nearer >= turned {
             most = most.max(bound);
         }
         let Some(next) = straight.try_normalize() else { break };
@@ -189,9 +180,9 @@ fn stub_blocked(
     if let Some((by, name)) = worst_along(&problem.obstacles, length, seated) {
         return shown(by, name, format!("{what} come {} too close to {name}", long(by)));
     }
-    let sliding = |o: &Obstacle, s: f64| match o.worst_on(&problem.slide, from + axis * s, run.radius) {
-        Some((by, _)) if !o.tool => by,
-        _ => 0.0,
+    let sliding = |o: &Obstacle, s: f64| {
+        let touched = if o.tool { None } else { o.worst_on(&problem.slide, from + axis * s, run.radius) };
+        touched.map_or(0.0, |(by, _)| by)
     };
     let (by, name) = worst_along(&problem.obstacles, length, sliding)?;
     shown(by, name, format!("{what} run {} deep into {name} while the header is put on", long(by)))
@@ -245,15 +236,17 @@ mod tests {
     #[test]
     fn the_least_length_is_that_of_arc_straight_arc() {
         // Out along x, in along y, 50 either way: a quarter turn of CLR 50 and nothing else.
-        let least = least_leg(Vec3::new(50.0, 50.0, 0.0), [Some(Vec3::X), Some(Vec3::Y)], 50.0);
+        let least = least_leg(Vec3::new(50.0, 50.0, 0.0), [Some(Vec3::X), Some(Vec3::Y)], 50.0, 0.0);
         assert!((least - 50.0 * FRAC_PI_2).abs() < 1e-3, "{least}");
         // Turned round: two quarter turns of CLR 50 with 200 between them.
-        let least = least_leg(Vec3::new(0.0, 300.0, 0.0), [Some(Vec3::X), Some(-Vec3::X)], 50.0);
+        let least = least_leg(Vec3::new(0.0, 300.0, 0.0), [Some(Vec3::X), Some(-Vec3::X)], 50.0, 0.0);
         assert!((least - (200.0 + 50.0 * PI)).abs() < 1e-3, "{least}");
         // Straight on: the chord, and no more.
-        assert_eq!(least_leg(Vec3::new(80.0, 0.0, 0.0), [Some(Vec3::X), Some(Vec3::X)], 50.0), 80.0);
+        assert_eq!(least_leg(Vec3::new(80.0, 0.0, 0.0), [Some(Vec3::X), Some(Vec3::X)], 50.0, 0.0), 80.0);
+        // Ends that may come so near that there is no room for both turns: nothing is claimed beyond the chord.
+        assert_eq!(least_leg(Vec3::new(0.0, 110.0, 0.0), [Some(Vec3::X), Some(-Vec3::X)], 50.0, 20.0), 110.0);
         // From anywhere to a waypoint: only the start turns.
-        let least = least_leg(Vec3::new(50.0, 250.0, 0.0), [Some(Vec3::X), None], 50.0);
+        let least = least_leg(Vec3::new(50.0, 250.0, 0.0), [Some(Vec3::X), None], 50.0, 0.0);
         assert!((least - (200.0 + 50.0 * FRAC_PI_2)).abs() < 1e-3, "{least}");
     }
 }
