@@ -171,10 +171,9 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
             pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.in_trouble())));
         }
         let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
-        if course.verdict != Verdict::Rejected {
-            break;
+        if course.verdict == Verdict::Rejected {
+            course.first(&pool, fresh, course.settings.rounds);
         }
-        course.first(&pool, fresh, course.settings.rounds);
         if course.verdict != Verdict::Rejected {
             break;
         }
