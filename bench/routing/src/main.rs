@@ -18,6 +18,10 @@ use table::Row;
 #[allow(missing_docs, clippy::unwrap_used)]
 mod families;
 
+/// The one of the program that is measured.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     let settings = match Settings::read(std::env::args().skip(1)) {
         Ok(settings) => settings,
