@@ -7,6 +7,7 @@ pub mod inlets;
 pub mod jig;
 pub mod judge;
 pub mod laid;
+pub mod obstacle;
 pub mod problem;
 pub mod proof;
 pub mod recount;

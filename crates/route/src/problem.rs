@@ -1,16 +1,11 @@
 //! The routing problem as the search sees it: plain arrays, every name replaced by an index.
 
-use std::sync::Arc;
-
-use geom::{Aabb, Frame, Solid, Vec3};
-use job::model::{Groups, Job, Keepout, LengthWish, MayMove, Rotation, RunSpec, Units};
+use geom::{Frame, Vec3};
+use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec, Units};
 use job::routes::{Route, RunId};
 
 use crate::inlets::{collector_frame, inlet_offsets};
-use crate::search::field::Field;
-
-/// How far beyond its clearance the field around a mesh reaches, mm: a tube's radius and room to skip.
-const FIELD_REACH: f64 = 80.0;
+use crate::obstacle::Obstacle;
 
 /// Everything the search needs to know.
 #[derive(Debug, Clone)]
@@ -96,70 +91,6 @@ pub struct Seat {
     pub rotation: Vec<u32>,
     /// The two groups of a divided entry; empty: none.
     pub twin: Vec<Vec<u32>>,
-}
-
-/// Something to keep away from.
-#[derive(Debug, Clone)]
-pub struct Obstacle {
-    /// Its name.
-    pub name: String,
-    /// Its shape.
-    pub solid: Solid,
-    /// A box around it.
-    pub bounds: Aabb,
-    /// Gap to keep, mm.
-    pub clearance: f64,
-    /// Whether runs may start and end in it.
-    pub holds_ports: bool,
-    /// Whether it is a tool's way, and not there while the header is put on.
-    pub tool: bool,
-    /// Bounds on the distance to a mesh, filled as it is used.
-    pub field: Option<Arc<Field>>,
-}
-
-impl Obstacle {
-    fn new(keepout: &Keepout, tool: bool) -> Self {
-        let bounds = keepout.shape.bounds();
-        let reach = keepout.clearance + FIELD_REACH;
-        let field = matches!(keepout.shape, Solid::Mesh(_)).then(|| Arc::new(Field::new(&bounds, reach)));
-        Obstacle {
-            name: keepout.name.clone(),
-            solid: keepout.shape.clone(),
-            bounds,
-            clearance: keepout.clearance,
-            holds_ports: keepout.holds_ports,
-            tool,
-            field,
-        }
-    }
-
-    /// A lower bound on the distance from `p`, mm, that costs little.
-    pub fn distance_below(&self, p: Vec3) -> f64 {
-        let known = self.field.as_ref().and_then(|f| f.below(&self.solid, p));
-        known.unwrap_or_else(|| self.bounds.distance(p))
-    }
-
-    /// How far the point `p`, followed along `slide`, comes within `need` mm at the worst, and the way out there.
-    ///
-    /// Steps by as much as is certainly free, at least 3 mm: a touch shorter than that is found by the
-    /// points beside.
-    pub fn worst_on(&self, slide: &[Vec3], p: Vec3, need: f64) -> Option<(f64, Vec3)> {
-        let mut worst: Option<(f64, Vec3)> = None;
-        for leg in slide.windows(2) {
-            let length = (leg[1] - leg[0]).length();
-            let direction = (leg[1] - leg[0]) / length.max(1e-9);
-            let mut along = 0.0;
-            while along <= length {
-                let near = self.solid.nearest(p + leg[0] + direction * along, need + length);
-                let r = need - near.distance;
-                if r > 0.0 && worst.is_none_or(|w| r > w.0) {
-                    worst = Some((r, near.normal));
-                }
-                along += (-r).max(3.0);
-            }
-        }
-        worst
-    }
 }
 
 impl Seat {

@@ -11,7 +11,8 @@
 use geom::{Element, Straight, Vec3, distance_elements};
 use job::show::exact_with_unit;
 
-use crate::problem::{End, Obstacle, Problem, Run};
+use crate::obstacle::Obstacle;
+use crate::problem::{End, Problem, Run};
 use crate::recount::Requirement;
 use crate::search::assign::assignments;
 

@@ -1,7 +1,7 @@
 //! A coarse field of lower bounds on the distance to a mesh, filled as the search comes by.
 //!
-//! The distance changes by at most 1 mm per mm, so the exact distance at a cell's middle less half the cell's
-//! diagonal bounds it from below anywhere in the cell. Most points that a search looks at are clear of the mesh
+//! The distance changes by at most 1 mm per mm, so the exact distance at a cell's middle less the way there bounds
+//! it from below anywhere in the cell. Most points that a search looks at are clear of the mesh
 //! by more than that and need no exact query of their own. A cell's value depends on nothing but its place: it
 //! does not matter which thread fills it first.
 
@@ -54,16 +54,14 @@ impl Field {
             return None;
         }
         let cell = &self.cells[(k * self.size[1] + j) * self.size[0] + i];
-        let bits = cell.load(Ordering::Relaxed);
-        if bits != EMPTY {
-            return Some(f64::from(f32::from_bits(bits)));
-        }
         let middle = self.from + Vec3::new(i as f64 + 0.5, j as f64 + 0.5, k as f64 + 0.5) * self.edge;
-        let half_diagonal = 0.5 * 3.0_f64.sqrt() * self.edge;
-        // The hundredth covers the rounding to single precision.
-        let bound = (solid.nearest(middle, FAR).distance.min(FAR) - half_diagonal - 0.01) as f32;
-        cell.store(bound.to_bits(), Ordering::Relaxed);
-        Some(f64::from(bound))
+        let mut bits = cell.load(Ordering::Relaxed);
+        if bits == EMPTY {
+            // The hundredth covers the rounding to single precision.
+            bits = ((solid.nearest(middle, FAR).distance.min(FAR) - 0.01) as f32).to_bits();
+            cell.store(bits, Ordering::Relaxed);
+        }
+        Some(f64::from(f32::from_bits(bits)) - (p - middle).length())
     }
 }
 
