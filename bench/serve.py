@@ -89,6 +89,24 @@ def person(port, source, until, spent):
                 job = told
 
 
+def cut(caller, path, version):
+    """Seconds to the first plan and to the end, and the job with the plan."""
+    begun = time.perf_counter()
+    body = json.dumps({"version": version}).encode()
+    caller.connection.request("POST", f"{path}/cut", body, {"Content-Type": "application/json"})
+    answer = caller.connection.getresponse()
+    first, name = None, None
+    for line in iter(answer.readline, b""):
+        field, _, rest = line.decode().partition(":")
+        if field == "event":
+            name = rest.strip()
+            if name == "better" and first is None:
+                first = time.perf_counter() - begun
+        elif field == "data" and name == "done":
+            job = json.loads(rest)["job"]
+    return first, time.perf_counter() - begun, job
+
+
 def figures(name, seconds, during):
     ordered = sorted(s * 1000 for s in seconds)
     at = lambda share: ordered[min(len(ordered) - 1, math.ceil(share * len(ordered)) - 1)]
@@ -129,7 +147,7 @@ def dragging(port):
     job = caller.call("GET", path)
     assert job["routes"], told[-2000:]
     assert len(job["routes"]["runs"]) == 8
-    spent = {"trial": [], "edit": [], "cut": []}
+    spent = {"trial": [], "edit": [], "plan": [], "proof": []}
     for turn in range(60):
         run = job["routes"]["runs"][turn % 8]
         points = [list(p) for p in run["points"]]
@@ -143,9 +161,9 @@ def dragging(port):
         job = caller.call("POST", f"{path}/edits", {"version": job["version"], "label": "Gap", "edits": [edit]})
         spent["edit"].append(time.perf_counter() - begun)
     for _ in range(5):
-        begun = time.perf_counter()
-        job = caller.call("POST", f"{path}/cut", {"version": job["version"]})
-        spent["cut"].append(time.perf_counter() - begun)
+        first, whole, job = cut(caller, path, job["version"])
+        spent["plan"].append(first)
+        spent["proof"].append(whole)
     for name, seconds in spent.items():
         figures(name, seconds, None)
 

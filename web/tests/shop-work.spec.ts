@@ -16,6 +16,19 @@ test('a cut is booked onto the shelf and the booking is taken back', async ({ pa
   await expect.poll(things).toBe(before);
 });
 
+test('a plan on its way tells what it has come to, and is stopped with the best kept', async ({ page, request, shop }) => {
+  const starter = { name: 'eight in a row', layout: 'inline', cylinders: 8, units: 'mm' };
+  const made = (await (await request.post(`${shop}/api/jobs`, { data: { starter } })).json()) as { id: string };
+  expect((await request.post(`${shop}/api/jobs/${made.id}/searches`, { data: { version: 1, effort: 0 } })).ok()).toBe(true);
+  await openStep(page, made.id, 'cut');
+  await page.getByRole('button', { name: 'Plan the cuts' }).click();
+  await expect(page.getByText(/^A plan for [\d.]+; no plan can cost less than [\d.]+\.$/)).toBeVisible();
+  await page.getByRole('button', { name: 'Stop and keep this plan' }).click();
+  await expect(page.getByRole('button', { name: 'Plan again' })).toBeEnabled();
+  await expect(page.getByRole('progressbar')).toHaveCount(0);
+  await expect(page.getByText(/no plan costs less|no plan can cost less than/)).toBeVisible();
+});
+
 test('a line of the shop is added to the quote, changed and undone', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'price');
   const direct = async () => ((await (await request.get(`${shop}/api/jobs/${jobId}/quote`)).json()) as { direct: number }).direct;

@@ -1,8 +1,9 @@
 //! Cuts a job: from its routes to `cutplan.json`.
 
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
-use cutplan::{CutError, CutJob, CutPlan, CutSettings, plan};
+use cutplan::{CutError, CutJob, CutPlan, CutSettings, plan_until};
 use job::model::Job;
 use job::routes::Routes;
 
@@ -25,7 +26,21 @@ pub fn cut_job(
     settings: &CutSettings,
     tell: &mut dyn FnMut(&CutPlan),
 ) -> Result<CutReport, CutError> {
+    cut_job_until(job, routes, settings, &AtomicBool::new(false), tell)
+}
+
+/// As [`cut_job`], and ends with the best so far soon after `stop` became true.
+///
+/// # Errors
+/// As [`cut_job`].
+pub fn cut_job_until(
+    job: &Job,
+    routes: &Routes,
+    settings: &CutSettings,
+    stop: &AtomicBool,
+    tell: &mut dyn FnMut(&CutPlan),
+) -> Result<CutReport, CutError> {
     let begun = Instant::now();
-    let plan = plan(routes, &CutJob::of(job), settings, tell)?;
+    let plan = plan_until(routes, &CutJob::of(job), settings, stop, tell)?;
     Ok(CutReport { plan, seconds: begun.elapsed().as_secs_f64() })
 }

@@ -36,6 +36,8 @@ pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Pi
 pub use recount::{Recount, recount};
 pub use settings::CutSettings;
 
+use std::sync::atomic::AtomicBool;
+
 use geom::Centreline;
 use job::model::{Cost, Job, Money, Saw, Stock, Tube};
 use job::routes::{Routes, RunId};
@@ -95,6 +97,20 @@ pub fn plan(
     settings: &CutSettings,
     progress: &mut dyn FnMut(&CutPlan),
 ) -> Result<CutPlan, CutError> {
+    plan_until(routes, job, settings, &AtomicBool::new(false), progress)
+}
+
+/// As [`plan()`], and ends with the best plan and bound so far soon after `stop` became true.
+///
+/// # Errors
+/// As [`plan()`].
+pub fn plan_until(
+    routes: &Routes,
+    job: &CutJob<'_>,
+    settings: &CutSettings,
+    stop: &AtomicBool,
+    progress: &mut dyn FnMut(&CutPlan),
+) -> Result<CutPlan, CutError> {
     let runs = centrelines(routes)?;
     let instances = instances(&runs, job)?;
     let mut states = Vec::new();
@@ -105,7 +121,7 @@ pub fn plan(
     for (g, instance) in instances.iter().enumerate() {
         let mut now = states.clone();
         let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
-        states[g] = solve::improve(instance, &states[g], &share, &mut |state| {
+        states[g] = solve::improve(instance, &states[g], &share, stop, &mut |state| {
             now[g] = state.clone();
             progress(&assemble(&instances, &now, job, &runs, settings));
         });

@@ -1,5 +1,7 @@
 //! Search and proof by turns, for the runs of one tube.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use geom::Centreline;
 use job::routes::RunId;
 
@@ -80,11 +82,13 @@ fn no_plan(instance: &Instance, runs: &[(RunId, Centreline)], best: Option<Score
     CutError::NoPlan { missing }
 }
 
-/// Better plans and higher bounds side by side until they meet or the steps are spent; `progress` sees every change.
+/// Better plans and higher bounds side by side until they meet, the steps are spent or `stop` is true; `progress` sees
+/// every change.
 pub(crate) fn improve(
     instance: &Instance,
     start: &State,
     settings: &CutSettings,
+    stop: &AtomicBool,
     progress: &mut dyn FnMut(&State),
 ) -> State {
     let budget = settings.steps;
@@ -92,11 +96,11 @@ pub(crate) fn improve(
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
     if !instance.per_piece && budget > LEAST_TO_PROVE {
-        by_twin(instance, settings, &mut state, &mut search);
+        by_twin(instance, settings, stop, &mut state, &mut search);
         progress(&state);
     }
     if state.bound < state.best.score.cost && budget > LEAST_TO_PROVE {
-        side_by_side(instance, budget, &mut state, &mut search, progress);
+        side_by_side(instance, budget, stop, &mut state, &mut search, progress);
     }
     let packing = state.best.packing.clone();
     search.anneal(&packing, POLISH.min(settings.steps), i64::MIN);
@@ -111,6 +115,7 @@ pub(crate) fn improve(
 fn side_by_side<'a>(
     instance: &'a Instance,
     budget: u64,
+    stop: &AtomicBool,
     state: &mut State,
     search: &mut Search<'a>,
     progress: &mut dyn FnMut(&State),
@@ -121,7 +126,8 @@ fn side_by_side<'a>(
         let (packing, bound) = (state.best.packing.clone(), state.bound);
         rayon::join(|| search.anneal(&packing, TURN, bound), || proving.turn(TURN));
         take(state, search, &mut proving, progress);
-        if state.bound >= state.best.score.cost || search.spent + proving.spent() >= budget {
+        let spent = search.spent + proving.spent() >= budget;
+        if state.bound >= state.best.score.cost || spent || stop.load(Ordering::Relaxed) {
             return;
         }
     }
@@ -173,14 +179,20 @@ impl<'a> Proving<'a> {
 ///
 /// An item from which p pieces are cut needs at least p - 1 saw cuts, so that no plan costs less by saw cuts than
 /// the twin says.
-fn by_twin<'a>(instance: &'a Instance, settings: &CutSettings, state: &mut State, search: &mut Search<'a>) {
+fn by_twin<'a>(
+    instance: &'a Instance,
+    settings: &CutSettings,
+    stop: &AtomicBool,
+    state: &mut State,
+    search: &mut Search<'a>,
+) {
     let Some((twin, given)) = instance.piece_twin() else { return };
     let half = CutSettings { steps: settings.steps / 2, ..*settings };
     let mut turned = Search::new(&twin, settings.seed);
     turned.anneal(&state.best.packing, TURN.min(half.steps / 4), i64::MIN);
     let Some(best) = turned.best.take().filter(|b| b.score.cost < MISSING) else { return };
     let first = State { best, bound: 0 };
-    let solved = improve(&twin, &first, &half, &mut |_| ());
+    let solved = improve(&twin, &first, &half, stop, &mut |_| ());
     state.bound = state.bound.max((solved.bound - given).min(state.best.score.cost));
     search.anneal(&solved.best.packing, TURN, state.bound);
     if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&state.best.score)) {

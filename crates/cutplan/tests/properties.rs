@@ -2,6 +2,8 @@
 
 mod generator;
 
+use std::sync::atomic::AtomicBool;
+
 use cutplan::{CutError, CutPlan, CutSettings, ItemShape, StockRef};
 use generator::{FAMILIES, SMALL, Sample, sample};
 use geom::{Centreline, Frame, Step, Vec3};
@@ -177,6 +179,11 @@ fn the_same_input_gives_the_same_plan_and_progress_only_improves() {
         assert!(pair[1].cost <= pair[0].cost && pair[1].lower_bound >= pair[0].lower_bound);
     }
     shown.iter().for_each(|p| check(&sample, p));
+    // Stopped at once: whole, with a bound that holds, and not yet what more steps find.
+    let stop = AtomicBool::new(true);
+    let stopped = cutplan::plan_until(&sample.routes, &sample.job(), &quick(), &stop, &mut |_| {}).expect("cut");
+    check(&sample, &stopped);
+    assert!(stopped.lower_bound < first.lower_bound && stopped.cost >= first.cost, "{stopped:?}");
 }
 
 #[test]

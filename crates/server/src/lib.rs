@@ -17,6 +17,7 @@ mod session;
 mod settings;
 mod shop;
 mod start;
+mod told;
 
 pub use api::openapi;
 pub use session::{SHORTEST as SHORTEST_PASSWORD, hash_password};

@@ -33,6 +33,8 @@ export type Agreed = [
   Answers<Server['ProblemView'], Omit<T.Problem, 'path'>>,
   Answers<Server['BayView'], T.Bay>,
   Answers<Server['RoutesView'], T.Routes>,
+  Answers<Server['Tried'], T.Tried>,
+  Answers<Server['BetterPlan'], T.BetterPlan>,
   Answers<Server['PlanView'], T.Plan>,
   Answers<Server['QuoteView'], T.Quote>,
   Answers<Server['SizesView'], T.Sizes>,

@@ -39,7 +39,7 @@ export const restoreRevision = (id: string, revision: string, version: number) =
 export const compare = (id: string, a: string, b: string) =>
   call<T.Comparison>('GET', `${job(id)}/compare?a=${encodeURIComponent(a)}&b=${encodeURIComponent(b)}`);
 
-export const trial = (id: string, edit: T.RouteEdit) => call<T.Routes>('POST', `${job(id)}/trial`, { runs: [], edit });
+export const trial = (id: string, edit: T.RouteEdit) => call<T.Tried>('POST', `${job(id)}/trial`, { runs: [], edit });
 export const putRoutes = (id: string, version: number, label: string, runs: T.RunEntry[]) =>
   call<T.Job>('PUT', `${job(id)}/routes`, { version, label, runs });
 export const putRouteEdit = (id: string, version: number, label: string, edit: T.RouteEdit) =>
@@ -50,7 +50,8 @@ export const beginSearch = (id: string, version: number, settings: T.SearchSetti
   send('POST', `${job(id)}/searches`, { body: JSON.stringify({ version, ...settings }), type: 'application/json', signal });
 export const stopSearch = (id: string, search: string) => call<unknown>('POST', `${job(id)}/searches/${search}/stop`);
 
-export const cutJob = (id: string, version: number) => call<T.Job>('POST', `${job(id)}/cut`, { version });
+export const beginCut = (id: string, version: number) =>
+  send('POST', `${job(id)}/cut`, { body: JSON.stringify({ version }), type: 'application/json' });
 export const book = (id: string, version: number) =>
   call<{ job: T.Job; booking: T.Booking }>('POST', `${job(id)}/bookings`, { version });
 export const listBookings = (id: string) =>

@@ -1,4 +1,5 @@
 /** One way to the server: every call is JSON over fetch, every refusal an `ApiError`. */
+import { t } from '../texts/en';
 import type { Json, Problem } from './types';
 
 /** What stands in the body of a refusal. */
@@ -48,7 +49,7 @@ export async function send(
     response = await fetch(`/api${path}`, { method, headers, body: with_.body, signal: with_.signal });
   } catch (error) {
     if (error instanceof DOMException && error.name === 'AbortError') throw error;
-    throw new ApiError(0, { code: 'unreachable', message: 'The program does not answer. Is `tubewright serve` still running?' });
+    throw new ApiError(0, { code: 'unreachable', message: t.unreachable });
   }
   if (!response.ok) throw new ApiError(response.status, await refusal(response));
   return response;
@@ -61,7 +62,7 @@ export function upload<T>(path: string, body: Blob, progress: (share: number) =>
     request.open('PUT', `/api${path}`);
     request.setRequestHeader('Content-Type', 'application/octet-stream');
     request.upload.onprogress = (event) => event.lengthComputable && progress(event.loaded / event.total);
-    request.onerror = () => reject(new ApiError(0, { code: 'unreachable', message: 'The program does not answer.' }));
+    request.onerror = () => reject(new ApiError(0, { code: 'unreachable', message: t.unreachable }));
     request.onload = () => {
       if (request.status < 300) resolve(JSON.parse(request.responseText) as T);
       else reject(new ApiError(request.status, readRefusal(request.responseText, request.status)));

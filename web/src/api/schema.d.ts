@@ -202,7 +202,11 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. */
+        /**
+         * Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
+         *     events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is, and by its caller's
+         *     leaving: then the best plan so far is kept.
+         */
         post: operations["cut"];
         delete?: never;
         options?: never;
@@ -689,7 +693,7 @@ export interface components {
             /** @description The ways of sockets to bolts and plugs. */
             tools: components["schemas"]["ToolView"][];
         };
-        /** @description `begun`: the search is on its way. */
+        /** @description `begun`: the work is on its way. */
         Begun: {
             /** @description The name by which it is stopped. */
             search: string;
@@ -710,6 +714,24 @@ export interface components {
              * @description Sum of their angles.
              */
             turn_deg: number;
+        };
+        /** @description `better`, while cutting: a plan that costs less, or a bound that is higher. */
+        BetterPlan: {
+            /**
+             * Format: double
+             * @description Stock, joints and cuts, money.
+             */
+            cost: number;
+            /**
+             * Format: double
+             * @description No plan costs less.
+             */
+            lower_bound: number;
+            /**
+             * Format: double
+             * @description Seconds passed.
+             */
+            seconds: number;
         };
         /** @description A booking that was made. */
         Booked: {
@@ -919,6 +941,11 @@ export interface components {
              * @description Its version.
              */
             version: number;
+        };
+        /** @description `done`, after cutting: the plan is kept. */
+        CutDone: {
+            /** @description The job with it. */
+            job: components["schemas"]["JobView"];
         };
         /** @description A saw cut. */
         CutView: {
@@ -2326,6 +2353,12 @@ export interface components {
             edit?: components["schemas"]["HandEdit"] | null;
             /** @description Those that differ from the job's. */
             runs?: components["schemas"]["ChangedRun"][];
+        };
+        /** @description What a trial gave: figures, or why there are none. */
+        Tried: {
+            /** @description Why not. */
+            refusal?: string | null;
+            routes?: components["schemas"]["RoutesView"] | null;
         };
         /** @description That a booking was undone. */
         Unbooked: {
@@ -3969,7 +4002,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["JobView"];
+                    "text/event-stream": string;
                 };
             };
             /** @description The call is malformed. */
@@ -6520,7 +6553,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["RoutesView"];
+                    "application/json": components["schemas"]["Tried"];
                 };
             };
             /** @description The call is malformed. */

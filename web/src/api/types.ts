@@ -354,6 +354,19 @@ export interface Better {
   routes: Routes;
 }
 
+/** Of a cut plan on its way: no plan costs less than `lower_bound`. */
+export interface BetterPlan {
+  seconds: number;
+  cost: number;
+  lower_bound: number;
+}
+
+/** What a trial gave: routes, or why there are none. */
+export interface Tried {
+  routes: Routes | null;
+  refusal: string | null;
+}
+
 export interface Done {
   met: boolean;
   unmet: Unmet[];

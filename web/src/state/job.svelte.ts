@@ -5,6 +5,7 @@ import type { Alternative, Edit, Job, Line, RouteEdit, Routes, Run, RunEntry, Xy
 import type { Spot } from '../view3d/runs';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
+import { Cutting } from './cutting.svelte';
 import { Trial } from './trial.svelte';
 
 /** A change that came too late: somebody else had changed the job. */
@@ -42,12 +43,14 @@ export class OpenJob {
   saving = $state(0);
   readonly search: Search;
   readonly trial: Trial;
+  readonly cutting: Cutting;
   private queue: Promise<unknown> = Promise.resolve();
 
   constructor(job: Job) {
     this.job = job;
     this.search = new Search(this);
     this.trial = new Trial(this);
+    this.cutting = new Cutting(this);
   }
 
   /** What is shown: what is being tried, else the best of a running search, else what is kept. */

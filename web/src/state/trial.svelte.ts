@@ -30,9 +30,12 @@ export class Trial {
       this.next = null;
       const begun = performance.now();
       try {
-        this.routes = await api.trial(this.open.job.id, edit);
-        this.tried = edit;
-        this.refusal = null;
+        const { routes, refusal } = await api.trial(this.open.job.id, edit);
+        this.refusal = refusal;
+        if (routes) {
+          this.routes = routes;
+          this.tried = edit;
+        }
       } catch (error) {
         this.refusal = error instanceof Error ? error.message : String(error);
       }

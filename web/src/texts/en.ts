@@ -8,6 +8,7 @@ export const t = {
   save: 'Keep',
   remove: 'Remove',
   loading: 'Reading …',
+  unreachable: 'The program does not answer. Is `tubewright serve` still running?',
   unmet: (n: number) => `${n} not met`,
   met: 'Every requirement holds',
   notFound: 'There is no such job. It may have been removed, or the address is of another shop.',

@@ -1,19 +1,28 @@
 //! The cut plan, worked out and kept.
 
-use app::cut_job::cut_job;
+use std::convert::Infallible;
+use std::sync::atomic::Ordering;
+use std::time::Instant;
+
+use app::cut_job::cut_job_until;
 use app::papers_job::plan_text;
 use app::shelf::{Offered, ShelfThing, offer, usable};
-use axum::Json as Answer;
 use axum::extract::State;
+use axum::response::sse::{Event, Sse};
 use cutplan::CutSettings;
-use serde::Deserialize;
-use store::Change;
+use job::routes::Routes;
+use serde::{Deserialize, Serialize};
+use store::{Change, Job};
+use tokio_stream::Stream;
 use utoipa::ToSchema;
 
+use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
+use crate::searches::StopFlag;
 use crate::shop::{SharedShop, Shop};
+use crate::told::{Begun, Teller, told};
 
 /// How to cut.
 #[derive(Deserialize, ToSchema)]
@@ -40,22 +49,37 @@ pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
     Ok(items.into_iter().filter_map(offered).collect())
 }
 
-/// Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan.
-#[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
-    request_body = CutWish, responses((status = 200, body = JobView), Refusals))]
-pub async fn cut(
-    State(shop): State<SharedShop>,
-    Path(id): Path<String>,
-    Json(wish): Json<CutWish>,
-) -> ApiResult<Answer<JobView>> {
-    let job = shop.job_at(&id, wish.version).await?;
-    let desk = shop.desk(&job).await?;
-    let shelf = if wish.shelf { shelf_now(&shop).await? } else { Vec::new() };
-    let work = move || -> ApiResult<Vec<Change>> {
+/// `better`, while cutting: a plan that costs less, or a bound that is higher.
+#[derive(Serialize, ToSchema)]
+pub struct BetterPlan {
+    /// Seconds passed.
+    seconds: f64,
+    /// Stock, joints and cuts, money.
+    cost: f64,
+    /// No plan costs less.
+    lower_bound: f64,
+}
+
+/// `done`, after cutting: the plan is kept.
+#[derive(Serialize, ToSchema)]
+pub struct CutDone {
+    /// The job with it.
+    job: JobView,
+}
+
+/// A job that can be cut.
+struct Ready {
+    job: job::model::Job,
+    routes: Routes,
+    shelf: Vec<Offered>,
+}
+
+impl Ready {
+    fn new(desk: &Desk, shelf: Vec<Offered>) -> ApiResult<Ready> {
         let texts = &desk.texts;
         let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
         let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems))?;
-        let routes = texts.routes.as_ref();
+        let routes = texts.routes.clone();
         let routes = routes.ok_or_else(|| ApiError::refused("the job has no routes yet").hint("route it first"))?;
         // Without the shelf of the plan before: what stands on it now takes its place.
         let mut fresh = opened.clone();
@@ -63,17 +87,61 @@ pub async fn cut(
         let shelf = usable(&fresh.job, shelf);
         offer(&mut fresh.job, &shelf);
         fresh.require_cutting().map_err(|p| unfit(&p))?;
-        let report = cut_job(&fresh.job, routes, &CutSettings::default(), &mut |_| ());
+        Ok(Ready { job: fresh.job, routes, shelf })
+    }
+
+    /// The plan and the shelf that it was made with, as they are kept.
+    fn cut(&self, stop: &StopFlag, teller: &Teller) -> ApiResult<Vec<Change>> {
+        let begun = Instant::now();
+        let report = cut_job_until(&self.job, &self.routes, &CutSettings::default(), stop, &mut |plan| {
+            let seconds = begun.elapsed().as_secs_f64();
+            let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
+            if !teller.tell("better", &better) {
+                stop.store(true, Ordering::Relaxed);
+            }
+        });
         let report = report.map_err(|e| ApiError::senseless(format!("the runs can't be cut from this stock: {e}")))?;
         let plan = plan_text(&report.plan).map_err(|e| ApiError::fault(&e))?;
-        let shelf = if shelf.is_empty() {
+        let shelf = if self.shelf.is_empty() {
             Change::Drop("shelf.json".into())
         } else {
-            let text = serde_json::to_string_pretty(&shelf).map_err(|e| ApiError::fault(&e))?;
+            let text = serde_json::to_string_pretty(&self.shelf).map_err(|e| ApiError::fault(&e))?;
             Change::Put("shelf.json".into(), text.into_bytes())
         };
         Ok(vec![Change::Put("cutplan.json".into(), plan.into_bytes()), shelf])
-    };
-    let changes = shop.heavy(work).await??;
-    Ok(Answer(shop.commit(&id, wish.version, "Cut", changes).await?))
+    }
+}
+
+/// Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
+/// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is, and by its caller's
+/// leaving: then the best plan so far is kept.
+#[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
+    request_body = CutWish, responses((status = 200, body = String, content_type = "text/event-stream"), Refusals))]
+pub async fn cut(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(wish): Json<CutWish>,
+) -> ApiResult<Sse<impl Stream<Item = Result<Event, Infallible>>>> {
+    let job = shop.job_at(&id, wish.version).await?;
+    let desk = shop.desk(&job).await?;
+    let shelf = if wish.shelf { shelf_now(&shop).await? } else { Vec::new() };
+    let ready = Ready::new(&desk, shelf)?;
+    let (name, stop) = shop.searches.begin(&id);
+    let (teller, answer) = told(stop.clone());
+    tokio::spawn(async move {
+        teller.tell("begun", &Begun { search: name.clone() });
+        match keep(&shop, &job, ready, stop, teller.clone()).await {
+            Ok(job) => {
+                teller.tell("done", &CutDone { job });
+            }
+            Err(error) => teller.failed(error),
+        }
+        shop.searches.end(&name);
+    });
+    Ok(answer)
+}
+
+async fn keep(shop: &Shop, job: &Job, ready: Ready, stop: StopFlag, teller: Teller) -> ApiResult<JobView> {
+    let changes = shop.heavy(move || ready.cut(&stop, &teller)).await??;
+    shop.commit(&job.id, job.version, "Cut", changes).await
 }

@@ -1,11 +1,11 @@
 //! Routes changed by hand: tried, and kept.
 
-use app::trial::{ChangedRun, HandEdit, changed};
+use app::trial::{ChangedRun, HandEdit, TrialError, changed};
 use app::view::routes::{RoutesView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
 use job::routes_text;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use store::Change;
 use utoipa::ToSchema;
 
@@ -47,6 +47,15 @@ pub struct RoutesChange {
     edit: Option<HandEdit>,
 }
 
+/// What a trial gave: figures, or why there are none.
+#[derive(Serialize, ToSchema)]
+pub struct Tried {
+    /// The routes and their figures; null: a run would be no tube.
+    routes: Option<RoutesView>,
+    /// Why not.
+    refusal: Option<String>,
+}
+
 /// The job's routes with those runs in their places, and the edit made.
 fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
     let found = desk.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
@@ -55,19 +64,25 @@ fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<
 
 /// The figures of routes with some runs changed; nothing is kept.
 #[utoipa::path(post, path = "/jobs/{id}/trial", tag = "routes", params(("id" = String, Path, description = "The job")),
-    request_body = Trial, responses((status = 200, body = RoutesView), Refusals))]
+    request_body = Trial, responses((status = 200, body = Tried), Refusals))]
 pub async fn trial(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(trial): Json<Trial>,
-) -> ApiResult<Answer<RoutesView>> {
+) -> ApiResult<Answer<Tried>> {
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
     let figures = move || {
-        let found = with(&desk, &trial.runs, trial.edit.as_ref())?;
+        let found = with(&desk, &trial.runs, None)?;
         let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
-        Ok(Answer(routes(&opened.job, &found, None)))
+        let (told, refusal) = match changed(&found, &[], trial.edit.as_ref()) {
+            Ok(tried) => (Some(routes(&opened.job, &tried, None)), None),
+            // A hand that moves passes such places.
+            Err(e @ TrialError::NoTube { .. }) => (None, Some(e.to_string())),
+            Err(e) => return Err(ApiError::senseless(e.to_string())),
+        };
+        Ok(Answer(Tried { routes: told, refusal }))
     };
     tokio::task::spawn_blocking(figures).await?
 }

@@ -13,14 +13,14 @@ use app::route_job::{RouteReport, route_job_until};
 use app::view::routes::{RoutesView, UnmetView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
-use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::sse::{Event, Sse};
 use job::routes::Routes;
 use job::{Opened, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
 use store::{Change, Commit, Job, StoreError};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
-use tokio_stream::{Stream, StreamExt as _};
+use tokio_stream::Stream;
 use utoipa::ToSchema;
 
 use crate::desk::Desk;
@@ -29,6 +29,7 @@ use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::searches::StopFlag;
 use crate::shop::SharedShop;
+use crate::told::{Begun, Teller, told};
 
 /// Most improvement that can be asked for, hundreds of steps.
 const MOST_EFFORT: usize = 200;
@@ -67,13 +68,6 @@ fn one() -> u64 {
 
 fn effort() -> usize {
     RouteSettings::default().effort
-}
-
-/// `begun`: the search is on its way.
-#[derive(Serialize, ToSchema)]
-pub struct Begun {
-    /// The name by which it is stopped.
-    search: String,
 }
 
 /// `better`: a better answer.
@@ -193,23 +187,9 @@ pub async fn search(
         run(&shared, &wish, &flag, &say);
         drop(turn);
     });
-    let (tell, told) = unbounded_channel();
-    tokio::spawn(follow(shop, job, desk, name, heard, tell, stop.clone()));
-    let leaves = Leaves(stop);
-    let events = tokio_stream::wrappers::UnboundedReceiverStream::new(told).map(move |event| {
-        let _stays = &leaves;
-        Ok(event)
-    });
-    Ok(Sse::new(events).keep_alive(KeepAlive::default()))
-}
-
-/// Stops the search when the answer is dropped: its caller has left.
-struct Leaves(StopFlag);
-
-impl Drop for Leaves {
-    fn drop(&mut self) {
-        self.0.store(true, Ordering::Relaxed);
-    }
+    let (teller, answer) = told(stop.clone());
+    tokio::spawn(follow(shop, job, desk, name, heard, teller, stop));
+    Ok(answer)
 }
 
 /// Threads of a search: all cores but one, which answers the page.
@@ -243,14 +223,6 @@ fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Sa
     let _ = say.send(Said::Done(Box::new(report), alternatives));
 }
 
-fn event(name: &str, data: &impl Serialize) -> Event {
-    let told = Event::default().event(name);
-    told.json_data(data).unwrap_or_else(|e| {
-        tracing::error!("an event can't be written: {e}");
-        Event::default().event("failed").data("{}")
-    })
-}
-
 /// Hears the search and tells the caller, as long as he is there; keeps the best answer in the end.
 async fn follow(
     shop: SharedShop,
@@ -258,30 +230,31 @@ async fn follow(
     desk: Arc<Desk>,
     name: String,
     mut heard: UnboundedReceiver<Said>,
-    tell: UnboundedSender<Event>,
+    teller: Teller,
     stop: StopFlag,
 ) {
-    let _ = tell.send(event("begun", &Begun { search: name.clone() }));
+    teller.tell("begun", &Begun { search: name.clone() });
     let mut ended = false;
     while let Some(said) = heard.recv().await {
         match said {
             Said::Better(better) => {
-                if tell.send(event("better", &*better)).is_err() {
+                if !teller.tell("better", &*better) {
                     stop.store(true, Ordering::Relaxed);
                 }
             }
             Said::Done(report, alternatives) => {
                 ended = true;
-                let told = match done(&shop, &job, &desk, *report, alternatives).await {
-                    Ok(done) => event("done", &done),
-                    Err(error) => event("failed", &error.body()),
-                };
-                let _ = tell.send(told);
+                match done(&shop, &job, &desk, *report, alternatives).await {
+                    Ok(done) => {
+                        teller.tell("done", &done);
+                    }
+                    Err(error) => teller.failed(error),
+                }
             }
         }
     }
     if !ended {
-        let _ = tell.send(event("failed", &ApiError::fault(&"a search broke").body()));
+        teller.failed(ApiError::fault(&"a search broke"));
     }
     shop.searches.end(&name);
     tracing::info!(job = job.id, search = name, "search ended");

@@ -1,11 +1,12 @@
 //! A server of its own for each test, and a plain client of HTTP/1.1.
 
-use std::io::{Read, Write};
+use std::io::{BufRead as _, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::channel;
 use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use server::{Server, Settings};
@@ -233,11 +234,79 @@ impl Shop {
         assert_eq!(answer.status, 200, "{answer:?}");
         let job = self.get(&path).json();
         assert_eq!(job["routes"]["met"], true, "{}", job["routes"]["unmet"]);
-        self.done("POST", &format!("{path}/cut"), &json!({"version": job["version"]}), 200)
+        self.cut(&job)
+    }
+
+    /// The job, cut.
+    pub fn cut(&self, job: &Value) -> Value {
+        let answer = self.call("POST", &format!("{}/cut", path(job)), &json!({"version": job["version"]}));
+        let (name, told) = events(&answer.body).pop().unwrap();
+        assert_eq!((answer.status, &*name), (200, "done"), "{told}");
+        told["job"].clone()
     }
 }
 
 /// The path of a job's calls.
 pub fn path(job: &Value) -> String {
     format!("/api/jobs/{}", job["id"].as_str().unwrap())
+}
+
+/// The events of a stream: name and data.
+pub fn events(body: &[u8]) -> Vec<(String, Value)> {
+    let text = String::from_utf8_lossy(body);
+    text.split("\n\n").filter_map(event).collect()
+}
+
+fn event(block: &str) -> Option<(String, Value)> {
+    let field = |name: &str| block.lines().find_map(|l| l.strip_prefix(name)).map(str::trim);
+    Some((field("event:")?.to_string(), serde_json::from_str(field("data:")?).ok()?))
+}
+
+/// A stream that is read as it comes.
+pub struct Heard {
+    reader: BufReader<TcpStream>,
+}
+
+impl Heard {
+    /// Begins a call whose answer is a stream.
+    pub fn begin(shop: &Shop, call: &str, wish: &Value) -> Heard {
+        let mut stream = TcpStream::connect(shop.address).unwrap();
+        let body = wish.to_string();
+        write!(
+            stream,
+            "POST {call} HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+            shop.address,
+            body.len()
+        )
+        .unwrap();
+        Heard { reader: BufReader::new(stream) }
+    }
+
+    /// The next event of that name.
+    pub fn next(&mut self, wanted: &str) -> Value {
+        let mut block = String::new();
+        loop {
+            let mut line = String::new();
+            assert!(self.reader.read_line(&mut line).unwrap() > 0, "the stream ended before `{wanted}`: {block}");
+            if line.trim().is_empty() {
+                if let Some((name, data)) = event(&block)
+                    && name == wanted
+                {
+                    return data;
+                }
+                block.clear();
+            } else {
+                block.push_str(&line);
+            }
+        }
+    }
+}
+
+/// Waits until it holds.
+pub fn wait(what: &str, holds: impl Fn() -> bool) {
+    let begun = Instant::now();
+    while !holds() {
+        assert!(begun.elapsed() < Duration::from_secs(60), "{what}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::client::{Shop, path};
+use crate::client::{Heard, Shop, events, path, wait};
 
 #[test]
 fn a_plan_is_told_as_it_is_drawn() {
@@ -32,6 +32,48 @@ fn a_plan_is_told_as_it_is_drawn() {
     assert!((pieces - run["length_mm"].as_f64().unwrap()).abs() < 0.01);
     let list = shop.get("/api/jobs").json();
     assert_eq!((list["jobs"][0]["state"].as_str(), &list["jobs"][0]["total"]), (Some("cut"), &job["quote"]["total"]));
+}
+
+#[test]
+fn a_cut_tells_plans_and_bounds_as_they_get_better() {
+    let shop = Shop::open();
+    let job = shop.small();
+    let answer = shop.call("POST", &format!("{}/cut", path(&job)), &json!({"version": job["version"]}));
+    assert_eq!(answer.header("content-type"), Some("text/event-stream"));
+    let told = events(&answer.body);
+    let figures = |key: &str| -> Vec<f64> {
+        told.iter().filter(|(name, _)| name == "better").map(|(_, data)| data[key].as_f64().unwrap()).collect()
+    };
+    let (costs, bounds) = (figures("cost"), figures("lower_bound"));
+    assert!(!costs.is_empty() && costs.is_sorted_by(|a, b| a >= b) && bounds.is_sorted(), "{told:?}");
+    let (first, last) = (told.first().unwrap(), told.last().unwrap());
+    assert_eq!((&*first.0, &*last.0), ("begun", "done"));
+    assert_eq!(last.1["job"]["plan"]["cost"].as_f64(), costs.last().copied());
+    assert_eq!(last.1["job"], shop.get(&path(&job)).json());
+}
+
+#[test]
+fn a_cut_is_stopped_or_left_with_the_best_kept_and_is_not_written_over_a_change() {
+    let shop = Shop::open();
+    let job = shop.done("POST", "/api/jobs", &json!({"example": "straight-six"}), 201);
+    shop.call("POST", &format!("{}/searches", path(&job)), &json!({"version": 1, "effort": 0}));
+    let cut = |version: u32| {
+        let mut heard = Heard::begin(&shop, &format!("{}/cut", path(&job)), &json!({"version": version}));
+        let name = heard.next("begun")["search"].as_str().unwrap().to_string();
+        (heard, name)
+    };
+    let (mut heard, name) = cut(2);
+    shop.done("POST", &format!("{}/searches/{name}/stop", path(&job)), &json!({}), 200);
+    let done = heard.next("done");
+    let plan = &done["job"]["plan"];
+    assert!(plan["lower_bound"].as_f64().unwrap() <= plan["cost"].as_f64().unwrap(), "{plan}");
+    let (heard, _) = cut(3);
+    drop(heard);
+    wait("the plan is kept", || shop.get(&path(&job)).json()["version"] == 4);
+    let (mut heard, _) = cut(4);
+    shop.done("PATCH", &path(&job), &json!({"version": 4, "name": "renamed"}), 200);
+    assert_eq!(heard.next("failed")["error"]["code"], "conflict");
+    assert_eq!(shop.get(&path(&job)).json()["version"], 5);
 }
 
 fn shelf(shop: &Shop) -> Vec<Value> {
@@ -68,7 +110,7 @@ fn a_cut_uses_the_shelf_and_its_booking_is_undone() {
     assert_eq!(list["bookings"][0]["current"], true);
     // An offcut used by another job's booking keeps the first from being undone.
     let other = shop.done("POST", &format!("{}/copy", path(&job)), &json!({}), 201);
-    let other = shop.done("POST", &format!("{}/cut", path(&other)), &json!({"version": other["version"]}), 200);
+    let other = shop.cut(&other);
     let second = shop.done("POST", &format!("{}/bookings", path(&other)), &json!({"version": other["version"]}), 201);
     let uses = shelf(&shop).iter().filter(|i| i["booking"] == booked["booking"]["id"]).count() < offcuts;
     let first = format!("/api/bookings/{}", booked["booking"]["id"].as_str().unwrap());

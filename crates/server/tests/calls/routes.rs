@@ -5,7 +5,9 @@ use serde_json::{Value, json};
 use crate::client::{Shop, path};
 
 fn trial(shop: &Shop, job: &Value, body: Value) -> Value {
-    shop.done("POST", &format!("{}/trial", path(job)), &body, 200)
+    let tried = shop.done("POST", &format!("{}/trial", path(job)), &body, 200);
+    assert!(tried["refusal"].is_null(), "{tried}");
+    tried["routes"].clone()
 }
 
 #[test]
@@ -95,7 +97,18 @@ fn runs_that_are_none_are_refused() {
     ] {
         shop.refused("POST", &format!("{}/trial", path(&job)), &json!({"runs": runs}), 422);
     }
+    let edit = json!({"kind": "remove_bend", "run": "primary 9", "index": 1});
+    shop.refused("POST", &format!("{}/trial", path(&job)), &json!({"edit": edit}), 422);
+}
+
+#[test]
+fn a_hand_that_passes_where_there_is_no_tube_is_told_so_and_not_refused() {
+    let shop = Shop::open();
+    let job = shop.small();
     let edit = json!({"kind": "remove_bend", "run": "primary 1", "index": 40});
-    let error = shop.refused("POST", &format!("{}/trial", path(&job)), &json!({"edit": edit}), 422);
-    assert!(error["message"].as_str().unwrap().contains("no bend 40"), "{error}");
+    let tried = shop.done("POST", &format!("{}/trial", path(&job)), &json!({"edit": edit}), 200);
+    assert!(tried["routes"].is_null() && tried["refusal"].as_str().unwrap().contains("no bend 40"), "{tried}");
+    // To keep it is another thing.
+    let body = json!({"version": job["version"], "label": "Remove", "edit": edit});
+    shop.refused("PUT", &format!("{}/routes", path(&job)), &body, 422);
 }

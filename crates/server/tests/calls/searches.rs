@@ -1,72 +1,10 @@
 //! Searches: told as they go, stopped, left, and overtaken by another.
 
-use std::io::{BufRead as _, BufReader, Write as _};
-use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use crate::client::{SMALL, Shop, path};
-
-/// The events of a stream: name and data.
-fn events(body: &[u8]) -> Vec<(String, Value)> {
-    let text = String::from_utf8_lossy(body);
-    text.split("\n\n").filter_map(event).collect()
-}
-
-fn event(block: &str) -> Option<(String, Value)> {
-    let field = |name: &str| block.lines().find_map(|l| l.strip_prefix(name)).map(str::trim);
-    Some((field("event:")?.to_string(), serde_json::from_str(field("data:")?).ok()?))
-}
-
-/// A search whose answer is read as it comes.
-struct Heard {
-    reader: BufReader<TcpStream>,
-}
-
-impl Heard {
-    fn begin(shop: &Shop, job: &Value, wish: &Value) -> Heard {
-        let mut stream = TcpStream::connect(shop.address).unwrap();
-        let body = wish.to_string();
-        write!(
-            stream,
-            "POST {}/searches HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
-            path(job),
-            shop.address,
-            body.len()
-        )
-        .unwrap();
-        Heard { reader: BufReader::new(stream) }
-    }
-
-    /// The next event of that name.
-    fn next(&mut self, wanted: &str) -> Value {
-        let mut block = String::new();
-        loop {
-            let mut line = String::new();
-            assert!(self.reader.read_line(&mut line).unwrap() > 0, "the stream ended before `{wanted}`: {block}");
-            if line.trim().is_empty() {
-                if let Some((name, data)) = event(&block)
-                    && name == wanted
-                {
-                    return data;
-                }
-                block.clear();
-            } else {
-                block.push_str(&line);
-            }
-        }
-    }
-}
-
-/// Waits until it holds.
-fn wait(what: &str, holds: impl Fn() -> bool) {
-    let begun = Instant::now();
-    while !holds() {
-        assert!(begun.elapsed() < Duration::from_secs(60), "{what}");
-        std::thread::sleep(Duration::from_millis(50));
-    }
-}
+use crate::client::{Heard, SMALL, Shop, events, path, wait};
 
 #[test]
 fn a_search_tells_better_answers_and_keeps_the_best() {
@@ -96,7 +34,7 @@ fn a_search_tells_better_answers_and_keeps_the_best() {
 fn a_search_is_stopped_and_keeps_what_it_has() {
     let shop = Shop::open();
     let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
-    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 200}));
+    let mut heard = Heard::begin(&shop, &format!("{}/searches", path(&job)), &json!({"version": 1, "effort": 200}));
     let name = heard.next("begun")["search"].as_str().unwrap().to_string();
     heard.next("better");
     shop.done("POST", &format!("{}/searches/{name}/stop", path(&job)), &json!({}), 200);
@@ -112,7 +50,7 @@ fn a_search_is_stopped_and_keeps_what_it_has() {
 fn a_search_whose_caller_leaves_stops_and_keeps_what_it_has() {
     let shop = Shop::open();
     let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
-    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 200}));
+    let mut heard = Heard::begin(&shop, &format!("{}/searches", path(&job)), &json!({"version": 1, "effort": 200}));
     let name = heard.next("begun")["search"].as_str().unwrap().to_string();
     heard.next("better");
     drop(heard);
@@ -127,7 +65,7 @@ fn a_search_whose_caller_leaves_stops_and_keeps_what_it_has() {
 fn a_job_that_was_changed_meanwhile_is_not_written_over() {
     let shop = Shop::open();
     let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
-    let mut heard = Heard::begin(&shop, &job, &json!({"version": 1, "effort": 1}));
+    let mut heard = Heard::begin(&shop, &format!("{}/searches", path(&job)), &json!({"version": 1, "effort": 1}));
     heard.next("begun");
     shop.done("PATCH", &path(&job), &json!({"version": 1, "name": "renamed"}), 200);
     let done = heard.next("done");

@@ -1,0 +1,65 @@
+//! Long work that is told as it goes: a stream of events which its caller can leave, and then the work stops.
+
+use std::convert::Infallible;
+use std::sync::atomic::Ordering;
+
+use axum::response::sse::{Event, KeepAlive, Sse};
+use serde::Serialize;
+use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio_stream::{Stream, StreamExt as _};
+use utoipa::ToSchema;
+
+use crate::errors::ApiError;
+use crate::searches::StopFlag;
+
+/// `begun`: the work is on its way.
+#[derive(Serialize, ToSchema)]
+pub struct Begun {
+    /// The name by which it is stopped.
+    pub search: String,
+}
+
+/// Where the work says its events.
+#[derive(Clone)]
+pub struct Teller(UnboundedSender<Event>);
+
+impl Teller {
+    /// Tells an event; `false` when nobody hears it any more.
+    pub fn tell(&self, name: &str, data: &impl Serialize) -> bool {
+        let told = Event::default().event(name).json_data(data);
+        let event = told.unwrap_or_else(|e| {
+            tracing::error!("an event can't be written: {e}");
+            Event::default().event("failed").data("{}")
+        });
+        self.0.send(event).is_ok()
+    }
+
+    /// Tells that the work came to nothing.
+    pub fn failed(&self, error: ApiError) {
+        self.tell("failed", &error.body());
+    }
+}
+
+/// An answer that is told piece by piece, and where to tell it. `stop` becomes true when its caller leaves.
+pub fn told(stop: StopFlag) -> (Teller, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
+    let (tell, told) = unbounded_channel();
+    (Teller(tell), stream(told, stop))
+}
+
+fn stream(told: UnboundedReceiver<Event>, stop: StopFlag) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let leaves = Leaves(stop);
+    let events = tokio_stream::wrappers::UnboundedReceiverStream::new(told).map(move |event| {
+        let _stays = &leaves;
+        Ok(event)
+    });
+    Sse::new(events).keep_alive(KeepAlive::default())
+}
+
+/// Stops the work when the answer is dropped: its caller has left.
+struct Leaves(StopFlag);
+
+impl Drop for Leaves {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
