@@ -43,6 +43,7 @@ use job::model::{Cost, Job, Money, Saw, Stock, Tube};
 use job::routes::{Routes, RunId};
 
 use instance::{Instance, RunShape};
+use solve::Start;
 
 /// What of a job is needed to cut it.
 #[derive(Debug, Clone, Copy)]
@@ -86,7 +87,7 @@ impl<'a> CutJob<'a> {
 
 /// The cheapest cut plan found for all runs of a job, with a bound that no plan can be below.
 ///
-/// Runs of different tubes are nested separately. `progress` is called with the first plan, with
+/// Runs of different tubes are nested separately. `progress` is called with a sketch, the first plan, with
 /// every better one and whenever the bound rises; each plan it is given is whole and correct.
 ///
 /// # Errors
@@ -113,10 +114,11 @@ pub fn plan_until(
 ) -> Result<CutPlan, CutError> {
     let runs = centrelines(routes)?;
     let instances = instances(&runs, job)?;
-    let mut states = Vec::new();
-    for instance in &instances {
-        states.push(solve::start(instance, &runs, settings)?);
+    let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
+    if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
+        progress(&assemble(&instances, &sketches, job, &runs, settings));
     }
+    let mut states = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
     progress(&assemble(&instances, &states, job, &runs, settings));
     for (g, instance) in instances.iter().enumerate() {
         let mut now = states.clone();
