@@ -104,7 +104,8 @@ export const t = {
   },
 
   problems: {
-    title: (n: number) => (n === 1 ? 'One thing to mend' : `${n} things to mend`),
+    wrong: (n: number) => (n === 1 ? 'One thing to mend' : `${n} things to mend`),
+    noted: (n: number) => (n === 1 ? 'One thing to know' : `${n} things to know`),
     line: (n: number) => `line ${n}`,
     expected: (text: string) => `Expected: ${text}`,
   },

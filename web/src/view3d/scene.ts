@@ -37,7 +37,8 @@ export class BayScene {
       },
       pick: (place) => open.pick(place),
     });
-    this.world.onFrame = () => {
+    this.world.onFrame = (coarse) => {
+      this.surroundings.setCoarse(coarse);
       this.runs.face();
       this.pointing.size();
     };

@@ -1,18 +1,24 @@
 /** Layers of the bay that were measured: ports, collectors, keep-outs, scans, ways of tools, the ground and its names. */
 import {
-  BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
-  Mesh, MeshStandardMaterial, TorusGeometry, Vector3,
+  BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
+  Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
 import type { Bay, KeepOut, Shape, Xyz } from '../api/types';
 import type { Label } from './labels';
 import { empty } from './runs';
-import { along, readMesh, solid } from './tube';
+import { along, coarseIndex, readMesh, solid } from './tube';
 import type { World } from './world';
 
 /** A thing of the bay that can be dragged: its place in the job's document. */
 export interface Movable {
   kind: 'port' | 'collector' | 'keepout';
   index: number;
+}
+
+/** A scan that was read, and the triangles it is drawn with while it moves slowly. */
+interface Scan {
+  geometry: BufferGeometry;
+  coarse: BufferAttribute;
 }
 
 /** Words for the ground, in the language of the page. */
@@ -28,7 +34,7 @@ export class Surroundings {
   readonly things = new Group();
   private readonly ways = new Group();
   private readonly ground = new Group();
-  private readonly scans = new Map<string, BufferGeometry>();
+  private readonly scans = new Map<string, Scan>();
   private bay: Bay | null = null;
   private near: string | null = null;
   private shown = '';
@@ -67,7 +73,7 @@ export class Surroundings {
     for (const mesh of this.things.children) {
       const keepout = mesh.userData.keepout as KeepOut | undefined;
       if (!keepout) continue;
-      const material = (mesh as Mesh).material as MeshStandardMaterial;
+      const material = (mesh as Mesh).material as MeshLambertMaterial;
       const lit = keepout.name === name || keepout.short != null;
       material.color.set(keepout.short != null ? this.world.ground.bad : this.keepoutColour());
       material.opacity = lit ? 0.62 : keepout.shape.kind === 'mesh' ? 0.5 : 0.24;
@@ -121,8 +127,9 @@ export class Surroundings {
   }
 
   private keepout(keepout: KeepOut, index: number): void {
-    const material = new MeshStandardMaterial({
-      color: this.keepoutColour(), transparent: true, opacity: 0.24, roughness: 0.9, side: DoubleSide, depthWrite: keepout.shape.kind === 'mesh',
+    // In one pass: of one colour throughout, it does not matter which side of it is drawn first.
+    const material = new MeshLambertMaterial({
+      color: this.keepoutColour(), transparent: true, opacity: 0.24, side: DoubleSide, forceSinglePass: true, depthWrite: keepout.shape.kind === 'mesh',
     });
     const mesh = new Mesh(solid(keepout.shape) ?? new BufferGeometry(), material);
     mesh.userData.keepout = keepout;
@@ -133,18 +140,28 @@ export class Surroundings {
   /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
   private async scan(shape: Extract<Shape, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
     const key = JSON.stringify(shape);
-    let geometry = this.scans.get(key);
-    if (!geometry) {
+    let scan = this.scans.get(key);
+    if (!scan) {
       try {
-        geometry = readMesh(await this.fetchScan(shape.file));
+        const geometry = readMesh(await this.fetchScan(shape.file));
+        scan = { geometry, coarse: coarseIndex(geometry) };
       } catch {
         return; // The panel says what is wrong with a scan; the bay goes without it.
       }
-      this.scans.set(key, geometry);
+      this.scans.set(key, scan);
     }
     // A copy, as the layer frees what it shows.
-    mesh.geometry = new BufferGeometry().copy(geometry);
+    mesh.geometry = new BufferGeometry().copy(scan.geometry);
+    mesh.userData.indices = [mesh.geometry.index, scan.coarse.clone()];
     this.world.draw();
+  }
+
+  /** Draws scans with few triangles, or with all of theirs. */
+  setCoarse(coarse: boolean): void {
+    for (const { geometry, userData } of this.things.children as Mesh[]) {
+      const indices = userData.indices as [BufferAttribute, BufferAttribute] | undefined;
+      if (indices) geometry.setIndex(indices[coarse ? 1 : 0]);
+    }
   }
 
   private way(from: Xyz, to: Xyz, radius: number): void {

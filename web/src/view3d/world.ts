@@ -45,8 +45,8 @@ export class World {
   readonly labels: Labels;
   readonly renderer: WebGLRenderer;
   ground: Ground = { dark: false, ink: '#222222', paper: '#f6f2e9', accent: '#a33b20', bad: '#b3261e' };
-  /** Called before each frame, so that handles keep their size on the screen. */
-  onFrame: (() => void) | null = null;
+  /** Called before each frame, so that handles keep their size on the screen; `coarse`: it must be drawn quickly. */
+  onFrame: ((coarse: boolean) => void) | null = null;
   private wanted = false;
   /** Which of the shares frames keep up with while something moves, and how many in a row were slow or quick with it. */
   private coarse = 0;
@@ -101,7 +101,7 @@ export class World {
       const begun = performance.now();
       this.keepPace(begun);
       this.controls.update();
-      this.onFrame?.();
+      this.onFrame?.(this.renderer.getPixelRatio() < this.ratio);
       this.renderer.render(this.scene, this.camera);
       this.labels.place(this.camera, this.host.clientWidth, this.host.clientHeight);
       this.host.dataset.frameMs = (performance.now() - begun).toFixed(1);
@@ -131,8 +131,13 @@ export class World {
     }
   }
 
+  /** The screen's own points for one of the page's. */
+  private get ratio(): number {
+    return Math.min(window.devicePixelRatio, 2);
+  }
+
   private setShare(share: number): void {
-    const ratio = share * Math.min(window.devicePixelRatio, 2);
+    const ratio = share * this.ratio;
     if (ratio !== this.renderer.getPixelRatio()) this.renderer.setPixelRatio(ratio);
   }
 
