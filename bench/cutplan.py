@@ -27,7 +27,7 @@ def ours(name):
     for line in out.splitlines()[1:]:
         cells = line.split()
         if name in cells[0]:
-            table[cells[0]] = (float(cells[3]), cells[5] == "true", float(cells[9]))
+            table[cells[0]] = (float(cells[3]), cells[5] == "true", float(cells[-1]))
     return table
 
 

@@ -123,6 +123,16 @@ test('two pages on one job: nothing is lost, whichever way it is settled', async
   expect((await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
 });
 
+test('a page that is come back to shows what was done elsewhere', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'size');
+  const seen = await jobOf(request, shop, jobId);
+  const edits = [{ op: 'set', path: ['clearance', 'tubes'], value: 6.5 }];
+  expect((await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version: seen.version, label: 'Wider gap', edits } })).ok()).toBe(true);
+  await page.evaluate(() => window.dispatchEvent(new Event('focus')));
+  await expect(page.getByText('Changed elsewhere in the meantime: Wider gap')).toBeVisible();
+  await expect(page.getByRole('textbox', { name: 'Tube to tube' })).toHaveValue(/^6.5/);
+});
+
 test('units are switched at any time and fractions are understood', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'route');
   await expect(page.locator('.ruler .length').first()).toHaveText(/^\d{3}\.\d/);

@@ -14,7 +14,9 @@ fn main() {
     if let Some(steps) = args.next().and_then(|a| a.parse().ok()) {
         settings.steps = steps;
     }
-    println!("instance             runs arcs      cost     bound proven    sketch sketch s  by 0.3 s   best s    all s");
+    println!(
+        "instance             runs arcs      cost     bound proven    sketch sketch s  by 0.3 s   best s    all s"
+    );
     let folder = std::path::Path::new(&wanted);
     if folder.join("job.toml").is_file() {
         let opened = job::open(folder).unwrap_or_else(|p| panic!("{p}"));

@@ -118,12 +118,13 @@ pub fn plan_until(
     if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
         progress(&assemble(&instances, &sketches, job, &runs, settings));
     }
-    let mut states = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
+    let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
+    let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
     progress(&assemble(&instances, &states, job, &runs, settings));
-    for (g, instance) in instances.iter().enumerate() {
+    for (g, (instance, first)) in instances.iter().zip(firsts).enumerate() {
         let mut now = states.clone();
         let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
-        states[g] = solve::improve(instance, &states[g], &share, stop, &mut |state| {
+        states[g] = solve::improve(instance, first, &share, stop, &mut |state| {
             now[g] = state.clone();
             progress(&assemble(&instances, &now, job, &runs, settings));
         });

@@ -20,6 +20,12 @@ const FIRST: u64 = 200_000;
 /// Steps of the sketch: 10 to 20 ms. It is mostly within 3 % of the best in the end.
 const SKETCH: u64 = 12_000;
 
+/// Up to so many arcs of one CLR a proof is tried before the first search: mostly the sketch is the best there is.
+const FEW_ARCS: usize = 16;
+
+/// Steps of that turn.
+const SHORT_TURN: u64 = 80_000;
+
 /// Budget below which the first plan is all: a relaxation alone may take as much.
 const LEAST_TO_PROVE: u64 = 40_000;
 
@@ -78,7 +84,11 @@ impl<'a> Start<'a> {
     }
 
     /// The first plan.
-    pub fn finish(mut self, runs: &[(RunId, Centreline)], settings: &CutSettings) -> Result<State, CutError> {
+    pub fn finish(mut self, runs: &[(RunId, Centreline)], settings: &CutSettings) -> Result<First<'a>, CutError> {
+        let tried = self.try_to_prove(settings);
+        if let Some(proven) = tried.as_ref().filter(|f| f.state.bound >= f.state.best.score.cost) {
+            return Ok(First { state: proven.state.clone(), proving: None });
+        }
         let mut second = Search::new(self.instance, !settings.seed);
         second.hot = HOT[1];
         let steps = FIRST.min(settings.steps);
@@ -86,8 +96,35 @@ impl<'a> Start<'a> {
         rayon::join(|| first.anneal(packing, steps, bound), || second.anneal(packing, steps, bound));
         let better = |a: Scored, b: Scored| if b.score.better_than(&a.score) { b } else { a };
         let best = self.search.best.take().into_iter().chain(second.best).reduce(better);
-        self.state(best.clone()).ok_or_else(|| no_plan(self.instance, runs, best))
+        let Some(mut state) = self.state(best.clone()) else { return Err(no_plan(self.instance, runs, best)) };
+        let Some(First { state: earlier, proving }) = tried else { return Ok(First { state, proving: None }) };
+        if earlier.best.score.better_than(&state.best.score) {
+            state.best = earlier.best;
+        }
+        state.bound = state.bound.max(earlier.bound).min(state.best.score.cost);
+        Ok(First { state, proving })
     }
+
+    /// One short turn of search and proof side by side, where that is likely to prove a plan.
+    fn try_to_prove(&self, settings: &CutSettings) -> Option<First<'a>> {
+        let Instance { arcs, classes, bends, per_piece, .. } = self.instance;
+        let simple = *per_piece && classes.len() == 1 && bends.iter().all(|b| b.count.is_none());
+        if !simple || arcs.len() > FEW_ARCS || settings.steps <= LEAST_TO_PROVE {
+            return None;
+        }
+        let mut state = self.sketch()?;
+        let mut search = Search::new(self.instance, settings.seed.wrapping_add(2));
+        let mut proving = Proving::new(self.instance, &state, settings.steps);
+        rayon::join(|| search.anneal(&self.packing, SHORT_TURN, self.bound), || proving.turn(SHORT_TURN));
+        take(&mut state, &mut search, &mut proving, &mut |_| ());
+        Some(First { state, proving: Some(proving) })
+    }
+}
+
+/// The first plan, with the proof where one is begun.
+pub(crate) struct First<'a> {
+    pub state: State,
+    proving: Option<Proving<'a>>,
 }
 
 /// Why the nearest try is no plan.
@@ -107,15 +144,14 @@ fn no_plan(instance: &Instance, runs: &[(RunId, Centreline)], best: Option<Score
 
 /// Better plans and higher bounds side by side until they meet, the steps are spent or `stop` is true; `progress` sees
 /// every change.
-pub(crate) fn improve(
-    instance: &Instance,
-    start: &State,
+pub(crate) fn improve<'a>(
+    instance: &'a Instance,
+    First { mut state, proving }: First<'a>,
     settings: &CutSettings,
     stop: &AtomicBool,
     progress: &mut dyn FnMut(&State),
 ) -> State {
     let budget = settings.steps;
-    let mut state = start.clone();
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
     if !instance.per_piece && budget > LEAST_TO_PROVE {
@@ -123,7 +159,8 @@ pub(crate) fn improve(
         progress(&state);
     }
     if state.bound < state.best.score.cost && budget > LEAST_TO_PROVE {
-        side_by_side(instance, budget, stop, &mut state, &mut search, progress);
+        let proving = proving.unwrap_or_else(|| Proving::new(instance, &state, budget));
+        side_by_side(proving, budget, stop, &mut state, &mut search, progress);
     }
     let packing = state.best.packing.clone();
     search.anneal(&packing, POLISH.min(settings.steps), i64::MIN);
@@ -135,15 +172,14 @@ pub(crate) fn improve(
 
 /// Search and proof on a thread each. They hear of one another only between turns, which are counted in steps, so that
 /// the plan does not depend on which of them is quicker.
-fn side_by_side<'a>(
-    instance: &'a Instance,
+fn side_by_side(
+    mut proving: Proving<'_>,
     budget: u64,
     stop: &AtomicBool,
     state: &mut State,
-    search: &mut Search<'a>,
+    search: &mut Search<'_>,
     progress: &mut dyn FnMut(&State),
 ) {
-    let mut proving = Proving::new(instance, state, budget);
     for hot in HOT.into_iter().rev().cycle() {
         search.hot = hot;
         let (packing, bound) = (state.best.packing.clone(), state.bound);
@@ -214,8 +250,8 @@ fn by_twin<'a>(
     let mut turned = Search::new(&twin, settings.seed);
     turned.anneal(&state.best.packing, TURN.min(half.steps / 4), i64::MIN);
     let Some(best) = turned.best.take().filter(|b| b.score.cost < MISSING) else { return };
-    let first = State { best, bound: 0 };
-    let solved = improve(&twin, &first, &half, stop, &mut |_| ());
+    let first = First { state: State { best, bound: 0 }, proving: None };
+    let solved = improve(&twin, first, &half, stop, &mut |_| ());
     state.bound = state.bound.max((solved.bound - given).min(state.best.score.cost));
     search.anneal(&solved.best.packing, TURN, state.bound);
     if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&state.best.score)) {

@@ -3,6 +3,7 @@ import { ApiError } from '../api/client';
 import * as api from '../api/calls';
 import type { Alternative, Edit, Job, Line, RouteEdit, Routes, Run, RunEntry, Xyz } from '../api/types';
 import type { Spot } from '../view3d/runs';
+import { t } from '../texts/en';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
@@ -69,6 +70,21 @@ export class OpenJob {
     const run = this.chosenRun;
     if (!run) this.chosen = null;
     if (!run || (this.chosenPoint ?? 0) > run.points.length - 2) this.chosenPoint = null;
+  }
+
+  /** Takes what was done elsewhere in the meantime, unless something of one's own is on its way. */
+  async look(): Promise<void> {
+    const busy = () => this.saving > 0 || this.search.running || this.conflict !== null;
+    if (busy()) return;
+    let now: Job;
+    try {
+      now = await api.getJob(this.job.id);
+    } catch {
+      return; // The next change says what is wrong.
+    }
+    if (busy() || now.version <= this.job.version) return;
+    this.adopt(now);
+    notices.done(t.changedElsewhere(now.undo_label ?? ''));
   }
 
   /** Makes a change when those before it are done. True when it was kept. */

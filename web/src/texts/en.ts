@@ -8,6 +8,7 @@ export const t = {
   save: 'Keep',
   remove: 'Remove',
   loading: 'Reading …',
+  changedElsewhere: (what: string) => `Changed elsewhere in the meantime: ${what}`,
   unreachable: 'The program does not answer. Is `tubewright serve` still running?',
   unmet: (n: number) => `${n} not met`,
   met: 'Every requirement holds',
