@@ -15,7 +15,7 @@ fn main() {
         settings.steps = steps;
     }
     println!(
-        "instance             runs arcs      cost     bound proven    sketch sketch s  by 0.3 s   best s    all s"
+        "instance             runs arcs      cost     bound proven    sketch sketch s  by 0.3 s   best s  yield  offcut    all s"
     );
     let folder = std::path::Path::new(&wanted);
     if folder.join("job.toml").is_file() {
@@ -54,14 +54,16 @@ fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, set
     };
     let runs = cutplan::centrelines(routes).expect("routes are tubes");
     let arcs: usize = runs.iter().map(|(_, line)| line.bends().count()).sum();
+    let offcut = plan.offcuts.iter().map(|o| o.at[1] - o.at[0]).fold(0.0, f64::max);
     let (sketch, at) = sketch.unwrap_or_default();
     println!(
-        "{name:<20} {:>4} {arcs:>4} {:>9.1} {:>9.1} {:>6} {sketch:>9.1} {at:>8.3} {soon:>9.1} {:>8.3} {seconds:>8.3}",
+        "{name:<20} {:>4} {arcs:>4} {:>9.1} {:>9.1} {:>6} {sketch:>9.1} {at:>8.3} {soon:>9.1} {:>8.3} {:>6.3} {offcut:>7.1} {seconds:>8.3}",
         runs.len(),
         plan.cost.units(),
         plan.lower_bound.units(),
         plan.proven,
         best.1,
+        plan.yield_ratio(),
     );
     if let Err(faults) = cutplan::recount(&plan, &runs, job) {
         println!("  FAULTS {faults:?}");
