@@ -12,6 +12,16 @@ use utoipa::ToSchema;
 use crate::errors::ApiError;
 use crate::searches::StopFlag;
 
+/// One event of a stream, as it is written; this type only describes it.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "events are written by axum")]
+pub struct ToldEvent {
+    /// Its name: `begun`, `better`, `done` or `failed`.
+    event: String,
+    /// Its JSON as text.
+    data: String,
+}
+
 /// `begun`: the work is on its way.
 #[derive(Serialize, ToSchema)]
 pub struct Begun {

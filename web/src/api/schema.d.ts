@@ -2334,6 +2334,13 @@ export interface components {
             /** @description Hash of the plan: `plan.hash` of the job. */
             plan: string;
         };
+        /** @description One event of a stream, as it is written; this type only describes it. */
+        ToldEvent: {
+            /** @description Its JSON as text. */
+            data: string;
+            /** @description Its name: `begun`, `better`, `done` or `failed`. */
+            event: string;
+        };
         /** @description The way of a tool. */
         ToolView: {
             /** @description Where it begins. */
@@ -4002,7 +4009,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": string;
+                    "text/event-stream": components["schemas"]["ToldEvent"];
                 };
             };
             /** @description The call is malformed. */
@@ -6211,7 +6218,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": string;
+                    "text/event-stream": components["schemas"]["ToldEvent"];
                 };
             };
             /** @description The call is malformed. */

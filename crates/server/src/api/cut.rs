@@ -22,7 +22,7 @@ use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::searches::StopFlag;
 use crate::shop::{SharedShop, Shop};
-use crate::told::{Begun, Teller, told};
+use crate::told::{Begun, Teller, ToldEvent, told};
 
 /// How to cut.
 #[derive(Deserialize, ToSchema)]
@@ -116,7 +116,7 @@ impl Ready {
 /// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is, and by its caller's
 /// leaving: then the best plan so far is kept.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
-    request_body = CutWish, responses((status = 200, body = String, content_type = "text/event-stream"), Refusals))]
+    request_body = CutWish, responses((status = 200, body = ToldEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn cut(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,

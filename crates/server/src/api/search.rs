@@ -29,7 +29,7 @@ use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::searches::StopFlag;
 use crate::shop::SharedShop;
-use crate::told::{Begun, Teller, told};
+use crate::told::{Begun, Teller, ToldEvent, told};
 
 /// Most improvement that can be asked for, hundreds of steps.
 const MOST_EFFORT: usize = 200;
@@ -163,7 +163,7 @@ enum Said {
 
 /// Searches for routes. The answer is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
 #[utoipa::path(post, path = "/jobs/{id}/searches", tag = "routes", params(("id" = String, Path, description = "The job")),
-    request_body = SearchWish, responses((status = 200, body = String, content_type = "text/event-stream"), Refusals))]
+    request_body = SearchWish, responses((status = 200, body = ToldEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn search(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
