@@ -44,6 +44,10 @@ pub(crate) struct State {
 }
 
 impl State {
+    fn is_proven(&self) -> bool {
+        self.bound >= self.best.score.cost
+    }
+
     pub fn solution(&self, instance: &Instance) -> Solution {
         if let Some(solution) = &self.best.solution {
             return solution.clone();
@@ -85,10 +89,10 @@ impl<'a> Start<'a> {
 
     /// The first plan.
     pub fn finish(mut self, runs: &[(RunId, Centreline)], settings: &CutSettings) -> Result<First<'a>, CutError> {
-        let tried = self.try_to_prove(settings);
-        if let Some(proven) = tried.as_ref().filter(|f| f.state.bound >= f.state.best.score.cost) {
-            return Ok(First { state: proven.state.clone(), proving: None });
-        }
+        let tried = match self.try_to_prove(settings) {
+            Some(first) if first.state.is_proven() => return Ok(first),
+            tried => tried,
+        };
         let mut second = Search::new(self.instance, !settings.seed);
         second.hot = HOT[1];
         let steps = FIRST.min(settings.steps);
@@ -158,7 +162,7 @@ pub(crate) fn improve<'a>(
         by_twin(instance, settings, stop, &mut state, &mut search);
         progress(&state);
     }
-    if state.bound < state.best.score.cost && budget > LEAST_TO_PROVE {
+    if !state.is_proven() && budget > LEAST_TO_PROVE {
         let proving = proving.unwrap_or_else(|| Proving::new(instance, &state, budget));
         side_by_side(proving, budget, stop, &mut state, &mut search, progress);
     }
@@ -186,7 +190,7 @@ fn side_by_side(
         rayon::join(|| search.anneal(&packing, TURN, bound), || proving.turn(TURN));
         take(state, search, &mut proving, progress);
         let spent = search.spent + proving.spent() >= budget;
-        if state.bound >= state.best.score.cost || spent || stop.load(Ordering::Relaxed) {
+        if state.is_proven() || spent || stop.load(Ordering::Relaxed) {
             return;
         }
     }
