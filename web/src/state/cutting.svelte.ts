@@ -3,17 +3,10 @@ import * as api from '../api/calls';
 import { ApiError, events, type Refusal } from '../api/client';
 import type { BetterPlan, Job } from '../api/types';
 import { t } from '../texts/en';
-import type { OpenJob } from './job.svelte';
-import { notices } from './notices.svelte';
+import { Work } from './work.svelte';
 
-export class Cutting {
-  running = $state(false);
-  stopping = $state(false);
+export class Cutting extends Work {
   best = $state.raw<BetterPlan | null>(null);
-  begun = $state(0);
-  private id: string | null = null;
-
-  constructor(private readonly open: OpenJob) {}
 
   /** Plans until it is proven, given up or stopped. */
   start(): Promise<boolean> {
@@ -21,10 +14,8 @@ export class Cutting {
   }
 
   private async plan(job: string, version: number): Promise<Job> {
-    this.running = true;
-    this.stopping = false;
+    this.begin();
     this.best = null;
-    this.begun = Date.now();
     try {
       for await (const { name, data } of events(await api.beginCut(job, version))) {
         if (name === 'begun') this.id = (data as { search: string }).search;
@@ -34,19 +25,7 @@ export class Cutting {
       }
       throw new ApiError(0, { code: 'unreachable', message: t.unreachable });
     } finally {
-      this.running = false;
-      this.id = null;
-    }
-  }
-
-  /** Ends it; the best so far is kept. */
-  async stop(): Promise<void> {
-    if (!this.id) return;
-    this.stopping = true;
-    try {
-      await api.stopSearch(this.open.job.id, this.id);
-    } catch (error) {
-      notices.refused(error);
+      this.end();
     }
   }
 }

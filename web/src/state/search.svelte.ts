@@ -3,28 +3,21 @@ import * as api from '../api/calls';
 import { ApiError, events, type Refusal } from '../api/client';
 import type { Better, Done, Routes, SearchSettings } from '../api/types';
 import { t } from '../texts/en';
-import { entries, type Change, type OpenJob } from './job.svelte';
+import { entries, type Change } from './job.svelte';
 import { notices } from './notices.svelte';
+import { Work } from './work.svelte';
 
-export class Search {
-  running = $state(false);
-  stopping = $state(false);
+export class Search extends Work {
   best = $state.raw<Better | null>(null);
   found = $state(0);
-  begun = $state(0);
-  private id: string | null = null;
   private abort: AbortController | null = null;
-
-  constructor(private readonly open: OpenJob) {}
 
   /** Searches until it is done, stopped or left. */
   async start(settings: SearchSettings): Promise<void> {
     if (this.running) return;
-    this.running = true;
-    this.stopping = false;
+    this.begin();
     this.best = null;
     this.found = 0;
-    this.begun = Date.now();
     this.abort = new AbortController();
     try {
       const { id, version } = this.open.job;
@@ -33,9 +26,8 @@ export class Search {
     } catch (error) {
       await this.refused(error, settings);
     } finally {
-      this.running = false;
+      this.end();
       this.best = null;
-      this.id = null;
     }
   }
 
@@ -74,15 +66,10 @@ export class Search {
     } else notices.refused(error);
   }
 
-  /** Ends it; what is best so far is kept. */
-  async stop(): Promise<void> {
+  /** Ends it; what has not begun yet is abandoned. */
+  override async stop(): Promise<void> {
     if (!this.id) return this.abort?.abort();
-    this.stopping = true;
-    try {
-      await api.stopSearch(this.open.job.id, this.id);
-    } catch (error) {
-      notices.refused(error);
-    }
+    await super.stop();
   }
 
   /** The page goes away: the server sees that nobody listens and stops. */
