@@ -7,6 +7,7 @@ mod table;
 
 use std::time::Instant;
 
+use job::Monitor;
 use job::model::Job;
 use route::recount::recount;
 use route::{RouteSettings, route};
@@ -52,12 +53,13 @@ fn once(family: &'static str, make: fn(u32) -> Job, variant: u32, seed: u64, eff
     let job = make(variant);
     let mut first = f64::NAN;
     let settings = RouteSettings { seed, effort, ..RouteSettings::default() };
-    let routed = route(&job, None, settings, &mut |_| {
+    let mut monitor = Monitor::reporting(|_| {
         if first.is_nan() {
             first = begun.elapsed().as_secs_f64();
         }
-        true
     });
+    let routed = route(&job, None, settings, &mut monitor);
+    drop(monitor);
     let seconds = begun.elapsed().as_secs_f64();
     let answer = routed.answers.first();
     Row {
@@ -71,7 +73,7 @@ fn once(family: &'static str, make: fn(u32) -> Job, variant: u32, seed: u64, eff
         score: answer.map_or(f64::NAN, |a| a.score),
         bends: answer.map_or(0, |a| a.bends),
         turn: answer.map_or(f64::NAN, |a| a.turn.to_degrees()),
-        relaxed: routed.relaxations.first().filter(|r| r.met).map_or(String::new(), |r| r.change.clone()),
+        relaxed: routed.relaxations.first().filter(|r| r.met).map_or(String::new(), |r| format!("{:?}", r.change)),
         spread: answer.map_or(f64::NAN, |a| a.spread),
     }
 }

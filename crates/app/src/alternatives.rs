@@ -2,6 +2,7 @@
 
 use cutplan::quote::quote;
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
+use job::Monitor;
 use job::model::{Job, Money};
 use job::rates::Rates;
 use job::routes::Routes;
@@ -101,7 +102,7 @@ pub fn choose(job: &Job, answers: &[Answer], count: usize, rates: &Rates) -> Vec
 /// The figures of one answer; `None` when it can't be cut from the stock.
 fn figures(job: &Job, answer: &Answer, rates: &Rates) -> Option<Figures> {
     let settings = CutSettings { steps: PRICING_STEPS, ..CutSettings::default() };
-    let plan: CutPlan = plan(&answer.routes, &CutJob::of(job), &settings, &mut |_| ()).ok()?;
+    let plan: CutPlan = plan(&answer.routes, &CutJob::of(job), &settings, &mut Monitor::silent()).ok()?;
     let priced = quote(job, &answer.routes, &plan, rates).ok();
     Some(Figures {
         joints: plan.joints,

@@ -6,13 +6,13 @@ use std::path::Path;
 use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
-use cutplan::{CutError, CutPlan, CutSettings};
+use cutplan::{CutPlan, CutSettings};
+use job::Monitor;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{Beside, Opened};
 use route::RouteSettings;
-use route::search::solve::Answer;
 use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
@@ -22,8 +22,9 @@ use crate::file_set::FileSet;
 use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, usual_paper};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
-use crate::route_job::{RouteReport, route_job};
+use crate::route_job::{Found, RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
+use crate::view::finding::UnmetView;
 
 /// How a job is built.
 #[derive(Debug, Clone, Default)]
@@ -53,13 +54,13 @@ pub struct Built {
     pub text: String,
 }
 
-/// News of a build on its way.
-pub enum News<'a> {
-    /// A better answer of the router, and the seconds passed.
-    Route(&'a Answer, f64),
+/// Progress of a build.
+pub enum Progress<'a> {
+    /// A better answer of the router.
+    Route(&'a Found),
     /// A better cut plan.
     Cut(&'a CutPlan),
-    /// Something to be said of the papers.
+    /// A warning about the papers.
     Warning(String),
 }
 
@@ -72,27 +73,26 @@ pub fn build(
     last: Option<&Routes>,
     out: &Path,
     settings: &BuildSettings,
-    tell: &(dyn Fn(News) + Sync),
+    progress: &(dyn Fn(Progress) + Sync),
 ) -> io::Result<Built> {
     // Now rather than after the search, when the place cannot be written.
     std::fs::create_dir_all(out)?;
     let asked = settings.papers.as_ref().and_then(|p| p.units);
-    let job = &Job { units: asked.unwrap_or(opened.job.units), ..opened.job.clone() };
+    let (job, units) = (&opened.job, asked.unwrap_or(opened.job.units));
     let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
-    let mut routed = route_job(job, last, route_settings, &mut |answer, seconds| {
-        tell(News::Route(answer, seconds));
-        true
-    });
+    let mut better = Monitor::reporting(|found: &Found| progress(Progress::Route(found)));
+    let mut routed = route_job(job, last, route_settings, units, &mut better);
     let alternatives = if settings.alternatives > 1 && routed.routed.met {
         choose(job, &routed.routed.answers, settings.alternatives, &settings.rates)
     } else {
         Vec::new()
     };
-    let cut = routed.routes().map(|r| cut_job(job, r, &settings.cut, &mut |p| tell(News::Cut(p))));
+    let mut plans = Monitor::reporting(|plan: &CutPlan| progress(Progress::Cut(plan)));
+    let cut = routed.routes().map(|r| cut_job(job, r, &settings.cut, &mut plans));
     if let Some(Err(error)) = &cut {
-        routed.unmet.push(cut_miss(error, job.units));
-        routed.routed.met = false;
+        routed.unmet.push(UnmetView::of_cut(error, units));
     }
+    let met = routed.unmet.is_empty();
     let plan = cut.as_ref().and_then(|c| c.as_ref().ok());
     // Routes that were cut are tubes, so that they can be priced too.
     let quote = match (routed.routes(), plan) {
@@ -100,19 +100,20 @@ pub fn build(
         _ => None,
     };
     let made = match (routed.routes(), plan) {
-        (Some(routes), Some(cut)) if routed.routed.met => Some(exports(job, routes, &cut.plan, settings)),
+        (Some(routes), Some(cut)) if met => Some(exports(job, units, routes, &cut.plan, settings)),
         _ => None,
     };
-    let answer = Answered {
+    let answer = BuildInputs {
         job,
-        own_units: opened.job.units,
+        units,
+        met,
         routed: &routed,
         cut: plan,
         quote: quote.as_ref(),
         alternatives: &alternatives,
         exported: made.as_ref(),
     };
-    let mut built = Built { met: routed.routed.met, summary: summary(&answer), text: text(&answer) };
+    let mut built = Built { met, summary: summary(&answer), text: text(&answer) };
     let mut files = FileSet::default();
     if let Some(made) = &made {
         made.files.iter().for_each(|(name, bytes)| files.add(format!("exports/{name}"), bytes.as_slice()));
@@ -121,7 +122,7 @@ pub fn build(
         built.summary["hash"] = json!(set.hash);
         built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
         files.add("papers/papers.pdf", set.pdf.bytes);
-        set.warnings.into_iter().for_each(|w| tell(News::Warning(w)));
+        set.warnings.into_iter().for_each(|w| progress(Progress::Warning(w)));
     }
     answer_files(&answer, &mut files)?;
     built.summary["files"] = json!(files.names());
@@ -135,32 +136,23 @@ pub fn build(
 }
 
 /// The papers, when they are wanted and there is a cut plan to print.
-fn papers(answer: &Answered<'_>, settings: &BuildSettings) -> io::Result<Option<Papers>> {
+fn papers(answer: &BuildInputs<'_>, settings: &BuildSettings) -> io::Result<Option<Papers>> {
     let (Some(settings), Some(routes), Some(cut)) = (&settings.papers, answer.routed.routes(), answer.cut) else {
         return Ok(None);
     };
-    let unmet: Vec<String> = answer
-        .routed
-        .unmet
-        .iter()
-        .map(|m| m.run.as_ref().map_or(m.message.clone(), |run| format!("{run}: {}", m.message)))
-        .collect();
+    let unmet: Vec<String> = answer.routed.unmet.iter().map(UnmetView::sentence).collect();
     let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
     let quote = papers_job::quote_text(answer.quote).map_err(io::Error::other)?;
-    let hash = content_hash(&job::routes_text(routes, answer.own_units), &plan, quote.as_deref());
+    let hash = content_hash(&job::routes_text(routes, answer.job.units), &plan, quote.as_deref());
     let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet, hash: &hash };
-    let own = answer.own_units;
+    let own = answer.job.units;
     let settings = PaperSettings { paper: Some(settings.paper.unwrap_or(usual_paper(own))), ..settings.clone() };
     print_papers(answer.job, printed, &settings).map(Some).map_err(io::Error::other)
 }
 
-fn cut_miss(error: &CutError, units: Units) -> crate::summary::UnmetLine {
-    crate::summary::UnmetLine { requirement: "cut".into(), run: None, by: 1.0, message: error.said(units) }
-}
-
 /// What is exported of a job whose requirements hold: all but STL, which 3MF holds too with names and colours.
-fn exports(job: &Job, routes: &Routes, plan: &CutPlan, settings: &BuildSettings) -> Made {
-    let work = Work { job, routes, plan: Some(plan), rates: &settings.rates, beside: &settings.beside };
+fn exports(job: &Job, units: Units, routes: &Routes, plan: &CutPlan, settings: &BuildSettings) -> Made {
+    let work = Work { job, units, routes, plan: Some(plan), rates: &settings.rates, beside: &settings.beside };
     let formats = Format::ALL.into_iter().filter(|f| *f != Format::Stl).collect();
     let date = settings.papers.as_ref().map(|p| p.date.clone()).unwrap_or_default();
     match exported(&work, &ExportSettings { formats, date, ..ExportSettings::default() }) {
@@ -169,12 +161,13 @@ fn exports(job: &Job, routes: &Routes, plan: &CutPlan, settings: &BuildSettings)
     }
 }
 
-/// All that a build brought.
-struct Answered<'a> {
-    /// The job, with the unit that people are told lengths in.
+/// All that the files of a build are made from.
+struct BuildInputs<'a> {
     job: &'a Job,
-    /// The unit of the job's own files.
-    own_units: Units,
+    /// The unit of lengths in the report.
+    units: Units,
+    /// Whether every requirement is met and the runs can be cut.
+    met: bool,
     routed: &'a RouteReport,
     cut: Option<&'a CutReport>,
     quote: Option<&'a Quote>,
@@ -183,11 +176,11 @@ struct Answered<'a> {
 }
 
 /// Plan, quote and alternatives as files.
-fn answer_files(answer: &Answered<'_>, files: &mut FileSet) -> io::Result<()> {
+fn answer_files(answer: &BuildInputs<'_>, files: &mut FileSet) -> io::Result<()> {
     for (i, alternative) in answer.alternatives.iter().enumerate() {
         files.add(
             format!("alternatives/{}/routes.toml", i + 1),
-            job::routes_text(&alternative.routes, answer.own_units),
+            job::routes_text(&alternative.routes, answer.job.units),
         );
     }
     if let Some(cut) = answer.cut {
@@ -199,14 +192,14 @@ fn answer_files(answer: &Answered<'_>, files: &mut FileSet) -> io::Result<()> {
     Ok(())
 }
 
-fn summary(answer: &Answered<'_>) -> Value {
-    let Answered { job, routed, cut, quote, alternatives, .. } = *answer;
+fn summary(answer: &BuildInputs<'_>) -> Value {
+    let BuildInputs { job, met, routed, cut, quote, alternatives, .. } = *answer;
     let plan = cut.map(|c| &c.plan);
     let lines = routed.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
     let mut summary = json!({
         "format": 1,
         "job": job.name,
-        "met": routed.routed.met,
+        "met": met,
         "unmet": routed.unmet,
         "relaxations": routed.relaxations,
         "length_spread_mm": length_spread(&lines),
@@ -258,24 +251,24 @@ fn cut_summary(plan: &CutPlan) -> Value {
     })
 }
 
-fn text(answer: &Answered<'_>) -> String {
-    let Answered { job, routed, cut, quote, alternatives, .. } = *answer;
+fn text(answer: &BuildInputs<'_>) -> String {
+    let BuildInputs { job, units, routed, cut, quote, alternatives, .. } = *answer;
     let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
-    out.push_str(&routes_text(job, routed, cut.map(|c| &c.plan)));
+    out.push_str(&routes_text(job, units, routed, cut.map(|c| &c.plan)));
     if let Some(cut) = cut {
         out.push('\n');
-        out.push_str(&cut_text(job, &cut.plan));
+        out.push_str(&cut_text(units, &cut.plan));
     }
     if let Some(quote) = quote {
         out.push('\n');
-        out.push_str(&quote_text(quote, job.units));
+        out.push_str(&quote_text(quote, units));
     }
     for warning in answer.exported.iter().flat_map(|e| &e.warnings) {
         out.push_str(&format!("\nExports: {warning}.\n"));
     }
     if !alternatives.is_empty() {
         out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");
-        out.push_str(&alternatives_text(job, alternatives));
+        out.push_str(&alternatives_text(units, alternatives));
     }
     out
 }

@@ -1,13 +1,13 @@
 //! Cuts a job: from its routes to `cutplan.json`.
 
-use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
-use cutplan::{CutError, CutJob, CutPlan, CutSettings, plan_until};
+use cutplan::{CutError, CutJob, CutPlan, CutSettings, plan};
+use job::Monitor;
 use job::model::Job;
 use job::routes::Routes;
 
-/// What cutting brought.
+/// A cut plan and the time it took.
 #[derive(Debug, Clone)]
 pub struct CutReport {
     /// The plan.
@@ -16,31 +16,17 @@ pub struct CutReport {
     pub seconds: f64,
 }
 
-/// Plans the cuts of `routes`; `tell` hears of each better plan.
+/// Plans the cuts of `routes`; `monitor` hears of each better plan and bound.
 ///
 /// # Errors
-/// [`CutError`] when the runs can't be made from the stock.
+/// [`CutError`] when the runs cannot be made from the stock.
 pub fn cut_job(
     job: &Job,
     routes: &Routes,
     settings: &CutSettings,
-    tell: &mut dyn FnMut(&CutPlan),
-) -> Result<CutReport, CutError> {
-    cut_job_until(job, routes, settings, &AtomicBool::new(false), tell)
-}
-
-/// As [`cut_job`], and ends with the best so far soon after `stop` became true.
-///
-/// # Errors
-/// As [`cut_job`].
-pub fn cut_job_until(
-    job: &Job,
-    routes: &Routes,
-    settings: &CutSettings,
-    stop: &AtomicBool,
-    tell: &mut dyn FnMut(&CutPlan),
+    monitor: &mut Monitor<CutPlan>,
 ) -> Result<CutReport, CutError> {
     let begun = Instant::now();
-    let plan = plan_until(routes, &CutJob::of(job), settings, stop, tell)?;
+    let plan = plan(routes, &CutJob::of(job), settings, monitor)?;
     Ok(CutReport { plan, seconds: begun.elapsed().as_secs_f64() })
 }

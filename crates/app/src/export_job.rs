@@ -10,12 +10,14 @@ use export::name::{Names, file_name};
 use export::table::Table;
 use export::threemf::{Object, threemf};
 use export::trial::{Printing, TrialPart, trial};
-use export::{Body, Header, Problem, bending, cutlist, dxf, glb, mesh, step, stl, svg, xlsx};
+use export::{Body, Header, bending, cutlist, dxf, glb, mesh, step, stl, svg, xlsx};
 use geom::Vec3;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{Beside, write_atomic};
+
+use crate::wording;
 
 /// A format, or a table in the formats of tables.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -123,6 +125,8 @@ impl Default for ExportSettings {
 pub struct Work<'a> {
     /// The job.
     pub job: &'a Job,
+    /// Unit of lengths in tables, drawings and messages.
+    pub units: Units,
     /// Its routes.
     pub routes: &'a Routes,
     /// Its cut plan, when it has been cut.
@@ -154,9 +158,9 @@ pub struct Exported {
 /// Why an export failed.
 #[derive(Debug, thiserror::Error)]
 pub enum ExportError {
-    /// Something in the job, or in what was asked, stands against it; lengths are said in the job's unit.
-    #[error("{}", .0.said(*.1))]
-    Problem(Problem, Units),
+    /// Something in the job, or in the request, rules it out; lengths in the unit of the export.
+    #[error("{}", wording::export(.0, *.1))]
+    Refused(export::ExportError, Units),
     /// A table of pieces was asked for, and there are none.
     #[error("{} needs a cut plan, and the runs have not been cut", .0.name())]
     NoPlan(Format),
@@ -192,8 +196,7 @@ pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<
 /// # Errors
 /// [`ExportError`], but nothing of files that can't be written.
 pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, ExportError> {
-    let units = work.job.units;
-    let said = |problem: Problem| ExportError::Problem(problem, units);
+    let said = |error| ExportError::Refused(error, work.units);
     let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan).map_err(said)?;
     let shown = match &settings.of {
         Some(of) => header.only(of).map_err(said)?,
@@ -224,25 +227,25 @@ impl Writer<'_> {
         self.made.files.push((name.to_string(), bytes.into()));
     }
 
-    fn said(&self, problem: Problem) -> ExportError {
-        ExportError::Problem(problem, self.work.job.units)
+    fn refused(&self, error: export::ExportError) -> ExportError {
+        ExportError::Refused(error, self.work.units)
     }
 
     fn write(&mut self, format: Format) -> Result<(), ExportError> {
-        let units = self.work.job.units;
+        let units = self.work.units;
         let Writer { settings, .. } = *self;
         let base = self.base.clone();
         match format {
             Format::Step => self.save(&format!("{base}.step"), step::step(&self.header, settings.body, &settings.date)),
             Format::Glb => {
-                let bytes = glb::glb(&self.header, settings.body, settings.tolerance).map_err(|p| self.said(p))?;
+                let bytes = glb::glb(&self.header, settings.body, settings.tolerance).map_err(|p| self.refused(p))?;
                 self.save(&format!("{base}.glb"), bytes);
             }
             Format::Stl => match &settings.trial {
                 Some(printing) => self.trial_stl(printing)?,
                 None => {
                     let meshes: Vec<mesh::Triangles> = self.meshes().into_iter().map(|o| o.mesh).collect();
-                    let bytes = stl::stl(&meshes).map_err(|p| self.said(p))?;
+                    let bytes = stl::stl(&meshes).map_err(|p| self.refused(p))?;
                     self.save(&format!("{base}.stl"), bytes);
                 }
             },
@@ -251,7 +254,7 @@ impl Writer<'_> {
                     Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
                     None => (self.meshes(), ""),
                 };
-                let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.said(p))?;
+                let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.refused(p))?;
                 self.save(&format!("{base}{ending}.3mf"), bytes);
             }
             Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units)),
@@ -259,7 +262,7 @@ impl Writer<'_> {
             Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv()),
             Format::Lra => {
                 let table = bending::lra(&self.header, self.work.beside.bender.as_ref(), units);
-                self.made.warnings.extend(table.warnings);
+                self.made.warnings.extend(table.warnings.iter().map(|w| wording::bending(w, units)));
                 self.save(&format!("{base}-lra.csv"), table.table.csv());
             }
             Format::CutList => {
@@ -283,7 +286,7 @@ impl Writer<'_> {
         if let Some(first) = tables.first() {
             self.save(&format!("{name}.csv"), first.csv());
         }
-        let bytes = xlsx::xlsx(&self.work.job.name, tables).map_err(|p| self.said(p))?;
+        let bytes = xlsx::xlsx(&self.work.job.name, tables).map_err(|p| self.refused(p))?;
         self.save(&format!("{name}.xlsx"), bytes);
         Ok(())
     }
@@ -303,7 +306,7 @@ impl Writer<'_> {
     fn trial_parts(&self, printing: &Printing) -> Result<Vec<TrialPart>, ExportError> {
         let mut parts = Vec::new();
         for run in &self.header.runs {
-            parts.extend(trial(run, printing).map_err(|p| self.said(p))?);
+            parts.extend(trial(run, printing).map_err(|p| self.refused(p))?);
         }
         Ok(parts)
     }
@@ -312,7 +315,7 @@ impl Writer<'_> {
         let mut names = Names::default();
         for part in self.trial_parts(printing)? {
             let name = names.unique(&part.name);
-            let bytes = stl::stl(&[part.mesh]).map_err(|p| self.said(p))?;
+            let bytes = stl::stl(&[part.mesh]).map_err(|p| self.refused(p))?;
             self.save(&format!("trial/{name}.stl"), bytes);
         }
         Ok(())
@@ -322,9 +325,9 @@ impl Writer<'_> {
         let drawings = match self.drawings.take() {
             Some(drawings) => drawings,
             None => {
-                let (drawings, warnings) =
-                    template::header::drawings(self.work.job, &self.work.beside.details, self.work.job.units);
-                self.made.warnings.extend(warnings);
+                let Work { job, units, beside, .. } = *self.work;
+                let (drawings, omitted) = template::header::drawings(job, &beside.details, units);
+                self.made.warnings.extend(omitted.iter().map(|o| wording::omission(o, units)));
                 drawings
             }
         };

@@ -20,3 +20,4 @@ pub mod summary;
 pub mod tree;
 pub mod trial;
 pub mod view;
+pub mod wording;

@@ -23,6 +23,7 @@ use sha2::{Digest, Sha256};
 
 use crate::fonts::fonts_for;
 use crate::summary::rounded;
+use crate::wording;
 
 /// Digits of the hash that stand on every page: enough to tell any two of a shop's papers apart.
 const HASH_DIGITS: usize = 12;
@@ -49,10 +50,10 @@ pub struct PaperSettings {
 /// Why there are no papers.
 #[derive(Debug, thiserror::Error)]
 pub enum PapersError {
-    /// The runs are no tubes.
-    #[error(transparent)]
-    Cut(#[from] CutError),
-    /// The page could not be set: a fault of ours.
+    /// The runs are not valid tubes; lengths in the unit of the sheets.
+    #[error("{}", wording::cut(.0, *.1))]
+    Cut(CutError, Units),
+    /// The page could not be set: a bug in Tubewright.
     #[error(transparent)]
     Pdf(#[from] PdfError),
     /// A file could not be put into words: a number that is not finite.
@@ -125,11 +126,13 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let begun = Instant::now();
     // As the file says it, so that a plan just made and the same one read back print the same.
     let plan = PlanFile::from(printed.plan).to_plan().map_err(|e| PapersError::Text(e.to_string()))?;
-    let runs = assembly(job, printed.routes, &plan)?;
-    let welds = welding(job, printed.routes, &runs, &Torch::default())?;
-    let over_table = jig(job, printed.routes, suited_setup(job)).ok();
     let units = settings.units.unwrap_or(job.units);
-    let (templates, mut warnings) = template::header::drawings(job, &settings.details, units);
+    let not_tubes = |error: CutError| PapersError::Cut(error, units);
+    let runs = assembly(job, printed.routes, &plan).map_err(not_tubes)?;
+    let welds = welding(job, printed.routes, &runs, &Torch::default()).map_err(not_tubes)?;
+    let over_table = jig(job, printed.routes, suited_setup(job)).ok();
+    let (templates, omitted) = template::header::drawings(job, &settings.details, units);
+    let mut warnings: Vec<String> = omitted.iter().map(|o| wording::omission(o, units)).collect();
     let gaps = clearance(job, printed.routes).ok();
     let paper = settings.paper.unwrap_or(usual_paper(job.units));
     let given = PaperJob {

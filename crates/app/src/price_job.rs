@@ -10,6 +10,7 @@ use job::show;
 use serde_json::{Value, json};
 
 use crate::report::{heads, row, table};
+use crate::wording;
 
 /// Whether a saved cut plan can be priced.
 pub enum Saved {
@@ -36,7 +37,7 @@ pub fn saved_plan(text: &str, job: &Job, routes: &Routes) -> Saved {
     }
     let runs = match centrelines(routes) {
         Ok(runs) => runs,
-        Err(error) => return Saved::Stale(error.to_string()),
+        Err(error) => return Saved::Stale(wording::cut(&error, job.units)),
     };
     match recount(&plan, &runs, &CutJob::of(job)) {
         Ok(_) => Saved::Fits(Box::new(plan)),

@@ -49,16 +49,16 @@ pub fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
 }
 
 /// What is met or not, and the table of runs.
-pub fn routes_text(job: &Job, report: &RouteReport, plan: Option<&CutPlan>) -> String {
+pub fn routes_text(job: &Job, units: Units, report: &RouteReport, plan: Option<&CutPlan>) -> String {
     let lines = report.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
     let mut out = String::new();
     if report.routed.met {
         out.push_str("Every requirement holds.\n\n");
     } else {
-        out.push_str(&unmet_text(report, job.units));
+        out.push_str(&unmet_text(report, units));
     }
-    out.push_str(&runs_table(job, &lines));
-    let spread = show::length_with_unit(length_spread(&lines), job.units);
+    out.push_str(&runs_table(units, &lines));
+    let spread = show::length_with_unit(length_spread(&lines), units);
     out.push_str(&format!("\n  primaries differ in length by at most {spread}\n"));
     out
 }
@@ -66,8 +66,7 @@ pub fn routes_text(job: &Job, report: &RouteReport, plan: Option<&CutPlan>) -> S
 fn unmet_text(report: &RouteReport, units: Units) -> String {
     let mut out = String::from("The job as given is not met. The nearest answer misses:\n");
     for miss in report.unmet.iter().take(12) {
-        let run = miss.run.as_ref().map_or(String::new(), |r| format!("{r}: "));
-        out.push_str(&format!("  - {run}{}\n", miss.message));
+        out.push_str(&format!("  - {}\n", miss.sentence()));
     }
     if report.unmet.len() > 12 {
         out.push_str(&format!("  - and {} more\n", report.unmet.len() - 12));
@@ -92,8 +91,7 @@ fn unmet_text(report: &RouteReport, units: Units) -> String {
     out
 }
 
-fn runs_table(job: &Job, lines: &[RunLine]) -> String {
-    let units = job.units;
+fn runs_table(units: Units, lines: &[RunLine]) -> String {
     let length = format!("length {}", show::unit(units));
     let joints = lines.iter().any(|l| l.joints.is_some());
     let mut rows = vec![heads(["run", "into", &length, "bends", "turn", "gap to tube", "", "gap to keep-out", ""])];
@@ -123,7 +121,7 @@ fn runs_table(job: &Job, lines: &[RunLine]) -> String {
 }
 
 /// The cut plan: what is taken, the pieces, what is left.
-pub fn cut_text(job: &Job, plan: &CutPlan) -> String {
+pub fn cut_text(units: Units, plan: &CutPlan) -> String {
     let money = |m: job::model::Money| format!("{:.2}", m.units());
     let bound = if plan.proven {
         "proven: no plan under these rules costs less".to_string()
@@ -144,13 +142,13 @@ pub fn cut_text(job: &Job, plan: &CutPlan) -> String {
     }
     out.push_str(&table(&rows));
     out.push('\n');
-    out.push_str(&pieces_table(job.units, plan));
+    out.push_str(&pieces_table(units, plan));
     if !plan.offcuts.is_empty() {
         out.push_str("\n  keep: ");
         let kept: Vec<String> = plan
             .offcuts
             .iter()
-            .map(|o| format!("{} of {}", show::length_with_unit(o.at[1] - o.at[0], job.units), plan.items[o.item].id))
+            .map(|o| format!("{} of {}", show::length_with_unit(o.at[1] - o.at[0], units), plan.items[o.item].id))
             .collect();
         out.push_str(&kept.join(", "));
         out.push('\n');
@@ -181,7 +179,7 @@ fn pieces_table(units: Units, plan: &CutPlan) -> String {
 }
 
 /// The alternatives side by side.
-pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
+pub fn alternatives_text(units: Units, alternatives: &[Alternative]) -> String {
     let mut rows = vec![heads([
         "no.",
         "joints",
@@ -198,8 +196,8 @@ pub fn alternatives_text(job: &Job, alternatives: &[Alternative]) -> String {
             (i + 1).to_string(),
             a.figures.joints.to_string(),
             format!("{:.2}", a.figures.cost),
-            show::length_with_unit(a.figures.spread_mm, job.units),
-            show::length_with_unit(a.figures.room_mm, job.units),
+            show::length_with_unit(a.figures.spread_mm, units),
+            show::length_with_unit(a.figures.room_mm, units),
             format!("{:.0}\u{b0}", a.figures.turn_deg),
             a.figures.total.map_or("-".into(), |t| format!("{t:.2}")),
             a.figures.weight_kg.map_or("-".into(), |w| format!("{w:.2}")),

@@ -1,75 +1,61 @@
 //! Routes a job: from its folder to `routes.toml`.
 
-use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
-use job::model::Job;
+use job::Monitor;
+use job::model::{Job, Units};
 use job::routes::Routes;
 use route::search::solve::Answer;
-use route::{RouteSettings, Routed, route_until};
+use route::{RouteSettings, Routed, route};
 use serde_json::{Value, json};
 
-use crate::summary::{RelaxationLine, RunLine, UnmetLine, length_spread, rounded, run_lines};
+use crate::summary::{RunLine, length_spread, rounded, run_lines};
+use crate::view::finding::{RelaxationView, UnmetView};
 
-/// What routing brought.
+/// The outcome of routing a job.
 #[derive(Debug, Clone)]
 pub struct RouteReport {
     /// All that the router found.
     pub routed: Routed,
-    /// What is not met, in words.
-    pub unmet: Vec<UnmetLine>,
-    /// Relaxations tried.
-    pub relaxations: Vec<RelaxationLine>,
+    /// What is not met.
+    pub unmet: Vec<UnmetView>,
+    /// Changes of the job that were tried, the most helpful first.
+    pub relaxations: Vec<RelaxationView>,
     /// Seconds to the first answer that holds every requirement.
     pub first_seconds: Option<f64>,
     /// Seconds in all.
     pub seconds: f64,
 }
 
-/// Routes `job`; `tell` hears of each better answer and the seconds passed, and may stop the search.
+/// A better answer of a running search.
+#[derive(Debug, Clone)]
+pub struct Found {
+    /// The answer.
+    pub answer: Answer,
+    /// Seconds passed.
+    pub seconds: f64,
+}
+
+/// Routes `job`, with findings worded in `units`; `monitor` hears of each better answer.
 pub fn route_job(
     job: &Job,
     last: Option<&Routes>,
     settings: RouteSettings,
-    tell: &mut (dyn FnMut(&Answer, f64) -> bool + Send),
-) -> RouteReport {
-    route_job_until(job, last, settings, &AtomicBool::new(false), tell)
-}
-
-/// Routes `job` as [`route_job`], and ends with the best so far soon after `stop` became true.
-pub fn route_job_until(
-    job: &Job,
-    last: Option<&Routes>,
-    settings: RouteSettings,
-    stop: &AtomicBool,
-    tell: &mut (dyn FnMut(&Answer, f64) -> bool + Send),
+    units: Units,
+    monitor: &mut Monitor<Found>,
 ) -> RouteReport {
     let begun = Instant::now();
     let mut first_seconds = None;
-    let routed = route_until(job, last, settings, stop, &mut |answer| {
+    let stop = monitor.stop_flag();
+    let mut better = Monitor::new(stop, |answer: &Answer| {
         let seconds = begun.elapsed().as_secs_f64();
         first_seconds.get_or_insert(seconds);
-        tell(answer, seconds)
+        monitor.report(&Found { answer: answer.clone(), seconds });
     });
-    let unmet = routed
-        .unmet(job)
-        .into_iter()
-        .map(|m| UnmetLine {
-            requirement: format!("{:?}", m.requirement).to_lowercase(),
-            run: m.run.map(|r| r.to_string()),
-            by: rounded(m.by),
-            message: m.message,
-        })
-        .collect();
-    let relaxations = routed
-        .relaxations
-        .iter()
-        .map(|r| RelaxationLine {
-            change: r.change.clone(),
-            met: r.met,
-            left_mm: r.left.is_finite().then(|| rounded(r.left)),
-        })
-        .collect();
+    let routed = route(job, last, settings, &mut better);
+    drop(better);
+    let unmet = routed.misses.iter().map(|m| UnmetView::of(m, units)).collect();
+    let relaxations = routed.relaxations.iter().map(|r| RelaxationView::of(r, units)).collect();
     RouteReport { routed, unmet, relaxations, first_seconds, seconds: begun.elapsed().as_secs_f64() }
 }
 

@@ -48,30 +48,6 @@ pub struct RunLine {
     pub gap_to_keepouts_at_mm: Option<f64>,
 }
 
-/// One requirement that is not met.
-#[derive(Debug, Clone, Serialize)]
-pub struct UnmetLine {
-    /// Which requirement.
-    pub requirement: String,
-    /// By which run; null when it is not one run's.
-    pub run: Option<String>,
-    /// By how much, mm, or degrees where it is an angle.
-    pub by: f64,
-    /// In words.
-    pub message: String,
-}
-
-/// A relaxation that was tried.
-#[derive(Debug, Clone, Serialize)]
-pub struct RelaxationLine {
-    /// What to change.
-    pub change: String,
-    /// Whether every requirement holds then.
-    pub met: bool,
-    /// The largest miss left, mm; null when no answer was found at all.
-    pub left_mm: Option<f64>,
-}
-
 /// The lines of all runs.
 pub fn run_lines(job: &Job, routes: &Routes, plan: Option<&CutPlan>) -> Vec<RunLine> {
     run_lines_with(job, routes, plan, clearance(job, routes).ok().as_ref())

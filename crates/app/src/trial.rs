@@ -1,10 +1,14 @@
 //! Routes as they would be with some runs changed by hand: nothing is saved.
 
 use geom::Vec3;
+use job::model::Units;
 use job::routes::{Routes, RunId};
+use job::show::length_with_unit;
 use route::edit::{RouteEdit, edit};
 use serde::Deserialize;
 use utoipa::ToSchema;
+
+use crate::wording;
 
 /// Coordinates beyond this are no bay, mm: 20 m, some times the longest exhaust. Lines are drawn point by point, so
 /// that a run of a thousand kilometres would fill the memory.
@@ -120,7 +124,12 @@ pub enum TrialError {
 ///
 /// # Errors
 /// [`TrialError`] for the first that is no run or no tube.
-pub fn changed(routes: &Routes, changed: &[ChangedRun], by_hand: Option<&HandEdit>) -> Result<Routes, TrialError> {
+pub fn changed(
+    routes: &Routes,
+    changed: &[ChangedRun],
+    by_hand: Option<&HandEdit>,
+    units: Units,
+) -> Result<Routes, TrialError> {
     let mut out = routes.clone();
     for change in changed {
         let place = place(&out, &change.run)?;
@@ -128,14 +137,14 @@ pub fn changed(routes: &Routes, changed: &[ChangedRun], by_hand: Option<&HandEdi
         route.points = change.points.iter().map(|p| Vec3::from_array(*p)).collect();
         route.radii = change.radii.clone();
         route.locked = change.locked.unwrap_or(route.locked);
-        sound(&out, place)?;
+        sound(&out, place, units)?;
     }
     if let Some(by_hand) = by_hand {
         let (run, what) = by_hand.parts();
         let place = place(&out, run)?;
         let edited = edit(&out.runs[place], what);
-        out.runs[place] = edited.map_err(|e| TrialError::NoTube { run: run.into(), why: e.to_string() })?;
-        sound(&out, place)?;
+        out.runs[place] = edited.map_err(|e| TrialError::NoTube { run: run.into(), why: wording::edit(&e, units) })?;
+        sound(&out, place, units)?;
     }
     Ok(out)
 }
@@ -147,10 +156,11 @@ fn place(routes: &Routes, run: &str) -> Result<usize, TrialError> {
 }
 
 /// A tube within a bay.
-fn sound(routes: &Routes, place: usize) -> Result<(), TrialError> {
+fn sound(routes: &Routes, place: usize, units: Units) -> Result<(), TrialError> {
     let route = &routes.runs[place];
     let wrong = |why: String| TrialError::NoTube { run: route.run.to_string(), why };
-    route.centreline().map_err(|e| wrong(e.to_string()))?;
+    route.centreline().map_err(|e| wrong(wording::centreline(&e, units)))?;
     let far = route.points.iter().any(|p| p.abs().max_element() > FARTHEST);
-    if far { Err(wrong("a point lies more than 20 m from the origin".into())) } else { Ok(()) }
+    let limit = length_with_unit(FARTHEST, units);
+    if far { Err(wrong(format!("a point lies more than {limit} from the origin"))) } else { Ok(()) }
 }

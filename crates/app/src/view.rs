@@ -1,6 +1,7 @@
-//! What a page is told of a job: plain values in millimetres and degrees, nothing left to compute.
+//! What the page shows of a job: plain values in millimetres and degrees, nothing left to compute.
 
 pub mod bay;
+pub mod finding;
 pub mod line;
 pub mod picture;
 pub mod plan;

@@ -40,7 +40,7 @@ fn holds(name: &str) {
     let (routes, warnings) = job::open_routes(&out.join("routes.toml"), job).unwrap_or_else(|p| panic!("{name}: {p}"));
     assert!(warnings.0.is_empty(), "{name}: {warnings}");
     let misses = route::recount::recount(job, &routes);
-    assert!(misses.is_empty(), "{name}: {}", misses[0]);
+    assert!(misses.is_empty(), "{name}: {:?}", misses[0]);
 
     let cut = CutJob::of(job);
     let file = PlanFile::from_json(&fs::read_to_string(out.join("cutplan.json")).unwrap()).unwrap();

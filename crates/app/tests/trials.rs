@@ -5,10 +5,12 @@
 use std::path::Path;
 
 use app::trial::{HandEdit, changed};
+use job::Monitor;
 use job::routes::Routes;
 use oorandom::Rand64;
+use route::finding::Requirement;
 use route::judge::judge;
-use route::recount::{Requirement, recount};
+use route::recount::recount;
 use route::{RouteSettings, route};
 
 /// Gaps that lie as near to what is needed as this are left to the two tolerances, mm.
@@ -25,7 +27,7 @@ fn misses(list: impl Iterator<Item = (Requirement, Option<String>, f64)>) -> Vec
 fn the_quick_judge_says_what_the_slow_recount_says() {
     let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/hill-climb-four");
     let job = job::open(&example).unwrap().job;
-    let routed = route(&job, None, RouteSettings { effort: 0, ..RouteSettings::default() }, &mut |_| true);
+    let routed = route(&job, None, RouteSettings { effort: 0, ..RouteSettings::default() }, &mut Monitor::silent());
     let mut routes: Routes = routed.answers[0].routes.clone();
     assert!(judge(&job, &routes).misses.is_empty());
     let mut random = Rand64::new(5);
@@ -37,11 +39,11 @@ fn the_quick_judge_says_what_the_slow_recount_says() {
         let mut throw = || 120.0 * (random.rand_float() - 0.5);
         let to = (run.points[index] + geom::Vec3::new(throw(), throw(), throw())).to_array();
         let edit = HandEdit::MovePoint { run: run.run.to_string(), index, to };
-        let Ok(moved) = changed(&routes, &[], Some(&edit)) else { continue };
+        let Ok(moved) = changed(&routes, &[], Some(&edit), job.units) else { continue };
         let ends = |r: &Routes| [r.runs[k].points[0], *r.runs[k].points.last().unwrap()];
         assert_eq!(ends(&moved), ends(&routes));
         let quick = judge(&job, &moved).misses.into_iter().map(|m| m.miss);
-        let named = |m: route::recount::Miss| (m.requirement, m.run.map(|r| r.to_string()), m.by);
+        let named = |m: route::finding::Miss| (m.requirement(), m.run.map(|r| r.to_string()), m.by);
         let (quick, slow) = (misses(quick.map(named)), misses(recount(&job, &moved).into_iter().map(named)));
         assert_eq!(quick, slow, "turn {turn}: {edit:?}");
         missed += usize::from(!quick.is_empty());

@@ -36,9 +36,8 @@ pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Pi
 pub use recount::{Recount, recount};
 pub use settings::CutSettings;
 
-use std::sync::atomic::AtomicBool;
-
 use geom::Centreline;
+use job::Monitor;
 use job::model::{Cost, Job, Money, Saw, Stock, Tube};
 use job::routes::{Routes, RunId};
 
@@ -87,8 +86,9 @@ impl<'a> CutJob<'a> {
 
 /// The cheapest cut plan found for all runs of a job, with a bound that no plan can be below.
 ///
-/// Runs of different tubes are nested separately. `progress` is called with a sketch, the first plan, with
-/// every better one and whenever the bound rises; each plan it is given is whole and correct.
+/// Runs of different tubes are nested separately. `monitor` hears of the first plan, of every better one and whenever
+/// the bound rises; each plan it is given is whole and correct. When it is stopped, the best plan and bound so far are
+/// the answer.
 ///
 /// # Errors
 /// [`CutError`]: why the runs cannot be cut from the stock.
@@ -96,37 +96,24 @@ pub fn plan(
     routes: &Routes,
     job: &CutJob<'_>,
     settings: &CutSettings,
-    progress: &mut dyn FnMut(&CutPlan),
+    monitor: &mut Monitor<CutPlan>,
 ) -> Result<CutPlan, CutError> {
-    plan_until(routes, job, settings, &AtomicBool::new(false), progress)
-}
-
-/// As [`plan()`], and ends with the best plan and bound so far soon after `stop` became true.
-///
-/// # Errors
-/// As [`plan()`].
-pub fn plan_until(
-    routes: &Routes,
-    job: &CutJob<'_>,
-    settings: &CutSettings,
-    stop: &AtomicBool,
-    progress: &mut dyn FnMut(&CutPlan),
-) -> Result<CutPlan, CutError> {
+    let stop = monitor.stop_flag();
     let runs = centrelines(routes)?;
     let instances = instances(&runs, job)?;
     let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
     if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
-        progress(&assemble(&instances, &sketches, job, &runs, settings));
+        monitor.report(&assemble(&instances, &sketches, job, &runs, settings));
     }
     let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
     let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
-    progress(&assemble(&instances, &states, job, &runs, settings));
+    monitor.report(&assemble(&instances, &states, job, &runs, settings));
     for (g, (instance, first)) in instances.iter().zip(firsts).enumerate() {
         let mut now = states.clone();
         let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
         states[g] = solve::improve(instance, first, &share, stop, &mut |state| {
             now[g] = state.clone();
-            progress(&assemble(&instances, &now, job, &runs, settings));
+            monitor.report(&assemble(&instances, &now, job, &runs, settings));
         });
     }
     let plan = assemble(&instances, &states, job, &runs, settings);

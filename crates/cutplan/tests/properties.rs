@@ -7,6 +7,7 @@ use std::sync::atomic::AtomicBool;
 use cutplan::{CutError, CutPlan, CutSettings, ItemShape, StockRef};
 use generator::{FAMILIES, SMALL, Sample, sample};
 use geom::{Centreline, Frame, Step, Vec3};
+use job::Monitor;
 use job::model::{BendStock, CutPer, KerfAt, Money, Remnant, StraightStock};
 use job::routes::{Route, Routes, RunId};
 use proptest::prelude::*;
@@ -16,7 +17,7 @@ fn quick() -> CutSettings {
 }
 
 fn solve(sample: &Sample) -> CutPlan {
-    let plan = cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut |_| {}).expect("it can be cut");
+    let plan = cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut Monitor::silent()).expect("it can be cut");
     check(sample, &plan);
     plan
 }
@@ -91,7 +92,7 @@ fn a_run_without_a_bend_is_cut_from_sticks() {
     assert_eq!((plan.cost, plan.pieces.len(), plan.proven), (Money(55_000), 2, true));
     let mut none = one_run(&[], 500.0);
     none.stock = job::model::Stock::default();
-    let failed = cutplan::plan(&none.routes, &none.job(), &quick(), &mut |_| {});
+    let failed = cutplan::plan(&none.routes, &none.job(), &quick(), &mut Monitor::silent());
     assert!(matches!(failed, Err(CutError::NoStraightStock { .. })), "{failed:?}");
 }
 
@@ -139,7 +140,7 @@ fn the_file_gives_the_plan_back() {
 #[test]
 fn what_cannot_be_cut_says_why() {
     let fails = |sample: &Sample| {
-        cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut |_| {}).expect_err("it cannot be cut")
+        cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut Monitor::silent()).expect_err("it cannot be cut")
     };
     let mut other_clr = one_run(&[step(50.0, 0.0, 90.0)], 60.0);
     other_clr.stock.bends[0].clr = 90.0;
@@ -163,16 +164,25 @@ fn what_cannot_be_cut_says_why() {
     let mut two_short = one_run(&[step(8.0, 0.0, 90.0), step(8.0, 90.0, 90.0)], 8.0);
     two_short.stock.bends[0].count = Some(1);
     two_short.stock.bends[0].legs = [8.0, 0.0];
-    assert!(cutplan::plan(&two_short.routes, &two_short.job(), &quick(), &mut |_| {}).is_err());
+    assert!(cutplan::plan(&two_short.routes, &two_short.job(), &quick(), &mut Monitor::silent()).is_err());
     let none = Routes::default();
-    assert_eq!(cutplan::plan(&none, &few.job(), &quick(), &mut |_| {}).expect_err("no runs"), CutError::NoRuns);
+    assert_eq!(
+        cutplan::plan(&none, &few.job(), &quick(), &mut Monitor::silent()).expect_err("no runs"),
+        CutError::NoRuns
+    );
 }
 
 #[test]
 fn the_same_input_gives_the_same_plan_and_progress_only_improves() {
     let sample = sample(&FAMILIES[5], 3);
     let mut shown: Vec<CutPlan> = Vec::new();
-    let first = cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut |p| shown.push(p.clone())).expect("cut");
+    let first = cutplan::plan(
+        &sample.routes,
+        &sample.job(),
+        &quick(),
+        &mut Monitor::reporting(|p: &CutPlan| shown.push(p.clone())),
+    )
+    .expect("cut");
     assert_eq!(solve(&sample), first);
     assert!(!shown.is_empty());
     for pair in shown.windows(2) {
@@ -181,7 +191,8 @@ fn the_same_input_gives_the_same_plan_and_progress_only_improves() {
     shown.iter().for_each(|p| check(&sample, p));
     // Stopped at once: whole, with a bound that holds, and not yet what more steps find.
     let stop = AtomicBool::new(true);
-    let stopped = cutplan::plan_until(&sample.routes, &sample.job(), &quick(), &stop, &mut |_| {}).expect("cut");
+    let stopped =
+        cutplan::plan(&sample.routes, &sample.job(), &quick(), &mut Monitor::new(&stop, |_| ())).expect("cut");
     check(&sample, &stopped);
     assert!(stopped.lower_bound < first.lower_bound && stopped.cost >= first.cost, "{stopped:?}");
 }
@@ -201,7 +212,7 @@ fn tubes_of_other_sizes_are_nested_apart() {
     sticks.iter_mut().for_each(|s| s.od = 60.3);
     two.stock.straights.extend(sticks);
     let job = cutplan::CutJob { tail: &large, ..two.job() };
-    let plan = cutplan::plan(&two.routes, &job, &quick(), &mut |_| {}).expect("cut");
+    let plan = cutplan::plan(&two.routes, &job, &quick(), &mut Monitor::silent()).expect("cut");
     let runs = cutplan::centrelines(&two.routes).expect("tubes");
     assert_eq!(cutplan::recount(&plan, &runs, &job).err(), None);
     assert!(plan.pieces.iter().all(|p| plan.items[p.item].od == job.tube_of(&p.run).od));
@@ -273,7 +284,8 @@ fn every_family_recounts() {
     let settings = CutSettings { steps: 100_000, ..CutSettings::default() };
     for family in FAMILIES {
         let sample = sample(family, 11);
-        let plan = cutplan::plan(&sample.routes, &sample.job(), &settings, &mut |_| {}).expect("it can be cut");
+        let plan =
+            cutplan::plan(&sample.routes, &sample.job(), &settings, &mut Monitor::silent()).expect("it can be cut");
         check(&sample, &plan);
     }
 }

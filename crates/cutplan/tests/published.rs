@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use cutplan::{CutJob, CutSettings};
 use geom::Vec3;
+use job::Monitor;
 use job::model::{BendStock, Cost, CutPer, KerfAt, Money, Saw, Stock, StraightStock, Tube};
 use job::routes::{Route, Routes, RunId};
 use serde_json::Value;
@@ -84,7 +85,7 @@ fn small_instances_cost_what_the_exact_model_says() {
         };
         let job = CutJob { primary: &tube, secondary: &tube, tail: &tube, stock: &stock, saw: &saw, cost: &cost };
         let settings = CutSettings { steps: 9_000_000, ..CutSettings::default() };
-        let plan = cutplan::plan(&routes(&given), &job, &settings, &mut |_| {}).expect("it can be cut");
+        let plan = cutplan::plan(&routes(&given), &job, &settings, &mut Monitor::silent()).expect("it can be cut");
         let (most, least): (f64, f64) = (cells[1].parse().expect("cost"), cells[2].parse().expect("bound"));
         assert!(
             plan.lower_bound.units() <= most + 1e-3,

@@ -68,7 +68,7 @@ fn bend(length: f64, angle_deg: f64) -> Step {
 
 fn cut(job: &Job, routes: &Routes) -> CutPlan {
     let settings = CutSettings { steps: 20_000, ..CutSettings::default() };
-    plan(routes, &CutJob::of(job), &settings, &mut |_| ()).unwrap()
+    plan(routes, &CutJob::of(job), &settings, &mut job::Monitor::silent()).unwrap()
 }
 
 fn priced(steps: &[Step], last: f64, rates: &Rates) -> Quote {

@@ -31,8 +31,8 @@ fn degrees(angle: f64) -> Cell {
 pub struct BendingTable {
     /// The table.
     pub table: Table,
-    /// Plain sentences, each naming its run.
-    pub warnings: Vec<String>,
+    /// What the machine cannot do as drawn.
+    pub warnings: Vec<BendingWarning>,
 }
 
 /// Intersection points and radii of all runs.
@@ -133,73 +133,127 @@ fn rows_of(run: &Run, bender: Option<&Bender>, units: Units, out: &mut BendingTa
     row.push(bender.map_or(Cell::Blank, |b| length(developed - stretched + b.end_allowance, units)));
     out.table.rows.push(row);
     if let Some(bender) = bender {
-        check(run, &steps, last, bender, units, &mut out.warnings);
+        check(run, &steps, last, bender, &mut out.warnings);
     }
 }
 
-/// Everything that the machine cannot do with a run, in plain words.
-fn check(run: &Run, steps: &[Step], last: f64, bender: &Bender, units: Units, warnings: &mut Vec<String>) {
-    let shown = |mm: f64| job::show::length_with_unit(mm, units);
-    let name = &run.name;
-    let mut radii: Vec<f64> = Vec::new();
+/// Something that the bending machine cannot do with a run as drawn. Bends are counted from 1, lengths in mm, angles in rad.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BendingWarning {
+    /// No tool for a tube and CLR.
+    NoTool {
+        /// The run.
+        run: String,
+        /// The bend.
+        bend: usize,
+        /// Outside diameter.
+        od: f64,
+        /// CLR.
+        clr: f64,
+    },
+    /// A bend beyond the springback table.
+    BeyondTable {
+        /// The run.
+        run: String,
+        /// The bend.
+        bend: usize,
+        /// Its angle.
+        angle: f64,
+        /// The tool.
+        tool: String,
+        /// Where the table ends.
+        most: f64,
+    },
+    /// A tool without a springback table.
+    NoSpringback {
+        /// The run.
+        run: String,
+        /// The bend.
+        bend: usize,
+        /// The tool.
+        tool: String,
+    },
+    /// A last straight shorter than the machine needs.
+    ShortLastStraight {
+        /// The run.
+        run: String,
+        /// Its length.
+        length: f64,
+        /// What the machine needs.
+        need: f64,
+    },
+    /// A first straight shorter than the clamp.
+    ShortFirstStraight {
+        /// The run.
+        run: String,
+        /// Its length.
+        length: f64,
+        /// The tool.
+        tool: String,
+        /// Length of the clamp.
+        need: f64,
+    },
+    /// Too little straight between two bends.
+    ShortBetween {
+        /// The run.
+        run: String,
+        /// The bend after the straight.
+        bend: usize,
+        /// The straight.
+        length: f64,
+        /// The tool.
+        tool: String,
+        /// What it needs.
+        need: f64,
+    },
+    /// Bends of several CLRs in one run.
+    ToolChange {
+        /// The run.
+        run: String,
+        /// The CLRs.
+        clrs: Vec<f64>,
+    },
+}
+
+/// Everything that the machine cannot do with a run.
+fn check(run: &Run, steps: &[Step], last: f64, bender: &Bender, warnings: &mut Vec<BendingWarning>) {
+    let name = || run.name.clone();
+    let mut clrs: Vec<f64> = Vec::new();
     for (i, step) in steps.iter().enumerate() {
         let bend = i + 1;
-        if !radii.iter().any(|r| (r - step.clr).abs() < 0.01) {
-            radii.push(step.clr);
+        if !clrs.iter().any(|r| (r - step.clr).abs() < 0.01) {
+            clrs.push(step.clr);
         }
         let Some(tool) = bender.tool(step.clr, run.od) else {
-            warnings.push(format!("{name}: no tool bends {} to CLR {} (bend {bend})", shown(run.od), shown(step.clr)));
+            warnings.push(BendingWarning::NoTool { run: name(), bend, od: run.od, clr: step.clr });
             continue;
         };
-        straight_before(run, step, bend, tool, units, warnings);
+        warnings.extend(straight_before(run, step, bend, tool));
+        let of_tool = || tool.name.clone();
         match (tool.springback(step.angle), tool.most_angle()) {
-            (None, Some(most)) => warnings.push(format!(
-                "{name}: bend {bend} turns {:.1} degrees; the springback table of {} ends at {:.1}",
-                step.angle.to_degrees(),
-                tool.name,
-                most.to_degrees()
-            )),
-            (None, None) => {
-                warnings.push(format!("{name}: {} has no springback table: bend {bend} is set as drawn", tool.name))
+            (None, Some(most)) => {
+                let angle = step.angle;
+                warnings.push(BendingWarning::BeyondTable { run: name(), bend, angle, tool: of_tool(), most });
             }
+            (None, None) => warnings.push(BendingWarning::NoSpringback { run: name(), bend, tool: of_tool() }),
             _ => {}
         }
     }
     if !steps.is_empty() && last < bender.last_straight {
-        warnings.push(format!(
-            "{name}: the last straight is {}; the machine needs {}: leave it longer and cut it off after bending",
-            shown(last),
-            shown(bender.last_straight)
-        ));
+        warnings.push(BendingWarning::ShortLastStraight { run: name(), length: last, need: bender.last_straight });
     }
-    if radii.len() > 1 {
-        let list: Vec<String> = radii.iter().map(|r| shown(*r)).collect();
-        warnings.push(format!(
-            "{name}: its bends have {} radii ({}): the tool must be changed within the run",
-            radii.len(),
-            list.join(", ")
-        ));
+    if clrs.len() > 1 {
+        warnings.push(BendingWarning::ToolChange { run: name(), clrs });
     }
 }
 
-fn straight_before(run: &Run, step: &Step, bend: usize, tool: &Tool, units: Units, warnings: &mut Vec<String>) {
-    let shown = |mm: f64| job::show::length_with_unit(mm, units);
-    let name = &run.name;
-    if bend == 1 && step.length < tool.clamp {
-        warnings.push(format!(
-            "{name}: the first straight is {}; the clamp of {} holds {}: leave it longer and cut it off after bending",
-            shown(step.length),
-            tool.name,
-            shown(tool.clamp)
-        ));
+/// Whether the straight before a bend is too short for its tool.
+fn straight_before(run: &Run, step: &Step, bend: usize, tool: &Tool) -> Option<BendingWarning> {
+    let (run, length, name) = (run.name.clone(), step.length, tool.name.clone());
+    let between = tool.clamp.max(tool.between);
+    if bend == 1 {
+        let short = BendingWarning::ShortFirstStraight { run, length, tool: name, need: tool.clamp };
+        return (length < tool.clamp).then_some(short);
     }
-    let least = tool.clamp.max(tool.between);
-    if bend > 1 && step.length < least {
-        warnings.push(format!(
-            "{name}: only {} straight before bend {bend}; {} needs {}: bend it in two pieces and weld, or ask for a longer straight",
-            shown(step.length),
-            tool.name,
-            shown(least)
-        ));
-    }
+    (length < between).then_some(BendingWarning::ShortBetween { run, bend, length, tool: name, need: between })
 }

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 use crate::header::colour;
 use crate::mesh::{circle, points_around, stations};
-use crate::{Body, Header, Part, Problem, Run};
+use crate::{Body, ExportError, Header, Part, Run};
 
 /// Metres in a millimetre.
 const METRE: f64 = 1e-3;
@@ -16,8 +16,8 @@ const METRE: f64 = 1e-3;
 /// The header as GLB; surfaces within `tolerance` mm of the true ones.
 ///
 /// # Errors
-/// [`Problem::TooLarge`] above the 4 GiB that the format can hold.
-pub fn glb(header: &Header, body: Body, tolerance: f64) -> Result<Vec<u8>, Problem> {
+/// [`ExportError::TooLarge`] above the 4 GiB that the format can hold.
+pub fn glb(header: &Header, body: Body, tolerance: f64) -> Result<Vec<u8>, ExportError> {
     let mut file = Buffers::default();
     let mut nodes = Vec::new();
     let mut meshes = Vec::new();
@@ -61,12 +61,13 @@ pub fn glb(header: &Header, body: Body, tolerance: f64) -> Result<Vec<u8>, Probl
 }
 
 /// Head, JSON chunk, binary chunk, each filled to four bytes.
-fn packed(document: &Value, mut binary: Vec<u8>) -> Result<Vec<u8>, Problem> {
+fn packed(document: &Value, mut binary: Vec<u8>) -> Result<Vec<u8>, ExportError> {
     let mut text = document.to_string().into_bytes();
     text.resize(text.len().next_multiple_of(4), b' ');
     binary.resize(binary.len().next_multiple_of(4), 0);
     let total = 12 + 8 + text.len() + 8 + binary.len();
-    let size = |n: usize| u32::try_from(n).map_err(|_| Problem::TooLarge { what: "the header".into(), format: "GLB" });
+    let size =
+        |n: usize| u32::try_from(n).map_err(|_| ExportError::TooLarge { what: "the header".into(), format: "GLB" });
     let mut out = b"glTF".to_vec();
     out.extend(2u32.to_le_bytes());
     out.extend(size(total)?.to_le_bytes());

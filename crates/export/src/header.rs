@@ -4,7 +4,7 @@ use cutplan::{CutJob, CutPlan};
 use geom::{Arc, Centreline, Element, Straight, Vec3};
 use job::routes::Routes;
 
-use crate::Problem;
+use crate::ExportError;
 
 /// A stretch of tube with a name.
 #[derive(Debug, Clone, PartialEq)]
@@ -52,12 +52,12 @@ impl Header {
     /// All runs of a job, in pieces as `plan` cuts them; without a plan each run is one piece.
     ///
     /// # Errors
-    /// [`Problem::Empty`], [`Problem::BadRoute`], [`Problem::TightBend`], [`Problem::NoBore`].
-    pub fn of(name: &str, job: &CutJob<'_>, routes: &Routes, plan: Option<&CutPlan>) -> Result<Header, Problem> {
+    /// [`ExportError::Empty`], [`ExportError::BadRoute`], [`ExportError::TightBend`], [`ExportError::NoBore`].
+    pub fn of(name: &str, job: &CutJob<'_>, routes: &Routes, plan: Option<&CutPlan>) -> Result<Header, ExportError> {
         let mut runs = Vec::new();
         for (number, route) in routes.runs.iter().enumerate() {
             let name = route.run.to_string();
-            let line = route.centreline().map_err(|reason| Problem::BadRoute { run: name.clone(), reason })?;
+            let line = route.centreline().map_err(|reason| ExportError::BadRoute { run: name.clone(), reason })?;
             let tube = job.tube_of(&route.run);
             sound(&name, &line, tube.od, tube.wall)?;
             let cut = plan.into_iter().flat_map(|p| &p.pieces).filter(|p| p.run == route.run);
@@ -68,14 +68,14 @@ impl Header {
             }
             runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
         }
-        if runs.is_empty() { Err(Problem::Empty) } else { Ok(Header { name: name.to_string(), runs }) }
+        if runs.is_empty() { Err(ExportError::Empty) } else { Ok(Header { name: name.to_string(), runs }) }
     }
 
     /// Only the run or piece called `of`.
     ///
     /// # Errors
-    /// [`Problem::UnknownPart`] names what there is.
-    pub fn only(&self, of: &str) -> Result<Header, Problem> {
+    /// [`ExportError::UnknownPart`] names what there is.
+    pub fn only(&self, of: &str) -> Result<Header, ExportError> {
         let asked = of.trim();
         if let Some(run) = self.runs.iter().find(|r| r.name == asked) {
             return Ok(Header { name: self.name.clone(), runs: vec![run.clone()] });
@@ -89,18 +89,18 @@ impl Header {
         let runs = self.runs.iter().map(|r| r.name.as_str());
         let marks = self.runs.iter().flat_map(|r| &r.parts).map(|p| p.mark.as_str());
         let known: Vec<&str> = runs.chain(marks).collect();
-        Err(Problem::UnknownPart { asked: asked.chars().take(60).collect(), known: known.join(", ") })
+        Err(ExportError::UnknownPart { asked: asked.chars().take(60).collect(), known: known.join(", ") })
     }
 }
 
 /// Whether a tube can be a solid.
-fn sound(name: &str, line: &Centreline, od: f64, wall: f64) -> Result<(), Problem> {
+fn sound(name: &str, line: &Centreline, od: f64, wall: f64) -> Result<(), ExportError> {
     let tight = line.bends().map(|b| b.arc.radius).find(|clr| *clr <= 0.5 * od + 1e-6);
     if let Some(clr) = tight {
-        return Err(Problem::TightBend { part: name.into(), clr, od });
+        return Err(ExportError::TightBend { part: name.into(), clr, od });
     }
     if wall >= 0.5 * od - 1e-6 {
-        return Err(Problem::NoBore { part: name.into(), wall, od });
+        return Err(ExportError::NoBore { part: name.into(), wall, od });
     }
     Ok(())
 }

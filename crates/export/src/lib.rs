@@ -9,13 +9,13 @@
 pub mod bending;
 pub mod cutlist;
 pub mod dxf;
+mod error;
 pub mod glb;
 mod header;
 mod legend;
 mod markup;
 pub mod mesh;
 pub mod name;
-mod problem;
 pub mod step;
 pub mod stl;
 pub mod svg;
@@ -24,6 +24,6 @@ pub mod threemf;
 pub mod trial;
 pub mod xlsx;
 
+pub use error::ExportError;
 pub use header::{Header, Part, Run, elements};
 pub use mesh::Body;
-pub use problem::Problem;

@@ -1,15 +1,15 @@
 //! Binary STL: 80 bytes of head, a count, 50 bytes a triangle; millimetres, little-endian.
 
-use crate::Problem;
+use crate::ExportError;
 use crate::mesh::Triangles;
 
 /// Meshes as one binary STL.
 ///
 /// # Errors
-/// [`Problem::TooLarge`] above the 4 294 967 295 triangles that the format can count.
-pub fn stl(meshes: &[Triangles]) -> Result<Vec<u8>, Problem> {
+/// [`ExportError::TooLarge`] above the 4 294 967 295 triangles that the format can count.
+pub fn stl(meshes: &[Triangles]) -> Result<Vec<u8>, ExportError> {
     let count: usize = meshes.iter().map(|m| m.triangles.len()).sum();
-    let count = u32::try_from(count).map_err(|_| Problem::TooLarge { what: "the mesh".into(), format: "STL" })?;
+    let count = u32::try_from(count).map_err(|_| ExportError::TooLarge { what: "the mesh".into(), format: "STL" })?;
     // A head that begins with `solid` would be taken for text.
     let mut bytes = b"binary STL, millimetres".to_vec();
     bytes.resize(80, b' ');

@@ -5,7 +5,7 @@ use std::io::{Cursor, Write as _};
 use geom::Vec3;
 use zip::write::SimpleFileOptions;
 
-use crate::Problem;
+use crate::ExportError;
 use crate::markup::escaped;
 use crate::mesh::Triangles;
 
@@ -33,9 +33,9 @@ const RELATIONS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// The objects as a 3MF package.
 ///
 /// # Errors
-/// [`Problem::Writer`] where the packing refuses.
-pub fn threemf(title: &str, objects: &[Object]) -> Result<Vec<u8>, Problem> {
-    let refused = |e: String| Problem::Writer { format: "3MF", message: e };
+/// [`ExportError::Writer`] where the packing refuses.
+pub fn threemf(title: &str, objects: &[Object]) -> Result<Vec<u8>, ExportError> {
+    let refused = |e: String| ExportError::Writer { format: "3MF", message: e };
     let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
     // The default time is a fixed one: the same objects give the same bytes.
     let options =

@@ -11,7 +11,7 @@
 use geom::{Centreline, Frame, Vec3};
 
 use crate::mesh::{Ring, Triangles, circle, points_around, profile, stations};
-use crate::{Problem, Run};
+use crate::{ExportError, Run};
 
 /// How trial pieces are printed. Lengths in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,8 +89,8 @@ impl Key {
 /// The trial pieces of a run: each piece of it in as many equal parts as the bed asks for.
 ///
 /// # Errors
-/// [`Problem::SmallBed`].
-pub fn trial(run: &Run, printing: &Printing) -> Result<Vec<TrialPart>, Problem> {
+/// [`ExportError::SmallBed`].
+pub fn trial(run: &Run, printing: &Printing) -> Result<Vec<TrialPart>, ExportError> {
     let mut cuts: Vec<(String, [f64; 2])> = Vec::new();
     let mut from = 0.0;
     for part in &run.parts {
@@ -116,9 +116,9 @@ pub fn trial(run: &Run, printing: &Printing) -> Result<Vec<TrialPart>, Problem> 
     Ok(parts)
 }
 
-fn small(run: &Run, printing: &Printing) -> Problem {
+fn small(run: &Run, printing: &Printing) -> ExportError {
     let [x, y, z] = printing.bed;
-    Problem::SmallBed { bed: format!("{x} x {y} x {z}"), od: run.od, least: (1.5 * run.od + 2.0).ceil() }
+    ExportError::SmallBed { bed: format!("{x} x {y} x {z}"), od: run.od, least: (1.5 * run.od + 2.0).ceil() }
 }
 
 fn key_between(run: &Run, before: [f64; 2], after: [f64; 2], printing: &Printing) -> Key {
@@ -132,7 +132,7 @@ fn key_between(run: &Run, before: [f64; 2], after: [f64; 2], printing: &Printing
 }
 
 /// Into how many equal parts a stretch must go so that each fits the bed.
-fn parts_needed(run: &Run, [from, to]: [f64; 2], printing: &Printing) -> Result<usize, Problem> {
+fn parts_needed(run: &Run, [from, to]: [f64; 2], printing: &Printing) -> Result<usize, ExportError> {
     let most = ((to - from) / (0.3 * run.od)).ceil().max(1.0) as usize;
     let spigot = 0.25 * run.od;
     let coarse = Printing { tolerance: 0.5, ..*printing };
@@ -332,6 +332,6 @@ mod tests {
     #[test]
     fn a_bed_that_is_too_small_is_said() {
         let printing = Printing { bed: [40.0, 40.0, 40.0], ..Printing::default() };
-        assert!(matches!(trial(&bent(), &printing), Err(Problem::SmallBed { .. })));
+        assert!(matches!(trial(&bent(), &printing), Err(ExportError::SmallBed { .. })));
     }
 }

@@ -2,15 +2,15 @@
 
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
 
-use crate::Problem;
+use crate::ExportError;
 use crate::table::{Cell, Table};
 
 /// Tables as one workbook.
 ///
 /// # Errors
-/// [`Problem::Writer`]: a table that is too large for a sheet.
-pub fn xlsx(title: &str, tables: &[Table]) -> Result<Vec<u8>, Problem> {
-    write(title, tables).map_err(|e| Problem::Writer { format: "XLSX", message: e.to_string() })
+/// [`ExportError::Writer`]: a table that is too large for a sheet.
+pub fn xlsx(title: &str, tables: &[Table]) -> Result<Vec<u8>, ExportError> {
+    write(title, tables).map_err(|e| ExportError::Writer { format: "XLSX", message: e.to_string() })
 }
 
 fn write(title: &str, tables: &[Table]) -> Result<Vec<u8>, XlsxError> {

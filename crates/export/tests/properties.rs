@@ -72,7 +72,7 @@ proptest! {
     #[test]
     fn trial_pieces_are_closed_and_keep_to_the_bed(run in run()) {
         let printing = Printing { bed: [240.0, 220.0, 200.0], tolerance: 0.1, ..Printing::default() };
-        let parts = trial(&run, &printing).map_err(|e| TestCaseError::fail(e.to_string()))?;
+        let parts = trial(&run, &printing).map_err(|e| TestCaseError::fail(format!("{e:?}")))?;
         let mut at = 0.0;
         for part in &parts {
             prop_assert!(is_closed(&part.mesh), "{}", part.name);

@@ -40,7 +40,7 @@ pub enum CentrelineError {
         at: usize,
     },
     /// A radius or length that must be positive and is not.
-    #[error("the radius at point or row {at} is {value} mm; it must be above 0")]
+    #[error("the radius at point or row {at} must be above 0")]
     BadRadius {
         /// Index of the point or row.
         at: usize,
@@ -68,7 +68,7 @@ pub enum CentrelineError {
         turn_deg: f64,
     },
     /// The bends at both ends of a leg need more than its length.
-    #[error("the bends need {missing:.3} mm more than there is between points {at} and {}", at + 1)]
+    #[error("the bends need more room than there is between points {at} and {}", at + 1)]
     Overlap {
         /// Index of the first of the two points.
         at: usize,

@@ -12,6 +12,7 @@ pub mod file;
 pub mod firing;
 pub mod mesh_file;
 pub mod model;
+mod monitor;
 mod open;
 mod open_details;
 pub mod problem;
@@ -27,6 +28,7 @@ pub mod suggest;
 pub mod write;
 
 pub use file::job_file::{Given, no_mesh_files};
+pub use monitor::Monitor;
 pub use open::{
     OpenSettings, Opened, Reading, open, open_rates, open_routes, open_with, read, read_job, routes_text, write_routes,
 };

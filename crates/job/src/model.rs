@@ -16,9 +16,10 @@ impl Money {
 }
 
 /// The unit of bare numbers in the job's files and of what is printed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Units {
     /// Millimetres.
+    #[default]
     Mm,
     /// Inches.
     Inch,
@@ -32,7 +33,30 @@ impl Units {
             Units::Inch => 25.4,
         }
     }
+
+    /// The word for it in files, calls and beside numbers: `mm` or `in`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Units::Mm => "mm",
+            Units::Inch => "in",
+        }
+    }
 }
+
+impl std::str::FromStr for Units {
+    type Err = UnknownUnit;
+
+    /// The unit that [`Units::word`] names.
+    fn from_str(word: &str) -> Result<Self, UnknownUnit> {
+        let known = [Units::Mm, Units::Inch].into_iter().find(|u| u.word() == word);
+        known.ok_or(UnknownUnit)
+    }
+}
+
+/// A word that names no unit of length.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("expected mm or in")]
+pub struct UnknownUnit;
 
 /// One header, manifold or exhaust to be made.
 #[derive(Debug, Clone)]

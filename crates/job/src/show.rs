@@ -25,10 +25,7 @@ pub fn length(mm: f64, units: Units) -> String {
 
 /// The unit's name as it stands beside numbers.
 pub fn unit(units: Units) -> &'static str {
-    match units {
-        Units::Mm => "mm",
-        Units::Inch => "in",
-    }
+    units.word()
 }
 
 /// A length with its unit: `812.4 mm`, `31 31/32 in`.

@@ -140,7 +140,7 @@ impl Engine {
 }
 
 fn head(text: &mut String, wish: &Starter) {
-    let unit = if wish.units == Units::Mm { "mm" } else { "in" };
+    let unit = wish.units.word();
     let name = crate::file::routes_file::quote(&wish.name);
     let _ = write!(
         text,

@@ -18,6 +18,7 @@ use geom::{Vec3, distance_element_solid, distance_elements_below, distance_self}
 use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
+use crate::finding::Neighbour;
 use crate::laid::{Laid, LaidError, Stretch, lay};
 use crate::tools::tool_ways;
 
@@ -51,6 +52,17 @@ pub enum Other {
     },
     /// A keep-out or a tool's way, by its name.
     Keepout(String),
+}
+
+impl Other {
+    /// What it is, without the place.
+    pub fn neighbour(&self) -> Neighbour {
+        match self {
+            Other::Run { run, .. } => Neighbour::Run(run.clone()),
+            Other::Itself { .. } => Neighbour::Itself,
+            Other::Keepout(name) => Neighbour::Keepout(name.clone()),
+        }
+    }
 }
 
 impl std::fmt::Display for Other {

@@ -63,10 +63,9 @@ pub enum RouteEdit {
 }
 
 /// Why there is no edited route.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum EditError {
     /// The route has no such bend or leg.
-    #[error("there is no bend {index}: the run has {bends}")]
     NoBend {
         /// The one asked for.
         index: usize,
@@ -74,30 +73,30 @@ pub enum EditError {
         bends: usize,
     },
     /// The bend is held by both ends.
-    #[error("bend {index} is held by the lines of both ends; insert another bend first")]
     Held {
         /// Which.
         index: usize,
     },
     /// Without the bend the ends do not meet.
-    #[error(
-        "without bend {index} the two ends do not meet: a run between two lines needs two bends, or one where they cross"
-    )]
     Needed {
         /// Which.
         index: usize,
     },
     /// The points and radii that came out are no tube.
-    #[error(transparent)]
-    NoTube(#[from] CentrelineError),
+    NoTube(CentrelineError),
     /// No tube of that length was found.
-    #[error("the run came to {reached:.1} mm and not to {wanted:.1} mm; insert a bend, or take a smaller CLR")]
     NoLength {
         /// The length asked for, mm.
         wanted: f64,
         /// The nearest one, mm.
         reached: f64,
     },
+}
+
+impl From<CentrelineError> for EditError {
+    fn from(error: CentrelineError) -> Self {
+        EditError::NoTube(error)
+    }
 }
 
 /// The route after an edit.
@@ -335,7 +334,7 @@ mod tests {
             RouteEdit::RemoveBend { index: 2 },
             RouteEdit::PullToLength { length: 660.0 },
         ] {
-            ends_hold(&edit(&three(), step).unwrap_or_else(|e| panic!("{step:?}: {e}")));
+            ends_hold(&edit(&three(), step).unwrap_or_else(|e| panic!("{step:?}: {e:?}")));
         }
     }
 

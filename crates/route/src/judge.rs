@@ -2,12 +2,12 @@
 //! from the recount. It says the same as the slow recount but for what lies within its tolerances (held by a test).
 
 use geom::Vec3;
-use job::model::{Job, Units};
+use job::model::Job;
 use job::routes::{Routes, RunId};
-use job::show::{exact_with_unit, length_with_unit};
 
-use crate::clearance::{Approach, Clearance, Other, clearance};
-use crate::recount::{Miss, Requirement, recount_but_gaps};
+use crate::clearance::{Approach, Clearance, clearance};
+use crate::finding::{Miss, Shortfall};
+use crate::recount::recount_but_gaps;
 
 /// A miss and where it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub struct MissAt {
 pub struct Judged {
     /// Every gap; `None` when a run is no tube or not one of the job's.
     pub clearance: Option<Clearance>,
-    /// What is missed, in the order of [`Requirement`].
+    /// What is missed, in the order of [`crate::finding::Requirement`].
     pub misses: Vec<MissAt>,
 }
 
@@ -34,25 +34,13 @@ pub fn judge(job: &Job, routes: &Routes) -> Judged {
     let plain = |miss| MissAt { miss, at: None, place: None };
     let mut misses: Vec<MissAt> = recount_but_gaps(job, routes).into_iter().map(plain).collect();
     let clearance = clearance(job, routes).ok();
-    misses
-        .extend(clearance.iter().flat_map(|c| &c.violations).map(|(run, approach)| gap_miss(run, approach, job.units)));
-    misses.sort_by_key(|m| m.miss.requirement);
+    misses.extend(clearance.iter().flat_map(|c| &c.violations).map(|(run, approach)| gap_miss(run, approach)));
+    misses.sort_by_key(|m| m.miss.requirement());
     Judged { clearance, misses }
 }
 
-fn gap_miss(run: &RunId, approach: &Approach, units: Units) -> MissAt {
-    let requirement = match approach.to {
-        Other::Run { .. } => Requirement::TubeGap,
-        Other::Itself { .. } => Requirement::SelfGap,
-        Other::Keepout(_) => Requirement::KeepoutGap,
-    };
-    let message = format!(
-        "{} from {} at {} along it; {} are needed",
-        exact_with_unit(approach.gap, units),
-        approach.to,
-        length_with_unit(approach.at, units),
-        exact_with_unit(approach.need, units)
-    );
-    let miss = Miss { requirement, run: Some(run.clone()), by: approach.short(), message };
-    MissAt { miss, at: Some(approach.at), place: Some(approach.place) }
+fn gap_miss(run: &RunId, approach: &Approach) -> MissAt {
+    let &Approach { gap, need, at, place, .. } = approach;
+    let what = Shortfall::TooClose { to: approach.to.neighbour(), gap, need, at };
+    MissAt { miss: Miss::of(run, approach.short(), what), at: Some(at), place: Some(place) }
 }

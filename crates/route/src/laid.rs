@@ -7,10 +7,9 @@ use job::routes::{Routes, RunId};
 use crate::inlets::collector_frame;
 
 /// Why routes cannot be looked at.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum LaidError {
     /// Points and radii that are no tube.
-    #[error("{run}: {error}")]
     NoTube {
         /// The run.
         run: RunId,
@@ -18,7 +17,6 @@ pub enum LaidError {
         error: CentrelineError,
     },
     /// A run that the job does not have.
-    #[error("{0} is not a run of the job")]
     Unknown(RunId),
 }
 

@@ -2,11 +2,13 @@
 
 pub mod clearance;
 pub mod edit;
+pub mod finding;
 pub mod goes_on;
 pub mod inlets;
 pub mod jig;
 pub mod judge;
 pub mod laid;
+pub mod nearest;
 pub mod obstacle;
 pub mod problem;
 pub mod proof;
@@ -17,4 +19,4 @@ pub mod search;
 pub mod tools;
 pub mod torch;
 
-pub use router::{RouteSettings, Routed, route, route_until};
+pub use router::{RouteSettings, Routed, route};

@@ -1,7 +1,7 @@
 //! The routing problem as the search sees it: plain arrays, every name replaced by an index.
 
 use geom::{Frame, Vec3};
-use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec, Units};
+use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
 use crate::inlets::{collector_frame, inlet_offsets};
@@ -18,8 +18,6 @@ pub struct Problem {
     pub obstacles: Vec<Obstacle>,
     /// Places of the header while it is put on, from the first to the seated one at 0; empty when not asked for.
     pub slide: Vec<Vec3>,
-    /// The unit that people are told lengths in.
-    pub units: Units,
     /// Gap to keep between tubes, mm.
     pub tube_gap: f64,
     /// Wishes for the lengths of primaries, secondaries and tails.
@@ -51,6 +49,8 @@ pub struct Run {
     pub ends: Vec<End>,
     /// Which wish of [`Problem::wishes`] holds for its length.
     pub wish: usize,
+    /// Length added to that target for this run alone, mm; above 0 only where the target is out of reach.
+    pub extra: f64,
     /// Points that it must pass through.
     pub via: Vec<Vec3>,
     /// The route it must keep.
@@ -171,7 +171,13 @@ impl Problem {
             }
         }
         let wishes = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, slide: slide(job), units: job.units, tube_gap: job.clearance.tubes, wishes }
+        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, wishes }
+    }
+
+    /// Target length of run `run`, mm.
+    pub fn target(&self, run: usize) -> Option<f64> {
+        let run = &self.runs[run];
+        self.wishes[run.wish].target.map(|target| target + run.extra)
     }
 
     /// The end `end` of run `run` when its collector has been moved by `moves`.
@@ -230,6 +236,7 @@ fn run(
         least_straight: job.saw.min_straight,
         ends,
         wish,
+        extra: 0.0,
         via: Vec::new(),
         locked: None,
     }

@@ -6,29 +6,23 @@
 //!   two port stubs too close to one another, can't be mended by any route.
 //!
 //! Ends that are shown impossible are closed before the search; a run without any end left, or runs with too few
-//! ends between them, prove that the job as given can't be met.
+//! ends between them, prove that the job as given cannot be met.
 
 use geom::{Element, Straight, Vec3, distance_elements};
-use job::show::exact_with_unit;
+use job::routes::RunId;
 
+use crate::finding::{Impossibility, RunEnd};
 use crate::obstacle::Obstacle;
 use crate::problem::{End, Problem, Run};
-use crate::recount::Requirement;
 use crate::search::assign::assignments;
 
-/// A requirement shown to be beyond reach.
+/// A requirement of one run that no route can meet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Impossible {
-    /// Index of the run.
-    pub run: usize,
-    /// Which requirement.
-    pub requirement: Requirement,
-    /// By how much it is missed at least, mm.
-    pub by: f64,
-    /// Why, in words.
-    pub why: String,
-    /// The keep-out that is in the way, where it is one.
-    pub keepout: Option<String>,
+    /// The run.
+    pub run: RunId,
+    /// Why.
+    pub why: Impossibility,
 }
 
 /// A miss below this is not held against a job, mm.
@@ -36,19 +30,21 @@ const SURE: f64 = 0.02;
 
 /// Closes the ends that are shown impossible and tells what can't be met at all; empty when nothing was shown.
 pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
-    let mut shown = Vec::new();
+    let mut shown: Vec<Impossible> = Vec::new();
     let drawn: Vec<Vec<End>> = problem.runs.iter().map(|r| r.ends.clone()).collect();
     let mut closed: Vec<Impossible> = Vec::new();
     for r in 0..problem.runs.len() {
         if problem.runs[r].locked.is_some() {
             continue;
         }
-        shown.extend(start_blocked(problem, r));
+        let id = problem.runs[r].id.clone();
+        let of_run = |why: Impossibility| Impossible { run: id.clone(), why };
+        shown.extend(start_blocked(problem, r).map(of_run));
         let verdicts: Vec<Option<Impossible>> =
-            (0..problem.runs[r].ends.len()).map(|e| end_blocked(problem, r, e)).collect();
+            (0..problem.runs[r].ends.len()).map(|e| end_blocked(problem, r, e).map(of_run)).collect();
         if verdicts.iter().all(Option::is_some) {
             // All ends stay open so that a nearest answer can still be drawn.
-            shown.extend(verdicts.into_iter().flatten().min_by(|a, b| a.by.total_cmp(&b.by)));
+            shown.extend(verdicts.into_iter().flatten().min_by(|a, b| a.why.by().total_cmp(&b.why.by())));
         } else {
             let mut keep = verdicts.iter().map(Option::is_none);
             problem.runs[r].ends.retain(|_| keep.next().unwrap_or(true));
@@ -58,9 +54,8 @@ pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
     if !closed.is_empty() && !assignable(problem) {
         // Too few ends are left between the runs. All are opened again for the nearest answer.
         problem.runs.iter_mut().zip(drawn).for_each(|(run, ends)| run.ends = ends);
-        let least = closed.into_iter().min_by(|a, b| a.by.total_cmp(&b.by)).filter(|_| assignable(problem));
-        shown
-            .extend(least.map(|c| Impossible { why: format!("too few inlets are left for all runs: {}", c.why), ..c }));
+        let least = closed.into_iter().min_by(|a, b| a.why.by().total_cmp(&b.why.by())).filter(|_| assignable(problem));
+        shown.extend(least.map(|c| Impossible { why: Impossibility::TooFewInlets(Box::new(c.why)), ..c }));
     }
     shown.extend(ports_too_close(problem));
     shown
@@ -77,46 +72,34 @@ fn stub(start: Vec3, direction: Vec3, length: f64) -> Element {
 }
 
 /// The stub of a port against the keep-outs.
-fn start_blocked(problem: &Problem, r: usize) -> Option<Impossible> {
+fn start_blocked(problem: &Problem, r: usize) -> Option<Impossibility> {
     let run = &problem.runs[r];
     if run.leaves.is_some() {
         return None;
     }
-    let what = format!("the first {} straight out of the port", exact_with_unit(run.stub, problem.units));
-    stub_blocked(problem, r, (run.start, run.axis, run.stub), &what)
+    stub_blocked(problem, r, (run.start, run.axis, run.stub), RunEnd::Start)
 }
 
 /// The end `e` of run `r`: its stub against the keep-outs, and the least possible length.
-fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossible> {
+fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossibility> {
     let run = &problem.runs[r];
     let end = &run.ends[e];
-    let long = |l: f64| exact_with_unit(l, problem.units);
     // How far either end may go towards the other.
     let reach = |c: Option<usize>, at: Vec3| c.map_or(0.0, |c| problem.seats[c].reach(at));
     let nearer = reach(end.collector, end.at) + reach(run.leaves, run.start);
     if nearer == 0.0 {
-        let what = format!("the last {} straight into the inlet", long(end.stub));
-        let blocked = stub_blocked(problem, r, (end.at, -end.axis, end.stub), &what);
+        let blocked = stub_blocked(problem, r, (end.at, -end.axis, end.stub), RunEnd::End);
         if blocked.is_some() {
             return blocked;
         }
     }
-    let wish = problem.wishes[run.wish];
-    let most = wish.target? + wish.tolerance;
+    let most = problem.target(r)? + problem.wishes[run.wish].tolerance;
     let tightest = run.clrs.first().copied().unwrap_or(0.0);
-    let [least, straight] = [tightest, 0.0].map(|clr| least_length(run, end, clr, nearer));
-    let what = if straight > most + SURE {
-        format!("the straight line alone is {} long", long(straight))
-    } else {
-        format!("no way that bends at its tightest CLR is shorter than {}", long(least))
-    };
-    (least > most + SURE).then(|| Impossible {
-        run: r,
-        requirement: Requirement::Length,
-        by: least - most,
-        why: format!("{what}; at most {} are allowed", long(most)),
-        keepout: None,
-    })
+    let [least, line] = [tightest, 0.0].map(|clr| least_length(run, end, clr, nearer));
+    if line > most + SURE {
+        return Some(Impossibility::StraightLineTooLong { line, most });
+    }
+    (least > most + SURE).then_some(Impossibility::ShortestRouteTooLong { least, most })
 }
 
 /// No route of the run to this end that turns nowhere tighter than `clr` is shorter, mm, when both may come nearer to one
@@ -162,31 +145,27 @@ fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64, nearer: f64) ->
     most
 }
 
-/// What the stub from a place along a direction, called `what`, comes too close to, or touches on its way on.
+/// What the stub of the end `end`, from a place along a direction, comes too close to, or touches on its way on.
 fn stub_blocked(
     problem: &Problem,
     r: usize,
-    (from, axis, length): (Vec3, Vec3, f64),
-    what: &str,
-) -> Option<Impossible> {
+    (from, axis, stub): (Vec3, Vec3, f64),
+    end: RunEnd,
+) -> Option<Impossibility> {
     let run = &problem.runs[r];
-    let long = |l: f64| exact_with_unit(l, problem.units);
-    let shown = |by: f64, name: &str, why: String| {
-        Some(Impossible { run: r, requirement: Requirement::KeepoutGap, by, why, keepout: Some(name.into()) })
-    };
     let seated = |o: &Obstacle, s: f64| {
         let need = run.radius + o.clearance;
         need - o.solid.nearest(from + axis * s, need + 200.0).distance
     };
-    if let Some((by, name)) = worst_along(&problem.obstacles, length, seated) {
-        return shown(by, name, format!("{what} come {} too close to {name}", long(by)));
+    if let Some((by, name)) = worst_along(&problem.obstacles, stub, seated) {
+        return Some(Impossibility::StubTooClose { end, stub, keepout: name.into(), by });
     }
     let sliding = |o: &Obstacle, s: f64| {
         let touched = if o.tool { None } else { o.worst_on(&problem.slide, from + axis * s, run.radius) };
         touched.map_or(0.0, |(by, _)| by)
     };
-    let (by, name) = worst_along(&problem.obstacles, length, sliding)?;
-    shown(by, name, format!("{what} run {} deep into {name} while the header is put on", long(by)))
+    let (by, name) = worst_along(&problem.obstacles, stub, sliding)?;
+    Some(Impossibility::StubFoulsDuringFitting { end, stub, keepout: name.into(), by })
 }
 
 /// The obstacle that a stub misses most, by `short(obstacle, place along the stub)`, mm; `None` when it misses none.
@@ -214,14 +193,13 @@ fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
     let mut shown = Vec::new();
     let ports: Vec<(usize, &Run)> =
         problem.runs.iter().enumerate().filter(|(_, r)| r.leaves.is_none() && r.locked.is_none()).collect();
-    for (k, (i, a)) in ports.iter().enumerate() {
+    for (k, (_, a)) in ports.iter().enumerate() {
         for (_, b) in &ports[k + 1..] {
             let d = distance_elements(&stub(a.start, a.axis, a.stub), &stub(b.start, b.axis, b.stub)).distance;
             let short = a.radius + b.radius + problem.tube_gap - d;
             if short > SURE {
-                let short_words = exact_with_unit(short, problem.units);
-                let why = format!("its port stands {short_words} too close to that of {} for tubes of this size", b.id);
-                shown.push(Impossible { run: *i, requirement: Requirement::TubeGap, by: short, why, keepout: None });
+                let why = Impossibility::PortsTooClose { other: b.id.clone(), by: short };
+                shown.push(Impossible { run: a.id.clone(), why });
             }
         }
     }

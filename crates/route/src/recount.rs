@@ -12,8 +12,8 @@ mod trace;
 use geom::Vec3;
 use job::model::{Job, LengthWish, RunSpec};
 use job::routes::{Route, Routes, RunId};
-use job::show::exact_with_unit;
 
+use crate::finding::{Miss, Shortfall};
 use trace::Trace;
 
 /// Places and lengths may be off by this much, mm: routes are written with three decimals.
@@ -25,63 +25,6 @@ const DIRECTION_TOLERANCE: f64 = 2e-4;
 /// Turn allowed at one bend, degrees. Slighter ones are better left out, sharper ones are made as two;
 /// common practice, no source.
 const TURN_RANGE_DEG: [f64; 2] = [5.0, 165.0];
-
-/// What is asked of routes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Requirement {
-    /// One route for each run, each a tube.
-    Runs,
-    /// It starts at its port or collector, along its axis.
-    Start,
-    /// It ends at its inlet or place, along its axis.
-    End,
-    /// Its CLRs are in stock.
-    Radii,
-    /// Its bends turn neither too little nor too much.
-    Turn,
-    /// The straights at its ends are long enough.
-    Stub,
-    /// Its length, or the evenness of all.
-    Length,
-    /// A tail passes through its points.
-    Via,
-    /// The gap to another run.
-    TubeGap,
-    /// The gap to itself.
-    SelfGap,
-    /// The gap to a keep-out or a tool's way.
-    KeepoutGap,
-    /// It may enter there, and nothing else does.
-    Inlet,
-    /// Both entries of a twin flange take one group each.
-    Twin,
-    /// The inlets follow the firing order.
-    Rotation,
-    /// A collector stands where it may.
-    Collector,
-}
-
-/// One requirement that is missed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Miss {
-    /// Which.
-    pub requirement: Requirement,
-    /// By which run, where it is one run's.
-    pub run: Option<RunId>,
-    /// By how much: mm, or degrees for turns and directions; 1 where there is no amount.
-    pub by: f64,
-    /// In words, lengths in the job's unit.
-    pub message: String,
-}
-
-impl std::fmt::Display for Miss {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match &self.run {
-            Some(run) => write!(f, "{run}: {}", self.message),
-            None => write!(f, "{}", self.message),
-        }
-    }
-}
 
 /// A run with all that is asked of it.
 struct Traced<'a> {
@@ -127,16 +70,11 @@ fn rules_of<'a>(job: &'a Job, routes: &'a Routes) -> (Vec<Miss>, Vec<Traced<'a>>
                 Ok(traced) => runs.push(traced),
                 Err(miss) => misses.push(miss),
             },
-            ref several => misses.push(Miss {
-                requirement: Requirement::Runs,
-                run: Some(wanted),
-                by: 1.0,
-                message: format!("there are {} routes for it", several.len()),
-            }),
+            ref several => misses.push(Miss::of(&wanted, 1.0, Shortfall::RouteCount { count: several.len() })),
         }
     }
     for run in &runs {
-        rules::ends(job, run, &mut misses);
+        rules::ends(run, &mut misses);
         rules::shape(job, run, &mut misses);
     }
     rules::collectors(job, routes, &mut misses);
@@ -158,7 +96,6 @@ fn wanted_runs(job: &Job) -> Vec<RunId> {
 type Wish<'a> = (&'a LengthWish, fn(&RunId) -> bool);
 
 fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
-    let long = |l: f64| exact_with_unit(l, job.units);
     let kinds: [Wish; 3] = [
         (&job.primary.length, |r| matches!(r, RunId::Primary { .. })),
         (&job.secondary.length, |r| matches!(r, RunId::Secondary { .. })),
@@ -168,16 +105,11 @@ fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
         let kind: Vec<&Traced> = runs.iter().filter(|r| is_kind(&r.route.run)).collect();
         if let Some(target) = wish.target {
             for run in kind {
-                let over = (run.trace.length() - target).abs() - wish.tolerance;
+                let length = run.trace.length();
+                let over = (length - target).abs() - wish.tolerance;
                 if over > PLACE_TOLERANCE {
-                    let message = format!(
-                        "{} long; {} within {} is wanted",
-                        long(run.trace.length()),
-                        long(target),
-                        long(wish.tolerance)
-                    );
-                    let run = Some(run.route.run.clone());
-                    misses.push(Miss { requirement: Requirement::Length, run, by: over, message });
+                    let what = Shortfall::LengthOffTarget { length, target, tolerance: wish.tolerance };
+                    misses.push(Miss::of(&run.route.run, over, what));
                 }
             }
             continue;
@@ -188,17 +120,9 @@ fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
         };
         let spread = most.trace.length() - least.trace.length();
         if spread - wish.tolerance > PLACE_TOLERANCE {
-            misses.push(Miss {
-                requirement: Requirement::Length,
-                run: Some(most.route.run.clone()),
-                by: spread - wish.tolerance,
-                message: format!(
-                    "{} longer than {}; within {} is wanted",
-                    long(spread),
-                    least.route.run,
-                    long(wish.tolerance)
-                ),
-            });
+            let shortest = least.route.run.clone();
+            let what = Shortfall::LengthSpread { spread, shortest, tolerance: wish.tolerance };
+            misses.push(Miss::of(&most.route.run, spread - wish.tolerance, what));
         }
     }
 }

@@ -1,18 +1,21 @@
-//! Which single relaxation of a job that can't be met would help most: each is tried by routing anew.
+//! Which single change of a job that cannot be met would help most: each is tried by routing again.
+
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use geom::Vec3;
+use job::Monitor;
 use job::model::{Job, MayMove, Rotation};
-use job::show::size_with_unit;
-
-use crate::clearance::{Other, clearance};
-use crate::problem::Problem;
-use crate::proof::{Impossible, close_impossible};
-use crate::recount::{Miss, Requirement};
-use crate::search::drive::{Settings, finds_ways};
-use crate::search::solve::{miss_near, solve};
 use job::routes::{Routes, RunId};
 
-/// Most relaxations tried.
+use crate::clearance::{Other, clearance};
+use crate::finding::{Change, Impossibility, Miss, Requirement};
+use crate::nearest::Blocked;
+use crate::problem::Problem;
+use crate::proof::{Impossible, close_impossible};
+use crate::search::drive::Settings;
+use crate::search::solve::{miss_near, solve};
+
+/// Most changes tried.
 const MOST: usize = 12;
 
 /// Most of them that are routed from the start when a walk from the nearest answer does not do.
@@ -21,28 +24,25 @@ const MOST_ANEW: usize = 3;
 /// How far a collector is let move either way, mm: about a tube's diameter; common practice, no source.
 const FREE: f64 = 40.0;
 
-/// A relaxation that was tried.
+/// A change that was tried.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Relaxation {
-    /// What to change, in words.
-    pub change: String,
+    /// What to change.
+    pub change: Change,
     /// Whether every requirement holds then.
     pub met: bool,
     /// The largest miss left, mm.
     pub left: f64,
 }
 
-/// Takes a change in words and the edit of the job that makes it.
-type AddTrial<'a> = dyn FnMut(String, &dyn Fn(&mut Job)) + 'a;
-
+/// A change to try.
 struct Trial {
-    change: String,
-    job: Job,
+    change: Change,
     /// Whether it is known to help, so that it is routed from the start when a walk does not do.
     helps: bool,
 }
 
-/// What is known of a job that can't be met.
+/// What is known of a job that cannot be met.
 pub struct Unmet<'a> {
     /// The nearest answer.
     pub nearest: Option<&'a Routes>,
@@ -50,37 +50,29 @@ pub struct Unmet<'a> {
     pub misses: &'a [Miss],
     /// What was shown to be impossible.
     pub impossible: &'a [Impossible],
-    /// The keep-out that is touched when the header is put on.
+    /// The obstacle that is touched when the header is put on.
     pub touched: Option<&'a str>,
-    /// Runs that find no way even alone.
-    pub blocked: &'a [usize],
+    /// Runs that find no route even alone.
+    pub blocked: &'a [Blocked],
     /// Runs that are kept.
     pub locked: &'a Routes,
 }
 
-/// Tries the relaxations that the misses of the nearest answer suggest; the most helpful first.
+/// Tries the changes that the misses of the nearest answer suggest; the most helpful first.
 ///
 /// Each is tried by a short walk from the nearest answer; where none will do, the most promising are routed from the
 /// start.
 pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxation> {
-    let blocked = if unmet.impossible.is_empty() { unmet.blocked } else { &[] };
-    let mut trials = blockers(job, unmet.locked, settings.seed, blocked);
-    for trial in self::trials(job, unmet) {
-        if trials.iter().all(|t| t.change != trial.change) {
-            trials.push(trial);
-        }
-    }
-    trials.truncate(MOST);
     let mut tried: Vec<(f64, Trial)> = Vec::new();
-    for trial in trials {
-        let mut left = near(&trial.job, unmet, settings);
+    for trial in trials(job, unmet) {
+        let changed = with(job, &trial.change);
+        let mut left = near(&changed, unmet, settings);
         if trial.helps && left > 0.0 {
-            left = left.min(anew(&trial.job, unmet, settings));
+            left = left.min(anew(&changed, unmet, settings));
         }
-        let met = left == 0.0;
         tried.push((left, trial));
         // The trials stand in the order of what costs least to grant.
-        if met {
+        if left == 0.0 {
             break;
         }
     }
@@ -88,7 +80,7 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     if tried.first().is_some_and(|t| t.0 > 0.0) {
         let promising = tried.iter_mut().filter(|t| t.0.is_finite() && !t.1.helps);
         for (left, trial) in promising.take(MOST_ANEW) {
-            *left = left.min(anew(&trial.job, unmet, settings));
+            *left = left.min(anew(&with(job, &trial.change), unmet, settings));
             if *left == 0.0 {
                 break;
             }
@@ -98,9 +90,19 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     tried.into_iter().map(|(left, trial)| Relaxation { change: trial.change, met: left == 0.0, left }).collect()
 }
 
+/// The job after a change.
+fn with(job: &Job, change: &Change) -> Job {
+    let mut changed = job.clone();
+    change.apply(&mut changed);
+    changed
+}
+
 /// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
 fn anew(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
-    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, settings, &mut |_| false);
+    let enough = AtomicBool::new(settings.stopped());
+    let first = Settings { stop: &enough, ..settings };
+    let mut monitor = Monitor::new(&enough, |_| enough.store(true, Ordering::Relaxed));
+    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, first, &mut monitor);
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 
@@ -113,100 +115,72 @@ fn near(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
     unmet.nearest.and_then(|n| miss_near(&problem, n, settings)).unwrap_or(1e6)
 }
 
-/// The keep-outs that stand in the way of the blocked runs: without one of them each finds a way alone.
-fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Trial> {
-    if blocked.is_empty() {
-        return Vec::new();
-    }
-    let mut trials = Vec::new();
-    for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
-        let mut without = job.clone();
-        without.keepouts.retain(|o| o.name != k.name);
-        let problem = Problem::new(&without, &locked.runs);
-        if finds_ways(&problem, seed, blocked) {
-            trials.push(Trial { change: format!("move {} out of the way", k.name), job: without, helps: true });
+/// The changes to try, each once: those known to free a blocked run first, then by what they cost to grant.
+fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
+    let freeing = unmet.blocked.iter().flat_map(|b| &b.freed_by);
+    let mut trials: Vec<Trial> = freeing.map(|change| Trial { change: change.clone(), helps: true }).collect();
+    trials.extend(suggestions(job, unmet).into_iter().map(|change| Trial { change, helps: false }));
+    let mut distinct: Vec<Trial> = Vec::new();
+    for trial in trials {
+        if distinct.iter().all(|t| t.change != trial.change) {
+            distinct.push(trial);
         }
     }
-    trials
+    distinct.truncate(MOST);
+    distinct
 }
 
-fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
+/// The changes that the misses suggest, in the order of what they cost to grant.
+fn suggestions(job: &Job, unmet: &Unmet) -> Vec<Change> {
     let (nearest, misses) = (unmet.nearest, unmet.misses);
-    let long = |l: f64| size_with_unit(l, job.units);
-    let mut trials = Vec::new();
-    let mut add = |change: String, edit: &dyn Fn(&mut Job)| {
-        let mut job = job.clone();
-        edit(&mut job);
-        trials.push(Trial { change, job, helps: false });
-    };
-    if let Some(by) = stub_misses(job, misses) {
-        add(format!("make the stubs {} longer", long(by)), &|job| {
-            job.ports.iter_mut().for_each(|p| p.stub += by);
-        });
-    }
-    let in_the_way = near_keepouts(job, unmet);
-    let worst = |requirement| misses.iter().filter(|m| m.requirement == requirement).map(|m| m.by).fold(0.0, f64::max);
-    for name in &in_the_way {
-        let Some(k) = job.keepouts.iter().find(|k| k.name == *name) else { continue };
-        let less = (k.clearance - worst(Requirement::KeepoutGap) - 1.0).max(0.0);
-        if less < k.clearance - 0.1 {
-            let what = format!("let the tubes come within {} of {name} instead of {}", long(less), long(k.clearance));
-            add(what, &|job| set_clearance(job, name, less));
-        }
-    }
-    let by = worst(Requirement::KeepoutGap);
-    if by > 0.0 && in_the_way.len() > 1 {
-        add(format!("let the tubes come {} closer to every keep-out", long(by + 1.0)), &|job| {
-            job.keepouts.iter_mut().for_each(|k| k.clearance = (k.clearance - by - 1.0).max(0.0));
-        });
-    }
-    for less in tube_gaps(job.clearance.tubes, worst(Requirement::TubeGap), misses) {
-        let asked = long(job.clearance.tubes);
-        let what = format!("let the tubes come within {} of one another instead of {asked}", long(less));
-        add(what, &|job| job.clearance.tubes = less);
-    }
-    for name in in_the_way.iter().filter(|n| job.keepouts.iter().any(|k| k.name == **n && !k.holds_ports)) {
-        add(format!("move {name} out of the way"), &|job| job.keepouts.retain(|k| k.name != *name));
-    }
-    length_trials(job, nearest, misses, &mut add);
-    for c in &job.collectors {
-        if c.may_move == MayMove::default() {
-            let what = format!("let the collector \"{}\" move by up to {} and roll as it likes", c.name, long(FREE));
-            add(what, &|job| {
-                let free = MayMove { along: FREE, aside: FREE, roll: std::f64::consts::PI };
-                job.collectors.iter_mut().filter(|o| o.name == c.name).for_each(|o| o.may_move = free);
-            });
-        }
-    }
+    let mut changes: Vec<Change> =
+        stub_misses(job, misses).into_iter().map(|by| Change::LengthenPortStubs { by }).collect();
+    let close = near_keepouts(job, unmet);
+    changes.extend(clearance_changes(job, &close, misses));
+    let movable = |name: &&String| job.keepouts.iter().any(|k| k.name == **name && !k.holds_ports);
+    changes.extend(close.iter().filter(movable).map(|name| Change::MoveKeepout { keepout: name.clone() }));
+    changes.extend(length_changes(job, nearest, misses));
+    let fixed = job.collectors.iter().filter(|c| c.may_move == MayMove::default());
+    changes.extend(fixed.map(|c| Change::FreeCollector { collector: c.name.clone(), travel: FREE }));
     if job.collectors.iter().any(|c| c.rotation == Rotation::Firing || !c.inlet_of.is_empty()) {
-        add("let the router choose the inlets freely".into(), &|job| {
-            for c in &mut job.collectors {
-                c.rotation = Rotation::Any;
-                c.inlet_of.clear();
-            }
-        });
+        changes.push(Change::FreeInlets);
     }
     if let Some(least) = job.stock.bends.iter().map(|b| b.clr).min_by(f64::total_cmp) {
-        let clr = (0.75 * least).max(0.55 * job.primary.tube.od);
-        add(format!("buy bends of CLR {} as well", long(clr)), &|job| {
-            let mut tighter: Vec<_> = job.stock.bends.iter().filter(|b| b.clr == least).cloned().collect();
-            tighter.iter_mut().for_each(|b| b.clr = clr);
-            job.stock.bends.extend(tighter);
-        });
+        changes.push(Change::AddTighterBend { clr: (0.75 * least).max(0.55 * job.primary.tube.od) });
     }
-    add("make all stubs half as long".into(), &|job| {
-        job.ports.iter_mut().for_each(|p| p.stub *= 0.5);
-        job.collectors.iter_mut().for_each(|c| c.stub *= 0.5);
-    });
+    changes.push(Change::HalveStubs);
     // What the nearest answer keeps clear of may be why it misses something else.
-    for k in job.keepouts.iter().filter(|k| !k.holds_ports && !in_the_way.contains(&k.name)) {
-        add(format!("move {} out of the way", k.name), &|job| job.keepouts.retain(|o| o.name != k.name));
+    let others = job.keepouts.iter().filter(|k| !k.holds_ports && !close.contains(&k.name));
+    changes.extend(others.map(|k| Change::MoveKeepout { keepout: k.name.clone() }));
+    changes
+}
+
+/// The largest miss of a requirement, mm.
+fn worst(misses: &[Miss], requirement: Requirement) -> f64 {
+    misses.iter().filter(|m| m.requirement() == requirement).map(|m| m.by).fold(0.0, f64::max)
+}
+
+/// Less clearance to the obstacles `close` by, to all of them, and between tubes.
+fn clearance_changes(job: &Job, close: &[String], misses: &[Miss]) -> Vec<Change> {
+    let mut changes = Vec::new();
+    let by = worst(misses, Requirement::KeepoutGap);
+    for k in close.iter().filter_map(|name| job.keepouts.iter().find(|k| k.name == *name)) {
+        let to = (k.clearance - by - 1.0).max(0.0);
+        if to < k.clearance - 0.1 {
+            changes.push(Change::ReduceClearance { keepout: k.name.clone(), from: k.clearance, to });
+        }
     }
-    trials
+    if by > 0.0 && close.len() > 1 {
+        changes.push(Change::ReduceAllClearances { by: by + 1.0 });
+    }
+    let from = job.clearance.tubes;
+    let less = tube_gaps(from, worst(misses, Requirement::TubeGap), misses);
+    changes.extend(less.into_iter().map(|to| Change::ReduceTubeClearance { from, to }));
+    changes
 }
 
 /// Smaller gaps between tubes worth a try, mm: by what is missed of them, and by far more, since a search shares what it
-/// can't meet out among the requirements.
+/// cannot meet out among the requirements.
 fn tube_gaps(asked: f64, missed: f64, misses: &[Miss]) -> Vec<f64> {
     let worst = misses.first().map_or(0.0, |m| m.by);
     let mut gaps: Vec<f64> = [missed + 0.5, missed + 2.5 * worst].map(|by| (asked - by).max(0.0)).to_vec();
@@ -217,34 +191,35 @@ fn tube_gaps(asked: f64, missed: f64, misses: &[Miss]) -> Vec<f64> {
 
 /// How much longer port stubs would have to be to clear what holds the ports, mm, where that is missed.
 fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
-    let holders: Vec<&str> = job.keepouts.iter().filter(|k| k.holds_ports).map(|k| k.name.as_str()).collect();
-    let about = |m: &&Miss| m.requirement == Requirement::KeepoutGap && holders.iter().any(|h| m.message.contains(h));
+    let holds_ports = |name: &str| job.keepouts.iter().any(|k| k.holds_ports && k.name == name);
+    let about = |m: &&Miss| m.keepout().is_some_and(holds_ports);
     let by = misses.iter().filter(about).map(|m| m.by).fold(0.0, f64::max);
     (by > 0.0).then(|| (by + 2.0).ceil())
 }
 
-fn length_trials(job: &Job, nearest: Option<&Routes>, misses: &[Miss], add: &mut AddTrial) {
-    let off = misses.iter().filter(|m| m.requirement == Requirement::Length).map(|m| m.by).fold(0.0, f64::max);
+/// Another target that can be reached, and a wider tolerance.
+fn length_changes(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Change> {
+    let off = worst(misses, Requirement::Length);
     let wish = job.primary.length;
-    let long = |l: f64| size_with_unit(l, job.units);
     if !wish.tolerance.is_finite() {
-        return;
+        return Vec::new();
     }
+    let mut changes = Vec::new();
     if let Some(target) = wish.target {
-        // A little beyond the longest straight line, or what the nearest answer has.
+        // What the nearest answer has, or a little beyond the longest straight line.
         let chord = job.ports.iter().map(|p| shortest(job, p.at + p.axis * p.stub, p.stub)).fold(0.0, f64::max);
         let longest = nearest.map_or(0.0, |n| lengths(n).fold(0.0, f64::max));
-        let reachable = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
-        let rounded = (reachable / 10.0).ceil() * 10.0;
-        if rounded > target + wish.tolerance {
-            add(format!("make the primaries {} long instead of {}", long(rounded), long(target)), &|job| {
-                job.primary.length.target = Some(rounded);
-            });
+        let roomy = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
+        for length in [longest, roomy] {
+            let to = (length / 10.0).ceil() * 10.0;
+            if to > target + wish.tolerance {
+                changes.push(Change::ChangeTarget { from: target, to });
+            }
         }
     }
-    let wider = (wish.tolerance + 1.2 * off).max(10.0 * wish.tolerance).ceil();
-    let what = format!("let the lengths differ by {} instead of {}", long(wider), long(wish.tolerance));
-    add(what, &|job| job.primary.length.tolerance = wider);
+    let to = (wish.tolerance + 1.2 * off).max(10.0 * wish.tolerance).ceil();
+    changes.push(Change::WidenTolerance { from: wish.tolerance, to });
+    changes
 }
 
 fn lengths(routes: &Routes) -> impl Iterator<Item = f64> + '_ {
@@ -258,16 +233,12 @@ fn shortest(job: &Job, from: Vec3, stub: f64) -> f64 {
     job.collectors.iter().map(to).fold(f64::INFINITY, f64::min)
 }
 
-fn set_clearance(job: &mut Job, name: &str, clearance: f64) {
-    job.keepouts.iter_mut().filter(|k| k.name == name).for_each(|k| k.clearance = clearance);
-}
-
-/// The keep-outs shown to be in the way, then those that the nearest answer comes too close to most, or nearest of all.
+/// The obstacles shown to be the cause, then those that the nearest answer comes too close to most, or nearest of all.
 fn near_keepouts(job: &Job, unmet: &Unmet) -> Vec<String> {
-    let named = |k: &&job::model::Keepout| {
-        unmet.touched == Some(&k.name) || unmet.impossible.iter().any(|i| i.keepout.as_ref() == Some(&k.name))
-    };
-    let mut names: Vec<String> = job.keepouts.iter().filter(named).map(|k| k.name.clone()).collect();
+    let shown = unmet.impossible.iter().map(|i| &i.why).filter_map(Impossibility::keepout);
+    let causes: Vec<&str> = unmet.touched.into_iter().chain(shown).collect();
+    let mut names: Vec<String> =
+        job.keepouts.iter().filter(|k| causes.contains(&k.name.as_str())).map(|k| k.name.clone()).collect();
     let mut near: Vec<(f64, String)> = Vec::new();
     let report = unmet.nearest.and_then(|n| clearance(job, n).ok());
     for approach in report.iter().flat_map(|r| &r.runs).flat_map(|r| &r.keepouts) {

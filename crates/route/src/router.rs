@@ -1,15 +1,15 @@
 //! The front of the router: a job in, routes out.
 
-use std::sync::atomic::AtomicBool;
-
+use job::Monitor;
 use job::model::Job;
-use job::routes::Routes;
-use job::show::exact_with_unit;
+use job::routes::{Routes, RunId};
 
+use crate::finding::{Miss, Requirement, Shortfall};
 use crate::goes_on::{Contact, goes_on};
+use crate::nearest::{Blocked, blocked, nearest};
 use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
-use crate::recount::{Miss, Requirement, recount};
+use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
 use crate::search::drive::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
@@ -46,54 +46,31 @@ pub struct Routed {
     pub met: bool,
     /// Answers that hold every requirement, best first; when there is none, the nearest one.
     pub answers: Vec<Answer>,
-    /// What the nearest answer misses, the worst first; empty when met.
+    /// Every requirement that is missed, causes first, then what else the nearest answer misses, the worst first; empty
+    /// when met.
     pub misses: Vec<Miss>,
     /// What was shown to be impossible before any search.
     pub impossible: Vec<Impossible>,
-    /// Runs that find no way of their own, with the nearest miss, mm.
-    pub blocked: Vec<(usize, f64)>,
-    /// Whether the runs can be assigned to inlets at all.
-    pub assignable: bool,
-    /// Single relaxations tried, the most helpful first.
+    /// Runs that find no route even alone.
+    pub blocked: Vec<Blocked>,
+    /// Single changes tried, the most helpful first.
     pub relaxations: Vec<Relaxation>,
     /// The first contact when the header is put on, where that was asked and it does not go on.
     pub contact: Option<Contact>,
 }
 
-/// Routes every run of `job`. `last`: an earlier answer; its locked runs are kept, and with `effort` 0 a mended
-/// version of it is the answer when there is one. `tell` hears of each better answer and may stop the search.
-pub fn route(
-    job: &Job,
-    last: Option<&Routes>,
-    settings: RouteSettings,
-    tell: &mut (dyn FnMut(&Answer) -> bool + Send),
-) -> Routed {
-    route_until(job, last, settings, &AtomicBool::new(false), tell)
-}
-
-/// Routes as [`route`], and ends with the best so far soon after `stop` became true: then without answers that
-/// differ and without relaxations.
-pub fn route_until(
-    job: &Job,
-    last: Option<&Routes>,
-    settings: RouteSettings,
-    stop: &AtomicBool,
-    tell: &mut (dyn FnMut(&Answer) -> bool + Send),
-) -> Routed {
+/// Routes every run of `job`. `last`: an earlier answer; its locked runs are kept, and with `effort` 0 a repaired
+/// version of it is the answer when there is one. `monitor` hears of each better answer; when it is stopped, the best so
+/// far is the answer, without alternatives and without relaxations.
+pub fn route(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor: &mut Monitor<Answer>) -> Routed {
     match rayon::ThreadPoolBuilder::new().num_threads(settings.threads).build() {
-        Ok(pool) => pool.install(|| route_here(job, last, settings, stop, tell)),
+        Ok(pool) => pool.install(|| route_here(job, last, settings, monitor)),
         // No threads to be had: the calling one does it all.
-        Err(_) => route_here(job, last, settings, stop, tell),
+        Err(_) => route_here(job, last, settings, monitor),
     }
 }
 
-fn route_here(
-    job: &Job,
-    last: Option<&Routes>,
-    settings: RouteSettings,
-    stop: &AtomicBool,
-    tell: &mut (dyn FnMut(&Answer) -> bool + Send),
-) -> Routed {
+fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor: &mut Monitor<Answer>) -> Routed {
     let locked: Routes = Routes {
         runs: last.map_or(Vec::new(), |l| l.runs.iter().filter(|r| r.locked).cloned().collect()),
         collectors: Vec::new(),
@@ -107,15 +84,19 @@ fn route_here(
         pools: POOLS,
         draw_nearest: true,
         room: 0.0,
-        stop,
+        stop: monitor.stop_flag(),
     };
-    let hopeless = Settings { effort: 0, pools: 0, ..search };
-    let mut outcome = solve(&problem, last, if impossible.is_empty() { search } else { hopeless }, tell);
+    let mut outcome =
+        if impossible.is_empty() { solve(&problem, last, search, monitor) } else { nearest(job, &locked, &[], search) };
     outcome.met &= impossible.is_empty();
     if settings.varied && outcome.met {
         roomy(&problem, search, &mut outcome);
     }
-    report(job, &locked, search, outcome, impossible)
+    let blocked = if impossible.is_empty() { blocked(job, &locked, search, &outcome.blocked) } else { Vec::new() };
+    if blocked.iter().any(|b| !b.freed_by.is_empty()) && !search.stopped() {
+        outcome.answers = nearest(job, &locked, &blocked, search).answers;
+    }
+    report(job, &locked, search, outcome, impossible, blocked)
 }
 
 /// Adds answers with more room, found by asking for it: as much as can be had in halving steps.
@@ -126,7 +107,7 @@ fn roomy(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
         }
         let wider = Settings { room, effort: settings.effort / 2, rounds: 2, pools: 1, ..settings };
         let start = outcome.answers.first().map(|a| a.routes.clone());
-        let found = solve(problem, start.as_ref(), wider, &mut |_| true);
+        let found = solve(problem, start.as_ref(), wider, &mut Monitor::new(settings.stop, |_| ()));
         if found.met {
             outcome.answers.extend(found.answers.into_iter().take(3));
             return;
@@ -134,14 +115,20 @@ fn roomy(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
     }
 }
 
-fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, impossible: Vec<Impossible>) -> Routed {
+fn report(
+    job: &Job,
+    locked: &Routes,
+    search: Settings,
+    outcome: Outcome,
+    impossible: Vec<Impossible>,
+    blocked: Vec<Blocked>,
+) -> Routed {
     let mut routed = Routed {
         met: outcome.met,
         answers: outcome.answers,
         misses: Vec::new(),
         impossible,
-        blocked: outcome.blocked,
-        assignable: outcome.assignable,
+        blocked,
         relaxations: Vec::new(),
         contact: None,
     };
@@ -156,74 +143,69 @@ fn report(job: &Job, locked: &Routes, search: Settings, outcome: Outcome, imposs
         routed.met &= routed.contact.is_none();
     }
     if !routed.met {
-        let nearest = routed.answers.first().map(|a| &a.routes);
-        routed.misses = nearest.map_or(Vec::new(), |n| recount(job, n));
-        routed.misses.sort_by(|a, b| b.by.total_cmp(&a.by));
+        routed.answers.retain(|a| is_tube(job, &a.routes));
         routed.answers.truncate(1);
-        let blocked: Vec<usize> = routed.blocked.iter().map(|b| b.0).collect();
-        let quick = Settings { effort: 0, rounds: 2, pools: 1, draw_nearest: false, ..search };
-        let nearest = routed.answers.first().map(|a| &a.routes);
-        let (misses, impossible) = (&routed.misses[..], &routed.impossible[..]);
-        let touched = routed.contact.as_ref().map(|c| &*c.keepout);
-        let unmet = Unmet { nearest, misses, impossible, touched, blocked: &blocked, locked };
-        if !search.stopped() {
-            routed.relaxations = relaxations(job, &unmet, quick);
-        }
+        routed.relax(job, locked, search);
+        routed.misses = routed.causes_first(outcome.assignable);
     }
     routed
 }
 
+/// Whether every run is a valid tube that starts and ends where it belongs.
+fn is_tube(job: &Job, routes: &Routes) -> bool {
+    let never = [Requirement::Runs, Requirement::Start, Requirement::End];
+    recount_but_gaps(job, routes).iter().all(|m| !never.contains(&m.requirement()))
+}
+
 impl Routed {
-    /// Every requirement that is not met, in words; empty when met.
-    pub fn unmet(&self, job: &Job) -> Vec<Miss> {
-        if self.met {
-            return Vec::new();
+    /// What the nearest answer misses, and the changes that help.
+    fn relax(&mut self, job: &Job, locked: &Routes, search: Settings) {
+        let nearest = self.answers.first().map(|a| &a.routes);
+        let mut misses = nearest.map_or(Vec::new(), |n| recount(job, n));
+        misses.sort_by(|a, b| b.by.total_cmp(&a.by));
+        self.misses = misses;
+        if search.stopped() {
+            return;
         }
-        let names = Problem::new(job, &[]);
-        let long = |l: f64| exact_with_unit(l, job.units);
-        let mut unmet: Vec<Miss> = self
-            .impossible
-            .iter()
-            .map(|i| Miss {
-                requirement: i.requirement,
-                run: Some(names.runs[i.run].id.clone()),
-                by: i.by,
-                message: format!("this can't be met by any route: {}", i.why),
-            })
-            .collect();
-        let shown = |run: usize| self.impossible.iter().any(|i| i.run == run);
-        for &(run, miss) in self.blocked.iter().filter(|b| !shown(b.0)) {
-            let amount =
-                if miss.is_finite() { format!("; the nearest way misses by {}", long(miss)) } else { String::new() };
-            unmet.push(Miss {
-                requirement: Requirement::Runs,
-                run: Some(names.runs[run].id.clone()),
-                by: if miss.is_finite() { miss } else { 1.0 },
-                message: format!("no way was found for this run even without the others{amount}"),
-            });
+        let quick = Settings { effort: 0, rounds: 2, pools: 1, draw_nearest: false, ..search };
+        let unmet = Unmet {
+            nearest,
+            misses: &self.misses,
+            impossible: &self.impossible,
+            touched: self.contact.as_ref().map(|c| &*c.keepout),
+            blocked: &self.blocked,
+            locked,
+        };
+        self.relaxations = relaxations(job, &unmet, quick);
+    }
+
+    /// The misses with what causes them in front; what a cause already says is left out.
+    fn causes_first(&self, assignable: bool) -> Vec<Miss> {
+        let impossible = |i: &Impossible| Miss::of(&i.run, i.why.by(), Shortfall::Impossible(i.why.clone()));
+        let mut causes: Vec<Miss> = self.impossible.iter().map(impossible).collect();
+        causes.extend(self.blocked.iter().map(Blocked::miss));
+        if !assignable && self.impossible.is_empty() {
+            causes.push(Miss { run: None, by: 1.0, what: Shortfall::Unassignable });
         }
-        if !self.assignable && self.impossible.is_empty() {
-            unmet.push(Miss {
-                requirement: Requirement::Inlet,
-                run: None,
-                by: 1.0,
-                message: "the runs can't be shared out among the inlets that each of them can reach".into(),
-            });
+        causes.extend(self.contact.as_ref().map(|c| {
+            let (keepout, before_seated) = (c.keepout.clone(), c.before_seated);
+            Miss::of(&c.run, before_seated, Shortfall::FoulsDuringFitting { keepout, step: c.step, before_seated })
+        }));
+        let said = |m: &Miss| causes.iter().any(|cause| covers(cause, m));
+        let others: Vec<Miss> = self.misses.iter().filter(|m| !said(m)).cloned().collect();
+        causes.extend(others);
+        causes
+    }
+}
+
+/// Whether a cause already says what a miss of the nearest answer says.
+fn covers(cause: &Miss, miss: &Miss) -> bool {
+    let same_run = |run: &Option<RunId>| run.is_some() && *run == cause.run;
+    match &cause.what {
+        Shortfall::Impossible(_) => {
+            same_run(&miss.run) && cause.requirement() == miss.requirement() && cause.keepout() == miss.keepout()
         }
-        if let Some(c) = &self.contact {
-            unmet.push(Miss {
-                requirement: Requirement::KeepoutGap,
-                run: Some(c.run.clone()),
-                by: c.before_seated,
-                message: format!(
-                    "when the header is put on it touches {} in move {}, {} before it is seated",
-                    c.keepout,
-                    c.step,
-                    long(c.before_seated)
-                ),
-            });
-        }
-        unmet.extend(self.misses.iter().cloned());
-        unmet
+        Shortfall::NoRouteAlone { keepout: Some(name), .. } => miss.keepout() == Some(name),
+        _ => false,
     }
 }

@@ -12,9 +12,10 @@ use job::model::{Bolt, Job, Keepout, Plug};
 use job::routes::{Route, Routes, RunId};
 use oorandom::Rand64;
 use route::clearance::{Other, clearance};
+use route::finding::{Miss, Neighbour, Requirement, Shortfall};
 use route::goes_on::goes_on;
 use route::inlets::{collector_frame, entering_od, inlet_places};
-use route::recount::{Requirement, recount};
+use route::recount::recount;
 
 /// A closed block as a mesh.
 fn block_mesh(centre: Vec3, size: Vec3) -> Solid {
@@ -89,34 +90,43 @@ fn the_exact_report_and_the_recount_agree_on_random_routes() {
         let dense = recount(&job, &routes);
         let gaps: Vec<_> = dense
             .iter()
-            .filter(|m| matches!(m.requirement, Requirement::TubeGap | Requirement::SelfGap | Requirement::KeepoutGap))
+            .filter(|m| {
+                matches!(m.requirement(), Requirement::TubeGap | Requirement::SelfGap | Requirement::KeepoutGap)
+            })
             .collect();
         for miss in &gaps {
             // The recount names the worst of a pair; the report may hold one for each kind of gap.
             let to = |a: &&(RunId, route::clearance::Approach)| {
-                Some(&a.0) == miss.run.as_ref() && miss.message.contains(&format!("from {} at", a.1.to))
+                Some(&a.0) == miss.run.as_ref() && near(miss) == Some(a.1.to.neighbour())
             };
             let Some(worst) = exact.violations.iter().filter(to).max_by(|a, b| a.1.short().total_cmp(&b.1.short()))
             else {
-                panic!("round {round}: the exact report has nothing of {miss}");
+                panic!("round {round}: the exact report has nothing of {miss:?}");
             };
             // Where centrelines all but cross, points half a millimetre apart see 0.36 mm too much.
             let play = if worst.1.gap > -20.0 { 0.02 } else { 0.36 };
             let short = worst.1.short();
             assert!(
                 short >= miss.by - 0.0011 && short - miss.by < play,
-                "round {round}: {miss} by {}: exact {short}",
+                "round {round}: {miss:?} by {}: exact {short}",
                 miss.by
             );
             compared += 1;
         }
         for (run, a) in &exact.violations {
-            let seen =
-                gaps.iter().any(|m| m.run.as_ref() == Some(run) && m.message.contains(&format!("from {} at", a.to)));
+            let seen = gaps.iter().any(|m| m.run.as_ref() == Some(run) && near(m) == Some(a.to.neighbour()));
             assert!(seen || a.short() < 0.02, "round {round}: {run} to {}: {}", a.to, a.short());
         }
     }
     assert!(compared > 60, "only {compared} gaps were compared");
+}
+
+/// What a run is too close to.
+fn near(miss: &Miss) -> Option<Neighbour> {
+    match &miss.what {
+        Shortfall::TooClose { to, .. } => Some(to.clone()),
+        _ => None,
+    }
 }
 
 /// One straight tube of 44.45 from a port to an inlet of a line of one, 500 mm along y.

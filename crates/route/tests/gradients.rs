@@ -4,6 +4,7 @@ mod families;
 
 use std::collections::BTreeMap;
 
+use job::Monitor;
 use job::model::Job;
 use oorandom::Rand64;
 use route::problem::Problem;
@@ -26,7 +27,7 @@ fn rows(evaluator: &mut Evaluator, state: &State) -> BTreeMap<Tag, (f64, Vec<f64
 /// point jumps from one stretch to another a value has a kink: one row in a hundred may be off.
 fn holds(job: &Job, places: usize) {
     let settings = RouteSettings { effort: 0, ..RouteSettings::default() };
-    let routed = route(job, None, settings, &mut |_| true);
+    let routed = route(job, None, settings, &mut Monitor::silent());
     let problem = Problem::new(job, &[]);
     let answer = &routed.answers[0].state;
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };

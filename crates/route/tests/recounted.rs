@@ -2,7 +2,9 @@
 
 mod families;
 
+use job::Monitor;
 use job::model::Job;
+use route::finding::{Change, Impossibility, Requirement};
 use route::goes_on::goes_on;
 use route::recount::recount;
 use route::{RouteSettings, route};
@@ -10,8 +12,8 @@ use route::{RouteSettings, route};
 fn holds(job: &Job, seeds: std::ops::Range<u64>) {
     for seed in seeds {
         let settings = RouteSettings { seed, effort: 1, ..RouteSettings::default() };
-        let routed = route(job, None, settings, &mut |_| true);
-        assert!(routed.met, "{} is not met with seed {seed}: {:?}", job.name, routed.unmet(job).first());
+        let routed = route(job, None, settings, &mut Monitor::silent());
+        assert!(routed.met, "{} is not met with seed {seed}: {:?}", job.name, routed.misses.first());
         for answer in routed.answers.iter().take(3) {
             let misses = recount(job, &answer.routes);
             assert!(misses.is_empty(), "{} seed {seed}: {}", job.name, misses[0]);
@@ -71,7 +73,7 @@ fn the_answer_does_not_depend_on_the_threads() {
         .into_iter()
         .map(|threads| {
             let settings = RouteSettings { effort: 3, threads, ..RouteSettings::default() };
-            route(&job, None, settings, &mut |_| true).answers[0].routes.clone()
+            route(&job, None, settings, &mut Monitor::silent()).answers[0].routes.clone()
         })
         .collect();
     assert_eq!(answers[0], answers[1]);
@@ -81,11 +83,11 @@ fn the_answer_does_not_depend_on_the_threads() {
 #[test]
 fn a_last_answer_is_mended_after_a_small_change() {
     let job = families::inline_four(0);
-    let first = route(&job, None, RouteSettings { effort: 2, ..RouteSettings::default() }, &mut |_| true);
+    let first = route(&job, None, RouteSettings { effort: 2, ..RouteSettings::default() }, &mut Monitor::silent());
     let mut changed = job.clone();
     changed.ports[1].at.z += 1.5;
     let settings = RouteSettings { effort: 0, ..RouteSettings::default() };
-    let mended = route(&changed, Some(&first.answers[0].routes), settings, &mut |_| true);
+    let mended = route(&changed, Some(&first.answers[0].routes), settings, &mut Monitor::silent());
     assert!(mended.met);
     assert!(recount(&changed, &mended.answers[0].routes).is_empty());
     let bends = |routed: &route::Routed| routed.answers[0].bends;
@@ -95,12 +97,12 @@ fn a_last_answer_is_mended_after_a_small_change() {
 #[test]
 fn locked_runs_stay_and_the_rest_goes_round_them() {
     let job = families::inline_four(0);
-    let mut first = route(&job, None, RouteSettings { effort: 1, ..RouteSettings::default() }, &mut |_| true);
+    let mut first = route(&job, None, RouteSettings { effort: 1, ..RouteSettings::default() }, &mut Monitor::silent());
     let kept = &mut first.answers[0].routes.runs[2];
     kept.locked = true;
     let kept = kept.clone();
     let settings = RouteSettings { seed: 9, effort: 1, ..RouteSettings::default() };
-    let again = route(&job, Some(&first.answers[0].routes), settings, &mut |_| true);
+    let again = route(&job, Some(&first.answers[0].routes), settings, &mut Monitor::silent());
     assert!(again.met);
     assert_eq!(again.answers[0].routes.runs[2], kept);
     assert!(recount(&job, &again.answers[0].routes).is_empty());
@@ -111,28 +113,32 @@ fn a_target_below_the_straight_line_is_shown_to_be_impossible() {
     // The collector of the second may come 40 mm nearer; that is not enough.
     for (mut job, target) in [(families::v8_bank(0), 560.0), (families::movable(0), 400.0)] {
         job.primary.length.target = Some(target);
-        let routed = route(&job, None, RouteSettings::default(), &mut |_| true);
+        let routed = route(&job, None, RouteSettings::default(), &mut Monitor::silent());
         assert!(!routed.met && !routed.impossible.is_empty());
         assert_eq!(routed.answers.len(), 1, "the nearest answer is kept");
         let first = &routed.relaxations[0];
-        assert!(first.met && first.change.contains(&format!("mm long instead of {target} mm")), "{first:?}");
+        let longer = matches!(first.change, Change::ChangeTarget { from, to } if from == target && to > target);
+        assert!(first.met && longer, "{first:?}");
+        // The nearest answer keeps every other requirement.
+        let lengths = routed.misses.iter().all(|m| m.requirement() == Requirement::Length);
+        assert!(lengths && routed.misses.len() <= job.ports.len(), "{:?}", routed.misses);
     }
 }
 
 #[test]
 fn a_target_that_no_bend_is_tight_enough_for_is_shown_to_be_impossible() {
     // The straight line would do; the quarter turns at either end, of a CLR that can be bought, do not fit on it.
-    let routed = route(&families::inline_six(4), None, RouteSettings::default(), &mut |_| true);
+    let routed = route(&families::inline_six(4), None, RouteSettings::default(), &mut Monitor::silent());
     let why = &routed.impossible.first().expect("it is shown").why;
-    assert!(why.contains("bends at its tightest CLR"), "{why}");
+    assert!(matches!(why, Impossibility::ShortestRouteTooLong { .. }), "{why:?}");
 }
 
 #[test]
 fn an_inlet_that_touches_the_rail_on_its_way_on_is_shown_to_be_impossible() {
-    let routed = route(&families::slid_on(5), None, RouteSettings::default(), &mut |_| true);
-    let shown = routed.impossible.first().expect("it is shown");
-    assert_eq!(shown.keepout.as_deref(), Some("frame rail"));
-    assert!(shown.why.contains("while the header is put on"), "{}", shown.why);
+    let routed = route(&families::slid_on(5), None, RouteSettings::default(), &mut Monitor::silent());
+    let why = &routed.impossible.first().expect("it is shown").why;
+    assert_eq!(why.keepout(), Some("frame rail"));
+    assert!(matches!(why, Impossibility::StubFoulsDuringFitting { .. }), "{why:?}");
 }
 
 #[test]
@@ -144,7 +150,11 @@ fn a_walled_in_port_names_the_wall() {
         axes: [geom::Vec3::X, geom::Vec3::Y, geom::Vec3::Z],
     };
     job.keepouts.push(job::model::Keepout { name: "wall".into(), shape: wall, clearance: 10.0, holds_ports: false });
-    let routed = route(&job, None, RouteSettings::default(), &mut |_| true);
+    let routed = route(&job, None, RouteSettings::default(), &mut Monitor::silent());
     assert!(!routed.met && !routed.blocked.is_empty());
-    assert!(routed.relaxations[0].met && routed.relaxations[0].change.contains("wall"));
+    let first = &routed.relaxations[0];
+    assert!(first.met && first.change.keepout() == Some("wall"), "{first:?}");
+    // One cause for each blocked run, and nothing of what the wall makes impossible besides.
+    let about_the_wall = routed.misses.iter().all(|m| m.keepout() == Some("wall"));
+    assert!(about_the_wall && routed.misses.len() <= job.ports.len(), "{:?}", routed.misses);
 }

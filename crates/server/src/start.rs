@@ -10,6 +10,7 @@ use axum::Router;
 use axum::extract::Request;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
+use job::Monitor;
 use store::{Change, Commit, Job, Store, StoreError};
 use tokio::net::TcpListener;
 use tower::ServiceBuilder;
@@ -161,9 +162,9 @@ fn finish(name: &str, documents: Vec<(String, Vec<u8>)>) -> Option<(String, Stri
     let read = job_texts::read(name, &texts, None, &|_: &str| Err(std::io::ErrorKind::NotFound.into()));
     let job = &read.opened?.job;
     let settings = route::RouteSettings { effort: 8, ..route::RouteSettings::default() };
-    let report = app::route_job::route_job(job, None, settings, &mut |_, _| true);
+    let report = app::route_job::route_job(job, None, settings, job.units, &mut Monitor::silent());
     let routes = report.routes()?;
-    let cut = app::cut_job::cut_job(job, routes, &cutplan::CutSettings::default(), &mut |_| ()).ok()?;
+    let cut = app::cut_job::cut_job(job, routes, &cutplan::CutSettings::default(), &mut Monitor::silent()).ok()?;
     Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
 }
 

@@ -18,7 +18,7 @@ use std::f64::consts::TAU;
 use job::model::Units;
 use job::show;
 
-use crate::Problem;
+use crate::DrawingError;
 use crate::drawing::Drawing;
 use crate::wrap::{Wrapping, curve, template};
 
@@ -43,11 +43,11 @@ pub struct Cope {
 }
 
 impl Cope {
-    fn check(&self) -> Result<(), Problem> {
+    fn check(&self) -> Result<(), DrawingError> {
         positive(&[("branch diameter", self.branch_od), ("run diameter", self.run_od)])?;
         let degrees = self.angle.to_degrees();
         if !(degrees > LEAST_ANGLE_DEG && degrees <= 90.0 + 1e-9) {
-            return Err(Problem::Angle {
+            return Err(DrawingError::Angle {
                 what: "the angle of the branch",
                 degrees,
                 above: LEAST_ANGLE_DEG,
@@ -57,7 +57,7 @@ impl Cope {
         let reach = self.offset.abs() + 0.5 * self.branch_od;
         if reach.is_nan() || reach > 0.5 * self.run_od + 1e-9 {
             let Cope { branch_od, run_od, offset, .. } = *self;
-            return Err(Problem::NoSaddle { branch_od, run_od, offset });
+            return Err(DrawingError::NoSaddle { branch_od, run_od, offset });
         }
         Ok(())
     }
@@ -73,8 +73,8 @@ impl Cope {
     /// The template for the branch, its words with lengths in `units`.
     ///
     /// # Errors
-    /// [`Problem::NoSaddle`], [`Problem::Angle`], [`Problem::NotPositive`].
-    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
+    /// [`DrawingError::NoSaddle`], [`DrawingError::Angle`], [`DrawingError::NotPositive`].
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, DrawingError> {
         self.check()?;
         let size = |l: f64| show::size_with_unit(l, units);
         let mut drawing =
@@ -145,9 +145,9 @@ impl BendCope {
     /// Where the branch ends at `phi` rad around it, mm from the foot of its axis.
     ///
     /// # Errors
-    /// [`Problem::MissesBend`].
-    pub fn end(&self, phi: f64) -> Result<f64, Problem> {
-        let misses = || Problem::MissesBend { at_deg: phi.to_degrees() };
+    /// [`DrawingError::MissesBend`].
+    pub fn end(&self, phi: f64) -> Result<f64, DrawingError> {
+        let misses = || DrawingError::MissesBend { at_deg: phi.to_degrees() };
         let (foot, way, first, second) = self.axes();
         let r = 0.5 * self.branch_od;
         let from = sum(sum(foot, first, r * phi.cos()), second, r * phi.sin());
@@ -174,13 +174,13 @@ impl BendCope {
     /// The template for the branch, its words with lengths in `units`.
     ///
     /// # Errors
-    /// [`Problem::MissesBend`], [`Problem::NotPositive`], [`Problem::Angle`].
-    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
+    /// [`DrawingError::MissesBend`], [`DrawingError::NotPositive`], [`DrawingError::Angle`].
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, DrawingError> {
         positive(&[("branch diameter", self.branch_od), ("diameter of the bend", self.run_od), ("CLR", self.clr)])?;
         positive(&[("CLR less half the diameter", self.clr - 0.5 * self.run_od)])?;
         let degrees = self.lean.to_degrees();
         if degrees.is_nan() || degrees.abs() >= 90.0 - LEAST_ANGLE_DEG {
-            return Err(Problem::Angle {
+            return Err(DrawingError::Angle {
                 what: "the lean of the branch",
                 degrees,
                 above: LEAST_ANGLE_DEG - 90.0,
@@ -209,9 +209,9 @@ impl BendCope {
 }
 
 /// Refuses the first value that is not above 0.
-pub(crate) fn positive(values: &[(&'static str, f64)]) -> Result<(), Problem> {
+pub(crate) fn positive(values: &[(&'static str, f64)]) -> Result<(), DrawingError> {
     match values.iter().find(|(_, v)| !(v.is_finite() && *v > 0.0)) {
-        Some(&(what, value)) => Err(Problem::NotPositive { what, value }),
+        Some(&(what, value)) => Err(DrawingError::NotPositive { what, value }),
         None => Ok(()),
     }
 }
@@ -245,14 +245,14 @@ mod tests {
     #[test]
     fn a_branch_that_is_too_wide_or_too_far_aside_is_refused() {
         let cope = Cope { branch_od: 40.0, run_od: 44.0, angle: FRAC_PI_4, offset: 3.0 };
-        assert!(matches!(cope.template("x", Units::Mm), Err(Problem::NoSaddle { .. })));
+        assert!(matches!(cope.template("x", Units::Mm), Err(DrawingError::NoSaddle { .. })));
         assert!(matches!(
             Cope { angle: 0.05, offset: 0.0, ..cope }.template("x", Units::Mm),
-            Err(Problem::Angle { .. })
+            Err(DrawingError::Angle { .. })
         ));
         assert!(matches!(
             Cope { branch_od: f64::NAN, ..cope }.template("x", Units::Mm),
-            Err(Problem::NotPositive { .. })
+            Err(DrawingError::NotPositive { .. })
         ));
     }
 
@@ -269,7 +269,7 @@ mod tests {
     #[test]
     fn a_branch_off_the_end_of_the_bend_is_said() {
         let bend = BendCope { branch_od: 38.1, run_od: 44.45, clr: 76.2, bend: 1.0, at: 0.1, out: 0.0, lean: 0.0 };
-        assert!(matches!(bend.template("x", Units::Mm), Err(Problem::MissesBend { .. })));
+        assert!(matches!(bend.template("x", Units::Mm), Err(DrawingError::MissesBend { .. })));
         assert!(BendCope { at: 0.5, ..bend }.template("x", Units::Mm).is_ok());
     }
 }

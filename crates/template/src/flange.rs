@@ -13,7 +13,7 @@ use job::show;
 
 use crate::drawing::{Align, Drawing, Layer, Shape, Text, Vertex};
 use crate::hull::{Disc, outline};
-use crate::{Problem, Vec2};
+use crate::{DrawingError, Vec2};
 
 /// An opening in its place.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,9 +56,9 @@ pub struct Flange {
 /// have lengths in `units`.
 ///
 /// # Errors
-/// [`Problem`] for a size that makes no opening, for openings or holes that run into one another, and
+/// [`DrawingError`] for a size that makes no opening, for openings or holes that run into one another, and
 /// for a flange without a port.
-pub fn flange(flange: &Flange, units: Units) -> Result<Drawing, Problem> {
+pub fn flange(flange: &Flange, units: Units) -> Result<Drawing, DrawingError> {
     check(flange)?;
     let mut drawing = Drawing::new(&flange.name, flange.name.clone());
     let thick = show::size_with_unit(flange.thickness, units);
@@ -193,14 +193,14 @@ pub fn area(opening: &OpeningShape) -> f64 {
     }
 }
 
-fn check(flange: &Flange) -> Result<(), Problem> {
+fn check(flange: &Flange) -> Result<(), DrawingError> {
     if flange.ports.is_empty() {
-        return Err(Problem::NoPort);
+        return Err(DrawingError::NoPort);
     }
     let sound = |value: f64| value.is_finite() && value > 0.0;
     for (what, value) in [("thickness", flange.thickness), ("rim", flange.rim)] {
         if !sound(value) {
-            return Err(Problem::NotPositive { what, value });
+            return Err(DrawingError::NotPositive { what, value });
         }
     }
     for port in &flange.ports {
@@ -208,27 +208,27 @@ fn check(flange: &Flange) -> Result<(), Problem> {
     }
     for (i, hole) in flange.holes.iter().enumerate() {
         if !sound(hole.diameter) {
-            return Err(Problem::NotPositive { what: "diameter of a bolt hole", value: hole.diameter });
+            return Err(DrawingError::NotPositive { what: "diameter of a bolt hole", value: hole.diameter });
         }
         let runs_in = |d: &Disc| d.centre.distance(hole.at) < d.radius + 0.5 * hole.diameter;
         for port in &flange.ports {
             if corners(port).iter().any(runs_in) || inside(&opening(port), hole.at) {
-                return Err(Problem::HoleInOpening { hole: i + 1, port: port.number });
+                return Err(DrawingError::HoleInOpening { hole: i + 1, port: port.number });
             }
         }
     }
     for (i, a) in flange.ports.iter().enumerate() {
         for b in &flange.ports[i + 1..] {
             if meet(&opening(a), &opening(b)) {
-                return Err(Problem::OpeningsMeet { ports: [a.number, b.number] });
+                return Err(DrawingError::OpeningsMeet { ports: [a.number, b.number] });
             }
         }
     }
     Ok(())
 }
 
-fn check_opening(port: &Port) -> Result<(), Problem> {
-    let bad = |why| Err(Problem::Opening { port: port.number, why });
+fn check_opening(port: &Port) -> Result<(), DrawingError> {
+    let bad = |why| Err(DrawingError::Opening { port: port.number, why });
     let sound = |values: &[f64]| values.iter().all(|v| v.is_finite() && *v > 0.0);
     match port.opening {
         OpeningShape::Round { diameter } if !sound(&[diameter]) => bad("a diameter above 0"),
@@ -337,18 +337,18 @@ mod tests {
     fn what_makes_no_flange_is_said() {
         assert_eq!(
             flange(&one(OpeningShape::Round { diameter: 72.0 }), Units::Mm),
-            Err(Problem::HoleInOpening { hole: 1, port: 1 })
+            Err(DrawingError::HoleInOpening { hole: 1, port: 1 })
         );
         assert!(matches!(
             flange(&one(OpeningShape::Oval { width: 20.0, height: 30.0 }), Units::Mm),
-            Err(Problem::Opening { .. })
+            Err(DrawingError::Opening { .. })
         ));
         assert!(matches!(
             flange(&one(OpeningShape::D { diameter: 20.0, flat: 10.0 }), Units::Mm),
-            Err(Problem::Opening { .. })
+            Err(DrawingError::Opening { .. })
         ));
         let mut two = one(OpeningShape::Round { diameter: 30.0 });
         two.ports.push(Port { number: 2, at: Vec2::new(20.0, 0.0), ..two.ports[0].clone() });
-        assert_eq!(flange(&two, Units::Mm), Err(Problem::OpeningsMeet { ports: [1, 2] }));
+        assert_eq!(flange(&two, Units::Mm), Err(DrawingError::OpeningsMeet { ports: [1, 2] }));
     }
 }

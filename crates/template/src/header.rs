@@ -17,13 +17,11 @@ use crate::flange::{Flange, Port};
 use crate::merge::Merge;
 use crate::mitre::MitredBend;
 use crate::slip::Slip;
-use crate::{Problem, Vec2};
+use crate::{DrawingError, Omission, Vec2};
 
-/// The drawings of a job, their words with lengths in `units`, and what could not be drawn or should be looked at, in plain
-/// sentences.
-pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<String>) {
+/// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
+pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
     let mut made = Made::default();
-    let said = |p: Problem| p.said(units);
     for detail in face::flanges(job, details) {
         made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
     }
@@ -31,39 +29,38 @@ pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Ve
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
         let usual = CollectorDetail::usual(&collector.name);
         let ends = Ends::of(job, collector, detail.unwrap_or(&usual));
-        made.add(&collector.name, ends.plates(units).map_err(said));
-        let mut shaped = ends.templates(job, units).map_err(said);
+        made.add(&collector.name, ends.plates(units));
+        let mut shaped = ends.templates(job, units);
         if let (Ok(drawings), None) = (&mut shaped, detail) {
             drawings.iter_mut().for_each(|d| d.note(TAKEN));
         }
         made.add(&collector.name, shaped);
     }
     for cope in &details.copes {
-        made.add(&cope.name, cope_of(cope, units).map(|d| vec![d]).map_err(said));
+        made.add(&cope.name, cope_of(cope, units).map(|d| vec![d]));
     }
     for mitre in &details.mitres {
-        made.add(&mitre.name, mitre_of(mitre, units).map_err(said));
+        made.add(&mitre.name, mitre_of(mitre, units));
     }
     for detail in &details.collectors {
         if !job.collectors.iter().any(|c| c.name == detail.name) {
-            made.warnings
-                .push(format!("templates.toml speaks of a collector {}; the job has none of that name", detail.name));
+            made.omissions.push(Omission::UnknownCollector { name: detail.name.clone() });
         }
     }
-    (made.drawings, made.warnings)
+    (made.drawings, made.omissions)
 }
 
 #[derive(Default)]
 struct Made {
     drawings: Vec<Drawing>,
-    warnings: Vec<String>,
+    omissions: Vec<Omission>,
 }
 
 impl Made {
-    fn add(&mut self, what: &str, drawn: Result<Vec<Drawing>, String>) {
+    fn add(&mut self, name: &str, drawn: Result<Vec<Drawing>, DrawingError>) {
         match drawn {
             Ok(more) => self.drawings.extend(more),
-            Err(why) => self.warnings.push(format!("{what} is not drawn: {why}")),
+            Err(why) => self.omissions.push(Omission::NotDrawn { name: name.into(), why }),
         }
     }
 }
@@ -103,7 +100,7 @@ impl<'a> Ends<'a> {
     }
 
     /// The plate that the tubes end in, and of a twin entry the turbo's.
-    fn plates(&self, units: Units) -> Result<Vec<Drawing>, Problem> {
+    fn plates(&self, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         let mut out = vec![plate(&self.name, &self.inlets, self.od, units)?];
         if self.collector.groups == Groups::Twin {
             out.push(twin::flange_of(self, units)?);
@@ -112,7 +109,7 @@ impl<'a> Ends<'a> {
     }
 
     /// What brings the tubes together.
-    fn templates(&self, job: &Job, units: Units) -> Result<Vec<Drawing>, Problem> {
+    fn templates(&self, job: &Job, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         let (detail, name) = (self.detail, &self.name);
         let outlet_od = detail.outlet_od.unwrap_or(self.bore * std::f64::consts::SQRT_2 + 2.0 * self.wall);
         if detail.style == CollectorStyle::Slip {
@@ -167,7 +164,7 @@ const PLATE: f64 = 10.0;
 const RIM: f64 = 8.0;
 
 /// The plate of a collector's inlets: a flange, or a plate to tack the tubes in.
-fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, Problem> {
+fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, DrawingError> {
     let port = |(i, at): (usize, &Vec2)| Port {
         number: i as u32 + 1,
         at: *at,
@@ -190,7 +187,7 @@ fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, 
     Ok(drawing)
 }
 
-fn cope_of(detail: &CopeDetail, units: Units) -> Result<Drawing, Problem> {
+fn cope_of(detail: &CopeDetail, units: Units) -> Result<Drawing, DrawingError> {
     let name = format!("cope {}", detail.name);
     let CopeDetail { branch_od, run_od, angle, offset, .. } = *detail;
     match detail.bend {
@@ -207,7 +204,7 @@ fn cope_of(detail: &CopeDetail, units: Units) -> Result<Drawing, Problem> {
     }
 }
 
-fn mitre_of(detail: &MitreDetail, units: Units) -> Result<Vec<Drawing>, Problem> {
+fn mitre_of(detail: &MitreDetail, units: Units) -> Result<Vec<Drawing>, DrawingError> {
     let MitreDetail { od, clr, angle, segments, legs, .. } = *detail;
     MitredBend { od, clr, angle, segments, legs }.templates(&format!("mitre {}", detail.name), units)
 }

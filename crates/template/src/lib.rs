@@ -8,16 +8,16 @@
 
 pub mod cope;
 pub mod drawing;
+mod error;
 pub mod flange;
 pub mod header;
 mod hull;
 pub mod merge;
 pub mod mitre;
-mod problem;
 pub mod sheet;
 pub mod slip;
 pub mod wrap;
 
 pub use drawing::{Align, Drawing, Layer, Path, Shape, Text, Vertex};
+pub use error::{DrawingError, FacePlace, Omission};
 pub use glam::DVec2 as Vec2;
-pub use problem::Problem;

@@ -19,7 +19,7 @@ use crate::cope::positive;
 use crate::drawing::Drawing;
 use crate::sheet::{Transition, cone};
 use crate::wrap::{Wrapping, curve, how, template};
-use crate::{Problem, Vec2};
+use crate::{DrawingError, Vec2};
 
 /// Paper below the start plane, mm.
 const EDGE: f64 = 10.0;
@@ -77,9 +77,9 @@ impl Merge {
 
     /// # Errors
     /// What makes it no collector.
-    pub fn check(&self) -> Result<(), Problem> {
+    pub fn check(&self) -> Result<(), DrawingError> {
         if self.tubes < 2 {
-            return Err(Problem::TooFew { what: "tubes of a merge collector", count: self.tubes, least: 2 });
+            return Err(DrawingError::TooFew { what: "tubes of a merge collector", count: self.tubes, least: 2 });
         }
         positive(&[
             ("diameter of the tubes", self.od),
@@ -87,16 +87,16 @@ impl Merge {
             ("diameter of the outlet", self.outlet_od),
         ])?;
         if !(self.gap.is_finite() && self.gap >= 0.0) {
-            return Err(Problem::NotPositive { what: "gap", value: self.gap });
+            return Err(DrawingError::NotPositive { what: "gap", value: self.gap });
         }
         let degrees = self.lean.to_degrees();
         if !(degrees > 1.0 && degrees < 45.0) {
-            return Err(Problem::Angle { what: "the lean of the tubes", degrees, above: 1.0, below: 45.0 });
+            return Err(DrawingError::Angle { what: "the lean of the tubes", degrees, above: 1.0, below: 45.0 });
         }
         // Wider than the tubes stand it could not be reached; narrower than one tube the tubes are cut away.
         let most = 2.0 * (self.ring() + 0.5 * self.od / self.lean.cos());
         if !(self.outlet_od >= self.od && self.outlet_od < most) {
-            return Err(Problem::Outlet { outlet: self.outlet_od, least: self.od, most });
+            return Err(DrawingError::Outlet { outlet: self.outlet_od, least: self.od, most });
         }
         Ok(())
     }
@@ -105,7 +105,7 @@ impl Merge {
     ///
     /// # Errors
     /// As [`Merge::check`].
-    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
+    pub fn template(&self, name: &str, units: Units) -> Result<Drawing, DrawingError> {
         self.check()?;
         let exact = |l: f64| show::exact_with_unit(l, units);
         let od = show::size_with_unit(self.od, units);
@@ -140,7 +140,7 @@ impl Merge {
     ///
     /// # Errors
     /// As [`Merge::check`], and where nothing of the height is left.
-    pub fn transition(&self, name: &str, from: f64, units: Units) -> Result<Drawing, Problem> {
+    pub fn transition(&self, name: &str, from: f64, units: Units) -> Result<Drawing, DrawingError> {
         self.check()?;
         let centres = (0..self.tubes).map(|i| self.centre(i, from)).collect();
         let half = 0.5 * self.wall;
@@ -159,7 +159,7 @@ impl Merge {
     ///
     /// # Errors
     /// As [`cone`].
-    pub fn outlet_cone(&self, name: &str, od: f64, length: f64, units: Units) -> Result<Drawing, Problem> {
+    pub fn outlet_cone(&self, name: &str, od: f64, length: f64, units: Units) -> Result<Drawing, DrawingError> {
         self.check()?;
         positive(&[("diameter after the cone", od - self.wall)])?;
         let radii = [self.outlet_od, od].map(|d| 0.5 * (d - self.wall));
@@ -200,9 +200,9 @@ mod tests {
         let merge = Merge { gap: 2.0, ..four() };
         assert!(merge.template("m", Units::Mm).is_ok() && merge.transition("t", 60.0, Units::Mm).is_ok());
         assert!(merge.outlet_cone("c", 63.5, 80.0, Units::Mm).is_ok());
-        assert!(matches!(Merge { outlet_od: 30.0, ..merge }.check(), Err(Problem::Outlet { .. })));
-        assert!(matches!(Merge { outlet_od: 140.0, ..merge }.check(), Err(Problem::Outlet { .. })));
-        assert!(matches!(Merge { lean: 0.0, ..merge }.check(), Err(Problem::Angle { .. })));
-        assert!(matches!(Merge { tubes: 1, ..merge }.check(), Err(Problem::TooFew { .. })));
+        assert!(matches!(Merge { outlet_od: 30.0, ..merge }.check(), Err(DrawingError::Outlet { .. })));
+        assert!(matches!(Merge { outlet_od: 140.0, ..merge }.check(), Err(DrawingError::Outlet { .. })));
+        assert!(matches!(Merge { lean: 0.0, ..merge }.check(), Err(DrawingError::Angle { .. })));
+        assert!(matches!(Merge { tubes: 1, ..merge }.check(), Err(DrawingError::TooFew { .. })));
     }
 }

@@ -9,7 +9,7 @@
 use job::model::Units;
 use job::show;
 
-use crate::Problem;
+use crate::DrawingError;
 use crate::cope::positive;
 use crate::drawing::Drawing;
 use crate::wrap::{Wrapping, between, curve, how};
@@ -57,11 +57,11 @@ impl MitredBend {
     /// Templates: of the first segment, of the middle ones, of the last; their words with lengths in `units`.
     ///
     /// # Errors
-    /// [`Problem::TooFew`], [`Problem::Angle`], [`Problem::NotPositive`] (also where the segments would be shorter
+    /// [`DrawingError::TooFew`], [`DrawingError::Angle`], [`DrawingError::NotPositive`] (also where the segments would be shorter
     /// on the inside than nothing).
-    pub fn templates(&self, name: &str, units: Units) -> Result<Vec<Drawing>, Problem> {
+    pub fn templates(&self, name: &str, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         if self.segments < 2 {
-            return Err(Problem::TooFew { what: "segments of a mitred bend", count: self.segments, least: 2 });
+            return Err(DrawingError::TooFew { what: "segments of a mitred bend", count: self.segments, least: 2 });
         }
         positive(&[
             ("diameter", self.od),
@@ -69,11 +69,11 @@ impl MitredBend {
             ("CLR less half the diameter", self.clr - 0.5 * self.od),
         ])?;
         if let Some(leg) = self.legs.iter().find(|l| !(l.is_finite() && **l >= 0.0)) {
-            return Err(Problem::NotPositive { what: "leg", value: *leg });
+            return Err(DrawingError::NotPositive { what: "leg", value: *leg });
         }
         let degrees = self.tilt().to_degrees();
         if !(degrees > 0.0 && degrees < 60.0) {
-            return Err(Problem::Angle { what: "the tilt of a mitre", degrees, above: 0.0, below: 60.0 });
+            return Err(DrawingError::Angle { what: "the tilt of a mitre", degrees, above: 0.0, below: 60.0 });
         }
         let lengths = self.lengths();
         let last = self.segments - 1;
@@ -135,14 +135,17 @@ mod tests {
 
     #[test]
     fn a_bend_of_one_segment_or_too_sharp_is_refused() {
-        assert!(matches!(MitredBend { segments: 1, ..bend() }.templates("x", Units::Mm), Err(Problem::TooFew { .. })));
+        assert!(matches!(
+            MitredBend { segments: 1, ..bend() }.templates("x", Units::Mm),
+            Err(DrawingError::TooFew { .. })
+        ));
         assert!(matches!(
             MitredBend { clr: 20.0, ..bend() }.templates("x", Units::Mm),
-            Err(Problem::NotPositive { .. })
+            Err(DrawingError::NotPositive { .. })
         ));
         assert!(matches!(
             MitredBend { segments: 2, angle: 2.5, ..bend() }.templates("x", Units::Mm),
-            Err(Problem::Angle { .. })
+            Err(DrawingError::Angle { .. })
         ));
     }
 }

@@ -20,7 +20,7 @@ use job::show;
 use crate::cope::positive;
 use crate::drawing::{Drawing, Layer, Shape, Vertex};
 use crate::hull::{Disc, band};
-use crate::{Problem, Vec2};
+use crate::{DrawingError, Vec2};
 
 /// Step of the arcs of a transition, rad (1 degree).
 const STEP: f64 = PI / 180.0;
@@ -29,8 +29,8 @@ const STEP: f64 = PI / 180.0;
 /// lengths in `units`.
 ///
 /// # Errors
-/// [`Problem::NotPositive`].
-pub fn cone(name: &str, radii: [f64; 2], height: f64, units: Units) -> Result<Drawing, Problem> {
+/// [`DrawingError::NotPositive`].
+pub fn cone(name: &str, radii: [f64; 2], height: f64, units: Units) -> Result<Drawing, DrawingError> {
     positive(&[("radius of a cone", radii[0]), ("radius of a cone", radii[1]), ("height of a cone", height)])?;
     let (wide, narrow) = (radii[0].max(radii[1]), radii[0].min(radii[1]));
     let exact = |l: f64| show::exact_with_unit(l, units);
@@ -133,15 +133,15 @@ impl Transition {
     /// The flat pattern: edges on [`Layer::Cut`], where it is bent on [`Layer::Fold`]; its words have lengths in `units`.
     ///
     /// # Errors
-    /// [`Problem::NotPositive`], [`Problem::TooFew`].
-    pub fn pattern(&self, name: &str, units: Units) -> Result<Drawing, Problem> {
+    /// [`DrawingError::NotPositive`], [`DrawingError::TooFew`].
+    pub fn pattern(&self, name: &str, units: Units) -> Result<Drawing, DrawingError> {
         positive(&[
             ("radius of the inlets", self.radius),
             ("radius of the outlet", self.outlet),
             ("height of a transition", self.height),
         ])?;
         if self.centres.is_empty() {
-            return Err(Problem::TooFew { what: "inlets of a transition", count: 0, least: 1 });
+            return Err(DrawingError::TooFew { what: "inlets of a transition", count: 0, least: 1 });
         }
         let rulings = self.rulings();
         let (feet, heads) = unrolled(&rulings);

@@ -4,7 +4,10 @@ use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind, set_hook};
 use std::process::ExitCode;
 
+use app::wording;
+use cutplan::CutError;
 use job::Problems;
+use job::model::Units;
 
 /// How a command ended that did its work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -62,12 +65,17 @@ pub fn finish(result: Result<Outcome, Failure>, json: bool) -> ExitCode {
     }
 }
 
-/// Says why the runs can't be cut, which is no fault of the input.
-pub fn cannot_be_cut(why: &str, json: bool) -> Outcome {
+/// Reports why the tubes cannot be cut from the stock; the input itself is valid.
+pub fn cannot_be_cut(error: &CutError, units: Units, json: bool) -> Outcome {
+    not_cut(&wording::cut(error, units), json)
+}
+
+/// Reports, in words, why the tubes cannot be cut from the stock.
+pub fn not_cut(why: &str, json: bool) -> Outcome {
     if json {
         print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
     }
-    say(&format!("the runs can't be cut from this stock: {why}"));
+    say(&format!("the tubes cannot be cut from this stock: {why}"));
     Outcome::Unmet
 }
 

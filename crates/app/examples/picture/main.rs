@@ -13,7 +13,9 @@ use std::process::ExitCode;
 
 use app::cut_job::cut_job;
 use app::route_job::route_job;
+use app::wording;
 use cutplan::CutSettings;
+use job::Monitor;
 use route::RouteSettings;
 use route::laid::lay;
 
@@ -40,13 +42,15 @@ fn main() -> ExitCode {
 fn draw(folder: &Path) -> Result<String, String> {
     let opened = job::open(folder).map_err(|p| p.to_string())?;
     let job = &opened.job;
-    let report = route_job(job, None, RouteSettings::default(), &mut |_, _| true);
+    let report = route_job(job, None, RouteSettings::default(), job.units, &mut Monitor::silent());
     if !report.routed.met {
         return Err(format!("{} is not met; there is nothing to show", job.name));
     }
     let routes = report.routes().ok_or("there are no routes")?;
-    let plan = cut_job(job, routes, &CutSettings::default(), &mut |_| ()).map_err(|e| e.to_string())?.plan;
-    let laid = lay(job, routes).map_err(|e| e.to_string())?;
+    let plan = cut_job(job, routes, &CutSettings::default(), &mut Monitor::silent())
+        .map_err(|e| wording::cut(&e, job.units))?
+        .plan;
+    let laid = lay(job, routes).map_err(|e| wording::laid(&e, job.units))?;
 
     let (bay, bottom) = bay::bay(job, routes, &laid);
     let (rulers, end) = rulers::rulers(job, &laid, &plan, bottom + 64.0);

@@ -4,11 +4,12 @@ use cutplan::CutPlan;
 use job::model::{Job, LengthWish};
 use job::routes::{Routes, RunId};
 use route::clearance::{Clearance, Other};
-use route::judge::{Judged, MissAt, judge};
+use route::judge::{Judged, judge};
 use route::laid::{Laid, lay};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::finding::UnmetView;
 use super::line::{ElementView, LineView, elements, lines};
 use super::triple;
 use crate::summary::{length_spread, rounded, run_lines_with};
@@ -43,25 +44,6 @@ pub struct StandsView {
     pub axis: [f64; 3],
     /// Across it, the roll of the inlets.
     pub up: [f64; 3],
-}
-
-/// A requirement that is missed.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct UnmetView {
-    /// Which.
-    pub requirement: String,
-    /// By which run; null when it is not one run's.
-    pub run: Option<String>,
-    /// By how much: mm, or degrees where it is an angle.
-    pub by: f64,
-    /// In words.
-    pub message: String,
-    /// Where along the run, when at one place.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub at_mm: Option<f64>,
-    /// The place on the centreline, when at one place.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<[f64; 3]>,
 }
 
 /// A run.
@@ -187,7 +169,7 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
     }
     RoutesView {
         met: judged.misses.is_empty(),
-        unmet: judged.misses.iter().map(unmet).collect(),
+        unmet: judged.misses.iter().map(|m| UnmetView::at(m, job.units)).collect(),
         length_spread_mm: spread,
         target_mm: job.primary.length.target.map(rounded),
         tolerance_mm: finite(job.primary.length.tolerance),
@@ -202,16 +184,5 @@ fn stands(place: &job::routes::CollectorPlace) -> StandsView {
         at: triple(place.frame.origin),
         axis: triple(place.frame.forward),
         up: triple(place.frame.up),
-    }
-}
-
-fn unmet(found: &MissAt) -> UnmetView {
-    UnmetView {
-        requirement: format!("{:?}", found.miss.requirement).to_lowercase(),
-        run: found.miss.run.as_ref().map(ToString::to_string),
-        by: rounded(found.miss.by),
-        message: found.miss.message.clone(),
-        at_mm: found.at.map(rounded),
-        at: found.place.map(triple),
     }
 }

@@ -20,8 +20,7 @@ use crate::model::Units;
 pub(crate) fn units(root: &DeTable<'_>) -> Option<Units> {
     let value = root.iter().find(|(key, _)| key.get_ref() == "units")?.1;
     match value.get_ref() {
-        DeValue::String(text) if text == "mm" => Some(Units::Mm),
-        DeValue::String(text) if text == "in" => Some(Units::Inch),
+        DeValue::String(text) => text.parse().ok(),
         _ => None,
     }
 }

@@ -12,6 +12,7 @@ use super::tables::ROUTES;
 use crate::model::{Job, Units};
 use crate::problem::{Problem, Problems};
 use crate::routes::{CollectorPlace, Route, Routes, RunId};
+use crate::show::exact_with_unit;
 use crate::source::Source;
 use crate::suggest::nearest;
 
@@ -195,7 +196,18 @@ fn centreline(reader: &mut Reader<'_>, table: &Record, start: Option<Frame>) -> 
 }
 
 fn not_a_tube(reader: &mut Reader<'_>, table: &Record, span: &Range<usize>, error: &CentrelineError) {
-    let problem = reader.error("no-tube", span, &table.about, format!("{error}"));
+    let units = reader.units;
+    let long = |l: f64| exact_with_unit(l, units);
+    let message = match error {
+        CentrelineError::BadRadius { at, value } => {
+            format!("the radius at point {at} is {}; it must be above 0", long(*value))
+        }
+        CentrelineError::Overlap { at, missing } => {
+            format!("the bends need {} more than there is between points {at} and {}", long(*missing), at + 1)
+        }
+        other => other.to_string(),
+    };
+    let problem = reader.error("no-tube", span, &table.about, message);
     problem.expected = "points whose bends fit between them (points are counted from 0, the start)".into();
     problem.hint = match error {
         CentrelineError::Overlap { .. } => "take a smaller CLR, move the point, or check the measured row".into(),
@@ -352,11 +364,7 @@ pub fn write(routes: &Routes, units: Units) -> String {
     let mut text = String::from(
         "# Where every run's centreline goes: start, intersection points, end, and the CLR at each point between.\n",
     );
-    let unit = match units {
-        Units::Mm => "mm",
-        Units::Inch => "in",
-    };
-    let _ = writeln!(text, "format = 1\nunits = \"{unit}\"");
+    let _ = writeln!(text, "format = 1\nunits = \"{}\"", units.word());
     let number = |mm: f64| figure(mm, units);
     let place = |p: Vec3| format!("[{}, {}, {}]", number(p.x), number(p.y), number(p.z));
     let direction = |p: Vec3| format!("[{}, {}, {}]", p.x, p.y, p.z);

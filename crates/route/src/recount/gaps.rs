@@ -1,10 +1,10 @@
 //! Gaps, point by point.
 
-use job::model::{Job, Keepout, Units};
-use job::show::{exact_with_unit, length_with_unit};
+use job::model::{Job, Keepout};
 use rayon::prelude::*;
 
-use super::{Miss, PLACE_TOLERANCE, Requirement, Traced};
+use super::{PLACE_TOLERANCE, Traced};
+use crate::finding::{Miss, Neighbour, Shortfall};
 use crate::tools::tool_ways;
 
 /// A collector's own gap reaches this many outside diameters beyond its stub.
@@ -18,7 +18,7 @@ pub(super) fn count(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
     let of_run = |(i, run): (usize, &Traced)| {
         let mut misses = Vec::new();
         for keepout in &keepouts {
-            to_keepout(job.units, run, keepout, &mut misses);
+            to_keepout(run, keepout, &mut misses);
         }
         to_itself(job, run, &mut misses);
         for other in &runs[i + 1..] {
@@ -49,24 +49,15 @@ impl Worst {
         }
     }
 
-    fn report(self, units: Units, requirement: Requirement, run: &Traced, to: &str, misses: &mut Vec<Miss>) {
+    fn report(self, run: &Traced, to: Neighbour, misses: &mut Vec<Miss>) {
         if self.short > PLACE_TOLERANCE {
-            misses.push(Miss {
-                requirement,
-                run: Some(run.route.run.clone()),
-                by: self.short,
-                message: format!(
-                    "{} from {to} at {} along it; {} are needed",
-                    exact_with_unit(self.gap, units),
-                    length_with_unit(self.at, units),
-                    exact_with_unit(self.need, units)
-                ),
-            });
+            let what = Shortfall::TooClose { to, gap: self.gap, need: self.need, at: self.at };
+            misses.push(Miss::of(&run.route.run, self.short, what));
         }
     }
 }
 
-fn to_keepout(units: Units, run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
+fn to_keepout(run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
     let mut worst = Worst::none();
     let length = run.trace.length();
     for (p, &s) in run.trace.points.iter().zip(&run.trace.stations) {
@@ -77,7 +68,7 @@ fn to_keepout(units: Units, run: &Traced, keepout: &Keepout, misses: &mut Vec<Mi
         let distance = keepout.shape.nearest(*p, far).distance;
         worst.see(distance - 0.5 * run.od(), keepout.clearance, s);
     }
-    worst.report(units, Requirement::KeepoutGap, run, &keepout.name, misses);
+    worst.report(run, Neighbour::Keepout(keepout.name.clone()), misses);
 }
 
 fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
@@ -89,7 +80,7 @@ fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
             worst.see((points[i] - points[j]).length() - run.od(), job.clearance.tubes, stations[i]);
         }
     }
-    worst.report(job.units, Requirement::SelfGap, run, "itself", misses);
+    worst.report(run, Neighbour::Itself, misses);
 }
 
 /// Whether a point is near the inlet of the collector that the run enters.
@@ -128,5 +119,5 @@ fn to_run(job: &Job, a: &Traced, b: &Traced, misses: &mut Vec<Miss>) {
             worst.see(square.sqrt() - radii, need, s);
         }
     }
-    worst.report(job.units, Requirement::TubeGap, a, &b.route.run.to_string(), misses);
+    worst.report(a, Neighbour::Run(b.route.run.clone()), misses);
 }

@@ -3,27 +3,24 @@
 use geom::{Frame, Vec3};
 use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
 use job::routes::{Route, Routes, RunId};
-use job::show::exact_with_unit;
 
 use super::gaps::REACH_ODS;
 use super::trace::Trace;
-use super::{DIRECTION_TOLERANCE, Miss, PLACE_TOLERANCE, Requirement, TURN_RANGE_DEG, Traced};
-
-fn miss(requirement: Requirement, run: &RunId, by: f64, message: String) -> Miss {
-    Miss { requirement, run: Some(run.clone()), by, message }
-}
+use super::{DIRECTION_TOLERANCE, PLACE_TOLERANCE, TURN_RANGE_DEG, Traced};
+use crate::finding::{Miss, RunEnd, Shortfall, Travel};
 
 /// A route with what is asked of its ends.
 pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Result<Traced<'a>, Miss> {
-    let wrong = |message: &str| miss(Requirement::Runs, &route.run, 1.0, message.to_string());
+    let wrong = |what: Shortfall| Miss::of(&route.run, 1.0, what);
+    let no_collector = |end: RunEnd| wrong(Shortfall::NoCollector { end });
     let find = |name: &str| job.collectors.iter().find(|c| c.name == name);
     let (spec, start, start_axis, start_stub, leaves) = match &route.run {
         RunId::Primary { cylinder } => {
-            let port = job.ports.iter().find(|p| p.cylinder == *cylinder).ok_or_else(|| wrong("it has no port"))?;
+            let port = job.ports.iter().find(|p| p.cylinder == *cylinder).ok_or_else(|| wrong(Shortfall::NoPort))?;
             (&job.primary, port.at, port.axis, port.stub, None)
         }
         RunId::Secondary { from } | RunId::Tail { from } => {
-            let c = find(from).ok_or_else(|| wrong("it leaves a collector that is not there"))?;
+            let c = find(from).ok_or_else(|| no_collector(RunEnd::Start))?;
             let frame = stands(c, routes);
             let spec = if matches!(route.run, RunId::Tail { .. }) { &job.tail } else { &job.secondary };
             (spec, frame.origin, frame.forward, c.stub, Some(from.as_str()))
@@ -36,14 +33,14 @@ pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Resu
     let (end, end_axis, end_stub, enters) = match tail {
         Some(tail) => (tail.to, tail.axis, 0.0, None),
         None => {
-            let c = find(&route.collector).ok_or_else(|| wrong("it enters a collector that is not there"))?;
+            let c = find(&route.collector).ok_or_else(|| no_collector(RunEnd::End))?;
             let frame = stands(c, routes);
             let at = inlet(job, c, &frame, route.inlet)
-                .ok_or_else(|| wrong(&format!("{} has no inlet {}", c.name, route.inlet)))?;
+                .ok_or_else(|| wrong(Shortfall::NoInlet { collector: c.name.clone(), inlet: route.inlet }))?;
             (at, frame.forward, c.stub, Some(c.name.as_str()))
         }
     };
-    let mut trace = Trace::new(&route.points, &route.radii).ok_or_else(|| wrong("its points and radii are no tube"))?;
+    let mut trace = Trace::new(&route.points, &route.radii).ok_or_else(|| wrong(Shortfall::NotATube))?;
     let (length, reach) = (trace.length(), REACH_ODS * spec.tube.od);
     for place in [start_stub, start_stub + reach, length - end_stub - reach, length - end_stub] {
         trace.mark(place);
@@ -86,42 +83,33 @@ fn inlet(job: &Job, c: &Collector, frame: &Frame, number: usize) -> Option<Vec3>
 }
 
 /// Places and directions of the ends, stubs, and the points of a tail.
-pub(super) fn ends(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
-    let long = |l: f64| exact_with_unit(l, job.units);
+pub(super) fn ends(run: &Traced, misses: &mut Vec<Miss>) {
     let id = &run.route.run;
     let points = &run.route.points;
     let last = points.len() - 1;
-    let mut end = |requirement, off: f64, what: &str| {
-        if off > PLACE_TOLERANCE {
-            misses.push(miss(requirement, id, off, format!("{what} {} from where it belongs", long(off))));
-        }
-    };
-    end(Requirement::Start, (points[0] - run.start).length(), "it starts");
-    end(Requirement::End, (points[last] - run.end).length(), "it ends");
-    let mut direction = |requirement, leg: Vec3, axis: Vec3, what: &str| {
-        let off = leg.angle_between(axis);
-        if off > DIRECTION_TOLERANCE {
-            let message = format!("{what} {:.3} degrees off the axis", off.to_degrees());
-            misses.push(miss(requirement, id, off.to_degrees(), message));
-        }
-    };
-    direction(Requirement::Start, points[1] - points[0], run.start_axis, "it starts");
-    direction(Requirement::End, points[last] - points[last - 1], run.end_axis, "it ends");
     let straights = &run.trace.straights;
-    for (straight, stub, what) in
-        [(straights[0], run.start_stub, "first"), (straights[straights.len() - 1], run.end_stub, "last")]
-    {
-        if stub - straight > PLACE_TOLERANCE {
-            let message = format!("its {what} straight is {}; {} are needed", long(straight), long(stub));
-            misses.push(miss(Requirement::Stub, id, stub - straight, message));
+    let of_start = (RunEnd::Start, points[0] - run.start, points[1] - points[0], run.start_axis);
+    let of_end = (RunEnd::End, points[last] - run.end, points[last] - points[last - 1], run.end_axis);
+    for (end, off, leg, axis) in [of_start, of_end] {
+        if off.length() > PLACE_TOLERANCE {
+            misses.push(Miss::of(id, off.length(), Shortfall::EndOffPlace { end, off: off.length() }));
+        }
+        let angle = leg.angle_between(axis);
+        if angle > DIRECTION_TOLERANCE {
+            misses.push(Miss::of(id, angle.to_degrees(), Shortfall::EndOffAxis { end, off: angle }));
+        }
+    }
+    let first = (RunEnd::Start, straights[0], run.start_stub);
+    for (end, length, need) in [first, (RunEnd::End, straights[straights.len() - 1], run.end_stub)] {
+        if need - length > PLACE_TOLERANCE {
+            misses.push(Miss::of(id, need - length, Shortfall::ShortStraight { end, length, need }));
         }
     }
     let mut from = 0;
     for (i, via) in run.via.iter().enumerate() {
         let (off, at) = passes(&run.trace, *via, from);
         if off > PLACE_TOLERANCE {
-            let message = format!("it passes point {} of its way {} away", i + 1, long(off));
-            misses.push(miss(Requirement::Via, id, off, message));
+            misses.push(Miss::of(id, off, Shortfall::WaypointMissed { waypoint: i + 1, off }));
         }
         from = at;
     }
@@ -143,12 +131,11 @@ fn passes(trace: &Trace, p: Vec3, from: usize) -> (f64, usize) {
 
 /// Radii, turns and the fit of the bends.
 pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
-    let long = |l: f64| exact_with_unit(l, job.units);
     let id = &run.route.run;
     for (i, straight) in run.trace.straights.iter().enumerate() {
         if -straight > PLACE_TOLERANCE {
-            let message = format!("the bends at straight {} overlap by {}", i + 1, long(-straight));
-            misses.push(miss(Requirement::Runs, id, -straight, message));
+            let what = Shortfall::BendsOverlap { straight: i + 1, by: -straight };
+            misses.push(Miss::of(id, -straight, what));
         }
     }
     if run.route.locked {
@@ -164,20 +151,15 @@ pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
     for (i, radius) in run.route.radii.iter().enumerate() {
         let off = clrs.iter().map(|c| (c - radius).abs()).fold(f64::INFINITY, f64::min);
         if off > PLACE_TOLERANCE {
-            let message = format!("bend {} has a CLR of {}, which no stock has", i + 1, long(*radius));
-            misses.push(miss(Requirement::Radii, id, off, message));
+            misses.push(Miss::of(id, off, Shortfall::UnknownClr { bend: i + 1, clr: *radius }));
         }
     }
     for (i, turn) in run.trace.turns_deg.iter().enumerate() {
         let by = (TURN_RANGE_DEG[0] - turn).max(turn - TURN_RANGE_DEG[1]);
         if by > 0.01 {
-            let message = format!(
-                "bend {} turns {turn:.2} degrees; {} to {} can be made",
-                i + 1,
-                TURN_RANGE_DEG[0],
-                TURN_RANGE_DEG[1]
-            );
-            misses.push(miss(Requirement::Turn, id, by, message));
+            let range = TURN_RANGE_DEG.map(f64::to_radians);
+            let what = Shortfall::TurnOutOfRange { bend: i + 1, turn: turn.to_radians(), range };
+            misses.push(Miss::of(id, by, what));
         }
     }
 }
@@ -185,12 +167,10 @@ pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
 /// Moved collectors stand within what they may move.
 pub(super) fn collectors(job: &Job, routes: &Routes, misses: &mut Vec<Miss>) {
     for place in &routes.collectors {
-        let mut wrong = |by: f64, what: String| {
-            let message = format!("collector {}: {what}", place.name);
-            misses.push(Miss { requirement: Requirement::Collector, run: None, by, message });
-        };
+        let collector = || place.name.clone();
+        let mut wrong = |by: f64, what: Shortfall| misses.push(Miss { run: None, by, what });
         let Some(c) = job.collectors.iter().find(|c| c.name == place.name) else {
-            wrong(1.0, "the job has none of this name".to_string());
+            wrong(1.0, Shortfall::UnknownCollector { collector: collector() });
             continue;
         };
         let shift = place.frame.origin - c.at;
@@ -199,16 +179,15 @@ pub(super) fn collectors(job: &Job, routes: &Routes, misses: &mut Vec<Miss>) {
         let turned = place.frame.forward.angle_between(c.axis);
         let drawn = across(c.up, c.axis);
         let roll = c.axis.dot(drawn.cross(place.frame.up)).atan2(drawn.dot(place.frame.up)).abs();
-        let long = |l: f64| exact_with_unit(l, job.units);
-        let degrees = |angle: f64| format!("{angle:.3} degrees");
-        for (is, may, what, said) in [
-            (along.abs(), c.may_move.along, "along its axis", &long as &dyn Fn(f64) -> String),
-            (aside, c.may_move.aside, "aside", &long),
-            (roll.to_degrees(), c.may_move.roll.to_degrees(), "rolled", &degrees),
-            (turned.to_degrees(), 0.0, "tilted", &degrees),
+        for (travel, moved, allowed, is_angle) in [
+            (Travel::Along, along.abs(), c.may_move.along, false),
+            (Travel::Aside, aside, c.may_move.aside, false),
+            (Travel::Roll, roll, c.may_move.roll, true),
+            (Travel::Tilt, turned, 0.0, true),
         ] {
-            if is - may > PLACE_TOLERANCE {
-                wrong(is - may, format!("{} {what}; {} is allowed", said(is), said(may)));
+            let by = if is_angle { (moved - allowed).to_degrees() } else { moved - allowed };
+            if by > PLACE_TOLERANCE {
+                wrong(by, Shortfall::BeyondTravel { collector: collector(), travel, moved, allowed });
             }
         }
     }
@@ -220,8 +199,9 @@ pub(super) fn inlets(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
         let mut entering: Vec<&Traced> = runs.iter().filter(|r| r.enters == Some(&c.name)).collect();
         entering.sort_by_key(|r| r.route.inlet);
         for two in entering.windows(2).filter(|w| w[0].route.inlet == w[1].route.inlet) {
-            let message = format!("inlet {} of {} is taken by {} too", two[1].route.inlet, c.name, two[0].route.run);
-            misses.push(miss(Requirement::Inlet, &two[1].route.run, 1.0, message));
+            let (inlet, by) = (two[1].route.inlet, two[0].route.run.clone());
+            let what = Shortfall::InletTaken { collector: c.name.clone(), inlet, by };
+            misses.push(Miss::of(&two[1].route.run, 1.0, what));
         }
         for run in &entering {
             may_enter(job, c, run, misses);
@@ -242,7 +222,8 @@ pub(super) fn inlets(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
 
 fn may_enter(job: &Job, c: &Collector, run: &Traced, misses: &mut Vec<Miss>) {
     let id = &run.route.run;
-    let mut wrong = |message: String| misses.push(miss(Requirement::Inlet, id, 1.0, message));
+    let collector = || c.name.clone();
+    let mut wrong = |what: Shortfall| misses.push(Miss::of(id, 1.0, what));
     match id {
         RunId::Primary { cylinder } => {
             let pinned = job
@@ -253,25 +234,26 @@ fn may_enter(job: &Job, c: &Collector, run: &Traced, misses: &mut Vec<Miss>) {
             if let Some((other, _, inlet)) = pinned
                 && (other.name != c.name || inlet != run.route.inlet)
             {
-                wrong(format!("it belongs in inlet {inlet} of {}", other.name));
+                wrong(Shortfall::WrongInlet { collector: other.name.clone(), inlet });
             }
             if let Some((k, _)) = c.inlet_of.iter().find(|(k, i)| *i == run.route.inlet && k != cylinder) {
-                wrong(format!("inlet {} of {} belongs to cylinder {k}", run.route.inlet, c.name));
+                let inlet = run.route.inlet;
+                wrong(Shortfall::InletReserved { collector: collector(), inlet, cylinder: *k });
             }
             let named = job.collectors.iter().find(|other| other.cylinders.contains(cylinder));
             if !c.cylinders.is_empty() && !c.cylinders.contains(cylinder) {
-                wrong(format!("{} does not take it", c.name));
+                wrong(Shortfall::NotAccepted { collector: collector() });
             } else if let Some(other) = named.filter(|other| other.name != c.name && c.cylinders.is_empty()) {
-                wrong(format!("it belongs to {}", other.name));
+                wrong(Shortfall::WrongCollector { collector: other.name.clone() });
             }
         }
         RunId::Secondary { from } => {
             let source = job.collectors.iter().find(|other| other.name == *from);
             if source.and_then(|s| s.feeds.as_ref()) != Some(&c.name) {
-                wrong(format!("{from} does not feed {}", c.name));
+                wrong(Shortfall::DoesNotFeed { from: from.clone(), collector: collector() });
             }
         }
-        RunId::Tail { .. } => wrong("a tail enters no collector".to_string()),
+        RunId::Tail { .. } => wrong(Shortfall::TailEntersCollector),
     }
 }
 
@@ -288,8 +270,8 @@ fn twin(job: &Job, c: &Collector, cylinders: &[(u32, usize)], misses: &mut Vec<M
     for group in &groups {
         let sides: Vec<bool> = cylinders.iter().filter(|(k, _)| group.contains(k)).map(half).collect();
         if sides.windows(2).any(|w| w[0] != w[1]) {
-            let message = format!("collector {}: cylinders {group:?} belong on one side of the divided entry", c.name);
-            misses.push(Miss { requirement: Requirement::Twin, run: None, by: 1.0, message });
+            let what = Shortfall::GroupSplit { collector: c.name.clone(), cylinders: group.clone() };
+            misses.push(Miss { run: None, by: 1.0, what });
         }
     }
 }
@@ -307,7 +289,7 @@ fn rotation(job: &Job, c: &Collector, cylinders: &[(u32, usize)], misses: &mut V
         })
     };
     if firing.len() == n && !(0..n).any(|turn| fits(turn, false) || fits(turn, true)) {
-        let message = format!("collector {}: cylinders {around:?} around it do not follow the firing order", c.name);
-        misses.push(Miss { requirement: Requirement::Rotation, run: None, by: 1.0, message });
+        let what = Shortfall::OutOfOrder { collector: c.name.clone(), cylinders: around };
+        misses.push(Miss { run: None, by: 1.0, what });
     }
 }

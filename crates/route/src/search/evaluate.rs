@@ -103,11 +103,12 @@ impl<'a> Evaluator<'a> {
         let wishes = problem
             .runs
             .iter()
-            .map(|r| {
+            .enumerate()
+            .map(|(i, r)| {
                 let wish = &problem.wishes[r.wish];
                 let even = (!scope.joint && wish.tolerance.is_finite()).then_some(state.mids[r.wish]);
                 let even = even.filter(|mid| *mid > 0.0).map(|mid| (mid, 0.5 * wish.tolerance));
-                wish.target.map(|t| (t, wish.tolerance)).or(even)
+                problem.target(i).map(|t| (t, wish.tolerance)).or(even)
             })
             .collect();
         let (sink, grads) = (Sink::default(), [Vec::new(), Vec::new()]);

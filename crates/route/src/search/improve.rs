@@ -276,7 +276,7 @@ impl Lane {
     fn lay_anew(&mut self, problem: &Problem, state: &mut State, run: usize, bends: usize) -> bool {
         let bends = bends.max(2).max(problem.runs[run].via.len() + 1);
         let wish = problem.runs[run].wish;
-        let target = problem.wishes[wish].target.or((state.mids[wish] > 0.0).then_some(state.mids[wish]));
+        let target = problem.target(run).or((state.mids[wish] > 0.0).then_some(state.mids[wish]));
         let fixed: Vec<usize> = (0..problem.runs.len()).filter(|&r| r != run).collect();
         let end = state.runs[run].end;
         let mut best: Option<(f64, RunState)> = None;

@@ -1,5 +1,6 @@
 //! The whole search for one problem: a last answer mended if there is one, else found anew; then improved.
 
+use job::Monitor;
 use job::routes::Routes;
 use rayon::prelude::*;
 
@@ -42,7 +43,7 @@ pub struct Answer {
 pub struct Outcome {
     /// Whether the first answer holds every requirement.
     pub met: bool,
-    /// Answers, best first. When the job is not met: the nearest one alone.
+    /// Answers, best first. When the job is not met: the nearest ones.
     pub answers: Vec<Answer>,
     /// When not met: the largest miss, mm, and its kind.
     pub miss: Option<(f64, Kind)>,
@@ -52,17 +53,15 @@ pub struct Outcome {
     pub assignable: bool,
 }
 
-/// News of a running search: the best answer so far.
-pub type Tell<'a> = &'a mut dyn FnMut(&Answer) -> bool;
-
-/// Solves `problem`. With `last`, that answer is mended first, and is all there is to it when `effort` is 0.
-pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell: Tell) -> Outcome {
+/// Solves `problem`. With `last`, that answer is repaired first, and is the only one when `effort` is 0. `monitor` hears
+/// of each better answer.
+pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, monitor: &mut Monitor<Answer>) -> Outcome {
     let mut answers: Vec<Answer> = Vec::new();
     if let Some(mended) = last.and_then(|l| mend(problem, l, settings.room)) {
         let answer = answer(problem, &mended);
-        let go_on = tell(&answer);
+        monitor.report(&answer);
         answers.push(answer);
-        if settings.effort == 0 || !go_on {
+        if settings.effort == 0 || monitor.is_stopped() {
             return met(answers);
         }
     }
@@ -71,9 +70,9 @@ pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, tell:
         if answers.first().is_some_and(|a| a.score <= answer.score) {
             return true;
         }
-        let go_on = tell(&answer);
+        monitor.report(&answer);
         answers.insert(0, answer);
-        go_on
+        !monitor.is_stopped()
     });
     let last_look = if settings.hopeless() { Vec::new() } else { several(&found.candidates) };
     let finished: Vec<Option<Candidate>> =
@@ -123,7 +122,8 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
             Candidate { score: score(problem, &state), state, worst, missed }
         })
         .collect();
-    let best = looked.into_iter().min_by(|a, b| a.worst.total_cmp(&b.worst));
+    let mut nearest = looked;
+    nearest.sort_by(|a, b| a.worst.total_cmp(&b.worst));
     let blocked = problem
         .runs
         .iter()
@@ -132,11 +132,11 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
         .map(|(r, _)| (r, found.pool.nearest_miss[r]))
         .collect();
     let alone = found.pool.nearest_miss.iter().copied().filter(|m| m.is_finite()).fold(0.0, f64::max);
-    let miss = match &best {
+    let miss = match nearest.first() {
         Some(b) => b.missed.map(|tag| (b.worst, tag.0)),
         None => Some((if alone > 0.0 { alone } else { f64::INFINITY }, Kind::Fit)),
     };
-    let answers = best.map(|b| answer(problem, &b)).into_iter().collect();
+    let answers = nearest.iter().map(|b| answer(problem, b)).collect();
     Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
 }
 

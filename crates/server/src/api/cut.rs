@@ -4,12 +4,14 @@ use std::convert::Infallible;
 use std::sync::atomic::Ordering;
 use std::time::Instant;
 
-use app::cut_job::cut_job_until;
+use app::cut_job::cut_job;
 use app::papers_job::plan_text;
 use app::shelf::{Offered, ShelfThing, offer, usable};
+use app::wording;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use cutplan::CutSettings;
+use cutplan::{CutError, CutPlan, CutSettings};
+use job::Monitor;
 use job::routes::Routes;
 use serde::{Deserialize, Serialize};
 use store::{Change, Job};
@@ -93,14 +95,19 @@ impl Ready {
     /// The plan and the shelf that it was made with, as they are kept.
     fn cut(&self, stop: &StopFlag, teller: &Teller) -> ApiResult<Vec<Change>> {
         let begun = Instant::now();
-        let report = cut_job_until(&self.job, &self.routes, &CutSettings::default(), stop, &mut |plan| {
+        let mut monitor = Monitor::new(stop, |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
             let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
             if !teller.tell("better", &better) {
                 stop.store(true, Ordering::Relaxed);
             }
         });
-        let report = report.map_err(|e| ApiError::senseless(format!("the runs can't be cut from this stock: {e}")))?;
+        let report = cut_job(&self.job, &self.routes, &CutSettings::default(), &mut monitor);
+        let refused = |e: CutError| {
+            let why = wording::cut(&e, self.job.units);
+            ApiError::senseless(format!("the tubes cannot be cut from this stock: {why}"))
+        };
+        let report = report.map_err(refused)?;
         let plan = plan_text(&report.plan).map_err(|e| ApiError::fault(&e))?;
         let shelf = if self.shelf.is_empty() {
             Change::Drop("shelf.json".into())

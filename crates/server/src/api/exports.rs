@@ -43,7 +43,8 @@ pub async fn export(
         let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
         let plan = texts.fresh_plan();
-        let work = Work { job: &opened.job, routes, plan, rates: &texts.rates, beside: &texts.beside };
+        let (job, units) = (&opened.job, opened.job.units);
+        let work = Work { job, units, routes, plan, rates: &texts.rates, beside: &texts.beside };
         exported(&work, &ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() }).map_err(
             |e| match e {
                 ExportError::NoPlan(_) => ApiError::refused(e.to_string()),

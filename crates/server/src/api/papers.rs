@@ -3,6 +3,7 @@
 use app::papers_job::{
     PaperSettings, Papers, Printed, content_hash, date as date_of, plan_text, print_papers, quote_text,
 };
+use app::view::finding::UnmetView;
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::http::header;
@@ -117,7 +118,7 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
         let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
         let plan = texts.fresh_plan().ok_or_else(refused)?;
         let quote = texts.quote();
-        let unmet: Vec<String> = desk.routes().into_iter().flat_map(|r| &r.unmet).map(said).collect();
+        let unmet: Vec<String> = desk.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
         let fault = |e: app::papers_job::PapersError| ApiError::fault(&e);
         let priced = quote_text(quote.as_ref()).map_err(fault)?;
         let plan_said = plan_text(plan).map_err(fault)?;
@@ -128,10 +129,6 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
     };
     let (units, set) = shop.heavy(work).await??;
     Ok((job.name, units, set))
-}
-
-fn said(miss: &app::view::routes::UnmetView) -> String {
-    miss.run.as_ref().map_or_else(|| miss.message.clone(), |run| format!("{run}: {}", miss.message))
 }
 
 /// The papers of a job as one PDF.

@@ -4,6 +4,7 @@ use app::trial::{ChangedRun, HandEdit, TrialError, changed};
 use app::view::routes::{RoutesView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
+use job::model::Units;
 use job::routes_text;
 use serde::{Deserialize, Serialize};
 use store::Change;
@@ -59,7 +60,8 @@ pub struct Tried {
 /// The job's routes with those runs in their places, and the edit made.
 fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
     let found = desk.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
-    changed(found, runs, edit).map_err(|e| ApiError::senseless(e.to_string()))
+    let units = desk.texts.opened.as_ref().map_or_else(Units::default, |o| o.job.units);
+    changed(found, runs, edit, units).map_err(|e| ApiError::senseless(e.to_string()))
 }
 
 /// The figures of routes with some runs changed; nothing is kept.
@@ -76,7 +78,7 @@ pub async fn trial(
         let found = with(&desk, &trial.runs, None)?;
         let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
-        let (told, refusal) = match changed(&found, &[], trial.edit.as_ref()) {
+        let (told, refusal) = match changed(&found, &[], trial.edit.as_ref(), opened.job.units) {
             Ok(tried) => (Some(routes(&opened.job, &tried, None)), None),
             // A hand that moves passes such places.
             Err(e @ TrialError::NoTube { .. }) => (None, Some(e.to_string())),

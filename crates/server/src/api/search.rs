@@ -9,13 +9,14 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 
 use app::alternatives::{Alternative, Figures, choose};
-use app::route_job::{RouteReport, route_job_until};
-use app::view::routes::{RoutesView, UnmetView, routes};
+use app::route_job::{Found, RouteReport, route_job};
+use app::view::finding::{RelaxationView, UnmetView};
+use app::view::routes::{RoutesView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
 use job::routes::Routes;
-use job::{Opened, routes_text};
+use job::{Monitor, Opened, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
 use store::{Change, Commit, Job, StoreError};
@@ -102,17 +103,6 @@ pub struct SearchDone {
     conflict: Option<CurrentView>,
     /// The best answer when it could not be kept.
     routes: Option<RoutesView>,
-}
-
-/// A change of the job that was tried.
-#[derive(Serialize, ToSchema)]
-pub struct RelaxationView {
-    /// What to change.
-    change: String,
-    /// Whether every requirement holds then.
-    met: bool,
-    /// The largest miss left; null: no answer was found.
-    left_mm: Option<f64>,
 }
 
 /// An answer beside others.
@@ -207,16 +197,20 @@ fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Sa
     });
     let settings =
         RouteSettings { seed: wish.seed, effort: wish.effort, threads: threads(), varied: wish.alternatives > 1 };
-    let report = route_job_until(job, last.as_ref(), settings, stop, &mut |answer, seconds| {
+    let mut monitor = Monitor::new(stop, |found: &Found| {
+        let answer = &found.answer;
         let better = Better {
-            seconds,
+            seconds: found.seconds,
             bends: answer.bends,
             turn_deg: answer.turn.to_degrees(),
             routes: routes(job, &answer.routes, None),
         };
-        // Nobody hears it any more: then there is nothing to search for.
-        say.send(Said::Better(Box::new(better))).is_ok() && !stop.load(Ordering::Relaxed)
+        // Nobody listens any more: then there is nothing to search for.
+        if say.send(Said::Better(Box::new(better))).is_err() {
+            stop.store(true, Ordering::Relaxed);
+        }
     });
+    let report = route_job(job, last.as_ref(), settings, job.units, &mut monitor);
     let wanted = wish.alternatives > 1 && report.routed.met && !stop.load(Ordering::Relaxed);
     let alternatives =
         if wanted { choose(job, &report.routed.answers, wish.alternatives, &desk.texts.rates) } else { Vec::new() };
@@ -272,23 +266,8 @@ async fn done(
     let best = report.routes().cloned();
     let mut out = SearchDone {
         met: report.routed.met,
-        unmet: report
-            .unmet
-            .iter()
-            .map(|u| UnmetView {
-                requirement: u.requirement.clone(),
-                run: u.run.clone(),
-                by: u.by,
-                message: u.message.clone(),
-                at_mm: None,
-                at: None,
-            })
-            .collect(),
-        relaxations: report
-            .relaxations
-            .iter()
-            .map(|r| RelaxationView { change: r.change.clone(), met: r.met, left_mm: r.left_mm })
-            .collect(),
+        unmet: report.unmet.clone(),
+        relaxations: report.relaxations.clone(),
         alternatives: alternative_views(desk, &alternatives).await?,
         seconds: report.seconds,
         job: None,

@@ -6,12 +6,12 @@
 
 use geom::{Frame, Vec3, any_perpendicular};
 use job::details::{Details, FlangeDetail, OpeningShape};
-use job::model::{Job, Port as JobPort, Units};
+use job::model::{Bolt, Job, Port as JobPort, Units};
 use job::show;
 
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
-use crate::{Problem, Vec2};
+use crate::{DrawingError, FacePlace, Vec2};
 
 /// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
 const FLAT: f64 = 1.0;
@@ -54,15 +54,15 @@ fn face(ports: &[&JobPort], holes: &[Vec3]) -> Option<Frame> {
 }
 
 /// The flange of some ports, its words with lengths in `units`.
-pub(super) fn flange_of(job: &Job, detail: &FlangeDetail, units: Units) -> Result<Drawing, String> {
+pub(super) fn flange_of(job: &Job, detail: &FlangeDetail, units: Units) -> Result<Drawing, DrawingError> {
     let port = |cylinder: &u32| {
         let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
-        found.ok_or_else(|| format!("the job has no port of cylinder {cylinder}"))
+        found.ok_or(DrawingError::NoPortOfCylinder { cylinder: *cylinder })
     };
     let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
     let extra: Vec<Vec3> = detail.holes.iter().map(|(at, _)| *at).collect();
-    let frame = face(&ports, &extra).ok_or_else(|| Problem::NoPort.said(units))?;
-    lies_flat(&ports, detail, &frame, units)?;
+    let frame = face(&ports, &extra).ok_or(DrawingError::NoPort)?;
+    lies_flat(&ports, detail, &frame)?;
     let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
     let port = |p: &&JobPort| {
         let (opening, turn) = opening(detail, job.primary.tube.od, p, &frame);
@@ -75,35 +75,29 @@ pub(super) fn flange_of(job: &Job, detail: &FlangeDetail, units: Units) -> Resul
         ports: ports.iter().map(port).collect(),
         holes: holes(&ports, detail, flat),
     };
-    let mut drawing = flange(&plate, units).map_err(|p| p.said(units))?;
+    let mut drawing = flange(&plate, units)?;
     drawing.title = format!("Flange of {}", detail.name);
     notes(&mut drawing, job, detail, &ports, &frame, units);
     Ok(drawing)
 }
 
 /// Whether ports, bolts and holes are of one face.
-fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame, units: Units) -> Result<(), String> {
-    let off = |at: Vec3| (at - frame.origin).dot(frame.forward);
-    let mut places: Vec<(String, Vec3)> = Vec::new();
+fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result<(), DrawingError> {
+    let off = |at: Vec3| (at - frame.origin).dot(frame.forward).abs();
+    let mut places: Vec<(FacePlace, Vec3)> = Vec::new();
     for port in ports {
-        places.push((format!("port {}", port.cylinder), port.at));
-        places.extend(
-            port.bolts.iter().enumerate().map(|(i, b)| (format!("bolt {} of port {}", i + 1, port.cylinder), b.at)),
-        );
-        if lean(port, frame) > LEAN {
-            return Err(format!(
-                "port {} blows {:.0} degrees off square to the face",
-                port.cylinder,
-                lean(port, frame)
-            ));
+        let cylinder = port.cylinder;
+        let degrees = lean(port, frame);
+        if degrees > LEAN {
+            return Err(DrawingError::PortLeans { cylinder, degrees });
         }
+        places.push((FacePlace::Port(cylinder), port.at));
+        let bolt = |(i, b): (usize, &Bolt)| (FacePlace::Bolt { bolt: i + 1, cylinder }, b.at);
+        places.extend(port.bolts.iter().enumerate().map(bolt));
     }
-    places.extend(detail.holes.iter().enumerate().map(|(i, (at, _))| (format!("hole {}", i + 1), *at)));
-    match places.iter().find(|(_, at)| off(*at).abs() > FLAT) {
-        Some((name, at)) => {
-            let off = show::exact_with_unit(off(*at).abs(), units);
-            Err(format!("{name} lies {off} off the face of the others: measure it again"))
-        }
+    places.extend(detail.holes.iter().enumerate().map(|(i, (at, _))| (FacePlace::Hole(i + 1), *at)));
+    match places.iter().find(|(_, at)| off(*at) > FLAT) {
+        Some(&(place, at)) => Err(DrawingError::OffFace { place, off: off(at) }),
         None => Ok(()),
     }
 }
@@ -173,7 +167,6 @@ fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobP
 #[cfg(test)]
 mod tests {
     use super::*;
-    use job::model::Bolt;
 
     fn port(axis: Vec3, bolts: &[Vec3]) -> JobPort {
         let bolts = bolts.iter().map(|at| Bolt { at: *at, socket_od: 18.4, reach: 70.0 }).collect();
@@ -185,7 +178,7 @@ mod tests {
         let v = Vec3::new;
         let leaning = port(v(0.0, 0.97, -0.243), &[v(0.0, 2.0, 38.0), v(0.0, -2.0, -38.0)]);
         let frame = face(&[&leaning], &[]).unwrap();
-        assert!(lies_flat(&[&leaning], &FlangeDetail::usual("x", vec![1]), &frame, Units::Mm).is_ok());
+        assert!(lies_flat(&[&leaning], &FlangeDetail::usual("x", vec![1]), &frame).is_ok());
         assert!((lean(&leaning, &frame) - 11.05).abs() < 0.1, "{}", lean(&leaning, &frame));
     }
 
@@ -196,11 +189,11 @@ mod tests {
         let detail = FlangeDetail::usual("x", vec![1]);
         let good = port(Vec3::Y, &bolts[..3]);
         let frame = face(&[&good], &[]).unwrap();
-        assert!((frame.forward - Vec3::Y).length() < 1e-12 && lies_flat(&[&good], &detail, &frame, Units::Mm).is_ok());
+        assert!((frame.forward - Vec3::Y).length() < 1e-12 && lies_flat(&[&good], &detail, &frame).is_ok());
         let bad = port(Vec3::Y, &bolts);
-        let said = |units| lies_flat(&[&bad], &detail, &frame, units).unwrap_err();
-        assert!(said(Units::Mm).contains("bolt 4 of port 1 lies 3.00 mm off"), "{}", said(Units::Mm));
-        assert!(said(Units::Inch).contains("lies 0.118 in off"), "{}", said(Units::Inch));
+        let found = lies_flat(&[&bad], &detail, &frame).unwrap_err();
+        let DrawingError::OffFace { place, off } = found else { panic!("{found:?}") };
+        assert!(place == FacePlace::Bolt { bolt: 4, cylinder: 1 } && (off - 3.0).abs() < 1e-9, "{place:?} {off}");
     }
 
     #[test]

@@ -11,13 +11,13 @@ use job::show;
 use super::Ends;
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
-use crate::{Problem, Vec2};
+use crate::{DrawingError, Vec2};
 
 /// The turbo's flange of a twin entry, its words with lengths in `units`.
 ///
 /// # Errors
 /// What makes it no flange; a group of more than two inlets whose openings are not given, among it.
-pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, Problem> {
+pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, DrawingError> {
     let half = ends.inlets.len() / 2;
     let (first, second) = ends.inlets.split_at(half);
     let ports = match ends.detail.entry {
@@ -74,13 +74,13 @@ fn upright(angle: f64) -> f64 {
 }
 
 /// The band around one or two bores.
-fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, Problem> {
+fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, DrawingError> {
     let (opening, turn) = match *inlets {
         [_] => (OpeningShape::Round { diameter: bore }, 0.0),
         [a, b] => (OpeningShape::Oval { width: a.distance(b) + bore, height: bore }, upright((b - a).to_angle())),
         _ => {
             let why = "its sizes in templates.toml: give the collector an `entry`";
-            return Err(Problem::Opening { port: number, why });
+            return Err(DrawingError::Opening { port: number, why });
         }
     };
     Ok(Port { number, at: middle(inlets), opening, turn })
@@ -113,7 +113,7 @@ mod tests {
         }
     }
 
-    fn drawn(pattern: Pattern, inlets: usize, entry: Option<EntryDetail>) -> Result<Drawing, Problem> {
+    fn drawn(pattern: Pattern, inlets: usize, entry: Option<EntryDetail>) -> Result<Drawing, DrawingError> {
         let collector = collector(pattern, inlets);
         let detail = CollectorDetail { entry, ..CollectorDetail::usual("turbo") };
         let (od, wall) = (48.3, 2.8);
@@ -154,6 +154,6 @@ mod tests {
     #[test]
     fn six_inlets_need_the_entry_to_be_given() {
         let problem = drawn(Pattern::Line, 6, None).unwrap_err();
-        assert!(problem.to_string().contains("`entry`"), "{problem}");
+        assert!(matches!(problem, DrawingError::Opening { why, .. } if why.contains("`entry`")), "{problem:?}");
     }
 }

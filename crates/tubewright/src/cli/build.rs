@@ -2,11 +2,11 @@
 
 use std::path::PathBuf;
 
-use app::build::{BuildSettings, News, build};
+use app::build::{BuildSettings, Progress, build};
 use cutplan::CutSettings;
 
 use super::papers::Printing;
-use super::route::Search;
+use super::route::{Search, show_found};
 use crate::exit::{Failure, Outcome, print, say, say_all};
 
 /// What `build` is told.
@@ -45,12 +45,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         beside: job::open_beside(&opened.folder)?,
     };
     say_all(&[&settings.beside.warnings]);
-    let built = build(&opened, last.as_ref(), &args.out, &settings, &|news| match news {
-        News::Route(answer, seconds) => {
-            say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));
-        }
-        News::Warning(words) => say(&format!("warning: {words}")),
-        News::Cut(plan) => {
+    let built = build(&opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
+        Progress::Route(found) => show_found(found),
+        Progress::Warning(words) => say(&format!("warning: {words}")),
+        Progress::Cut(plan) => {
             say(&format!("           cut plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
         }
     })

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use app::cut_job::cut_job;
 use app::report::cut_text;
-use cutplan::CutSettings;
 use cutplan::file::PlanFile;
-use job::OpenSettings;
+use cutplan::{CutPlan, CutSettings};
+use job::{Monitor, OpenSettings};
 
 use super::routed::write;
 use crate::exit::{Failure, Outcome, cannot_be_cut, print, say, say_all};
@@ -38,18 +38,18 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     say_all(&[&opened.warnings, &warnings]);
     let settings = CutSettings { seed: args.seed, steps: args.steps, ..CutSettings::default() };
     let mut shown = None;
-    let report = cut_job(&opened.job, &routes, &settings, &mut |plan| {
+    let mut monitor = Monitor::reporting(|plan: &CutPlan| {
         if shown != Some((plan.cost, plan.lower_bound)) {
             say(&format!("plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
             shown = Some((plan.cost, plan.lower_bound));
         }
     });
-    let report = match report {
+    let report = match cut_job(&opened.job, &routes, &settings, &mut monitor) {
         Ok(report) => report,
-        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
     let text = PlanFile::from(&report.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("cutplan.json"), &text)?;
-    print(&if args.json { text } else { cut_text(&opened.job, &report.plan) });
+    print(&if args.json { text } else { cut_text(opened.job.units, &report.plan) });
     Ok(Outcome::Done)
 }

@@ -4,14 +4,15 @@ use std::path::PathBuf;
 
 use app::cut_job::cut_job;
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::wording;
 use cutplan::{CutPlan, CutSettings};
 use export::Body;
 use export::trial::Printing;
 use job::routes::Routes;
-use job::{OpenSettings, Opened, Problem, Problems};
+use job::{Monitor, OpenSettings, Opened, Problem, Problems};
 
 use super::routed::saved;
-use crate::exit::{Failure, Outcome, cannot_be_cut, print, say, say_all};
+use crate::exit::{Failure, Outcome, not_cut, print, say, say_all};
 
 /// What `export` is told.
 #[derive(Debug, clap::Args)]
@@ -68,13 +69,14 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => Some(plan),
-        Err(why) if needs_plan => return Ok(cannot_be_cut(&why, args.json)),
+        Err(why) if needs_plan => return Ok(not_cut(&why, args.json)),
         Err(why) => {
             say(&format!("the runs are exported whole, not in pieces: {why}"));
             None
         }
     };
-    let work = Work { job: &opened.job, routes: &routes, plan: plan.as_ref(), rates: &rates, beside: &beside };
+    let (job, units) = (&opened.job, opened.job.units);
+    let work = Work { job, units, routes: &routes, plan: plan.as_ref(), rates: &rates, beside: &beside };
     let done = export(&work, &settings, &args.out).map_err(|error| failure(error, args))?;
     report(&done, args);
     Ok(Outcome::Done)
@@ -94,7 +96,7 @@ fn report(done: &Exported, args: &Args) {
 
 fn failure(error: ExportError, args: &Args) -> Failure {
     match error {
-        problem @ ExportError::Problem(..) => {
+        problem @ ExportError::Refused(..) => {
             let problem = Problem::error("export", problem.to_string()).in_file(args.job.display().to_string());
             Problems::one(problem.expected("what can be exported").hint("see `tubewright export --help`")).into()
         }
@@ -171,6 +173,6 @@ fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, String>, Fai
     if opened.require_cutting().is_err() {
         return Ok(Err("the job says nothing of stock, saw and cost".into()));
     }
-    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut |_| ());
-    Ok(cut.map(|c| c.plan).map_err(|e| e.said(opened.job.units)))
+    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut Monitor::silent());
+    Ok(cut.map(|c| c.plan).map_err(|e| wording::cut(&e, opened.job.units)))
 }

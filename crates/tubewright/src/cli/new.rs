@@ -21,8 +21,8 @@ pub struct Args {
     #[arg(long, default_value_t = 4)]
     cylinders: u32,
     /// Unit of the figures in the file
-    #[arg(long, value_enum, default_value = "mm")]
-    units: UnitsWord,
+    #[arg(long, value_name = "UNIT", default_value = "mm")]
+    units: Units,
     /// A short manifold into a turbo flange instead of a long header
     #[arg(long)]
     turbo: bool,
@@ -39,12 +39,6 @@ enum LayoutWord {
     Flat,
 }
 
-#[derive(Debug, Clone, Copy, clap::ValueEnum)]
-enum UnitsWord {
-    Mm,
-    In,
-}
-
 /// Writes the starter job into a new folder.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let name = args.name.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
@@ -57,10 +51,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
             LayoutWord::Flat => Layout::Flat,
         },
         cylinders: args.cylinders,
-        units: match args.units {
-            UnitsWord::Mm => Units::Mm,
-            UnitsWord::In => Units::Inch,
-        },
+        units: args.units,
         turbo: args.turbo,
         pitch: PITCH,
     };

@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 
 use app::papers_job::{PaperSettings, Printed, content_hash, date, print_papers, quote_text, terms_of, write_papers};
+use app::wording;
 use cutplan::quote::{Quote, quote};
 use job::Opened;
-use job::model::{Job, Units};
+use job::model::Units;
 use papers::{Kind, Paper};
 
 use super::routed::{Routed, plan, routed};
@@ -36,7 +37,7 @@ pub struct Printing {
     #[arg(long, value_name = "SIZE")]
     paper: Option<Paper>,
     /// Unit of lengths: mm or in [default: the job's]
-    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    #[arg(long, value_name = "UNIT")]
     units: Option<Units>,
     /// Revision, printed on every page
     #[arg(long, value_name = "TEXT", default_value = "")]
@@ -48,14 +49,6 @@ pub struct Printing {
     /// templates, inspection, quote, cautions
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     only: Vec<Kind>,
-}
-
-fn unit(word: &str) -> Result<Units, String> {
-    match word {
-        "mm" => Ok(Units::Mm),
-        "in" => Ok(Units::Inch),
-        _ => Err("expected mm or in".into()),
-    }
 }
 
 fn kind(word: &str) -> Result<Kind, String> {
@@ -83,13 +76,13 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let Routed { opened, rates, routes } = routed(&args.job, args.stock.as_deref())?;
     let plan = match plan(&opened, &routes)? {
         Ok(plan) => plan,
-        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
     let quoted = quote(&opened.job, &routes, &plan, &rates).ok();
     let unmet: Vec<String> = if opened.require_routing().is_ok() {
-        // In the unit of the papers, whatever that of the job.
-        let job = Job { units: args.printing.units.unwrap_or(opened.job.units), ..opened.job.clone() };
-        route::recount::recount(&job, &routes).iter().map(ToString::to_string).collect()
+        let units = args.printing.units.unwrap_or(opened.job.units);
+        let misses = route::recount::recount(&opened.job, &routes);
+        misses.iter().map(|m| wording::miss_of_run(m, units)).collect()
     } else {
         Vec::new()
     };

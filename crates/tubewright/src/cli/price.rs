@@ -31,7 +31,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let quoted = match priced {
         Ok(quoted) => quoted,
-        Err(error) => return Ok(cannot_be_cut(&error.said(opened.job.units), args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
     let text = QuoteFile::from(&quoted).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&opened.folder.join("quote.json"), &text)?;

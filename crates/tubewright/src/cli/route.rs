@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use app::alternatives::choose;
 use app::report::{alternatives_text, routes_text};
-use app::route_job::route_job;
+use app::route_job::{Found, route_job};
 use job::rates::Rates;
 use job::routes::Routes;
-use job::{OpenSettings, Opened, write_routes};
+use job::{Monitor, OpenSettings, Opened, write_routes};
 use route::RouteSettings;
 
 use crate::exit::{Failure, Outcome, print, say, say_all};
@@ -80,15 +80,18 @@ impl Search {
     }
 }
 
+/// Prints a better answer of a search as a line.
+pub fn show_found(found: &Found) {
+    let (bends, turn) = (found.answer.bends, found.answer.turn.to_degrees());
+    say(&format!("{:7.2} s  {bends} bends, {turn:.0}\u{b0}", found.seconds));
+}
+
 /// Routes the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let (opened, last) = args.search.open(&args.job)?;
     let job = &opened.job;
     let settings = RouteSettings { varied: args.alternatives > 1, ..args.search.settings() };
-    let report = route_job(job, last.as_ref(), settings, &mut |answer, seconds| {
-        say(&format!("{seconds:7.2} s  {} bends, {:.0} degrees", answer.bends, answer.turn.to_degrees()));
-        true
-    });
+    let report = route_job(job, last.as_ref(), settings, job.units, &mut Monitor::reporting(show_found));
     let alternatives = if args.alternatives > 1 && report.routed.met {
         choose(job, &report.routed.answers, args.alternatives, &args.search.rates(&opened)?)
     } else {
@@ -112,9 +115,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
         print(&object.to_string());
     } else {
-        print(&routes_text(job, &report, None));
+        print(&routes_text(job, job.units, &report, None));
         if !alternatives.is_empty() {
-            print(&format!("\n{}", alternatives_text(job, &alternatives)));
+            print(&format!("\n{}", alternatives_text(job.units, &alternatives)));
         }
     }
     Ok(if report.routed.met { Outcome::Done } else { Outcome::Unmet })

@@ -8,7 +8,7 @@ use cutplan::file::PlanFile;
 use cutplan::{CutError, CutPlan, CutSettings};
 use job::rates::Rates;
 use job::routes::Routes;
-use job::{OpenSettings, Opened, Problem, Problems, write_atomic};
+use job::{Monitor, OpenSettings, Opened, Problem, Problems, write_atomic};
 
 use crate::exit::{Failure, say, say_all};
 
@@ -35,7 +35,7 @@ pub fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, CutError
     if let Some(plan) = saved(opened, routes)? {
         return Ok(Ok(plan));
     }
-    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut |_| ());
+    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut Monitor::silent());
     if let Ok(cut) = &cut {
         let text = PlanFile::from(&cut.plan).to_json().map_err(|e| Failure::System(e.to_string()))?;
         write(&opened.folder.join("cutplan.json"), &text)?;

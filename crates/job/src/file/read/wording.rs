@@ -10,10 +10,7 @@ use crate::suggest::either;
 
 /// What a value must be, in words.
 pub fn expected(kind: &Kind, units: Units) -> String {
-    let unit = match units {
-        Units::Mm => "mm",
-        Units::Inch => "in",
-    };
+    let unit = units.word();
     let between = |b: &Bounds, scale: f64, unit: &str| {
         let show = |v: f64| format!("{}", ((v / scale) * 1000.0).round() / 1000.0);
         let from = if b.above { format!("above {}", show(b.min)) } else { format!("from {}", show(b.min)) };

@@ -1,0 +1,12 @@
+//! Findings in words: the one place where what the stages found becomes a sentence, with lengths in the reader's unit.
+
+mod cut;
+mod drawing;
+mod routes;
+
+pub use cut::cut;
+pub use drawing::{bending, drawing, export, omission};
+pub use routes::{centreline, change, edit, impossibility, laid, miss_of_run, shortfall};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,63 @@
+//! Why something cannot be exported.
+
+/// What stands against an export.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ExportError {
+    /// A route that is no tube.
+    BadRoute {
+        /// The run.
+        run: String,
+        /// Why.
+        reason: geom::CentrelineError,
+    },
+    /// A bend so tight that the tube would run through itself.
+    TightBend {
+        /// The run or piece.
+        part: String,
+        /// The centreline radius, mm.
+        clr: f64,
+        /// Outside diameter, mm.
+        od: f64,
+    },
+    /// A wall that leaves no bore.
+    NoBore {
+        /// The run or piece.
+        part: String,
+        /// The wall, mm.
+        wall: f64,
+        /// Outside diameter, mm.
+        od: f64,
+    },
+    /// A name that is neither a run nor a piece.
+    UnknownPart {
+        /// What was asked for.
+        asked: String,
+        /// What there is.
+        known: String,
+    },
+    /// Nothing to export.
+    Empty,
+    /// A bed on which nothing can be printed.
+    SmallBed {
+        /// The bed.
+        bed: String,
+        /// Outside diameter, mm.
+        od: f64,
+        /// What is needed, mm.
+        least: f64,
+    },
+    /// A file that grew beyond what its format can hold.
+    TooLarge {
+        /// What.
+        what: String,
+        /// The format.
+        format: &'static str,
+    },
+    /// A writer of a format that refused.
+    Writer {
+        /// The format.
+        format: &'static str,
+        /// What it said.
+        message: String,
+    },
+}
