@@ -4,6 +4,7 @@
 //! words, doubles tables, nests brackets, lies in the counts of binary headers, and cuts files off. See
 //! docs/decisions/0009-fuzz-in-the-tests.md.
 
+pub mod bad_jobs;
 pub mod meshes;
 
 use std::ops::Range;

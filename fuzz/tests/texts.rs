@@ -5,6 +5,7 @@
 use std::path::PathBuf;
 
 use app::price_job::{Saved, saved_plan};
+use fuzz::bad_jobs::bad_jobs;
 use fuzz::{Damage, files_below, from_root, peak_memory, rounds};
 use job::Problems;
 use job::file::routes_file;
@@ -75,7 +76,7 @@ fn full() -> Vec<u8> {
 fn job_files() {
     let mut sound = texts("examples");
     sound.push(full());
-    let odd = texts("cases/bad-jobs");
+    let odd: Vec<Vec<u8>> = bad_jobs().into_iter().map(|j| j.text.into_bytes()).collect();
     let (mut damage, mut tally) = (Damage::new(1), Tally::default());
     for i in 0..rounds(6_000) {
         let text = if i % 3 == 0 { damage.one(&odd).clone() } else { damage.one(&sound).clone() };

@@ -97,7 +97,7 @@ fn what_is_no_route_says_where_and_why() {
 
 #[test]
 fn a_route_that_is_not_where_its_port_is_is_said() {
-    let base = include_str!("base.toml");
+    let base = include_str!("../../../cases/bad-jobs/base.toml");
     let job = job::read_job("job.toml", base.as_bytes(), "x", &job::no_mesh_files, None).unwrap().0;
     let text = "[[primary]]\ncylinder = 1\ncollector = \"main\"\ninlet = 1\npoints = [[5, 0, 0], [5, 200, 0], [-900, 200, 0]]\nradii = [76.2]\n";
     let (_, warnings) =

@@ -35,7 +35,8 @@ fn the_kept_schema_is_fresh() {
 
 #[test]
 fn jobs_that_the_reader_takes_fit_the_schema() {
-    let mut texts = vec![include_str!("full.toml").to_string(), include_str!("base.toml").to_string()];
+    let mut texts =
+        vec![include_str!("full.toml").to_string(), include_str!("../../../cases/bad-jobs/base.toml").to_string()];
     for (layout, cylinders) in [(Layout::Single, 1), (Layout::Inline, 4), (Layout::Inline, 6), (Layout::Vee, 8)] {
         for (units, turbo) in [(Units::Mm, false), (Units::Inch, true)] {
             texts.push(starter(&Starter { name: "x".into(), layout, cylinders, units, turbo, pitch: PITCH }).unwrap());
@@ -60,7 +61,7 @@ fn jobs_that_the_reader_takes_fit_the_schema() {
 
 #[test]
 fn what_is_wrong_with_one_value_or_key_is_wrong_by_the_schema_too() {
-    let base = include_str!("base.toml");
+    let base = include_str!("../../../cases/bad-jobs/base.toml");
     for (from, to) in [
         ("wall = 1.65", "walll = 1.65"),
         ("od = 44.45", "od = -44.45"),

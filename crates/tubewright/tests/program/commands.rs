@@ -63,7 +63,10 @@ fn new_writes_over_nothing_and_refuses_what_is_no_engine() {
 
 #[test]
 fn a_bad_job_ends_with_code_2_and_one_json_object() {
-    let bad = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/bad-jobs/many-at-once.toml");
+    let here = folder("bad-job");
+    let bad = here.join("many-at-once.toml");
+    let job = fuzz::bad_jobs::bad_jobs().into_iter().find(|j| j.name == "many-at-once").unwrap();
+    std::fs::write(&bad, job.text).unwrap();
     let text = run(&["check", bad.to_str().unwrap()]);
     assert_eq!(text.status.code(), Some(2));
     assert!(out(&text).contains("many-at-once.toml:17:6: error"), "{}", out(&text));
