@@ -5,13 +5,10 @@
 
 use cutplan::{CutPlan, ItemShape, StockRef};
 use job::catalogue::material;
-use job::model::{BendStock, Job, Money, Remnant, StraightStock, Units};
+use job::model::{BendStock, Job, Money, Remnant, SAME_SIZE, StraightStock, Units};
 use job::show::length_with_unit;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
-
-/// Two diameters or walls that differ by less are the same tube, mm.
-const SAME: f64 = 0.02;
 
 /// What a thing on the shelf is.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, ToSchema)]
@@ -84,12 +81,11 @@ pub struct Offered {
 /// Those of the shelf that a job can use: tube of one of its kinds of run.
 pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
     let specs = [&job.primary, &job.secondary, &job.tail];
-    let same = |a: f64, b: f64| (a - b).abs() < SAME;
     let fits = |thing: &ShelfThing| {
         specs.iter().any(|s| {
             let known = |name: &str| material(name).map(|m| m.name.as_str());
             let alike = thing.material.is_empty() || known(&thing.material) == known(&s.tube.material);
-            alike && same(thing.od, s.tube.od) && same(thing.wall, s.tube.wall)
+            alike && s.tube.is_same_size(thing.od, thing.wall)
         })
     };
     shelf.into_iter().filter(|o| fits(&o.thing)).collect()
@@ -157,7 +153,7 @@ fn round(value: f64) -> f64 {
 /// Wall and material of the job's tube of that diameter.
 fn tube_of(job: &Job, od: f64) -> (f64, String) {
     let specs = [&job.primary, &job.secondary, &job.tail];
-    let spec = specs.into_iter().find(|s| (s.tube.od - od).abs() < SAME).unwrap_or(&job.primary);
+    let spec = specs.into_iter().find(|s| (s.tube.od - od).abs() <= SAME_SIZE).unwrap_or(&job.primary);
     (spec.tube.wall, spec.tube.material.clone())
 }
 

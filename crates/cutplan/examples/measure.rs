@@ -37,7 +37,7 @@ fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, set
     let begin = Instant::now();
     let mut sketch = None;
     let (mut best, mut soon) = ((f64::INFINITY, 0.0), f64::INFINITY);
-    let plan = cutplan::plan(routes, job, settings, &mut |p| {
+    let mut monitor = job::Monitor::reporting(|p: &cutplan::CutPlan| {
         let now = begin.elapsed().as_secs_f64();
         sketch.get_or_insert((p.cost.units(), now));
         if now <= 0.3 {
@@ -47,10 +47,12 @@ fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, set
             best = (p.cost.units(), now);
         }
     });
+    let plan = cutplan::plan(routes, job, settings, &mut monitor);
+    drop(monitor);
     let seconds = begin.elapsed().as_secs_f64();
     let plan = match plan {
         Ok(plan) => plan,
-        Err(e) => return println!("{name:<20} {e}"),
+        Err(e) => return println!("{name:<20} {e:?}"),
     };
     let runs = cutplan::centrelines(routes).expect("routes are tubes");
     let arcs: usize = runs.iter().map(|(_, line)| line.bends().count()).sum();

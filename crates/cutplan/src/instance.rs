@@ -18,8 +18,8 @@ pub(crate) const NO_STRAIGHT: f64 = 5e-3;
 /// across it is 0.025 mm at the outside, well below a scribed line.
 const SAME_PLANE: f64 = 1e-3;
 
-/// CLRs, diameters and walls closer than this are one, mm.
-pub(crate) const SAME_SIZE: f64 = 0.02;
+/// CLRs closer than this are one, mm.
+const SAME_CLR: f64 = 0.02;
 
 /// What may be missing when a piece is fitted into stock, mm: routes come from points written with
 /// three decimals. Far below what a saw stop holds.
@@ -191,7 +191,7 @@ impl Instance {
             instance.add_run(run, &bends, saw.kerf_at)?;
         }
         for mut bend in bends {
-            if let Some(class) = instance.classes.iter().position(|c| (c.clr - bend.clr).abs() <= SAME_SIZE) {
+            if let Some(class) = instance.classes.iter().position(|c| (c.clr - bend.clr).abs() <= SAME_CLR) {
                 bend.class = class;
                 instance.bends.push(bend);
             } else if bend.legs[0].max(bend.legs[1]) > saw.kerf + saw.min_straight {
@@ -248,10 +248,10 @@ impl Instance {
         run: &RunShape<'_>,
         bend: usize,
     ) -> Result<usize, CutError> {
-        if let Some(class) = self.classes.iter().position(|c| (c.clr - clr).abs() <= SAME_SIZE) {
+        if let Some(class) = self.classes.iter().position(|c| (c.clr - clr).abs() <= SAME_CLR) {
             return Ok(class);
         }
-        let Some(stock) = bends.iter().find(|b| (b.clr - clr).abs() <= SAME_SIZE) else {
+        let Some(stock) = bends.iter().find(|b| (b.clr - clr).abs() <= SAME_CLR) else {
             let near = bends.iter().map(|b| b.clr).min_by(|a, b| (a - clr).abs().total_cmp(&(b - clr).abs()));
             let (od, wall) = (self.tube.od, self.tube.wall);
             return Err(CutError::NoBendOfClr { run: run.id.clone(), bend, clr, od, wall, near });
@@ -366,10 +366,6 @@ pub(crate) fn kerf_angle(kerf: f64, clr: f64, od: f64, at: KerfAt) -> Option<f64
     (radius > kerf).then(|| (kerf / radius).asin())
 }
 
-fn same_tube(tube: &Tube, od: f64, wall: f64) -> bool {
-    (tube.od - od).abs() <= SAME_SIZE && (tube.wall - wall).abs() <= SAME_SIZE
-}
-
 fn stock_of_tube(tube: &Tube, stock: &Stock) -> (Vec<BendKind>, Vec<StickKind>) {
     let bend = |b: &job::model::BendStock, stock, count| BendKind {
         stock,
@@ -390,18 +386,18 @@ fn stock_of_tube(tube: &Tube, stock: &Stock) -> (Vec<BendKind>, Vec<StickKind>) 
     };
     let mut bends = Vec::new();
     let mut sticks = Vec::new();
-    for (i, b) in stock.bends.iter().enumerate().filter(|(_, b)| same_tube(tube, b.od, b.wall)) {
+    for (i, b) in stock.bends.iter().enumerate().filter(|(_, b)| tube.is_same_size(b.od, b.wall)) {
         bends.push(bend(b, StockRef::Bend(i), b.count));
     }
-    for (i, s) in stock.straights.iter().enumerate().filter(|(_, s)| same_tube(tube, s.od, s.wall)) {
+    for (i, s) in stock.straights.iter().enumerate().filter(|(_, s)| tube.is_same_size(s.od, s.wall)) {
         sticks.push(stick(s, StockRef::Straight(i), s.count));
     }
     for (i, remnant) in stock.remnants.iter().enumerate() {
         match remnant {
-            Remnant::Bend(b) if same_tube(tube, b.od, b.wall) => {
+            Remnant::Bend(b) if tube.is_same_size(b.od, b.wall) => {
                 bends.push(bend(b, StockRef::Remnant(i), Some(b.count.unwrap_or(1))));
             }
-            Remnant::Straight(s) if same_tube(tube, s.od, s.wall) => {
+            Remnant::Straight(s) if tube.is_same_size(s.od, s.wall) => {
                 sticks.push(stick(s, StockRef::Remnant(i), Some(s.count.unwrap_or(1))));
             }
             _ => {}
@@ -431,7 +427,7 @@ fn merge(centreline: &geom::Centreline) -> Vec<Merged> {
                 let end = from + a.radius * a.angle;
                 match merged.last_mut() {
                     Some(Merged::Arc { to, angle, clr, .. })
-                        if (*clr - a.radius).abs() <= SAME_SIZE && axis.angle_between(a.axis()) < SAME_PLANE =>
+                        if (*clr - a.radius).abs() <= SAME_CLR && axis.angle_between(a.axis()) < SAME_PLANE =>
                     {
                         *to = end;
                         *angle += a.angle;

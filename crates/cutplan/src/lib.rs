@@ -142,9 +142,7 @@ pub fn centrelines(routes: &Routes) -> Result<Vec<(RunId, Centreline)>, CutError
 /// One instance for each tube, in the order in which the tubes first occur.
 fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Instance>, CutError> {
     let mut tubes: Vec<&Tube> = Vec::new();
-    let same = |a: &Tube, b: &Tube| {
-        (a.od - b.od).abs() <= instance::SAME_SIZE && (a.wall - b.wall).abs() <= instance::SAME_SIZE
-    };
+    let same = |a: &Tube, b: &Tube| a.is_same_size(b.od, b.wall);
     for (run, _) in runs {
         let tube = job.tube_of(run);
         if !tubes.iter().any(|t| same(t, tube)) {

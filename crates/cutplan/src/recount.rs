@@ -4,7 +4,7 @@
 //! the job's stock alone. Every test of the search passes its plans through it.
 
 use geom::{Centreline, Element, Vec3};
-use job::model::{CutPer, KerfAt};
+use job::model::{CutPer, KerfAt, SAME_SIZE};
 use job::routes::RunId;
 
 use crate::CutJob;
@@ -232,7 +232,7 @@ fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<String>) {
     }
     for piece in &plan.pieces {
         let tube = job.tube_of(&piece.run);
-        if plan.items.get(piece.item).is_some_and(|i| (i.od - tube.od).abs() > 0.02) {
+        if plan.items.get(piece.item).is_some_and(|i| (i.od - tube.od).abs() > SAME_SIZE) {
             faults.push(format!("piece {} is cut from another tube", piece.mark));
         }
     }

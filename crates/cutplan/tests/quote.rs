@@ -184,3 +184,15 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn bends_of_the_inch_size_make_a_tube_of_the_millimetre_size() {
+    // One pipe by two standards: 48.26 and 48.3; 2.77 and 2.8.
+    let mut job = job();
+    job.primary.tube.od = 48.3;
+    job.primary.tube.wall = 2.8;
+    job.stock.bends.iter_mut().for_each(|b| (b.od, b.wall) = (48.26, 2.77));
+    job.stock.straights.iter_mut().for_each(|s| (s.od, s.wall) = (48.26, 2.77));
+    let plan = cut(&job, &routes(&[bend(100.0, 60.0)], 100.0));
+    assert!(!plan.pieces.is_empty());
+}

@@ -1,5 +1,7 @@
 //! A shop's bending machine: what it holds, and what its bends were measured to do.
 
+use crate::model::SAME_SIZE;
+
 /// A bending machine. Lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bender {
@@ -39,13 +41,10 @@ pub struct Measured {
     pub elongation: f64,
 }
 
-/// Radii and diameters closer than this are one, mm.
-const SAME: f64 = 0.05;
-
 impl Bender {
     /// The tool for a radius and a diameter, both mm.
     pub fn tool(&self, clr: f64, od: f64) -> Option<&Tool> {
-        self.tools.iter().find(|t| (t.clr - clr).abs() <= SAME && (t.od - od).abs() <= SAME)
+        self.tools.iter().find(|t| (t.clr - clr).abs() <= SAME_SIZE && (t.od - od).abs() <= SAME_SIZE)
     }
 }
 

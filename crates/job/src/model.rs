@@ -214,10 +214,19 @@ pub struct Tube {
     pub nominal: Option<f64>,
 }
 
+/// Outside diameters, walls and CLRs that differ by no more than this are one size, mm: standards in inches and in
+/// millimetres write 48.26 and 48.3 for one pipe, 1.651 and 1.6 for one wall. Sizes that are sold apart differ by more.
+pub const SAME_SIZE: f64 = 0.1;
+
 impl Tube {
     /// Inside diameter, mm.
     pub fn id(&self) -> f64 {
         self.od - 2.0 * self.wall
+    }
+
+    /// Whether stock of this outside diameter and wall, mm, makes the tube.
+    pub fn is_same_size(&self, od: f64, wall: f64) -> bool {
+        (self.od - od).abs() <= SAME_SIZE && (self.wall - wall).abs() <= SAME_SIZE
     }
 }
 

@@ -250,14 +250,10 @@ impl Run {
     }
 }
 
-/// Whether stock of this outside diameter and wall makes the tube of `spec`.
-fn fits(spec: &RunSpec, od: f64, wall: f64) -> bool {
-    (od - spec.tube.od).abs() < 0.05 && (wall - spec.tube.wall).abs() < 0.05
-}
-
 fn longest_legs(job: &Job, spec: &RunSpec, clrs: &[f64]) -> Vec<f64> {
     let leg = |clr: f64| {
-        let bends = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall) && (b.clr - clr).abs() < 1e-6);
+        let bends =
+            job.stock.bends.iter().filter(|b| spec.tube.is_same_size(b.od, b.wall) && (b.clr - clr).abs() < 1e-6);
         bends.map(|b| b.legs[0].max(b.legs[1])).fold(0.0, f64::max)
     };
     clrs.iter().map(|&clr| leg(clr)).collect()
@@ -265,7 +261,8 @@ fn longest_legs(job: &Job, spec: &RunSpec, clrs: &[f64]) -> Vec<f64> {
 
 /// The CLRs that can be bought or lie on the shelf for a tube, ascending.
 pub fn usable_clrs(job: &Job, spec: &RunSpec) -> Vec<f64> {
-    let mut clrs: Vec<f64> = job.stock.bends.iter().filter(|b| fits(spec, b.od, b.wall)).map(|b| b.clr).collect();
+    let mut clrs: Vec<f64> =
+        job.stock.bends.iter().filter(|b| spec.tube.is_same_size(b.od, b.wall)).map(|b| b.clr).collect();
     clrs.sort_by(f64::total_cmp);
     clrs.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
     clrs

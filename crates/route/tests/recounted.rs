@@ -16,7 +16,7 @@ fn holds(job: &Job, seeds: std::ops::Range<u64>) {
         assert!(routed.met, "{} is not met with seed {seed}: {:?}", job.name, routed.misses.first());
         for answer in routed.answers.iter().take(3) {
             let misses = recount(job, &answer.routes);
-            assert!(misses.is_empty(), "{} seed {seed}: {}", job.name, misses[0]);
+            assert!(misses.is_empty(), "{} seed {seed}: {:?}", job.name, misses[0]);
         }
         if let Some(moves) = &job.goes_on {
             let contact = goes_on(job, &routed.answers[0].routes, moves).expect("an answer's routes are tubes");

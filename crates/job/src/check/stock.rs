@@ -3,10 +3,7 @@
 use super::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
-use crate::model::{BendStock, KerfAt, Remnant, Tube};
-
-/// Outside diameters that differ by less are the same tube, mm (between 48.3 and 48.26 of one pipe).
-const SAME_OD: f64 = 0.1;
+use crate::model::{BendStock, KerfAt, Remnant, SAME_SIZE, Tube};
 
 /// Checks stock and saw.
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
@@ -55,7 +52,7 @@ fn usable(reader: &mut Reader<'_>, draft: &Draft, tube: &Tube, run: &str, certai
         // Trial pieces may be all straight.
         return;
     }
-    let right: Vec<&BendStock> = bends(draft).filter(|b| (b.od - tube.od).abs() <= SAME_OD).collect();
+    let right: Vec<&BendStock> = bends(draft).filter(|b| (b.od - tube.od).abs() <= SAME_SIZE).collect();
     let span = match draft.root.table("stock") {
         Some(stock) => draft.bends.first().map_or_else(|| stock.span.clone(), |b| b.span.clone()),
         None => draft.root.span_of("tube"),
@@ -91,7 +88,7 @@ fn usable(reader: &mut Reader<'_>, draft: &Draft, tube: &Tube, run: &str, certai
         }
         return;
     }
-    if right.iter().all(|b| (b.wall - tube.wall).abs() > 0.15) {
+    if right.iter().all(|b| !tube.is_same_size(b.od, b.wall)) {
         Finding {
             code: "other-wall",
             span,

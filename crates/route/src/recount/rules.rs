@@ -146,8 +146,8 @@ pub(super) fn shape(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
         Remnant::Bend(b) => Some(b),
         Remnant::Straight(_) => None,
     });
-    let fits = |od: f64, wall: f64| (od - tube.od).abs() < 0.05 && (wall - tube.wall).abs() < 0.05;
-    let clrs: Vec<f64> = job.stock.bends.iter().chain(shelf).filter(|b| fits(b.od, b.wall)).map(|b| b.clr).collect();
+    let clrs: Vec<f64> =
+        job.stock.bends.iter().chain(shelf).filter(|b| tube.is_same_size(b.od, b.wall)).map(|b| b.clr).collect();
     for (i, radius) in run.route.radii.iter().enumerate() {
         let off = clrs.iter().map(|c| (c - radius).abs()).fold(f64::INFINITY, f64::min);
         if off > PLACE_TOLERANCE {
