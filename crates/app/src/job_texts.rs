@@ -7,12 +7,11 @@ use std::collections::BTreeMap;
 use cutplan::CutPlan;
 use cutplan::file::PlanFile;
 use cutplan::quote::{Quote, quote};
-use job::file::job_file::MeshFiles;
 use job::file::{bender_file, details_file, routes_file, stock_file};
 use job::model::Job;
 use job::rates::{Extra, Origin, Rates};
 use job::routes::{Route, Routes, RunId};
-use job::{Beside, Opened, Problem, Problems};
+use job::{Beside, MeshFiles, Opened, Problem, Problems};
 
 use crate::price_job::{Saved, saved_plan};
 use crate::shelf::{Offered, offer};

@@ -8,6 +8,7 @@
 //! never negative. The nearest triangle is found in a tree of boxes; a coarse grid answers in the
 //! open without a search. Distances are exact but for the welding tolerance, at most 0.001 mm.
 
+mod fault;
 mod glb;
 mod grid;
 mod obj;
@@ -379,7 +380,7 @@ fn check(raw: &RawMesh) -> Result<(), MeshError> {
     if raw.triangles.len() > tree::MOST / 2 {
         return Err(MeshError::TooMany(raw.triangles.len()));
     }
-    read::check_finite(&raw.vertices, |v, _| MeshPlace::Vertex(v + 1))?;
+    fault::check_finite(&raw.vertices, |v, _| MeshPlace::Vertex(v + 1))?;
     if let Some(i) = raw.vertices.iter().position(|v| v.abs().max_element() > FARTHEST) {
         return Err(MeshError::TooFar { vertex: i + 1, distance: raw.vertices[i].length() });
     }

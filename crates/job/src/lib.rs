@@ -27,7 +27,8 @@ pub mod starter;
 pub mod suggest;
 pub mod write;
 
-pub use file::job_file::{Given, no_mesh_files};
+pub use file::job_file::Given;
+pub use mesh_file::{MeshFiles, no_mesh_files};
 pub use monitor::Monitor;
 pub use open::{
     OpenSettings, Opened, Reading, open, open_rates, open_routes, open_with, read, read_job, routes_text, write_routes,

@@ -10,15 +10,51 @@ use std::sync::Arc;
 use geom::mesh::{MeshError, MeshFormat, RawMesh, read};
 use geom::{Mesh, Vec3};
 
-use crate::file::job_file::Files;
 use crate::file::read::Reader;
 use crate::file::record::{Record, Value};
 use crate::suggest::nearest;
 
+/// Brings the mesh files that a job names.
+pub trait MeshFiles {
+    /// The bytes of a file, by its name as written.
+    ///
+    /// # Errors
+    /// What the system says.
+    fn bytes(&self, name: &str) -> std::io::Result<Vec<u8>>;
+
+    /// A mesh of that file that was read earlier, with the same unit and at the same place, `place` says which.
+    fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
+        let _ = (name, place);
+        None
+    }
+
+    /// Hears of a mesh that was read, so that it may be recalled.
+    fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
+        let _ = (name, place, mesh);
+    }
+}
+
+impl<F: Fn(&str) -> std::io::Result<Vec<u8>>> MeshFiles for F {
+    fn bytes(&self, name: &str) -> std::io::Result<Vec<u8>> {
+        self(name)
+    }
+}
+
+/// A place without any mesh file.
+///
+/// # Errors
+/// Always: there is none.
+pub fn no_mesh_files(_: &str) -> std::io::Result<Vec<u8>> {
+    Err(std::io::ErrorKind::NotFound.into())
+}
+
+/// Where a job's mesh files come from.
+pub type Files<'f> = &'f dyn MeshFiles;
+
 /// Endings of mesh files that are read.
 pub const ENDINGS: [&str; 4] = ["stl", "obj", "ply", "glb"];
 
-/// How [`crate::file::job_file::MeshFiles`] calls a mesh in mm that stands in the bay as in its file.
+/// How [`MeshFiles`] calls a mesh in mm that stands in the bay as in its file.
 pub const UNPLACED: &str = "as it stands";
 
 /// Corresponding sides of the two triangles may differ by this, mm, or [`SIDE_SHARE`], whichever is more.

@@ -5,10 +5,11 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::check;
-use crate::file::job_file::{Draft, Files, Given, draft};
+use crate::file::job_file::{Draft, Given, draft};
 use crate::file::read::Reader;
 use crate::file::tables::JOB;
 use crate::file::{self, routes_file, stock_file, syntax};
+use crate::mesh_file::Files;
 use crate::model::{Job, Units};
 use crate::problem::{Problem, Problems};
 use crate::rates::Rates;

@@ -8,7 +8,8 @@ use job::routes::{Routes, RunId};
 use crate::finding::{Change, Impossibility, Miss, Shortfall};
 use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
-use crate::search::drive::{Settings, finds_ways};
+use crate::search::drive::finds_ways;
+use crate::search::settings::Settings;
 use crate::search::solve::{Outcome, solve};
 
 /// What a run is let be longer than its least length, as shares of it, until routes of that length are found: the least

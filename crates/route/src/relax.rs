@@ -12,7 +12,7 @@ use crate::finding::{Change, Impossibility, Miss, Requirement};
 use crate::nearest::Blocked;
 use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
-use crate::search::drive::Settings;
+use crate::search::settings::Settings;
 use crate::search::solve::{miss_near, solve};
 
 /// Most changes tried.

@@ -11,7 +11,7 @@ use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
-use crate::search::drive::Settings;
+use crate::search::settings::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
 
 /// Rounds of picks before a job is given up.

@@ -13,6 +13,7 @@ pub mod pool;
 pub mod quadratic;
 pub mod repair;
 pub mod score;
+pub mod settings;
 pub mod solve;
 pub mod solver;
 pub mod state;

@@ -11,7 +11,7 @@ use app::view::quote::{QuoteSummary, summary};
 use app::view::routes::{RoutesView, routes};
 use cutplan::CutJob;
 use geom::Mesh;
-use job::file::job_file::MeshFiles;
+use job::MeshFiles;
 use route::clearance::clearance;
 use store::{Hash, Store};
 

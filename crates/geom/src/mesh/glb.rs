@@ -6,7 +6,7 @@
 
 use serde_json::Value;
 
-use super::read::{EXPORT_AGAIN, bad, check_finite, shown};
+use super::fault::{EXPORT_AGAIN, bad, check_finite, shown};
 use super::{MeshError, MeshPlace, RawMesh};
 use crate::Vec3;
 

@@ -2,8 +2,8 @@
 //!
 //! Faces may be polygons and may count vertices backwards from the last one (-1).
 
+use super::fault::{EXPORT_AGAIN, bad, number, shown};
 use super::polygon::triangulate;
-use super::read::{EXPORT_AGAIN, bad, number, shown};
 use super::{MeshError, MeshPlace, RawMesh};
 use crate::Vec3;
 

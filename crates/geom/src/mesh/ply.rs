@@ -3,8 +3,8 @@
 //! Elements and properties other than the places of the vertices and the corners of the faces are
 //! passed over, whatever their type.
 
+use super::fault::{EXPORT_AGAIN, bad, check_finite, line_of, number, shown};
 use super::polygon::triangulate;
-use super::read::{EXPORT_AGAIN, bad, check_finite, line_of, number, shown};
 use super::{MeshError, MeshPlace, RawMesh};
 use crate::Vec3;
 

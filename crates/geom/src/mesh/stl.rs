@@ -4,7 +4,7 @@
 //! bytes for each triangle; a header may begin with "solid" all the same, so the length decides.
 //! The normals in the file are not used: scans carry wrong ones.
 
-use super::read::{EXPORT_AGAIN, bad, check_finite, line_of, number, shown};
+use super::fault::{EXPORT_AGAIN, bad, check_finite, line_of, number, shown};
 use super::{MeshError, MeshPlace, RawMesh};
 use crate::Vec3;
 

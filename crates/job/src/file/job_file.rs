@@ -4,52 +4,14 @@ mod bay;
 mod stock;
 mod tubes;
 
-use std::sync::Arc;
-
-use geom::{Mesh, Vec3};
+use geom::Vec3;
 
 use super::read::Reader;
 use super::record::{Record, Value};
+use crate::mesh_file::Files;
 use crate::model::*;
 
 pub use stock::{StockGiven, cost, saw, stock};
-
-/// Brings the mesh files that a job names.
-pub trait MeshFiles {
-    /// The bytes of a file, by its name as written.
-    ///
-    /// # Errors
-    /// What the system says.
-    fn bytes(&self, name: &str) -> std::io::Result<Vec<u8>>;
-
-    /// A mesh of that file that was read earlier, with the same unit and at the same place, `place` says which.
-    fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
-        let _ = (name, place);
-        None
-    }
-
-    /// Hears of a mesh that was read, so that it may be recalled.
-    fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
-        let _ = (name, place, mesh);
-    }
-}
-
-impl<F: Fn(&str) -> std::io::Result<Vec<u8>>> MeshFiles for F {
-    fn bytes(&self, name: &str) -> std::io::Result<Vec<u8>> {
-        self(name)
-    }
-}
-
-/// A place without any mesh file.
-///
-/// # Errors
-/// Always: there is none.
-pub fn no_mesh_files(_: &str) -> std::io::Result<Vec<u8>> {
-    Err(std::io::ErrorKind::NotFound.into())
-}
-
-/// Where a job's mesh files come from.
-pub type Files<'f> = &'f dyn MeshFiles;
 
 /// A job with the tables it came from; items whose tables were bad are left out.
 pub struct Draft {

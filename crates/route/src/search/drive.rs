@@ -1,7 +1,5 @@
 //! The course of a search: pool, picks, improvement.
 
-use std::sync::atomic::{AtomicBool, Ordering};
-
 use rayon::prelude::*;
 
 use super::finish::{POLISH, finish, whole};
@@ -9,6 +7,7 @@ use super::improve::{Candidate, IMPROVING, Lane, SEEKING};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
+use super::settings::Settings;
 use super::state::{RunState, State, from_route};
 use crate::problem::Problem;
 
@@ -56,37 +55,6 @@ const TELLING: usize = 4;
 
 /// How much worse than the best a repaired pick may be for the sweep to walk from it, in bends.
 const SWEEP_LIMIT: f64 = 4.0;
-
-/// How a search is run.
-#[derive(Debug, Clone, Copy)]
-pub struct Settings<'a> {
-    /// Seed of all random numbers.
-    pub seed: u64,
-    /// Meetings of the lanes after the first answer; each is 80 steps.
-    pub effort: usize,
-    /// Rounds of picks from one pool before it is given up.
-    pub rounds: usize,
-    /// Pools, each larger than the one before, until the job is given up; 0: only a nearest answer is wanted.
-    pub pools: usize,
-    /// Whether a nearest answer is wanted of a job with a run that finds no way even alone.
-    pub draw_nearest: bool,
-    /// Extra room asked for between tubes and to keep-outs, mm.
-    pub room: f64,
-    /// Once true, the search ends with what it has found.
-    pub stop: &'a AtomicBool,
-}
-
-impl Settings<'_> {
-    /// Whether only a nearest answer is wanted, as none that holds can be.
-    pub fn hopeless(&self) -> bool {
-        self.pools == 0
-    }
-
-    /// Whether it is to end.
-    pub fn stopped(&self) -> bool {
-        self.stop.load(Ordering::Relaxed)
-    }
-}
 
 /// What a search brings.
 #[derive(Debug, Clone)]

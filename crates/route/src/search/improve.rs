@@ -8,12 +8,12 @@
 use oorandom::Rand64;
 
 use super::assign::allowed;
-use super::drive::Settings;
 use super::evaluate::{Scope, Tag};
 use super::path::Path;
 use super::pool::{Pool, bell, start};
 use super::repair::{NUDGE, repair};
 use super::score::{run_score, score};
+use super::settings::Settings;
 use super::solver::Solved;
 use super::state::{RunState, State, lay};
 use crate::problem::Problem;

@@ -4,7 +4,7 @@ use job::Monitor;
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::drive::{Found, Settings, blank, search, search_near};
+use super::drive::{Found, blank, search, search_near};
 use super::evaluate::Kind;
 use super::finish::{POLISH, finish, routes, to_the_letter, whole};
 use super::improve::Candidate;
@@ -12,6 +12,7 @@ use super::path::Path;
 use super::polish::close;
 use super::repair::{FRESH, NUDGE, repair};
 use super::score::score;
+use super::settings::Settings;
 use super::state::{State, from_route, lay};
 use crate::problem::Problem;
 

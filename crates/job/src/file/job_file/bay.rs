@@ -2,11 +2,11 @@
 
 use geom::Vec3;
 
-use super::{Files, pair, unit};
+use super::{pair, unit};
 use crate::catalogue;
 use crate::file::read::Reader;
 use crate::file::record::{Record, Value};
-use crate::mesh_file;
+use crate::mesh_file::{self, Files};
 use crate::model::*;
 use crate::suggest::either;
 
