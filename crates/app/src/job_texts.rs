@@ -93,12 +93,16 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
     read.problems = found.problems.clone();
     match found.job {
         Some(job) if !found.problems.has_errors() => {
-            let (warnings, given) = (found.problems, found.given);
-            read.opened = Some(Opened { job, warnings, given, file: "job.toml".into(), folder: ".".into() });
+            let (warnings, given, rates) = (found.problems, found.given, found.rates.clone());
+            read.opened = Some(Opened { job, warnings, given, rates, file: "job.toml".into(), folder: ".".into() });
         }
         unsound => read.unsound = unsound,
     }
-    read.read_rates(texts, shop);
+    match found.rates.checked() {
+        Ok(rates) => read.rates = rates.clone(),
+        Err(problems) => read.problems.0.extend(problems.0.into_iter().filter(Problem::is_error)),
+    }
+    read.read_own_rates(texts);
     read.read_beside(texts);
     read.read_routes(texts);
     read.read_plan(texts);
@@ -107,13 +111,8 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
 }
 
 impl JobTexts {
-    fn read_rates(&mut self, texts: &Texts, shop: Option<&str>) {
+    fn read_own_rates(&mut self, texts: &Texts) {
         let tube = self.opened.as_ref().filter(|o| o.given.tube).map(|o| &o.job.primary.tube);
-        if let Some(shop) = shop {
-            let shop = stock_file::read("stock.toml", shop.as_bytes(), tube);
-            self.rates = shop.rates;
-            self.problems.0.extend(shop.problems.into_iter().filter(Problem::is_error));
-        }
         if let Some(own) = texts.get("rates.toml") {
             let own = stock_file::read("rates.toml", own, tube);
             self.problems.0.extend(own.problems.into_iter().filter(Problem::is_error));

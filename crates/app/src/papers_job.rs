@@ -11,6 +11,7 @@ use cutplan::quote::file::QuoteFile;
 use cutplan::welding::welding;
 use cutplan::{CutError, CutPlan};
 use job::details::Details;
+use job::folder::own_or_shops;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Opened, write_atomic};
@@ -227,14 +228,10 @@ pub fn plan_text(plan: &CutPlan) -> Result<String, PapersError> {
 /// # Errors
 /// When the file is there and cannot be read as text.
 pub fn terms_of(opened: &Opened) -> io::Result<Option<String>> {
-    let above = opened.folder.parent().map(|p| p.join("terms.txt"));
-    let files = [Some(opened.folder.join("terms.txt")), above];
-    match files.into_iter().flatten().find(|f| f.is_file()) {
-        Some(file) => std::fs::read_to_string(&file)
-            .map(Some)
-            .map_err(|e| io::Error::new(e.kind(), format!("{} cannot be read as UTF-8 text: {e}", file.display()))),
-        None => Ok(None),
-    }
+    let Some(file) = own_or_shops(&opened.folder, "terms.txt") else { return Ok(None) };
+    let unreadable =
+        |e: io::Error| io::Error::new(e.kind(), format!("{} cannot be read as UTF-8 text: {e}", file.display()));
+    std::fs::read_to_string(&file).map(Some).map_err(unreadable)
 }
 
 /// Writes the set as a file, its folder too.

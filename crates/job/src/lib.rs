@@ -10,6 +10,7 @@ pub mod check;
 pub mod details;
 pub mod file;
 pub mod firing;
+pub mod folder;
 pub mod mesh_file;
 pub mod model;
 mod monitor;
@@ -31,7 +32,7 @@ pub use file::job_file::Given;
 pub use mesh_file::{MeshFiles, no_mesh_files};
 pub use monitor::Monitor;
 pub use open::{
-    OpenSettings, Opened, Reading, open, open_rates, open_routes, open_with, read, read_job, routes_text, write_routes,
+    OpenSettings, Opened, Reading, ShopRates, open, open_routes, open_with, read, read_job, routes_text, write_routes,
 };
 pub use open_details::{Beside, open_beside};
 pub use problem::{Place, Problem, Problems, Severity};

@@ -1,14 +1,15 @@
 //! Opens the files of a job, and writes its routes.
 
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::check;
 use crate::file::job_file::{Draft, Given, draft};
 use crate::file::read::Reader;
+use crate::file::stock_file::ShopFile;
 use crate::file::tables::JOB;
 use crate::file::{self, routes_file, stock_file, syntax};
+use crate::folder::{own_or_shops, read_bytes};
 use crate::mesh_file::Files;
 use crate::model::{Job, Units};
 use crate::problem::{Problem, Problems};
@@ -29,6 +30,8 @@ pub struct Opened {
     pub warnings: Problems,
     /// What the file gives.
     pub given: Given,
+    /// Rates of a quote.
+    pub rates: ShopRates,
     /// The file.
     pub file: PathBuf,
     /// The folder it lies in.
@@ -66,8 +69,10 @@ pub fn open_with(path: &Path, settings: &OpenSettings) -> Result<Opened, Problem
         .unwrap_or_else(|| "job".to_string());
     let files = |mesh: &str| read_bytes(&folder.join(mesh), LONGEST_MESH);
     let shop = shop_file(&folder, settings)?;
-    let read = read_job(&shown, &bytes, &name, &files, shop.as_ref().map(|(n, b)| (n.as_str(), b.as_slice())))?;
-    Ok(Opened { job: read.0, warnings: read.1, given: read.2, file, folder })
+    let shop = shop.as_ref().map(|(n, b)| (n.as_str(), b.as_slice()));
+    let Reading { job, given, rates, problems } = read(&shown, &bytes, &name, &files, shop);
+    let (job, warnings) = sound(job, problems)?;
+    Ok(Opened { job, warnings, given, rates, file, folder })
 }
 
 fn unopened(shown: &str, path: &Path, error: &io::Error) -> Problem {
@@ -88,16 +93,6 @@ fn unopened(shown: &str, path: &Path, error: &io::Error) -> Problem {
         .expected("a job's folder or its job.toml")
 }
 
-fn read_bytes(path: &Path, longest: u64) -> io::Result<Vec<u8>> {
-    let found = fs::metadata(path)?;
-    if found.is_dir() {
-        return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is a folder"));
-    }
-    let mut bytes = Vec::new();
-    io::Read::read_to_end(&mut io::Read::take(fs::File::open(path)?, longest), &mut bytes)?;
-    Ok(bytes)
-}
-
 /// Name and bytes of the shop's file that holds for a job in `folder`.
 fn shop_file(folder: &Path, settings: &OpenSettings) -> Result<Option<(String, Vec<u8>)>, Problems> {
     let longest = syntax::LONGEST as u64 + 1;
@@ -112,31 +107,30 @@ fn shop_file(folder: &Path, settings: &OpenSettings) -> Result<Option<(String, V
         })?;
         return Ok(Some((shown, bytes)));
     }
-    let above = folder.canonicalize().ok().and_then(|f| f.parent().map(Path::to_path_buf));
-    for place in std::iter::once(folder.to_path_buf()).chain(above) {
-        let path = place.join("stock.toml");
-        if path.is_file() {
-            let shown = path.display().to_string();
-            let bytes = read_bytes(&path, longest).map_err(|e| {
-                Problems::one(Problem::error("no-file", format!("{shown} cannot be read: {e}")).in_file(&shown))
-            })?;
-            return Ok(Some((shown, bytes)));
-        }
-    }
-    Ok(None)
+    let Some(path) = own_or_shops(folder, "stock.toml") else { return Ok(None) };
+    let shown = path.display().to_string();
+    let bytes = read_bytes(&path, longest).map_err(|e| {
+        Problems::one(Problem::error("no-file", format!("{shown} cannot be read: {e}")).in_file(&shown))
+    })?;
+    Ok(Some((shown, bytes)))
 }
 
-/// The rates of a quote: the program's own, with those of the shop's file that holds for the job in
-/// their places.
-///
-/// # Errors
-/// All problems of the shop's file, when there is an error among them.
-pub fn open_rates(opened: &Opened, settings: &OpenSettings) -> Result<Rates, Problems> {
-    let Some((name, bytes)) = shop_file(&opened.folder, settings)? else { return Ok(Rates::default()) };
-    let tube = opened.given.tube.then_some(&opened.job.primary.tube);
-    let shop = stock_file::read(&name, &bytes, tube);
-    let problems = Problems(shop.problems);
-    if problems.has_errors() { Err(problems) } else { Ok(shop.rates) }
+/// The rates of a quote that hold for a job.
+#[derive(Debug, Clone, Default)]
+pub struct ShopRates {
+    rates: Rates,
+    /// What is wrong with the shop's file.
+    problems: Problems,
+}
+
+impl ShopRates {
+    /// The program's own rates, with those of the shop's file in their places.
+    ///
+    /// # Errors
+    /// All problems of the shop's file, when there is an error among them.
+    pub fn checked(&self) -> Result<&Rates, Problems> {
+        if self.problems.has_errors() { Err(self.problems.clone()) } else { Ok(&self.rates) }
+    }
 }
 
 /// What was read of a job.
@@ -146,20 +140,17 @@ pub struct Reading {
     pub job: Option<Job>,
     /// What the file gives.
     pub given: Given,
+    /// Rates of a quote.
+    pub rates: ShopRates,
     /// What is wrong with it, and what only looks wrong.
     pub problems: Problems,
 }
 
-impl Reading {
-    /// The job, where nothing is wrong with it.
-    ///
-    /// # Errors
-    /// All problems, when there is an error among them.
-    pub fn sound(self) -> Result<(Job, Problems, Given), Problems> {
-        match self.job {
-            Some(job) if !self.problems.has_errors() => Ok((job, self.problems, self.given)),
-            _ => Err(self.problems),
-        }
+/// The job with its warnings, where nothing is wrong with it.
+fn sound(job: Option<Job>, problems: Problems) -> Result<(Job, Problems), Problems> {
+    match job {
+        Some(job) if !problems.has_errors() => Ok((job, problems)),
+        _ => Err(problems),
     }
 }
 
@@ -174,7 +165,8 @@ pub fn read_job(
     files: Files<'_>,
     shop: Option<(&str, &[u8])>,
 ) -> Result<(Job, Problems, Given), Problems> {
-    read(shown, bytes, name, files, shop).sound()
+    let Reading { job, given, problems, .. } = read(shown, bytes, name, files, shop);
+    sound(job, problems).map(|(job, warnings)| (job, warnings, given))
 }
 
 /// Reads a job from the bytes of its file: `shown` is the file's name in messages, `name` the job's
@@ -182,7 +174,9 @@ pub fn read_job(
 pub fn read(shown: &str, bytes: &[u8], name: &str, files: Files<'_>, shop: Option<(&str, &[u8])>) -> Reading {
     let text = match syntax::decode(shown, bytes) {
         Ok(text) => text,
-        Err(problems) => return Reading { job: None, given: Given::default(), problems },
+        Err(problems) => {
+            return Reading { job: None, given: Given::default(), rates: ShopRates::default(), problems };
+        }
     };
     let source = Source::new(shown, text);
     let tree = syntax::settle(&source);
@@ -193,23 +187,24 @@ pub fn read(shown: &str, bytes: &[u8], name: &str, files: Files<'_>, shop: Optio
     let record = reader.file(&JOB, &root);
     file::say_defaults(&mut reader, &record);
     let mut draft = draft(&mut reader, record, name, files);
-    let shop_problems = shop.map(|(name, bytes)| take_shop(&mut draft, name, bytes)).unwrap_or_default();
+    let tube = draft.given.tube.then_some(&draft.job.primary.tube);
+    let shop = shop.map(|(name, bytes)| stock_file::read(name, bytes, tube));
+    let needs_shop = !(draft.given.stock && draft.given.saw && draft.given.cost);
+    let rates = shop.map_or_else(ShopRates::default, |shop| take_shop(&mut draft, shop));
     let readable = !reader.broken && !reader.problems.iter().any(Problem::is_error);
     if !reader.broken {
         check::whole(&mut reader, &draft);
     }
     let mut problems = Problems(reader.finish());
-    problems.0.extend(shop_problems);
+    if needs_shop {
+        problems.0.extend(rates.problems.0.iter().cloned());
+    }
     problems.sort();
-    Reading { job: readable.then_some(draft.job), given: draft.given, problems }
+    Reading { job: readable.then_some(draft.job), given: draft.given, rates, problems }
 }
 
-/// Takes from the shop's file what the job does not give itself.
-fn take_shop(draft: &mut Draft, name: &str, bytes: &[u8]) -> Vec<Problem> {
-    if draft.given.stock && draft.given.saw && draft.given.cost {
-        return Vec::new();
-    }
-    let shop = stock_file::read(name, bytes, draft.given.tube.then_some(&draft.job.primary.tube));
+/// Takes from the shop's file what the job does not give itself; the rates are left.
+fn take_shop(draft: &mut Draft, shop: ShopFile) -> ShopRates {
     if !draft.given.stock
         && let Some(stock) = shop.stock
     {
@@ -229,7 +224,7 @@ fn take_shop(draft: &mut Draft, name: &str, bytes: &[u8]) -> Vec<Problem> {
         draft.given.cost = true;
         draft.job.cost = cost;
     }
-    shop.problems
+    ShopRates { rates: shop.rates, problems: Problems(shop.problems) }
 }
 
 impl Opened {

@@ -1,11 +1,11 @@
 //! Opens the small files beside a job that only drawings and bending tables need.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::bender::Bender;
 use crate::details::Details;
 use crate::file::{bender_file, details_file, syntax};
+use crate::folder::{own_or_shops, read_bytes};
 use crate::problem::{Problem, Problems};
 
 /// What was read of the files beside a job.
@@ -52,15 +52,13 @@ pub fn open_beside(folder: &Path) -> Result<Beside, Problems> {
 
 /// Name and bytes of a file in the folder, or in the one above when `above`.
 fn found(folder: &Path, name: &str, above: bool) -> Result<Option<(String, Vec<u8>)>, Problems> {
-    let parent = folder.canonicalize().ok().and_then(|f| f.parent().map(Path::to_path_buf)).filter(|_| above);
-    let places: Vec<PathBuf> = std::iter::once(folder.to_path_buf()).chain(parent).collect();
-    let Some(path) = places.iter().map(|p| p.join(name)).find(|p| p.is_file()) else { return Ok(None) };
+    let own = || Some(folder.join(name)).filter(|file| file.is_file());
+    let Some(path) = (if above { own_or_shops(folder, name) } else { own() }) else { return Ok(None) };
     let shown = path.display().to_string();
-    let bytes = fs::read(&path).map_err(|e| {
+    // What is longer than any such file is cut off: the reader says so.
+    let bytes = read_bytes(&path, syntax::LONGEST as u64 + 1).map_err(|e| {
         let problem = Problem::error("no-file", format!("{shown} cannot be read: {e}")).in_file(&shown);
         Problems::one(problem.expected("a file that can be read").hint("check its permissions, or move it away"))
     })?;
-    // What is longer than any such file is cut off: the reader says so.
-    let longest = bytes.len().min(syntax::LONGEST + 1);
-    Ok(Some((shown, bytes[..longest].to_vec())))
+    Ok(Some((shown, bytes)))
 }

@@ -40,7 +40,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         route: args.search.settings(),
         cut: CutSettings::default(),
         alternatives: args.alternatives,
-        rates: args.search.rates(&opened)?,
+        rates: opened.rates.checked()?.clone(),
         papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
         beside: job::open_beside(&opened.folder)?,
     };

@@ -59,7 +59,6 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let settings = settings(args)?;
     let open = OpenSettings { stock_file: args.stock.clone() };
     let opened = job::open_with(&args.job, &open)?;
-    let rates = job::open_rates(&opened, &open)?;
     let beside = job::open_beside(&opened.folder)?;
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
     say_all(&[&opened.warnings, &beside.warnings, &warnings]);
@@ -76,7 +75,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
     };
     let (job, units) = (&opened.job, opened.job.units);
-    let work = Work { job, units, routes: &routes, plan: plan.as_ref(), rates: &rates, beside: &beside };
+    let work =
+        Work { job, units, routes: &routes, plan: plan.as_ref(), rates: opened.rates.checked()?, beside: &beside };
     let done = export(&work, &settings, &args.out).map_err(|error| failure(error, args))?;
     report(&done, args);
     Ok(Outcome::Done)

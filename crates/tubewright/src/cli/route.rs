@@ -5,7 +5,6 @@ use std::path::PathBuf;
 use app::alternatives::choose;
 use app::report::{alternatives_text, routes_text};
 use app::route_job::{Found, route_job};
-use job::rates::Rates;
 use job::routes::Routes;
 use job::{Monitor, OpenSettings, Opened, write_routes};
 use route::RouteSettings;
@@ -48,11 +47,6 @@ pub struct Search {
 }
 
 impl Search {
-    /// The rates of a quote: the shop's, or the program's own.
-    pub fn rates(&self, opened: &Opened) -> Result<Rates, Failure> {
-        Ok(job::open_rates(opened, &OpenSettings { stock_file: self.stock.clone() })?)
-    }
-
     /// The router's settings.
     pub fn settings(&self) -> RouteSettings {
         RouteSettings { seed: self.seed, effort: self.effort, threads: self.threads, varied: false }
@@ -93,7 +87,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let settings = RouteSettings { varied: args.alternatives > 1, ..args.search.settings() };
     let report = route_job(job, last.as_ref(), settings, job.units, &mut Monitor::reporting(show_found));
     let alternatives = if args.alternatives > 1 && report.routed.met {
-        choose(job, &report.routed.answers, args.alternatives, &args.search.rates(&opened)?)
+        choose(job, &report.routed.answers, args.alternatives, opened.rates.checked()?)
     } else {
         Vec::new()
     };

@@ -24,7 +24,7 @@ pub fn routed(job: &Path, stock: Option<&Path>) -> Result<Routed, Failure> {
     let settings = OpenSettings { stock_file: stock.map(Path::to_path_buf) };
     let opened = job::open_with(job, &settings)?;
     opened.require_cutting()?;
-    let rates = job::open_rates(&opened, &settings)?;
+    let rates = opened.rates.checked()?.clone();
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
     say_all(&[&opened.warnings, &warnings]);
     Ok(Routed { opened, rates, routes })
