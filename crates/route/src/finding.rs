@@ -283,6 +283,8 @@ pub enum Impossibility {
     StraightLineTooLong {
         /// The straight line.
         line: f64,
+        /// The least length of a route at the tightest CLR.
+        least: f64,
         /// The most allowed.
         most: f64,
     },
@@ -344,7 +346,7 @@ impl Impossibility {
     /// By how much it is missed at least, mm.
     pub fn by(&self) -> f64 {
         match self {
-            Impossibility::StraightLineTooLong { line: least, most }
+            Impossibility::StraightLineTooLong { least, most, .. }
             | Impossibility::ShortestRouteTooLong { least, most } => least - most,
             Impossibility::StubTooClose { by, .. }
             | Impossibility::StubFoulsDuringFitting { by, .. }

@@ -12,9 +12,15 @@ use crate::search::drive::finds_ways;
 use crate::search::settings::Settings;
 use crate::search::solve::{Outcome, solve};
 
-/// What a run is let be longer than its least length, as shares of it, until routes of that length are found: the least
-/// length knows nothing of obstacles, and a route around them takes some more.
-const LONGER: [f64; 3] = [0.03, 0.1, 0.3];
+/// What a run whose target is out of reach is let be longer than its least length, as a share of it: the least length
+/// knows nothing of obstacles, and a route around them takes some more.
+const LONGER: f64 = 0.05;
+
+/// What a run that finds no route of its length is let be longer, as a multiple of what its nearest attempt missed.
+const LONGER_BY_MISS: f64 = 1.2;
+
+/// Lengths tried.
+const LENGTHS: usize = 4;
 
 /// What an eased clearance is left short of its limit, mm.
 const EASED: f64 = 0.1;
@@ -90,55 +96,67 @@ fn largest_clearance(keepout: &Keepout, free_after: &dyn Fn(&Change) -> bool) ->
     Some(with((10.0 * low).floor() / 10.0))
 }
 
-/// Routes a job of which `impossible` and `blocked` cannot hold, with these eased.
+/// Routes a job of which something is shown to be impossible, or some runs are `blocked`, with these eased.
 pub fn nearest(job: &Job, locked: &Routes, blocked: &[Blocked], settings: Settings) -> Outcome {
     let mut freed = job.clone();
     blocked.iter().filter_map(|b| b.freed_by.first()).for_each(|change| change.apply(&mut freed));
     let quick = Settings { effort: 0, rounds: 3, pools: 1, draw_nearest: true, room: 0.0, ..settings };
-    let mut outcome: Option<Outcome> = None;
-    for longer in LONGER {
-        let (problem, lengths) = eased(&freed, locked, longer);
-        let found = solve(&problem, None, quick, &mut Monitor::new(settings.stop, |_| ()));
-        let done = found.met || !lengths || settings.stopped();
-        let nearer = outcome.as_ref().is_none_or(|o| miss(&found) < miss(o));
-        if nearer {
-            outcome = Some(found);
-        }
-        if done {
+    let routed = |problem: &Problem| solve(problem, None, quick, &mut Monitor::new(settings.stop, |_| ()));
+    let mut problem = eased(&freed, locked, &[]);
+    let mut best = routed(&problem);
+    for _ in 1..LENGTHS {
+        let lengths_eased = problem.runs.iter().any(|r| r.extra > 0.0);
+        if best.met || !lengths_eased || settings.stopped() {
             break;
         }
+        problem = eased(&freed, locked, &longer(&problem, &best));
+        let found = routed(&problem);
+        if miss(&found) <= miss(&best) {
+            best = found;
+        }
     }
-    outcome.expect("one share at least is tried")
+    best
+}
+
+/// What each run is let be longer next, mm: more for those that found no route alone, else for all that were let be longer.
+fn longer(problem: &Problem, found: &Outcome) -> Vec<f64> {
+    let mut extras: Vec<f64> = problem.runs.iter().map(|r| r.extra).collect();
+    for (run, extra) in extras.iter_mut().enumerate() {
+        let Some(target) = problem.target(run) else { continue };
+        match found.blocked.iter().find(|b| b.0 == run) {
+            Some(&(_, miss)) if miss.is_finite() => *extra += LONGER_BY_MISS * miss,
+            _ if found.blocked.is_empty() && *extra > 0.0 => *extra += LONGER * target,
+            _ => {}
+        }
+    }
+    extras
 }
 
 fn miss(outcome: &Outcome) -> f64 {
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 
-/// The problem of a job with all that is shown to be impossible eased, and whether a length is among it.
-fn eased(job: &Job, locked: &Routes, longer: f64) -> (Problem, bool) {
+/// The problem of a job with all that is shown to be impossible eased; `extras`: how much longer each run may be, mm.
+fn eased(job: &Job, locked: &Routes, extras: &[f64]) -> Problem {
     let mut problem = Problem::new(job, &locked.runs);
-    let mut lengths = false;
+    problem.runs.iter_mut().zip(extras).for_each(|(run, extra)| run.extra = *extra);
     for _ in 0..ROUNDS {
         let shown = close_impossible(&mut problem.clone());
         if shown.is_empty() {
             break;
         }
-        for Impossible { run, why } in &shown {
-            lengths |= ease(&mut problem, run, why, longer);
-        }
+        shown.iter().for_each(|Impossible { run, why }| ease(&mut problem, run, why));
     }
     close_impossible(&mut problem);
-    (problem, lengths)
+    problem
 }
 
-/// Eases one requirement; whether it is a length.
-fn ease(problem: &mut Problem, run: &RunId, why: &Impossibility, longer: f64) -> bool {
+/// Eases one requirement of a run.
+fn ease(problem: &mut Problem, run: &RunId, why: &Impossibility) {
     match why {
-        Impossibility::StraightLineTooLong { line: least, .. } | Impossibility::ShortestRouteTooLong { least, .. } => {
+        Impossibility::StraightLineTooLong { least, .. } | Impossibility::ShortestRouteTooLong { least, .. } => {
             let of_run = problem.runs.iter_mut().filter(|r| r.id == *run);
-            of_run.for_each(|r| r.extra += why.by() + longer * least);
-            return true;
+            of_run.for_each(|r| r.extra += why.by() + LONGER * least);
         }
         Impossibility::StubTooClose { keepout, by, .. } => {
             let radius = problem.runs.iter().find(|r| r.id == *run).map_or(0.0, |r| r.radius);
@@ -151,7 +169,6 @@ fn ease(problem: &mut Problem, run: &RunId, why: &Impossibility, longer: f64) ->
             problem.obstacles.iter_mut().filter(|o| o.name == *keepout).for_each(|o| o.tool = true);
         }
         Impossibility::PortsTooClose { by, .. } => problem.tube_gap -= by + EASED,
-        Impossibility::TooFewInlets(inner) => return ease(problem, run, inner, longer),
+        Impossibility::TooFewInlets(inner) => ease(problem, run, inner),
     }
-    false
 }

@@ -97,7 +97,7 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossibility> {
     let tightest = run.clrs.first().copied().unwrap_or(0.0);
     let [least, line] = [tightest, 0.0].map(|clr| least_length(run, end, clr, nearer));
     if line > most + SURE {
-        return Some(Impossibility::StraightLineTooLong { line, most });
+        return Some(Impossibility::StraightLineTooLong { line, least, most });
     }
     (least > most + SURE).then_some(Impossibility::ShortestRouteTooLong { least, most })
 }

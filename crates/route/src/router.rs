@@ -184,7 +184,7 @@ impl Routed {
         let impossible = |i: &Impossible| Miss::of(&i.run, i.why.by(), Shortfall::Impossible(i.why.clone()));
         let mut causes: Vec<Miss> = self.impossible.iter().map(impossible).collect();
         causes.extend(self.blocked.iter().map(Blocked::miss));
-        if !assignable && self.impossible.is_empty() {
+        if !assignable && causes.is_empty() {
             causes.push(Miss { run: None, by: 1.0, what: Shortfall::Unassignable });
         }
         causes.extend(self.contact.as_ref().map(|c| {

@@ -376,8 +376,9 @@ fn impossibility(why: &Impossibility) -> Coded<FindingCode> {
         coded(code, measures)
     };
     match why {
-        Impossibility::StraightLineTooLong { line, most } => {
-            coded(FindingCode::StraightLineTooLong, [("line_mm", mm(*line)), ("most_mm", mm(*most))])
+        Impossibility::StraightLineTooLong { line, least, most } => {
+            let measures = [("line_mm", mm(*line)), ("least_mm", mm(*least)), ("most_mm", mm(*most))];
+            coded(FindingCode::StraightLineTooLong, measures)
         }
         Impossibility::ShortestRouteTooLong { least, most } => {
             coded(FindingCode::ShortestRouteTooLong, [("least_mm", mm(*least)), ("most_mm", mm(*most))])

@@ -142,7 +142,7 @@ pub fn impossibility(why: &Impossibility, units: Units) -> String {
         RunEnd::End => format!("the last {}, straight into the inlet,", long(length)),
     };
     match why {
-        Impossibility::StraightLineTooLong { line, most } => {
+        Impossibility::StraightLineTooLong { line, most, .. } => {
             format!("the straight line alone is {}; at most {} allowed", long(*line), long(*most))
         }
         Impossibility::ShortestRouteTooLong { least, most } => {

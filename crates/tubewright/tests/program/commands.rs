@@ -1,7 +1,5 @@
 //! `new`, `check`, `route`, `cut`, `schema`: what they write and what they say.
 
-use std::path::Path;
-
 use crate::user::{err, folder, out, run};
 
 #[test]
