@@ -2,6 +2,7 @@
 
 use std::io;
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use cutplan::assembly::assembly;
@@ -14,7 +15,9 @@ use job::details::Details;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Opened, write_atomic};
-use papers::{DEFAULT_TERMS, Frame, Kind, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf};
+use papers::{
+    DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
+};
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
 use route::torch::Torch;
@@ -55,6 +58,12 @@ pub enum PapersError {
     /// The page could not be set: a fault of ours.
     #[error(transparent)]
     Pdf(#[from] PdfError),
+    /// There would be more pages than anybody prints.
+    #[error("these papers would have {0} sheets; at most {MOST_SHEETS} are set at a time")]
+    TooMany(usize),
+    /// It was stopped.
+    #[error("the papers were stopped")]
+    Stopped,
     /// A file could not be put into words: a number that is not finite.
     #[error("{0}")]
     Text(String),
@@ -122,7 +131,22 @@ impl Papers {
 /// # Errors
 /// [`PapersError`].
 pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
+    print_papers_until(job, printed, settings, &AtomicBool::new(false))
+}
+
+/// As [`print_papers`], and ends soon after `stop` became true.
+///
+/// # Errors
+/// As [`print_papers`], and [`PapersError::Stopped`].
+pub fn print_papers_until(
+    job: &Job,
+    printed: Printed<'_>,
+    settings: &PaperSettings,
+    stop: &AtomicBool,
+) -> Result<Papers, PapersError> {
     let begun = Instant::now();
+    let go_on = || if stop.load(Ordering::Relaxed) { Err(PapersError::Stopped) } else { Ok(()) };
+    go_on()?;
     // As the file says it, so that a plan just made and the same one read back print the same.
     let plan = PlanFile::from(printed.plan).to_plan().map_err(|e| PapersError::Text(e.to_string()))?;
     let runs = assembly(job, printed.routes, &plan)?;
@@ -130,6 +154,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
     let units = settings.units.unwrap_or(job.units);
     let (templates, mut warnings) = template::header::drawings(job, &settings.details, units);
+    go_on()?;
     let gaps = clearance(job, printed.routes).ok();
     let paper = settings.paper.unwrap_or(usual_paper(job.units));
     let given = PaperJob {
@@ -148,9 +173,15 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
         paper,
         revision: &settings.revision,
         date: &settings.date,
+        stop,
     };
     let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    go_on()?;
     let list = sheets(&given, wanted);
+    if list.len() > MOST_SHEETS {
+        return Err(PapersError::TooMany(list.len()));
+    }
+    go_on()?;
     let frame = Frame {
         job: job.name.clone(),
         paper,

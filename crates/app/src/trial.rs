@@ -1,6 +1,7 @@
 //! Routes as they would be with some runs changed by hand: nothing is saved.
 
 use geom::Vec3;
+use job::file::routes_file::{LONGEST_RUN, MOST_BENDS, is_beyond};
 use job::routes::{Routes, RunId};
 use route::edit::{RouteEdit, edit};
 use serde::Deserialize;
@@ -100,9 +101,15 @@ impl HandEdit {
     }
 }
 
+/// Most runs changed at once: all that a routes file may have.
+const MOST_RUNS: usize = 200;
+
 /// Why routes can't be changed so.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum TrialError {
+    /// More runs than any job has.
+    #[error("{0} runs are changed at once; at most {MOST_RUNS} are taken")]
+    TooMany(usize),
     /// A run that the routes do not have.
     #[error("the routes have no run `{0}`")]
     NoRun(String),
@@ -122,6 +129,9 @@ pub enum TrialError {
 /// [`TrialError`] for the first that is no run or no tube.
 pub fn changed(routes: &Routes, changed: &[ChangedRun], by_hand: Option<&HandEdit>) -> Result<Routes, TrialError> {
     let mut out = routes.clone();
+    if changed.len() > MOST_RUNS {
+        return Err(TrialError::TooMany(changed.len()));
+    }
     for change in changed {
         let place = place(&out, &change.run)?;
         let route = &mut out.runs[place];
@@ -151,6 +161,12 @@ fn sound(routes: &Routes, place: usize) -> Result<(), TrialError> {
     let route = &routes.runs[place];
     let wrong = |why: String| TrialError::NoTube { run: route.run.to_string(), why };
     route.centreline().map_err(|e| wrong(e.to_string()))?;
-    let far = route.points.iter().any(|p| p.abs().max_element() > FARTHEST);
-    if far { Err(wrong("a point lies more than 20 m from the origin".into())) } else { Ok(()) }
+    if route.points.iter().any(|p| p.abs().max_element() > FARTHEST) {
+        return Err(wrong("a point lies more than 20 m from the origin".into()));
+    }
+    if is_beyond(&route.points, &route.radii) {
+        let most = LONGEST_RUN / 1000.0;
+        return Err(wrong(format!("it is longer than {most} m, or has more than {MOST_BENDS} bends")));
+    }
+    Ok(())
 }

@@ -179,6 +179,11 @@ impl ApiError {
         error
     }
 
+    /// Whether it only says to try again later.
+    pub fn is_busy(&self) -> bool {
+        self.status == StatusCode::SERVICE_UNAVAILABLE
+    }
+
     /// 500: a fault of ours. The log has what happened; the client a name for it.
     pub fn fault(what: &dyn std::fmt::Display) -> Self {
         let id = fault_id();

@@ -11,6 +11,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use crate::connections::Caller;
 use crate::errors::ApiError;
 use crate::session::COOKIE;
 use crate::settings::Settings;
@@ -58,10 +59,13 @@ fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
     }
     let path = request.uri().path();
     let open = OPEN.contains(&path) && (path != "/api/shop" || !writes);
-    if path.starts_with("/api/") && !open && !signed_in(shop, headers) {
-        return Some(ApiError::unauthorised("sign in first"));
+    if signed_in(shop, headers) {
+        if let Some(caller) = request.extensions().get::<Caller>() {
+            caller.signed_in();
+        }
+        return None;
     }
-    None
+    (path.starts_with("/api/") && !open).then(|| ApiError::unauthorised("sign in first"))
 }
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.

@@ -1,4 +1,4 @@
-//! Signing in: one password of the owner's, sessions that live in memory, and patience with those who guess.
+//! Signing in: one password of the owner's, and sessions that live in memory.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -10,12 +10,6 @@ use sha2::{Digest, Sha256};
 
 /// How long a session lasts without a call.
 const LASTS: Duration = Duration::from_secs(12 * 3600);
-
-/// Tries in a row that are looked at; then there is a wait.
-const TRIES: u32 = 5;
-
-/// How long the wait is.
-const WAIT: Duration = Duration::from_secs(30);
 
 /// Most sessions at a time; the oldest goes first.
 const MOST: usize = 200;
@@ -30,7 +24,6 @@ pub const COOKIE: &str = "tubewright_session";
 #[derive(Debug, Default)]
 pub struct Sessions {
     open: Mutex<BTreeMap<[u8; 32], Instant>>,
-    failed: Mutex<Option<(u32, Instant)>>,
 }
 
 fn lock<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -70,24 +63,6 @@ impl Sessions {
     /// Ends a session.
     pub fn end(&self, token: &str) {
         lock(&self.open).remove(&key(token));
-    }
-
-    /// Seconds to wait before another password is looked at; `None`: go on.
-    pub fn must_wait(&self) -> Option<u32> {
-        let failed = lock(&self.failed);
-        let (tries, last) = (*failed)?;
-        let left = WAIT.checked_sub(last.elapsed())?;
-        (tries >= TRIES).then_some(left.as_secs() as u32 + 1)
-    }
-
-    /// Remembers whether a try was right.
-    pub fn tried(&self, right: bool) {
-        let mut failed = lock(&self.failed);
-        *failed = match *failed {
-            _ if right => None,
-            Some((tries, last)) if last.elapsed() < WAIT => Some((tries + 1, Instant::now())),
-            _ => Some((1, Instant::now())),
-        };
     }
 }
 
@@ -129,18 +104,11 @@ mod tests {
     }
 
     #[test]
-    fn sessions_begin_and_end_and_guessing_is_slowed() {
+    fn sessions_begin_and_end() {
         let sessions = Sessions::default();
         let token = sessions.begin();
         assert!(sessions.holds(&token) && !sessions.holds("x"));
         sessions.end(&token);
         assert!(!sessions.holds(&token));
-        for _ in 0..TRIES {
-            assert_eq!(sessions.must_wait(), None);
-            sessions.tried(false);
-        }
-        assert!(sessions.must_wait().is_some());
-        sessions.tried(true);
-        assert_eq!(sessions.must_wait(), None);
     }
 }

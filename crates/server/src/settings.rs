@@ -25,5 +25,5 @@ pub const LONGEST_BODY: usize = 2 << 20;
 /// Longest body of a mesh or archive, bytes.
 pub const LONGEST_MESH: usize = 100 << 20;
 
-/// Most triangles of a mesh.
+/// Most triangles of a mesh, and of all meshes of a job.
 pub const MOST_TRIANGLES: usize = 1_000_000;

@@ -28,6 +28,11 @@ pub trait MeshFiles {
         None
     }
 
+    /// Most triangles of all meshes of a job together; a million take 300 MB of memory.
+    fn most_triangles(&self) -> usize {
+        usize::MAX
+    }
+
     /// Hears of a mesh that was read, so that it may be recalled.
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         let _ = (name, place, mesh);

@@ -15,6 +15,12 @@ use crate::routes::{CollectorPlace, Route, Routes, RunId};
 use crate::source::Source;
 use crate::suggest::nearest;
 
+/// Longest run that is read, mm: two lorries. Gaps are counted point by point, so that a run of a thousand kilometres would
+/// fill the memory.
+pub const LONGEST_RUN: f64 = 30_000.0;
+/// Most bends of a run.
+pub const MOST_BENDS: usize = 100;
+
 /// Reads the bytes of a routes file of `job`.
 ///
 /// # Errors
@@ -137,8 +143,22 @@ fn add(
         }
     }
     let Some((points, radii)) = centreline(reader, table, start) else { return };
+    if is_beyond(&points, &radii) {
+        let message = format!("{run} is longer, or has more bends, than any exhaust");
+        let problem = reader.error("run-too-long", &table.span, &table.about, message);
+        problem.expected = format!("runs below {} m, of {MOST_BENDS} bends at most", LONGEST_RUN / 1000.0);
+        problem.hint = "take this run out, or undo what made it".into();
+        return;
+    }
     let locked = table.flag("locked").unwrap_or(false);
     routes.runs.push(Route { run, collector, inlet, points, radii, locked });
+}
+
+/// Whether a run is too long, or has too many bends, to be looked at.
+pub fn is_beyond(points: &[Vec3], radii: &[f64]) -> bool {
+    let length: f64 = points.windows(2).map(|p| (p[1] - p[0]).length()).sum();
+    // Written so that a length that is no number is beyond too.
+    radii.len() > MOST_BENDS || !(length <= LONGEST_RUN)
 }
 
 /// Points and radii of a run, from either of its two forms.

@@ -3,11 +3,15 @@
 use std::io::{BufRead as _, IsTerminal as _};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
-use server::{PASSWORD, ServeError, Server, Settings, fill_if_empty, hash_password};
+use server::{PASSWORD, ServeError, Server, Settings, hash_password};
 use store::{Place, Store, StoreError};
 
 use crate::exit::{Failure, Outcome, print, say};
+
+/// How long the end waits for threads that still work.
+const LAST_WORK: Duration = Duration::from_millis(500);
 
 /// What `serve` is told.
 #[derive(Debug, clap::Args)]
@@ -58,7 +62,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let runtime = runtime.map_err(|e| Failure::System(format!("no threads can be had: {e}")))?;
     let place = place(args)?;
     let Instead { set_password, check, backup, restore } = &args.instead;
-    runtime.block_on(async {
+    let done = runtime.block_on(async {
         match (backup, restore) {
             (Some(file), _) => copied(store::backup(&place, file).await, "Written to", file),
             (_, Some(file)) => copied(store::restore(&place, file).await, "Restored from", file),
@@ -66,7 +70,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
             _ if *set_password => password(&place).await,
             _ => serve(args, &place).await,
         }
-    })
+    });
+    // Work that cannot be stopped must not keep the program from ending.
+    runtime.shutdown_timeout(LAST_WORK);
+    done
 }
 
 /// Where the store is.
@@ -125,11 +132,11 @@ async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     server::log_to_stderr();
     let store = Store::open(place).await.map_err(refused)?;
     let address = SocketAddr::new(args.bind, args.port);
-    let server = Server::bind(store.clone(), Settings { address, names: args.name.clone(), password: None });
+    let server = Server::bind(store, Settings { address, names: args.name.clone(), password: None });
     let server = server.await.map_err(system)?;
     let page = format!("http://{}/", server.address());
     print(&format!("Tubewright is at {page} (Ctrl-C ends it)"));
-    fill_if_empty(&store).await.map_err(refused)?;
+    server.fill_if_empty().await.map_err(refused)?;
     if args.open {
         open(&page);
     }
