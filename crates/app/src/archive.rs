@@ -16,7 +16,7 @@ pub use directory::Directory;
 const MOST: usize = 64;
 
 /// Longest of all documents of an archive together, bytes: two scans of a million triangles.
-pub const LONGEST: usize = 128 << 20;
+pub const LONGEST: usize = 100 << 20;
 
 /// How many times its packed size an archive may have unpacked, beyond a first megabyte. Scans and texts pack to a
 /// third, a text of one line over and over to a hundredth.

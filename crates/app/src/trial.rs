@@ -1,7 +1,7 @@
 //! Routes as they would be with some runs changed by hand: nothing is saved.
 
 use geom::Vec3;
-use job::file::routes_file::{LONGEST_RUN, MOST_BENDS, is_beyond};
+use job::file::routes_file::{LONGEST_RUN, MOST_BENDS, MOST_BENDS_IN_ALL, are_beyond, is_beyond};
 use job::routes::{Routes, RunId};
 use route::edit::{RouteEdit, edit};
 use serde::Deserialize;
@@ -110,6 +110,9 @@ pub enum TrialError {
     /// More runs than any job has.
     #[error("{0} runs are changed at once; at most {MOST_RUNS} are taken")]
     TooMany(usize),
+    /// More bends than any job has.
+    #[error("the runs have more than {MOST_BENDS_IN_ALL} bends together")]
+    TooManyBends,
     /// A run that the routes do not have.
     #[error("the routes have no run `{0}`")]
     NoRun(String),
@@ -147,7 +150,7 @@ pub fn changed(routes: &Routes, changed: &[ChangedRun], by_hand: Option<&HandEdi
         out.runs[place] = edited.map_err(|e| TrialError::NoTube { run: run.into(), why: e.to_string() })?;
         sound(&out, place)?;
     }
-    Ok(out)
+    if are_beyond(&out) { Err(TrialError::TooManyBends) } else { Ok(out) }
 }
 
 fn place(routes: &Routes, run: &str) -> Result<usize, TrialError> {

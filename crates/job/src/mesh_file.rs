@@ -55,7 +55,9 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     let mesh = match files.recall(&name, &place) {
         Some(mesh) => mesh,
         None => {
-            let mesh = Arc::new(placed(reader, table, &name, scale, files)?);
+            let mut made = None;
+            files.one_by_one(&mut || made = placed(reader, table, &name, scale, files).map(Arc::new));
+            let mesh = made?;
             files.keep(&name, &place, &mesh);
             mesh
         }

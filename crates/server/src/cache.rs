@@ -43,11 +43,16 @@ fn is_too_much<'a>(desks: impl Iterator<Item = &'a Desk>) -> bool {
 pub struct Cache {
     desks: Mutex<LruCache<DeskKey, Arc<Desk>>>,
     meshes: Mutex<LruCache<MeshKey, Arc<Mesh>>>,
+    indexing: Mutex<()>,
 }
 
 impl Default for Cache {
     fn default() -> Self {
-        Cache { desks: Mutex::new(LruCache::new(JOBS)), meshes: Mutex::new(LruCache::unbounded()) }
+        Cache {
+            desks: Mutex::new(LruCache::new(JOBS)),
+            meshes: Mutex::new(LruCache::unbounded()),
+            indexing: Mutex::default(),
+        }
     }
 }
 
@@ -72,6 +77,11 @@ impl Cache {
         while desks.len() > 1 && is_too_much(desks.iter().map(|(_, desk)| desk.as_ref())) {
             desks.pop_lru();
         }
+    }
+
+    /// A turn to index a mesh: one is indexed at a time, whoever needs it.
+    pub fn indexing(&self) -> MutexGuard<'_, ()> {
+        open(&self.indexing)
     }
 
     /// A mesh that was indexed.

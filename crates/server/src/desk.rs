@@ -153,6 +153,11 @@ impl MeshFiles for Meshes {
         MOST_TRIANGLES
     }
 
+    fn one_by_one(&self, index: &mut dyn FnMut()) {
+        let _turn = self.cache.indexing();
+        index();
+    }
+
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         if let Some(hash) = self.hash(name) {
             self.cache.keep_mesh((hash.clone(), place.to_string()), mesh.clone());

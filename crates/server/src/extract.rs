@@ -26,8 +26,8 @@ pub struct Query<T>(pub T);
 pub struct Upload {
     /// The bytes.
     pub bytes: Bytes,
-    /// Given back when it is dropped.
-    pub room: OwnedSemaphorePermit,
+    /// Given back when it is dropped; a short body takes none.
+    pub room: Option<OwnedSemaphorePermit>,
 }
 
 impl<T: DeserializeOwned> FromRequest<SharedShop> for Json<T> {
@@ -97,11 +97,15 @@ impl FromRequest<SharedShop> for Upload {
     }
 }
 
+/// A body of that many bytes is read without asking for room: edits never wait behind uploads.
+const SHORT: usize = 64 << 10;
+
 /// Reads a body of at most `longest` bytes, once there is room for it among the bodies of all callers.
 async fn read(request: Request, shop: &SharedShop, longest: usize) -> Result<Upload, ApiError> {
     let length = request.headers().get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
     // A body whose length is not said may be as long as any.
-    let room = shop.room.of_body(length.unwrap_or(longest).min(longest)).await?;
+    let length = length.unwrap_or(longest).min(longest);
+    let room = if length > SHORT { Some(shop.room.of_body(length).await?) } else { None };
     let bytes = Bytes::from_request(request, shop).await.map_err(|why| of_bytes(&why))?;
     Ok(Upload { bytes, room })
 }

@@ -21,6 +21,9 @@ use crate::shop::{SharedShop, Shop};
 const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; frame-src 'self' blob:; worker-src 'self' blob:; \
      connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
+/// Longest body that is read of those who have yet to sign in, bytes.
+const LONGEST_UNKNOWN: usize = 8 << 10;
+
 /// Calls that are answered to those who have yet to sign in.
 const OPEN: [&str; 3] = ["/api/shop", "/api/session", "/api/health"];
 
@@ -65,7 +68,16 @@ fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
         }
         return None;
     }
-    (path.starts_with("/api/") && !open).then(|| ApiError::unauthorised("sign in first"))
+    if path.starts_with("/api/") && !open {
+        return Some(ApiError::unauthorised("sign in first"));
+    }
+    is_long(headers).then(|| ApiError::too_large("of those who have not signed in only short bodies are read"))
+}
+
+/// Whether a call comes with a body longer than a password.
+fn is_long(headers: &HeaderMap) -> bool {
+    let length = headers.get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
+    headers.contains_key(header::TRANSFER_ENCODING) || length.is_some_and(|length| length > LONGEST_UNKNOWN)
 }
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.

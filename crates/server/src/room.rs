@@ -7,8 +7,8 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use crate::errors::{ApiError, ApiResult};
 use crate::settings::LONGEST_MESH;
 
-/// Bodies held at a time, bytes: one of the longest, and as much again for everybody else.
-const BODIES: usize = 2 * LONGEST_MESH;
+/// Bodies held at a time, bytes: one of the longest, and some for everybody else.
+const BODIES: usize = LONGEST_MESH + (20 << 20);
 
 /// Bytes unpacked of archives at a time: one archive of the largest.
 const UNPACKED: usize = app::archive::LONGEST;

@@ -33,6 +33,12 @@ pub trait MeshFiles {
         usize::MAX
     }
 
+    /// Reads and indexes a mesh by calling `index` once. A shop that reads several jobs at a time does so for one mesh after
+    /// the other, because each takes much memory.
+    fn one_by_one(&self, index: &mut dyn FnMut()) {
+        index();
+    }
+
     /// Hears of a mesh that was read, so that it may be recalled.
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         let _ = (name, place, mesh);

@@ -21,6 +21,10 @@ pub const LONGEST_RUN: f64 = 30_000.0;
 /// Most bends of a run.
 pub const MOST_BENDS: usize = 100;
 
+/// Most bends of all runs of a job together: every one of them is measured against every other. Twenty-four cylinders with
+/// secondaries and tails have 300.
+pub const MOST_BENDS_IN_ALL: usize = 400;
+
 /// Reads the bytes of a routes file of `job`.
 ///
 /// # Errors
@@ -35,6 +39,11 @@ pub fn read(name: &str, bytes: &[u8], job: &Job) -> Result<(Routes, Problems), P
     let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(&ROUTES, &root);
     let routes = build(&mut reader, &record, job);
+    if are_beyond(&routes) {
+        let problem = reader.error("too-many", &(0..0), "", "the runs have more bends together than any exhaust");
+        problem.expected = format!("at most {MOST_BENDS_IN_ALL}");
+        problem.hint = "take out the runs that this job does not need".into();
+    }
     let mut problems = Problems(reader.finish());
     problems.sort();
     if problems.has_errors() { Err(problems) } else { Ok((routes, problems)) }
@@ -152,6 +161,11 @@ fn add(
     }
     let locked = table.flag("locked").unwrap_or(false);
     routes.runs.push(Route { run, collector, inlet, points, radii, locked });
+}
+
+/// Whether the runs have more bends together than are looked at.
+pub fn are_beyond(routes: &Routes) -> bool {
+    routes.runs.iter().map(|run| run.radii.len()).sum::<usize>() > MOST_BENDS_IN_ALL
 }
 
 /// Whether a run is too long, or has too many bends, to be looked at.

@@ -83,6 +83,10 @@ pub fn settle(source: &Source) -> Tree {
         let mut blanks: Vec<Range<usize>> = Vec::new();
         for error in &errors {
             let span = error.span().unwrap_or(0..0);
+            // A line that is blanked already is not looked at again: a long one may hold a hundred thousand errors.
+            if blanks.last().is_some_and(|line| line.contains(&span.start)) {
+                continue;
+            }
             if let Some((open, lines)) = open_list(&tree.text, error, span.start) {
                 tree.problems.push(unclosed(source, open));
                 blanks.push(lines);

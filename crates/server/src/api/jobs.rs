@@ -241,6 +241,7 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     let wrong = |e: archive::ArchiveError| ApiError::senseless(e.to_string());
     let size = archive::Directory::read(&upload.bytes).map_err(wrong)?.unpacked_size();
     let _unpacked = shop.room.of_unpacked(size).await?;
+    let cache = shop.cache.clone();
     let work = move |stop: &Stop| {
         let documents = archive::unpack(&upload.bytes).map_err(wrong)?;
         let mut meshes = Vec::new();
@@ -251,7 +252,7 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
             if is_text(name) {
                 sound_text(String::from_utf8_lossy(bytes).into_owned())?;
             } else {
-                meshes.push(LookedAt::new(name, bytes)?);
+                meshes.push(LookedAt::new(name, bytes, &cache)?);
             }
         }
         Ok((documents, meshes))

@@ -16,6 +16,7 @@ use store::{Change, Hash, hash_of};
 use tokio::runtime::Handle;
 use utoipa::{IntoParams, ToSchema};
 
+use crate::cache::Cache;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
@@ -76,7 +77,8 @@ impl LookedAt {
     ///
     /// # Errors
     /// 413, 422.
-    pub fn new(name: &str, bytes: &[u8]) -> ApiResult<LookedAt> {
+    pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
+        let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
         let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
         match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
@@ -133,8 +135,8 @@ pub async fn put_mesh(
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
-    let (looked, file) = (bytes.clone(), name.clone());
-    let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked)).await??.keep(&shop);
+    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.cache.clone());
+    let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked, &cache)).await??.keep(&shop);
     let label = format!("Put in {name}");
     let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, bytes.into())]).await?;
     Ok(Answer(MeshTaken { job, mesh }))

@@ -254,10 +254,12 @@ mod tests {
     fn signed_in_connections_end_with_the_one_that_is_idle_longest() {
         let seats = seats(4, 2);
         let sign_in = |taken: &Taken| Caller::new(taken.seat.address, taken.seat.clone(), seats.clone()).signed_in();
-        let (first, second, third) = (take(&seats, HERE), take(&seats, HERE), take(&seats, HERE));
+        let first = take(&seats, HERE);
         sign_in(&first);
         first.seat.begin_request();
+        let second = take(&seats, HERE);
         sign_in(&second);
+        let third = take(&seats, HERE);
         sign_in(&third);
         assert!(!is_closed(&first) && is_closed(&second) && !is_closed(&third));
         third.seat.begin_request();

@@ -282,6 +282,13 @@ impl Heard {
         Heard { reader: BufReader::new(stream) }
     }
 
+    /// Whether the call is answered with a stream at all.
+    pub fn is_begun(&mut self) -> bool {
+        let mut line = String::new();
+        self.reader.read_line(&mut line).unwrap();
+        line.starts_with("HTTP/1.1 200")
+    }
+
     /// The next event of that name.
     pub fn next(&mut self, wanted: &str) -> Value {
         let mut block = String::new();
