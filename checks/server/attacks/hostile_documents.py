@@ -76,9 +76,10 @@ def documents(job):
         value = 4294967296
         hostile[place][0][key] = [value, value] if key == "legs_mm" else value
         yield "cutplan.json", json.dumps(hostile), "lies between"
-    yield "cutplan.json", json.dumps({**plan, "items": plan["items"] * 5000}), "at most"
-    yield "cutplan.json", json.dumps({**plan, "pieces": plan["pieces"] * 3000}), "at most"
-    yield "cutplan.json", "[" * 1_500_000, "cutplan"
+    for key in ["items", "pieces"]:
+        many = {**plan, key: (plan[key] * 2001)[:2001]}
+        yield "cutplan.json", json.dumps(many, separators=(",", ":")), "at most"
+    yield "cutplan.json", "[" * 1_500_000, "brackets"
     for count in [10_000, 40_000, 120_000]:
         yield "job.toml", SMALL_JOB + "[[keepout]]\n" * count, "at most"
     inline = SMALL_JOB.replace("[tube]", f"keepout = [{'{},' * 500_000}]\n[tube]")
@@ -94,9 +95,7 @@ def documents(job):
     yield "job.toml", SMALL_JOB + 'name2 = "' + "x" * 1_900_000 + '"\n', "not a key"
     points = "[0.0, 0.0, 0.0], " * 900
     yield "routes.toml", f"{HEAD}[[primary]]\ncylinder = 1\npoints = [{points}]\nradii = []\n", "radi"
-    zigzag = ", ".join(f"[{60.0 * i}, {15000.0 * (i % 2)}, 0.0]" for i in range(300))
-    radii = ", ".join(["50.0"] * 298)
-    yield "routes.toml", f"{HEAD}[[primary]]\ncylinder = 1\npoints = [{zigzag}]\nradii = [{radii}]\n", "longer"
+    yield "routes.toml", f"{HEAD}[[primary]]\ncylinder = 1\npoints = [{points_of(130)}]\nradii = [{radii_of(130)}]\n", "longer"
     runs = "".join(f"[[tail]]\nfrom = \"c{k}\"\npoints = [{points_of(90)}]\nradii = [{radii_of(90)}]\n" for k in range(60))
     yield "routes.toml", HEAD + runs, "more bends together"
     mitre = '[[mitre]]\nname = "m"\nod = 400\nclr = 5000\nangle = 180\nsegments = 60\nlegs = [2000, 2000]\n'

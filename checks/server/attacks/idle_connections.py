@@ -46,5 +46,6 @@ def attack(ctx):
         for connection in idle:
             connection.close()
         assert server.call("GET", "/api/jobs", headers=session).status == 200
+        figures = server.figures()
         ended = server.stop()
-        return f"{IDLE} idle, {refused} refused, let in after {1000 * seconds:.0f} ms, ended in {ended:.1f} s, {server.figures()}"
+        return f"{IDLE} idle, {refused} refused, let in after {1000 * seconds:.0f} ms, ended in {ended:.1f} s, {figures}"
