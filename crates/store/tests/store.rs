@@ -74,7 +74,7 @@ fn put(name: &str, text: &str) -> Change {
 }
 
 async fn new_job(store: &Store, text: &str) -> store::Job {
-    store.create("header", &[("job.toml".into(), text.into())], "New job").await.unwrap()
+    store.create("header", vec![("job.toml".into(), text.into())], "New job").await.unwrap()
 }
 
 async fn text(store: &Store, job: &store::Job, name: &str) -> Option<String> {
@@ -84,14 +84,14 @@ async fn text(store: &Store, job: &store::Job, name: &str) -> Option<String> {
 }
 
 async fn change(store: &Store, job: &store::Job, label: &str, changes: Vec<Change>) -> store::Job {
-    store.commit(&job.id, &Commit { version: job.version, label, changes }).await.unwrap()
+    store.commit(&job.id, Commit { version: job.version, label, changes }).await.unwrap()
 }
 
 async fn a_job_is_kept_with_its_documents(place: Place) {
     let store = Store::open(&place).await.unwrap();
     let bytes: Vec<u8> = (0..=255).collect();
     let documents = [("job.toml".to_string(), "format = 1".into()), ("scan.stl".to_string(), bytes.clone())];
-    let job = store.create("Kopf \u{fc}ber \u{4e2d}", &documents, "New job").await.unwrap();
+    let job = store.create("Kopf \u{fc}ber \u{4e2d}", documents.to_vec(), "New job").await.unwrap();
     assert_eq!((job.version, job.archived, job.head.number), (1, false, 1));
     assert_eq!(store.job(&job.id).await.unwrap(), job);
     let kept = store.documents(&job.head.id).await.unwrap();
@@ -113,7 +113,7 @@ async fn of_two_writers_of_one_version_one_wins(place: Place) {
     let both = ["left", "right"].map(|who| {
         let (store, id) = (store.clone(), job.id.clone());
         tokio::spawn(async move {
-            store.commit(&id, &Commit { version: 1, label: who, changes: vec![put("job.toml", who)] }).await
+            store.commit(&id, Commit { version: 1, label: who, changes: vec![put("job.toml", who)] }).await
         })
     });
     let mut won = Vec::new();
@@ -146,7 +146,7 @@ async fn many_writers_lose_nothing(place: Place) {
                         let more = format!("{so_far}{who}.{turn} ");
                         let commit =
                             Commit { version: now.version, label: "add", changes: vec![put("job.toml", &more)] };
-                        match store.commit(&id, &commit).await {
+                        match store.commit(&id, commit).await {
                             Ok(_) => break,
                             Err(StoreError::Conflict { .. }) => {}
                             Err(other) => panic!("{other}"),
@@ -220,8 +220,8 @@ async fn labels(store: &Store) -> Vec<String> {
 async fn a_booking_takes_and_leaves_all_or_nothing(place: Place) {
     let store = Store::open(&place).await.unwrap();
     let job = new_job(&store, "x").await;
-    let a = store.put_on_shelf("a", "{}").await.unwrap();
-    let b = store.put_on_shelf("b", "{}").await.unwrap();
+    let a = store.put_on_shelf("a", "{}", 1).await.unwrap().remove(0);
+    let b = store.put_on_shelf("b", "{}", 1).await.unwrap().remove(0);
     let leaves = [("c".to_string(), "{}".to_string())];
     let nothing = store.book(&job.id, "plan", &[a.id.clone(), "none".into()], &leaves).await;
     assert!(matches!(nothing, Err(StoreError::Refused(_))));
@@ -248,7 +248,7 @@ async fn two_bookings_of_one_thing(place: Place) {
     let store = Store::open(&place).await.unwrap();
     let job = new_job(&store, "x").await;
     for round in 0..10 {
-        let thing = store.put_on_shelf("bend", "{}").await.unwrap();
+        let thing = store.put_on_shelf("bend", "{}", 1).await.unwrap().remove(0);
         let both = ["left", "right"].map(|plan| {
             let (store, job, thing) = (store.clone(), job.id.clone(), thing.id.clone());
             tokio::spawn(async move { store.book(&job, &format!("{plan} {round}"), &[thing], &[]).await })
@@ -283,9 +283,9 @@ async fn a_backup_is_the_same_shop(place: Place) {
     let first = new_job(&store, "one").await;
     let second = change(&store, &first, "Two", vec![put("job.toml", "two")]).await;
     let back = store.undo(&second.id, second.version).await.unwrap();
-    let thing = store.put_on_shelf("a", "{}").await.unwrap();
+    let thing = store.put_on_shelf("a", "{}", 1).await.unwrap().remove(0);
     store.book(&back.id, "plan", &[thing.id], &[("b".into(), "{}".into())]).await.unwrap();
-    store.keep("stock.toml", "format = 1").await.unwrap();
+    store.keep(&[("stock.toml", "format = 1")]).await.unwrap();
     store.set_note(&back.head.id, "card", "{}").await.unwrap();
     let file = folder.file("copy.sqlite");
     backup(&place, &file).await.unwrap();
