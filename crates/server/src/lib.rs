@@ -12,6 +12,7 @@ mod extract;
 mod guard;
 mod job_view;
 mod page;
+mod plain_text;
 mod searches;
 mod session;
 mod settings;
