@@ -88,7 +88,7 @@ fn settle(draft: &Path, file: &Path) -> Result<(), StoreError> {
 
 /// Removes a file of SQLite and what lies beside it.
 fn remove(file: &Path) {
-    for ending in ["", "-wal", "-shm", "-journal"] {
+    for ending in ["", "-wal", "-shm", "-journal", ".lock", ".sum"] {
         // What is missing need not be removed; what can't be is reported by the next to write it.
         let _ = std::fs::remove_file(with_ending(file, ending));
     }

@@ -3,6 +3,7 @@
 //! Both databases get the same statements. What differs: how a writing transaction begins (`write`), and a few words of
 //! the schema.
 
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -12,6 +13,7 @@ use sqlx::{Any, AnyConnection, AnyPool, ConnectOptions as _, Executor as _};
 use tokio::time::timeout;
 
 use crate::error::{StoreError, no_answer};
+use crate::file_sum::{self, OpenLock};
 use crate::place::Place;
 use crate::schema;
 use crate::write::Writers;
@@ -43,6 +45,7 @@ pub struct Store {
     pub(crate) place: Arc<Place>,
     pub(crate) clock: Clock,
     pub(crate) writers: Arc<Writers>,
+    lock: Arc<OpenLock>,
 }
 
 /// A statement with its values.
@@ -66,7 +69,11 @@ impl Store {
     /// # Errors
     /// As [`Store::open`].
     pub async fn open_with_clock(place: &Place, clock: Clock) -> Result<Store, StoreError> {
-        let store = connect(place, place.options(true)?, clock).await?;
+        let options = place.options(true)?;
+        let lock = take_lock(place, true).await;
+        file_sum::forget(place).map_err(|e| StoreError::of_io(Path::new(&place.folder()), &e))?;
+        let mut store = connect(place, options, clock).await?;
+        store.lock = Arc::new(lock);
         if store.kind == Kind::Sqlite {
             // Refused on a read-only file; what is written next says so in better words.
             store.rows(sqlx::query("PRAGMA journal_mode = WAL")).await?;
@@ -80,7 +87,10 @@ impl Store {
     /// # Errors
     /// [`StoreError::Refused`] when there is none or it was written by a newer program; as [`Store::open`].
     pub async fn open_existing(place: &Place) -> Result<Store, StoreError> {
-        let store = connect(place, place.options(false)?, system_clock).await?;
+        let options = place.options(false)?;
+        let lock = take_lock(place, false).await;
+        let mut store = connect(place, options, system_clock).await?;
+        store.lock = Arc::new(lock);
         match schema::form(&store).await? {
             0 => Err(StoreError::Refused(format!("there is no store in {}", place.describe()))),
             _ => Ok(store),
@@ -118,10 +128,13 @@ impl Store {
         connect_once(&self.place, self.kind, &self.pool.connect_options()).await
     }
 
-    /// Closes it: waits for the writes that were begun; what waits in SQLite's log is brought into its file.
+    /// Closes it: waits for the writes that were begun; what waits in SQLite's log is brought into its file, and the file is
+    /// summed.
     pub async fn close(self) {
         self.writers.end().await;
         self.pool.close().await;
+        // A sum that could not be taken is missing, and that is all.
+        let _ = tokio::task::spawn_blocking(move || file_sum::write(&self.place, &self.lock)).await;
     }
 }
 
@@ -136,7 +149,13 @@ pub(crate) async fn connect(place: &Place, options: AnyConnectOptions, clock: Cl
         .acquire_timeout(LONGEST_CONNECT)
         .after_connect(move |connection, _| Box::pin(prepare(connection, kind)))
         .connect_lazy_with(options);
-    Ok(Store { pool, kind, place: Arc::new(place.clone()), clock, writers: Arc::new(Writers::new(kind)) })
+    let (place, writers, lock) = (Arc::new(place.clone()), Arc::new(Writers::new(kind)), Arc::new(OpenLock::none()));
+    Ok(Store { pool, kind, place, clock, writers, lock })
+}
+
+async fn take_lock(place: &Place, writes: bool) -> OpenLock {
+    let place = place.clone();
+    tokio::task::spawn_blocking(move || OpenLock::take(&place, writes)).await.unwrap_or_else(|_| OpenLock::none())
 }
 
 async fn connect_once(place: &Place, kind: Kind, options: &AnyConnectOptions) -> Result<AnyConnection, StoreError> {

@@ -6,7 +6,7 @@
 //! job's version; who writes names the version he has seen, and is refused when it is no longer the job's.
 //!
 //! Every write runs to its end in a task of its own (`write`), every read is bounded in time (`database`), and every row
-//! has a seal, a hash that a check recounts (`seals`).
+//! has a seal, a hash that a check recounts (`seals`); a closed SQLite file has a sum (`file_sum`).
 //!
 //! What the documents mean is not known here. Times are milliseconds since 1970 (UTC), lengths of bytes.
 
@@ -16,6 +16,7 @@ mod contents;
 mod copies;
 mod database;
 mod error;
+mod file_sum;
 mod history;
 mod jobs;
 mod maintenance;
@@ -34,5 +35,6 @@ pub use database::{Clock, Store};
 pub use error::{StoreError, Trouble};
 pub use history::{Change, Commit, Revision};
 pub use jobs::Job;
+pub use maintenance::damage_while_closed;
 pub use place::Place;
 pub use shop::Kept;

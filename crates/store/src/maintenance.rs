@@ -8,6 +8,8 @@ use tokio::time::timeout;
 use crate::contents::hash_of;
 use crate::database::{Kind, Store};
 use crate::error::{StoreError, Trouble};
+use crate::file_sum;
+use crate::place::Place;
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
@@ -16,6 +18,13 @@ const LONGEST_QUICK_CHECK: Duration = Duration::from_secs(5);
 
 /// Findings reported at most: a torn file has thousands.
 const MOST_FINDINGS: usize = 100;
+
+/// What has become of a SQLite file while it was closed, in words; `None` when it is what it was, or is open or was not closed
+/// cleanly. To be asked before [`Store::open`], which is about to change the file.
+pub async fn damage_while_closed(place: &Place) -> Option<String> {
+    let place = place.clone();
+    tokio::task::spawn_blocking(move || file_sum::mismatch(&place)).await.ok().flatten()
+}
 
 impl Store {
     /// Damage to the structure of a SQLite file, in words; empty when none is found. Takes a few seconds at most; contents
@@ -39,6 +48,7 @@ impl Store {
     /// [`StoreError`] when it cannot be read at all.
     pub async fn check(&self) -> Result<Vec<String>, StoreError> {
         let form = schema::form(self).await?;
+        let sum = damage_while_closed(&self.place).await;
         let mut connection = self.snapshot().await?;
         let mut found = Vec::new();
         if self.kind == Kind::Sqlite {
@@ -47,6 +57,7 @@ impl Store {
             if !found.is_empty() {
                 return Ok(found);
             }
+            found.extend(sum);
             found.extend(self.findings(references(&mut connection).await)?);
         }
         found.extend(self.findings(heads(&mut connection).await)?);

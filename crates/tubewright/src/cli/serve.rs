@@ -148,6 +148,9 @@ async fn password(place: &Place) -> Result<Outcome, Failure> {
 async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     let system = |e: ServeError| Failure::System(e.to_string());
     server::log_to_stderr();
+    if let Some(damage) = store::damage_while_closed(place).await {
+        say(&format!("warning: {damage}; see `tubewright serve --check`"));
+    }
     let store = Store::open(place).await.map_err(refused)?;
     sound(&store).await?;
     let address = SocketAddr::new(args.bind, args.port);
