@@ -46,6 +46,25 @@ axis = [-1.0, 0.0, 0.0]
 up = [0.0, 0.0, 1.0]
 inlets = 1
 stub = 40.0
+
+[[stock.bend]]
+clr = 76.2
+angle = 180.0
+legs = [101.6, 101.6]
+price = 24.0
+
+[[stock.straight]]
+length = 1000.0
+price = 18.0
+
+[saw]
+kerf = 1.6
+min_straight = 12.0
+min_arc = 5.0
+
+[cost]
+joint = 14.0
+cut = 2.5
 """
 
 
@@ -182,6 +201,20 @@ class Server:
         edit = {"op": "set", "path": ["port", 0, "at"], "value": [x, 0.0, 0.0]}
         body = {"version": job["version"], "label": f"Move port to {x}", "edits": [edit]}
         return self.call("POST", f"/api/jobs/{job['id']}/edits", body)
+
+    def routed(self, job):
+        """The job with routes of the first search."""
+        answer = self.call("POST", f"/api/jobs/{job['id']}/searches", {"version": job["version"], "effort": 0})
+        name, data = events(answer.body)[-1]
+        assert (answer.status, name) == (200, "done"), answer.body[-400:]
+        return data["job"]
+
+    def cut(self, job):
+        """The job with a cut plan."""
+        answer = self.call("POST", f"/api/jobs/{job['id']}/cut", {"version": job["version"]})
+        name, data = events(answer.body)[-1]
+        assert (answer.status, name) == (200, "done"), answer.body[-400:]
+        return data["job"]
 
     def log(self):
         return self.log_file.read_text(encoding="utf-8", errors="replace") if self.log_file.exists() else ""

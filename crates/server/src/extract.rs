@@ -66,6 +66,10 @@ impl<S: Send + Sync, T: DeserializeOwned + Send> FromRequestParts<S> for Path<T>
     type Rejection = ApiError;
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, ApiError> {
+        // No id or name holds NUL, and PostgreSQL takes it for a fault.
+        if parts.uri.path().contains("%00") {
+            return Err(ApiError::missing("such address"));
+        }
         let read = axum::extract::Path::<T>::from_request_parts(parts, state).await;
         read.map(|axum::extract::Path(value)| Path(value)).map_err(|why| match why {
             PathRejection::FailedToDeserializePathParams(_) => ApiError::missing("such address"),
@@ -81,6 +85,9 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Query<T> {
     type Rejection = ApiError;
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, ApiError> {
+        if parts.uri.query().is_some_and(|query| query.contains("%00")) {
+            return Err(ApiError::malformed("the query holds a NUL character"));
+        }
         let read = axum::extract::Query::<T>::from_request_parts(parts, state).await;
         read.map(|axum::extract::Query(value)| Query(value)).map_err(|why| match why {
             QueryRejection::FailedToDeserializeQueryString(e) => ApiError::malformed(inner(&e)),

@@ -82,6 +82,11 @@ fn is_long(headers: &HeaderMap) -> bool {
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.
 fn is_ours(host: &str, settings: &Settings) -> bool {
+    // The proxy hands on the host that the browser named.
+    let bare = |name: &str| name.strip_suffix(":443").unwrap_or(name).to_ascii_lowercase();
+    if settings.tls_name.as_ref().is_some_and(|name| bare(name) == bare(host)) {
+        return true;
+    }
     let (name, port) = match host.rsplit_once(':') {
         Some((name, port)) if !port.ends_with(']') => (name, port.parse::<u16>().ok()),
         _ => (host, Some(80)),
@@ -142,6 +147,9 @@ mod tests {
         }
         assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));
         assert!(!is_ours("evil.example:7878", &settings("0.0.0.0:7878")));
+        let proxied = Settings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
+        assert!(is_ours("Shop.lan", &proxied) && is_ours("shop.lan:443", &proxied));
+        assert!(!is_ours("shop.lan:8443", &proxied) && !is_ours("evil.example", &proxied));
     }
 
     #[test]

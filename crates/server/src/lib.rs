@@ -15,6 +15,7 @@ mod guard;
 mod job_view;
 mod lockout;
 mod page;
+mod plain_text;
 mod room;
 mod session;
 mod settings;

@@ -8,6 +8,8 @@ use argon2::Argon2;
 use argon2::password_hash::{PasswordHash, PasswordHasher as _, PasswordVerifier as _, SaltString};
 use sha2::{Digest, Sha256};
 
+use crate::plain_text::is_visible;
+
 /// How long a session lasts without a call.
 const LASTS: Duration = Duration::from_secs(12 * 3600);
 
@@ -74,10 +76,10 @@ fn key(token: &str) -> [u8; 32] {
 /// The hash of a password, to be kept.
 ///
 /// # Errors
-/// When it is too short.
+/// When it is too short: blanks and characters that do not show are not counted.
 pub fn hash_password(password: &str) -> Result<String, String> {
-    if password.chars().count() < SHORTEST {
-        return Err(format!("a password has at least {SHORTEST} characters"));
+    if password.chars().filter(|c| is_visible(*c)).count() < SHORTEST {
+        return Err(format!("a password has at least {SHORTEST} characters, not counting blanks"));
     }
     let mut bytes = [0_u8; 16];
     getrandom::fill(&mut bytes).map_err(|e| e.to_string())?;
@@ -100,7 +102,10 @@ mod tests {
         assert!(hash.starts_with("$argon2id$"));
         assert!(is_password("quiet harbour 7", &hash));
         assert!(!is_password("quiet harbour 8", &hash) && !is_password("", &hash));
-        assert!(hash_password("short").is_err());
+        for weak in ["short", "        ", "a b c d e f g", "\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}1"]
+        {
+            assert!(hash_password(weak).is_err(), "{weak:?}");
+        }
     }
 
     #[test]

@@ -125,7 +125,7 @@ impl Shop {
 
     /// Makes a revision with one or more documents changed, and says what the job is then.
     pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
-        let job = self.store.commit(id, &Commit { version, label, changes }).await?;
+        let job = self.store.commit(id, Commit { version, label, changes }).await?;
         self.view(job).await
     }
 

@@ -78,7 +78,7 @@ impl Server {
         if settings.password.is_none() {
             settings.password = store.kept(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
         }
-        if settings.password.is_none() && !settings.address.ip().is_loopback() {
+        if settings.password.is_none() && (!settings.address.ip().is_loopback() || settings.tls_name.is_some()) {
             return Err(ServeError::NoPassword);
         }
         let wrong = |why| ServeError::Address { address: settings.address, why };
@@ -99,12 +99,14 @@ impl Server {
     /// [`ServeError::Ended`].
     pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) -> Result<(), ServeError> {
         let shop = self.shop.clone();
+        let checking = tokio::spawn(check_in_background(self.shop.store.clone()));
         let stopping = async move {
             end.await;
             shop.work.stop_all();
         };
         connections::serve(self.listener, router(self.shop.clone()), stopping, GRACE).await;
         self.shop.work.drained(STOPPED).await;
+        checking.abort();
         if tokio::time::timeout(CLOSED, self.shop.store.clone().close()).await.is_err() {
             tracing::warn!("the store was not closed in time; nothing that was acknowledged is lost");
         }
@@ -124,7 +126,7 @@ impl Server {
         let example = &crate::examples::EXAMPLES[0];
         let documents: Vec<(String, Vec<u8>)> =
             example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
-        let job = store.create(example.name, &documents, &format!("Copy of example {}", example.name)).await?;
+        let job = store.create(example.name, documents.clone(), &format!("Copy of example {}", example.name)).await?;
         let shop = self.shop.clone();
         tokio::spawn(async move {
             let work = move |stop: &Stop| finish(example.name, documents, stop);
@@ -135,6 +137,23 @@ impl Server {
             }
         });
         Ok(())
+    }
+}
+
+/// Reads the whole store while the server works and logs what is damaged.
+async fn check_in_background(store: Store) {
+    let begun = std::time::Instant::now();
+    match store.check().await {
+        Ok(found) if found.is_empty() => {
+            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.place_name());
+        }
+        Ok(found) => {
+            for damage in &found {
+                tracing::error!("{} is damaged: {damage}", store.place_name());
+            }
+            tracing::error!("restore a backup into a new folder (tubewright serve --restore FILE --data NEW-FOLDER)");
+        }
+        Err(why) => tracing::warn!("the check of the store did not finish: {why}"),
     }
 }
 
@@ -170,9 +189,9 @@ fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
 async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
     let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
     let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
-    let routed = store.commit(&job.id, &commit).await?;
+    let routed = store.commit(&job.id, commit).await?;
     let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
-    store.commit(&job.id, &commit).await.map(drop)
+    store.commit(&job.id, commit).await.map(drop)
 }
 
 /// Routes and cuts an example: the texts of its routes.toml and cutplan.json. Nothing when it was stopped.

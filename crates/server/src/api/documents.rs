@@ -43,7 +43,7 @@ pub struct DocumentChange {
 /// # Errors
 /// 422 when it is too long.
 pub fn label_text(label: &str) -> ApiResult<String> {
-    let label = super::jobs::clean(label);
+    let label = crate::plain_text::clean(label);
     match label.chars().count() {
         0 => Ok("Change".into()),
         1..=120 => Ok(label),

@@ -80,10 +80,7 @@ pub async fn name_revision(
     Path((id, revision)): Path<(String, String)>,
     Json(given): Json<RevisionName>,
 ) -> ApiResult<Answer<RevisionView>> {
-    let name = super::jobs::clean(&given.name);
-    if name.chars().count() > super::jobs::LONGEST_NAME {
-        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
-    }
+    let name = super::jobs::optional_name(&given.name)?;
     let job = shop.store.job(&id).await?;
     shop.store.name_revision(&id, &revision, &name).await?;
     let named = shop.store.revision(&id, &revision).await?;

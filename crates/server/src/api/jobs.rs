@@ -15,6 +15,7 @@ use super::starter::{StarterWish, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query, Upload};
 use crate::job_view::{Card, Figures, JobView};
+use crate::plain_text::clean;
 use crate::shop::{SharedShop, is_text};
 use crate::work::{Lane, Stop};
 
@@ -90,11 +91,6 @@ pub struct JobChange {
     archived: Option<bool>,
 }
 
-/// A text without characters that upset a screen or a file.
-pub fn clean(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control()).collect::<String>().trim().to_string()
-}
-
 /// A name of a job.
 ///
 /// # Errors
@@ -105,6 +101,21 @@ pub fn job_name(name: &str) -> ApiResult<String> {
         return Err(ApiError::senseless("that is no name of a job").expected("1 to 80 characters"));
     }
     Ok(name)
+}
+
+/// A name that may be left out, such as a shop's or a revision's.
+///
+/// # Errors
+/// 422 when it is too long, or is there and shows nothing.
+pub fn optional_name(name: &str) -> ApiResult<String> {
+    let shown = clean(name);
+    if shown.chars().count() > LONGEST_NAME {
+        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
+    }
+    if shown.is_empty() && !name.trim().is_empty() {
+        return Err(ApiError::senseless("nothing of that name shows on a screen").expected("letters or figures"));
+    }
+    Ok(shown)
 }
 
 /// The name in a job.toml.
@@ -151,7 +162,7 @@ pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>)
             (name, vec![("job.toml".to_string(), text.into_bytes())], "New job".into())
         }
     };
-    let job = shop.store.create(&job_name(&name)?, &documents, &label).await?;
+    let job = shop.store.create(&job_name(&name)?, documents, &label).await?;
     Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
 }
 
@@ -183,7 +194,7 @@ pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) ->
     let job = shop.store.job(&id).await?;
     let documents = documents(&shop, &job).await?;
     let name: String = format!("{} (copy)", job.name).chars().take(LONGEST_NAME).collect();
-    let copy = shop.store.create(&name, &documents, &format!("Copy of {}", job.name)).await?;
+    let copy = shop.store.create(&name, documents, &format!("Copy of {}", job.name)).await?;
     Ok((StatusCode::CREATED, Answer(shop.view(copy).await?)))
 }
 
@@ -263,6 +274,6 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     }
     let text = documents.iter().find(|d| d.0 == "job.toml").map(|d| String::from_utf8_lossy(&d.1).into_owned());
     let name = text.as_deref().and_then(name_in).unwrap_or_else(|| "imported job".into());
-    let job = shop.store.create(&job_name(&name)?, &documents, "Brought in from a file").await?;
+    let job = shop.store.create(&job_name(&name)?, documents, "Brought in from a file").await?;
     Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
 }

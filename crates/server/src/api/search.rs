@@ -300,7 +300,7 @@ async fn done(
     let label = if out.met { "Route" } else { "Route (nearest answer)" };
     let text = routes_text(&best, opened.job.units);
     let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
-    match shop.store.commit(&job.id, &Commit { version: job.version, label, changes }).await {
+    match shop.store.commit(&job.id, Commit { version: job.version, label, changes }).await {
         Ok(kept) => {
             if !out.alternatives.is_empty() {
                 let note = serde_json::to_string(&out.alternatives).map_err(|e| ApiError::fault(&e))?;

@@ -40,8 +40,9 @@ pub struct SignedIn {
     signed_in: bool,
 }
 
-fn cookie(value: &str, seconds: u32) -> String {
-    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={seconds}")
+fn cookie(shop: &SharedShop, value: &str, seconds: u32) -> String {
+    let secure = if shop.settings.tls_name.is_some() { "; Secure" } else { "" };
+    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict{secure}; Max-Age={seconds}")
 }
 
 /// Signs in.
@@ -79,7 +80,7 @@ pub async fn sign_in(
         return Err(wait.map_or_else(|| ApiError::unauthorised("that is not the password"), ApiError::too_many));
     }
     shop.lockout.was_right(who);
-    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop.sessions.begin(), 30 * 24 * 3600))]);
+    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, &shop.sessions.begin(), 30 * 24 * 3600))]);
     Ok((set, Answer(SignedIn { signed_in: true })))
 }
 
@@ -89,6 +90,6 @@ pub async fn sign_out(State(shop): State<SharedShop>, headers: HeaderMap) -> Api
     if let Some(token) = token(&headers) {
         shop.sessions.end(&token);
     }
-    let set = AppendHeaders([(header::SET_COOKIE, cookie("", 0))]);
+    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, "", 0))]);
     Ok((set, Answer(SignedIn { signed_in: shop.settings.password.is_none() })))
 }
