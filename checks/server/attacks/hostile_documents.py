@@ -10,27 +10,6 @@ from harness import SMALL_JOB, events
 # Seconds that one call with a hostile document may take.
 LONGEST = 5
 
-STOCK = """
-[[stock.bend]]
-clr = 76.2
-angle = 180.0
-legs = [101.6, 101.6]
-price = 24.0
-
-[[stock.straight]]
-length = 1000.0
-price = 18.0
-
-[saw]
-kerf = 1.6
-min_straight = 12.0
-min_arc = 5.0
-
-[cost]
-joint = 14.0
-cut = 2.5
-"""
-
 HEAD = 'format = 1\nunits = "mm"\n'
 
 
@@ -39,7 +18,7 @@ class Job:
 
     def __init__(self, server):
         self.server = server
-        job = server.job(SMALL_JOB + STOCK)
+        job = server.job(SMALL_JOB)
         self.path = f"/api/jobs/{job['id']}"
         for call, wish in [("searches", {"effort": 0}), ("cut", {})]:
             wish["version"] = server.done("GET", self.path)["version"]
@@ -145,7 +124,7 @@ def attack(ctx):
         jobs = server.done("GET", "/api/jobs")["jobs"]
         assert "broken" not in [j["state"] for j in jobs], jobs
         listed = time.perf_counter() - begun
-        other = server.job(SMALL_JOB)
+        other = server.job(SMALL_JOB + "# a content of its own\n")
         server.stop(10)
     lose(server.data / "shop.sqlite", other["id"])
     with ctx.server() as server:

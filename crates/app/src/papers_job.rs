@@ -182,6 +182,19 @@ pub fn print_papers_until(
         return Err(PapersError::TooMany(list.len()));
     }
     go_on()?;
+    let mut set = set_pages(&list, job, paper, printed, settings)?;
+    warnings.append(&mut set.warnings);
+    Ok(Papers { warnings, seconds: begun.elapsed().as_secs_f64(), ..set })
+}
+
+/// Sets drawn sheets as pages.
+fn set_pages(
+    list: &[Sheet],
+    job: &Job,
+    paper: Paper,
+    printed: Printed<'_>,
+    settings: &PaperSettings,
+) -> Result<Papers, PapersError> {
     let frame = Frame {
         job: job.name.clone(),
         paper,
@@ -190,15 +203,13 @@ pub fn print_papers_until(
         flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
     };
     let own = fonts_for(&[]);
-    let fonts = fonts_for(&missing_characters(&list, &frame.job, &own));
-    let missing = missing_characters(&list, &frame.job, &fonts);
-    let pdf = write_pdf(&list, &frame, &fonts)?;
-    let starts = pdf.starts.clone();
-    let lines =
-        list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
-    warnings.extend(glyph_warnings(&missing));
-    let hash = printed.hash.to_string();
-    Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
+    let fonts = fonts_for(&missing_characters(list, &frame.job, &own));
+    let missing = missing_characters(list, &frame.job, &fonts);
+    let pdf = write_pdf(list, &frame, &fonts)?;
+    let line = |(s, page): (&Sheet, usize)| SheetLine { kind: s.kind, title: s.title.clone(), page };
+    let sheets = list.iter().zip(pdf.starts.clone()).map(line).collect();
+    let (hash, warnings) = (printed.hash.to_string(), glyph_warnings(&missing));
+    Ok(Papers { pdf, sheets, hash, warnings, seconds: 0.0 })
 }
 
 /// The paper of a shop that works in those units.

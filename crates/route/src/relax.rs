@@ -64,7 +64,7 @@ pub struct Unmet<'a> {
 /// start.
 pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxation> {
     let blocked = if unmet.impossible.is_empty() { unmet.blocked } else { &[] };
-    let mut trials = blockers(job, unmet.locked, settings.seed, blocked);
+    let mut trials = blockers(job, unmet.locked, settings, blocked);
     for trial in self::trials(job, unmet) {
         if trials.iter().all(|t| t.change != trial.change) {
             trials.push(trial);
@@ -73,6 +73,9 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     trials.truncate(MOST);
     let mut tried: Vec<(f64, Trial)> = Vec::new();
     for trial in trials {
+        if settings.stopped() {
+            break;
+        }
         let mut left = near(&trial.job, unmet, settings);
         if trial.helps && left > 0.0 {
             left = left.min(anew(&trial.job, unmet, settings));
@@ -114,16 +117,19 @@ fn near(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
 }
 
 /// The keep-outs that stand in the way of the blocked runs: without one of them each finds a way alone.
-fn blockers(job: &Job, locked: &Routes, seed: u64, blocked: &[usize]) -> Vec<Trial> {
+fn blockers(job: &Job, locked: &Routes, settings: Settings, blocked: &[usize]) -> Vec<Trial> {
     if blocked.is_empty() {
         return Vec::new();
     }
     let mut trials = Vec::new();
     for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
+        if settings.stopped() || trials.len() == MOST {
+            break;
+        }
         let mut without = job.clone();
         without.keepouts.retain(|o| o.name != k.name);
         let problem = Problem::new(&without, &locked.runs);
-        if finds_ways(&problem, seed, blocked) {
+        if finds_ways(&problem, settings, blocked) {
             trials.push(Trial { change: format!("move {} out of the way", k.name), job: without, helps: true });
         }
     }

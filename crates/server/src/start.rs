@@ -58,9 +58,6 @@ pub enum ServeError {
     /// Other computers could reach it without a password.
     #[error("a server that other computers can reach needs a password: set one with `tubewright serve --set-password`")]
     NoPassword,
-    /// While it ran.
-    #[error("the server ended: {0}")]
-    Ended(#[from] std::io::Error),
 }
 
 /// A server that listens and does not answer yet.
@@ -94,10 +91,7 @@ impl Server {
 
     /// Answers until `end` is done. Then heavy work is stopped, requests on their way are answered, and the store is
     /// closed; what does not end in time is cut off, so that this takes at most eight seconds.
-    ///
-    /// # Errors
-    /// [`ServeError::Ended`].
-    pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) -> Result<(), ServeError> {
+    pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) {
         let shop = self.shop.clone();
         let checking = tokio::spawn(check_in_background(self.shop.store.clone()));
         let stopping = async move {
@@ -110,7 +104,6 @@ impl Server {
         if tokio::time::timeout(CLOSED, self.shop.store.clone().close()).await.is_err() {
             tracing::warn!("the store was not closed in time; nothing that was acknowledged is lost");
         }
-        Ok(())
     }
 
     /// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it

@@ -63,7 +63,7 @@ impl Shop {
                 let store = Store::open(&Place::File(file)).await.unwrap();
                 let server = Server::bind(store, settings).await.unwrap();
                 tell.send(server.address()).unwrap();
-                server.run(async { drop(ended.await) }).await.unwrap();
+                server.run(async { drop(ended.await) }).await;
             });
         });
         Shop { address: told.recv().unwrap(), folder, end: Some(end), thread: Some(thread) }

@@ -170,7 +170,7 @@ async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     if args.open {
         open(&page);
     }
-    server.run(server::asked_to_end()).await.map_err(system)?;
+    server.run(server::asked_to_end()).await;
     Ok(Outcome::Done)
 }
 
