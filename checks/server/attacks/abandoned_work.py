@@ -1,10 +1,10 @@
-"""Work whose callers leave is stopped or never begun: 400 sets of sheets, 30 cuts."""
+"""Work whose callers leave is stopped or never begun: 400 sets of sheets, 30 cuts, a search that would take minutes."""
 
 import json
 import os
 import time
 
-from harness import events, together, wait
+from harness import SMALL_JOB, events, together, wait
 
 SHEETS = 400
 CUTS = 30
@@ -33,6 +33,33 @@ def idle(server):
         assert time.perf_counter() - begun < 60, "it still works for nobody"
 
 
+def crowded():
+    """A job of 24 runs among 600 spheres: its search would take many minutes."""
+    port, rest = SMALL_JOB.index("[[port]]"), SMALL_JOB.index("[[collector]]")
+    ports = "".join(
+        f"[[port]]\ncylinder = {i + 1}\nat = [{90.0 * i}, 0.0, 0.0]\naxis = [0.0, 1.0, 0.0]\nstub = 30.0\n" for i in range(24)
+    )
+    spheres = "".join(
+        f'[[keepout]]\nname = "k{i}"\nshape = "sphere"\nradius = 9.0\n'
+        f"center = [{100.0 * (i % 50) - 1500}, {200.0 + 60.0 * (i // 50)}, {-200.0 - 50.0 * (i % 7)}]\n"
+        for i in range(600)
+    )
+    many = SMALL_JOB[rest:].replace("inlets = 1", 'inlets = 24\npattern = "line"\ngap = 5.0')
+    return SMALL_JOB[:port] + ports + many + spheres
+
+
+def search_for_nobody(server, head):
+    """Seconds until a hard search whose caller has left uses no processor any more."""
+    job = server.job(crowded())
+    body = json.dumps({"version": job["version"], "effort": 200})
+    request = f"POST /api/jobs/{job['id']}/searches HTTP/1.1\r\n{head}Content-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n{body}"
+    with server.connect() as connection:
+        connection.sendall(request.encode())
+        assert connection.recv(12) == b"HTTP/1.1 200"
+        time.sleep(2)
+    return idle(server)
+
+
 def attack(ctx):
     with ctx.server() as server:
         wait("the first job is cut", lambda: server.done("GET", "/api/jobs")["jobs"][0]["state"] == "cut")
@@ -55,10 +82,12 @@ def attack(ctx):
         assert server.done("GET", path)["version"] == job["version"], "a cut that nobody waited for was kept"
         answer = server.call("POST", f"{path}/cut", {"version": job["version"]})
         assert events(answer.body)[-1][0] == "done"
+        after_search = search_for_nobody(server, head)
+        assert after_search < 30, f"a search goes on for {after_search:.0f} s after its caller has left"
         peak = server.peak()
         assert peak < 1000 and most < 40, f"{peak:.0f} MB, {most} threads"
         assert cuts < 15, f"{cuts:.0f} s of processor for cuts that nobody waits for"
         return (
             f"{SHEETS} sets left: {sheets:.1f} s of processor, idle after {after_sheets:.1f} s, {most} threads; one set {one:.1f} s; "
-            f"{CUTS} cuts left: {cuts:.1f} s, idle after {after_cuts:.1f} s; {server.figures()}"
+            f"{CUTS} cuts left: {cuts:.1f} s, idle after {after_cuts:.1f} s; a search left ends within {after_search:.1f} s; {server.figures()}"
         )

@@ -30,9 +30,14 @@ pub use seats::Caller;
 use seats::Seats;
 use timed::{Answering, Timed};
 
-/// Longest from a connection, or the answer before, to the end of the next request's head. Browsers open another
-/// connection when they need one.
+/// Longest from a connection, or the answer before, to the end of the next request's head, for newcomers.
 const HEAD: Duration = Duration::from_secs(15);
+
+/// The same for those who have made a signed-in request: as long as programs usually keep a connection for the next call.
+const KEPT: Duration = Duration::from_secs(75);
+
+/// How often it is looked whether a newcomer takes too long.
+const LOOK: Duration = Duration::from_secs(5);
 
 /// Longest that the other end may take nothing of an answer.
 const STALLED: Duration = Duration::from_secs(20);
@@ -100,9 +105,10 @@ async fn answer(
         async move { answered.await.map(|response| response.map(|body| answering.with(body))) }
     });
     let mut http = http1::Builder::new();
-    http.timer(TokioTimer::new()).header_read_timeout(HEAD).max_buf_size(LARGEST_HEAD);
+    http.timer(TokioTimer::new()).header_read_timeout(KEPT).max_buf_size(LARGEST_HEAD);
     let mut connection = pin!(http.serve_connection(TokioIo::new(Timed::new(stream, STALLED)), service));
     let mut ending = false;
+    let mut look = tokio::time::interval(LOOK);
     loop {
         tokio::select! {
             ended = connection.as_mut() => {
@@ -112,6 +118,11 @@ async fn answer(
                 break;
             }
             () = taken.seat.closed() => break,
+            _ = look.tick() => {
+                if taken.seat.is_stale(HEAD) {
+                    break;
+                }
+            }
             _ = end.changed(), if !ending => {
                 ending = true;
                 if !taken.seat.is_busy() {

@@ -51,7 +51,7 @@ pub struct Seat {
     known: AtomicBool,
     /// Requests whose answer has not ended.
     busy: AtomicUsize,
-    /// When the last answer ended, milliseconds since the server began.
+    /// When it was opened or the last answer ended, milliseconds since the server began.
     idle_since: AtomicU64,
     begun: Instant,
     closed: AtomicBool,
@@ -73,6 +73,12 @@ impl Seat {
     /// Whether a request is on its way.
     pub fn is_busy(&self) -> bool {
         self.busy.load(Ordering::Relaxed) > 0
+    }
+
+    /// Whether it is a newcomer's who has sent no whole request for longer than that.
+    pub fn is_stale(&self, longest: Duration) -> bool {
+        let idle = self.begun.elapsed().saturating_sub(Duration::from_millis(self.idle_since.load(Ordering::Relaxed)));
+        !self.known.load(Ordering::Relaxed) && !self.is_busy() && idle > longest
     }
 
     /// Waits until another needs the place.
@@ -139,7 +145,7 @@ impl Seats {
             address,
             known: AtomicBool::new(false),
             busy: AtomicUsize::new(0),
-            idle_since: AtomicU64::new(0),
+            idle_since: AtomicU64::new(seats.begun.elapsed().as_millis() as u64),
             begun: seats.begun,
             closed: AtomicBool::new(false),
             close: Notify::new(),
@@ -266,6 +272,18 @@ mod tests {
         let fourth = take(&seats, HERE);
         sign_in(&fourth);
         assert!(!fourth.seat.known.load(Ordering::Relaxed), "no room while all are busy");
+    }
+
+    #[test]
+    fn a_newcomer_who_says_nothing_gets_stale_and_no_other() {
+        let seats = seats(6, 3);
+        let (silent, person) = (take(&seats, HERE), take(&seats, HERE));
+        Caller::new(person.seat.address, person.seat.clone(), seats.clone()).signed_in();
+        std::thread::sleep(Duration::from_millis(5));
+        assert!(silent.seat.is_stale(Duration::from_millis(1)) && !silent.seat.is_stale(Duration::from_secs(60)));
+        assert!(!person.seat.is_stale(Duration::from_millis(1)));
+        silent.seat.begin_request();
+        assert!(!silent.seat.is_stale(Duration::from_millis(1)));
     }
 
     #[test]
