@@ -15,6 +15,7 @@ use job::details::Details;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Opened, write_atomic};
+use papers::sheet::Sheet;
 use papers::{
     DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
 };
