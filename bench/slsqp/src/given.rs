@@ -9,6 +9,7 @@ use route::search::drive::blank;
 use route::search::pick::Picks;
 use route::search::pool::{PoolSettings, build};
 use route::search::state::State;
+use std::sync::atomic::AtomicBool;
 
 /// A job and the starts that the search would try for it.
 pub struct Given {
@@ -26,7 +27,8 @@ impl Given {
         let problem: &'static Problem = Box::leak(Box::new(Problem::new(&make(variant), &[])));
         let state = blank(problem);
         let none = vec![None; problem.runs.len()];
-        let pool = build(problem, &state, PoolSettings { seed, starts: 12, most_bends: 4 }, &none, None);
+        let settings = PoolSettings { seed, starts: 12, most_bends: 4, stop: &AtomicBool::new(false) };
+        let pool = build(problem, &state, settings, &none, None);
         let picks = Picks::new(problem, &state, &pool, seed).take(starts);
         Some(Given { problem, starts: picks })
     }

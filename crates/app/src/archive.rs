@@ -1,18 +1,26 @@
 //! A job as one file: a ZIP of its documents, as they would lie in its folder.
 
-use std::io::{Cursor, Read as _, Write as _};
+mod directory;
+
+use std::io::{Cursor, Write as _};
 
 use job::mesh_file::ENDINGS;
 use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, ZipArchive, ZipWriter};
+use zip::{CompressionMethod, ZipWriter};
 
 use crate::job_texts::TEXTS;
 
-/// Most documents of an archive.
+pub use directory::Directory;
+
+/// Most files in an archive: nine texts and a few scans, with room for what other programs add.
 const MOST: usize = 64;
 
-/// Longest of all documents of an archive together, bytes.
-const LONGEST: u64 = 256 << 20;
+/// Longest of all documents of an archive together, bytes: two scans of a million triangles.
+pub const LONGEST: usize = 100 << 20;
+
+/// How many times its packed size an archive may have unpacked, beyond a first megabyte. Scans and texts pack to a
+/// third, a text of one line over and over to a hundredth.
+const RATIO: usize = 100;
 
 /// Longest text document, bytes.
 pub const LONGEST_TEXT: usize = 4 << 20;
@@ -26,9 +34,15 @@ pub enum ArchiveError {
     /// It holds no job.toml.
     #[error("the archive holds no job.toml")]
     NoJob,
-    /// It holds more than a job does.
-    #[error("the archive holds more than {MOST} files, or more than {} MB", LONGEST >> 20)]
-    TooLarge,
+    /// It holds more files than a job has.
+    #[error("the archive holds {0} files; a job has at most {MOST}: leave out what is not of the job")]
+    TooManyFiles(usize),
+    /// Its files are larger than those of a job.
+    #[error("the archive unpacks to {} MB; at most {} MB are read: thin out the scans", .0.div_ceil(1 << 20), LONGEST >> 20)]
+    TooLarge(usize),
+    /// It unpacks to far more than it is long.
+    #[error("the archive unpacks to more than {RATIO} times its size, which no job does: pack the job's folder again")]
+    TooDense,
 }
 
 /// Whether a job may have a document of that name: one of its texts, or a mesh file.
@@ -70,24 +84,10 @@ pub fn pack<'a>(documents: impl IntoIterator<Item = (&'a str, &'a [u8])>) -> Res
 /// # Errors
 /// [`ArchiveError`].
 pub fn unpack(bytes: &[u8]) -> Result<Vec<(String, Vec<u8>)>, ArchiveError> {
-    let wrong = |e: zip::result::ZipError| ArchiveError::NoZip(e.to_string());
-    let mut zip = ZipArchive::new(Cursor::new(bytes)).map_err(wrong)?;
-    if zip.len() > MOST {
-        return Err(ArchiveError::TooLarge);
-    }
-    let mut left = LONGEST;
+    let directory = Directory::read(bytes)?;
     let mut documents: Vec<(String, Vec<u8>)> = Vec::new();
-    for i in 0..zip.len() {
-        let mut file = zip.by_index(i).map_err(wrong)?;
-        let name = file.name().rsplit(['/', '\\']).next().unwrap_or_default().to_string();
-        if document_name(&name).is_err() || documents.iter().any(|d| d.0 == name) {
-            continue;
-        }
-        let mut content = Vec::new();
-        let read = file.by_ref().take(left + 1).read_to_end(&mut content);
-        read.map_err(|e| ArchiveError::NoZip(e.to_string()))?;
-        left = left.checked_sub(content.len() as u64).ok_or(ArchiveError::TooLarge)?;
-        documents.push((name, content));
+    for entry in directory.documents() {
+        documents.push((entry.name.clone(), entry.content(bytes)?));
     }
     if documents.iter().any(|d| d.0 == "job.toml") { Ok(documents) } else { Err(ArchiveError::NoJob) }
 }

@@ -1,5 +1,6 @@
 //! Edits a file by paths: comments, order and spacing of all that is not touched stay as they are.
 
+use job::file::syntax::too_full;
 use serde::{Deserialize, Serialize};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 use utoipa::ToSchema;
@@ -72,6 +73,9 @@ pub enum EditError {
 /// assert_eq!(edit_text("od = 41.3 # measured\n", &[edit]).unwrap(), "od = \"1 5/8 in\" # measured\n");
 /// ```
 pub fn edit_text(text: &str, edits: &[Edit]) -> Result<String, EditError> {
+    if too_full(text.as_bytes()).is_some() {
+        return Err(EditError::Unreadable("it holds more values than any job needs".into()));
+    }
     let mut document = text.parse::<DocumentMut>().map_err(|e| EditError::Unreadable(first_line(&e)))?;
     for edit in edits {
         apply(&mut document, edit)?;

@@ -2,6 +2,7 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::quote;
@@ -164,6 +165,9 @@ pub enum ExportError {
     /// A table of pieces was asked for, and there are none.
     #[error("{} needs a cut plan, and the runs have not been cut", .0.name())]
     NoPlan(Format),
+    /// It was stopped.
+    #[error("the export was stopped")]
+    Stopped,
     /// A file that cannot be written.
     #[error("{} cannot be written: {error}", file.display())]
     Write {
@@ -196,6 +200,14 @@ pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<
 /// # Errors
 /// [`ExportError`], but nothing of files that can't be written.
 pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, ExportError> {
+    exported_until(work, settings, &AtomicBool::new(false))
+}
+
+/// As [`exported`], and ends soon after `stop` became true.
+///
+/// # Errors
+/// As [`exported`], and [`ExportError::Stopped`].
+pub fn exported_until(work: &Work<'_>, settings: &ExportSettings, stop: &AtomicBool) -> Result<Made, ExportError> {
     let said = |error| ExportError::Refused(error, work.units);
     let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan).map_err(said)?;
     let shown = match &settings.of {
@@ -206,7 +218,7 @@ pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, Expo
         Some(of) => format!("{}-{}", file_name(&work.job.name), file_name(of)),
         None => file_name(&work.job.name),
     };
-    let mut writer = Writer { work, settings, header: shown, base, made: Made::default(), drawings: None };
+    let mut writer = Writer { work, settings, stop, header: shown, base, made: Made::default(), drawings: None };
     for format in &settings.formats {
         writer.write(*format)?;
     }
@@ -216,6 +228,7 @@ pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, Expo
 struct Writer<'a> {
     work: &'a Work<'a>,
     settings: &'a ExportSettings,
+    stop: &'a AtomicBool,
     header: Header,
     base: String,
     made: Made,
@@ -227,11 +240,16 @@ impl Writer<'_> {
         self.made.files.push((name.to_string(), bytes.into()));
     }
 
+    fn go_on(&self) -> Result<(), ExportError> {
+        if self.stop.load(Ordering::Relaxed) { Err(ExportError::Stopped) } else { Ok(()) }
+    }
+
     fn refused(&self, error: export::ExportError) -> ExportError {
         ExportError::Refused(error, self.work.units)
     }
 
     fn write(&mut self, format: Format) -> Result<(), ExportError> {
+        self.go_on()?;
         let units = self.work.units;
         let Writer { settings, .. } = *self;
         let base = self.base.clone();
@@ -244,7 +262,7 @@ impl Writer<'_> {
             Format::Stl => match &settings.trial {
                 Some(printing) => self.trial_stl(printing)?,
                 None => {
-                    let meshes: Vec<mesh::Triangles> = self.meshes().into_iter().map(|o| o.mesh).collect();
+                    let meshes: Vec<mesh::Triangles> = self.meshes()?.into_iter().map(|o| o.mesh).collect();
                     let bytes = stl::stl(&meshes).map_err(|p| self.refused(p))?;
                     self.save(&format!("{base}.stl"), bytes);
                 }
@@ -252,13 +270,13 @@ impl Writer<'_> {
             Format::ThreeMf => {
                 let (objects, ending) = match &settings.trial {
                     Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
-                    None => (self.meshes(), ""),
+                    None => (self.meshes()?, ""),
                 };
                 let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.refused(p))?;
                 self.save(&format!("{base}{ending}.3mf"), bytes);
             }
-            Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units)),
-            Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units)),
+            Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units))?,
+            Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units))?,
             Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv()),
             Format::Lra => {
                 let table = bending::lra(&self.header, self.work.beside.bender.as_ref(), units);
@@ -292,13 +310,12 @@ impl Writer<'_> {
     }
 
     /// A mesh for each run: pieces are one body there.
-    fn meshes(&self) -> Vec<Object> {
+    fn meshes(&self) -> Result<Vec<Object>, ExportError> {
         let ExportSettings { body, tolerance, .. } = *self.settings;
-        let mesh = |run: &export::Run| Object {
-            name: run.name.clone(),
-            colour: run.colour(),
-            mesh: mesh::tube(&run.line, run.od, run.wall, body, tolerance),
-            shift: Vec3::ZERO,
+        let mesh = |run: &export::Run| {
+            self.go_on()?;
+            let mesh = mesh::tube(&run.line, run.od, run.wall, body, tolerance);
+            Ok(Object { name: run.name.clone(), colour: run.colour(), mesh, shift: Vec3::ZERO })
         };
         self.header.runs.iter().map(mesh).collect()
     }
@@ -321,7 +338,7 @@ impl Writer<'_> {
         Ok(())
     }
 
-    fn each_drawing(&mut self, kind: &str, write: impl Fn(&template::Drawing) -> String) {
+    fn each_drawing(&mut self, kind: &str, write: impl Fn(&template::Drawing) -> String) -> Result<(), ExportError> {
         let drawings = match self.drawings.take() {
             Some(drawings) => drawings,
             None => {
@@ -333,10 +350,12 @@ impl Writer<'_> {
         };
         let mut names = Names::default();
         for drawing in &drawings {
+            self.go_on()?;
             let name = names.unique(&drawing.name);
             self.save(&format!("{kind}/{name}.{kind}"), write(drawing));
         }
         self.drawings = Some(drawings);
+        Ok(())
     }
 }
 

@@ -10,18 +10,12 @@ use cutplan::quote::{Quote, quote};
 use job::file::{bender_file, details_file, routes_file, stock_file};
 use job::model::Job;
 use job::rates::{Extra, Origin, Rates};
-use job::routes::{Route, Routes, RunId};
+use job::routes::Routes;
 use job::{Beside, MeshFiles, Opened, Problem, Problems};
 
 use crate::price_job::{Saved, saved_plan};
 use crate::shelf::{Offered, offer};
 use crate::tree::Tree;
-
-/// Longest run that is looked at, mm, and most bends of one. Gaps are counted point by point: a run of a thousand
-/// kilometres, which a file may well hold, would fill the memory.
-const LONGEST_RUN: f64 = 100_000.0;
-/// See [`LONGEST_RUN`].
-const MOST_BENDS: usize = 100;
 
 /// Names of the documents of a job that are texts, and what each is.
 pub const TEXTS: [(&str, &str); 9] = [
@@ -35,6 +29,20 @@ pub const TEXTS: [(&str, &str); 9] = [
     ("rates.toml", "prices and times of this job's quote"),
     ("terms.txt", "terms for the customer"),
 ];
+
+/// Longest terms for the customer, characters: twelve close pages. They are set on every quote.
+pub const LONGEST_TERMS: usize = 40_000;
+
+/// Whether terms can be set on a quote.
+///
+/// # Errors
+/// How long they are, in words.
+pub fn sound_terms(text: &str) -> Result<(), String> {
+    match text.chars().count() {
+        ..=LONGEST_TERMS => Ok(()),
+        count => Err(format!("the terms have {count} characters")),
+    }
+}
 
 /// A job as its documents say it.
 #[derive(Debug)]
@@ -87,8 +95,9 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         rates: Rates::default(),
         own_extras: Vec::new(),
         beside: Beside::default(),
-        terms: texts.get("terms.txt").map(|t| String::from_utf8_lossy(t).into_owned()),
+        terms: None,
     };
+    read.read_terms(texts);
     let found = job::read("job.toml", bytes, name, meshes, shop.map(|s| ("stock.toml", s.as_bytes())));
     read.problems = found.problems.clone();
     match found.job {
@@ -111,6 +120,19 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
 }
 
 impl JobTexts {
+    fn read_terms(&mut self, texts: &Texts) {
+        let Some(bytes) = texts.get("terms.txt") else { return };
+        let text = String::from_utf8_lossy(bytes);
+        match sound_terms(&text) {
+            Ok(()) => self.terms = Some(text.into_owned()),
+            Err(why) => {
+                let problem = Problem::error("too-many", why).in_file("terms.txt");
+                let problem = problem.expected(format!("at most {LONGEST_TERMS} characters: some pages"));
+                self.problems.0.push(problem.hint("shorten the terms, or hand them over as a paper of their own"));
+            }
+        }
+    }
+
     fn read_own_rates(&mut self, texts: &Texts) {
         let tube = self.opened.as_ref().filter(|o| o.given.tube).map(|o| &o.job.primary.tube);
         if let Some(own) = texts.get("rates.toml") {
@@ -144,15 +166,7 @@ impl JobTexts {
         match routes_file::read("routes.toml", bytes, &opened.job) {
             Ok((routes, warnings)) => {
                 self.problems.0.extend(warnings.0);
-                match beyond(&routes) {
-                    None => self.routes = Some(routes),
-                    Some(run) => self.problems.0.push(
-                        Problem::error("run-too-long", format!("{run} is longer, or has more bends, than any exhaust"))
-                            .in_file("routes.toml")
-                            .expected("runs below 100 m, of 100 bends at most")
-                            .hint("take this run out, or undo what made it"),
-                    ),
-                }
+                self.routes = Some(routes);
             }
             Err(problems) => self.problems.0.extend(problems.0),
         }
@@ -160,7 +174,14 @@ impl JobTexts {
 
     fn read_plan(&mut self, texts: &Texts) {
         if let Some(bytes) = texts.get("shelf.json") {
-            self.shelf = serde_json::from_slice(bytes).unwrap_or_default();
+            match Offered::read_all(bytes) {
+                Ok(shelf) => self.shelf = shelf,
+                Err(why) => {
+                    let problem = Problem::error("shelf", format!("shelf.json cannot be read: {why}"));
+                    let problem = problem.in_file("shelf.json").expected("what was on the shelf when the job was cut");
+                    self.problems.0.push(problem.hint("cut the job again"));
+                }
+            }
         }
         let (Some(opened), Some(bytes)) = (&mut self.opened, texts.get("cutplan.json")) else { return };
         offer(&mut opened.job, &self.shelf);
@@ -209,12 +230,6 @@ impl JobTexts {
         let keepouts = self.tree.as_ref().and_then(|t| t.get("keepout")).map_or(&[][..], Tree::items);
         keepouts.iter().map(|k| k.get("file").and_then(Tree::text).map(str::to_string)).collect()
     }
-}
-
-/// The first run that is too long to be looked at.
-fn beyond(routes: &Routes) -> Option<&RunId> {
-    let long = |r: &&Route| r.radii.len() > MOST_BENDS || r.centreline().is_ok_and(|line| line.length() > LONGEST_RUN);
-    routes.runs.iter().find(long).map(|r| &r.run)
 }
 
 /// Puts what `own` gives in the place of the same in `rates`.

@@ -2,6 +2,7 @@
 
 use std::io;
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use cutplan::assembly::assembly;
@@ -15,7 +16,10 @@ use job::folder::own_or_shops;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Opened, write_atomic};
-use papers::{DEFAULT_TERMS, Frame, Kind, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf};
+use papers::sheet::Sheet;
+use papers::{
+    DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
+};
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
 use route::torch::Torch;
@@ -57,6 +61,12 @@ pub enum PapersError {
     /// The page could not be set: a bug in Tubewright.
     #[error(transparent)]
     Pdf(#[from] PdfError),
+    /// There would be more pages than anybody prints.
+    #[error("these papers would have {0} sheets; at most {MOST_SHEETS} are set at a time")]
+    TooMany(usize),
+    /// It was stopped.
+    #[error("the papers were stopped")]
+    Stopped,
     /// A file could not be put into words: a number that is not finite.
     #[error("{0}")]
     Text(String),
@@ -124,7 +134,22 @@ impl Papers {
 /// # Errors
 /// [`PapersError`].
 pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
+    print_papers_until(job, printed, settings, &AtomicBool::new(false))
+}
+
+/// As [`print_papers`], and ends soon after `stop` became true.
+///
+/// # Errors
+/// As [`print_papers`], and [`PapersError::Stopped`].
+pub fn print_papers_until(
+    job: &Job,
+    printed: Printed<'_>,
+    settings: &PaperSettings,
+    stop: &AtomicBool,
+) -> Result<Papers, PapersError> {
     let begun = Instant::now();
+    let go_on = || if stop.load(Ordering::Relaxed) { Err(PapersError::Stopped) } else { Ok(()) };
+    go_on()?;
     // As the file says it, so that a plan just made and the same one read back print the same.
     let plan = PlanFile::from(printed.plan).to_plan().map_err(|e| PapersError::Text(e.to_string()))?;
     let units = settings.units.unwrap_or(job.units);
@@ -134,6 +159,7 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
     let (templates, omitted) = template::header::drawings(job, &settings.details, units);
     let mut warnings: Vec<String> = omitted.iter().map(|o| wording::omission(o, units)).collect();
+    go_on()?;
     let gaps = clearance(job, printed.routes).ok();
     let paper = settings.paper.unwrap_or(usual_paper(job.units));
     let given = PaperJob {
@@ -152,9 +178,28 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
         paper,
         revision: &settings.revision,
         date: &settings.date,
+        stop,
     };
     let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    go_on()?;
     let list = sheets(&given, wanted);
+    if list.len() > MOST_SHEETS {
+        return Err(PapersError::TooMany(list.len()));
+    }
+    go_on()?;
+    let mut set = set_pages(&list, job, paper, printed, settings)?;
+    warnings.append(&mut set.warnings);
+    Ok(Papers { warnings, seconds: begun.elapsed().as_secs_f64(), ..set })
+}
+
+/// Sets drawn sheets as pages.
+fn set_pages(
+    list: &[Sheet],
+    job: &Job,
+    paper: Paper,
+    printed: Printed<'_>,
+    settings: &PaperSettings,
+) -> Result<Papers, PapersError> {
     let frame = Frame {
         job: job.name.clone(),
         paper,
@@ -163,15 +208,13 @@ pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -
         flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
     };
     let own = fonts_for(&[]);
-    let fonts = fonts_for(&missing_characters(&list, &frame.job, &own));
-    let missing = missing_characters(&list, &frame.job, &fonts);
-    let pdf = write_pdf(&list, &frame, &fonts)?;
-    let starts = pdf.starts.clone();
-    let lines =
-        list.iter().zip(starts).map(|(s, page)| SheetLine { kind: s.kind, title: s.title.clone(), page }).collect();
-    warnings.extend(glyph_warnings(&missing));
-    let hash = printed.hash.to_string();
-    Ok(Papers { pdf, sheets: lines, hash, warnings, seconds: begun.elapsed().as_secs_f64() })
+    let fonts = fonts_for(&missing_characters(list, &frame.job, &own));
+    let missing = missing_characters(list, &frame.job, &fonts);
+    let pdf = write_pdf(list, &frame, &fonts)?;
+    let line = |(s, page): (&Sheet, usize)| SheetLine { kind: s.kind, title: s.title.clone(), page };
+    let sheets = list.iter().zip(pdf.starts.clone()).map(line).collect();
+    let (hash, warnings) = (printed.hash.to_string(), glyph_warnings(&missing));
+    Ok(Papers { pdf, sheets, hash, warnings, seconds: 0.0 })
 }
 
 /// The paper of a shop that works in those units.

@@ -78,7 +78,34 @@ pub struct Offered {
     pub thing: ShelfThing,
 }
 
-/// Those of the shelf that a job can use: tube of one of its kinds of run.
+/// Most things of a shelf that are offered to a job; a shelf of two thousand pieces is a room.
+const MOST: usize = 2000;
+
+/// Longest label or id, characters.
+const LONGEST_LABEL: usize = 200;
+
+impl Offered {
+    /// Reads the bytes of a shelf.json.
+    ///
+    /// # Errors
+    /// What is wrong with it, in words.
+    pub fn read_all(bytes: &[u8]) -> Result<Vec<Offered>, String> {
+        let all: Vec<Offered> = serde_json::from_slice(bytes).map_err(|e| e.to_string())?;
+        if all.len() > MOST {
+            return Err(format!("it lists {} things; at most {MOST} are read", all.len()));
+        }
+        for (i, offered) in all.iter().enumerate() {
+            let place = |why: String| format!("thing {}: {why}", i + 1);
+            offered.thing.check().map_err(place)?;
+            if [&offered.id, &offered.label].iter().any(|text| text.chars().count() > LONGEST_LABEL) {
+                return Err(place(format!("its label is longer than {LONGEST_LABEL} characters")));
+            }
+        }
+        Ok(all)
+    }
+}
+
+/// Those of the shelf that a job can use: tube of one of its kinds of run; the first of very many.
 pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
     let specs = [&job.primary, &job.secondary, &job.tail];
     let fits = |thing: &ShelfThing| {
@@ -88,7 +115,7 @@ pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
             alike && s.tube.is_same_size(thing.od, thing.wall)
         })
     };
-    shelf.into_iter().filter(|o| fits(&o.thing)).collect()
+    shelf.into_iter().filter(|o| fits(&o.thing)).take(MOST).collect()
 }
 
 /// Puts things of the shelf behind the job's own remnants; what is on the shelf has been paid for.

@@ -1,5 +1,6 @@
 //! A TOML file as a tree of plain values in the order of the file, texts kept as texts.
 
+use job::file::syntax::too_full;
 use serde::{Serialize, Serializer};
 use toml_edit::{Item, Value};
 
@@ -45,8 +46,11 @@ impl Tree {
         }
     }
 
-    /// The tree of a file's text; `None` when it is no TOML.
+    /// The tree of a file's text; `None` when it is no TOML, or holds more than is read.
     pub fn of(text: &str) -> Option<Tree> {
+        if too_full(text.as_bytes()).is_some() {
+            return None;
+        }
         let document = text.parse::<toml_edit::DocumentMut>().ok()?;
         Some(of_item(document.as_item()))
     }

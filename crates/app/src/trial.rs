@@ -1,6 +1,7 @@
 //! Routes as they would be with some runs changed by hand: nothing is saved.
 
 use geom::Vec3;
+use job::file::routes_file::{LONGEST_RUN, MOST_BENDS, MOST_BENDS_IN_ALL, are_beyond, is_beyond};
 use job::model::Units;
 use job::routes::{Routes, RunId};
 use job::show::length_with_unit;
@@ -104,9 +105,18 @@ impl HandEdit {
     }
 }
 
+/// Most runs changed at once: all that a routes file may have.
+const MOST_RUNS: usize = 200;
+
 /// Why routes can't be changed so.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum TrialError {
+    /// More runs than any job has.
+    #[error("{0} runs are changed at once; at most {MOST_RUNS} are taken")]
+    TooMany(usize),
+    /// More bends than any job has.
+    #[error("the runs have more than {MOST_BENDS_IN_ALL} bends together")]
+    TooManyBends,
     /// A run that the routes do not have.
     #[error("the routes have no run `{0}`")]
     NoRun(String),
@@ -131,6 +141,9 @@ pub fn changed(
     units: Units,
 ) -> Result<Routes, TrialError> {
     let mut out = routes.clone();
+    if changed.len() > MOST_RUNS {
+        return Err(TrialError::TooMany(changed.len()));
+    }
     for change in changed {
         let place = place(&out, &change.run)?;
         let route = &mut out.runs[place];
@@ -146,7 +159,7 @@ pub fn changed(
         out.runs[place] = edited.map_err(|e| TrialError::NoTube { run: run.into(), why: wording::edit(&e, units) })?;
         sound(&out, place, units)?;
     }
-    Ok(out)
+    if are_beyond(&out) { Err(TrialError::TooManyBends) } else { Ok(out) }
 }
 
 fn place(routes: &Routes, run: &str) -> Result<usize, TrialError> {
@@ -160,7 +173,13 @@ fn sound(routes: &Routes, place: usize, units: Units) -> Result<(), TrialError> 
     let route = &routes.runs[place];
     let wrong = |why: String| TrialError::NoTube { run: route.run.to_string(), why };
     route.centreline().map_err(|e| wrong(wording::centreline(&e, units)))?;
-    let far = route.points.iter().any(|p| p.abs().max_element() > FARTHEST);
-    let limit = length_with_unit(FARTHEST, units);
-    if far { Err(wrong(format!("a point lies more than {limit} from the origin"))) } else { Ok(()) }
+    if route.points.iter().any(|p| p.abs().max_element() > FARTHEST) {
+        let limit = length_with_unit(FARTHEST, units);
+        return Err(wrong(format!("a point lies more than {limit} from the origin")));
+    }
+    if is_beyond(&route.points, &route.radii) {
+        let most = length_with_unit(LONGEST_RUN, units);
+        return Err(wrong(format!("it is longer than {most}, or has more than {MOST_BENDS} bends")));
+    }
+    Ok(())
 }

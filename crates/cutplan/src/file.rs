@@ -2,6 +2,9 @@
 //!
 //! Places are centreline intervals in mm, angles in degrees, money in units of the currency.
 
+mod bounds;
+
+use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use job::model::Money;
@@ -285,10 +288,15 @@ impl PlanFile {
     /// Reads a file's text.
     ///
     /// # Errors
-    /// [`FileError::Json`] with line and column, [`FileError::Format`].
+    /// [`FileError::Json`] with line and column, [`FileError::Format`], [`FileError::Value`] for a number, count or name
+    /// beyond what a plan can have.
     pub fn from_json(text: &str) -> Result<Self, FileError> {
         let file: PlanFile = serde_json::from_str(text)?;
-        if file.format == 1 { Ok(file) } else { Err(FileError::Format(file.format)) }
+        if file.format != 1 {
+            return Err(FileError::Format(file.format));
+        }
+        bounds::check(&file)?;
+        Ok(file)
     }
 
     /// The plan that the file holds.
@@ -296,8 +304,14 @@ impl PlanFile {
     /// # Errors
     /// [`FileError::Value`] for an unknown run, item, stock or kind of mark.
     pub fn to_plan(&self) -> Result<CutPlan, FileError> {
+        let mut places = BTreeMap::new();
+        for (at, item) in self.items.iter().enumerate() {
+            if places.insert(item.id.as_str(), at).is_some() {
+                return Err(FileError::Value(format!("two items are called `{}`", item.id)));
+            }
+        }
         let place = |id: &str| {
-            let at = self.items.iter().position(|i| i.id == id);
+            let at = places.get(id).copied();
             at.ok_or_else(|| FileError::Value(format!("there is no item `{id}`")))
         };
         let mut plan = CutPlan {

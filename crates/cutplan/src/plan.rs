@@ -4,6 +4,8 @@
 //! (CLR x angle), leg 2; a straight runs from 0 to its length. Angles of cuts on a bend are
 //! measured from its first tangent line, the one between leg 1 and the arc.
 
+use std::collections::BTreeMap;
+
 use job::model::Money;
 use job::routes::RunId;
 
@@ -235,16 +237,11 @@ impl CutPlan {
 
     /// What is taken, in the order of the stock lists.
     pub fn stock_lines(&self) -> Vec<StockLine> {
-        let mut lines: Vec<StockLine> = Vec::new();
+        let mut lines: BTreeMap<StockRef, StockLine> = BTreeMap::new();
         for item in &self.items {
-            match lines.iter_mut().find(|l| l.stock == item.stock) {
-                Some(line) => line.count += 1,
-                None => {
-                    lines.push(StockLine { stock: item.stock, name: item.name.clone(), count: 1, price: item.price })
-                }
-            }
+            let one = || StockLine { stock: item.stock, name: item.name.clone(), count: 0, price: item.price };
+            lines.entry(item.stock).or_insert_with(one).count += 1;
         }
-        lines.sort_by_key(|l| l.stock);
-        lines
+        lines.into_values().collect()
     }
 }

@@ -3,6 +3,8 @@
 //! It shares no code with the search: it works on the finished plan, the routes' centrelines and
 //! the job's stock alone. Every test of the search passes its plans through it.
 
+mod marks;
+
 use geom::{Centreline, Element, Vec3};
 use job::model::{CutPer, KerfAt, SAME_SIZE};
 use job::routes::RunId;
@@ -38,10 +40,9 @@ pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -
         faults.push("a piece belongs to no run".into());
     }
     check_stock(plan, job, &mut faults);
-    let mut cuts = 0;
-    for item in 0..plan.items.len() {
-        cuts += check_item(plan, item, job, &mut faults);
-    }
+    let places = places_on_items(plan);
+    let cuts = plan.items.iter().zip(&places).map(|(item, places)| check_item(item, places, job, &mut faults)).sum();
+    marks::check(plan, &places, job, &mut faults);
     let pieces = plan.pieces.len() as i64;
     let joints = pieces - runs.len() as i64;
     let charged = match job.cost.cut_per {
@@ -238,11 +239,20 @@ fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<String>) {
     }
 }
 
+/// For each item the stretches that its pieces take, in order.
+fn places_on_items(plan: &CutPlan) -> Vec<Vec<[f64; 2]>> {
+    let mut places = vec![Vec::new(); plan.items.len()];
+    for piece in &plan.pieces {
+        if let Some(places) = places.get_mut(piece.item) {
+            places.push(piece.at);
+        }
+    }
+    places.iter_mut().for_each(|places| places.sort_by(|a: &[f64; 2], b| a[0].total_cmp(&b[0])));
+    places
+}
+
 /// Room between the pieces of one item; returns its saw cuts.
-fn check_item(plan: &CutPlan, index: usize, job: &CutJob<'_>, faults: &mut Vec<String>) -> u32 {
-    let item = &plan.items[index];
-    let mut places: Vec<[f64; 2]> = plan.pieces.iter().filter(|p| p.item == index).map(|p| p.at).collect();
-    places.sort_by(|a, b| a[0].total_cmp(&b[0]));
+fn check_item(item: &Item, places: &[[f64; 2]], job: &CutJob<'_>, faults: &mut Vec<String>) -> u32 {
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
         faults.push(format!("item {} is not used", item.id));
         return 0;

@@ -28,6 +28,17 @@ pub trait MeshFiles {
         None
     }
 
+    /// Most triangles of all meshes of a job together; a million take 300 MB of memory.
+    fn most_triangles(&self) -> usize {
+        usize::MAX
+    }
+
+    /// Reads and indexes a mesh by calling `index` once. A shop that reads several jobs at a time does so for one mesh after
+    /// the other, because each takes much memory.
+    fn one_by_one(&self, index: &mut dyn FnMut()) {
+        index();
+    }
+
     /// Hears of a mesh that was read, so that it may be recalled.
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         let _ = (name, place, mesh);
@@ -91,7 +102,9 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     let mesh = match files.recall(&name, &place) {
         Some(mesh) => mesh,
         None => {
-            let mesh = Arc::new(placed(reader, table, &name, scale, files)?);
+            let mut made = None;
+            files.one_by_one(&mut || made = placed(reader, table, &name, scale, files).map(Arc::new));
+            let mesh = made?;
             files.keep(&name, &place, &mesh);
             mesh
         }

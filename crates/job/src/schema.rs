@@ -7,7 +7,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::catalogue;
-use crate::file::describe::{Kind, Range, Table};
+use crate::file::describe::{Kind, MOST_IN_LIST, Range, Table};
 use crate::file::read::expected;
 use crate::file::tables::JOB;
 use crate::model::Units;
@@ -33,7 +33,7 @@ fn table(shape: &'static Table) -> Value {
         let mut value = kind(&key.kind);
         if let Value::Object(map) = &mut value {
             let form = match key.kind {
-                Kind::Table(_) | Kind::Tables(_) | Kind::TablesOrOne(_) => String::new(),
+                Kind::Table(_) | Kind::Tables(..) | Kind::TablesOrOne(..) => String::new(),
                 _ => format!(" Expected: {}.", expected(&key.kind, Units::Mm)),
             };
             map.insert("description".into(), json!(format!("{}{form}", key.doc)));
@@ -76,6 +76,10 @@ fn fixed_list(item: Value, count: usize) -> Value {
     json!({"type": "array", "items": item, "minItems": count, "maxItems": count})
 }
 
+fn tables(shape: &'static Table, most: usize) -> Value {
+    json!({"type": "array", "items": table(shape), "maxItems": most})
+}
+
 fn place() -> Value {
     fixed_list(length(&Range { min: -1.0, max: 1.0, above: false }), 3)
 }
@@ -103,11 +107,13 @@ fn kind(kind: &Kind) -> Value {
         Kind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
         Kind::Point => place(),
         Kind::Direction => fixed_list(json!({"type": "number"}), 3),
-        Kind::Points(least) => json!({"type": "array", "items": place(), "minItems": least}),
+        Kind::Points(least) => json!({"type": "array", "items": place(), "minItems": least, "maxItems": MOST_IN_LIST}),
         Kind::Lengths(count, range) => fixed_list(length(range), *count),
-        Kind::LengthList(range) => json!({"type": "array", "items": length(range)}),
+        Kind::LengthList(range) => {
+            json!({"type": "array", "items": length(range), "maxItems": MOST_IN_LIST})
+        }
         Kind::WholeList(min, max) => {
-            json!({"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}})
+            json!({"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST})
         }
         Kind::Axes => fixed_list(fixed_list(json!({"type": "number"}), 3), 3),
         Kind::InletOf => json!({
@@ -122,9 +128,9 @@ fn kind(kind: &Kind) -> Value {
                 {"type": "object", "properties": {"mesh": three, "at": three}, "required": ["mesh", "at"], "additionalProperties": false},
             ]})
         }
-        Kind::Steps => json!({"type": "array", "minItems": 1}),
+        Kind::Steps => json!({"type": "array", "minItems": 1, "maxItems": MOST_IN_LIST}),
         Kind::Table(shape) => table(shape),
-        Kind::Tables(shape) => json!({"type": "array", "items": table(shape)}),
-        Kind::TablesOrOne(shape) => json!({"anyOf": [{"type": "array", "items": table(shape)}, table(shape)]}),
+        Kind::Tables(shape, most) => tables(shape, *most),
+        Kind::TablesOrOne(shape, most) => json!({"anyOf": [tables(shape, *most), table(shape)]}),
     }
 }

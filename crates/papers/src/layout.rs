@@ -14,13 +14,27 @@ mod stock;
 mod templates;
 mod welding;
 
+use std::sync::atomic::Ordering;
+
 use crate::PaperJob;
 use crate::sheet::{Kind, Sheet};
 
-/// The sheets of the wanted kinds, in the order of the set.
+/// Most sheets of a set that is looked at to its end. A set of 24 runs has 200.
+pub const MOST_SHEETS: usize = 1_000;
+
+/// Whether to draw further sheets: not when they are stopped, and not when there are more than anybody prints.
+fn go_on(papers: &PaperJob<'_>, sheets: &[Sheet]) -> bool {
+    sheets.len() <= MOST_SHEETS && !papers.stop.load(Ordering::Relaxed)
+}
+
+/// The sheets of the wanted kinds, in the order of the set. Ends soon after there are more than [`MOST_SHEETS`], or when it
+/// is stopped.
 pub fn sheets(papers: &PaperJob<'_>, wanted: &[Kind]) -> Vec<Sheet> {
     let mut out = Vec::new();
     for kind in Kind::ALL.into_iter().filter(|k| wanted.contains(k)) {
+        if !go_on(papers, &out) {
+            break;
+        }
         out.extend(match kind {
             Kind::Overview => overview::sheets(papers),
             Kind::Stock => stock::sheets(papers),

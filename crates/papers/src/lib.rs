@@ -14,6 +14,8 @@ mod tile;
 mod view;
 mod words;
 
+use std::sync::atomic::AtomicBool;
+
 use cutplan::CutPlan;
 use cutplan::assembly::RunAssembly;
 use cutplan::quote::Quote;
@@ -24,7 +26,7 @@ use route::clearance::Clearance;
 use route::jig::Jig;
 
 pub use layout::quote::DEFAULT_TERMS;
-pub use layout::sheets;
+pub use layout::{MOST_SHEETS, sheets};
 pub use paper::Paper;
 pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
 pub use sheet::Kind;
@@ -62,6 +64,8 @@ pub struct PaperJob<'a> {
     pub revision: &'a str,
     /// Date of the papers, for the quote; empty: to be written by hand.
     pub date: &'a str,
+    /// Ends the drawing of sheets soon after it became true; then they are not whole.
+    pub stop: &'a AtomicBool,
 }
 
 impl PaperJob<'_> {

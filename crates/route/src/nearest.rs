@@ -28,6 +28,9 @@ const EASED: f64 = 0.1;
 /// Rounds of proof and easing: closing one impossibility can uncover another.
 const ROUNDS: usize = 4;
 
+/// Most obstacles that are named as the cause of a blocked run.
+const MOST_CAUSES: usize = 6;
+
 /// Halvings by which the largest clearance is found that frees a blocked run.
 const HALVINGS: usize = 4;
 
@@ -57,20 +60,23 @@ pub fn blocked(job: &Job, locked: &Routes, settings: Settings, found: &[(usize, 
     let look = |&(run, miss): &(usize, f64)| Blocked {
         run: names[run].id.clone(),
         nearest: miss.is_finite().then_some(miss),
-        freed_by: if settings.stopped() { Vec::new() } else { freeing(job, locked, settings.seed, run) },
+        freed_by: if settings.stopped() { Vec::new() } else { freeing(job, locked, settings, run) },
     };
     found.iter().map(look).collect()
 }
 
 /// The changes of one obstacle that free a blocked run: a smaller clearance where that is enough, then moving it.
-fn freeing(job: &Job, locked: &Routes, seed: u64, run: usize) -> Vec<Change> {
+fn freeing(job: &Job, locked: &Routes, settings: Settings, run: usize) -> Vec<Change> {
     let free_after = |change: &Change| {
         let mut changed = job.clone();
         change.apply(&mut changed);
-        finds_ways(&Problem::new(&changed, &locked.runs), seed, &[run])
+        finds_ways(&Problem::new(&changed, &locked.runs), settings, &[run])
     };
     let (mut eased, mut moved) = (Vec::new(), Vec::new());
     for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
+        if settings.stopped() || moved.len() == MOST_CAUSES {
+            break;
+        }
         let without = Change::MoveKeepout { keepout: k.name.clone() };
         if free_after(&without) {
             eased.extend(largest_clearance(k, &free_after));

@@ -1,7 +1,5 @@
 //! Which single change of a job that cannot be met would help most: each is tried by routing again.
 
-use std::sync::atomic::{AtomicBool, Ordering};
-
 use geom::Vec3;
 use job::Monitor;
 use job::model::{Job, MayMove, Rotation};
@@ -65,6 +63,9 @@ pub struct Unmet<'a> {
 pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxation> {
     let mut tried: Vec<(f64, Trial)> = Vec::new();
     for trial in trials(job, unmet) {
+        if settings.stopped() {
+            break;
+        }
         let changed = with(job, &trial.change);
         let mut left = near(&changed, unmet, settings);
         if trial.helps && left > 0.0 {
@@ -99,10 +100,8 @@ fn with(job: &Job, change: &Change) -> Job {
 
 /// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
 fn anew(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
-    let enough = AtomicBool::new(settings.stopped());
-    let first = Settings { stop: &enough, ..settings };
-    let mut monitor = Monitor::new(&enough, |_| enough.store(true, Ordering::Relaxed));
-    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, first, &mut monitor);
+    let mut monitor = Monitor::new(settings.stop, |_| ());
+    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, settings, &mut monitor);
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 

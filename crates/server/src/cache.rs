@@ -1,5 +1,6 @@
 //! What has been read once is not read again: jobs by their revision, meshes by their content and place.
 
+use std::collections::BTreeSet;
 use std::num::NonZeroUsize;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -11,8 +12,11 @@ use crate::desk::Desk;
 /// Jobs kept read: one for each page that is open, and some to go back and forth.
 const JOBS: NonZeroUsize = NonZeroUsize::new(64).expect("not zero");
 
-/// Triangles kept indexed, of all meshes together. A million take about 300 MB.
-const TRIANGLES: usize = 3_000_000;
+/// Bytes of texts of the jobs kept read, all together. What is read of a text takes some ten times its length.
+const TEXTS: usize = 16 << 20;
+
+/// Triangles kept indexed, of all meshes together, and again of the jobs kept read. A million take about 300 MB.
+const TRIANGLES: usize = 1_000_000;
 
 /// Which reading of a job: its revision, and the hash of the shop's file that it was read with.
 pub type DeskKey = (String, String);
@@ -20,16 +24,35 @@ pub type DeskKey = (String, String);
 /// Which mesh: hash of its file, unit and place.
 pub type MeshKey = (String, String);
 
+/// Whether jobs take more memory together than is given to them; a mesh of several revisions counts once.
+fn is_too_much<'a>(desks: impl Iterator<Item = &'a Desk>) -> bool {
+    let (mut texts, mut triangles, mut seen) = (0, 0, BTreeSet::new());
+    for desk in desks {
+        texts += desk.size;
+        for mesh in desk.meshes() {
+            if seen.insert(Arc::as_ptr(mesh)) {
+                triangles += mesh.triangles().len();
+            }
+        }
+    }
+    texts > TEXTS || triangles > TRIANGLES
+}
+
 /// What is kept.
 #[derive(Debug)]
 pub struct Cache {
     desks: Mutex<LruCache<DeskKey, Arc<Desk>>>,
     meshes: Mutex<LruCache<MeshKey, Arc<Mesh>>>,
+    indexing: Mutex<()>,
 }
 
 impl Default for Cache {
     fn default() -> Self {
-        Cache { desks: Mutex::new(LruCache::new(JOBS)), meshes: Mutex::new(LruCache::unbounded()) }
+        Cache {
+            desks: Mutex::new(LruCache::new(JOBS)),
+            meshes: Mutex::new(LruCache::unbounded()),
+            indexing: Mutex::default(),
+        }
     }
 }
 
@@ -44,9 +67,21 @@ impl Cache {
         open(&self.desks).get(key).cloned()
     }
 
-    /// Keeps a job that was read.
+    /// Keeps a job that was read, and lets go of those not used longest. One that is too large is not kept.
     pub fn keep_desk(&self, key: DeskKey, desk: Arc<Desk>) {
-        open(&self.desks).put(key, desk);
+        if desk.size > TEXTS {
+            return;
+        }
+        let mut desks = open(&self.desks);
+        desks.put(key, desk);
+        while desks.len() > 1 && is_too_much(desks.iter().map(|(_, desk)| desk.as_ref())) {
+            desks.pop_lru();
+        }
+    }
+
+    /// A turn to index a mesh: one is indexed at a time, whoever needs it.
+    pub fn indexing(&self) -> MutexGuard<'_, ()> {
+        open(&self.indexing)
     }
 
     /// A mesh that was indexed.

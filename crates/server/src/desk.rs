@@ -10,12 +10,13 @@ use app::view::plan::PlanView;
 use app::view::quote::{QuoteSummary, summary};
 use app::view::routes::{RoutesView, routes};
 use cutplan::CutJob;
-use geom::Mesh;
-use job::MeshFiles;
+use geom::{Mesh, Solid};
+use job::{MeshFiles, Problem};
 use route::clearance::clearance;
 use store::{Hash, Store};
 
 use crate::cache::Cache;
+use crate::settings::MOST_TRIANGLES;
 
 /// A job read.
 #[derive(Debug)]
@@ -24,6 +25,10 @@ pub struct Desk {
     pub texts: JobTexts,
     /// Its documents: name and hash.
     pub documents: BTreeMap<String, Hash>,
+    /// Length of its texts, bytes.
+    pub size: usize,
+    /// Whether a document is lost, or job.toml cannot be read at all.
+    pub is_broken: bool,
     routes: OnceLock<Option<RoutesView>>,
     bay: OnceLock<Option<BayView>>,
     quote: OnceLock<Option<QuoteSummary>>,
@@ -31,16 +36,21 @@ pub struct Desk {
 }
 
 impl Desk {
-    /// Reads a job; blocks while meshes are fetched and indexed.
+    /// Reads a job; blocks while meshes are fetched and indexed. Of the documents called `lost` the store has nothing.
     pub fn read(
         name: &str,
         documents: BTreeMap<String, Hash>,
         texts: &Texts,
+        lost: &[String],
         shop: Option<&str>,
         meshes: Meshes,
     ) -> Desk {
-        let texts = job_texts::read(name, texts, shop, &meshes);
+        let size = texts.values().map(Vec::len).sum();
+        let mut texts = job_texts::read(name, texts, shop, &meshes);
+        texts.problems.0.splice(0..0, lost.iter().map(|name| gone(name)));
         Desk {
+            size,
+            is_broken: !lost.is_empty() || texts.tree.is_none(),
             texts,
             documents,
             routes: OnceLock::new(),
@@ -48,6 +58,12 @@ impl Desk {
             quote: OnceLock::new(),
             picture: OnceLock::new(),
         }
+    }
+
+    /// The meshes of its keep-outs.
+    pub fn meshes(&self) -> impl Iterator<Item = &Arc<Mesh>> {
+        let keepouts = self.texts.shown().map_or(&[][..], |job| &job.keepouts);
+        keepouts.iter().filter_map(|k| if let Solid::Mesh(mesh) = &k.shape { Some(mesh) } else { None })
     }
 
     /// Its routes with their figures, when it has some and they can be judged.
@@ -96,6 +112,14 @@ impl Desk {
     }
 }
 
+/// What is said of a document that the store has lost.
+fn gone(name: &str) -> Problem {
+    Problem::error("document-lost", format!("the store has lost what {name} held"))
+        .in_file(name)
+        .expected("a document that can be read")
+        .hint("undo to an earlier revision, write the document again, or restore a backup of the store")
+}
+
 /// The mesh files of a job, from the store.
 pub struct Meshes {
     /// Names and hashes.
@@ -122,6 +146,15 @@ impl MeshFiles for Meshes {
 
     fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
         self.cache.mesh(&(self.hash(name)?.clone(), place.to_string()))
+    }
+
+    fn most_triangles(&self) -> usize {
+        MOST_TRIANGLES
+    }
+
+    fn one_by_one(&self, index: &mut dyn FnMut()) {
+        let _turn = self.cache.indexing();
+        index();
     }
 
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {

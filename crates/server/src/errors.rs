@@ -1,11 +1,14 @@
 //! The only map from what went wrong to HTTP. The client is told what it can act on, the log what we can.
 
+use std::sync::{Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Problems;
 use serde::Serialize;
-use store::StoreError;
+use store::{StoreError, Trouble};
 use utoipa::{IntoResponses, ToSchema};
 
 use app::view::problem::{ProblemView, problems};
@@ -179,6 +182,30 @@ impl ApiError {
         error
     }
 
+    /// Whether it only says to try again later.
+    pub fn is_busy(&self) -> bool {
+        self.status == StatusCode::SERVICE_UNAVAILABLE
+    }
+
+    /// 503: disk or database is unwell; 500 when what is stored is damaged, for then waiting does not help.
+    fn unwell(trouble: Trouble, message: String) -> Self {
+        let (code, seconds) = match trouble {
+            Trouble::Busy => return Self::busy(message, 1),
+            Trouble::DiskFull => ("disk-full", 10),
+            Trouble::Disk => ("disk", 10),
+            Trouble::ReadOnly => ("read-only", 10),
+            Trouble::Unreachable => ("database-unreachable", 2),
+            Trouble::Damaged => {
+                tracing::error!("{message}");
+                return Self::new(StatusCode::INTERNAL_SERVER_ERROR, "damaged", message);
+            }
+        };
+        log_now_and_then(&message);
+        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, code, message);
+        error.retry_after = Some(seconds);
+        error
+    }
+
     /// 500: a fault of ours. The log has what happened; the client a name for it.
     pub fn fault(what: &dyn std::fmt::Display) -> Self {
         let id = fault_id();
@@ -210,6 +237,16 @@ impl ApiError {
     }
 }
 
+/// Logs what is unwell, the same thing at most once in ten seconds: every call meets it while it lasts.
+fn log_now_and_then(message: &str) {
+    static LAST: Mutex<Option<(String, Instant)>> = Mutex::new(None);
+    let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+    if last.as_ref().is_none_or(|(said, at)| said != message || at.elapsed() > Duration::from_secs(10)) {
+        tracing::warn!("{message}");
+        *last = Some((message.to_string(), Instant::now()));
+    }
+}
+
 /// A name of a fault that is not told twice.
 fn fault_id() -> String {
     let mut bytes = [0_u8; 6];
@@ -235,7 +272,8 @@ impl From<StoreError> for ApiError {
             StoreError::Missing(what) => ApiError::missing(what),
             StoreError::Conflict { version, last } => ApiError::conflict(version, last.label, last.made),
             StoreError::Refused(why) => ApiError::refused(why),
-            StoreError::File(why) => ApiError::fault(&why),
+            StoreError::Invalid(why) => ApiError::senseless(why),
+            StoreError::Unwell { trouble, message } => ApiError::unwell(trouble, message),
             StoreError::Database(why) => ApiError::fault(&format!("database: {why}")),
         }
     }

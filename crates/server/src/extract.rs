@@ -1,13 +1,17 @@
 //! Reading calls: as axum does it, refusing in our words and our shape.
 
+use axum::body::Bytes;
 use axum::extract::rejection::{BytesRejection, JsonRejection, PathRejection, QueryRejection};
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
 use serde::de::DeserializeOwned;
+use tokio::sync::OwnedSemaphorePermit;
 
 use crate::errors::ApiError;
+use crate::settings::{LONGEST_BODY, LONGEST_MESH};
+use crate::shop::SharedShop;
 
 /// A JSON body: an object. (A list would be read as the fields of one in their order.)
 pub struct Json<T>(pub T);
@@ -18,19 +22,24 @@ pub struct Path<T>(pub T);
 /// What stands behind the question mark.
 pub struct Query<T>(pub T);
 
-/// A body of plain bytes.
-pub struct Bytes(pub axum::body::Bytes);
+/// A body of plain bytes, with the room that it takes up.
+pub struct Upload {
+    /// The bytes.
+    pub bytes: Bytes,
+    /// Given back when it is dropped; a short body takes none.
+    pub room: Option<OwnedSemaphorePermit>,
+}
 
-impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Json<T> {
+impl<T: DeserializeOwned> FromRequest<SharedShop> for Json<T> {
     type Rejection = ApiError;
 
-    async fn from_request(request: Request, state: &S) -> Result<Self, ApiError> {
+    async fn from_request(request: Request, state: &SharedShop) -> Result<Self, ApiError> {
         let kind = request.headers().get(header::CONTENT_TYPE).and_then(|k| k.to_str().ok()).unwrap_or_default();
         if !kind.split(';').next().is_some_and(|k| k.trim().eq_ignore_ascii_case("application/json")) {
             let error = ApiError::kind_of_body("the body is not said to be JSON");
             return Err(error.expected("content-type: application/json"));
         }
-        let Bytes(body) = Bytes::from_request(request, state).await?;
+        let Upload { bytes: body, room: _held } = read(request, state, LONGEST_BODY).await?;
         let object = body.trim_ascii_start().first() == Some(&b'{');
         match axum::Json::<T>::from_bytes(&body) {
             Ok(axum::Json(value)) if object => Ok(Json(value)),
@@ -57,6 +66,10 @@ impl<S: Send + Sync, T: DeserializeOwned + Send> FromRequestParts<S> for Path<T>
     type Rejection = ApiError;
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, ApiError> {
+        // No id or name holds NUL, and PostgreSQL takes it for a fault.
+        if parts.uri.path().contains("%00") {
+            return Err(ApiError::missing("such address"));
+        }
         let read = axum::extract::Path::<T>::from_request_parts(parts, state).await;
         read.map(|axum::extract::Path(value)| Path(value)).map_err(|why| match why {
             PathRejection::FailedToDeserializePathParams(_) => ApiError::missing("such address"),
@@ -72,6 +85,9 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Query<T> {
     type Rejection = ApiError;
 
     async fn from_request_parts(parts: &mut Parts, state: &S) -> Result<Self, ApiError> {
+        if parts.uri.query().is_some_and(|query| query.contains("%00")) {
+            return Err(ApiError::malformed("the query holds a NUL character"));
+        }
         let read = axum::extract::Query::<T>::from_request_parts(parts, state).await;
         read.map(|axum::extract::Query(value)| Query(value)).map_err(|why| match why {
             QueryRejection::FailedToDeserializeQueryString(e) => ApiError::malformed(inner(&e)),
@@ -80,11 +96,23 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequestParts<S> for Query<T> {
     }
 }
 
-impl<S: Send + Sync> FromRequest<S> for Bytes {
+impl FromRequest<SharedShop> for Upload {
     type Rejection = ApiError;
 
-    async fn from_request(request: Request, state: &S) -> Result<Self, ApiError> {
-        let read = axum::body::Bytes::from_request(request, state).await;
-        read.map(Bytes).map_err(|why| of_bytes(&why))
+    async fn from_request(request: Request, state: &SharedShop) -> Result<Self, ApiError> {
+        read(request, state, LONGEST_MESH).await
     }
+}
+
+/// A body of that many bytes is read without asking for room: edits never wait behind uploads.
+const SHORT: usize = 64 << 10;
+
+/// Reads a body of at most `longest` bytes, once there is room for it among the bodies of all callers.
+async fn read(request: Request, shop: &SharedShop, longest: usize) -> Result<Upload, ApiError> {
+    let length = request.headers().get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
+    // A body whose length is not said may be as long as any.
+    let length = length.unwrap_or(longest).min(longest);
+    let room = if length > SHORT { Some(shop.room.of_body(length).await?) } else { None };
+    let bytes = Bytes::from_request(request, shop).await.map_err(|why| of_bytes(&why))?;
+    Ok(Upload { bytes, room })
 }

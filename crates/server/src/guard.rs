@@ -11,6 +11,7 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use crate::connections::Caller;
 use crate::errors::ApiError;
 use crate::session::COOKIE;
 use crate::settings::Settings;
@@ -19,6 +20,9 @@ use crate::shop::{SharedShop, Shop};
 /// What the page may load: its own files, pictures and papers that it made itself; no inline script, no other site.
 const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; frame-src 'self' blob:; worker-src 'self' blob:; \
      connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+
+/// Longest body that is read of those who have yet to sign in, bytes.
+const LONGEST_UNKNOWN: usize = 8 << 10;
 
 /// Calls that are answered to those who have yet to sign in.
 const OPEN: [&str; 3] = ["/api/shop", "/api/session", "/api/health"];
@@ -58,14 +62,31 @@ fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
     }
     let path = request.uri().path();
     let open = OPEN.contains(&path) && (path != "/api/shop" || !writes);
-    if path.starts_with("/api/") && !open && !signed_in(shop, headers) {
+    if signed_in(shop, headers) {
+        if let Some(caller) = request.extensions().get::<Caller>() {
+            caller.signed_in();
+        }
+        return None;
+    }
+    if path.starts_with("/api/") && !open {
         return Some(ApiError::unauthorised("sign in first"));
     }
-    None
+    is_long(headers).then(|| ApiError::too_large("of those who have not signed in only short bodies are read"))
+}
+
+/// Whether a call comes with a body longer than a password.
+fn is_long(headers: &HeaderMap) -> bool {
+    let length = headers.get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
+    headers.contains_key(header::TRANSFER_ENCODING) || length.is_some_and(|length| length > LONGEST_UNKNOWN)
 }
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.
 fn is_ours(host: &str, settings: &Settings) -> bool {
+    // The proxy hands on the host that the browser named.
+    let bare = |name: &str| name.strip_suffix(":443").unwrap_or(name).to_ascii_lowercase();
+    if settings.tls_name.as_ref().is_some_and(|name| bare(name) == bare(host)) {
+        return true;
+    }
     let (name, port) = match host.rsplit_once(':') {
         Some((name, port)) if !port.ends_with(']') => (name, port.parse::<u16>().ok()),
         _ => (host, Some(80)),
@@ -126,6 +147,9 @@ mod tests {
         }
         assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));
         assert!(!is_ours("evil.example:7878", &settings("0.0.0.0:7878")));
+        let proxied = Settings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
+        assert!(is_ours("Shop.lan", &proxied) && is_ours("shop.lan:443", &proxied));
+        assert!(!is_ours("shop.lan:8443", &proxied) && !is_ours("evil.example", &proxied));
     }
 
     #[test]

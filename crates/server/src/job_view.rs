@@ -152,12 +152,31 @@ pub struct Figures {
     units: String,
 }
 
+/// The state of a job whose documents cannot be read.
+const BROKEN: &str = "broken";
+
+impl Figures {
+    /// Of a job that cannot be read.
+    pub fn broken() -> Figures {
+        Figures {
+            state: BROKEN.into(),
+            met: false,
+            unmet_count: 0,
+            total: None,
+            currency: None,
+            runs: 0,
+            units: unit_word(Units::Mm).into(),
+        }
+    }
+}
+
 /// Works out the figures of a job's line.
 pub fn figures(desk: &Desk) -> Figures {
     let routes = desk.routes();
     let met = routes.is_some_and(|r| r.met);
     let cut = desk.texts.fresh_plan().is_some();
     let state = match (routes, desk.texts.routes.is_some(), cut) {
+        _ if desk.is_broken => BROKEN,
         (Some(r), ..) if !r.met => "not met",
         (_, true, true) => "cut",
         (_, true, false) => "routed",
@@ -182,7 +201,7 @@ pub struct Card {
     pub id: String,
     /// Its name.
     pub name: String,
-    /// `measured`, `routed`, `cut` or `not met`.
+    /// `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read.
     pub state: String,
     /// Whether every requirement holds.
     pub met: bool,

@@ -3,23 +3,30 @@
 //! One file in `api` for each resource. What a call does is done by `app` and the stages, exactly as the command line
 //! does it; here stands who may call, what is read from a call, where it is kept, and what is answered.
 
+mod address;
 mod api;
 mod cache;
+mod connections;
 mod desk;
 mod errors;
 mod examples;
 mod extract;
 mod guard;
 mod job_view;
+mod lockout;
 mod page;
-mod searches;
+mod plain_text;
+mod room;
 mod session;
 mod settings;
 mod shop;
+mod signals;
 mod start;
 mod told;
+mod work;
 
 pub use api::openapi;
 pub use session::{SHORTEST as SHORTEST_PASSWORD, hash_password};
 pub use settings::Settings;
-pub use start::{PASSWORD, ServeError, Server, asked_to_end, default_file, fill_if_empty, log_to_stderr};
+pub use signals::asked_to_end;
+pub use start::{PASSWORD, ServeError, Server, default_file, log_to_stderr};

@@ -1,4 +1,4 @@
-//! Signing in: one password of the owner's, sessions that live in memory, and patience with those who guess.
+//! Signing in: one password of the owner's, and sessions that live in memory.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -8,14 +8,10 @@ use argon2::Argon2;
 use argon2::password_hash::{PasswordHash, PasswordHasher as _, PasswordVerifier as _, SaltString};
 use sha2::{Digest, Sha256};
 
+use crate::plain_text::is_visible;
+
 /// How long a session lasts without a call.
 const LASTS: Duration = Duration::from_secs(12 * 3600);
-
-/// Tries in a row that are looked at; then there is a wait.
-const TRIES: u32 = 5;
-
-/// How long the wait is.
-const WAIT: Duration = Duration::from_secs(30);
 
 /// Most sessions at a time; the oldest goes first.
 const MOST: usize = 200;
@@ -30,7 +26,6 @@ pub const COOKIE: &str = "tubewright_session";
 #[derive(Debug, Default)]
 pub struct Sessions {
     open: Mutex<BTreeMap<[u8; 32], Instant>>,
-    failed: Mutex<Option<(u32, Instant)>>,
 }
 
 fn lock<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -71,24 +66,6 @@ impl Sessions {
     pub fn end(&self, token: &str) {
         lock(&self.open).remove(&key(token));
     }
-
-    /// Seconds to wait before another password is looked at; `None`: go on.
-    pub fn must_wait(&self) -> Option<u32> {
-        let failed = lock(&self.failed);
-        let (tries, last) = (*failed)?;
-        let left = WAIT.checked_sub(last.elapsed())?;
-        (tries >= TRIES).then_some(left.as_secs() as u32 + 1)
-    }
-
-    /// Remembers whether a try was right.
-    pub fn tried(&self, right: bool) {
-        let mut failed = lock(&self.failed);
-        *failed = match *failed {
-            _ if right => None,
-            Some((tries, last)) if last.elapsed() < WAIT => Some((tries + 1, Instant::now())),
-            _ => Some((1, Instant::now())),
-        };
-    }
 }
 
 /// Tokens are kept by their hash: who can read the memory of the map can't sign in with it.
@@ -99,10 +76,10 @@ fn key(token: &str) -> [u8; 32] {
 /// The hash of a password, to be kept.
 ///
 /// # Errors
-/// When it is too short.
+/// When it is too short: blanks and characters that do not show are not counted.
 pub fn hash_password(password: &str) -> Result<String, String> {
-    if password.chars().count() < SHORTEST {
-        return Err(format!("a password has at least {SHORTEST} characters"));
+    if password.chars().filter(|c| is_visible(*c)).count() < SHORTEST {
+        return Err(format!("a password has at least {SHORTEST} characters, not counting blanks"));
     }
     let mut bytes = [0_u8; 16];
     getrandom::fill(&mut bytes).map_err(|e| e.to_string())?;
@@ -125,22 +102,18 @@ mod tests {
         assert!(hash.starts_with("$argon2id$"));
         assert!(is_password("quiet harbour 7", &hash));
         assert!(!is_password("quiet harbour 8", &hash) && !is_password("", &hash));
-        assert!(hash_password("short").is_err());
+        for weak in ["short", "        ", "a b c d e f g", "\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}\u{200b}1"]
+        {
+            assert!(hash_password(weak).is_err(), "{weak:?}");
+        }
     }
 
     #[test]
-    fn sessions_begin_and_end_and_guessing_is_slowed() {
+    fn sessions_begin_and_end() {
         let sessions = Sessions::default();
         let token = sessions.begin();
         assert!(sessions.holds(&token) && !sessions.holds("x"));
         sessions.end(&token);
         assert!(!sessions.holds(&token));
-        for _ in 0..TRIES {
-            assert_eq!(sessions.must_wait(), None);
-            sessions.tried(false);
-        }
-        assert!(sessions.must_wait().is_some());
-        sessions.tried(true);
-        assert_eq!(sessions.must_wait(), None);
     }
 }

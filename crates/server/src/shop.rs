@@ -3,22 +3,21 @@
 use std::sync::Arc;
 
 use app::job_texts::Texts;
-use store::{Change, Commit, Job, Store, hash_of};
-use tokio::sync::Semaphore;
+use store::{Change, Commit, Job, Store, StoreError, hash_of};
+use tokio::runtime::Handle;
 
-use crate::cache::Cache;
+use crate::cache::{Cache, DeskKey};
 use crate::desk::{Desk, Meshes};
 use crate::errors::{ApiError, ApiResult};
 use crate::job_view::{Card, JobView};
-use crate::searches::Searches;
+use crate::lockout::Lockout;
+use crate::room::Room;
 use crate::session::Sessions;
 use crate::settings::Settings;
+use crate::work::{Lane, Work};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
-
-/// Cut plans, papers and exports worked out at a time; the rest waits.
-const HEAVY: usize = 2;
 
 /// Revisions looked back through for a bay that can be shown while job.toml has errors.
 const LOOK_BACK: usize = 40;
@@ -32,11 +31,14 @@ pub struct Shop {
     pub settings: Settings,
     /// What has been read.
     pub cache: Arc<Cache>,
-    /// Searches on their way.
-    pub searches: Searches,
+    /// Room for what callers send.
+    pub room: Room,
+    /// Heavy work on its way and waiting.
+    pub work: Work,
     /// Who is signed in.
     pub sessions: Sessions,
-    heavy: Semaphore,
+    /// Who has guessed at the password.
+    pub lockout: Lockout,
 }
 
 /// The shop, as handlers hold it.
@@ -49,9 +51,10 @@ impl Shop {
             store,
             settings,
             cache: Arc::default(),
-            searches: Searches::default(),
+            room: Room::default(),
+            work: Work::default(),
             sessions: Sessions::default(),
-            heavy: Semaphore::new(HEAVY),
+            lockout: Lockout::default(),
         }
     }
 
@@ -72,29 +75,23 @@ impl Shop {
         if let Some(desk) = self.cache.desk(&key) {
             return Ok(desk);
         }
-        let documents = self.store.documents(revision).await?;
-        let mut texts = Texts::new();
-        for (name, hash) in documents.iter().filter(|(name, _)| is_text(name)) {
-            texts.insert(name.clone(), self.store.content(hash).await?);
-        }
-        let meshes = Meshes {
-            documents: documents.clone(),
+        let reading = Reading {
+            name: name.to_string(),
+            revision: revision.to_string(),
+            stock,
+            key,
             store: self.store.clone(),
             runtime: tokio::runtime::Handle::current(),
             cache: self.cache.clone(),
         };
-        let name = name.to_string();
-        let read = move || Arc::new(Desk::read(&name, documents, &texts, stock.as_deref(), meshes));
-        let desk = tokio::task::spawn_blocking(read).await?;
-        self.cache.keep_desk(key, desk.clone());
-        Ok(desk)
+        self.work.run(Lane::Read, move |_| reading.desk()).await?
     }
 
     /// Everything a page is told of a job.
     pub async fn view(&self, job: Job) -> ApiResult<JobView> {
         let desk = self.desk(&job).await?;
         let older = if desk.texts.shown().is_none() { self.last_good(&job).await? } else { None };
-        Ok(tokio::task::spawn_blocking(move || JobView::new(&job, &desk, older.as_deref())).await?)
+        self.work.run(Lane::Read, move |_| JobView::new(&job, &desk, older.as_deref())).await
     }
 
     /// The newest revision before the head whose job.toml can be read.
@@ -120,7 +117,7 @@ impl Shop {
             return Ok(Card::new(job, figures));
         }
         let desk = self.desk(job).await?;
-        let figures = tokio::task::spawn_blocking(move || crate::job_view::figures(&desk)).await?;
+        let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&desk)).await?;
         let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
         self.store.set_note(&job.head.id, &note, &text).await?;
         Ok(Card::new(job, figures))
@@ -128,14 +125,8 @@ impl Shop {
 
     /// Makes a revision with one or more documents changed, and says what the job is then.
     pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
-        let job = self.store.commit(id, &Commit { version, label, changes }).await?;
+        let job = self.store.commit(id, Commit { version, label, changes }).await?;
         self.view(job).await
-    }
-
-    /// Does something that keeps a core busy, a few at a time.
-    pub async fn heavy<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> ApiResult<T> {
-        let _turn = self.heavy.acquire().await.map_err(|e| ApiError::fault(&e))?;
-        Ok(tokio::task::spawn_blocking(work).await?)
     }
 
     /// The job, when it is at that version.
@@ -145,6 +136,45 @@ impl Shop {
             return Ok(job);
         }
         Err(ApiError::conflict(job.version, job.head.label, job.head.made))
+    }
+}
+
+/// A revision about to be read. It fetches its texts when its turn has come, so that those who wait hold none.
+struct Reading {
+    name: String,
+    revision: String,
+    stock: Option<String>,
+    key: DeskKey,
+    store: Store,
+    runtime: Handle,
+    cache: Arc<Cache>,
+}
+
+impl Reading {
+    fn desk(self) -> ApiResult<Arc<Desk>> {
+        // Another may have read it while this one waited.
+        if let Some(desk) = self.cache.desk(&self.key) {
+            return Ok(desk);
+        }
+        let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
+        let mut texts = Texts::new();
+        let mut lost = Vec::new();
+        for (name, hash) in documents.iter().filter(|(name, _)| is_text(name)) {
+            match self.runtime.block_on(self.store.content(hash)) {
+                Ok(bytes) => drop(texts.insert(name.clone(), bytes)),
+                Err(StoreError::Missing(_)) => lost.push(name.clone()),
+                Err(other) => return Err(other.into()),
+            }
+        }
+        let meshes = Meshes {
+            documents: documents.clone(),
+            store: self.store,
+            runtime: self.runtime,
+            cache: self.cache.clone(),
+        };
+        let desk = Arc::new(Desk::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
+        self.cache.keep_desk(self.key, desk.clone());
+        Ok(desk)
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
+use app::cut_job::cut_job;
 use app::job_texts::{self, Texts};
 use axum::Router;
 use axum::extract::Request;
@@ -16,14 +17,27 @@ use tokio::net::TcpListener;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::TimeoutLayer;
+use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
 
 use crate::errors::ApiError;
 use crate::shop::{SharedShop, Shop};
-use crate::{Settings, api, guard, page};
+use crate::work::{Lane, Stop};
+use crate::{Settings, api, connections, guard, page};
 
 /// Longest that a call may take until its answer begins.
 const LONGEST_CALL: Duration = Duration::from_secs(60);
+
+/// Longest pause in a body that is being sent.
+const BODY_PAUSE: Duration = Duration::from_secs(15);
+
+/// At the end, longest that requests on their way may take.
+const GRACE: Duration = Duration::from_secs(4);
+
+/// At the end, longest that stopped work may take after that.
+const STOPPED: Duration = Duration::from_secs(2);
+
+/// At the end, longest that the store may take to close.
+const CLOSED: Duration = Duration::from_secs(2);
 
 /// Name of the owner's password among the shop's texts.
 pub const PASSWORD: &str = "password";
@@ -45,9 +59,6 @@ pub enum ServeError {
     /// Other computers could reach it without a password.
     #[error("a server that other computers can reach needs a password: set one with `tubewright serve --set-password`")]
     NoPassword,
-    /// While it ran.
-    #[error("the server ended: {0}")]
-    Ended(#[from] std::io::Error),
 }
 
 /// A server that listens and does not answer yet.
@@ -65,7 +76,7 @@ impl Server {
         if settings.password.is_none() {
             settings.password = store.kept(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
         }
-        if settings.password.is_none() && !settings.address.ip().is_loopback() {
+        if settings.password.is_none() && (!settings.address.ip().is_loopback() || settings.tls_name.is_some()) {
             return Err(ServeError::NoPassword);
         }
         let wrong = |why| ServeError::Address { address: settings.address, why };
@@ -79,19 +90,64 @@ impl Server {
         self.shop.settings.address
     }
 
-    /// Answers until `end` is done; searches are stopped then, and what was begun is ended.
-    ///
-    /// # Errors
-    /// [`ServeError::Ended`].
-    pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) -> Result<(), ServeError> {
+    /// Answers until `end` is done. Then heavy work is stopped, requests on their way are answered, and the store is
+    /// closed; what does not end in time is cut off, so that this takes at most eight seconds.
+    pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) {
         let shop = self.shop.clone();
+        let checking = tokio::spawn(check_in_background(self.shop.store.clone()));
         let stopping = async move {
             end.await;
-            shop.searches.stop_all();
+            shop.work.stop_all();
         };
-        axum::serve(self.listener, router(self.shop.clone())).with_graceful_shutdown(stopping).await?;
-        self.shop.store.clone().close().await;
+        connections::serve(self.listener, router(self.shop.clone()), stopping, GRACE).await;
+        self.shop.work.drained(STOPPED).await;
+        checking.abort();
+        if tokio::time::timeout(CLOSED, self.shop.store.clone().close()).await.is_err() {
+            tracing::warn!("the store was not closed in time; nothing that was acknowledged is lost");
+        }
+    }
+
+    /// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it
+    /// while the page is looked at already.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn fill_if_empty(&self) -> Result<(), StoreError> {
+        let store = &self.shop.store;
+        if !store.jobs(false).await?.is_empty() || !store.jobs(true).await?.is_empty() {
+            return Ok(());
+        }
+        let example = &crate::examples::EXAMPLES[0];
+        let documents: Vec<(String, Vec<u8>)> =
+            example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
+        let job = store.create(example.name, documents.clone(), &format!("Copy of example {}", example.name)).await?;
+        let shop = self.shop.clone();
+        tokio::spawn(async move {
+            let work = move |stop: &Stop| finish(example.name, documents, stop);
+            let Ok(Some((routes, plan))) = shop.work.run(Lane::Search, work).await else { return };
+            if let Err(why) = keep_finished(&shop.store, &job, routes, plan).await {
+                // Someone has begun to work on it: then it is his.
+                tracing::info!("the first example is left as it is: {why}");
+            }
+        });
         Ok(())
+    }
+}
+
+/// Reads the whole store while the server works and logs what is damaged.
+async fn check_in_background(store: Store) {
+    let begun = std::time::Instant::now();
+    match store.check().await {
+        Ok(found) if found.is_empty() => {
+            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.place_name());
+        }
+        Ok(found) => {
+            for damage in &found {
+                tracing::error!("{} is damaged: {damage}", store.place_name());
+            }
+            tracing::error!("restore a backup into a new folder (tubewright serve --restore FILE --data NEW-FOLDER)");
+        }
+        Err(why) => tracing::warn!("the check of the store did not finish: {why}"),
     }
 }
 
@@ -101,7 +157,8 @@ fn router(shop: SharedShop) -> Router {
         .layer(axum::middleware::from_fn_with_state(shop.clone(), guard::guard))
         .layer(CatchPanicLayer::custom(broke))
         .layer(axum::middleware::from_fn(slow))
-        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_CALL));
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_CALL))
+        .layer(RequestBodyTimeoutLayer::new(BODY_PAUSE));
     api::router()
         .method_not_allowed_fallback(|| async { ApiError::method() })
         .fallback(page::page)
@@ -123,48 +180,25 @@ fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
     ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
 }
 
-/// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it while
-/// the page is looked at already.
-///
-/// # Errors
-/// [`StoreError`].
-pub async fn fill_if_empty(store: &Store) -> Result<(), StoreError> {
-    if !store.jobs(false).await?.is_empty() || !store.jobs(true).await?.is_empty() {
-        return Ok(());
-    }
-    let example = &crate::examples::EXAMPLES[0];
-    let documents: Vec<(String, Vec<u8>)> =
-        example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
-    let job = store.create(example.name, &documents, &format!("Copy of example {}", example.name)).await?;
-    let store = store.clone();
-    tokio::spawn(async move {
-        let finished = tokio::task::spawn_blocking(move || finish(example.name, documents)).await;
-        let Ok(Some((routes, plan))) = finished else { return };
-        if let Err(why) = keep_finished(&store, &job, routes, plan).await {
-            // Someone has begun to work on it: then it is his.
-            tracing::info!("the first example is left as it is: {why}");
-        }
-    });
-    Ok(())
-}
-
 async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
     let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
     let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
-    let routed = store.commit(&job.id, &commit).await?;
+    let routed = store.commit(&job.id, commit).await?;
     let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
-    store.commit(&job.id, &commit).await.map(drop)
+    store.commit(&job.id, commit).await.map(drop)
 }
 
-/// Routes and cuts an example: the texts of its routes.toml and cutplan.json.
-fn finish(name: &str, documents: Vec<(String, Vec<u8>)>) -> Option<(String, String)> {
+/// Routes and cuts an example: the texts of its routes.toml and cutplan.json. Nothing when it was stopped.
+fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &Stop) -> Option<(String, String)> {
     let texts: Texts = documents.into_iter().collect();
     let read = job_texts::read(name, &texts, None, &|_: &str| Err(std::io::ErrorKind::NotFound.into()));
     let job = &read.opened?.job;
     let settings = route::RouteSettings { effort: 8, ..route::RouteSettings::default() };
-    let report = app::route_job::route_job(job, None, settings, job.units, &mut Monitor::silent());
-    let routes = report.routes()?;
-    let cut = app::cut_job::cut_job(job, routes, &cutplan::CutSettings::default(), &mut Monitor::silent()).ok()?;
+    let mut monitor = Monitor::new(stop.flag(), |_| ());
+    let report = app::route_job::route_job(job, None, settings, job.units, &mut monitor);
+    let routes = report.routes().filter(|_| !stop.is_set())?;
+    let mut monitor = Monitor::new(stop.flag(), |_| ());
+    let cut = cut_job(job, routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
     Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
 }
 
@@ -186,27 +220,4 @@ pub fn default_file() -> Option<PathBuf> {
 pub fn log_to_stderr() {
     // A second call finds the log set already: then there is nothing to do.
     let _ = tracing_subscriber::fmt().with_writer(std::io::stderr).with_target(false).with_ansi(false).try_init();
-}
-
-/// Waits for Ctrl-C, or on Unix for the signal by which a service is ended.
-pub async fn asked_to_end() {
-    let interrupted = async {
-        // Without the means to hear it the server runs until it is killed.
-        if tokio::signal::ctrl_c().await.is_err() {
-            std::future::pending::<()>().await;
-        }
-    };
-    #[cfg(unix)]
-    let ended = async {
-        match tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate()) {
-            Ok(mut signal) => drop(signal.recv().await),
-            Err(_) => std::future::pending::<()>().await,
-        }
-    };
-    #[cfg(not(unix))]
-    let ended = std::future::pending::<()>();
-    tokio::select! {
-        () = interrupted => {}
-        () = ended => {}
-    }
 }

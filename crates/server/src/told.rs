@@ -1,7 +1,7 @@
 //! Long work that is told as it goes: a stream of events which its caller can leave, and then the work stops.
 
 use std::convert::Infallible;
-use std::sync::atomic::Ordering;
+use std::sync::Arc;
 
 use axum::response::sse::{Event, KeepAlive, Sse};
 use serde::Serialize;
@@ -10,7 +10,7 @@ use tokio_stream::{Stream, StreamExt as _};
 use utoipa::ToSchema;
 
 use crate::errors::ApiError;
-use crate::searches::StopFlag;
+use crate::work::{Leaves, Stop};
 
 /// One event of a stream, as it is written; this type only describes it.
 #[derive(ToSchema)]
@@ -50,26 +50,17 @@ impl Teller {
     }
 }
 
-/// An answer that is told piece by piece, and where to tell it. `stop` becomes true when its caller leaves.
-pub fn told(stop: StopFlag) -> (Teller, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
+/// An answer that is told piece by piece, and where to tell it. `stop` is set when its caller leaves.
+pub fn told(stop: Arc<Stop>) -> (Teller, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
     let (tell, told) = unbounded_channel();
     (Teller(tell), stream(told, stop))
 }
 
-fn stream(told: UnboundedReceiver<Event>, stop: StopFlag) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    let leaves = Leaves(stop);
+fn stream(told: UnboundedReceiver<Event>, stop: Arc<Stop>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let leaves = Leaves::new(stop);
     let events = tokio_stream::wrappers::UnboundedReceiverStream::new(told).map(move |event| {
         let _stays = &leaves;
         Ok(event)
     });
     Sse::new(events).keep_alive(KeepAlive::default())
-}
-
-/// Stops the work when the answer is dropped: its caller has left.
-struct Leaves(StopFlag);
-
-impl Drop for Leaves {
-    fn drop(&mut self) {
-        self.0.store(true, Ordering::Relaxed);
-    }
 }

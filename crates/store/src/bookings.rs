@@ -1,11 +1,12 @@
 //! The shelf, and bookings: a cut plan takes things off the shelf and puts what is left on it.
 
 use sqlx::any::AnyRow;
-use sqlx::{Any, Row as _, Transaction};
+use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{new_id, now};
+use crate::contents::new_id;
 use crate::database::Store;
 use crate::error::StoreError;
+use crate::seals::{BOOKINGS, SHELF, seal};
 
 /// A thing on the shelf.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,27 +56,34 @@ fn booking(row: &AnyRow) -> Result<Booking, StoreError> {
 }
 
 async fn put(
-    tx: &mut Transaction<'static, Any>,
+    tx: &mut AnyConnection,
     label: &str,
     what: &str,
     from: Option<&str>,
+    made: i64,
 ) -> Result<ShelfItem, StoreError> {
     let item = ShelfItem {
         id: new_id(),
         label: label.into(),
         what: what.into(),
-        made: now(),
+        made,
         from_booking: from.map(str::to_string),
     };
     sqlx::query("INSERT INTO shelf (id, label, what, made, from_booking) VALUES ($1, $2, $3, $4, $5)")
         .bind(&item.id)
         .bind(label)
         .bind(what)
-        .bind(item.made)
+        .bind(made)
         .bind(from)
-        .execute(&mut **tx)
+        .execute(&mut *tx)
         .await?;
+    seal(tx, &SHELF, &[&item.id]).await?;
     Ok(item)
+}
+
+/// Ids of the things that a booking took.
+async fn taken_by(tx: &mut AnyConnection, booking: &str) -> Result<Vec<String>, sqlx::Error> {
+    sqlx::query_scalar("SELECT id FROM shelf WHERE taken_by = $1").bind(booking).fetch_all(tx).await
 }
 
 impl Store {
@@ -84,19 +92,26 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn shelf(&self) -> Result<Vec<ShelfItem>, StoreError> {
-        let rows = sqlx::query("SELECT * FROM shelf WHERE taken_by IS NULL ORDER BY made, id");
-        rows.fetch_all(&self.pool).await?.iter().map(item).collect()
+        let select = sqlx::query("SELECT * FROM shelf WHERE taken_by IS NULL ORDER BY made, id");
+        self.rows(select).await?.iter().map(item).collect()
     }
 
-    /// Puts a thing on the shelf.
+    /// Puts `count` things of one kind on the shelf, all or none.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn put_on_shelf(&self, label: &str, what: &str) -> Result<ShelfItem, StoreError> {
-        let mut tx = self.write().await?;
-        let item = put(&mut tx, label, what, None).await?;
-        tx.commit().await?;
-        Ok(item)
+    pub async fn put_on_shelf(&self, label: &str, what: &str, count: u32) -> Result<Vec<ShelfItem>, StoreError> {
+        let (label, what, now) = (label.to_string(), what.to_string(), (self.clock)());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let mut items = Vec::new();
+                for _ in 0..count {
+                    items.push(put(tx, &label, &what, None, now).await?);
+                }
+                Ok(items)
+            })
+        })
+        .await
     }
 
     /// Takes a thing off the shelf for good; a booking that left it can still be undone.
@@ -104,9 +119,17 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`] when it is not there, or taken by a booking.
     pub async fn throw_away(&self, id: &str) -> Result<(), StoreError> {
-        let gone = sqlx::query("DELETE FROM shelf WHERE id = $1 AND taken_by IS NULL").bind(id);
-        let gone = gone.execute(&self.pool).await?;
-        if gone.rows_affected() == 0 { Err(StoreError::Missing("such thing on the shelf")) } else { Ok(()) }
+        let id = id.to_string();
+        self.write(move |tx| {
+            Box::pin(async move {
+                let gone = sqlx::query("DELETE FROM shelf WHERE id = $1 AND taken_by IS NULL").bind(id);
+                match gone.execute(tx).await?.rows_affected() {
+                    0 => Err(StoreError::Missing("such thing on the shelf")),
+                    _ => Ok(()),
+                }
+            })
+        })
+        .await
     }
 
     /// The booking of a plan, when it has been booked.
@@ -114,8 +137,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn booking_of(&self, job: &str, plan: &str) -> Result<Option<Booking>, StoreError> {
-        let row = sqlx::query("SELECT * FROM bookings WHERE job = $1 AND plan = $2").bind(job).bind(plan);
-        row.fetch_optional(&self.pool).await?.as_ref().map(booking).transpose()
+        let select = sqlx::query("SELECT * FROM bookings WHERE job = $1 AND plan = $2").bind(job).bind(plan);
+        self.row(select).await?.as_ref().map(booking).transpose()
     }
 
     /// Every booking of a job.
@@ -123,8 +146,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn bookings(&self, job: &str) -> Result<Vec<Booking>, StoreError> {
-        let rows = sqlx::query("SELECT * FROM bookings WHERE job = $1 ORDER BY made, id").bind(job);
-        rows.fetch_all(&self.pool).await?.iter().map(booking).collect()
+        let select = sqlx::query("SELECT * FROM bookings WHERE job = $1 ORDER BY made, id").bind(job);
+        self.rows(select).await?.iter().map(booking).collect()
     }
 
     /// Books a plan: takes `takes` off the shelf and puts `leaves` (label and what) on it, all or nothing.
@@ -138,39 +161,12 @@ impl Store {
         takes: &[String],
         leaves: &[(String, String)],
     ) -> Result<Booking, StoreError> {
-        let made = Booking { id: new_id(), job: job.into(), plan: plan.into(), made: now() };
-        let mut tx = self.write().await?;
-        let new =
-            sqlx::query("INSERT INTO bookings (id, job, plan, made) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING")
-                .bind(&made.id)
-                .bind(job)
-                .bind(plan)
-                .bind(made.made)
-                .execute(&mut *tx)
-                .await?;
-        if new.rows_affected() == 0 {
-            return Err(StoreError::Refused("this plan is booked already".into()));
-        }
-        for id in takes {
-            let taken = sqlx::query("UPDATE shelf SET taken_by = $1 WHERE id = $2 AND taken_by IS NULL")
-                .bind(&made.id)
-                .bind(id)
-                .execute(&mut *tx)
-                .await?;
-            if taken.rows_affected() == 0 {
-                let label: Option<String> = sqlx::query_scalar("SELECT label FROM shelf WHERE id = $1")
-                    .bind(id)
-                    .fetch_optional(&mut *tx)
-                    .await?;
-                let label = label.unwrap_or_else(|| "a thing that the plan uses".into());
-                return Err(StoreError::Refused(format!("{label} is no longer on the shelf: cut the job anew")));
-            }
-        }
-        for (label, what) in leaves {
-            put(&mut tx, label, what, Some(&made.id)).await?;
-        }
-        tx.commit().await?;
-        Ok(made)
+        let made = Booking { id: new_id(), job: job.into(), plan: plan.into(), made: (self.clock)() };
+        let mut takes = takes.to_vec();
+        // In one order for all: two bookings of the same things wait for one another and never crosswise.
+        takes.sort();
+        let leaves = leaves.to_vec();
+        self.write(move |tx| Box::pin(book(tx, made, takes, leaves))).await
     }
 
     /// Undoes a booking: what it took is on the shelf again, what it left is not.
@@ -178,24 +174,65 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`]; [`StoreError::Refused`] when another booking has taken what it left.
     pub async fn unbook(&self, id: &str) -> Result<(), StoreError> {
-        let mut tx = self.write().await?;
-        // The row's lock: two who undo it wait for one another.
-        let there = sqlx::query("UPDATE bookings SET made = made WHERE id = $1").bind(id).execute(&mut *tx).await?;
-        if there.rows_affected() == 0 {
-            return Err(StoreError::Missing("such booking"));
-        }
-        sqlx::query("DELETE FROM shelf WHERE from_booking = $1 AND taken_by IS NULL")
+        let id = id.to_string();
+        self.write(move |tx| Box::pin(unbook(tx, id))).await
+    }
+}
+
+async fn book(
+    tx: &mut AnyConnection,
+    made: Booking,
+    takes: Vec<String>,
+    leaves: Vec<(String, String)>,
+) -> Result<Booking, StoreError> {
+    let new = sqlx::query("INSERT INTO bookings (id, job, plan, made) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING")
+        .bind(&made.id)
+        .bind(&made.job)
+        .bind(&made.plan)
+        .bind(made.made)
+        .execute(&mut *tx)
+        .await?;
+    if new.rows_affected() == 0 {
+        return Err(StoreError::Refused("this plan is booked already".into()));
+    }
+    seal(tx, &BOOKINGS, &[&made.id]).await?;
+    for id in &takes {
+        let taken = sqlx::query("UPDATE shelf SET taken_by = $1 WHERE id = $2 AND taken_by IS NULL")
+            .bind(&made.id)
             .bind(id)
             .execute(&mut *tx)
             .await?;
-        let used = sqlx::query("SELECT * FROM shelf WHERE from_booking = $1").bind(id).fetch_optional(&mut *tx).await?;
-        if let Some(row) = used {
-            let label = item(&row)?.label;
-            return Err(StoreError::Refused(format!("{label}, which it left, has been used by another booking since")));
+        if taken.rows_affected() == 0 {
+            let label: Option<String> =
+                sqlx::query_scalar("SELECT label FROM shelf WHERE id = $1").bind(id).fetch_optional(&mut *tx).await?;
+            let label = label.unwrap_or_else(|| "a thing that the plan uses".into());
+            return Err(StoreError::Refused(format!("{label} is no longer on the shelf: cut the job again")));
         }
-        sqlx::query("UPDATE shelf SET taken_by = NULL WHERE taken_by = $1").bind(id).execute(&mut *tx).await?;
-        sqlx::query("DELETE FROM bookings WHERE id = $1").bind(id).execute(&mut *tx).await?;
-        tx.commit().await?;
-        Ok(())
+        seal(tx, &SHELF, &[id]).await?;
     }
+    for (label, what) in &leaves {
+        put(tx, label, what, Some(&made.id), made.made).await?;
+    }
+    Ok(made)
+}
+
+async fn unbook(tx: &mut AnyConnection, id: String) -> Result<(), StoreError> {
+    // The row's lock: two who undo it wait for one another.
+    let there = sqlx::query("UPDATE bookings SET made = made WHERE id = $1").bind(&id).execute(&mut *tx).await?;
+    if there.rows_affected() == 0 {
+        return Err(StoreError::Missing("such booking"));
+    }
+    sqlx::query("DELETE FROM shelf WHERE from_booking = $1 AND taken_by IS NULL").bind(&id).execute(&mut *tx).await?;
+    let used = sqlx::query("SELECT * FROM shelf WHERE from_booking = $1").bind(&id).fetch_optional(&mut *tx).await?;
+    if let Some(row) = used {
+        let label = item(&row)?.label;
+        return Err(StoreError::Refused(format!("{label}, which it left, has been used by another booking since")));
+    }
+    let taken = taken_by(tx, &id).await?;
+    sqlx::query("UPDATE shelf SET taken_by = NULL WHERE taken_by = $1").bind(&id).execute(&mut *tx).await?;
+    for thing in &taken {
+        seal(tx, &SHELF, &[thing]).await?;
+    }
+    sqlx::query("DELETE FROM bookings WHERE id = $1").bind(&id).execute(&mut *tx).await?;
+    Ok(())
 }

@@ -1,10 +1,10 @@
 //! What documents hold, each text kept once under its SHA-256.
 
 use sha2::{Digest, Sha256};
-use sqlx::{Any, Transaction};
+use sqlx::{AnyConnection, Row as _};
 
 use crate::database::Store;
-use crate::error::StoreError;
+use crate::error::{RESTORE, StoreError, Trouble};
 
 /// SHA-256 in hexadecimal digits.
 pub type Hash = String;
@@ -21,15 +21,9 @@ pub(crate) fn new_id() -> String {
     bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
 }
 
-/// Now.
-pub(crate) fn now() -> i64 {
-    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap_or_default();
-    i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
-}
-
 /// Puts a document into a revision that does not have it.
 pub(crate) async fn put_document(
-    tx: &mut Transaction<'static, Any>,
+    tx: &mut AnyConnection,
     revision: &str,
     name: &str,
     bytes: &[u8],
@@ -39,31 +33,33 @@ pub(crate) async fn put_document(
         .bind(revision)
         .bind(name)
         .bind(hash)
-        .execute(&mut **tx)
+        .execute(&mut *tx)
         .await?;
     Ok(())
 }
 
-async fn keep(tx: &mut Transaction<'static, Any>, bytes: &[u8]) -> Result<Hash, StoreError> {
+async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
     let hash = hash_of(bytes);
     sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
         .bind(&hash)
         .bind(bytes)
-        .execute(&mut **tx)
+        .execute(&mut *tx)
         .await?;
     Ok(hash)
 }
 
 impl Store {
-    /// What is kept under `hash`.
+    /// What is kept under `hash`, held against it.
     ///
     /// # Errors
-    /// [`StoreError::Missing`].
+    /// [`StoreError::Missing`]; [`StoreError::Unwell`] when it is not what was written.
     pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
-        let found: Option<Vec<u8>> = sqlx::query_scalar("SELECT bytes FROM contents WHERE hash = $1")
-            .bind(hash)
-            .fetch_optional(&self.pool)
-            .await?;
-        found.ok_or(StoreError::Missing("such content"))
+        let found = self.row(sqlx::query("SELECT bytes FROM contents WHERE hash = $1").bind(hash)).await?;
+        let bytes: Vec<u8> = found.ok_or(StoreError::Missing("such content"))?.try_get(0)?;
+        if hash_of(&bytes) == hash {
+            return Ok(bytes);
+        }
+        let message = format!("{} is damaged: content {hash} is not what was written; {RESTORE}", self.place_name());
+        Err(StoreError::unwell(Trouble::Damaged, message))
     }
 }

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 
 use sqlx::any::AnyRow;
-use sqlx::{Any, Executor, Row as _, Transaction};
+use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{Hash, new_id, now, put_document};
+use crate::contents::{Hash, new_id, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::jobs::{Job, job_in, move_head};
+use crate::seals::{REVISIONS, seal};
 
 /// A revision.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -61,23 +62,26 @@ fn revision(row: &AnyRow) -> Result<Revision, StoreError> {
     })
 }
 
-async fn find_revision(from: impl Executor<'_, Database = Any>, job: &str, id: &str) -> Result<Revision, StoreError> {
-    let row = sqlx::query("SELECT * FROM revisions WHERE id = $1 AND job = $2").bind(id).bind(job);
-    let row = row.fetch_optional(from).await?;
-    row.as_ref().map_or(Err(StoreError::Missing("such revision")), revision)
+fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
+    row.map_or(Err(StoreError::Missing("such revision")), revision)
 }
 
-/// Makes a revision from the documents of `like` with `changes`, and moves the head to it.
-async fn follow(
-    tx: &mut Transaction<'static, Any>,
-    job: &Job,
-    like: &str,
-    commit: &Commit<'_>,
-) -> Result<Job, StoreError> {
+const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
+
+/// What is written of a new revision.
+struct New {
+    version: i64,
+    label: String,
+    changes: Vec<Change>,
+    now: i64,
+}
+
+/// Makes a revision from the documents of `like` with its changes, and moves the head to it.
+async fn follow(tx: &mut AnyConnection, job: &Job, like: &str, new: New) -> Result<Job, StoreError> {
     let id = new_id();
     let number: i64 = sqlx::query_scalar("SELECT MAX(number) FROM revisions WHERE job = $1")
         .bind(&job.id)
-        .fetch_one(&mut **tx)
+        .fetch_one(&mut *tx)
         .await?;
     sqlx::query(
         "INSERT INTO revisions (id, job, parent, number, label, name, made) VALUES ($1, $2, $3, $4, $5, '', $6)",
@@ -86,35 +90,36 @@ async fn follow(
     .bind(&job.id)
     .bind(&job.head.id)
     .bind(number + 1)
-    .bind(commit.label)
-    .bind(now())
-    .execute(&mut **tx)
+    .bind(new.label)
+    .bind(new.now)
+    .execute(&mut *tx)
     .await?;
     sqlx::query(
         "INSERT INTO documents (revision, name, hash) SELECT $1, name, hash FROM documents WHERE revision = $2",
     )
     .bind(&id)
     .bind(like)
-    .execute(&mut **tx)
+    .execute(&mut *tx)
     .await?;
-    for change in &commit.changes {
-        let (Change::Put(name, _) | Change::Drop(name)) = change;
+    for change in new.changes {
+        let (Change::Put(name, _) | Change::Drop(name)) = &change;
         sqlx::query("DELETE FROM documents WHERE revision = $1 AND name = $2")
             .bind(&id)
             .bind(name)
-            .execute(&mut **tx)
+            .execute(&mut *tx)
             .await?;
         if let Change::Put(name, bytes) = change {
-            put_document(tx, &id, name, bytes).await?;
+            put_document(tx, &id, &name, &bytes).await?;
         }
     }
-    move_head(tx, &job.id, commit.version, &id).await
+    seal(tx, &REVISIONS, &[&id]).await?;
+    move_head(tx, &job.id, new.version, &id, new.now).await
 }
 
 /// The job, locked until the transaction ends and still at `version`.
-async fn locked(tx: &mut Transaction<'static, Any>, id: &str, version: i64) -> Result<Job, StoreError> {
+async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<Job, StoreError> {
     // An update that changes nothing takes the row's lock in both databases.
-    sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(id).execute(&mut **tx).await?;
+    sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(id).execute(&mut *tx).await?;
     let job = job_in(tx, id).await?;
     if job.version == version {
         return Ok(job);
@@ -127,13 +132,18 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`] when the job is no longer at that version: nothing is written then.
-    pub async fn commit(&self, id: &str, commit: &Commit<'_>) -> Result<Job, StoreError> {
-        let mut tx = self.write().await?;
-        let job = locked(&mut tx, id, commit.version).await?;
-        let head = job.head.id.clone();
-        let job = follow(&mut tx, &job, &head, commit).await?;
-        tx.commit().await?;
-        Ok(job)
+    pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<Job, StoreError> {
+        let Commit { version, label, changes } = commit;
+        let new = New { version, label: label.to_string(), changes, now: (self.clock)() };
+        let id = id.to_string();
+        self.write(move |tx| {
+            Box::pin(async move {
+                let job = locked(tx, &id, version).await?;
+                let head = job.head.id.clone();
+                follow(tx, &job, &head, new).await
+            })
+        })
+        .await
     }
 
     /// Moves the head to its parent.
@@ -141,17 +151,21 @@ impl Store {
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] at the first revision.
     pub async fn undo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
-        let mut tx = self.write().await?;
-        let job = locked(&mut tx, id, version).await?;
-        let parent = job.head.parent.ok_or_else(|| StoreError::Refused("there is nothing to undo".into()))?;
-        sqlx::query("UPDATE revisions SET redo = $1 WHERE id = $2")
-            .bind(&job.head.id)
-            .bind(&parent)
-            .execute(&mut *tx)
-            .await?;
-        let job = move_head(&mut tx, id, version, &parent).await?;
-        tx.commit().await?;
-        Ok(job)
+        let (id, now) = (id.to_string(), (self.clock)());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let job = locked(tx, &id, version).await?;
+                let parent = job.head.parent.ok_or_else(|| StoreError::Refused("there is nothing to undo".into()))?;
+                sqlx::query("UPDATE revisions SET redo = $1 WHERE id = $2")
+                    .bind(&job.head.id)
+                    .bind(&parent)
+                    .execute(&mut *tx)
+                    .await?;
+                seal(tx, &REVISIONS, &[&parent]).await?;
+                move_head(tx, &id, version, &parent, now).await
+            })
+        })
+        .await
     }
 
     /// Moves the head to the child that was last undone.
@@ -159,12 +173,15 @@ impl Store {
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] when nothing was undone.
     pub async fn redo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
-        let mut tx = self.write().await?;
-        let job = locked(&mut tx, id, version).await?;
-        let child = job.head.redo.ok_or_else(|| StoreError::Refused("there is nothing to redo".into()))?;
-        let job = move_head(&mut tx, id, version, &child).await?;
-        tx.commit().await?;
-        Ok(job)
+        let (id, now) = (id.to_string(), (self.clock)());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let job = locked(tx, &id, version).await?;
+                let child = job.head.redo.ok_or_else(|| StoreError::Refused("there is nothing to redo".into()))?;
+                move_head(tx, &id, version, &child, now).await
+            })
+        })
+        .await
     }
 
     /// Makes a new revision that holds what an earlier one held.
@@ -172,14 +189,17 @@ impl Store {
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Missing`] when the job has no such revision.
     pub async fn go_back(&self, id: &str, version: i64, to: &str) -> Result<Job, StoreError> {
-        let mut tx = self.write().await?;
-        let job = locked(&mut tx, id, version).await?;
-        let old = find_revision(&mut *tx, id, to).await?;
-        let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
-        let label = format!("Go back to {called}");
-        let job = follow(&mut tx, &job, to, &Commit { version, label: &label, changes: Vec::new() }).await?;
-        tx.commit().await?;
-        Ok(job)
+        let (id, to, now) = (id.to_string(), to.to_string(), (self.clock)());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let job = locked(tx, &id, version).await?;
+                let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
+                let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
+                let label = format!("Go back to {called}");
+                follow(tx, &job, &to, New { version, label, changes: Vec::new(), now }).await
+            })
+        })
+        .await
     }
 
     /// Every revision of a job, the newest first.
@@ -187,8 +207,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn revisions(&self, job: &str) -> Result<Vec<Revision>, StoreError> {
-        let rows = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
-        rows.fetch_all(&self.pool).await?.iter().map(revision).collect()
+        let select = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
+        self.rows(select).await?.iter().map(revision).collect()
     }
 
     /// One revision of a job.
@@ -196,7 +216,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`].
     pub async fn revision(&self, job: &str, id: &str) -> Result<Revision, StoreError> {
-        find_revision(&self.pool, job, id).await
+        found(self.row(sqlx::query(ONE).bind(id).bind(job)).await?.as_ref())
     }
 
     /// Names a revision, or takes its name when empty.
@@ -204,13 +224,22 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`].
     pub async fn name_revision(&self, job: &str, id: &str, name: &str) -> Result<(), StoreError> {
-        let named = sqlx::query("UPDATE revisions SET name = $1 WHERE id = $2 AND job = $3")
-            .bind(name)
-            .bind(id)
-            .bind(job)
-            .execute(&self.pool)
-            .await?;
-        if named.rows_affected() == 0 { Err(StoreError::Missing("such revision")) } else { Ok(()) }
+        let (job, id, name) = (job.to_string(), id.to_string(), name.to_string());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let named = sqlx::query("UPDATE revisions SET name = $1 WHERE id = $2 AND job = $3")
+                    .bind(name)
+                    .bind(&id)
+                    .bind(job)
+                    .execute(&mut *tx)
+                    .await?;
+                if named.rows_affected() == 0 {
+                    return Err(StoreError::Missing("such revision"));
+                }
+                Ok(seal(tx, &REVISIONS, &[&id]).await?)
+            })
+        })
+        .await
     }
 
     /// The documents of a revision: name and hash.
@@ -218,8 +247,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn documents(&self, revision: &str) -> Result<BTreeMap<String, Hash>, StoreError> {
-        let rows = sqlx::query("SELECT name, hash FROM documents WHERE revision = $1").bind(revision);
-        let rows = rows.fetch_all(&self.pool).await?;
+        let rows =
+            self.rows(sqlx::query("SELECT name, hash FROM documents WHERE revision = $1").bind(revision)).await?;
         rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("hash")?))).collect()
     }
 

@@ -1,12 +1,13 @@
 //! Jobs: made, listed, renamed, put away.
 
 use sqlx::any::AnyRow;
-use sqlx::{Any, Row as _, Transaction};
+use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{new_id, now, put_document};
+use crate::contents::{new_id, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::history::Revision;
+use crate::seals::{JOBS, REVISIONS, seal};
 
 /// A job as it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,36 +53,38 @@ fn job(row: &AnyRow) -> Result<Job, StoreError> {
 }
 
 /// The job as a transaction sees it.
-pub(crate) async fn job_in(tx: &mut Transaction<'static, Any>, id: &str) -> Result<Job, StoreError> {
-    let row = sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id).fetch_optional(&mut **tx).await?;
+pub(crate) async fn job_in(tx: &mut AnyConnection, id: &str) -> Result<Job, StoreError> {
+    let row = sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id).fetch_optional(&mut *tx).await?;
     row.as_ref().map_or(Err(StoreError::Missing("such job")), job)
 }
 
 /// Moves the head of a job that is still at `version`.
 pub(crate) async fn move_head(
-    tx: &mut Transaction<'static, Any>,
+    tx: &mut AnyConnection,
     id: &str,
     version: i64,
     head: &str,
+    now: i64,
 ) -> Result<Job, StoreError> {
     let moved =
         sqlx::query("UPDATE jobs SET head = $1, version = version + 1, updated = $2 WHERE id = $3 AND version = $4")
             .bind(head)
-            .bind(now())
+            .bind(now)
             .bind(id)
             .bind(version)
-            .execute(&mut **tx)
+            .execute(&mut *tx)
             .await?;
     still(tx, id, moved.rows_affected()).await
 }
 
 /// The job after a write that changed `rows` rows: none means that another was first.
-async fn still(tx: &mut Transaction<'static, Any>, id: &str, rows: u64) -> Result<Job, StoreError> {
+async fn still(tx: &mut AnyConnection, id: &str, rows: u64) -> Result<Job, StoreError> {
     let job = job_in(tx, id).await?;
-    match rows {
-        0 => Err(StoreError::Conflict { version: job.version, last: Box::new(job.head) }),
-        _ => Ok(job),
+    if rows == 0 {
+        return Err(StoreError::Conflict { version: job.version, last: Box::new(job.head) });
     }
+    seal(tx, &JOBS, &[id]).await?;
+    Ok(job)
 }
 
 impl Store {
@@ -90,11 +93,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn jobs(&self, archived: bool) -> Result<Vec<Job>, StoreError> {
-        let rows = sqlx::query(&format!("{COLUMNS} WHERE j.archived = $1 ORDER BY j.updated DESC, j.id"))
-            .bind(i64::from(archived))
-            .fetch_all(&self.pool)
-            .await?;
-        rows.iter().map(job).collect()
+        let select = format!("{COLUMNS} WHERE j.archived = $1 ORDER BY j.updated DESC, j.id");
+        self.rows(sqlx::query(&select).bind(i64::from(archived))).await?.iter().map(job).collect()
     }
 
     /// One job.
@@ -102,7 +102,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`].
     pub async fn job(&self, id: &str) -> Result<Job, StoreError> {
-        let row = sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id).fetch_optional(&self.pool).await?;
+        let row = self.row(sqlx::query(&format!("{COLUMNS} WHERE j.id = $1")).bind(id)).await?;
         row.as_ref().map_or(Err(StoreError::Missing("such job")), job)
     }
 
@@ -110,29 +110,9 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn create(&self, name: &str, documents: &[(String, Vec<u8>)], label: &str) -> Result<Job, StoreError> {
-        let (id, revision) = (new_id(), new_id());
-        let mut tx = self.write().await?;
-        sqlx::query("INSERT INTO jobs (id, name, head, version, archived, updated) VALUES ($1, $2, $3, 1, 0, $4)")
-            .bind(&id)
-            .bind(name)
-            .bind(&revision)
-            .bind(now())
-            .execute(&mut *tx)
-            .await?;
-        sqlx::query("INSERT INTO revisions (id, job, number, label, name, made) VALUES ($1, $2, 1, $3, '', $4)")
-            .bind(&revision)
-            .bind(&id)
-            .bind(label)
-            .bind(now())
-            .execute(&mut *tx)
-            .await?;
-        for (name, bytes) in documents {
-            put_document(&mut tx, &revision, name, bytes).await?;
-        }
-        let made = job_in(&mut tx, &id).await?;
-        tx.commit().await?;
-        Ok(made)
+    pub async fn create(&self, name: &str, documents: Vec<(String, Vec<u8>)>, label: &str) -> Result<Job, StoreError> {
+        let (name, label, now) = (name.to_string(), label.to_string(), (self.clock)());
+        self.write(move |tx| Box::pin(create(tx, name, documents, label, now))).await
     }
 
     /// Renames a job, or puts it away or back.
@@ -146,20 +126,53 @@ impl Store {
         name: Option<&str>,
         archived: Option<bool>,
     ) -> Result<Job, StoreError> {
-        let mut tx = self.write().await?;
-        let changed = sqlx::query(
-            "UPDATE jobs SET name = COALESCE($1, name), archived = COALESCE($2, archived), version = version + 1, \
-             updated = $3 WHERE id = $4 AND version = $5",
-        )
+        let (id, name, now) = (id.to_string(), name.map(str::to_string), (self.clock)());
+        self.write(move |tx| {
+            Box::pin(async move {
+                let changed = sqlx::query(
+                    "UPDATE jobs SET name = COALESCE($1, name), archived = COALESCE($2, archived), \
+                     version = version + 1, updated = $3 WHERE id = $4 AND version = $5",
+                )
+                .bind(name)
+                .bind(archived.map(i64::from))
+                .bind(now)
+                .bind(&id)
+                .bind(version)
+                .execute(&mut *tx)
+                .await?;
+                still(tx, &id, changed.rows_affected()).await
+            })
+        })
+        .await
+    }
+}
+
+async fn create(
+    tx: &mut AnyConnection,
+    name: String,
+    documents: Vec<(String, Vec<u8>)>,
+    label: String,
+    now: i64,
+) -> Result<Job, StoreError> {
+    let (id, revision) = (new_id(), new_id());
+    sqlx::query("INSERT INTO jobs (id, name, head, version, archived, updated) VALUES ($1, $2, $3, 1, 0, $4)")
+        .bind(&id)
         .bind(name)
-        .bind(archived.map(i64::from))
-        .bind(now())
-        .bind(id)
-        .bind(version)
+        .bind(&revision)
+        .bind(now)
         .execute(&mut *tx)
         .await?;
-        let job = still(&mut tx, id, changed.rows_affected()).await?;
-        tx.commit().await?;
-        Ok(job)
+    sqlx::query("INSERT INTO revisions (id, job, number, label, name, made) VALUES ($1, $2, 1, $3, '', $4)")
+        .bind(&revision)
+        .bind(&id)
+        .bind(label)
+        .bind(now)
+        .execute(&mut *tx)
+        .await?;
+    for (name, bytes) in documents {
+        put_document(tx, &revision, &name, &bytes).await?;
     }
+    seal(tx, &REVISIONS, &[&revision]).await?;
+    seal(tx, &JOBS, &[&id]).await?;
+    job_in(tx, &id).await
 }

@@ -5,23 +5,36 @@
 //! parent is the old one, and moves the job's head to it, all in one transaction. Every move of the head raises the
 //! job's version; who writes names the version he has seen, and is refused when it is no longer the job's.
 //!
+//! Every write runs to its end in a task of its own (`write`), every read is bounded in time (`database`), and every row
+//! has a seal, a hash that a check recounts (`seals`); a closed SQLite file has a sum (`file_sum`).
+//!
 //! What the documents mean is not known here. Times are milliseconds since 1970 (UTC), lengths of bytes.
 
 mod bookings;
+mod compact;
 mod contents;
+mod copies;
 mod database;
 mod error;
+mod file_sum;
 mod history;
 mod jobs;
+mod maintenance;
+mod place;
+mod private_files;
 mod schema;
+mod seals;
 mod shop;
-mod upkeep;
+mod write;
 
 pub use bookings::{Booking, ShelfItem};
+pub use compact::{Cleared, Rule};
 pub use contents::{Hash, hash_of};
-pub use database::{Place, Store};
-pub use error::StoreError;
+pub use copies::{backup, restore};
+pub use database::{Clock, Store};
+pub use error::{StoreError, Trouble};
 pub use history::{Change, Commit, Revision};
 pub use jobs::Job;
+pub use maintenance::damage_while_closed;
+pub use place::Place;
 pub use shop::Kept;
-pub use upkeep::{backup, restore};

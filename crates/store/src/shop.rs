@@ -4,6 +4,7 @@ use sqlx::Row as _;
 
 use crate::database::Store;
 use crate::error::StoreError;
+use crate::seals::{KEPT, NOTES, seal};
 
 /// A text of the shop's.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,8 +21,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn kept(&self, name: &str) -> Result<Option<Kept>, StoreError> {
-        let row = sqlx::query("SELECT text, version FROM kept WHERE name = $1").bind(name);
-        let row = row.fetch_optional(&self.pool).await?;
+        let row = self.row(sqlx::query("SELECT text, version FROM kept WHERE name = $1").bind(name)).await?;
         row.map(|row| Ok(Kept { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
     }
 
@@ -30,29 +30,45 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn keep_at(&self, name: &str, version: i64, text: &str) -> Result<bool, StoreError> {
-        let done = if version == 0 {
-            sqlx::query("INSERT INTO kept (name, text, version) VALUES ($1, $2, $3 + 1) ON CONFLICT DO NOTHING")
+        let (name, text) = (name.to_string(), text.to_string());
+        let change = if version == 0 {
+            "INSERT INTO kept (name, text, version) VALUES ($1, $2, $3 + 1) ON CONFLICT DO NOTHING"
         } else {
-            sqlx::query("UPDATE kept SET text = $2, version = version + 1 WHERE name = $1 AND version = $3")
+            "UPDATE kept SET text = $2, version = version + 1 WHERE name = $1 AND version = $3"
         };
-        let done = done.bind(name).bind(text).bind(version).execute(&self.pool).await?;
-        Ok(done.rows_affected() == 1)
+        self.write(move |tx| {
+            Box::pin(async move {
+                let done = sqlx::query(change).bind(&name).bind(text).bind(version).execute(&mut *tx).await?;
+                seal(tx, &KEPT, &[&name]).await?;
+                Ok(done.rows_affected() == 1)
+            })
+        })
+        .await
     }
 
-    /// Writes a text of the shop's, whatever it was.
+    /// Writes texts of the shop's (name and text), whatever they were, all or none.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn keep(&self, name: &str, text: &str) -> Result<(), StoreError> {
-        sqlx::query(
-            "INSERT INTO kept (name, text, version) VALUES ($1, $2, 1) \
-             ON CONFLICT (name) DO UPDATE SET text = excluded.text, version = kept.version + 1",
-        )
-        .bind(name)
-        .bind(text)
-        .execute(&self.pool)
-        .await?;
-        Ok(())
+    pub async fn keep(&self, texts: &[(&str, &str)]) -> Result<(), StoreError> {
+        let texts: Vec<(String, String)> = texts.iter().map(|(n, t)| ((*n).to_string(), (*t).to_string())).collect();
+        self.write(move |tx| {
+            Box::pin(async move {
+                for (name, text) in texts {
+                    sqlx::query(
+                        "INSERT INTO kept (name, text, version) VALUES ($1, $2, 1) \
+                         ON CONFLICT (name) DO UPDATE SET text = excluded.text, version = kept.version + 1",
+                    )
+                    .bind(&name)
+                    .bind(text)
+                    .execute(&mut *tx)
+                    .await?;
+                    seal(tx, &KEPT, &[&name]).await?;
+                }
+                Ok(())
+            })
+        })
+        .await
     }
 
     /// A note of `owner`, such as a revision or a job and a plan.
@@ -60,8 +76,8 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn note(&self, owner: &str, name: &str) -> Result<Option<String>, StoreError> {
-        let text = sqlx::query_scalar("SELECT text FROM notes WHERE owner = $1 AND name = $2").bind(owner).bind(name);
-        Ok(text.fetch_optional(&self.pool).await?)
+        let select = sqlx::query("SELECT text FROM notes WHERE owner = $1 AND name = $2").bind(owner).bind(name);
+        Ok(self.row(select).await?.map(|row| row.try_get(0)).transpose()?)
     }
 
     /// Writes a note of `owner`.
@@ -69,15 +85,21 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn set_note(&self, owner: &str, name: &str, text: &str) -> Result<(), StoreError> {
-        sqlx::query(
-            "INSERT INTO notes (owner, name, text) VALUES ($1, $2, $3) \
-             ON CONFLICT (owner, name) DO UPDATE SET text = excluded.text",
-        )
-        .bind(owner)
-        .bind(name)
-        .bind(text)
-        .execute(&self.pool)
-        .await?;
-        Ok(())
+        let [owner, name, text] = [owner, name, text].map(str::to_string);
+        self.write(move |tx| {
+            Box::pin(async move {
+                sqlx::query(
+                    "INSERT INTO notes (owner, name, text) VALUES ($1, $2, $3) \
+                     ON CONFLICT (owner, name) DO UPDATE SET text = excluded.text",
+                )
+                .bind(&owner)
+                .bind(&name)
+                .bind(text)
+                .execute(&mut *tx)
+                .await?;
+                Ok(seal(tx, &NOTES, &[&owner, &name]).await?)
+            })
+        })
+        .await
     }
 }

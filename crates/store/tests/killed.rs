@@ -30,7 +30,7 @@ fn writer() {
         let store = Store::open(&place_of(&place)).await.unwrap();
         let mut job = match store.jobs(false).await.unwrap().pop() {
             Some(job) => job,
-            None => store.create("killed", &[("job.toml".into(), b"0".to_vec())], "New").await.unwrap(),
+            None => store.create("killed", vec![("job.toml".into(), b"0".to_vec())], "New").await.unwrap(),
         };
         loop {
             let number = job.version;
@@ -40,8 +40,7 @@ fn writer() {
                 Change::Put("job.toml".into(), number.to_string().into()),
                 Change::Put("routes.toml".into(), long),
             ];
-            job =
-                store.commit(&job.id, &Commit { version: number, label: &number.to_string(), changes }).await.unwrap();
+            job = store.commit(&job.id, Commit { version: number, label: &number.to_string(), changes }).await.unwrap();
             println!("kept {number}");
             // Every third change is undone and done again: these are moves of the head too.
             if number % 3 == 0 {

@@ -204,8 +204,8 @@ export interface paths {
         put?: never;
         /**
          * Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
-         *     events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is, and by its caller's
-         *     leaving: then the best plan so far is kept.
+         *     events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
+         *     is kept. When its caller leaves it is stopped and nothing is kept.
          */
         post: operations["cut"];
         delete?: never;
@@ -782,7 +782,7 @@ export interface components {
             name: string;
             /** @description Runs, or ports while there are no routes. */
             runs: number;
-            /** @description `measured`, `routed`, `cut` or `not met`. */
+            /** @description `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read. */
             state: string;
             /**
              * Format: double

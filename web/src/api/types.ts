@@ -20,7 +20,7 @@ export interface Shop {
 export interface JobCard {
   id: string;
   name: string;
-  state: 'measured' | 'routed' | 'cut' | 'not met';
+  state: 'measured' | 'routed' | 'cut' | 'not met' | 'broken';
   met: boolean;
   unmet_count: number;
   total: number | null;

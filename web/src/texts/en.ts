@@ -42,7 +42,7 @@ export const t = {
     archived: 'Show archived',
     empty: 'No jobs yet. Start your own with a few measurements, or take an example apart.',
     drop: 'Drop a job file (job.toml) or an archive here',
-    state: { measured: 'measured', routed: 'routed', cut: 'cut planned', 'not met': 'not met' } as Record<string, string>,
+    state: { measured: 'measured', routed: 'routed', cut: 'cut planned', 'not met': 'not met', broken: 'can’t be read' } as Record<string, string>,
     runs: (n: number) => `${n} ${n === 1 ? 'run' : 'runs'}`,
     more: (name: string) => `More for ${name}`,
     copy: 'Copy',

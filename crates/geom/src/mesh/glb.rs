@@ -18,7 +18,7 @@ const MOST_NODES: usize = 1_000_000;
 
 /// Most corners made of one file: a small file may name one mesh many times. As many as an STL file of 1 GiB
 /// holds, some 2 GB once read; a scan of a bay has a twentieth of it.
-const MOST_CORNERS: usize = 60_000_000;
+const MOST_CORNERS: usize = 6_000_000;
 
 pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     let (json, binary) = chunks(bytes)?;

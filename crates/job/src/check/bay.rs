@@ -1,5 +1,7 @@
 //! Ports and keep-outs against one another.
 
+use std::collections::BTreeSet;
+
 use super::{Finding, scale, show, signed_distance};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
@@ -9,8 +11,9 @@ use crate::model::Keepout;
 /// Checks the bay.
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
     ports(reader, draft);
-    for (i, (keepout, table)) in draft.job.keepouts.iter().zip(&draft.keepouts).enumerate() {
-        if draft.job.keepouts[..i].iter().any(|k| k.name == keepout.name) {
+    let mut names = BTreeSet::new();
+    for (keepout, table) in draft.job.keepouts.iter().zip(&draft.keepouts) {
+        if !names.insert(keepout.name.as_str()) {
             Finding {
                 code: "duplicate-name",
                 span: table.span_of("name"),

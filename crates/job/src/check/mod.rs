@@ -18,26 +18,9 @@ use crate::model::{Collector, Job, Pattern, Units};
 
 pub use inside::signed_distance;
 
-/// Most ports or collectors of one job; the largest engines have 24 cylinders.
-const MOST: usize = 64;
-
 /// All checks of a job whose tables were read.
 pub fn whole(reader: &mut Reader<'_>, draft: &Draft) {
     engine::check(reader, draft);
-    for (key, count) in [("port", draft.job.ports.len()), ("collector", draft.job.collectors.len())] {
-        if count > MOST {
-            Finding {
-                code: "too-many",
-                span: draft.root.key_span(key),
-                about: String::new(),
-                message: format!("{count} tables [[{key}]] are more than any engine needs"),
-                expected: format!("at most {MOST}"),
-                hint: "make a job of its own for each header".into(),
-            }
-            .error(reader);
-            return;
-        }
-    }
     collectors::check(reader, draft);
     bay::check(reader, draft);
     reach::check(reader, draft);

@@ -1,5 +1,7 @@
 //! Whether there is stock for the tubes, and whether the saw can cut it.
 
+use std::collections::BTreeMap;
+
 use super::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
@@ -21,14 +23,17 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
         }
     }
     kerf(reader, draft);
+    let mut first = BTreeMap::new();
     for (i, (bend, table)) in stock.bends.iter().zip(&draft.bends).enumerate() {
-        let same = |b: &BendStock| BendStock { price: bend.price, ..b.clone() } == *bend;
-        if let Some(first) = stock.bends[..i].iter().position(same) {
+        let BendStock { name, od, wall, clr, angle, legs: [before, after], price: _, count } = bend;
+        let sizes = [od, wall, clr, angle, before, after].map(|size| size.to_bits());
+        let earlier = *first.entry((name, sizes, count)).or_insert(i);
+        if earlier < i {
             Finding {
                 code: "same-stock",
                 span: table.span.clone(),
                 about: table.about.clone(),
-                message: format!("it is the same as bend {} but perhaps for the price", first + 1),
+                message: format!("it is the same as bend {} but perhaps for the price", earlier + 1),
                 expected: "each bend once".into(),
                 hint: "delete the dearer one".into(),
             }

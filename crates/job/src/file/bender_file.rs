@@ -8,6 +8,11 @@ use super::record::{Record, Value};
 use crate::bender::{Bender, Measured, Tool};
 use crate::problem::Problem;
 
+/// Tools of a machine.
+const MOST_TOOLS: usize = 200;
+/// Measured bends of one tool.
+const MOST_MEASURED: usize = 500;
+
 /// The whole file.
 pub static BENDER: Table = Table {
     title: "the bending machine",
@@ -21,7 +26,7 @@ pub static BENDER: Table = Table {
             "Length added to what is cut and cut off after bending.",
         ),
         may("last_straight", Kind::Length(range(0.0, 2000.0)), "Least straight after the last bend."),
-        must("tool", Kind::Tables(&TOOL), "A tool of the machine."),
+        must("tool", Kind::Tables(&TOOL, MOST_TOOLS), "A tool of the machine."),
     ],
 };
 
@@ -34,7 +39,7 @@ static TOOL: Table = Table {
         must("clr", Kind::Length(range(4.0, 5000.0)), "Centreline radius that it bends to."),
         must("clamp", Kind::Length(range(0.0, 2000.0)), "Straight that its clamp holds."),
         may("between", Kind::Length(range(0.0, 2000.0)), "Least straight between two bends; the clamp's unless said."),
-        may("measured", Kind::Tables(&MEASURED), "A bend that was made and measured."),
+        may("measured", Kind::Tables(&MEASURED, MOST_MEASURED), "A bend that was made and measured."),
     ],
 };
 

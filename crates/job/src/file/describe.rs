@@ -65,6 +65,9 @@ impl Range {
     }
 }
 
+/// Most values of one list, places of a run or moves say: ten times what the longest real one has.
+pub const MOST_IN_LIST: usize = 1000;
+
 /// What a value must be.
 #[derive(Debug, Clone, Copy)]
 pub enum Kind {
@@ -118,10 +121,10 @@ pub enum Kind {
     Steps,
     /// A table.
     Table(&'static Table),
-    /// Tables in a list, `[[...]]`.
-    Tables(&'static Table),
-    /// Tables in a list, or one table of what holds for all of them.
-    TablesOrOne(&'static Table),
+    /// Tables in a list, `[[...]]`, at most that many.
+    Tables(&'static Table, usize),
+    /// Tables in a list, at most that many, or one table of what holds for all of them.
+    TablesOrOne(&'static Table, usize),
 }
 
 impl Table {

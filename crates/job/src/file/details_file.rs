@@ -18,11 +18,18 @@ pub(super) const UNITS: Key = may("units", Kind::Choice(&["mm", "in"]), "Unit of
 const SIZE: Range = above(0.0, 2000.0);
 const OD: Range = range(4.0, 400.0);
 
+/// Flanges and collectors: no engine has more than 24 cylinders.
+const MOST_FLANGES: usize = 64;
+/// Holes of one flange beside the job's bolts.
+const MOST_HOLES: usize = 200;
+/// Copes and mitred bends, each with a drawing at full size.
+const MOST_DRAWN: usize = 100;
+
 /// flange.toml.
 pub static FLANGES: Table = Table {
     title: "the flanges",
     doc: "The flanges of the ports, as they are cut from plate.",
-    keys: &[FORMAT, UNITS, must("flange", Kind::Tables(&FLANGE), "A flange of one or more ports.")],
+    keys: &[FORMAT, UNITS, must("flange", Kind::Tables(&FLANGE, MOST_FLANGES), "A flange of one or more ports.")],
 };
 
 static FLANGE: Table = Table {
@@ -49,7 +56,7 @@ static FLANGE: Table = Table {
             Kind::Length(above(0.0, 60.0)),
             "Diameter of the holes for the job's bolts; by their sockets unless said.",
         ),
-        may("hole", Kind::Tables(&HOLE), "A hole that is no bolt of the job."),
+        may("hole", Kind::Tables(&HOLE, MOST_HOLES), "A hole that is no bolt of the job."),
     ],
 };
 
@@ -69,9 +76,9 @@ pub static TEMPLATES: Table = Table {
     keys: &[
         FORMAT,
         UNITS,
-        may("collector", Kind::Tables(&COLLECTOR), "How a collector of the job is made."),
-        may("cope", Kind::Tables(&COPE), "A tube that ends on the side of another."),
-        may("mitre", Kind::Tables(&MITRE), "A bend of straight segments."),
+        may("collector", Kind::Tables(&COLLECTOR, MOST_FLANGES), "How a collector of the job is made."),
+        may("cope", Kind::Tables(&COPE, MOST_DRAWN), "A tube that ends on the side of another."),
+        may("mitre", Kind::Tables(&MITRE, MOST_DRAWN), "A bend of straight segments."),
     ],
 };
 
@@ -102,7 +109,7 @@ static COLLECTOR: Table = Table {
         ),
         may("body", Kind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
         may("entry", Kind::Table(&ENTRY), "The two openings of a twin entry; as wide as the tubes' bores unless said."),
-        may("hole", Kind::Tables(&ENTRY_HOLE), "A hole of a twin entry's flange."),
+        may("hole", Kind::Tables(&ENTRY_HOLE, MOST_HOLES), "A hole of a twin entry's flange."),
     ],
 };
 

@@ -73,10 +73,11 @@ impl<'s> Reader<'s> {
         about: &str,
         message: impl Into<String>,
     ) -> &mut Problem {
-        let problem = Problem::error(code, message).at(self.source.spot(span)).about(about);
-        // Beyond the most that are kept each one only takes the last place.
+        let problem = Problem::error(code, message).about(about);
+        // Beyond the most that are kept each one only takes the last place; its own place in the file is not looked for.
+        let kept = self.problems.len() < MOST;
         self.problems.truncate(MOST);
-        self.problems.push(problem);
+        self.problems.push(if kept { problem.at(self.source.spot(span)) } else { problem });
         self.problems.last_mut().expect("one was pushed just now")
     }
 
@@ -239,10 +240,10 @@ impl<'s> Reader<'s> {
                 }
                 _ => self.wrong_type(inner, &span, at, &key.kind),
             },
-            Kind::Tables(shape) => self.tables(inner, &span, at, shape, &key.kind),
-            Kind::TablesOrOne(shape) => match inner {
+            Kind::Tables(shape, most) => self.tables(inner, &span, at, shape, most),
+            Kind::TablesOrOne(shape, most) => match inner {
                 DeValue::Table(table) => Some(Value::Table(self.table(shape, table, span, format!("[{}]", at.key)))),
-                _ => self.tables(inner, &span, at, shape, &key.kind),
+                _ => self.tables(inner, &span, at, shape, most),
             },
         }
     }
@@ -253,8 +254,9 @@ impl<'s> Reader<'s> {
         span: &Range<usize>,
         at: At<'_>,
         shape: &'static Table,
-        kind: &Kind,
+        most: usize,
     ) -> Option<Value> {
+        let kind = &Kind::Tables(shape, most);
         let DeValue::Array(array) = raw else {
             if let DeValue::Table(_) = raw {
                 let problem = self.error("wrong-type", span, at.about, format!("`{}` is one of a list", at.key));
@@ -264,6 +266,10 @@ impl<'s> Reader<'s> {
             }
             return self.wrong_type(raw, span, at, kind);
         };
+        if array.len() > most {
+            self.too_many(array.len(), most, span, at);
+            return None;
+        }
         let mut records = Vec::new();
         for (i, item) in array.iter().enumerate() {
             match item.get_ref() {
@@ -277,6 +283,14 @@ impl<'s> Reader<'s> {
             }
         }
         Some(Value::Tables(records))
+    }
+
+    /// Reports a list that is longer than any real one; it is not read then.
+    fn too_many(&mut self, count: usize, most: usize, span: &Range<usize>, at: At<'_>) {
+        let message = format!("`{}` has {count} entries, more than any job needs", at.key);
+        let problem = self.error("too-many", span, at.about, message);
+        problem.expected = format!("at most {most}");
+        problem.hint = "leave out what this job does not need, or divide it into several jobs".into();
     }
 
     fn read<T>(&mut self, result: Result<T, Unreadable>, span: &Range<usize>, at: At<'_>, expected: &str) -> Option<T> {

@@ -16,6 +16,16 @@ use crate::show::exact_with_unit;
 use crate::source::Source;
 use crate::suggest::nearest;
 
+/// Longest run that is read, mm: two lorries. Gaps are counted point by point, so that a run of a thousand kilometres would
+/// fill the memory.
+pub const LONGEST_RUN: f64 = 30_000.0;
+/// Most bends of a run.
+pub const MOST_BENDS: usize = 100;
+
+/// Most bends of all runs of a job together: every one of them is measured against every other. Twenty-four cylinders with
+/// secondaries and tails have 300.
+pub const MOST_BENDS_IN_ALL: usize = 400;
+
 /// Reads the bytes of a routes file of `job`.
 ///
 /// # Errors
@@ -30,6 +40,11 @@ pub fn read(name: &str, bytes: &[u8], job: &Job) -> Result<(Routes, Problems), P
     let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(&ROUTES, &root);
     let routes = build(&mut reader, &record, job);
+    if are_beyond(&routes) {
+        let problem = reader.error("too-many", &(0..0), "", "the runs have more bends together than any exhaust");
+        problem.expected = format!("at most {MOST_BENDS_IN_ALL}");
+        problem.hint = "take out the runs that this job does not need".into();
+    }
     let mut problems = Problems(reader.finish());
     problems.sort();
     if problems.has_errors() { Err(problems) } else { Ok((routes, problems)) }
@@ -138,8 +153,27 @@ fn add(
         }
     }
     let Some((points, radii)) = centreline(reader, table, start) else { return };
+    if is_beyond(&points, &radii) {
+        let message = format!("{run} is longer, or has more bends, than any exhaust");
+        let problem = reader.error("run-too-long", &table.span, &table.about, message);
+        problem.expected = format!("runs below {} m, of {MOST_BENDS} bends at most", LONGEST_RUN / 1000.0);
+        problem.hint = "take this run out, or undo what made it".into();
+        return;
+    }
     let locked = table.flag("locked").unwrap_or(false);
     routes.runs.push(Route { run, collector, inlet, points, radii, locked });
+}
+
+/// Whether the runs have more bends together than are looked at.
+pub fn are_beyond(routes: &Routes) -> bool {
+    routes.runs.iter().map(|run| run.radii.len()).sum::<usize>() > MOST_BENDS_IN_ALL
+}
+
+/// Whether a run is too long, or has too many bends, to be looked at.
+pub fn is_beyond(points: &[Vec3], radii: &[f64]) -> bool {
+    let length: f64 = points.windows(2).map(|p| (p[1] - p[0]).length()).sum();
+    // Written so that a length that is no number is beyond too.
+    radii.len() > MOST_BENDS || !(length <= LONGEST_RUN)
 }
 
 /// Points and radii of a run, from either of its two forms.

@@ -13,6 +13,16 @@ pub const LONGEST: usize = 4 << 20;
 /// Times a file is read again with its broken lines blanked, to find what is wrong further down.
 const AGAIN: usize = 12;
 
+/// Most signs that begin or part values in a file. A bay of 2000 keep-outs has 60 000; the parser takes a hundred times
+/// the memory of a file for one that consists of nothing else.
+const MOST_SIGNS: usize = 200_000;
+
+/// How many signs a file has that begin or part values, when that is more than is read.
+pub fn too_full(bytes: &[u8]) -> Option<usize> {
+    let count = bytes.iter().filter(|b| matches!(b, b'[' | b'{' | b',' | b'.' | b'=')).count();
+    (count > MOST_SIGNS).then_some(count)
+}
+
 /// What a text came to.
 pub struct Tree {
     /// The text that was parsed in the end: broken lines are blank, so places stay the same.
@@ -34,6 +44,14 @@ pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problems> {
         let message = format!("{name} has more than {LONGEST} bytes");
         let problem = Problem::error("file-too-long", message).in_file(name).expected("some hundred lines of text");
         return Err(Problems::one(problem.hint("large shapes belong in mesh files")));
+    }
+    if let Some(count) = too_full(bytes) {
+        let message = format!("{name} has {count} brackets, commas and points, more than any job needs");
+        let problem = Problem::error("too-many", message).in_file(name);
+        let problem = problem.expected(format!("at most {MOST_SIGNS}: some thousand keep-outs"));
+        return Err(Problems::one(
+            problem.hint("leave out what this job does not need; large shapes belong in mesh files"),
+        ));
     }
     let body = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
@@ -65,6 +83,10 @@ pub fn settle(source: &Source) -> Tree {
         let mut blanks: Vec<Range<usize>> = Vec::new();
         for error in &errors {
             let span = error.span().unwrap_or(0..0);
+            // A line that is blanked already is not looked at again: a long one may hold a hundred thousand errors.
+            if blanks.last().is_some_and(|line| line.contains(&span.start)) {
+                continue;
+            }
             if let Some((open, lines)) = open_list(&tree.text, error, span.start) {
                 tree.problems.push(unclosed(source, open));
                 blanks.push(lines);

@@ -19,6 +19,19 @@ const GAP: Range = range(0.0, 500.0);
 /// Cylinder numbers.
 const CYLINDER: Kind = Kind::Whole(1, 24);
 
+/// Ports, collectors, plugs, tails and runs of each kind: the largest engines have 24 cylinders.
+const MOST_PORTS: usize = 64;
+/// Bolts of one port's flange.
+const MOST_BOLTS: usize = 64;
+/// Keep-outs: a crowded bay, every hose and bracket measured, has some two hundred.
+const MOST_KEEPOUTS: usize = 2_000;
+/// Bends and sticks to buy: a supplier's whole list in one material has a hundred.
+const MOST_STOCK: usize = 500;
+/// Remnants: a shelf of two thousand pieces is a room.
+const MOST_REMNANTS: usize = 2_000;
+/// Lines that a shop adds to its quotes.
+const MOST_EXTRAS: usize = 200;
+
 /// The place range, for [`Kind::Point`].
 pub const COORDINATE: Range = PLACE;
 
@@ -43,12 +56,12 @@ pub static JOB: Table = Table {
         may("length", Kind::Table(&LENGTH_TABLE), "The wish for the lengths of the primaries."),
         may("secondary", Kind::Table(&SECONDARY), "Tube and lengths of the secondaries when they differ."),
         may("clearance", Kind::Table(&CLEARANCE), "The gaps to keep, from surface to surface."),
-        may("port", Kind::Tables(&PORT), "An exhaust port."),
-        may("collector", Kind::Tables(&COLLECTOR), "A collector or turbo flange."),
-        may("keepout", Kind::Tables(&KEEPOUT), "A thing that must not be touched."),
-        may("plug", Kind::Tables(&PLUG), "A spark plug: its socket and way out must stay free."),
+        may("port", Kind::Tables(&PORT, MOST_PORTS), "An exhaust port."),
+        may("collector", Kind::Tables(&COLLECTOR, MOST_PORTS), "A collector or turbo flange."),
+        may("keepout", Kind::Tables(&KEEPOUT, MOST_KEEPOUTS), "A thing that must not be touched."),
+        may("plug", Kind::Tables(&PLUG, MOST_PORTS), "A spark plug: its socket and way out must stay free."),
         may("goes_on", Kind::Table(&GOES_ON), "How the finished header is put on."),
-        may("tail", Kind::TablesOrOne(&TAIL), "From the last collector out, through waypoints."),
+        may("tail", Kind::TablesOrOne(&TAIL, MOST_PORTS), "From the last collector out, through waypoints."),
         may("stock", Kind::Table(&STOCK), "What can be bought and what is on the shelf."),
         may("saw", Kind::Table(&SAW), "The saw and what it can hold."),
         may("cost", Kind::Table(&COST), "Money per joint and cut."),
@@ -184,7 +197,7 @@ static PORT: Table = Table {
         must("axis", Kind::Direction, "Direction of flow out of the head."),
         may("stub", Kind::Length(LENGTH), "Least straight length leaving it."),
         may("length_in_head", Kind::Length(range(0.0, 1_000.0)), "Length of the port in the head."),
-        may("bolt", Kind::Tables(&BOLT), "A bolt of its flange."),
+        may("bolt", Kind::Tables(&BOLT, MOST_BOLTS), "A bolt of its flange."),
     ],
 };
 
@@ -290,9 +303,13 @@ pub static STOCK: Table = Table {
     title: "[stock]",
     doc: "What can be bought and what is on the shelf.",
     keys: &[
-        may("bend", Kind::Tables(&BEND), "A mandrel bend or elbow to buy."),
-        may("straight", Kind::Tables(&STRAIGHT), "A stick to buy."),
-        may("remnant", Kind::Tables(&REMNANT), "On the shelf: a bend with what is left of it, or a length of tube."),
+        may("bend", Kind::Tables(&BEND, MOST_STOCK), "A mandrel bend or elbow to buy."),
+        may("straight", Kind::Tables(&STRAIGHT, MOST_STOCK), "A stick to buy."),
+        may(
+            "remnant",
+            Kind::Tables(&REMNANT, MOST_REMNANTS),
+            "On the shelf: a bend with what is left of it, or a length of tube.",
+        ),
     ],
 };
 
@@ -382,7 +399,7 @@ pub static STOCK_FILE: Table = Table {
         may("cost", Kind::Table(&COST), "Money per joint and cut, when the job says nothing of it."),
         may("price", Kind::Table(&PRICE), "The shop's prices, margin and tax."),
         may("time", Kind::Table(&TIME), "The shop's time standards."),
-        may("extra", Kind::Tables(&EXTRA), "Lines that are added to every quote."),
+        may("extra", Kind::Tables(&EXTRA, MOST_EXTRAS), "Lines that are added to every quote."),
     ],
 };
 
@@ -472,10 +489,10 @@ pub static ROUTES: Table = Table {
     keys: &[
         may("format", Kind::Whole(1, 1), "Version of this format."),
         may("units", Kind::Choice(&["mm", "in"]), "Unit of bare numbers; the job's unless said."),
-        may("primary", Kind::Tables(&PRIMARY_ROUTE), "From a cylinder's port to a collector."),
-        may("secondary", Kind::Tables(&SECONDARY_ROUTE), "From a collector to the next."),
-        may("tail", Kind::Tables(&TAIL_ROUTE), "From the last collector out."),
-        may("collector", Kind::Tables(&MOVED), "A collector that stands elsewhere than drawn."),
+        may("primary", Kind::Tables(&PRIMARY_ROUTE, MOST_PORTS), "From a cylinder's port to a collector."),
+        may("secondary", Kind::Tables(&SECONDARY_ROUTE, MOST_PORTS), "From a collector to the next."),
+        may("tail", Kind::Tables(&TAIL_ROUTE, MOST_PORTS), "From the last collector out."),
+        may("collector", Kind::Tables(&MOVED, MOST_PORTS), "A collector that stands elsewhere than drawn."),
     ],
 };
 

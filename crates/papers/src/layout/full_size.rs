@@ -3,6 +3,7 @@
 use cutplan::saw::saw_work;
 use cutplan::{CutJob, ItemShape};
 
+use super::go_on;
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
@@ -14,7 +15,14 @@ const AROUND: [f64; 2] = [16.0, 9.0];
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let bends = papers.plan.items.iter().enumerate().filter(|(_, i)| matches!(i.shape, ItemShape::Bend { .. }));
-    bends.flat_map(|(index, _)| sheets_of(papers, index)).collect()
+    let mut out = Vec::new();
+    for (index, _) in bends {
+        if !go_on(papers, &out) {
+            break;
+        }
+        out.extend(sheets_of(papers, index));
+    }
+    out
 }
 
 fn sheets_of(papers: &PaperJob<'_>, index: usize) -> Vec<Sheet> {

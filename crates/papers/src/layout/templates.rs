@@ -2,6 +2,7 @@
 
 use template::{Align, Drawing as Template, Layer, Shape, Vec2};
 
+use super::go_on;
 use crate::PaperJob;
 use crate::sheet::{
     Anchor, Block, Column, Dash, Drawing, Ink, Kind, Sheet, Side, Stroke, Table, Weight, arc, polyline,
@@ -27,7 +28,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let large = drawn.iter().filter(|d| fits([d.whole.width, d.whole.height], papers.paper).is_none());
     let mut out: Vec<Sheet> = in_words(&large.map(|d| d.template).collect::<Vec<_>>()).into_iter().collect();
     let mut rest = drawn.as_slice();
-    while let Some(first) = rest.first() {
+    while let Some(first) = rest.first().filter(|_| go_on(papers, &out)) {
         match fits([first.whole.width, first.whole.height], papers.paper) {
             Some(false) => {
                 let (page, titles) = packed(papers, &mut rest);

@@ -98,7 +98,7 @@ pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
     let mut course = Course { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
-    let mut pool = helping(problem, &state, settings.seed, FEW);
+    let mut pool = helping(problem, &state, settings, FEW);
     let mut stuck = blocked(problem, &pool);
     if stuck.is_empty() || settings.hopeless() {
         let mut picks = Picks::new(problem, &state, &pool, settings.seed);
@@ -112,12 +112,15 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
             return Found { candidates: course.elite, pool, assignable: picks.assignable };
         }
     }
-    pool.merge(helping(problem, &state, settings.seed + REST_SEED, REST));
+    if settings.stopped() {
+        return Found { candidates: course.elite, pool, assignable: true };
+    }
+    pool.merge(helping(problem, &state, Settings { seed: settings.seed + REST_SEED, ..settings }, REST));
     stuck.retain(|&r| !pool.finds_a_way(r));
     if settings.pools > 1 {
         // One run without a way is enough for the job not to be met.
-        while let Some(&run) = stuck.first() {
-            pool.merge(build(problem, &state, larger(settings.seed, 1), &aims(problem, &pool), Some(&[run])));
+        while let Some(&run) = stuck.first().filter(|_| !settings.stopped()) {
+            pool.merge(build(problem, &state, larger(settings, 1), &aims(problem, &pool), Some(&[run])));
             if !pool.finds_a_way(run) {
                 break;
             }
@@ -135,7 +138,7 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
             break;
         }
         if attempt > 0 {
-            let more = larger(settings.seed, attempt as u64);
+            let more = larger(settings, attempt as u64);
             pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.in_trouble())));
         }
         let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
@@ -366,25 +369,26 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
 }
 
 /// Whether each of `runs` finds a way alone.
-pub fn finds_ways(problem: &Problem, seed: u64, runs: &[usize]) -> bool {
+pub fn finds_ways(problem: &Problem, settings: Settings, runs: &[usize]) -> bool {
     let none = vec![None; problem.runs.len()];
-    let settings = PoolSettings { seed, starts: FEW, most_bends: 4 };
+    let settings = PoolSettings { seed: settings.seed, starts: FEW, most_bends: 4, stop: settings.stop };
     let state = blank(problem);
     runs.iter().all(|&r| build(problem, &state, settings, &none, Some(&[r])).finds_a_way(r))
 }
 
 /// A larger pool with starts of its own.
-fn larger(seed: u64, number: u64) -> PoolSettings {
-    PoolSettings { seed: seed + 1000 * number, starts: 16, most_bends: 5 }
+fn larger(settings: Settings<'_>, number: u64) -> PoolSettings<'_> {
+    PoolSettings { seed: settings.seed + 1000 * number, starts: 16, most_bends: 5, stop: settings.stop }
 }
 
 /// A helping of the pool, with longer routes as well where lengths must be even without a target.
-fn helping(problem: &Problem, state: &State, seed: u64, starts: usize) -> Pool {
+fn helping(problem: &Problem, state: &State, settings: Settings, starts: usize) -> Pool {
     let none = vec![None; problem.runs.len()];
-    let mut pool = build(problem, state, PoolSettings { seed, starts, most_bends: 4 }, &none, None);
+    let first = PoolSettings { seed: settings.seed, starts, most_bends: 4, stop: settings.stop };
+    let mut pool = build(problem, state, first, &none, None);
     let aims = aims(problem, &pool);
     if aims.iter().any(Option::is_some) {
-        pool.merge(build(problem, state, PoolSettings { seed: seed + 1, starts, most_bends: 4 }, &aims, None));
+        pool.merge(build(problem, state, PoolSettings { seed: settings.seed + 1, ..first }, &aims, None));
     }
     pool
 }

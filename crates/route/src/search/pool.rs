@@ -1,6 +1,8 @@
 //! Routes of each run alone: for every end and number of bends a number of starts, solved against the
 //! keep-outs only. The joint search picks from them. An empty row names a run that has no way at all.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use geom::Vec3;
 use oorandom::Rand64;
 use rayon::prelude::*;
@@ -48,13 +50,15 @@ pub struct Pool {
 
 /// What a pool is built with.
 #[derive(Debug, Clone, Copy)]
-pub struct PoolSettings {
+pub struct PoolSettings<'a> {
     /// Seed of the starts.
     pub seed: u64,
     /// Starts for each run, end and number of bends.
     pub starts: usize,
     /// Most interior points tried beyond those that waypoints need.
     pub most_bends: usize,
+    /// Once true, no further routes are looked for: what the pool then lacks says nothing.
+    pub stop: &'a AtomicBool,
 }
 
 /// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own; `only`: the runs to
@@ -62,7 +66,7 @@ pub struct PoolSettings {
 pub fn build(
     problem: &Problem,
     state: &State,
-    settings: PoolSettings,
+    settings: PoolSettings<'_>,
     lengths: &[Option<f64>],
     only: Option<&[usize]>,
 ) -> Pool {
@@ -165,7 +169,7 @@ fn alike(a: &Entry, b: &Entry) -> bool {
 fn routes_alone(
     problem: &Problem,
     state: &State,
-    settings: PoolSettings,
+    settings: PoolSettings<'_>,
     length: Option<f64>,
     (run, end, k): (usize, usize, usize),
 ) -> Vec<Entry> {
@@ -188,6 +192,9 @@ fn routes_alone(
     };
     let mut entries: Vec<Entry> = Vec::new();
     for round in 0..starts {
+        if settings.stop.load(Ordering::Relaxed) {
+            break;
+        }
         // Half of the routes bend early before the collector: of two neighbours there one must.
         evaluator.part_early = round % 2 == 0;
         let Some(rs) = start(problem, &mut rng, (run, end, k), evaluator.wishes[run].map(|w| w.0)) else { break };

@@ -1,7 +1,6 @@
 //! The cut plan, worked out and kept.
 
 use std::convert::Infallible;
-use std::sync::atomic::Ordering;
 use std::time::Instant;
 
 use app::cut_job::cut_job;
@@ -22,9 +21,9 @@ use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
-use crate::searches::StopFlag;
 use crate::shop::{SharedShop, Shop};
 use crate::told::{Begun, Teller, ToldEvent, told};
+use crate::work::{Lane, Stop, Task};
 
 /// How to cut.
 #[derive(Deserialize, ToSchema)]
@@ -93,13 +92,13 @@ impl Ready {
     }
 
     /// The plan and the shelf that it was made with, as they are kept.
-    fn cut(&self, stop: &StopFlag, teller: &Teller) -> ApiResult<Vec<Change>> {
+    fn cut(&self, stop: &Stop, teller: &Teller) -> ApiResult<Vec<Change>> {
         let begun = Instant::now();
-        let mut monitor = Monitor::new(stop, |plan: &CutPlan| {
+        let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
             let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
             if !teller.tell("better", &better) {
-                stop.store(true, Ordering::Relaxed);
+                stop.leave();
             }
         });
         let report = cut_job(&self.job, &self.routes, &CutSettings::default(), &mut monitor);
@@ -120,8 +119,8 @@ impl Ready {
 }
 
 /// Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
-/// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is, and by its caller's
-/// leaving: then the best plan so far is kept.
+/// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
+/// is kept. When its caller leaves it is stopped and nothing is kept.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
     request_body = CutWish, responses((status = 200, body = ToldEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn cut(
@@ -133,22 +132,28 @@ pub async fn cut(
     let desk = shop.desk(&job).await?;
     let shelf = if wish.shelf { shelf_now(&shop).await? } else { Vec::new() };
     let ready = Ready::new(&desk, shelf)?;
-    let (name, stop) = shop.searches.begin(&id);
-    let (teller, answer) = told(stop.clone());
+    let task = shop.work.begin(Lane::Search, Some(&id))?;
+    let (teller, answer) = told(task.stop());
+    teller.tell("begun", &Begun { search: task.name() });
     tokio::spawn(async move {
-        teller.tell("begun", &Begun { search: name.clone() });
-        match keep(&shop, &job, ready, stop, teller.clone()).await {
-            Ok(job) => {
+        match keep(&shop, &job, ready, task, teller.clone()).await {
+            Ok(Some(job)) => {
                 teller.tell("done", &CutDone { job });
             }
+            // Nobody is there to hear of it.
+            Ok(None) => {}
             Err(error) => teller.failed(error),
         }
-        shop.searches.end(&name);
     });
     Ok(answer)
 }
 
-async fn keep(shop: &Shop, job: &Job, ready: Ready, stop: StopFlag, teller: Teller) -> ApiResult<JobView> {
-    let changes = shop.heavy(move || ready.cut(&stop, &teller)).await??;
-    shop.commit(&job.id, job.version, "Cut", changes).await
+/// Cuts and keeps the plan; nothing is kept for a caller who has left.
+async fn keep(shop: &Shop, job: &Job, ready: Ready, task: Task, teller: Teller) -> ApiResult<Option<JobView>> {
+    let stop = task.stop();
+    let changes = task.run(move |stop| ready.cut(stop, &teller)).await??;
+    if stop.is_left() {
+        return Ok(None);
+    }
+    shop.commit(&job.id, job.version, "Cut", changes).await.map(Some)
 }

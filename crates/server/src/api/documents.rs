@@ -1,9 +1,10 @@
 //! Whole documents.
 
 use app::archive::{LONGEST_TEXT, document_name};
-use app::job_texts::TEXTS;
+use app::job_texts::{LONGEST_TERMS, TEXTS, sound_terms};
 use axum::Json as Answer;
 use axum::extract::State;
+use job::file::syntax::too_full;
 use serde::{Deserialize, Serialize};
 use store::Change;
 use utoipa::ToSchema;
@@ -42,7 +43,7 @@ pub struct DocumentChange {
 /// # Errors
 /// 422 when it is too long.
 pub fn label_text(label: &str) -> ApiResult<String> {
-    let label = super::jobs::clean(label);
+    let label = crate::plain_text::clean(label);
     match label.chars().count() {
         0 => Ok("Change".into()),
         1..=120 => Ok(label),
@@ -60,6 +61,10 @@ pub fn sound_text(text: String) -> ApiResult<String> {
     }
     if text.contains('\0') {
         return Err(ApiError::senseless("the text holds a character of number 0"));
+    }
+    if too_full(text.as_bytes()).is_some() {
+        let error = ApiError::senseless("the text holds more brackets, commas and points than any job needs");
+        return Err(error.expected("some thousand keep-outs at most").hint("large shapes belong in mesh files"));
     }
     Ok(text)
 }
@@ -107,6 +112,11 @@ pub async fn put_document(
 ) -> ApiResult<Answer<JobView>> {
     text_name(&name)?;
     let label = label_text(&change.label)?;
+    if name == "terms.txt"
+        && let Some(Err(why)) = change.text.as_deref().map(sound_terms)
+    {
+        return Err(ApiError::senseless(why).expected(format!("at most {LONGEST_TERMS} characters")));
+    }
     let change_of = match change.text {
         Some(text) => Change::Put(name, sound_text(text)?.into_bytes()),
         None if name == "job.toml" => return Err(ApiError::senseless("a job has a job.toml; archive the job instead")),

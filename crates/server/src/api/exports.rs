@@ -1,7 +1,7 @@
 //! Exports in open formats.
 
 use app::archive::pack;
-use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
+use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported_until};
 use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Deserialize;
@@ -11,6 +11,7 @@ use super::jobs::file_headers;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
 
 /// Of what.
 #[derive(Debug, Deserialize, IntoParams)]
@@ -38,22 +39,22 @@ pub async fn export(
     let format = format.ok_or_else(|| ApiError::missing("such format").expected(names()))?;
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
-    let work = move || {
+    let work = move |stop: &Stop| {
         let texts = &desk.texts;
         let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
         let plan = texts.fresh_plan();
-        let (job, units) = (&opened.job, opened.job.units);
-        let work = Work { job, units, routes, plan, rates: &texts.rates, beside: &texts.beside };
-        exported(&work, &ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() }).map_err(
-            |e| match e {
-                ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
-                other => ApiError::senseless(other.to_string()),
-            },
-        )
+        let (job_model, units) = (&opened.job, opened.job.units);
+        let work = Work { job: job_model, units, routes, plan, rates: &texts.rates, beside: &texts.beside };
+        let settings = ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() };
+        let made = exported_until(&work, &settings, stop.flag()).map_err(|e| match e {
+            ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
+            ExportError::Stopped => ApiError::busy("this was stopped", 5),
+            other => ApiError::senseless(other.to_string()),
+        })?;
+        one_file(made, &format!("{}-{}.zip", job.name, format.name()))
     };
-    let made = shop.heavy(work).await??;
-    let (name, bytes) = one_file(made, &format!("{}-{}.zip", job.name, format.name()))?;
+    let (name, bytes) = shop.work.run(Lane::Make, work).await??;
     Ok((file_headers("application/octet-stream", &name), bytes))
 }
 

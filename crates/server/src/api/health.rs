@@ -1,4 +1,4 @@
-//! Whether the server is well.
+//! Whether the server and its store are well.
 
 use axum::Json;
 use axum::extract::State;
@@ -17,9 +17,10 @@ pub struct Health {
     version: &'static str,
 }
 
-/// Whether the server and its store answer.
+/// Whether the server answers and its store can be written. A refusal (503, or 500 when the store is damaged) says which part
+/// is unwell.
 #[utoipa::path(get, path = "/health", tag = "shop", responses((status = 200, body = Health), Refusals))]
 pub async fn health(State(shop): State<SharedShop>) -> ApiResult<Json<Health>> {
-    shop.stock().await?;
+    shop.store.probe().await?;
     Ok(Json(Health { ok: true, version: env!("CARGO_PKG_VERSION") }))
 }

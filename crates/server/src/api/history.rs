@@ -12,6 +12,7 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query};
 use crate::job_view::{JobView, RevisionView};
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
 
 /// The version that was seen.
 #[derive(Deserialize, ToSchema)]
@@ -79,10 +80,7 @@ pub async fn name_revision(
     Path((id, revision)): Path<(String, String)>,
     Json(given): Json<RevisionName>,
 ) -> ApiResult<Answer<RevisionView>> {
-    let name = super::jobs::clean(&given.name);
-    if name.chars().count() > super::jobs::LONGEST_NAME {
-        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
-    }
+    let name = super::jobs::optional_name(&given.name)?;
     let job = shop.store.job(&id).await?;
     shop.store.name_revision(&id, &revision, &name).await?;
     let named = shop.store.revision(&id, &revision).await?;
@@ -223,13 +221,13 @@ pub async fn compare(
         let desk = shop.desk_at(&job.name, &revision.id).await?;
         sides.push((desk, RevisionView::new(&revision, &job.head.id)));
     }
-    let work = move || {
+    let work = move |_: &Stop| {
         let b = sides.pop()?;
         let a = sides.pop()?;
         let names = a.0.documents.keys().chain(b.0.documents.keys().filter(|n| !a.0.documents.contains_key(*n)));
         let differ = names.filter(|n| a.0.documents.get(*n) != b.0.documents.get(*n)).cloned().collect();
         Some(Comparison { a: compared(&a.0, a.1), b: compared(&b.0, b.1), differ })
     };
-    let both = tokio::task::spawn_blocking(work).await?;
+    let both = shop.work.run(Lane::Read, work).await?;
     both.map(Answer).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
 }

@@ -9,11 +9,15 @@ use serde::{Deserialize, Serialize};
 use store::Job;
 use utoipa::{IntoParams, ToSchema};
 
+use super::documents::sound_text;
+use super::meshes::LookedAt;
 use super::starter::{StarterWish, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Bytes, Json, Path, Query};
-use crate::job_view::{Card, JobView};
+use crate::extract::{Json, Path, Query, Upload};
+use crate::job_view::{Card, Figures, JobView};
+use crate::plain_text::clean;
 use crate::shop::{SharedShop, is_text};
+use crate::work::{Lane, Stop};
 
 /// Longest name of a job or revision, characters.
 pub const LONGEST_NAME: usize = 80;
@@ -87,11 +91,6 @@ pub struct JobChange {
     archived: Option<bool>,
 }
 
-/// A text without characters that upset a screen or a file.
-pub fn clean(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control()).collect::<String>().trim().to_string()
-}
-
 /// A name of a job.
 ///
 /// # Errors
@@ -102,6 +101,21 @@ pub fn job_name(name: &str) -> ApiResult<String> {
         return Err(ApiError::senseless("that is no name of a job").expected("1 to 80 characters"));
     }
     Ok(name)
+}
+
+/// A name that may be left out, such as a shop's or a revision's.
+///
+/// # Errors
+/// 422 when it is too long, or is there and shows nothing.
+pub fn optional_name(name: &str) -> ApiResult<String> {
+    let shown = clean(name);
+    if shown.chars().count() > LONGEST_NAME {
+        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
+    }
+    if shown.is_empty() && !name.trim().is_empty() {
+        return Err(ApiError::senseless("nothing of that name shows on a screen").expected("letters or figures"));
+    }
+    Ok(shown)
 }
 
 /// The name in a job.toml.
@@ -116,7 +130,14 @@ fn name_in(text: &str) -> Option<String> {
 pub async fn jobs(State(shop): State<SharedShop>, Query(which): Query<Which>) -> ApiResult<Answer<JobList>> {
     let mut list = JobList { jobs: Vec::new() };
     for job in shop.store.jobs(which.archived).await? {
-        list.jobs.push(shop.card(&job).await?);
+        let card = match shop.card(&job).await {
+            Err(why) if !why.is_busy() => {
+                tracing::warn!(job = job.id, "a job cannot be read: {why:?}");
+                Card::new(&job, Figures::broken())
+            }
+            read => read?,
+        };
+        list.jobs.push(card);
     }
     Ok(Answer(list))
 }
@@ -136,12 +157,12 @@ pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>)
             (from.starter.name.clone(), vec![("job.toml".to_string(), text.into_bytes())], "Starter job".into())
         }
         NewJob::Text(from) => {
-            let text = super::documents::sound_text(from.toml)?;
+            let text = sound_text(from.toml)?;
             let name = from.name.or_else(|| name_in(&text)).unwrap_or_else(|| "job".into());
             (name, vec![("job.toml".to_string(), text.into_bytes())], "New job".into())
         }
     };
-    let job = shop.store.create(&job_name(&name)?, &documents, &label).await?;
+    let job = shop.store.create(&job_name(&name)?, documents, &label).await?;
     Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
 }
 
@@ -173,7 +194,7 @@ pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) ->
     let job = shop.store.job(&id).await?;
     let documents = documents(&shop, &job).await?;
     let name: String = format!("{} (copy)", job.name).chars().take(LONGEST_NAME).collect();
-    let copy = shop.store.create(&name, &documents, &format!("Copy of {}", job.name)).await?;
+    let copy = shop.store.create(&name, documents, &format!("Copy of {}", job.name)).await?;
     Ok((StatusCode::CREATED, Answer(shop.view(copy).await?)))
 }
 
@@ -193,7 +214,7 @@ async fn documents(shop: &SharedShop, job: &Job) -> ApiResult<Vec<(String, Vec<u
 pub async fn picture(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
-    let svg = tokio::task::spawn_blocking(move || desk.picture().to_string()).await?;
+    let svg = shop.work.run(Lane::Read, move |_| desk.picture().to_string()).await?;
     let headers = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "private, no-cache")];
     Ok((headers, svg))
 }
@@ -205,7 +226,10 @@ pub async fn picture(State(shop): State<SharedShop>, Path(id): Path<String>) -> 
 pub async fn archive(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
     let documents = documents(&shop, &job).await?;
-    let zip = shop.heavy(move || archive::pack(documents.iter().map(|(n, b)| (n.as_str(), b.as_slice())))).await?;
+    let zip = shop
+        .work
+        .run(Lane::Make, move |_| archive::pack(documents.iter().map(|(n, b)| (n.as_str(), b.as_slice()))))
+        .await?;
     let zip = zip.map_err(|e| ApiError::fault(&e))?;
     Ok((file_headers("application/zip", &format!("{}.zip", job.name)), zip))
 }
@@ -224,18 +248,32 @@ pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2]
 #[utoipa::path(post, path = "/jobs/import", tag = "jobs",
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 201, body = JobView), Refusals))]
-pub async fn import_job(State(shop): State<SharedShop>, Bytes(body): Bytes) -> ApiResult<impl IntoResponse> {
-    let documents = shop.heavy(move || archive::unpack(&body)).await?;
-    let documents = documents.map_err(|e| ApiError::senseless(e.to_string()))?;
-    for (name, bytes) in &documents {
-        if is_text(name) {
-            super::documents::sound_text(String::from_utf8_lossy(bytes).into_owned())?;
-        } else {
-            super::meshes::looked_at(&shop, name.clone(), bytes.clone().into()).await?;
+pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiResult<impl IntoResponse> {
+    let wrong = |e: archive::ArchiveError| ApiError::senseless(e.to_string());
+    let size = archive::Directory::read(&upload.bytes).map_err(wrong)?.unpacked_size();
+    let _unpacked = shop.room.of_unpacked(size).await?;
+    let cache = shop.cache.clone();
+    let work = move |stop: &Stop| {
+        let documents = archive::unpack(&upload.bytes).map_err(wrong)?;
+        let mut meshes = Vec::new();
+        for (name, bytes) in &documents {
+            if stop.is_set() {
+                return Err(ApiError::busy("this was stopped", 5));
+            }
+            if is_text(name) {
+                sound_text(String::from_utf8_lossy(bytes).into_owned())?;
+            } else {
+                meshes.push(LookedAt::new(name, bytes, &cache)?);
+            }
         }
+        Ok((documents, meshes))
+    };
+    let (documents, meshes) = shop.work.run(Lane::Intake, work).await??;
+    for mesh in meshes {
+        mesh.keep(&shop);
     }
     let text = documents.iter().find(|d| d.0 == "job.toml").map(|d| String::from_utf8_lossy(&d.1).into_owned());
     let name = text.as_deref().and_then(name_in).unwrap_or_else(|| "imported job".into());
-    let job = shop.store.create(&job_name(&name)?, &documents, "Brought in from a file").await?;
+    let job = shop.store.create(&job_name(&name)?, documents, "Brought in from a file").await?;
     Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
 }

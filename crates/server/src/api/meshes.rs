@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use app::archive::document_name;
 use axum::Json as Answer;
-use axum::body::Bytes as Body;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
@@ -13,14 +12,17 @@ use geom::mesh::{MeshFormat, RawMesh, read};
 use geom::{Mesh, Solid, Vec3};
 use job::mesh_file::UNPLACED;
 use serde::{Deserialize, Serialize};
-use store::{Change, hash_of};
+use store::{Change, Hash, hash_of};
+use tokio::runtime::Handle;
 use utoipa::{IntoParams, ToSchema};
 
+use crate::cache::Cache;
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Bytes, Path, Query};
+use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
 use crate::settings::MOST_TRIANGLES;
-use crate::shop::{SharedShop, is_text};
+use crate::shop::{SharedShop, Shop, is_text};
+use crate::work::{Lane, Stop};
 
 /// Which version a mesh is put into.
 #[derive(Deserialize, IntoParams)]
@@ -63,26 +65,39 @@ pub struct MeshView {
     warnings: Vec<String>,
 }
 
-/// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
-///
-/// # Errors
-/// 413, 422.
-pub async fn looked_at(shop: &SharedShop, name: String, bytes: Body) -> ApiResult<MeshView> {
-    let hash = hash_of(&bytes);
-    let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
-    let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
-    let look = move || catch_unwind(AssertUnwindSafe(|| mesh_view(&bytes, format)));
-    match shop.heavy(look).await? {
-        Ok(result) => {
-            let (view, mesh) = result?;
-            // The job that is about to name it need not index it again.
-            shop.cache.keep_mesh((hash, UNPLACED.to_string()), Arc::new(mesh));
-            Ok(view)
+/// A mesh file that has been looked at.
+pub struct LookedAt {
+    view: MeshView,
+    mesh: Arc<Mesh>,
+    hash: Hash,
+}
+
+impl LookedAt {
+    /// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
+    ///
+    /// # Errors
+    /// 413, 422.
+    pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
+        let _turn = cache.indexing();
+        let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
+        let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
+        match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
+            Ok(result) => {
+                let (view, mesh) = result?;
+                Ok(LookedAt { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
+            }
+            Err(_) => {
+                tracing::warn!(name, "a mesh reader broke on a file");
+                let error = ApiError::senseless("the file is damaged in a way that its reader does not know");
+                Err(error.hint("save it again"))
+            }
         }
-        Err(_) => {
-            tracing::warn!(name, "a mesh reader broke on a file");
-            Err(ApiError::senseless("the file is damaged in a way that its reader does not know").hint("save it again"))
-        }
+    }
+
+    /// Keeps the mesh, so that the job that is about to name it need not index it again.
+    pub fn keep(self, shop: &Shop) -> MeshView {
+        shop.cache.keep_mesh((self.hash, UNPLACED.to_string()), self.mesh);
+        self.view
     }
 }
 
@@ -112,16 +127,18 @@ pub async fn put_mesh(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
     Query(seen): Query<Seen>,
-    Bytes(body): Bytes,
+    upload: Upload,
 ) -> ApiResult<Answer<MeshTaken>> {
     document_name(&name).map_err(|why| ApiError::senseless("that is no name of a mesh file").expected(why))?;
     if is_text(&name) {
         return Err(ApiError::senseless("that is no name of a mesh file"));
     }
     shop.job_at(&id, seen.version).await?;
-    let mesh = looked_at(&shop, name.clone(), body.clone()).await?;
+    let Upload { bytes, room: _held } = upload;
+    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.cache.clone());
+    let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked, &cache)).await??.keep(&shop);
     let label = format!("Put in {name}");
-    let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, body.to_vec())]).await?;
+    let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, bytes.into())]).await?;
     Ok(Answer(MeshTaken { job, mesh }))
 }
 
@@ -146,12 +163,15 @@ pub async fn mesh(
         _ => None,
     });
     let bytes = match placed {
-        Some(mesh) => shop.heavy(move || packed(mesh.vertices(), mesh.triangles())).await?,
+        Some(mesh) => shop.work.run(Lane::Make, move |_| packed(mesh.vertices(), mesh.triangles())).await?,
         None => {
-            let content = shop.store.content(&hash).await?;
-            let raw = shop.heavy(move || raw_mesh(&name, &content)).await?;
-            let raw = raw.ok_or_else(|| ApiError::senseless("the mesh can't be read"))?;
-            packed(&raw.vertices, &raw.triangles)
+            let (store, runtime) = (shop.store.clone(), Handle::current());
+            let work = move |_: &Stop| {
+                let content = runtime.block_on(store.content(&hash))?;
+                let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::senseless("the mesh can't be read"))?;
+                ApiResult::Ok(packed(&raw.vertices, &raw.triangles))
+            };
+            shop.work.run(Lane::Intake, work).await??
         }
     };
     Ok(([(header::CONTENT_TYPE, "application/octet-stream"), (header::CACHE_CONTROL, "private, no-cache")], bytes))

@@ -1,7 +1,9 @@
 //! Papers: the PDF, and what it holds.
 
+use app::job_texts::sound_terms;
 use app::papers_job::{
-    PaperSettings, Papers, Printed, content_hash, date as date_of, plan_text, print_papers, quote_text,
+    PaperSettings, Papers, PapersError, Printed, content_hash, date as date_of, plan_text, print_papers_until,
+    quote_text,
 };
 use app::view::finding::UnmetView;
 use axum::Json as Answer;
@@ -19,6 +21,7 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query};
 use crate::job_view::unit_word;
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
 
 /// How papers are made.
 #[derive(Debug, Deserialize, IntoParams)]
@@ -110,24 +113,31 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
     let desk = shop.desk(&job).await?;
     let mut settings = wish.settings(&desk, job.head.number)?;
     if settings.terms.is_none() {
-        settings.terms = shop.store.kept("terms.txt").await?.map(|k| k.text);
+        let kept = shop.store.kept("terms.txt").await?.map(|k| k.text);
+        settings.terms = kept.filter(|terms| sound_terms(terms).is_ok());
     }
-    let work = move || {
+    let work = move |stop: &Stop| {
         let texts = &desk.texts;
         let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
         let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
         let plan = texts.fresh_plan().ok_or_else(refused)?;
         let quote = texts.quote();
         let unmet: Vec<String> = desk.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
-        let fault = |e: app::papers_job::PapersError| ApiError::fault(&e);
+        let fault = |e: PapersError| ApiError::fault(&e);
         let priced = quote_text(quote.as_ref()).map_err(fault)?;
         let plan_said = plan_text(plan).map_err(fault)?;
         let hash = content_hash(&routes_text(routes, opened.job.units), &plan_said, priced.as_deref());
         let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, hash: &hash };
         let units = settings.units.unwrap_or(opened.job.units);
-        ApiResult::Ok((units, print_papers(&opened.job, printed, &settings).map_err(fault)?))
+        let refuse = |error: PapersError| match error {
+            PapersError::Stopped => ApiError::busy("this was stopped", 5),
+            PapersError::TooMany(_) => ApiError::senseless(error.to_string()).hint("ask for single kinds of paper"),
+            other => ApiError::fault(&other),
+        };
+        let set = print_papers_until(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
+        ApiResult::Ok((units, set))
     };
-    let (units, set) = shop.heavy(work).await??;
+    let (units, set) = shop.work.run(Lane::Make, work).await??;
     Ok((job.name, units, set))
 }
 

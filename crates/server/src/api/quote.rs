@@ -13,6 +13,7 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
 
 /// Name of the job's own rates.
 const RATES: &str = "rates.toml";
@@ -37,8 +38,8 @@ pub struct RatesChange {
 pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
-    let work = move || desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates, &desk.texts.own_extras));
-    let found = tokio::task::spawn_blocking(work).await?;
+    let work = move |_: &Stop| desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates, &desk.texts.own_extras));
+    let found = shop.work.run(Lane::Read, work).await?;
     let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
     found.map(Answer).ok_or_else(refused)
 }

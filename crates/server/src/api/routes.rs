@@ -16,6 +16,7 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
 
 /// Runs as a hand has changed them.
 #[derive(Deserialize, ToSchema)]
@@ -74,7 +75,7 @@ pub async fn trial(
 ) -> ApiResult<Answer<Tried>> {
     let job = shop.store.job(&id).await?;
     let desk = shop.desk(&job).await?;
-    let figures = move || {
+    let figures = move |_: &Stop| {
         let found = with(&desk, &trial.runs, None)?;
         let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
@@ -86,7 +87,7 @@ pub async fn trial(
         };
         Ok(Answer(Tried { routes: told, refusal }))
     };
-    tokio::task::spawn_blocking(figures).await?
+    shop.work.run(Lane::Read, figures).await?
 }
 
 /// Keeps changed runs.

@@ -6,7 +6,6 @@
 
 use std::convert::Infallible;
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 use app::alternatives::{Alternative, Figures, choose};
 use app::route_job::{Found, RouteReport, route_job};
@@ -21,6 +20,7 @@ use route::RouteSettings;
 use serde::{Deserialize, Serialize};
 use store::{Change, Commit, Job, StoreError};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::task::JoinHandle;
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
@@ -28,9 +28,9 @@ use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, CurrentView, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
-use crate::searches::StopFlag;
-use crate::shop::SharedShop;
+use crate::shop::{SharedShop, Shop};
 use crate::told::{Begun, Teller, ToldEvent, told};
+use crate::work::{Lane, Stop};
 
 /// Most improvement that can be asked for, hundreds of steps.
 const MOST_EFFORT: usize = 200;
@@ -167,18 +167,19 @@ pub async fn search(
     let opened = desk.texts.opened.as_ref();
     let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &desk.texts.text);
     opened.ok_or_else(|| unfit(&desk.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
-    let turn = shop.searches.turn().await;
-    let turn = turn.ok_or_else(|| ApiError::busy("other searches are on their way, and more wait already", 20))?;
-    let (name, stop) = shop.searches.begin(&id);
+    let task = shop.work.begin(Lane::Search, Some(&id))?;
+    let (name, stop) = (task.name(), task.stop());
     let (say, heard) = unbounded_channel();
-    let (shared, flag) = (desk.clone(), stop.clone());
-    tracing::info!(job = id, search = name, seed = wish.seed, "search begun");
-    tokio::task::spawn_blocking(move || {
-        run(&shared, &wish, &flag, &say);
-        drop(turn);
-    });
     let (teller, answer) = told(stop.clone());
-    tokio::spawn(follow(shop, job, desk, name, heard, teller, stop));
+    teller.tell("begun", &Begun { search: name.clone() });
+    tracing::info!(job = id, search = name, seed = wish.seed, "search begun");
+    let shared = desk.clone();
+    let searched = tokio::spawn(task.run(move |stop| run(&shared, &wish, stop, &say)));
+    let following = Following { shop, job, desk, teller, stop };
+    tokio::spawn(async move {
+        following.follow(heard, searched).await;
+        tracing::info!(job = id, search = name, "search ended");
+    });
     Ok(answer)
 }
 
@@ -188,7 +189,7 @@ fn threads() -> usize {
 }
 
 /// The search itself.
-fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Said>) {
+fn run(desk: &Desk, wish: &SearchWish, stop: &Stop, say: &UnboundedSender<Said>) {
     let Some(opened) = &desk.texts.opened else { return };
     let job = &opened.job;
     let last = desk.texts.routes.as_ref().map(|found| {
@@ -197,7 +198,7 @@ fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Sa
     });
     let settings =
         RouteSettings { seed: wish.seed, effort: wish.effort, threads: threads(), varied: wish.alternatives > 1 };
-    let mut monitor = Monitor::new(stop, |found: &Found| {
+    let mut monitor = Monitor::new(stop.flag(), |found: &Found| {
         let answer = &found.answer;
         let better = Better {
             seconds: found.seconds,
@@ -207,51 +208,51 @@ fn run(desk: &Desk, wish: &SearchWish, stop: &StopFlag, say: &UnboundedSender<Sa
         };
         // Nobody listens any more: then there is nothing to search for.
         if say.send(Said::Better(Box::new(better))).is_err() {
-            stop.store(true, Ordering::Relaxed);
+            stop.leave();
         }
     });
     let report = route_job(job, last.as_ref(), settings, job.units, &mut monitor);
-    let wanted = wish.alternatives > 1 && report.routed.met && !stop.load(Ordering::Relaxed);
+    let wanted = wish.alternatives > 1 && report.routed.met && !stop.is_set();
     let alternatives =
         if wanted { choose(job, &report.routed.answers, wish.alternatives, &desk.texts.rates) } else { Vec::new() };
     let _ = say.send(Said::Done(Box::new(report), alternatives));
 }
 
-/// Hears the search and tells the caller, as long as he is there; keeps the best answer in the end.
-async fn follow(
+/// One who hears a search and tells its caller, as long as he is there.
+struct Following {
     shop: SharedShop,
     job: Job,
     desk: Arc<Desk>,
-    name: String,
-    mut heard: UnboundedReceiver<Said>,
     teller: Teller,
-    stop: StopFlag,
-) {
-    teller.tell("begun", &Begun { search: name.clone() });
-    let mut ended = false;
-    while let Some(said) = heard.recv().await {
-        match said {
-            Said::Better(better) => {
-                if !teller.tell("better", &*better) {
-                    stop.store(true, Ordering::Relaxed);
-                }
-            }
-            Said::Done(report, alternatives) => {
-                ended = true;
-                match done(&shop, &job, &desk, *report, alternatives).await {
-                    Ok(done) => {
-                        teller.tell("done", &done);
+    stop: Arc<Stop>,
+}
+
+impl Following {
+    /// Tells what the search says to its end, and keeps the best answer, also for a caller who has left: it was found.
+    async fn follow(self, mut heard: UnboundedReceiver<Said>, searched: JoinHandle<ApiResult<()>>) {
+        while let Some(said) = heard.recv().await {
+            match said {
+                Said::Better(better) => {
+                    if !self.teller.tell("better", &*better) {
+                        self.stop.leave();
                     }
-                    Err(error) => teller.failed(error),
+                }
+                Said::Done(report, alternatives) => {
+                    match done(&self.shop, &self.job, &self.desk, *report, alternatives).await {
+                        Ok(done) => {
+                            self.teller.tell("done", &done);
+                        }
+                        Err(error) => self.teller.failed(error),
+                    }
                 }
             }
         }
+        match searched.await {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) => self.teller.failed(error),
+            Err(why) => self.teller.failed(ApiError::fault(&why)),
+        }
     }
-    if !ended {
-        teller.failed(ApiError::fault(&"a search broke"));
-    }
-    shop.searches.end(&name);
-    tracing::info!(job = job.id, search = name, "search ended");
 }
 
 /// Keeps what was found, and says it.
@@ -268,7 +269,7 @@ async fn done(
         met: report.routed.met,
         unmet: report.unmet.clone(),
         relaxations: report.relaxations.clone(),
-        alternatives: alternative_views(desk, &alternatives).await?,
+        alternatives: alternative_views(shop, desk, &alternatives).await?,
         seconds: report.seconds,
         job: None,
         conflict: None,
@@ -278,7 +279,7 @@ async fn done(
     let label = if out.met { "Route" } else { "Route (nearest answer)" };
     let text = routes_text(&best, opened.job.units);
     let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
-    match shop.store.commit(&job.id, &Commit { version: job.version, label, changes }).await {
+    match shop.store.commit(&job.id, Commit { version: job.version, label, changes }).await {
         Ok(kept) => {
             if !out.alternatives.is_empty() {
                 let note = serde_json::to_string(&out.alternatives).map_err(|e| ApiError::fault(&e))?;
@@ -295,9 +296,13 @@ async fn done(
     Ok(out)
 }
 
-async fn alternative_views(desk: &Arc<Desk>, alternatives: &[Alternative]) -> ApiResult<Vec<AlternativeView>> {
+async fn alternative_views(
+    shop: &Shop,
+    desk: &Arc<Desk>,
+    alternatives: &[Alternative],
+) -> ApiResult<Vec<AlternativeView>> {
     let (desk, list) = (desk.clone(), alternatives.to_vec());
-    let work = move || {
+    let work = move |_: &Stop| {
         let Some(opened) = &desk.texts.opened else { return Vec::new() };
         let view = |(i, a): (usize, &Alternative)| AlternativeView {
             number: i + 1,
@@ -307,7 +312,7 @@ async fn alternative_views(desk: &Arc<Desk>, alternatives: &[Alternative]) -> Ap
         };
         list.iter().enumerate().map(view).collect()
     };
-    Ok(tokio::task::spawn_blocking(work).await?)
+    shop.work.run(Lane::Read, work).await
 }
 
 fn figures(of: &Figures) -> FiguresView {
@@ -337,7 +342,7 @@ pub async fn stop_search(
     State(shop): State<SharedShop>,
     Path((id, search)): Path<(String, String)>,
 ) -> ApiResult<Answer<Stopped>> {
-    if shop.searches.stop(&id, &search) {
+    if shop.work.stop(&id, &search) {
         Ok(Answer(Stopped { search }))
     } else {
         Err(ApiError::missing("such search on its way"))

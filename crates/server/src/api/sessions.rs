@@ -1,17 +1,28 @@
 //! Signing in and out.
 
+use std::time::Duration;
+
 use axum::Json as Answer;
-use axum::extract::State;
+use axum::extract::{Extension, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{AppendHeaders, IntoResponse};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::connections::Caller;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::Json;
-use crate::guard::token;
+use crate::guard::{signed_in, token};
+use crate::lockout::Guesser;
 use crate::session::{COOKIE, is_password};
 use crate::shop::SharedShop;
+use crate::work::{Lane, Stop};
+
+/// Longest password, bytes.
+const LONGEST: usize = 4000;
+
+/// How long a wrong password is thought over that comes after many others.
+const SLOWLY: Duration = Duration::from_millis(250);
 
 /// What is known to the one who signs in.
 #[derive(Deserialize, ToSchema)]
@@ -29,31 +40,47 @@ pub struct SignedIn {
     signed_in: bool,
 }
 
-fn cookie(value: &str, seconds: u32) -> String {
-    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict; Max-Age={seconds}")
+fn cookie(shop: &SharedShop, value: &str, seconds: u32) -> String {
+    let secure = if shop.settings.tls_name.is_some() { "; Secure" } else { "" };
+    format!("{COOKIE}={value}; Path=/; HttpOnly; SameSite=Strict{secure}; Max-Age={seconds}")
 }
 
 /// Signs in.
 #[utoipa::path(post, path = "/session", tag = "shop", request_body = SignIn,
     responses((status = 200, body = SignedIn), Refusals))]
-pub async fn sign_in(State(shop): State<SharedShop>, Json(given): Json<SignIn>) -> ApiResult<impl IntoResponse> {
+pub async fn sign_in(
+    State(shop): State<SharedShop>,
+    Extension(caller): Extension<Caller>,
+    headers: HeaderMap,
+    Json(given): Json<SignIn>,
+) -> ApiResult<impl IntoResponse> {
     let Some(hash) = shop.settings.password.clone() else {
         return Err(ApiError::refused("no password was set: there is nothing to sign in to"));
     };
-    if given.password.len() > 4000 {
+    if given.password.len() > LONGEST {
         return Err(ApiError::senseless("the password is too long").expected("at most 1000 characters"));
     }
-    if let Some(seconds) = shop.sessions.must_wait() {
+    let who = Guesser::new(caller.address, &headers);
+    // Somebody at this computer, or signed in already, is not kept out by wrong tries; the answer to a wrong one is.
+    let wait = shop.lockout.must_wait(who);
+    let trusted = who.is_here() || signed_in(&shop, &headers);
+    if let Some(seconds) = wait.filter(|_| !trusted) {
         return Err(ApiError::too_many(seconds));
     }
-    // Counted as wrong until it is known to be right, so that tries at the same time do not slip through.
-    shop.sessions.tried(false);
-    let right = shop.heavy(move || is_password(&given.password, &hash)).await?;
-    if !right {
-        return Err(ApiError::unauthorised("that is not the password"));
+    shop.lockout.tries(who);
+    let slowly = wait.is_some();
+    let check = move |_: &Stop| {
+        let right = is_password(&given.password, &hash);
+        if !right && slowly {
+            std::thread::sleep(SLOWLY);
+        }
+        right
+    };
+    if !shop.work.run(Lane::SignIn, check).await? {
+        return Err(wait.map_or_else(|| ApiError::unauthorised("that is not the password"), ApiError::too_many));
     }
-    shop.sessions.tried(true);
-    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop.sessions.begin(), 30 * 24 * 3600))]);
+    shop.lockout.was_right(who);
+    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, &shop.sessions.begin(), 30 * 24 * 3600))]);
     Ok((set, Answer(SignedIn { signed_in: true })))
 }
 
@@ -63,6 +90,6 @@ pub async fn sign_out(State(shop): State<SharedShop>, headers: HeaderMap) -> Api
     if let Some(token) = token(&headers) {
         shop.sessions.end(&token);
     }
-    let set = AppendHeaders([(header::SET_COOKIE, cookie("", 0))]);
+    let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, "", 0))]);
     Ok((set, Answer(SignedIn { signed_in: shop.settings.password.is_none() })))
 }

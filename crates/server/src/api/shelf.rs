@@ -10,9 +10,9 @@ use serde::{Deserialize, Serialize};
 use store::ShelfItem;
 use utoipa::ToSchema;
 
-use super::jobs::clean;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
+use crate::plain_text::clean;
 use crate::shop::SharedShop;
 
 /// Most of one kind put on the shelf at a time.
@@ -95,9 +95,7 @@ pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThi
         );
     }
     let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;
-    for _ in 0..new.count {
-        shop.store.put_on_shelf(&label, &what).await?;
-    }
+    shop.store.put_on_shelf(&label, &what, new.count).await?;
     let items = shop.store.shelf().await?.into_iter().map(view).collect();
     Ok((StatusCode::CREATED, Answer(ShelfView { items })))
 }

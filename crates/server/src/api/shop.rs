@@ -84,14 +84,10 @@ pub async fn change_shop(
     if change.units.as_ref().is_some_and(|u| u != "mm" && u != "in") {
         return Err(ApiError::senseless("there is no such unit").expected("mm or in"));
     }
-    if change.name.as_ref().is_some_and(|n| n.chars().count() > 80) {
-        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
-    }
-    for (name, value) in [("name", &change.name), ("units", &change.units)] {
-        if let Some(value) = value {
-            shop.store.keep(name, &super::jobs::clean(value)).await?;
-        }
-    }
+    let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
+    let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
+    let texts: Vec<(&str, &str)> = texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect();
+    shop.store.keep(&texts).await?;
     Ok(Answer(view(&shop, &headers).await?))
 }
 

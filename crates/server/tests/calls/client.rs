@@ -63,7 +63,7 @@ impl Shop {
                 let store = Store::open(&Place::File(file)).await.unwrap();
                 let server = Server::bind(store, settings).await.unwrap();
                 tell.send(server.address()).unwrap();
-                server.run(async { drop(ended.await) }).await.unwrap();
+                server.run(async { drop(ended.await) }).await;
             });
         });
         Shop { address: told.recv().unwrap(), folder, end: Some(end), thread: Some(thread) }
@@ -280,6 +280,13 @@ impl Heard {
         )
         .unwrap();
         Heard { reader: BufReader::new(stream) }
+    }
+
+    /// Whether the call is answered with a stream at all.
+    pub fn is_begun(&mut self) -> bool {
+        let mut line = String::new();
+        self.reader.read_line(&mut line).unwrap();
+        line.starts_with("HTTP/1.1 200")
     }
 
     /// The next event of that name.

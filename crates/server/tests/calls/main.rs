@@ -3,7 +3,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod client;
+mod connections;
 mod cut;
+mod documents;
 mod history;
 mod hostile;
 mod jobs;

@@ -29,6 +29,7 @@ fn a_shop_with_a_password_is_closed_until_it_is_given() {
         shop.refused(method, path, &json!({}), 401);
     }
     shop.refused("POST", "/api/session", &json!({"password": "loud harbour 7"}), 401);
+    shop.refused("POST", "/api/session", &json!({"password": "x".repeat(9000)}), 413);
     let answer = shop.call("POST", "/api/session", &json!({"password": "quiet harbour 7"}));
     let cookie = answer.header("set-cookie").unwrap().to_string();
     assert!(cookie.contains("HttpOnly") && cookie.contains("SameSite=Strict"), "{cookie}");
@@ -48,8 +49,17 @@ fn guessing_a_password_is_slowed_down() {
     let statuses: Vec<u16> =
         (0..7).map(|i| shop.call("POST", "/api/session", &json!({"password": format!("guess {i}")})).status).collect();
     assert_eq!(statuses, [401, 401, 401, 401, 401, 429, 429]);
-    // Even the right one has to wait now.
-    let answer = shop.call("POST", "/api/session", &json!({"password": "quiet harbour 7"}));
+    // Somebody at this computer is still let in with the right one.
+    shop.done("POST", "/api/session", &json!({"password": "quiet harbour 7"}), 200);
+    let far = |password: &str, address: &str| {
+        let headers = [("Content-Type", "application/json"), ("X-Forwarded-For", address)];
+        shop.send("POST", "/api/session", &headers, json!({"password": password}).to_string().as_bytes())
+    };
+    let statuses: Vec<u16> = (0..6).map(|i| far(&format!("guess {i}"), "192.0.2.7").status).collect();
+    assert_eq!(statuses, [401, 401, 401, 401, 401, 429]);
+    // From there even the right one has to wait now, and from nowhere else.
+    let answer = far("quiet harbour 7", "192.0.2.7");
     assert_eq!(answer.status, 429);
     assert!(answer.header("retry-after").unwrap().parse::<u32>().unwrap() <= 31);
+    assert_eq!(far("quiet harbour 7", "192.0.2.8").status, 200);
 }

@@ -256,10 +256,20 @@ const SHAPES: [(&str, &[&str], &[&str]); 5] = [
 /// Keep-outs and where they stand.
 pub fn keepouts(reader: &mut Reader<'_>, root: &Record, general: f64, files: Files<'_>) -> (Vec<Keepout>, Vec<Record>) {
     let mut good = (Vec::new(), Vec::new());
+    let mut triangles: usize = 0;
     for table in root.tables("keepout") {
         let Some(shape) = table.text("shape") else { continue };
         let fits = fitting_keys(reader, table, shape);
-        let built = if fits { shape_of(reader, table, shape, files) } else { None };
+        // Beyond the most that are read, which has been said, no further mesh is.
+        let full = shape == "mesh" && triangles > files.most_triangles();
+        let built = if fits && !full { shape_of(reader, table, shape, files) } else { None };
+        if let Some(Shape::Mesh(mesh)) = &built {
+            triangles = triangles.saturating_add(mesh.triangles().len());
+            if triangles > files.most_triangles() {
+                too_many_triangles(reader, table, files.most_triangles());
+                continue;
+            }
+        }
         if ["clearance", "holds_ports", "name"].iter().any(|k| table.is_bad(k)) {
             continue;
         }
@@ -273,6 +283,13 @@ pub fn keepouts(reader: &mut Reader<'_>, root: &Record, general: f64, files: Fil
         good.1.push(table.clone());
     }
     good
+}
+
+fn too_many_triangles(reader: &mut Reader<'_>, table: &Record, most: usize) {
+    let message = "with this mesh the job has more triangles than are read";
+    let problem = reader.error("too-many", &table.span_of("file"), &table.about, message);
+    problem.expected = format!("at most {most} in all meshes of a job");
+    problem.hint = "thin out the scans in the scanner's or modeller's program".into();
 }
 
 /// Reports keys that the shape lacks or does not have.

@@ -8,7 +8,7 @@ use toml::de::{DeArray, DeValue};
 
 use super::wording::{expected, short};
 use super::{At, Reader};
-use crate::file::describe::{Kind, Range as Bounds};
+use crate::file::describe::{Kind, MOST_IN_LIST, Range as Bounds};
 use crate::file::record::Value;
 use crate::file::tables::COORDINATE;
 
@@ -21,6 +21,10 @@ impl Reader<'_> {
         kind: &Kind,
     ) -> Option<&'v DeArray<'v>> {
         match raw {
+            DeValue::Array(array) if array.len() > MOST_IN_LIST => {
+                self.too_many(array.len(), MOST_IN_LIST, span, at);
+                None
+            }
             DeValue::Array(array) => Some(array),
             _ => self.wrong_type(raw, span, at, kind),
         }

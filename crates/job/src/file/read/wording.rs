@@ -48,8 +48,9 @@ pub fn expected(kind: &Kind, units: Units) -> String {
         }
         Kind::Steps => "rows [length, rotation, angle, clr] and a last [length]".into(),
         Kind::Table(shape) => format!("a table {}", shape.title),
-        Kind::Tables(shape) => format!("tables under {}", shape.title),
-        Kind::TablesOrOne(shape) => format!("tables under {}", shape.title),
+        Kind::Tables(shape, most) | Kind::TablesOrOne(shape, most) => {
+            format!("tables under {}, at most {most}", shape.title)
+        }
     }
 }
 
@@ -59,7 +60,7 @@ pub(super) fn owner(table: &'static Table, name: &str, depth: usize) -> Option<&
         if depth > 0 && key.name == name {
             return Some(table.title);
         }
-        if let Kind::Table(inner) | Kind::Tables(inner) | Kind::TablesOrOne(inner) = key.kind
+        if let Kind::Table(inner) | Kind::Tables(inner, _) | Kind::TablesOrOne(inner, _) = key.kind
             && let Some(found) = owner(inner, name, depth + 1)
         {
             return Some(found);

@@ -1,0 +1,139 @@
+//! A socket whose other end must take what is written, and an answer that is known to be on its way until it ends.
+
+use std::io;
+use std::pin::Pin;
+use std::sync::Arc;
+use std::task::{Context, Poll};
+use std::time::Duration;
+
+use axum::body::{Body, Bytes};
+use http_body::{Frame, SizeHint};
+use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::time::Sleep;
+
+use super::seats::Seat;
+
+/// A socket on which a write fails that makes no progress for too long.
+pub struct Timed<S> {
+    socket: S,
+    longest: Duration,
+    stalled: Option<Pin<Box<Sleep>>>,
+}
+
+impl<S> Timed<S> {
+    /// Fails the socket's writes when the other end takes nothing for that long.
+    pub fn new(socket: S, longest: Duration) -> Timed<S> {
+        Timed { socket, longest, stalled: None }
+    }
+
+    /// Fails a write that is pending too long.
+    fn watch<T>(&mut self, written: Poll<io::Result<T>>, cx: &mut Context<'_>) -> Poll<io::Result<T>> {
+        if written.is_ready() {
+            self.stalled = None;
+            return written;
+        }
+        let longest = self.longest;
+        let stalled = self.stalled.get_or_insert_with(|| Box::pin(tokio::time::sleep(longest)));
+        match stalled.as_mut().poll(cx) {
+            Poll::Ready(()) => Poll::Ready(Err(io::ErrorKind::TimedOut.into())),
+            Poll::Pending => Poll::Pending,
+        }
+    }
+}
+
+impl<S: AsyncRead + Unpin> AsyncRead for Timed<S> {
+    fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, into: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
+        Pin::new(&mut self.socket).poll_read(cx, into)
+    }
+}
+
+impl<S: AsyncWrite + Unpin> AsyncWrite for Timed<S> {
+    fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, bytes: &[u8]) -> Poll<io::Result<usize>> {
+        let written = Pin::new(&mut self.socket).poll_write(cx, bytes);
+        self.watch(written, cx)
+    }
+
+    fn poll_write_vectored(
+        mut self: Pin<&mut Self>,
+        cx: &mut Context<'_>,
+        parts: &[io::IoSlice<'_>],
+    ) -> Poll<io::Result<usize>> {
+        let written = Pin::new(&mut self.socket).poll_write_vectored(cx, parts);
+        self.watch(written, cx)
+    }
+
+    fn is_write_vectored(&self) -> bool {
+        self.socket.is_write_vectored()
+    }
+
+    fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        let flushed = Pin::new(&mut self.socket).poll_flush(cx);
+        self.watch(flushed, cx)
+    }
+
+    fn poll_shutdown(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
+        let shut = Pin::new(&mut self.socket).poll_shutdown(cx);
+        self.watch(shut, cx)
+    }
+}
+
+/// Keeps a connection busy from a request's head to the end of its answer.
+pub struct Answering(Arc<Seat>);
+
+impl Answering {
+    /// A request has come.
+    pub fn begin(seat: Arc<Seat>) -> Answering {
+        seat.begin_request();
+        Answering(seat)
+    }
+
+    /// The answer's body, which ends it.
+    pub fn with(self, body: Body) -> AnswerBody {
+        AnswerBody { body, _answering: self }
+    }
+}
+
+impl Drop for Answering {
+    fn drop(&mut self) {
+        self.0.end_request();
+    }
+}
+
+/// The body of an answer.
+pub struct AnswerBody {
+    body: Body,
+    _answering: Answering,
+}
+
+impl http_body::Body for AnswerBody {
+    type Data = Bytes;
+    type Error = axum::Error;
+
+    fn poll_frame(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Option<Result<Frame<Bytes>, axum::Error>>> {
+        Pin::new(&mut self.body).poll_frame(cx)
+    }
+
+    fn is_end_stream(&self) -> bool {
+        self.body.is_end_stream()
+    }
+
+    fn size_hint(&self) -> SizeHint {
+        self.body.size_hint()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio::io::AsyncWriteExt as _;
+
+    #[tokio::test]
+    async fn a_reader_that_takes_nothing_is_given_up() {
+        let (ours, theirs) = tokio::io::duplex(16);
+        let mut timed = Timed::new(ours, Duration::from_millis(20));
+        assert!(timed.write_all(&[0; 16]).await.is_ok());
+        let stalled = timed.write_all(&[0; 16]).await;
+        assert_eq!(stalled.map_err(|e| e.kind()), Err(io::ErrorKind::TimedOut));
+        drop(theirs);
+    }
+}

@@ -1,0 +1,385 @@
+//! Heavy work: one queue for everything that keeps a core or much memory busy.
+//!
+//! Each kind of work has its own lane: so many at a time, so many waiting, and a 503 with `Retry-After` beyond that. A turn
+//! belongs to the work and not to the caller: it moves into the thread that does the work and is free again when that
+//! thread is. Work whose caller leaves is stopped, or never begins. Lanes are separate so that reading a job, which every
+//! edit needs, never waits behind a cut or a set of sheets.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use tokio::sync::{Notify, OwnedSemaphorePermit, Semaphore};
+
+use crate::errors::{ApiError, ApiResult};
+
+/// Lanes of heavy work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lane {
+    /// Reading a job and working out what a page shows of it.
+    Read,
+    /// Searches and cuts.
+    Search,
+    /// Sheets, exports, archives.
+    Make,
+    /// Unpacking archives and indexing meshes that are sent in.
+    Intake,
+    /// Checking a password.
+    SignIn,
+}
+
+/// What bounds a lane.
+struct Bounds {
+    /// Work at a time.
+    at_a_time: usize,
+    /// Callers that may wait for a turn.
+    waiting: usize,
+    /// When a caller beyond those may try again, seconds.
+    retry: u32,
+    /// What the server is busy with, for the refusal.
+    busy_with: &'static str,
+}
+
+impl Lane {
+    const ALL: [Lane; 5] = [Lane::Read, Lane::Search, Lane::Make, Lane::Intake, Lane::SignIn];
+
+    fn bounds(self) -> Bounds {
+        let cores = std::thread::available_parallelism().map_or(2, usize::from).clamp(2, 8);
+        // A search uses every core it can get; two at a time keep one long search from blocking the shop. A read takes
+        // milliseconds and up to 100 MB; an archive or mesh up to 400 MB, so one at a time keeps the whole below 1 GB.
+        let (at_a_time, waiting, retry, busy_with) = match self {
+            Lane::Read => (cores, 128, 2, "too many jobs are being read"),
+            Lane::Search => (2, 8, 20, "other searches and cuts are running, and more are waiting"),
+            Lane::Make => (2, 16, 5, "other sheets and exports are being made, and more are waiting"),
+            Lane::Intake => (1, 8, 10, "other archives and meshes are being read, and more are waiting"),
+            Lane::SignIn => (2, 32, 2, "too many people are signing in"),
+        };
+        Bounds { at_a_time, waiting, retry, busy_with }
+    }
+}
+
+/// Asks work to stop.
+#[derive(Debug, Default)]
+pub struct Stop {
+    flag: AtomicBool,
+    left: AtomicBool,
+    told: Notify,
+}
+
+impl Stop {
+    /// Asks the work to end soon with what it has.
+    pub fn set(&self) {
+        self.flag.store(true, Ordering::Relaxed);
+        self.told.notify_waiters();
+    }
+
+    /// Asks the work to end because its caller has left: nobody waits for the result.
+    pub fn leave(&self) {
+        self.left.store(true, Ordering::Relaxed);
+        self.set();
+    }
+
+    /// Whether the work should end.
+    pub fn is_set(&self) -> bool {
+        self.flag.load(Ordering::Relaxed)
+    }
+
+    /// Whether the caller has left.
+    pub fn is_left(&self) -> bool {
+        self.left.load(Ordering::Relaxed)
+    }
+
+    /// The flag, for the stages.
+    pub fn flag(&self) -> &AtomicBool {
+        &self.flag
+    }
+
+    /// Waits until it is set.
+    async fn wait(&self) {
+        let mut told = std::pin::pin!(self.told.notified());
+        // Registered before the flag is read: a call of `set` in between is not missed.
+        told.as_mut().enable();
+        if !self.is_set() {
+            told.await;
+        }
+    }
+}
+
+/// Sets [`Stop::leave`] when it is dropped, unless the work has ended before.
+#[derive(Debug)]
+pub struct Leaves(Option<Arc<Stop>>);
+
+impl Leaves {
+    /// Watches over the work with that stop.
+    pub fn new(stop: Arc<Stop>) -> Leaves {
+        Leaves(Some(stop))
+    }
+
+    fn disarm(mut self) {
+        self.0 = None;
+    }
+}
+
+impl Drop for Leaves {
+    fn drop(&mut self) {
+        if let Some(stop) = &self.0 {
+            stop.leave();
+        }
+    }
+}
+
+#[derive(Debug)]
+struct Queue {
+    turns: Arc<Semaphore>,
+    waiting: Arc<AtomicUsize>,
+}
+
+/// Work that was begun and has not ended.
+#[derive(Debug)]
+struct Open {
+    job: Option<String>,
+    stop: Arc<Stop>,
+}
+
+type Opens = Mutex<BTreeMap<u64, Open>>;
+
+fn lock(opens: &Opens) -> MutexGuard<'_, BTreeMap<u64, Open>> {
+    opens.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The queue.
+#[derive(Debug)]
+pub struct Work {
+    lanes: [Queue; Lane::ALL.len()],
+    open: Arc<Opens>,
+    number: AtomicU64,
+}
+
+impl Default for Work {
+    fn default() -> Self {
+        let lane = |kind: Lane| Queue {
+            turns: Arc::new(Semaphore::new(kind.bounds().at_a_time)),
+            waiting: Arc::new(AtomicUsize::new(0)),
+        };
+        Work { lanes: Lane::ALL.map(lane), open: Arc::default(), number: AtomicU64::new(1) }
+    }
+}
+
+impl Work {
+    /// Does something heavy that one caller waits for.
+    ///
+    /// # Errors
+    /// 503 when the lane is full or the server is ending; 500 when the work panics.
+    pub async fn run<T: Send + 'static>(
+        &self,
+        kind: Lane,
+        work: impl FnOnce(&Stop) -> T + Send + 'static,
+    ) -> ApiResult<T> {
+        self.begin(kind, None)?.run(work).await
+    }
+
+    /// Takes a place in the queue; work for a `job` can be stopped by the task's name.
+    ///
+    /// # Errors
+    /// 503 when the lane is full.
+    pub fn begin(&self, kind: Lane, job: Option<&str>) -> ApiResult<Task> {
+        let place = self.place(kind)?;
+        let number = self.number.fetch_add(1, Ordering::Relaxed);
+        let stop = Arc::new(Stop::default());
+        lock(&self.open).insert(number, Open { job: job.map(String::from), stop: stop.clone() });
+        Ok(Task { place, stop, entry: Entry { number, open: self.open.clone() } })
+    }
+
+    fn place(&self, kind: Lane) -> ApiResult<Place> {
+        let bounds = kind.bounds();
+        let lane = &self.lanes[kind as usize];
+        if let Ok(turn) = lane.turns.clone().try_acquire_owned() {
+            return Ok(Place::Turn(turn));
+        }
+        let waits = Waits(lane.waiting.clone());
+        if waits.0.fetch_add(1, Ordering::Relaxed) >= bounds.waiting {
+            return Err(ApiError::busy(bounds.busy_with, bounds.retry));
+        }
+        Ok(Place::Waits(lane.turns.clone(), waits))
+    }
+
+    /// Stops the work of a job by its name; `false` when there is none.
+    pub fn stop(&self, job: &str, name: &str) -> bool {
+        let number = name.strip_prefix('s').and_then(|n| n.parse().ok()).unwrap_or(0);
+        match lock(&self.open).get(&number) {
+            Some(open) if open.job.as_deref() == Some(job) => {
+                open.stop.set();
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// Stops everything: the server is about to end.
+    pub fn stop_all(&self) {
+        lock(&self.open).values().for_each(|open| open.stop.set());
+    }
+
+    /// Waits until no work is left, at most so long.
+    pub async fn drained(&self, longest: Duration) {
+        let empty = async {
+            while !lock(&self.open).is_empty() {
+                tokio::time::sleep(Duration::from_millis(20)).await;
+            }
+        };
+        // What does not stop by then is cut off with the process; nothing of it was acknowledged.
+        let _ = tokio::time::timeout(longest, empty).await;
+    }
+}
+
+/// A place in a lane.
+enum Place {
+    Turn(OwnedSemaphorePermit),
+    Waits(Arc<Semaphore>, Waits),
+}
+
+impl Place {
+    async fn turn(self) -> ApiResult<OwnedSemaphorePermit> {
+        match self {
+            Place::Turn(turn) => Ok(turn),
+            Place::Waits(turns, _waits) => turns.acquire_owned().await.map_err(|e| ApiError::fault(&e)),
+        }
+    }
+}
+
+/// Counts one that waits, until it is dropped.
+struct Waits(Arc<AtomicUsize>);
+
+impl Drop for Waits {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+/// Forgets work when it is dropped.
+struct Entry {
+    number: u64,
+    open: Arc<Opens>,
+}
+
+impl Drop for Entry {
+    fn drop(&mut self) {
+        lock(&self.open).remove(&self.number);
+    }
+}
+
+/// Work that has a place in the queue.
+pub struct Task {
+    place: Place,
+    stop: Arc<Stop>,
+    entry: Entry,
+}
+
+impl Task {
+    /// The name by which it is stopped.
+    pub fn name(&self) -> String {
+        format!("s{}", self.entry.number)
+    }
+
+    /// What stops it.
+    pub fn stop(&self) -> Arc<Stop> {
+        self.stop.clone()
+    }
+
+    /// Waits for its turn and does the work. When this future is dropped before it has ended, the caller has left.
+    ///
+    /// # Errors
+    /// 503 when it was stopped before its turn; 500 when the work panics.
+    pub async fn run<T: Send + 'static>(self, work: impl FnOnce(&Stop) -> T + Send + 'static) -> ApiResult<T> {
+        let Task { place, stop, entry } = self;
+        let leaves = Leaves::new(stop.clone());
+        let turn = tokio::select! {
+            biased;
+            () = stop.wait() => return Err(ApiError::busy("this was stopped before it began", 5)),
+            turn = place.turn() => turn?,
+        };
+        let done = tokio::task::spawn_blocking(move || {
+            let _held = (turn, entry);
+            work(&stop)
+        });
+        let done = done.await?;
+        leaves.disarm();
+        Ok(done)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Work that runs until it is stopped.
+    fn endless(stop: &Stop) {
+        while !stop.is_set() {
+            std::thread::sleep(Duration::from_millis(1));
+        }
+    }
+
+    async fn until(holds: impl Fn() -> bool) {
+        for _ in 0..5000 {
+            if holds() {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(1)).await;
+        }
+        panic!("it never came to hold");
+    }
+
+    #[tokio::test]
+    async fn a_lane_ends_and_what_nobody_waits_for_frees_its_place() {
+        let work = Arc::new(Work::default());
+        let bounds = Lane::Make.bounds();
+        let callers: Vec<_> = (0..bounds.at_a_time + bounds.waiting)
+            .map(|_| {
+                let work = work.clone();
+                tokio::spawn(async move { work.run(Lane::Make, endless).await })
+            })
+            .collect();
+        until(|| lock(&work.open).len() == bounds.at_a_time + bounds.waiting).await;
+        assert!(work.run(Lane::Make, |_| ()).await.is_err(), "beyond the queue's end");
+        assert!(work.run(Lane::Read, |_| ()).await.is_ok(), "another lane");
+        callers.iter().for_each(tokio::task::JoinHandle::abort);
+        until(|| lock(&work.open).is_empty()).await;
+        assert!(work.run(Lane::Make, |_| ()).await.is_ok());
+    }
+
+    #[tokio::test]
+    async fn a_turn_belongs_to_the_work_and_not_to_its_caller() {
+        let work = Work::default();
+        let turns = work.lanes[Lane::Intake as usize].turns.clone();
+        let (begun, began) = std::sync::mpsc::channel();
+        let (end, ended) = std::sync::mpsc::channel::<()>();
+        let stubborn = move |_: &Stop| {
+            let _ = begun.send(());
+            let _ = ended.recv();
+        };
+        let mut call = Box::pin(work.run(Lane::Intake, stubborn));
+        // Polled once: the work begins, and then its caller leaves.
+        let _ = tokio::time::timeout(Duration::from_millis(1), &mut call).await;
+        assert!(began.recv().is_ok());
+        drop(call);
+        assert_eq!(turns.available_permits(), 0, "the thread is still busy");
+        drop(end);
+        until(|| turns.available_permits() == 1).await;
+    }
+
+    #[tokio::test]
+    async fn work_is_stopped_by_its_name_and_waiting_work_never_begins() {
+        let work = Work::default();
+        let running: Vec<Task> = (0..2).map(|_| work.begin(Lane::Search, Some("a")).unwrap()).collect();
+        let waiting = work.begin(Lane::Search, Some("b")).unwrap();
+        let name = waiting.name();
+        assert!(!work.stop("a", &name) && !work.stop("b", "s99") && work.stop("b", &name));
+        let began = Arc::new(AtomicBool::new(false));
+        let seen = began.clone();
+        assert!(waiting.run(move |_| seen.store(true, Ordering::Relaxed)).await.is_err());
+        assert!(!began.load(Ordering::Relaxed));
+        work.stop_all();
+        assert!(running.iter().all(|task| task.stop.is_set()));
+    }
+}

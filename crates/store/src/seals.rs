@@ -1,0 +1,172 @@
+//! Seals: a hash over each row, by which a check finds any value that is not what was written.
+//!
+//! Whoever writes a row seals it before the transaction ends. The seal of a revision covers the list of its documents;
+//! what documents hold is kept under its own hash already.
+
+use std::fmt::Write as _;
+
+use sha2::{Digest, Sha256};
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row as _};
+use tokio_stream::StreamExt as _;
+
+/// A table whose rows have a seal.
+#[derive(Debug)]
+pub(crate) struct Table {
+    /// Its name.
+    pub name: &'static str,
+    /// The columns that name a row, all of text.
+    pub key: &'static [&'static str],
+    /// Every column but the seal.
+    pub columns: &'static [&'static str],
+}
+
+pub(crate) const JOBS: Table =
+    Table { name: "jobs", key: &["id"], columns: &["id", "name", "head", "version", "archived", "updated"] };
+pub(crate) const REVISIONS: Table = Table {
+    name: "revisions",
+    key: &["id"],
+    columns: &["id", "job", "parent", "number", "label", "name", "made", "redo"],
+};
+pub(crate) const NOTES: Table = Table { name: "notes", key: &["owner", "name"], columns: &["owner", "name", "text"] };
+pub(crate) const KEPT: Table = Table { name: "kept", key: &["name"], columns: &["name", "text", "version"] };
+pub(crate) const BOOKINGS: Table = Table { name: "bookings", key: &["id"], columns: &["id", "job", "plan", "made"] };
+pub(crate) const SHELF: Table =
+    Table { name: "shelf", key: &["id"], columns: &["id", "label", "what", "made", "from_booking", "taken_by"] };
+
+/// Every table with seals.
+pub(crate) const SEALED: [&Table; 6] = [&JOBS, &REVISIONS, &NOTES, &KEPT, &BOOKINGS, &SHELF];
+
+/// Rows read at a time by a check.
+const PAGE: i64 = 500;
+
+/// Columns that are numbers.
+const NUMBERS: [&str; 5] = ["version", "archived", "updated", "number", "made"];
+
+/// Whether a column is a number; all others but contents are texts.
+pub(crate) fn is_number(column: &str) -> bool {
+    NUMBERS.contains(&column)
+}
+
+impl Table {
+    fn matches_key(&self) -> String {
+        let pairs: Vec<String> =
+            self.key.iter().enumerate().map(|(k, column)| format!("{column} = ${}", k + 1)).collect();
+        pairs.join(" AND ")
+    }
+
+    /// The key of a row in words.
+    fn key_of(&self, row: &AnyRow) -> Vec<String> {
+        self.key.iter().map(|column| row.try_get::<String, _>(*column).unwrap_or_default()).collect()
+    }
+}
+
+/// Seals the row of that key, if there is one.
+pub(crate) async fn seal(tx: &mut AnyConnection, table: &Table, key: &[&str]) -> Result<(), sqlx::Error> {
+    let select = format!("SELECT {} FROM {} WHERE {}", table.columns.join(", "), table.name, table.matches_key());
+    let query = key.iter().fold(sqlx::query(&select), |query, value| query.bind(*value));
+    let Some(row) = query.fetch_optional(&mut *tx).await? else { return Ok(()) };
+    let documents = documents_of(tx, table, &row).await?;
+    let seal = seal_of(table, &row, &documents)?;
+    let update = format!("UPDATE {} SET seal = ${} WHERE {}", table.name, table.key.len() + 1, table.matches_key());
+    let query = key.iter().fold(sqlx::query(&update), |query, value| query.bind(*value));
+    query.bind(seal).execute(tx).await?;
+    Ok(())
+}
+
+/// Seals every row: for stores of a program that did not know seals.
+pub(crate) async fn seal_all(tx: &mut AnyConnection) -> Result<(), sqlx::Error> {
+    for table in SEALED {
+        let keys = format!("SELECT {} FROM {}", table.key.join(", "), table.name);
+        for row in sqlx::query(&keys).fetch_all(&mut *tx).await? {
+            let key = table.key_of(&row);
+            let key: Vec<&str> = key.iter().map(String::as_str).collect();
+            seal(tx, table, &key).await?;
+        }
+    }
+    Ok(())
+}
+
+/// The rows of a table that are not what was written, in words; every row is recounted.
+pub(crate) async fn broken(
+    connection: &mut AnyConnection,
+    table: &Table,
+    most: usize,
+) -> Result<Vec<String>, sqlx::Error> {
+    let mut broken = Vec::new();
+    // Page by page: a shop of years has many rows, and a revision's documents are read between them.
+    let key = table.key.join(", ");
+    let mut after: Option<Vec<String>> = None;
+    // A damaged index may lead in circles.
+    let count: i64 =
+        sqlx::query_scalar(&format!("SELECT COUNT(*) FROM {}", table.name)).fetch_one(&mut *connection).await?;
+    for _ in 0..=count / PAGE {
+        let marks: Vec<String> = (1..=table.key.len()).map(|k| format!("${k}")).collect();
+        let from = if after.is_some() { format!("WHERE ({key}) > ({})", marks.join(", ")) } else { String::new() };
+        let select =
+            format!("SELECT {}, seal FROM {} {from} ORDER BY {key} LIMIT {PAGE}", table.columns.join(", "), table.name);
+        let mut query = sqlx::query(&select);
+        for value in after.iter().flatten() {
+            query = query.bind(value);
+        }
+        let rows = query.fetch_all(&mut *connection).await?;
+        let Some(last) = rows.last() else { break };
+        after = Some(table.key_of(last));
+        for row in &rows {
+            let documents = documents_of(connection, table, row).await?;
+            let written: Option<String> = row.try_get("seal").ok().flatten();
+            // A value of another kind than its column's is damage too.
+            if seal_of(table, row, &documents).ok() != written {
+                broken.push(format!("{} {}: not what was written", table.name, table.key_of(row).join(" ")));
+            }
+            if broken.len() >= most {
+                return Ok(broken);
+            }
+        }
+    }
+    Ok(broken)
+}
+
+async fn documents_of(
+    connection: &mut AnyConnection,
+    table: &Table,
+    row: &AnyRow,
+) -> Result<Vec<(String, String)>, sqlx::Error> {
+    let mut documents = Vec::new();
+    if table.name == REVISIONS.name {
+        let id: String = row.try_get("id").unwrap_or_default();
+        let mut rows = sqlx::query("SELECT name, hash FROM documents WHERE revision = $1").bind(id).fetch(connection);
+        while let Some(row) = rows.next().await {
+            let row = row?;
+            documents.push((row.try_get("name")?, row.try_get("hash")?));
+        }
+        // Sorted here: the two databases order texts differently.
+        documents.sort();
+    }
+    Ok(documents)
+}
+
+/// The seal of a row: 128 bits of a SHA-256 over the table, each value with its length, and the documents.
+fn seal_of(table: &Table, row: &AnyRow, documents: &[(String, String)]) -> Result<String, sqlx::Error> {
+    let mut hash = Sha256::new();
+    let mut add = |value: Option<&str>| {
+        let length = value.map_or(u64::MAX, |v| v.len() as u64);
+        hash.update(length.to_le_bytes());
+        hash.update(value.unwrap_or_default());
+    };
+    add(Some(table.name));
+    for column in table.columns {
+        let value: Option<String> =
+            if is_number(column) { Some(row.try_get::<i64, _>(*column)?.to_string()) } else { row.try_get(*column)? };
+        add(value.as_deref());
+    }
+    for (name, content) in documents {
+        add(Some(name));
+        add(Some(content));
+    }
+    let mut seal = String::with_capacity(32);
+    for byte in hash.finalize().iter().take(16) {
+        let _ = write!(seal, "{byte:02x}");
+    }
+    Ok(seal)
+}
