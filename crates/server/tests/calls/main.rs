@@ -13,3 +13,4 @@ mod safety;
 mod searches;
 mod shop;
 mod sizes;
+mod well;
