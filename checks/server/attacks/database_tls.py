@@ -53,7 +53,7 @@ def attack(ctx):
                 used = postgres.sql(f"{url}?sslmode=require", "SELECT bool_and(ssl) FROM pg_stat_ssl JOIN pg_stat_activity USING (pid) "
                                     "WHERE client_addr IS NOT NULL")
                 assert used.strip() == "t", used
-        for mode, why in ((f"sslmode=verify-ca&sslrootcert={wrong}", "TLS"), ("sslmode=disable", "cannot be reached")):
+        for mode, why in ((f"sslmode=verify-ca&sslrootcert={wrong}", "certificate"), ("sslmode=disable", "cannot be reached")):
             refused = ctx.server("refused", database=f"{url}?{mode}").instead("--check")
             assert refused.returncode == 2 and why in refused.stderr, f"{mode}: {refused.stderr}"
     return "require, verify-ca, verify-full; a wrong certificate and plain text are refused"
