@@ -103,6 +103,7 @@ class Server:
         self.process = None
         self.log_file = self.folder / "server.log"
         self.port = None
+        self._most = 0.0
         self._seconds = []
         self._lock = threading.Lock()
         self._local = threading.local()
@@ -232,8 +233,9 @@ class Server:
         return self._status("VmRSS")
 
     def peak(self):
-        """The most memory it has held, MB (0 where /proc is not)."""
-        return self._status("VmHWM")
+        """The most memory it has held in any of its lives, MB (0 where /proc is not)."""
+        self._most = max(self._most, self._status("VmHWM"))
+        return self._most
 
     def latency(self):
         """Median and 99th percentile of the calls so far, ms."""
@@ -252,8 +254,9 @@ class Server:
     def signal(self, number):
         self.process.send_signal(number)
 
-    def stop(self, seconds=15):
+    def stop(self, seconds=60):
         """Ends it as a service manager does; seconds it took. Fails when it does not end."""
+        self.peak()
         begun = time.perf_counter()
         self.signal(signal.SIGTERM)
         try:
@@ -267,6 +270,7 @@ class Server:
         """Kills it (SIGKILL)."""
         if self.process is not None:
             if self.running():
+                self.peak()
                 self.process.kill()
             self.process.wait(PATIENCE)
             self._close()
@@ -424,6 +428,14 @@ class Context:
         """The two kinds of store, for attacks that hold on both: name and arguments of `server`."""
         yield "sqlite", {}
         yield "postgres", {"database": self.postgres().database()}
+
+    def on_both(self, attack):
+        """Runs `attack(server, name)` on a running server of each kind; what they returned, with the server's figures."""
+        told = []
+        for name, where in self.both():
+            with self.server(name, **where) as server:
+                told.append(f"{name}: {attack(server, name) or 'held'}; {server.figures()}")
+        return "; ".join(told)
 
 
 class Skipped(Exception):

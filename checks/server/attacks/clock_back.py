@@ -13,7 +13,7 @@ def attack(ctx):
     for name, where in ctx.both():
         with ctx.server(name, **where) as server:
             job = server.edit(server.job(), 1).json()
-            server.stop()
+            server.kill()
             # Alone in real time are sleeps: the runtime of the server counts by the other clock.
             server.env |= {"LD_PRELOAD": found[-1], "FAKETIME": "-1d", "FAKETIME_DONT_FAKE_MONOTONIC": "1"}
             server.start()

@@ -50,11 +50,11 @@ def bookings(server, name):
     return RACES
 
 
+def on(server, name):
+    refused, races = edits(server, name), bookings(server, name)
+    assert server.instead("--check").returncode == 0
+    return f"{refused} edits refused, {races} races"
+
+
 def attack(ctx):
-    figures = []
-    for name, where in ctx.both():
-        with ctx.server(name, **where) as server:
-            refused, races = edits(server, name), bookings(server, name)
-            assert server.instead("--check").returncode == 0
-            figures.append(f"{name}: {refused} refused, {races} races; {server.figures()}")
-    return "; ".join(figures)
+    return ctx.on_both(on)

@@ -42,7 +42,8 @@ def attack(ctx):
             wait("health", lambda: server.call("GET", "/api/health").status == 200, 10)
             answer = server.edit(job, 2)
             assert answer.status == 200, f"after the database is back: {answer.status} {answer.body[:300]}"
-            # It stalls: connections stand and nothing is answered.
+            # It stalls: connections stand and nothing is answered. Health goes by a write of the last second, if there is one.
+            time.sleep(1.1)
             stalled = [postgres.process.pid] + children(postgres.process.pid)
             for pid in stalled:
                 os.kill(pid, signal.SIGSTOP)

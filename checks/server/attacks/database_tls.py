@@ -6,22 +6,33 @@ import subprocess
 from harness import Postgres, Skipped
 
 
-def certificate(folder, name):
+def openssl(*arguments):
+    subprocess.run(["openssl", *map(str, arguments)], check=True, capture_output=True)
+
+
+def authority(folder, name):
+    """Key and certificate of a shop's own certificate authority."""
     key, file = folder / f"{name}.key", folder / f"{name}.pem"
-    subprocess.run(
-        ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=localhost"]
-        + ["-addext", "subjectAltName=DNS:localhost,IP:127.0.0.1", "-keyout", key, "-out", file],
-        check=True,
-        capture_output=True,
-    )
+    openssl("req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={name}", "-keyout", key, "-out", file)
+    return key, file
+
+
+def certificate(folder, signer):
+    """Key and certificate of the database, signed by an authority."""
+    key, request, file, more = (folder / f"database.{ending}" for ending in ("key", "csr", "pem", "ext"))
+    more.write_text("subjectAltName=DNS:localhost,IP:127.0.0.1\nbasicConstraints=critical,CA:FALSE\n")
+    openssl("req", "-newkey", "rsa:2048", "-nodes", "-subj", "/CN=localhost", "-keyout", key, "-out", request)
+    signing = ["-CAkey", signer[0], "-CA", signer[1], "-CAcreateserial", "-days", "2", "-extfile", more]
+    openssl("x509", "-req", "-in", request, "-out", file, *signing)
     return key, file
 
 
 def attack(ctx):
     if not shutil.which("openssl"):
         raise Skipped("openssl is needed to make a certificate (Debian: apt-get install openssl)")
-    key, file = certificate(ctx.folder, "database")
-    _, wrong = certificate(ctx.folder, "other")
+    shop = authority(ctx.folder, "shop")
+    right, wrong = shop[1], authority(ctx.folder, "other")[1]
+    key, file = certificate(ctx.folder, shop)
     with Postgres(ctx.folder) as postgres:
         for source, name in ((key, "server.key"), (file, "server.crt")):
             target = postgres.folder / "data" / name
@@ -36,13 +47,13 @@ def attack(ctx):
         postgres.stop()
         postgres.start()
         url = postgres.database()
-        for mode in ("sslmode=require", f"sslmode=verify-ca&sslrootcert={file}", f"sslmode=verify-full&sslrootcert={file}"):
+        for mode in ("sslmode=require", f"sslmode=verify-ca&sslrootcert={right}", f"sslmode=verify-full&sslrootcert={right}"):
             with ctx.server("tls", database=f"{url}?{mode}") as server:
                 assert server.edit(server.job(), 1).status == 200, mode
                 used = postgres.sql(f"{url}?sslmode=require", "SELECT bool_and(ssl) FROM pg_stat_ssl JOIN pg_stat_activity USING (pid) "
                                     "WHERE client_addr IS NOT NULL")
                 assert used.strip() == "t", used
-        for mode, why in ((f"sslmode=verify-ca&sslrootcert={wrong}", "TLS"), ("sslmode=disable", "cannot be reached")):
+        for mode, why in ((f"sslmode=verify-ca&sslrootcert={wrong}", "certificate"), ("sslmode=disable", "cannot be reached")):
             refused = ctx.server("refused", database=f"{url}?{mode}").instead("--check")
             assert refused.returncode == 2 and why in refused.stderr, f"{mode}: {refused.stderr}"
     return "require, verify-ca, verify-full; a wrong certificate and plain text are refused"

@@ -2,6 +2,7 @@
 
 import os
 import resource
+import signal
 import subprocess
 
 from harness import Skipped
@@ -68,7 +69,9 @@ def with_a_limit(ctx):
     """Without the right to mount: no file may grow beyond a limit, as with a quota."""
     limit = 1 << 20
     data = ctx.folder / "data"
-    with ctx.server(data=data) as server:
+    # A write beyond the limit is to fail, not to end the program.
+    ignored = lambda: signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    with ctx.server(data=data, before=ignored) as server:
         job = server.edit(server.job(), 1).json()
         resource.prlimit(server.pid, resource.RLIMIT_FSIZE, (limit, resource.RLIM_INFINITY))
         answer = None

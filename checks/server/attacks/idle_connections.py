@@ -18,7 +18,7 @@ def attack(ctx):
     room_for_files()
     server = ctx.server()
     assert server.instead("--set-password", text=PASSWORD + "\n").returncode == 0
-    with server.start():
+    with server:
         answer = server.call("POST", "/api/session", {"password": PASSWORD})
         assert answer.status == 200, answer
         session = {"Cookie": answer.headers["set-cookie"].split(";")[0]}

@@ -20,7 +20,7 @@ def try_password(server, password, source="127.0.0.1", forwarded=None, cookie=No
 def attack(ctx):
     server = ctx.server()
     assert server.instead("--set-password", text=PASSWORD + "\n").returncode == 0
-    with server.start():
+    with server:
         session = server.call("POST", "/api/session", {"password": PASSWORD}).headers["set-cookie"].split(";")[0]
         guesses = [try_password(server, f"guess {i}", forwarded="192.0.2.7") for i in range(8)]
         assert guesses == [401] * 5 + [429] * 3, guesses

@@ -8,7 +8,7 @@ import subprocess
 def attack(ctx):
     with ctx.server() as server:
         server.edit(server.job(), 1)
-        server.stop()
+        server.kill()
     # A mistyped folder is not made a store of.
     missing = ctx.server("mistyped")
     checked = missing.instead("--check")

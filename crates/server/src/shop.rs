@@ -119,7 +119,9 @@ impl Shop {
         let desk = self.desk(job).await?;
         let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&desk)).await?;
         let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
-        self.store.set_note(&job.head.id, &note, &text).await?;
+        // Only saves working it out again: the list is there even while nothing can be written.
+        let (store, revision) = (self.store.clone(), job.head.id.clone());
+        tokio::spawn(async move { store.set_note(&revision, &note, &text).await });
         Ok(Card::new(job, figures))
     }
 

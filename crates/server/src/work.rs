@@ -294,10 +294,14 @@ impl Task {
     pub async fn run<T: Send + 'static>(self, work: impl FnOnce(&Stop) -> T + Send + 'static) -> ApiResult<T> {
         let Task { place, stop, entry } = self;
         let leaves = Leaves::new(stop.clone());
-        let turn = tokio::select! {
-            biased;
-            () = stop.wait() => return Err(ApiError::busy("this was stopped before it began", 5)),
-            turn = place.turn() => turn?,
+        let turn = match place {
+            // Work that may begin at once does so even when it is stopped already: then it ends with the first it finds.
+            Place::Turn(turn) if !stop.is_left() => turn,
+            waiting => tokio::select! {
+                biased;
+                () = stop.wait() => return Err(ApiError::busy("this was stopped before it began", 5)),
+                turn = waiting.turn() => turn?,
+            },
         };
         let done = tokio::task::spawn_blocking(move || {
             let _held = (turn, entry);

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use sqlx::{AnyConnection, Executor as _, Row as _};
 
-use crate::database::{Kind, Store};
+use crate::database::{Kind, Store, end};
 use crate::error::StoreError;
 use crate::seals::{REVISIONS, seal};
 
@@ -69,7 +69,9 @@ impl Store {
         if self.kind == Kind::Sqlite {
             // Hands the room back to the disk. PostgreSQL does so by itself.
             let mut connection = self.connection_of_its_own().await?;
-            connection.execute("VACUUM").await.map_err(|e| self.explain(e))?;
+            let done = connection.execute("VACUUM").await.map_err(|e| self.explain(e));
+            end(connection).await;
+            done?;
         }
         Ok(cleared)
     }

@@ -6,7 +6,7 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Row as _};
 use tokio_stream::StreamExt as _;
 
-use crate::database::{Store, connect, system_clock};
+use crate::database::{Store, connect, end, system_clock};
 use crate::error::StoreError;
 use crate::place::{Place, sqlite_url, with_ending};
 use crate::private_files;
@@ -148,6 +148,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
                 }
                 .map_err(|why| why.explained(&source))?;
             }
+            end(reader).await;
             if form < SEALED_SINCE {
                 seal_all(tx).await?;
             }

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use sqlx::any::{AnyArguments, AnyConnectOptions, AnyPoolOptions, AnyRow, install_default_drivers};
 use sqlx::query::Query;
-use sqlx::{Any, AnyConnection, AnyPool, ConnectOptions as _, Executor as _};
+use sqlx::{Any, AnyConnection, AnyPool, ConnectOptions as _, Connection as _, Executor as _};
 use tokio::time::timeout;
 
 use crate::error::{StoreError, no_answer};
@@ -143,7 +143,7 @@ pub(crate) async fn connect(place: &Place, options: AnyConnectOptions, clock: Cl
     install_default_drivers();
     let kind = if matches!(place, Place::File(_)) { Kind::Sqlite } else { Kind::Postgres };
     // The pool tries again and again and then only says that time ran out: the first connection says why.
-    drop(connect_once(place, kind, &options).await?);
+    end(connect_once(place, kind, &options).await?).await;
     let pool = AnyPoolOptions::new()
         .max_connections(CONNECTIONS)
         .acquire_timeout(LONGEST_CONNECT)
@@ -168,6 +168,12 @@ async fn connect_once(place: &Place, kind: Kind, options: &AnyConnectOptions) ->
         Ok(connection) => connection.map_err(|e: sqlx::Error| StoreError::from(e).explained(place)),
         Err(_) => Err(no_answer(place)),
     }
+}
+
+/// Closes a connection and waits for it, so that the last one leaves no log behind.
+pub(crate) async fn end(connection: AnyConnection) {
+    // One that cannot be closed is gone already.
+    let _ = connection.close().await;
 }
 
 async fn prepare(connection: &mut AnyConnection, kind: Kind) -> Result<(), sqlx::Error> {

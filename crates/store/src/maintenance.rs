@@ -6,7 +6,7 @@ use sqlx::{AnyConnection, Executor as _, Row as _};
 use tokio::time::timeout;
 
 use crate::contents::hash_of;
-use crate::database::{Kind, Store};
+use crate::database::{Kind, Store, end};
 use crate::error::{StoreError, Trouble};
 use crate::file_sum;
 use crate::place::Place;
@@ -38,6 +38,7 @@ impl Store {
         }
         let mut connection = self.connection_of_its_own().await?;
         let checked = timeout(LONGEST_QUICK_CHECK, structure(&mut connection, "PRAGMA quick_check(5)")).await;
+        end(connection).await;
         checked.map_or(Ok(Vec::new()), |found| found.map_err(|e| self.explain(e)))
     }
 
@@ -50,22 +51,33 @@ impl Store {
         let form = schema::form(self).await?;
         let sum = damage_while_closed(&self.place).await;
         let mut connection = self.snapshot().await?;
+        let found = self.check_snapshot(&mut connection, form, sum).await;
+        end(connection).await;
+        found
+    }
+
+    async fn check_snapshot(
+        &self,
+        connection: &mut AnyConnection,
+        form: usize,
+        sum: Option<String>,
+    ) -> Result<Vec<String>, StoreError> {
         let mut found = Vec::new();
         if self.kind == Kind::Sqlite {
-            found = self.findings(structure(&mut connection, "PRAGMA integrity_check(20)").await)?;
+            found = self.findings(structure(connection, "PRAGMA integrity_check(20)").await)?;
             // A torn structure leads readers astray: what they would find says nothing more.
             if !found.is_empty() {
                 return Ok(found);
             }
             found.extend(sum);
-            found.extend(self.findings(references(&mut connection).await)?);
+            found.extend(self.findings(references(connection).await)?);
         }
-        found.extend(self.findings(heads(&mut connection).await)?);
+        found.extend(self.findings(heads(connection).await)?);
         for table in if form < SEALED_SINCE { &[][..] } else { &seals::SEALED } {
-            let broken = seals::broken(&mut connection, table, MOST_FINDINGS).await;
+            let broken = seals::broken(connection, table, MOST_FINDINGS).await;
             found.extend(self.findings(broken)?);
         }
-        found.extend(self.findings(contents(&mut connection).await)?);
+        found.extend(self.findings(contents(connection).await)?);
         found.truncate(MOST_FINDINGS);
         Ok(found)
     }

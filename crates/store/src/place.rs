@@ -88,7 +88,8 @@ fn postgres_options(url: &str) -> Result<(AnyConnectOptions, PgConnectOptions), 
     }
     let options: AnyConnectOptions = url.parse().map_err(|e: sqlx::Error| refused(cause(&e)))?;
     for (name, _) in options.database_url.query_pairs() {
-        if !PARAMETERS.contains(&&*name) && !(name.starts_with("options[") && name.ends_with(']')) {
+        let known = PARAMETERS.contains(&&*name) || (name.starts_with("options[") && name.ends_with(']'));
+        if !known {
             return Err(refused(format!("unknown parameter {name:?}; known are {}", PARAMETERS.join(", "))));
         }
     }

@@ -377,7 +377,7 @@ async fn leave_in_the_middle(store: &Store, job: &store::Job) {
         let work = async move {
             let commit = Commit { version, label: "left", changes: vec![put("job.toml", &turn.to_string())] };
             let _ = store.commit(&id, commit).await;
-            let _ = store.keep(&[("name", "left")]).await;
+            let _ = store.keep(&[("units", "left")]).await;
         };
         let _ = tokio::time::timeout(std::time::Duration::from_micros(turn * 13 % 900), work).await;
     }

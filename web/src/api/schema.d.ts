@@ -41,7 +41,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Whether the server and its store answer. */
+        /** Whether the server answers and its store can be written; a refusal names the part that is unwell. */
         get: operations["health"];
         put?: never;
         post?: never;

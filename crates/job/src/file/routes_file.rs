@@ -172,8 +172,8 @@ pub fn are_beyond(routes: &Routes) -> bool {
 /// Whether a run is too long, or has too many bends, to be looked at.
 pub fn is_beyond(points: &[Vec3], radii: &[f64]) -> bool {
     let length: f64 = points.windows(2).map(|p| (p[1] - p[0]).length()).sum();
-    // Written so that a length that is no number is beyond too.
-    radii.len() > MOST_BENDS || !(length <= LONGEST_RUN)
+    // A length that is no number is beyond too.
+    radii.len() > MOST_BENDS || !(0.0..=LONGEST_RUN).contains(&length)
 }
 
 /// Points and radii of a run, from either of its two forms.

@@ -17,8 +17,7 @@ pub struct Health {
     version: &'static str,
 }
 
-/// Whether the server answers and its store can be written. A refusal (503, or 500 when the store is damaged) says which part
-/// is unwell.
+/// Whether the server answers and its store can be written; a refusal names the part that is unwell.
 #[utoipa::path(get, path = "/health", tag = "shop", responses((status = 200, body = Health), Refusals))]
 pub async fn health(State(shop): State<SharedShop>) -> ApiResult<Json<Health>> {
     shop.store.probe().await?;

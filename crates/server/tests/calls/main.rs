@@ -15,3 +15,4 @@ mod safety;
 mod searches;
 mod shop;
 mod sizes;
+mod well;
