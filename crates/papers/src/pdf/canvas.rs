@@ -26,6 +26,15 @@ pub(super) fn points(mm: f64) -> f32 {
     (mm * POINTS) as f32
 }
 
+/// A text of a drawing where it goes.
+struct Label {
+    words: Words,
+    /// From its place on the page.
+    turn: Transform,
+    /// Upper left corner of its lines, from that place, mm.
+    corner: Point,
+}
+
 /// A page being drawn.
 pub(super) struct Canvas<'c, 's> {
     /// What is drawn on.
@@ -61,13 +70,16 @@ impl Canvas<'_, '_> {
         if let Some(window) = &window {
             self.surface.push_clip_path(window, &FillRule::NonZero);
         }
+        let mut over = Vec::new();
         for mark in &drawing.marks {
             match mark {
                 Mark::Path { steps, stroke, fill } => self.path(steps, *stroke, *fill, at),
-                Mark::Text(text) => self.text(text, at)?,
+                Mark::Text(text) => over.extend(self.text(text, at)?),
                 Mark::Inset(corner, inner) => self.drawing(inner, [at[0] + corner[0], at[1] + corner[1]])?,
             }
         }
+        // Texts after all white: none hides its neighbour.
+        over.iter().try_for_each(|label| self.label(label))?;
         if window.is_some() {
             self.surface.pop();
         }
@@ -83,11 +95,13 @@ impl Canvas<'_, '_> {
         }
     }
 
-    /// A text of a drawing, turned about its place, on white where lines would run through it.
-    fn text(&mut self, text: &Text, at: Point) -> Result<(), PdfError> {
-        let measures = [text.size, text.turn, at[0] + text.at[0], at[1] + text.at[1]];
+    /// A text of a drawing, turned about its place. Where lines would run through it, white is laid under it and the
+    /// text itself is handed back, to be drawn later.
+    fn text(&mut self, text: &Text, at: Point) -> Result<Option<Label>, PdfError> {
+        let place = [at[0] + text.at[0], at[1] + text.at[1]];
+        let measures = [text.size, text.turn, place[0], place[1]];
         if text.size <= 0.0 || measures.iter().any(|m| !m.is_finite()) {
-            return Ok(());
+            return Ok(None);
         }
         let style = Style { size: text.size, bold: text.weight == Weight::Bold, ink: text.ink };
         let words = self.typesetter.words(&text.text, style);
@@ -100,15 +114,23 @@ impl Canvas<'_, '_> {
             Anchor::Top => [-0.5 * size[0], 0.0],
             Anchor::Bottom => [-0.5 * size[0], -size[1]],
         };
-        let (sin, cos) = text.turn.sin_cos();
-        let (x, y) = (points(at[0] + text.at[0]), points(at[1] + text.at[1]));
-        self.surface.push_transform(&Transform::from_row(cos as f32, sin as f32, -sin as f32, cos as f32, x, y));
-        if text.over {
-            self.path(&rectangle(corner, size), None, Some(Ink::WHITE), [0.0; 2]);
+        let turn = turned(text.turn, place);
+        let label = Label { words, turn, corner: corner.map(|c| c + around) };
+        if !text.over {
+            self.label(&label)?;
+            return Ok(None);
         }
-        let lines = (0..words.lines()).try_for_each(|line| {
-            self.line(&words, line, [corner[0] + around, corner[1] + around + words.baseline(line)])
-        });
+        self.surface.push_transform(&turn);
+        self.path(&rectangle(corner, size), None, Some(Ink::WHITE), [0.0; 2]);
+        self.surface.pop();
+        Ok(Some(label))
+    }
+
+    fn label(&mut self, label: &Label) -> Result<(), PdfError> {
+        let Label { words, turn, corner } = label;
+        self.surface.push_transform(turn);
+        let lines = (0..words.lines())
+            .try_for_each(|line| self.line(words, line, [corner[0], corner[1] + words.baseline(line)]));
         self.surface.pop();
         lines
     }
@@ -123,6 +145,12 @@ impl Canvas<'_, '_> {
         }
         Ok(())
     }
+}
+
+/// Turns clockwise, rad, about a place of the page, mm.
+fn turned(turn: f64, place: Point) -> Transform {
+    let (sin, cos) = turn.sin_cos();
+    Transform::from_row(cos as f32, sin as f32, -sin as f32, cos as f32, points(place[0]), points(place[1]))
 }
 
 fn rectangle(corner: Point, size: [f64; 2]) -> [Step; 5] {

@@ -30,6 +30,8 @@ pub(super) fn head(typesetter: &mut Typesetter, sheet: &Sheet, frame: &Frame, wi
     let mut titles = Piece::default();
     titles.write(typesetter.lines(&sheet.title, Style::bold(15.0), left, Side::Left), [0.0, 0.0]);
     let y = titles.height + LINES;
+    // Titles stand at one height, with words below them or without.
+    titles.height = y + Style::regular(9.0).rise();
     let x = flag(typesetter, &mut titles, &frame.flag, y);
     if !sheet.about.is_empty() {
         titles.write(typesetter.lines(&sheet.about, Style::regular(9.0), left - x, Side::Left), [x, y]);

@@ -4,12 +4,12 @@
 //! another script moves nothing.
 
 use std::borrow::Cow;
-use std::ops::Range;
 use std::rc::Rc;
 
 use krilla::text::{GlyphId, KrillaGlyph};
 use parley::style::{FontFamily, FontFamilyName, FontFeatures, FontWeight, OverflowWrap, StyleProperty};
 use parley::{Alignment, AlignmentOptions, FontContext, FontData, Layout, LayoutContext, PositionedLayoutItem, Run};
+use unicode_segmentation::UnicodeSegmentation;
 
 use super::fonts::Fonts;
 use crate::sheet::{Ink, Side};
@@ -34,6 +34,10 @@ const SLACK: f64 = 0.004;
 /// Bytes after which a text is cut, with an ellipsis: some twenty pages without a line break. The shaper counts the
 /// bytes of a run of glyphs in 16 bits.
 const LONGEST: usize = 60_000;
+
+/// Characters that one letter with its marks may have; the rest is left out. The shaper counts them in 8 bits, and no
+/// script has more than a dozen.
+const MOST_MARKS: usize = 64;
 
 /// Length of so many points (1/72 in), mm.
 pub(super) const fn points_mm(points: f64) -> f64 {
@@ -113,10 +117,11 @@ impl Typesetter {
     }
 }
 
-/// A text as it is shaped: tabs and control characters as spaces, its length bounded.
+/// A text as it is shaped: tabs and control characters as spaces, its length and the marks on a letter bounded.
 fn clean(text: &str) -> String {
     let plain = |c: char| if c.is_control() && c != '\n' { ' ' } else { c };
-    let mut out: String = text.replace("\r\n", "\n").chars().map(plain).collect();
+    let text = text.replace("\r\n", "\n");
+    let mut out: String = text.graphemes(true).flat_map(|letter| letter.chars().take(MOST_MARKS)).map(plain).collect();
     if out.len() > LONGEST {
         out.truncate(out.floor_char_boundary(LONGEST));
         out.push('…');
@@ -209,24 +214,22 @@ impl Words {
 
 /// The glyphs of a run from left to right, each with the bytes of the text that it stands for.
 ///
-/// One glyph of a ligature stands for several characters. The first one holds it; the others have no glyph and, in
-/// the order in which they are seen, follow it in a run from left to right and come before it in one from right to
-/// left. Each has its share of the advance.
+/// A ligature stands for several characters. One of them has its glyphs; those that follow it here, in runs of both
+/// directions, have none.
 fn glyphs(run: &Run<'_, ()>) -> Vec<KrillaGlyph> {
     let size = run.font_size();
     let mut out: Vec<KrillaGlyph> = Vec::new();
-    let mut pending: Option<Range<usize>> = None;
+    let mut latest = 0;
     for cluster in run.visual_clusters() {
         let range = cluster.text_range();
         if cluster.is_ligature_continuation() {
-            if run.is_rtl() {
-                pending = Some(joined(pending, range));
-            } else if let Some(last) = out.last_mut() {
-                last.text_range = joined(Some(last.text_range.clone()), range);
+            for glyph in &mut out[latest..] {
+                let of = &glyph.text_range;
+                glyph.text_range = of.start.min(range.start)..of.end.max(range.end);
             }
             continue;
         }
-        let range = joined(pending.take(), range);
+        latest = out.len();
         out.extend(cluster.glyphs().map(|g| {
             // parley's y points down, krilla's up.
             let [advance, x, y] = [g.advance, g.x, -g.y].map(|length| length / size);
@@ -234,8 +237,4 @@ fn glyphs(run: &Run<'_, ()>) -> Vec<KrillaGlyph> {
         }));
     }
     out
-}
-
-fn joined(a: Option<Range<usize>>, b: Range<usize>) -> Range<usize> {
-    a.map_or(b.clone(), |a| a.start.min(b.start)..a.end.max(b.end))
 }
