@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::flow::{Column, Flow, Gap, Spot};
 use super::piece::{Item, Piece};
-use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Words, points_mm};
+use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
 use crate::sheet::{Ink, Rise, Stroke, Table};
 
 /// Padding of a cell at its sides, mm.
@@ -20,14 +20,15 @@ fn padding(rise: Rise) -> f64 {
 }
 
 /// Sets a table and says where it ends.
-pub(super) fn set<'a>(flow: &mut Flow<'a, '_>, table: &'a Table, column: Column, mut spot: Spot) -> Spot {
-    let grid = Grid::new(flow, table, column.width);
-    let head = grid.row(grid.heads.clone(), Stroke::black(points_mm(0.9)));
-    // The heads go before the next row that begins a page.
+pub(super) fn set(flow: &mut Flow<'_, '_>, table: &Table, column: Column, mut spot: Spot) -> Spot {
+    let Shaped { heads, rows } = Shaped::new(flow.typesetter, table);
+    let widths = widths(&wanted(table, &heads, &rows), column.width);
+    let head = row(heads, table, &widths, Stroke::black(points_mm(0.9)));
+    // The heads go before the first row and before every one that begins a page.
     let mut above = Gap::Usual;
     let mut headed = false;
-    for cells in grid.rows.iter().cloned() {
-        let row = grid.row(cells, Stroke::of(points_mm(0.4), Ink(150, 150, 150)));
+    for cells in rows {
+        let row = row(cells, table, &widths, Stroke::of(points_mm(0.4), Ink(150, 150, 150)));
         let piece = if headed && flow.fits(spot, above, &row) { row } else { head.clone().above(row) };
         spot = flow.put(spot, column, above, piece, Gap::Of(0.0));
         (above, headed) = (Gap::Of(0.0), true);
@@ -38,57 +39,49 @@ pub(super) fn set<'a>(flow: &mut Flow<'a, '_>, table: &'a Table, column: Column,
     spot.then(Gap::Usual)
 }
 
-/// The cells of a table, broken into lines.
-struct Grid<'a> {
-    table: &'a Table,
-    widths: Vec<f64>,
-    heads: Vec<Rc<Words>>,
-    rows: Vec<Vec<Rc<Words>>>,
+/// The cells of a table, each on one line.
+struct Shaped {
+    heads: Vec<Words>,
+    rows: Vec<Vec<Words>>,
 }
 
-impl<'a> Grid<'a> {
-    fn new(flow: &mut Flow<'_, '_>, table: &'a Table, width: f64) -> Self {
-        let mut shape = |cells: &mut dyn Iterator<Item = (&String, Style)>| -> Vec<Words> {
-            cells.map(|(text, style)| flow.typesetter.words(text, style)).collect()
-        };
-        let heads = shape(&mut table.columns.iter().map(|c| (&c.head, Style::bold(HEAD_POINTS))));
+impl Shaped {
+    fn new(typesetter: &mut Typesetter, table: &Table) -> Self {
+        let heads = table.columns.iter().map(|c| typesetter.words(&c.head, Style::bold(HEAD_POINTS))).collect();
         let style = |column: usize| if column == 0 { Style::bold(PLAIN_POINTS) } else { Style::plain() };
-        let rows: Vec<Vec<Words>> =
-            table.rows.iter().map(|r| shape(&mut r.iter().enumerate().map(|(k, c)| (c, style(k))))).collect();
-        let wanted: Vec<(f64, f64)> = table
-            .columns
-            .iter()
-            .enumerate()
-            .map(|(k, column)| {
-                let cells = rows.iter().filter_map(|row| row.get(k)).chain(heads.get(k));
-                (cells.map(Words::width).fold(0.0, f64::max) + 2.0 * SIDES, column.share)
-            })
-            .collect();
-        let widths = widths(&wanted, width);
-        let broken = |row: Vec<Words>| -> Vec<Rc<Words>> {
-            let places = table.columns.iter().zip(&widths);
-            row.into_iter().zip(places).map(|(cell, (c, w))| Rc::new(cell.broken(w - 2.0 * SIDES, c.side))).collect()
+        let mut row = |cells: &Vec<String>| -> Vec<Words> {
+            cells.iter().enumerate().map(|(column, text)| typesetter.words(text, style(column))).collect()
         };
-        let heads = broken(heads);
-        let rows = rows.into_iter().map(broken).collect();
-        Grid { table, widths, heads, rows }
+        let rows = table.rows.iter().map(&mut row).collect();
+        Shaped { heads, rows }
     }
+}
 
-    /// A row with the rule below it; every cell in the middle of the height.
-    fn row(&self, cells: Vec<Rc<Words>>, rule: Stroke) -> Piece<'static> {
-        let padding = padding(self.table.rise);
-        let height = cells.iter().map(|c| c.height()).fold(0.0, f64::max) + 2.0 * padding;
-        let mut row = Piece::default();
-        let mut x = 0.0;
-        for (cell, width) in cells.into_iter().zip(&self.widths) {
-            let y = 0.5 * (height - cell.height());
-            row.write(cell, [x + SIDES, y]);
-            x += width;
-        }
-        row.items.push(Item::Rule { from: [0.0, height], length: x, stroke: rule });
-        row.height = height;
-        row
+/// What each column wants: its natural width and its share of what is left over.
+fn wanted(table: &Table, heads: &[Words], rows: &[Vec<Words>]) -> Vec<(f64, f64)> {
+    let natural = |k: usize| {
+        let cells = rows.iter().filter_map(|row| row.get(k)).chain(heads.get(k));
+        cells.map(Words::width).fold(0.0, f64::max) + 2.0 * SIDES
+    };
+    table.columns.iter().enumerate().map(|(k, column)| (natural(k), column.share)).collect()
+}
+
+/// A row with the rule below it; every cell in the middle of the height.
+fn row(cells: Vec<Words>, table: &Table, widths: &[f64], rule: Stroke) -> Piece<'static> {
+    let places = table.columns.iter().zip(widths);
+    let cells: Vec<Words> =
+        cells.into_iter().zip(places).map(|(cell, (c, width))| cell.broken(width - 2.0 * SIDES, c.side)).collect();
+    let height = cells.iter().map(Words::height).fold(0.0, f64::max) + 2.0 * padding(table.rise);
+    let mut row = Piece::default();
+    let mut x = 0.0;
+    for (cell, width) in cells.into_iter().zip(widths) {
+        let y = 0.5 * (height - cell.height());
+        row.write(Rc::new(cell), [x + SIDES, y]);
+        x += width;
     }
+    row.items.push(Item::Rule { from: [0.0, height], length: x, stroke: rule });
+    row.height = height;
+    row
 }
 
 /// Widths of columns, each given by its natural width and its share of what is left over; one with a share takes no
