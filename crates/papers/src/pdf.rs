@@ -1,26 +1,37 @@
-//! Writes sheets as one PDF.
+//! Sets sheets on pages and writes them as one PDF.
 //!
-//! A thin writer: the layout engine gets the sheets as data through the inputs of its library, and a fixed
-//! template (`sheets.typ`) sets them. No text of a job is ever read as markup. Fonts come in as bytes, the
-//! date as text: the same sheets give the same bytes.
+//! `text` shapes texts and breaks them into lines, `flow` and `table` set the blocks of a sheet down its pages as
+//! pieces (`piece`), `frame` adds head and foot, `canvas` draws it all. No text of a job is ever read as markup.
+//! Fonts come in as bytes, the date as text: the same sheets give the same bytes.
 
+mod canvas;
+mod flow;
 mod fonts;
-mod values;
-mod world;
+mod frame;
+mod piece;
+mod table;
+#[cfg(test)]
+mod tests;
+mod text;
 
 use std::collections::BTreeSet;
 
-use typst::foundations::{NativeElement, Selector, Smart};
-use typst::introspection::Introspector;
-use typst::layout::PagedDocument;
-use typst::model::HeadingElem;
-use typst_pdf::PdfOptions;
+use krilla::destination::XyzDestination;
+use krilla::geom::Point;
+use krilla::metadata::Metadata;
+use krilla::outline::{Outline, OutlineNode};
+use krilla::page::PageSettings;
+use krilla::{Document, SerializeSettings};
 
 pub use fonts::Fonts;
 
-use crate::paper::Paper;
+use crate::paper::{BOTTOM, Paper, SIDE, TOP};
 use crate::sheet::Sheet;
-use world::SheetWorld;
+use canvas::{Canvas, points};
+use flow::{Column, Flow, Spot};
+use fonts::Faces;
+use piece::Item;
+use text::Typesetter;
 
 /// What stands on every page.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,10 +48,19 @@ pub struct Frame {
     pub flag: String,
 }
 
-/// Why no PDF came about: a fault of ours.
+/// Why a PDF could not be written: a bug, not a wrong job.
 #[derive(Debug, thiserror::Error)]
-#[error("the papers could not be set: {0}")]
-pub struct PdfError(String);
+pub enum PdfError {
+    /// A font that texts were shaped with can't be embedded.
+    #[error("the papers could not be written: a font can't be embedded")]
+    Font,
+    /// A size of page that PDF does not know.
+    #[error("the papers could not be written: a page of {0} x {1} mm")]
+    Page(f64, f64),
+    /// The file can't be written.
+    #[error("the papers could not be written: {0}")]
+    File(String),
+}
 
 /// A PDF and what is to be said of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,23 +86,87 @@ pub fn missing_characters(sheets: &[Sheet], job: &str, fonts: &Fonts) -> Vec<cha
 /// Sets the sheets and writes them.
 ///
 /// # Errors
-/// [`PdfError`] when the template and the data do not go together: a fault of ours.
+/// [`PdfError`]: a bug, whatever the sheets say.
 pub fn write_pdf(sheets: &[Sheet], frame: &Frame, fonts: &Fonts) -> Result<Pdf, PdfError> {
-    let world = SheetWorld::new(values::inputs(sheets, frame, fonts), fonts);
-    let said = |list: &[typst::diag::SourceDiagnostic]| {
-        PdfError(list.iter().map(|d| d.message.to_string()).collect::<Vec<_>>().join("; "))
-    };
-    let document: PagedDocument = typst::compile(&world).output.map_err(|e| said(&e))?;
-    // Without structure tags: they double the time, and drawings have none.
-    let options = PdfOptions { ident: Smart::Custom(&frame.middle), tagged: false, ..PdfOptions::default() };
-    let bytes = typst_pdf::pdf(&document, &options).map_err(|e| said(&e))?;
-    let starts = sheet_starts(&document.introspector);
-    // What was kept of earlier sets would only take memory.
-    typst::comemo::evict(0);
-    Ok(Pdf { bytes, pages: document.pages.len(), starts })
+    write_with(sheets, frame, fonts, settings())
 }
 
-fn sheet_starts(introspector: &Introspector) -> Vec<usize> {
-    let titles = introspector.query(&Selector::Elem(HeadingElem::ELEM, None));
-    titles.iter().filter_map(|t| Some(introspector.page(t.location()?).get())).collect()
+/// How the file is written: colours as sRGB whatever the printer, no structure tags.
+fn settings() -> SerializeSettings {
+    SerializeSettings { no_device_cs: true, enable_tagging: false, ..SerializeSettings::default() }
+}
+
+fn write_with(sheets: &[Sheet], frame: &Frame, fonts: &Fonts, settings: SerializeSettings) -> Result<Pdf, PdfError> {
+    let mut typesetter = Typesetter::new(fonts);
+    let set: Vec<SetSheet<'_>> = sheets.iter().map(|sheet| SetSheet::new(sheet, frame, &mut typesetter)).collect();
+    let total = set.iter().map(|sheet| sheet.pages.len()).sum();
+    let mut document = Document::new_with(settings);
+    let mut outline = Outline::new();
+    let mut starts = Vec::new();
+    let mut faces = Faces::default();
+    let mut number = 0;
+    for sheet in &set {
+        outline.push_child(OutlineNode::new(
+            sheet.title.to_string(),
+            XyzDestination::new(number, Point::from_xy(0.0, 0.0)),
+        ));
+        starts.push(number + 1);
+        for page in &sheet.pages {
+            number += 1;
+            let foot = frame::foot(&mut typesetter, frame, sheet.size, [number, total]);
+            draw_page(
+                &mut document,
+                sheet.size,
+                sheet.head.iter().chain(page).chain(&foot),
+                &mut typesetter,
+                &mut faces,
+            )?;
+        }
+    }
+    document.set_outline(outline);
+    document.set_metadata(Metadata::new().title(frame.job.clone()).document_id(frame.middle.clone()));
+    let bytes = document.finish().map_err(|e| PdfError::File(format!("{e:?}")))?;
+    Ok(Pdf { bytes, pages: total, starts })
+}
+
+/// A sheet set on its pages.
+struct SetSheet<'a> {
+    title: &'a str,
+    /// Width and height of its pages, mm.
+    size: [f64; 2],
+    /// The head of every page.
+    head: Vec<Item<'static>>,
+    /// What stands on each.
+    pages: Vec<Vec<Item<'a>>>,
+}
+
+impl<'a> SetSheet<'a> {
+    fn new(sheet: &'a Sheet, frame: &Frame, typesetter: &mut Typesetter) -> Self {
+        let [width, height] = frame.paper.size();
+        let size = if sheet.wide { [height, width] } else { [width, height] };
+        let head = frame::head(typesetter, sheet, frame, size[0]);
+        let mut flow = Flow::new(typesetter, TOP, size[1] - TOP - BOTTOM);
+        flow.set(&sheet.blocks, Column { x: SIDE, width: size[0] - 2.0 * SIDE }, Spot::TOP);
+        SetSheet { title: &sheet.title, size, head, pages: flow.finish() }
+    }
+}
+
+fn draw_page<'i>(
+    document: &mut Document,
+    [width, height]: [f64; 2],
+    items: impl Iterator<Item = &'i Item<'i>>,
+    typesetter: &mut Typesetter,
+    faces: &mut Faces,
+) -> Result<(), PdfError> {
+    let settings = PageSettings::from_wh(points(width), points(height)).ok_or(PdfError::Page(width, height))?;
+    let mut page = document.start_page_with(settings);
+    let mut surface = page.surface();
+    let mut canvas = Canvas { surface: &mut surface, typesetter, faces };
+    let mut drawn = Ok(());
+    for item in items {
+        drawn = drawn.and_then(|()| canvas.item(item));
+    }
+    surface.finish();
+    page.finish();
+    drawn
 }

@@ -1,13 +1,17 @@
 //! Fonts built into the program, and others as further fallback.
 
-use std::sync::LazyLock;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, LazyLock};
 
-use typst::foundations::Bytes;
-use typst::text::{Font, FontBook, FontInfo};
-use typst::utils::LazyHash;
+use krilla::text::Font;
+use parley::fontique::{Blob, Collection, CollectionOptions, FontInfo, FontInfoOverride, GenericFamily, SourceCache};
+use parley::{FontContext, FontData};
 
-/// The built-in fonts in the order in which a character is looked for.
-const OWN: [&[u8]; 8] = [
+use super::PdfError;
+
+/// The built-in fonts in the order in which a character is looked for; emoji come last.
+const BUILT_IN: [&[u8]; 8] = [
     include_bytes!("../../fonts/Inter-Regular.otf"),
     include_bytes!("../../fonts/Inter-Bold.otf"),
     include_bytes!("../../fonts/NotoSansHebrew-Regular.ttf"),
@@ -18,62 +22,124 @@ const OWN: [&[u8]; 8] = [
     include_bytes!("../../fonts/NotoEmoji-Regular.ttf"),
 ];
 
-static READ: LazyLock<Vec<Font>> =
-    LazyLock::new(|| OWN.iter().flat_map(|data| Font::iter(Bytes::new(*data))).collect());
+static READ: LazyLock<Fonts> = LazyLock::new(Fonts::built_in);
 
 /// The fonts that papers are set in.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Fonts {
-    fonts: Vec<Font>,
-    book: LazyHash<FontBook>,
+    collection: Collection,
+    families: Vec<String>,
+    faces: Vec<(Blob<u8>, FontInfo)>,
 }
 
 impl Default for Fonts {
     /// The built-in ones.
     fn default() -> Self {
-        Fonts::of(READ.clone())
+        READ.clone()
+    }
+}
+
+impl fmt::Debug for Fonts {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Fonts").field("families", &self.families).finish_non_exhaustive()
     }
 }
 
 impl Fonts {
-    fn of(fonts: Vec<Font>) -> Self {
-        let book = LazyHash::new(FontBook::from_fonts(&fonts));
-        Fonts { fonts, book }
-    }
-
     /// The built-in ones, and behind them those of the given files; what is no font is passed over.
     pub fn with_files(files: Vec<Vec<u8>>) -> Self {
-        let more = files.into_iter().flat_map(|data| Font::iter(Bytes::new(data)).collect::<Vec<_>>());
-        Fonts::of(READ.iter().cloned().chain(more).collect())
+        let mut fonts = Fonts::default();
+        for (number, file) in files.into_iter().enumerate() {
+            let blob = Blob::new(Arc::new(file));
+            // A file with one face goes under a name of its own: one of a built-in family must not change how that is set.
+            let alone = faces(&blob).len() == 1;
+            fonts.add(blob, alone.then(|| format!("file {number}")));
+        }
+        fonts
+    }
+
+    /// The built-in ones, read from their bytes.
+    pub(super) fn built_in() -> Self {
+        let mut fonts = Fonts { collection: empty(), families: Vec::new(), faces: Vec::new() };
+        for data in BUILT_IN {
+            fonts.add(Blob::new(Arc::new(data)), None);
+        }
+        let emoji = fonts.families.last().and_then(|name| fonts.collection.family_id(name));
+        fonts.collection.set_generic_families(GenericFamily::Emoji, emoji.into_iter());
+        fonts
     }
 
     /// Whether a font file holds one of these characters.
     pub fn file_has(bytes: &[u8], characters: &[char]) -> bool {
-        FontInfo::iter(bytes).any(|info| characters.iter().any(|c| info.coverage.contains(u32::from(*c))))
+        let blob = Blob::new(Arc::new(bytes.to_vec()));
+        faces(&blob).iter().any(|face| characters.iter().any(|c| covers(&blob, face, *c)))
     }
 
     /// Whether one of them has that character.
     pub fn has(&self, character: char) -> bool {
-        self.fonts.iter().any(|f| f.info().coverage.contains(u32::from(character)))
+        self.faces.iter().any(|(data, face)| covers(data, face, character))
     }
 
-    pub(super) fn book(&self) -> &LazyHash<FontBook> {
-        &self.book
+    /// Names of the families, each once, in the order in which a character is looked for.
+    pub(super) fn families(&self) -> &[String] {
+        &self.families
     }
 
-    pub(super) fn get(&self, index: usize) -> Option<Font> {
-        self.fonts.get(index).cloned()
+    /// What texts are shaped with.
+    pub(super) fn context(&self) -> FontContext {
+        FontContext { collection: self.collection.clone(), source_cache: SourceCache::default() }
     }
 
-    /// Names of the families, each once, in order.
-    pub(super) fn families(&self) -> Vec<String> {
-        let mut names: Vec<String> = Vec::new();
-        for font in &self.fonts {
-            if !names.contains(&font.info().family) {
-                names.push(font.info().family.clone());
-            }
+    fn add(&mut self, data: Blob<u8>, family: Option<String>) {
+        let named = FontInfoOverride { family_name: family.as_deref(), ..FontInfoOverride::default() };
+        let mut added: Vec<(String, Vec<FontInfo>)> = Vec::new();
+        for (id, faces) in self.collection.register_fonts(data.clone(), Some(named)) {
+            added.push((self.collection.family_name(id).unwrap_or_default().to_string(), faces));
         }
-        names
+        // The families of one file come in no order of their own.
+        added.sort_by(|a, b| a.0.cmp(&b.0));
+        for (name, faces) in added {
+            if !self.families.contains(&name) {
+                self.families.push(name);
+            }
+            self.faces.extend(faces.into_iter().map(|face| (data.clone(), face)));
+        }
+    }
+}
+
+fn empty() -> Collection {
+    Collection::new(CollectionOptions { shared: false, system_fonts: false })
+}
+
+fn faces(data: &Blob<u8>) -> Vec<FontInfo> {
+    empty().register_fonts(data.clone(), None).into_iter().flat_map(|(_, faces)| faces).collect()
+}
+
+fn covers(data: &Blob<u8>, face: &FontInfo, character: char) -> bool {
+    let map = face.charmap_index().charmap(data.as_ref());
+    map.and_then(|map| map.map(u32::from(character))).is_some_and(|glyph| glyph != 0)
+}
+
+/// The fonts that are embedded in a file, each read once.
+#[derive(Default)]
+pub(super) struct Faces {
+    read: BTreeMap<(u64, u32), Font>,
+}
+
+impl Faces {
+    /// The font to embed for one that a text was shaped with.
+    ///
+    /// # Errors
+    /// [`PdfError::Font`] when it can't be read.
+    pub fn get(&mut self, font: &FontData) -> Result<Font, PdfError> {
+        let key = (font.data.id(), font.index);
+        if let Some(read) = self.read.get(&key) {
+            return Ok(read.clone());
+        }
+        let (data, _) = font.data.clone().into_raw_parts();
+        let read = Font::new(data.into(), font.index).ok_or(PdfError::Font)?;
+        self.read.insert(key, read.clone());
+        Ok(read)
     }
 }
 
@@ -94,5 +160,13 @@ mod tests {
     #[test]
     fn what_is_no_font_is_passed_over() {
         assert_eq!(Fonts::with_files(vec![b"no font".to_vec()]).families(), Fonts::default().families());
+        assert!(!Fonts::file_has(b"no font", &['a']));
+    }
+
+    #[test]
+    fn a_file_of_a_built_in_family_goes_under_a_name_of_its_own() {
+        let fonts = Fonts::with_files(vec![BUILT_IN[1].to_vec()]);
+        assert_eq!(fonts.families().len(), Fonts::default().families().len() + 1);
+        assert!(Fonts::file_has(BUILT_IN[1], &['\u{12000}', 'a']));
     }
 }
