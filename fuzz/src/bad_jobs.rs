@@ -10,7 +10,7 @@ use crate::{files_below, from_root};
 /// A job with one fault.
 #[derive(Debug, Clone)]
 pub struct BadJob {
-    /// Its name.
+    /// Name of the bad job.
     pub name: String,
     /// Its job.toml.
     pub text: String,

@@ -12,7 +12,7 @@ use std::time::Instant;
 
 use given::Given;
 use route::search::evaluate::{Evaluator, Scope, Weights};
-use route::search::finish::{to_the_letter, whole};
+use route::search::finish::{strict_miss, whole};
 use route::search::path::Path;
 use route::search::polish::polish;
 use route::search::repair::{FRESH, repair};
@@ -199,7 +199,7 @@ pub unsafe extern "C" fn bench_close(bench: *mut Bench) {
 
 fn judge(bench: &Bench, state: &State, out: &mut [f64]) {
     let problem = bench.given.problem;
-    out[0] = to_the_letter(problem, state).0;
+    out[0] = strict_miss(problem, state).0;
     let mut path = Path::default();
     out[1] = 0.0;
     for (i, run) in state.runs.iter().enumerate() {

@@ -20,9 +20,9 @@ const PRICING_STEPS: u64 = 60_000;
 pub struct Alternative {
     /// What it is best at; empty when it is merely good all round.
     pub best_at: Vec<&'static str>,
-    /// Its routes.
+    /// Routes of the alternative.
     pub routes: Routes,
-    /// Its figures.
+    /// Figures of the alternative.
     pub figures: Figures,
 }
 

@@ -11,7 +11,7 @@ use job::Monitor;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
-use job::{Beside, Opened};
+use job::{JobExtras, Opened};
 use route::RouteSettings;
 use serde_json::{Value, json};
 
@@ -40,7 +40,7 @@ pub struct BuildSettings {
     /// How the papers are made; `None`: none are.
     pub papers: Option<PaperSettings>,
     /// What stands in the files beside the job: flanges, templates, the bending machine.
-    pub beside: Beside,
+    pub beside: JobExtras,
 }
 
 /// What was built.

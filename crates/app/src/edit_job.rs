@@ -54,7 +54,7 @@ pub enum EditError {
     /// A value that no such file can hold.
     #[error("{path}: {why}")]
     BadValue {
-        /// Where.
+        /// The path.
         path: String,
         /// What is wrong.
         why: &'static str,

@@ -16,7 +16,7 @@ use geom::Vec3;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
-use job::{Beside, write_atomic};
+use job::{JobExtras, write_atomic};
 
 use crate::wording;
 
@@ -128,14 +128,14 @@ pub struct Work<'a> {
     pub job: &'a Job,
     /// Unit of lengths in tables, drawings and messages.
     pub units: Units,
-    /// Its routes.
+    /// The routes.
     pub routes: &'a Routes,
     /// Its cut plan, when it has been cut.
     pub plan: Option<&'a CutPlan>,
     /// Rates of the quote.
     pub rates: &'a Rates,
     /// Flanges, templates and the bending machine.
-    pub beside: &'a Beside,
+    pub beside: &'a JobExtras,
 }
 
 /// What is exported, as bytes.

@@ -11,7 +11,7 @@ use job::file::{bender_file, details_file, routes_file, stock_file};
 use job::model::Job;
 use job::rates::{Extra, Origin, Rates};
 use job::routes::Routes;
-use job::{Beside, MeshFiles, Opened, Problem, Problems};
+use job::{JobExtras, MeshFiles, Opened, Problem, Problems};
 
 use crate::price_job::{Saved, saved_plan};
 use crate::shelf::{Offered, offer};
@@ -57,7 +57,7 @@ pub struct JobTexts {
     pub opened: Option<Opened>,
     /// A job that can be read but does not hold together: to be shown and mended, nothing more.
     pub unsound: Option<Job>,
-    /// Its routes.
+    /// The routes.
     pub routes: Option<Routes>,
     /// Its cut plan, of these routes or not.
     pub plan: Option<CutPlan>,
@@ -70,7 +70,7 @@ pub struct JobTexts {
     /// Lines that its own rates.toml adds to the quote, in the order of that file.
     pub own_extras: Vec<Extra>,
     /// Flanges, templates, the bending machine.
-    pub beside: Beside,
+    pub beside: JobExtras,
     /// The job's own terms for the customer.
     pub terms: Option<String>,
 }
@@ -94,7 +94,7 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         shelf: Vec::new(),
         rates: Rates::default(),
         own_extras: Vec::new(),
-        beside: Beside::default(),
+        beside: JobExtras::default(),
         terms: None,
     };
     read.read_terms(texts);
@@ -139,7 +139,7 @@ impl JobTexts {
             let own = stock_file::read("rates.toml", own, tube);
             self.problems.0.extend(own.problems.into_iter().filter(Problem::is_error));
             self.own_extras.clone_from(&own.rates.extras);
-            lay_over(&mut self.rates, own.rates);
+            override_rates(&mut self.rates, own.rates);
         }
     }
 
@@ -233,7 +233,7 @@ impl JobTexts {
 }
 
 /// Puts what `own` gives in the place of the same in `rates`.
-fn lay_over(rates: &mut Rates, own: Rates) {
+fn override_rates(rates: &mut Rates, own: Rates) {
     for price in own.prices.into_iter().filter(|p| p.origin == Origin::Shop) {
         rates.set_price(&price.key, price.price);
     }

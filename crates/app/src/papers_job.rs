@@ -90,9 +90,9 @@ pub struct Printed<'a> {
 /// A sheet of the set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetLine {
-    /// Its kind.
+    /// Kind of the sheet.
     pub kind: Kind,
-    /// Its title.
+    /// Title of the sheet.
     pub title: String,
     /// The page it begins on, from 1.
     pub page: usize,
@@ -103,7 +103,7 @@ pub struct SheetLine {
 pub struct Papers {
     /// The PDF.
     pub pdf: Pdf,
-    /// Its sheets.
+    /// The sheets, in order.
     pub sheets: Vec<SheetLine>,
     /// Hash of routes, cut plan and quote.
     pub hash: String,

@@ -40,7 +40,7 @@ pub struct ShelfThing {
     /// Name of its material in the catalogue; empty: not known.
     #[serde(default)]
     pub material: String,
-    /// Its shape.
+    /// Shape of the offcut.
     pub shape: ShelfShape,
 }
 

@@ -41,7 +41,7 @@ pub enum HandEdit {
     MovePoint {
         /// The run.
         run: String,
-        /// Which bend.
+        /// The bend.
         index: usize,
         /// Where to, mm.
         to: [f64; 3],
@@ -50,7 +50,7 @@ pub enum HandEdit {
     SetClr {
         /// The run.
         run: String,
-        /// Which bend.
+        /// The bend.
         index: usize,
         /// The CLR, mm.
         clr: f64,
@@ -59,7 +59,7 @@ pub enum HandEdit {
     Roll {
         /// The run.
         run: String,
-        /// Which bend.
+        /// The bend.
         index: usize,
         /// By how much, right-hand rule along the flow.
         deg: f64,
@@ -77,7 +77,7 @@ pub enum HandEdit {
     RemoveBend {
         /// The run.
         run: String,
-        /// Which bend.
+        /// The bend.
         index: usize,
     },
     /// Moves all points as little as possible until the run is that long.

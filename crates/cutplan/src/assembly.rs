@@ -91,7 +91,7 @@ pub struct Chord {
 pub struct RunAssembly {
     /// The run.
     pub run: RunId,
-    /// Its tube.
+    /// Tube of the run.
     pub tube: Tube,
     /// Length of its centreline, mm.
     pub length: f64,

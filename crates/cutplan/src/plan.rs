@@ -86,9 +86,9 @@ pub struct Item {
     pub name: String,
     /// Outside diameter, mm.
     pub od: f64,
-    /// Its shape.
+    /// Shape of the item.
     pub shape: ItemShape,
-    /// Its price.
+    /// Price of the item.
     pub price: Money,
 }
 
@@ -126,7 +126,7 @@ pub enum CutPlace {
 /// One end of a piece as it is marked on the item.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CutMark {
-    /// Where.
+    /// The place.
     pub place: CutPlace,
     /// True where the item's own end is used and nothing is cut.
     pub mill_end: bool,

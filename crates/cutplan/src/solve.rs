@@ -159,7 +159,7 @@ pub(crate) fn improve<'a>(
     let mut search = Search::new(instance, settings.seed.wrapping_add(1));
     search.best = Some(state.best.clone());
     if !instance.per_piece && budget > LEAST_TO_PROVE {
-        by_twin(instance, settings, stop, &mut state, &mut search);
+        per_piece_relaxation(instance, settings, stop, &mut state, &mut search);
         progress(&state);
     }
     if !state.is_proven() && budget > LEAST_TO_PROVE {
@@ -242,7 +242,7 @@ impl<'a> Proving<'a> {
 ///
 /// An item from which p pieces are cut needs at least p - 1 saw cuts, so that no plan costs less by saw cuts than
 /// the twin says.
-fn by_twin<'a>(
+fn per_piece_relaxation<'a>(
     instance: &'a Instance,
     settings: &CutSettings,
     stop: &AtomicBool,

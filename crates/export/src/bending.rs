@@ -157,7 +157,7 @@ pub enum BendingWarning {
         run: String,
         /// The bend.
         bend: usize,
-        /// Its angle.
+        /// Angle of the bend.
         angle: f64,
         /// The tool.
         tool: String,
@@ -177,7 +177,7 @@ pub enum BendingWarning {
     ShortLastStraight {
         /// The run.
         run: String,
-        /// Its length.
+        /// Length of the straight, mm.
         length: f64,
         /// What the machine needs.
         need: f64,
@@ -186,7 +186,7 @@ pub enum BendingWarning {
     ShortFirstStraight {
         /// The run.
         run: String,
-        /// Its length.
+        /// Length of the straight, mm.
         length: f64,
         /// The tool.
         tool: String,

@@ -48,7 +48,7 @@ pub enum ExportError {
     },
     /// A file that grew beyond what its format can hold.
     TooLarge {
-        /// What.
+        /// What is too large.
         what: String,
         /// The format.
         format: &'static str,

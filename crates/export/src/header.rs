@@ -44,7 +44,7 @@ impl Run {
 pub struct Header {
     /// The job's name.
     pub name: String,
-    /// Its runs.
+    /// Runs of the header.
     pub runs: Vec<Run>,
 }
 

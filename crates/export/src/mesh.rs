@@ -25,9 +25,9 @@ pub enum Body {
 /// A mesh of triangles, counter-clockwise seen from outside, mm.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Triangles {
-    /// Its points.
+    /// Corners, mm.
     pub points: Vec<Vec3>,
-    /// Its triangles.
+    /// Three corners each, by index.
     pub triangles: Vec<[u32; 3]>,
 }
 

@@ -32,11 +32,11 @@ impl From<usize> for Cell {
 /// A table with a head.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Table {
-    /// Its name.
+    /// Name of the table.
     pub name: String,
     /// Names of its columns, the unit in each.
     pub heads: Vec<String>,
-    /// Its rows.
+    /// Rows of the table.
     pub rows: Vec<Vec<Cell>>,
 }
 

@@ -12,11 +12,11 @@ use crate::mesh::Triangles;
 /// One object.
 #[derive(Debug, Clone)]
 pub struct Object {
-    /// Its name.
+    /// Name of the object.
     pub name: String,
     /// Red, green and blue, 0 to 1.
     pub colour: [f64; 3],
-    /// Its mesh.
+    /// Mesh of the object.
     pub mesh: Triangles,
     /// How far it is moved from where its mesh stands, mm.
     pub shift: Vec3,

@@ -38,7 +38,7 @@ impl Aabb {
         Aabb { min: self.min - Vec3::splat(by), max: self.max + Vec3::splat(by) }
     }
 
-    /// Its centre.
+    /// Centre of the box.
     pub fn centre(&self) -> Vec3 {
         0.5 * (self.min + self.max)
     }

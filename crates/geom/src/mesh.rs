@@ -105,7 +105,7 @@ pub enum MeshError {
     /// A file that does not say what its format asks for.
     #[error("{place}: {found}; expected {expected}; {mend}")]
     Bad {
-        /// Where.
+        /// The place.
         place: MeshPlace,
         /// What is there.
         found: String,

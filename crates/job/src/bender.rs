@@ -9,14 +9,14 @@ pub struct Bender {
     pub end_allowance: f64,
     /// Least straight after the last bend.
     pub last_straight: f64,
-    /// Its tools.
+    /// Tools of the bender.
     pub tools: Vec<Tool>,
 }
 
 /// A tool: it bends one diameter to one radius. Lengths in mm, angles in rad.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tool {
-    /// Its name.
+    /// Name of the tool.
     pub name: String,
     /// Outside diameter of its tube.
     pub od: f64,

@@ -8,7 +8,7 @@ use geom::Vec3;
 pub enum OpeningShape {
     /// A circle.
     Round {
-        /// Its diameter.
+        /// Diameter of the opening, mm.
         diameter: f64,
     },
     /// An ellipse, where a round tube ends on a plate that is not square to it: worked out, never read from a file.
@@ -46,7 +46,7 @@ pub enum OpeningShape {
 /// A flange of one or more ports.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlangeDetail {
-    /// Its name.
+    /// Name of the flange.
     pub name: String,
     /// The cylinders whose ports it holds.
     pub cylinders: Vec<u32>,
@@ -148,7 +148,7 @@ impl CollectorDetail {
 /// Where a tube joins the side of another.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CopeDetail {
-    /// Its name.
+    /// Name of the cope.
     pub name: String,
     /// Outside diameter of the tube that is coped.
     pub branch_od: f64,
@@ -167,7 +167,7 @@ pub struct CopeDetail {
 pub struct BendDetail {
     /// Its centreline radius.
     pub clr: f64,
-    /// Its angle.
+    /// Angle of the bend.
     pub angle: f64,
     /// Where on it the branch stands.
     pub at: f64,
@@ -178,7 +178,7 @@ pub struct BendDetail {
 /// A bend of straight segments.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MitreDetail {
-    /// Its name.
+    /// Name of the mitre.
     pub name: String,
     /// Outside diameter of the tube.
     pub od: f64,

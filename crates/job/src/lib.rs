@@ -34,6 +34,6 @@ pub use monitor::Monitor;
 pub use open::{
     OpenSettings, Opened, Reading, ShopRates, open, open_routes, open_with, read, read_job, routes_text, write_routes,
 };
-pub use open_details::{Beside, open_beside};
+pub use open_details::{JobExtras, open_extras};
 pub use problem::{Place, Problem, Problems, Severity};
 pub use write::write_atomic;

@@ -61,7 +61,7 @@ pub struct UnknownUnit;
 /// One header, manifold or exhaust to be made.
 #[derive(Debug, Clone)]
 pub struct Job {
-    /// Its name.
+    /// Name of the job.
     pub name: String,
     /// Unit of bare numbers in its files.
     pub units: Units,
@@ -198,7 +198,7 @@ pub struct RunSpec {
     /// The tube it is made of.
     pub tube: Tube,
     /// Wanted length.
-    pub length: LengthWish,
+    pub length: LengthTarget,
 }
 
 /// A round tube.
@@ -232,7 +232,7 @@ impl Tube {
 
 /// The wish for the lengths of one kind of run.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LengthWish {
+pub struct LengthTarget {
     /// Each within `tolerance` of this, mm; without it every pair differs by at most `tolerance`.
     pub target: Option<f64>,
     /// Tolerance, mm; infinite when nothing is asked.
@@ -378,9 +378,9 @@ pub struct MayMove {
 /// Something that must not be touched.
 #[derive(Debug, Clone)]
 pub struct Keepout {
-    /// Its name.
+    /// Name of the obstacle.
     pub name: String,
-    /// Its shape.
+    /// Shape of the obstacle.
     pub shape: Shape,
     /// Gap to keep, mm.
     pub clearance: f64,

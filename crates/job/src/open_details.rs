@@ -10,7 +10,7 @@ use crate::problem::{Problem, Problems};
 
 /// What was read of the files beside a job.
 #[derive(Debug, Clone, Default)]
-pub struct Beside {
+pub struct JobExtras {
     /// Flanges, collectors, copes and mitred bends.
     pub details: Details,
     /// The bending machine, when there is a `bender.toml`.
@@ -24,8 +24,8 @@ pub struct Beside {
 ///
 /// # Errors
 /// All problems of the files, when there is an error among them.
-pub fn open_beside(folder: &Path) -> Result<Beside, Problems> {
-    let mut beside = Beside::default();
+pub fn open_extras(folder: &Path) -> Result<JobExtras, Problems> {
+    let mut beside = JobExtras::default();
     let mut problems = Vec::new();
     if let Some((name, bytes)) = found(folder, "templates.toml", false)? {
         let (details, said) = details_file::read_templates(&name, &bytes);

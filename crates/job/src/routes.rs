@@ -2,7 +2,7 @@
 
 use geom::{Centreline, CentrelineError, Frame, Vec3};
 
-/// Which run.
+/// One run: a primary, a secondary or a tail pipe.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum RunId {
     /// From a cylinder's port to a collector.
@@ -50,7 +50,7 @@ impl std::str::FromStr for RunId {
 /// The route of one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Route {
-    /// Which run.
+    /// The run.
     pub run: RunId,
     /// The collector it enters; empty for a tail or a trial piece without one.
     pub collector: String,
@@ -65,7 +65,7 @@ pub struct Route {
 }
 
 impl Route {
-    /// Its centreline.
+    /// Centreline of the route.
     ///
     /// # Errors
     /// [`CentrelineError`] when the points and radii are no tube.

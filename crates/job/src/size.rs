@@ -75,7 +75,7 @@ pub struct Rule {
     pub of: Sized,
     /// The collector, where it sizes one.
     pub collector: Option<String>,
-    /// Its name.
+    /// Name of the rule.
     pub rule: &'static str,
     /// Least and greatest value, mm; equal when the rule gives one.
     pub mm: [f64; 2],

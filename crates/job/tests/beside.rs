@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use job::file::{bender_file, details_file};
-use job::open_beside;
+use job::open_extras;
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -44,7 +44,7 @@ fn the_manuals_own_files_are_read_without_a_word() {
     for name in ["flange.toml", "templates.toml", "bender.toml"] {
         std::fs::write(folder.join(name), block(name)).unwrap();
     }
-    let beside = open_beside(&folder).unwrap_or_else(|p| panic!("{p}"));
+    let beside = open_extras(&folder).unwrap_or_else(|p| panic!("{p}"));
     assert!(beside.warnings.0.is_empty(), "{}", beside.warnings);
     let details = beside.details;
     assert_eq!(
@@ -58,7 +58,7 @@ fn the_manuals_own_files_are_read_without_a_word() {
 fn a_job_without_them_has_nothing_beside_it() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("beside-none/job");
     std::fs::create_dir_all(&folder).unwrap();
-    let beside = open_beside(&folder).unwrap();
+    let beside = open_extras(&folder).unwrap();
     assert!(beside.bender.is_none() && beside.details.flanges.is_empty());
 }
 
@@ -69,7 +69,7 @@ fn all_that_is_wrong_in_all_of_them_is_said_at_once() {
     std::fs::write(folder.join("flange.toml"), "[[flange]]\nname = \"x\"\nshape = \"ovl\"\n").unwrap();
     std::fs::write(folder.join("templates.toml"), "[[mitre]]\nname = \"x\"\nod = -3\n").unwrap();
     std::fs::write(folder.join("bender.toml"), "tool = 3\n").unwrap();
-    let said = open_beside(&folder).unwrap_err();
+    let said = open_extras(&folder).unwrap_err();
     for words in ["`cylinders` is missing", "oval", "`od` cannot be -3", "`tool`"] {
         assert!(said.to_string().contains(words), "{words}: {said}");
     }

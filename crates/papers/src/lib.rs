@@ -36,7 +36,7 @@ pub use sheet::Kind;
 pub struct PaperJob<'a> {
     /// The job.
     pub job: &'a Job,
-    /// Its routes.
+    /// The routes.
     pub routes: &'a Routes,
     /// Its cut plan.
     pub plan: &'a CutPlan,

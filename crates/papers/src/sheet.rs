@@ -122,7 +122,7 @@ pub enum Side {
 /// A column of a table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {
-    /// Its head.
+    /// Head of the column.
     pub head: String,
     /// Which side its cells keep to.
     pub side: Side,
@@ -150,7 +150,7 @@ impl Column {
 /// A table; its heads are repeated on every page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Table {
-    /// Its columns.
+    /// Columns of the table.
     pub columns: Vec<Column>,
     /// Its rows, a cell for each column. The first cell of a row is bold.
     pub rows: Vec<Vec<String>>,
@@ -206,7 +206,7 @@ pub enum Block {
     Notice {
         /// What it is about.
         title: String,
-        /// Its points.
+        /// Points of the list.
         points: Vec<String>,
         /// Whether something may go wrong without it.
         grave: bool,
@@ -220,7 +220,7 @@ pub enum Block {
     /// A drawing.
     Drawing(Drawing),
     /// Columns side by side, each with its share of the width.
-    Beside(Vec<(f64, Vec<Block>)>),
+    JobExtras(Vec<(f64, Vec<Block>)>),
     /// Blanks to fill in by hand, each with what belongs there.
     Blanks(Vec<String>),
     /// Room, mm.
@@ -246,7 +246,7 @@ impl Sheet {
             for block in blocks {
                 match block {
                     Block::Drawing(d) => found.push(d),
-                    Block::Beside(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
+                    Block::JobExtras(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
                     _ => {}
                 }
             }
@@ -271,7 +271,7 @@ impl Block {
                 table.rows.iter().flatten().for_each(|c| with(c));
             }
             Block::Drawing(drawing) => drawing.texts().into_iter().for_each(|t| with(&t.text)),
-            Block::Beside(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
+            Block::JobExtras(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
             Block::Room(_) => {}
         }
     }

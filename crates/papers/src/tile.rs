@@ -25,7 +25,7 @@ pub(crate) struct FullSize<'a> {
     pub kind: Kind,
     /// Title of its pages.
     pub title: String,
-    /// Beside the title.
+    /// JobExtras the title.
     pub about: String,
     /// The drawing in true mm.
     pub drawing: &'a Drawing,

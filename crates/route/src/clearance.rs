@@ -40,7 +40,7 @@ const SELF_LOOK_ODS: f64 = 2.0;
 pub enum Other {
     /// Another run, and the place along it, mm.
     Run {
-        /// Which.
+        /// The run.
         run: RunId,
         /// Arc length from its start, mm.
         at: f64,
@@ -105,7 +105,7 @@ impl Approach {
 /// What one run comes close to.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunClearance {
-    /// Which run.
+    /// The run.
     pub run: RunId,
     /// The least gap to another run where the gap between tubes is needed.
     pub tubes: Option<Approach>,

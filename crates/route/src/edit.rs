@@ -24,21 +24,21 @@ const LEAST_SLOPE: f64 = 1e-9;
 pub enum RouteEdit {
     /// Moves an intersection point; beside an end it goes to the nearest place on that end's line.
     MovePoint {
-        /// Which.
+        /// The bend.
         index: usize,
         /// Where to, mm.
         to: Vec3,
     },
     /// Gives a bend another CLR.
     SetClr {
-        /// Which.
+        /// The bend.
         index: usize,
         /// The CLR, mm.
         clr: f64,
     },
     /// Rolls a bend's plane about the line through its two neighbours, or, beside an end, about that end's line.
     Roll {
-        /// Which.
+        /// The bend.
         index: usize,
         /// By how much, rad, by the right-hand rule along the flow.
         angle: f64,
@@ -52,7 +52,7 @@ pub enum RouteEdit {
     },
     /// Takes a bend out.
     RemoveBend {
-        /// Which.
+        /// The bend.
         index: usize,
     },
     /// Moves all points as little as possible until the tube is that long.
@@ -74,12 +74,12 @@ pub enum EditError {
     },
     /// The bend is held by both ends.
     Held {
-        /// Which.
+        /// The bend.
         index: usize,
     },
     /// Without the bend the ends do not meet.
     Needed {
-        /// Which.
+        /// The bend.
         index: usize,
     },
     /// The points and radii that came out are no tube.

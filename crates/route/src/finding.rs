@@ -130,7 +130,7 @@ pub enum Shortfall {
     ShortStraight {
         /// The end.
         end: RunEnd,
-        /// Its length.
+        /// Length of the straight, or of the run, mm.
         length: f64,
         /// The minimum.
         need: f64,
@@ -171,7 +171,7 @@ pub enum Shortfall {
     TurnOutOfRange {
         /// The bend.
         bend: usize,
-        /// Its angle.
+        /// Angle of the bend, rad.
         turn: f64,
         /// Least and most.
         range: [f64; 2],

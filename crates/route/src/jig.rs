@@ -48,7 +48,7 @@ pub enum JigPoint {
 /// A place over the table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JigRow {
-    /// What.
+    /// What the point is.
     pub what: JigPoint,
     /// X, Y and height Z over the table, mm.
     pub at: [f64; 3],

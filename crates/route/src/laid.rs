@@ -23,9 +23,9 @@ pub enum LaidError {
 /// One run as it lies.
 #[derive(Debug, Clone)]
 pub struct Laid {
-    /// Which run.
+    /// The run.
     pub id: RunId,
-    /// Its centreline.
+    /// Centreline of the run.
     pub line: Centreline,
     /// Outside radius of its tube, mm.
     pub radius: f64,

@@ -8,7 +8,7 @@ use job::routes::{Routes, RunId};
 use crate::finding::{Change, Impossibility, Miss, Shortfall};
 use crate::problem::Problem;
 use crate::proof::{Impossible, close_impossible};
-use crate::search::drive::finds_ways;
+use crate::search::drive::have_clean_routes;
 use crate::search::settings::Settings;
 use crate::search::solve::{Outcome, solve};
 
@@ -70,7 +70,7 @@ fn freeing(job: &Job, locked: &Routes, settings: Settings, run: usize) -> Vec<Ch
     let free_after = |change: &Change| {
         let mut changed = job.clone();
         change.apply(&mut changed);
-        finds_ways(&Problem::new(&changed, &locked.runs), settings, &[run])
+        have_clean_routes(&Problem::new(&changed, &locked.runs), settings, &[run])
     };
     let (mut eased, mut moved) = (Vec::new(), Vec::new());
     for k in job.keepouts.iter().filter(|k| !k.holds_ports) {

@@ -22,9 +22,9 @@ const LOOK: f64 = 12.0;
 /// Something to keep away from.
 #[derive(Debug, Clone)]
 pub struct Obstacle {
-    /// Its name.
+    /// Name of the obstacle.
     pub name: String,
-    /// Its shape.
+    /// Shape of the obstacle.
     pub solid: Solid,
     /// A box around it.
     pub bounds: Aabb,

@@ -1,7 +1,7 @@
 //! The routing problem as the search sees it: plain arrays, every name replaced by an index.
 
 use geom::{Frame, Vec3};
-use job::model::{Groups, Job, LengthWish, MayMove, Rotation, RunSpec};
+use job::model::{Groups, Job, LengthTarget, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
 use crate::inlets::{collector_frame, inlet_offsets};
@@ -21,13 +21,13 @@ pub struct Problem {
     /// Gap to keep between tubes, mm.
     pub tube_gap: f64,
     /// Wishes for the lengths of primaries, secondaries and tails.
-    pub wishes: [LengthWish; 3],
+    pub wishes: [LengthTarget; 3],
 }
 
 /// One run to be routed.
 #[derive(Debug, Clone)]
 pub struct Run {
-    /// Which.
+    /// The run.
     pub id: RunId,
     /// Where it starts (of a run that leaves a collector: as the collector was drawn).
     pub start: Vec3,
@@ -77,7 +77,7 @@ pub struct End {
 /// A collector and how far it may be moved.
 #[derive(Debug, Clone)]
 pub struct Seat {
-    /// Its name.
+    /// Name of the collector.
     pub name: String,
     /// Where it was drawn.
     pub frame: Frame,

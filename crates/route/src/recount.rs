@@ -10,7 +10,7 @@ mod rules;
 mod trace;
 
 use geom::Vec3;
-use job::model::{Job, LengthWish, RunSpec};
+use job::model::{Job, LengthTarget, RunSpec};
 use job::routes::{Route, Routes, RunId};
 
 use crate::finding::{Miss, Shortfall};
@@ -93,7 +93,7 @@ fn wanted_runs(job: &Job) -> Vec<RunId> {
 }
 
 /// A wish and which runs it is for.
-type Wish<'a> = (&'a LengthWish, fn(&RunId) -> bool);
+type Wish<'a> = (&'a LengthTarget, fn(&RunId) -> bool);
 
 fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
     let kinds: [Wish; 3] = [

@@ -90,7 +90,7 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
         if impossible.is_empty() { solve(&problem, last, search, monitor) } else { nearest(job, &locked, &[], search) };
     outcome.met &= impossible.is_empty();
     if settings.varied && outcome.met {
-        roomy(&problem, search, &mut outcome);
+        add_roomier(&problem, search, &mut outcome);
     }
     let blocked = if impossible.is_empty() { blocked(job, &locked, search, &outcome.blocked) } else { Vec::new() };
     if blocked.iter().any(|b| !b.freed_by.is_empty()) && !search.stopped() {
@@ -100,7 +100,7 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
 }
 
 /// Adds answers with more room, found by asking for it: as much as can be had in halving steps.
-fn roomy(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
+fn add_roomier(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
     for room in [12.0, 6.0, 3.0] {
         if settings.stopped() {
             return;

@@ -28,16 +28,16 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::errors::ErrorBody;
+use crate::events::Started;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH};
 use crate::shop::SharedShop;
-use crate::told::Begun;
 
 /// What the document says of the whole.
 #[derive(OpenApi)]
 #[openapi(
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \
         milliseconds since 1970."),
-    components(schemas(ErrorBody, Begun, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone)),
+    components(schemas(ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone)),
     tags((name = "shop"), (name = "jobs"), (name = "history"), (name = "routes"), (name = "cut"), (name = "price"))
 )]
 struct Document;

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use geom::Mesh;
 use lru::LruCache;
 
-use crate::desk::Desk;
+use crate::loaded::LoadedRevision;
 
 /// Jobs kept read: one for each page that is open, and some to go back and forth.
 const JOBS: NonZeroUsize = NonZeroUsize::new(64).expect("not zero");
@@ -19,17 +19,17 @@ const TEXTS: usize = 16 << 20;
 const TRIANGLES: usize = 1_000_000;
 
 /// Which reading of a job: its revision, and the hash of the shop's file that it was read with.
-pub type DeskKey = (String, String);
+pub type RevisionKey = (String, String);
 
 /// Which mesh: hash of its file, unit and place.
 pub type MeshKey = (String, String);
 
 /// Whether jobs take more memory together than is given to them; a mesh of several revisions counts once.
-fn is_too_much<'a>(desks: impl Iterator<Item = &'a Desk>) -> bool {
+fn is_too_much<'a>(revisions: impl Iterator<Item = &'a LoadedRevision>) -> bool {
     let (mut texts, mut triangles, mut seen) = (0, 0, BTreeSet::new());
-    for desk in desks {
-        texts += desk.size;
-        for mesh in desk.meshes() {
+    for loaded in revisions {
+        texts += loaded.size;
+        for mesh in loaded.meshes() {
             if seen.insert(Arc::as_ptr(mesh)) {
                 triangles += mesh.triangles().len();
             }
@@ -41,7 +41,7 @@ fn is_too_much<'a>(desks: impl Iterator<Item = &'a Desk>) -> bool {
 /// What is kept.
 #[derive(Debug)]
 pub struct Cache {
-    desks: Mutex<LruCache<DeskKey, Arc<Desk>>>,
+    revisions: Mutex<LruCache<RevisionKey, Arc<LoadedRevision>>>,
     meshes: Mutex<LruCache<MeshKey, Arc<Mesh>>>,
     indexing: Mutex<()>,
 }
@@ -49,7 +49,7 @@ pub struct Cache {
 impl Default for Cache {
     fn default() -> Self {
         Cache {
-            desks: Mutex::new(LruCache::new(JOBS)),
+            revisions: Mutex::new(LruCache::new(JOBS)),
             meshes: Mutex::new(LruCache::unbounded()),
             indexing: Mutex::default(),
         }
@@ -63,19 +63,19 @@ fn open<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 
 impl Cache {
     /// A job that was read.
-    pub fn desk(&self, key: &DeskKey) -> Option<Arc<Desk>> {
-        open(&self.desks).get(key).cloned()
+    pub fn loaded(&self, key: &RevisionKey) -> Option<Arc<LoadedRevision>> {
+        open(&self.revisions).get(key).cloned()
     }
 
     /// Keeps a job that was read, and lets go of those not used longest. One that is too large is not kept.
-    pub fn keep_desk(&self, key: DeskKey, desk: Arc<Desk>) {
-        if desk.size > TEXTS {
+    pub fn keep_revision(&self, key: RevisionKey, loaded: Arc<LoadedRevision>) {
+        if loaded.size > TEXTS {
             return;
         }
-        let mut desks = open(&self.desks);
-        desks.put(key, desk);
-        while desks.len() > 1 && is_too_much(desks.iter().map(|(_, desk)| desk.as_ref())) {
-            desks.pop_lru();
+        let mut revisions = open(&self.revisions);
+        revisions.put(key, loaded);
+        while revisions.len() > 1 && is_too_much(revisions.iter().map(|(_, loaded)| loaded.as_ref())) {
+            revisions.pop_lru();
         }
     }
 

@@ -1,4 +1,4 @@
-//! The only map from what went wrong to HTTP. The client is told what it can act on, the log what we can.
+//! The only map from what went wrong to HTTP. The client gets what it can act on, the log what we can.
 
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -39,7 +39,7 @@ pub struct ErrorView {
     /// Of a conflict: what the job is at.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub current: Option<CurrentView>,
-    /// Of a fault of ours: what it is called in the log.
+    /// Of a bug in Tubewright: its name in the log.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
 }
@@ -47,7 +47,7 @@ pub struct ErrorView {
 /// What a job is at, when another was first.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CurrentView {
-    /// Its version.
+    /// Version that the job is at.
     pub version: i64,
     /// What was done last.
     pub label: String,
@@ -152,13 +152,13 @@ impl ApiError {
     }
 
     /// 415.
-    pub fn kind_of_body(message: impl Into<String>) -> Self {
+    pub fn unsupported_media_type(message: impl Into<String>) -> Self {
         Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "kind-of-body", message)
     }
 
     /// 422.
-    pub fn senseless(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "senseless", message)
+    pub fn unprocessable(message: impl Into<String>) -> Self {
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "unprocessable", message)
     }
 
     /// 422: the documents are not fit for it.
@@ -206,20 +206,20 @@ impl ApiError {
         error
     }
 
-    /// 500: a fault of ours. The log has what happened; the client a name for it.
+    /// 500: a bug in Tubewright. The log has what happened, the client its name there.
     pub fn fault(what: &dyn std::fmt::Display) -> Self {
         let id = fault_id();
         tracing::error!(fault = id, "{what}");
         let mut error = Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
             "fault",
-            "this is a fault of the program, not of the job; nothing was changed",
+            "this is a bug in Tubewright, not in the job; nothing was changed",
         );
         error.view.id = Some(id);
         error
     }
 
-    /// What is told of it, where there is no status to go with it.
+    /// The body, where no status goes with it.
     pub fn body(self) -> ErrorBody {
         ErrorBody { error: *self.view }
     }
@@ -247,7 +247,7 @@ fn log_now_and_then(message: &str) {
     }
 }
 
-/// A name of a fault that is not told twice.
+/// A unique name of a fault.
 fn fault_id() -> String {
     let mut bytes = [0_u8; 6];
     match getrandom::fill(&mut bytes) {
@@ -272,7 +272,7 @@ impl From<StoreError> for ApiError {
             StoreError::Missing(what) => ApiError::missing(what),
             StoreError::Conflict { version, last } => ApiError::conflict(version, last.label, last.made),
             StoreError::Refused(why) => ApiError::refused(why),
-            StoreError::Invalid(why) => ApiError::senseless(why),
+            StoreError::Invalid(why) => ApiError::unprocessable(why),
             StoreError::Unwell { trouble, message } => ApiError::unwell(trouble, message),
             StoreError::Database(why) => ApiError::fault(&format!("database: {why}")),
         }

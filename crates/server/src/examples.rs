@@ -3,13 +3,13 @@
 /// An example.
 #[derive(Debug)]
 pub struct Example {
-    /// Its name.
+    /// Name of the example.
     pub name: &'static str,
-    /// Its title.
+    /// Title of the example.
     pub title: &'static str,
     /// What it shows.
     pub about: &'static str,
-    /// Its documents.
+    /// Documents of the example.
     pub documents: &'static [(&'static str, &'static [u8])],
 }
 

@@ -36,15 +36,15 @@ impl<T: DeserializeOwned> FromRequest<SharedShop> for Json<T> {
     async fn from_request(request: Request, state: &SharedShop) -> Result<Self, ApiError> {
         let kind = request.headers().get(header::CONTENT_TYPE).and_then(|k| k.to_str().ok()).unwrap_or_default();
         if !kind.split(';').next().is_some_and(|k| k.trim().eq_ignore_ascii_case("application/json")) {
-            let error = ApiError::kind_of_body("the body is not said to be JSON");
+            let error = ApiError::unsupported_media_type("the body is not said to be JSON");
             return Err(error.expected("content-type: application/json"));
         }
         let Upload { bytes: body, room: _held } = read(request, state, LONGEST_BODY).await?;
         let object = body.trim_ascii_start().first() == Some(&b'{');
         match axum::Json::<T>::from_bytes(&body) {
             Ok(axum::Json(value)) if object => Ok(Json(value)),
-            Ok(_) => Err(ApiError::senseless("the body is no JSON object")),
-            Err(JsonRejection::JsonDataError(e)) => Err(ApiError::senseless(inner(&e))),
+            Ok(_) => Err(ApiError::unprocessable("the body is no JSON object")),
+            Err(JsonRejection::JsonDataError(e)) => Err(ApiError::unprocessable(inner(&e))),
             Err(other) => Err(ApiError::malformed(inner(&other))),
         }
     }

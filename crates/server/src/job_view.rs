@@ -1,4 +1,4 @@
-//! A job as the page is told of it.
+//! A job as the page shows it.
 
 use app::tree::Tree;
 use app::view::bay::BayView;
@@ -11,12 +11,12 @@ use serde::{Deserialize, Serialize};
 use store::{Job, Revision};
 use utoipa::ToSchema;
 
-use crate::desk::Desk;
+use crate::loaded::LoadedRevision;
 
 /// A revision.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RevisionView {
-    /// Its id.
+    /// Id of the revision.
     pub id: String,
     /// The one it was made from; null: the first.
     pub parent: Option<String>,
@@ -50,9 +50,9 @@ impl RevisionView {
 /// A job.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct JobView {
-    /// Its id.
+    /// Id of the job.
     pub id: String,
-    /// Its name.
+    /// Name of the job.
     pub name: String,
     /// Rises with every change; whoever changes the job names the version he has seen.
     pub version: i64,
@@ -102,9 +102,9 @@ pub fn unit_word(units: Units) -> &'static str {
 }
 
 /// The unit of a job, also of one that has errors.
-fn units(desk: &Desk) -> &'static str {
-    let written = desk.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
-    match (&desk.texts.opened, written) {
+fn units(loaded: &LoadedRevision) -> &'static str {
+    let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
+    match (&loaded.texts.opened, written) {
         (Some(opened), _) => unit_word(opened.job.units),
         (None, Some("in")) => "in",
         (None, _) => "mm",
@@ -113,29 +113,29 @@ fn units(desk: &Desk) -> &'static str {
 
 impl JobView {
     /// The view of a job read at its head; `older` is an earlier reading whose bay can be shown.
-    pub fn new(job: &Job, desk: &Desk, older: Option<&Desk>) -> JobView {
-        let own = desk.bay();
+    pub fn new(job: &Job, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
+        let own = loaded.bay();
         JobView {
             id: job.id.clone(),
             name: job.name.clone(),
             version: job.version,
             revision: RevisionView::new(&job.head, &job.head.id),
             archived: job.archived,
-            units: units(desk),
+            units: units(loaded),
             can_undo: job.head.parent.is_some(),
             can_redo: job.redo_label.is_some(),
             undo_label: job.head.parent.as_ref().map(|_| job.head.label.clone()),
             redo_label: job.redo_label.clone(),
-            document: desk.texts.tree.clone(),
-            text: desk.texts.text.clone(),
-            documents: desk.documents.keys().cloned().collect(),
-            problems: problems(&desk.texts.problems, &desk.texts.text),
+            document: loaded.texts.tree.clone(),
+            text: loaded.texts.text.clone(),
+            documents: loaded.documents.keys().cloned().collect(),
+            problems: problems(&loaded.texts.problems, &loaded.texts.text),
             bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
             bay: own.or_else(|| older?.bay()).cloned(),
-            routes: desk.routes().cloned(),
-            plan: desk.plan(),
-            plan_stale: desk.texts.stale.clone(),
-            quote: desk.quote().cloned(),
+            routes: loaded.routes().cloned(),
+            plan: loaded.plan(),
+            plan_stale: loaded.texts.stale.clone(),
+            quote: loaded.quote().cloned(),
         }
     }
 }
@@ -171,35 +171,35 @@ impl Figures {
 }
 
 /// Works out the figures of a job's line.
-pub fn figures(desk: &Desk) -> Figures {
-    let routes = desk.routes();
+pub fn figures(loaded: &LoadedRevision) -> Figures {
+    let routes = loaded.routes();
     let met = routes.is_some_and(|r| r.met);
-    let cut = desk.texts.fresh_plan().is_some();
-    let state = match (routes, desk.texts.routes.is_some(), cut) {
-        _ if desk.is_broken => BROKEN,
+    let cut = loaded.texts.fresh_plan().is_some();
+    let state = match (routes, loaded.texts.routes.is_some(), cut) {
+        _ if loaded.is_broken => BROKEN,
         (Some(r), ..) if !r.met => "not met",
         (_, true, true) => "cut",
         (_, true, false) => "routed",
         _ => "measured",
     };
-    let ports = desk.texts.opened.as_ref().map_or(0, |o| o.job.ports.len());
+    let ports = loaded.texts.opened.as_ref().map_or(0, |o| o.job.ports.len());
     Figures {
         state: state.into(),
         met,
         unmet_count: routes.map_or(0, |r| r.unmet.len()),
-        total: desk.quote().map(|q| q.total),
-        currency: desk.quote().map(|q| q.currency.clone()),
-        runs: desk.texts.routes.as_ref().map_or(ports, |r| r.runs.len()),
-        units: units(desk).into(),
+        total: loaded.quote().map(|q| q.total),
+        currency: loaded.quote().map(|q| q.currency.clone()),
+        runs: loaded.texts.routes.as_ref().map_or(ports, |r| r.runs.len()),
+        units: units(loaded).into(),
     }
 }
 
 /// A job in the list.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct Card {
-    /// Its id.
+    /// Id of the job.
     pub id: String,
-    /// Its name.
+    /// Name of the job.
     pub name: String,
     /// `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read.
     pub state: String,
@@ -209,7 +209,7 @@ pub struct Card {
     pub unmet_count: usize,
     /// The quote's total; null: not priced.
     pub total: Option<f64>,
-    /// Its currency.
+    /// Currency of the job.
     pub currency: Option<String>,
     /// Runs, or ports while there are no routes.
     pub runs: usize,
@@ -217,7 +217,7 @@ pub struct Card {
     pub units: String,
     /// When it was last changed, milliseconds since 1970.
     pub updated: i64,
-    /// Its version.
+    /// Version of the job.
     pub version: i64,
     /// Whether it is put away.
     pub archived: bool,

@@ -33,7 +33,7 @@ fn lock<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Sessions {
-    /// Begins a session; what is returned is told only to the one who signed in.
+    /// Begins a session; the token returned goes only to the one who signed in.
     pub fn begin(&self) -> String {
         let mut bytes = [0_u8; 32];
         getrandom::fill(&mut bytes).expect("the system gives random numbers");

@@ -6,10 +6,10 @@ use app::job_texts::Texts;
 use store::{Change, Commit, Job, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
-use crate::cache::{Cache, DeskKey};
-use crate::desk::{Desk, Meshes};
+use crate::cache::{Cache, RevisionKey};
 use crate::errors::{ApiError, ApiResult};
 use crate::job_view::{Card, JobView};
+use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
 use crate::room::Room;
 use crate::session::Sessions;
@@ -63,17 +63,17 @@ impl Shop {
         Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
     }
 
-    /// The job on the desk, read at its head.
-    pub async fn desk(&self, job: &Job) -> ApiResult<Arc<Desk>> {
-        self.desk_at(&job.name, &job.head.id).await
+    /// The job's head revision, read.
+    pub async fn loaded(&self, job: &Job) -> ApiResult<Arc<LoadedRevision>> {
+        self.loaded_at(&job.name, &job.head.id).await
     }
 
-    /// A revision on the desk; `name` is the job's.
-    pub async fn desk_at(&self, name: &str, revision: &str) -> ApiResult<Arc<Desk>> {
+    /// A revision, read; `name` is the job's.
+    pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
         let stock = self.stock().await?;
         let key = (revision.to_string(), hash_of(stock.as_deref().unwrap_or_default().as_bytes()));
-        if let Some(desk) = self.cache.desk(&key) {
-            return Ok(desk);
+        if let Some(loaded) = self.cache.loaded(&key) {
+            return Ok(loaded);
         }
         let reading = Reading {
             name: name.to_string(),
@@ -84,24 +84,24 @@ impl Shop {
             runtime: tokio::runtime::Handle::current(),
             cache: self.cache.clone(),
         };
-        self.work.run(Lane::Read, move |_| reading.desk()).await?
+        self.work.run(Lane::Read, move |_| reading.loaded()).await?
     }
 
-    /// Everything a page is told of a job.
+    /// Everything the page shows of a job.
     pub async fn view(&self, job: Job) -> ApiResult<JobView> {
-        let desk = self.desk(&job).await?;
-        let older = if desk.texts.shown().is_none() { self.last_good(&job).await? } else { None };
-        self.work.run(Lane::Read, move |_| JobView::new(&job, &desk, older.as_deref())).await
+        let loaded = self.loaded(&job).await?;
+        let older = if loaded.texts.shown().is_none() { self.last_good(&job).await? } else { None };
+        self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
     }
 
     /// The newest revision before the head whose job.toml can be read.
-    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<Desk>>> {
+    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<LoadedRevision>>> {
         let mut at = job.head.parent.clone();
         for _ in 0..LOOK_BACK {
             let Some(id) = at else { break };
-            let desk = self.desk_at(&job.name, &id).await?;
-            if desk.texts.shown().is_some() {
-                return Ok(Some(desk));
+            let loaded = self.loaded_at(&job.name, &id).await?;
+            if loaded.texts.shown().is_some() {
+                return Ok(Some(loaded));
             }
             at = self.store.revision(&job.id, &id).await?.parent;
         }
@@ -116,8 +116,8 @@ impl Shop {
         if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
             return Ok(Card::new(job, figures));
         }
-        let desk = self.desk(job).await?;
-        let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&desk)).await?;
+        let loaded = self.loaded(job).await?;
+        let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&loaded)).await?;
         let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
         // Only saves working it out again: the list is there even while nothing can be written.
         let (store, revision) = (self.store.clone(), job.head.id.clone());
@@ -146,17 +146,17 @@ struct Reading {
     name: String,
     revision: String,
     stock: Option<String>,
-    key: DeskKey,
+    key: RevisionKey,
     store: Store,
     runtime: Handle,
     cache: Arc<Cache>,
 }
 
 impl Reading {
-    fn desk(self) -> ApiResult<Arc<Desk>> {
+    fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
         // Another may have read it while this one waited.
-        if let Some(desk) = self.cache.desk(&self.key) {
-            return Ok(desk);
+        if let Some(loaded) = self.cache.loaded(&self.key) {
+            return Ok(loaded);
         }
         let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
         let mut texts = Texts::new();
@@ -174,9 +174,10 @@ impl Reading {
             runtime: self.runtime,
             cache: self.cache.clone(),
         };
-        let desk = Arc::new(Desk::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
-        self.cache.keep_desk(self.key, desk.clone());
-        Ok(desk)
+        let loaded =
+            Arc::new(LoadedRevision::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
+        self.cache.keep_revision(self.key, loaded.clone());
+        Ok(loaded)
     }
 }
 

@@ -15,24 +15,24 @@ const LONGEST_END: Duration = Duration::from_millis(9500);
 const INTERRUPTED: i32 = 130;
 
 /// Waits for the first signal. After it the program ends within ten seconds, whatever it is doing.
-pub async fn asked_to_end() {
-    let (tell, told) = oneshot::channel();
-    let listens = std::thread::Builder::new().name("signals".into()).spawn(move || listen(tell));
+pub async fn shutdown_signal() {
+    let (sender, receiver) = oneshot::channel();
+    let listens = std::thread::Builder::new().name("signals".into()).spawn(move || listen(sender));
     if let Err(why) = listens {
         tracing::warn!("signals cannot be heard: {why}");
     }
-    if told.await.is_err() {
+    if receiver.await.is_err() {
         // Without the means to hear them the server runs until it is killed.
         std::future::pending::<()>().await;
     }
 }
 
-fn listen(tell: oneshot::Sender<()>) {
+fn listen(sender: oneshot::Sender<()>) {
     let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build() else { return };
     runtime.block_on(async move {
         let Ok(mut signals) = Signals::new() else { return };
         signals.next().await;
-        if tell.send(()).is_err() {
+        if sender.send(()).is_err() {
             return;
         }
         tracing::info!("ending; a second signal ends at once");

@@ -51,7 +51,7 @@ pub enum ServeError {
     /// The address.
     #[error("{address} cannot be listened to: {why}")]
     Address {
-        /// Which.
+        /// The address.
         address: SocketAddr,
         /// What the system says.
         why: std::io::Error,

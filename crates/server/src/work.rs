@@ -64,14 +64,14 @@ impl Lane {
 pub struct Stop {
     flag: AtomicBool,
     left: AtomicBool,
-    told: Notify,
+    notify: Notify,
 }
 
 impl Stop {
     /// Asks the work to end soon with what it has.
     pub fn set(&self) {
         self.flag.store(true, Ordering::Relaxed);
-        self.told.notify_waiters();
+        self.notify.notify_waiters();
     }
 
     /// Asks the work to end because its caller has left: nobody waits for the result.
@@ -97,11 +97,11 @@ impl Stop {
 
     /// Waits until it is set.
     async fn wait(&self) {
-        let mut told = std::pin::pin!(self.told.notified());
+        let mut set = std::pin::pin!(self.notify.notified());
         // Registered before the flag is read: a call of `set` in between is not missed.
-        told.as_mut().enable();
+        set.as_mut().enable();
         if !self.is_set() {
-            told.await;
+            set.await;
         }
     }
 }

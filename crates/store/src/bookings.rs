@@ -11,7 +11,7 @@ use crate::seals::{BOOKINGS, SHELF, seal};
 /// A thing on the shelf.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShelfItem {
-    /// Its id.
+    /// Id of the shelf item.
     pub id: String,
     /// What is written on it.
     pub label: String,
@@ -26,9 +26,9 @@ pub struct ShelfItem {
 /// A booking.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Booking {
-    /// Its id.
+    /// Id of the booking.
     pub id: String,
-    /// Its job.
+    /// Job of the booking.
     pub job: String,
     /// The hash of the plan that was booked.
     pub plan: String,

@@ -28,7 +28,7 @@ pub enum StoreError {
     /// Disk, database or another program: it may work again without a restart.
     #[error("{message}")]
     Unwell {
-        /// Which part.
+        /// What is unwell.
         trouble: Trouble,
         /// What is wrong, where, and how to fix it.
         message: String,

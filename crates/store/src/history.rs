@@ -14,7 +14,7 @@ use crate::seals::{REVISIONS, seal};
 /// A revision.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Revision {
-    /// Its id.
+    /// Id of the revision.
     pub id: String,
     /// The one it was made from.
     pub parent: Option<String>,

@@ -12,9 +12,9 @@ use crate::seals::{JOBS, REVISIONS, seal};
 /// A job as it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Job {
-    /// Its id.
+    /// Id of the job.
     pub id: String,
-    /// Its name.
+    /// Name of the job.
     pub name: String,
     /// Rises with every move of the head, and when it is renamed or put away.
     pub version: i64,

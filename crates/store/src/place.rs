@@ -31,7 +31,7 @@ const PARAMETERS: [&str; 19] = [
     "options[...]",
 ];
 
-/// Which database.
+/// Where the database is.
 #[derive(Clone, PartialEq, Eq)]
 pub enum Place {
     /// A file of SQLite, created when it is missing.

@@ -13,7 +13,7 @@ use tokio_stream::StreamExt as _;
 /// A table whose rows have a seal.
 #[derive(Debug)]
 pub(crate) struct Table {
-    /// Its name.
+    /// Name of the table.
     pub name: &'static str,
     /// The columns that name a row, all of text.
     pub key: &'static [&'static str],

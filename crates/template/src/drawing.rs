@@ -40,7 +40,7 @@ impl Layer {
 /// A vertex of a polyline and how it goes on to the next.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Vertex {
-    /// Where.
+    /// The place.
     pub at: Vec2,
     /// Tangent of a quarter of the arc's angle to the next vertex, positive when that arc turns
     /// counter-clockwise; 0: a straight line.
@@ -59,7 +59,7 @@ pub enum Shape {
     },
     /// An arc of a circle.
     Arc {
-        /// Its centre.
+        /// Centre of the shape.
         centre: Vec2,
         /// Its radius, mm.
         radius: f64,
@@ -70,7 +70,7 @@ pub enum Shape {
     },
     /// A whole circle.
     Circle {
-        /// Its centre.
+        /// Centre of the shape.
         centre: Vec2,
         /// Its radius, mm.
         radius: f64,
@@ -218,7 +218,7 @@ pub struct Path {
 pub enum Align {
     /// Its left end.
     Left,
-    /// Its middle.
+    /// Centred on the point.
     Middle,
     /// Its right end.
     Right,
@@ -252,9 +252,9 @@ pub struct Drawing {
     pub notes: Vec<String>,
     /// A table of its measures, heads first; empty without one.
     pub table: Vec<Vec<String>>,
-    /// Its lines.
+    /// Lines of the drawing.
     pub paths: Vec<Path>,
-    /// Its words.
+    /// Words of the drawing.
     pub texts: Vec<Text>,
 }
 

@@ -5,7 +5,7 @@
 pub enum DrawingError {
     /// A measure that must be above 0 and is not, or is no number.
     NotPositive {
-        /// Which.
+        /// The measure.
         what: &'static str,
         /// Its value, mm.
         value: f64,
@@ -56,7 +56,7 @@ pub enum DrawingError {
     },
     /// An angle out of its range.
     Angle {
-        /// Which.
+        /// The measure.
         what: &'static str,
         /// Its value, degrees.
         degrees: f64,
@@ -67,7 +67,7 @@ pub enum DrawingError {
     },
     /// Too few tubes, segments or the like.
     TooFew {
-        /// What of.
+        /// The measure.
         what: &'static str,
         /// How many.
         count: usize,

@@ -22,7 +22,7 @@ pub struct Port {
     pub number: u32,
     /// Its centre, mm.
     pub at: Vec2,
-    /// Its shape.
+    /// Shape of the port.
     pub opening: OpeningShape,
     /// How far it is turned counter-clockwise, rad.
     pub turn: f64,
@@ -40,13 +40,13 @@ pub struct Hole {
 /// A flange.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Flange {
-    /// Its name.
+    /// Name of the flange.
     pub name: String,
     /// Thickness of the plate, mm.
     pub thickness: f64,
     /// Metal around openings and holes, mm.
     pub rim: f64,
-    /// Its openings.
+    /// Openings of the flange.
     pub ports: Vec<Port>,
     /// Its bolt holes.
     pub holes: Vec<Hole>,

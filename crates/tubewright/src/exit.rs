@@ -1,4 +1,4 @@
-//! How a command ends: its exit code, what it says, and what happens when the fault is ours.
+//! How a command ends: its exit code, its messages, and what happens on a bug of our own.
 
 use std::io::Write;
 use std::panic::{AssertUnwindSafe, catch_unwind, set_hook};
@@ -35,8 +35,8 @@ impl From<Problems> for Failure {
     }
 }
 
-/// Exit code for a fault of our own.
-const FAULT: u8 = 3;
+/// Exit code for a bug in Tubewright.
+const BUG: u8 = 3;
 
 /// The exit code of a command's result, after saying what went wrong: on standard error for people,
 /// as one JSON object on standard output when `json`.
@@ -59,7 +59,7 @@ pub fn finish(result: Result<Outcome, Failure>, json: bool) -> ExitCode {
             if json {
                 print(&object.to_string());
             }
-            say(&text);
+            eprint_line(&text);
             ExitCode::from(2)
         }
     }
@@ -75,22 +75,22 @@ pub fn not_cut(why: &str, json: bool) -> Outcome {
     if json {
         print(&serde_json::json!({"format": 1, "met": false, "unmet": [why]}).to_string());
     }
-    say(&format!("the tubes cannot be cut from this stock: {why}"));
+    eprint_line(&format!("the tubes cannot be cut from this stock: {why}"));
     Outcome::Unmet
 }
 
-/// Runs the program; a panic, which is our own fault, becomes a plain message and exit code 3.
-pub fn guarded(program: impl FnOnce() -> ExitCode) -> ExitCode {
+/// Runs the program; a panic, which is a bug, becomes a plain message and exit code 3.
+pub fn catch_panics(program: impl FnOnce() -> ExitCode) -> ExitCode {
     set_hook(Box::new(|info| {
         let what = info.payload().downcast_ref::<&str>().map(|s| (*s).to_string());
         let what = what.or_else(|| info.payload().downcast_ref::<String>().cloned()).unwrap_or_default();
         let place = info.location().map(|l| format!(" ({}:{})", l.file(), l.line())).unwrap_or_default();
-        say(&format!(
-            "error: this is a fault of tubewright itself, not of the job: {what}{place}\n\
-             Files that were there before are as they were. Please report it with the job that caused it."
+        eprint_line(&format!(
+            "error: bug in Tubewright, not in your job: {what}{place}\n\
+             Existing files are unchanged. Please report it with the job that caused it."
         ));
     }));
-    catch_unwind(AssertUnwindSafe(program)).unwrap_or(ExitCode::from(FAULT))
+    catch_unwind(AssertUnwindSafe(program)).unwrap_or(ExitCode::from(BUG))
 }
 
 /// Prints a text and a line end on standard output; a reader that has gone away is no fault.
@@ -99,13 +99,13 @@ pub fn print(text: &str) {
 }
 
 /// Prints a text and a line end on standard error.
-pub fn say(text: &str) {
+pub fn eprint_line(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{}", text.trim_end_matches('\n'));
 }
 
 /// Says every list of warnings that is not empty.
-pub fn say_all(warnings: &[&Problems]) {
+pub fn eprint_problems(warnings: &[&Problems]) {
     for problems in warnings.iter().filter(|p| !p.0.is_empty()) {
-        say(&problems.to_string());
+        eprint_line(&problems.to_string());
     }
 }

@@ -47,7 +47,7 @@ enum Command {
 }
 
 fn main() -> ExitCode {
-    exit::guarded(|| match Cli::parse().command {
+    exit::catch_panics(|| match Cli::parse().command {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
         Command::Size(args) => exit::finish(cli::size::run(&args), args.json),

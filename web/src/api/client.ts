@@ -11,7 +11,7 @@ export interface Refusal {
   problems?: Problem[];
   /** Of a conflict: what the job is at. */
   current?: { version: number; label: string; made: number };
-  /** Of a fault of the program: what it is called in the log. */
+  /** Of a bug in Tubewright: its name in the log. */
   id?: string;
 }
 

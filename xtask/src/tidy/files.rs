@@ -30,7 +30,7 @@ const IMPURE: [&str; 9] = [
 pub struct Source {
     /// Its path from the root, with `/`.
     pub name: String,
-    /// Its text.
+    /// Text of the file.
     pub text: String,
 }
 

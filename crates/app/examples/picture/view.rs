@@ -49,7 +49,7 @@ pub struct Facet {
     pub depth: f64,
     /// Its corners, px.
     pub corners: Vec<[f64; 2]>,
-    /// Its colour.
+    /// Colour of the facet.
     pub fill: String,
 }
 

@@ -34,7 +34,7 @@ pub struct BayView {
 /// A port.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct PortView {
-    /// Its cylinder.
+    /// Cylinder of the port.
     pub cylinder: u32,
     /// Centre at the flange face.
     pub at: [f64; 3],
@@ -49,7 +49,7 @@ pub struct PortView {
 /// A collector.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CollectorView {
-    /// Its name.
+    /// Name of the collector.
     pub name: String,
     /// Centre of the inlet plane.
     pub at: [f64; 3],
@@ -59,7 +59,7 @@ pub struct CollectorView {
     pub up: [f64; 3],
     /// Outside diameter of the tubes that enter, mm.
     pub od: f64,
-    /// Its inlets.
+    /// Inlets of the collector.
     pub inlets: Vec<InletView>,
     /// Least straight length entering it, mm.
     pub stub: f64,
@@ -72,16 +72,16 @@ pub struct CollectorView {
 pub struct InletView {
     /// From 1.
     pub number: usize,
-    /// Its centre.
+    /// Centre of the inlet.
     pub at: [f64; 3],
 }
 
 /// A keep-out.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct KeepoutView {
-    /// Its name.
+    /// Name of the obstacle.
     pub name: String,
-    /// Its shape.
+    /// Shape of the obstacle.
     pub shape: ShapeView,
     /// Gap to keep, mm.
     pub clearance: f64,
@@ -105,7 +105,7 @@ pub enum ShapeView {
         center: [f64; 3],
         /// Whole lengths along its axes, mm.
         size: [f64; 3],
-        /// Its axes.
+        /// Axes of the shape.
         axes: [[f64; 3]; 3],
     },
     /// A cylinder with flat ends.

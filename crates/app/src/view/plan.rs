@@ -36,7 +36,7 @@ pub struct PlanView {
 /// A line of what is taken.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StockLineView {
-    /// Its name.
+    /// Name of the stock line.
     pub item: String,
     /// How many.
     pub count: u32,
@@ -57,7 +57,7 @@ pub struct ItemView {
     pub from_shelf: bool,
     /// Outside diameter, mm.
     pub od: f64,
-    /// Its shape.
+    /// Shape of the item.
     pub shape: ItemShapeView,
     /// Its price, money.
     pub price: f64,
@@ -145,7 +145,7 @@ pub struct PieceView {
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,
-    /// Its item.
+    /// The item that the piece is cut from.
     pub item: String,
     /// The stretch of the item's centreline, mm.
     pub at: [f64; 2],

@@ -80,7 +80,7 @@ pub struct ExtraView {
 pub struct QuoteLineView {
     /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
     pub group: &'static str,
-    /// What.
+    /// What the line is for.
     pub what: String,
     /// How the quantity came about; may be empty.
     pub basis: String,

@@ -1,7 +1,7 @@
 //! Routes with their figures, and what they miss.
 
 use cutplan::CutPlan;
-use job::model::{Job, LengthWish};
+use job::model::{Job, LengthTarget};
 use job::routes::{Routes, RunId};
 use route::clearance::{Clearance, Other};
 use route::judge::{Judged, judge};
@@ -36,7 +36,7 @@ pub struct RoutesView {
 /// A collector that was moved.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StandsView {
-    /// Its name.
+    /// Name of the collector.
     pub name: String,
     /// Centre of the inlet plane.
     pub at: [f64; 3],
@@ -93,7 +93,7 @@ pub struct RunView {
     pub nearest_keepout: Option<String>,
     /// Where that is along the run.
     pub gap_to_keepouts_at_mm: Option<f64>,
-    /// Its centreline.
+    /// Centreline of the run.
     pub line: LineView,
     /// Its straights and bends.
     pub elements: Vec<ElementView>,
@@ -104,7 +104,7 @@ pub struct RunView {
 }
 
 /// What a run is asked to be long.
-fn wish<'a>(job: &'a Job, run: &RunId) -> &'a LengthWish {
+fn wish<'a>(job: &'a Job, run: &RunId) -> &'a LengthTarget {
     match run {
         RunId::Primary { .. } => &job.primary.length,
         RunId::Secondary { .. } => &job.secondary.length,

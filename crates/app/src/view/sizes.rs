@@ -29,7 +29,7 @@ pub struct RuleView {
     pub of: String,
     /// The collector, where it sizes one.
     pub collector: Option<String>,
-    /// Its name.
+    /// Name of the rule.
     pub rule: String,
     /// Least value.
     pub low_mm: f64,
@@ -55,7 +55,7 @@ pub struct GapsView {
 /// The order around a collector.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CollectorOrderView {
-    /// Its name.
+    /// Name of the collector.
     pub collector: String,
     /// Its cylinders around the inlets.
     pub around: GapsView,

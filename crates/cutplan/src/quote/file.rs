@@ -44,7 +44,7 @@ pub struct QuoteFile {
 pub struct LineFile {
     /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
     pub group: &'static str,
-    /// What.
+    /// What the line is for.
     pub what: String,
     /// How the quantity came about.
     #[serde(skip_serializing_if = "String::is_empty")]

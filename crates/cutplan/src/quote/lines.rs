@@ -51,7 +51,7 @@ impl Group {
 pub struct QuoteLine {
     /// What it is for.
     pub group: Group,
-    /// What.
+    /// What the line is for.
     pub what: String,
     /// How the quantity came about; empty when it is plain.
     pub basis: String,

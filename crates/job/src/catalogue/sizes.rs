@@ -18,7 +18,7 @@ pub struct TubeItem {
 /// A tube gauge (BWG).
 #[derive(Debug, Clone, PartialEq)]
 pub struct GaugeItem {
-    /// Its number.
+    /// Gauge number.
     pub gauge: u32,
     /// The wall, mm.
     pub wall: f64,

@@ -10,7 +10,7 @@ pub struct Table {
     pub title: &'static str,
     /// What it is, one sentence.
     pub doc: &'static str,
-    /// Its keys.
+    /// Keys of the table.
     pub keys: &'static [Key],
 }
 

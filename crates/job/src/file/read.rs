@@ -31,7 +31,7 @@ const ELBOWS: [&str; 5] = ["LR 90", "SR 90", "LR 45", "LR 180", "SR 180"];
 
 /// Reads one file.
 pub struct Reader<'s> {
-    /// Its text.
+    /// The text that is read.
     pub source: &'s Source,
     /// Unit of bare numbers that are lengths.
     pub units: Units,

@@ -15,7 +15,7 @@ pub struct Gaps {
 /// What the order says of one collector.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CollectorFiring {
-    /// Its name.
+    /// Name of the collector.
     pub collector: String,
     /// Its cylinders in the order for its inlets, either way round, and their gaps.
     pub around: Gaps,

@@ -44,7 +44,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     ];
     let [width, _] = papers.paper.room(false);
     let picture = picture(papers, 0.52 * (width - 5.0));
-    sheet.blocks.push(Block::Beside(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
+    sheet.blocks.push(Block::JobExtras(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
     sheet.blocks.push(Block::Heading("What you get".into()));
     sheet.blocks.push(Block::Points(scope(papers)));
     for paragraph in papers.terms.split("\n\n").map(str::trim).filter(|p| !p.is_empty()) {

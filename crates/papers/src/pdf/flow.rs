@@ -181,7 +181,7 @@ impl<'a, 't> Flow<'a, 't> {
             Block::Points(items) => self.list(items, false, column, spot),
             Block::Table(given) => table::set(self, given, column, spot),
             Block::Drawing(drawing) => self.drawing(drawing, column, spot),
-            Block::Beside(columns) => self.beside(columns, column, spot),
+            Block::JobExtras(columns) => self.beside(columns, column, spot),
             Block::Blanks(items) => self.blanks(items, column, spot),
             Block::Room(height) => Spot { y: spot.y + height, ..spot },
         }

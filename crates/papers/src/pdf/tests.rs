@@ -112,7 +112,7 @@ fn a_heading_goes_with_what_it_heads() {
 fn columns_side_by_side_begin_on_one_line() {
     let text = |text: &str| Block::Text(Look::Plain, text.into());
     let columns = vec![(1.0, vec![text("left"), text("left below")]), (2.0, vec![text("right")])];
-    let pages = lines(&sheet(vec![text("above"), Block::Beside(columns), text("after")]));
+    let pages = lines(&sheet(vec![text("above"), Block::JobExtras(columns), text("after")]));
     let at = |text: &str| pages[0].iter().find(|l| l.0 == text).unwrap().1;
     assert!((at("left") - at("right")).abs() < 1e-9);
     assert!(at("after") > at("left below") && at("left below") > at("left"));
@@ -234,7 +234,7 @@ fn what_cannot_be_drawn_is_passed_over() {
         Block::Text(Look::Plain, marked),
         Block::Text(Look::Plain, String::new()),
         Block::Table(Table::new(vec![Column::left("head")])),
-        Block::Beside(Vec::new()),
+        Block::JobExtras(Vec::new()),
         Block::Blanks(vec!["only one".into()]),
         Block::Heading("last".into()),
     ];

@@ -41,9 +41,9 @@ pub enum Dash {
 pub struct Stroke {
     /// Its width, mm.
     pub width: f64,
-    /// Its ink.
+    /// Ink of the stroke.
     pub ink: Ink,
-    /// Its pattern.
+    /// Pattern of the stroke.
     pub dash: Dash,
 }
 
@@ -107,7 +107,7 @@ pub enum Weight {
 pub struct Text {
     /// Where, mm.
     pub at: Point,
-    /// What.
+    /// The text.
     pub text: String,
     /// Height of its letters (of the type), mm.
     pub size: f64,
@@ -117,7 +117,7 @@ pub struct Text {
     pub turn: f64,
     /// How heavy.
     pub weight: Weight,
-    /// Its ink.
+    /// Ink of the text.
     pub ink: Ink,
     /// Whether paper is laid under it, so that lines do not run through it.
     pub over: bool,
@@ -128,7 +128,7 @@ pub struct Text {
 pub enum Mark {
     /// A path, stroked and filled.
     Path {
-        /// Its steps.
+        /// Steps of the path.
         steps: Vec<Step>,
         /// The pen.
         stroke: Option<Stroke>,

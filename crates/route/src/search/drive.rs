@@ -51,7 +51,7 @@ const NEARER: f64 = 0.8;
 const FAR: f64 = 15.0;
 
 /// Nearest answers that tell which runs are in one another's way.
-const TELLING: usize = 4;
+const BLAMED_ANSWERS: usize = 4;
 
 /// How much worse than the best a repaired pick may be for the sweep to walk from it, in bends.
 const SWEEP_LIMIT: f64 = 4.0;
@@ -97,8 +97,8 @@ pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 /// Searches for routes.
 pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
-    let mut course = Course { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
-    let mut pool = helping(problem, &state, settings, FEW);
+    let mut course = SearchRun { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
+    let mut pool = initial_pool(problem, &state, settings, FEW);
     let mut stuck = blocked(problem, &pool);
     if stuck.is_empty() || settings.hopeless() {
         let mut picks = Picks::new(problem, &state, &pool, settings.seed);
@@ -115,13 +115,13 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
     if settings.stopped() {
         return Found { candidates: course.elite, pool, assignable: true };
     }
-    pool.merge(helping(problem, &state, Settings { seed: settings.seed + REST_SEED, ..settings }, REST));
-    stuck.retain(|&r| !pool.finds_a_way(r));
+    pool.merge(initial_pool(problem, &state, Settings { seed: settings.seed + REST_SEED, ..settings }, REST));
+    stuck.retain(|&r| !pool.has_clean_route(r));
     if settings.pools > 1 {
         // One run without a way is enough for the job not to be met.
         while let Some(&run) = stuck.first().filter(|_| !settings.stopped()) {
             pool.merge(build(problem, &state, larger(settings, 1), &aims(problem, &pool), Some(&[run])));
-            if !pool.finds_a_way(run) {
+            if !pool.has_clean_route(run) {
                 break;
             }
             stuck.remove(0);
@@ -139,7 +139,7 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
         }
         if attempt > 0 {
             let more = larger(settings, attempt as u64);
-            pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.in_trouble())));
+            pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.worst_runs())));
         }
         let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
         if course.verdict == Verdict::Rejected {
@@ -161,8 +161,8 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
 pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
     let pool = Pool::empty(problem);
     let mut course =
-        Course { problem, settings, elite: vec![start], tries: AT_A_TIME, verdict: Verdict::Rejected, tell };
-    course.tell_new();
+        SearchRun { problem, settings, elite: vec![start], tries: AT_A_TIME, verdict: Verdict::Rejected, tell };
+    course.verify_best();
     for epoch in 0..settings.rounds as u64 {
         if course.verdict != Verdict::Rejected || settings.stopped() {
             break;
@@ -171,7 +171,7 @@ pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell
         course.walk(&mut lanes, &pool, STEPS / 4, 0.3);
         course.elite.extend(lanes.into_iter().map(|l| l.best));
         rank(&mut course.elite);
-        course.tell_new();
+        course.verify_best();
     }
     course.elite
 }
@@ -182,7 +182,7 @@ fn blocked(problem: &Problem, pool: &Pool) -> Vec<usize> {
 }
 
 /// A search on its way.
-struct Course<'a> {
+struct SearchRun<'a> {
     problem: &'a Problem,
     settings: Settings<'a>,
     elite: Vec<Candidate>,
@@ -192,7 +192,7 @@ struct Course<'a> {
     tell: TellHeld<'a>,
 }
 
-impl Course<'_> {
+impl SearchRun<'_> {
     /// Repairs the next picks and tells of what holds; false when there are none left or it is to end.
     fn round(&mut self, picks: &mut Picks) -> bool {
         let states = picks.take(ROUND);
@@ -201,7 +201,7 @@ impl Course<'_> {
         }
         self.elite.extend(repaired(self.problem, states, self.settings.room));
         rank(&mut self.elite);
-        self.tell_new();
+        self.verify_best();
         true
     }
 
@@ -218,7 +218,7 @@ impl Course<'_> {
                 self.walk(&mut lanes, pool, STEPS / 2, 0.3);
                 self.elite.extend(lanes.into_iter().map(|l| l.best));
                 rank(&mut self.elite);
-                self.tell_new();
+                self.verify_best();
                 if self.verdict != Verdict::Rejected {
                     return;
                 }
@@ -250,7 +250,7 @@ impl Course<'_> {
                 self.elite.extend(lane.seen);
             }
             rank(&mut self.elite);
-            self.tell_new();
+            self.verify_best();
         }
     }
 
@@ -280,7 +280,7 @@ impl Course<'_> {
             idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
             if best.as_ref().is_none_or(|b| leader.beats(b)) {
                 self.elite.insert(0, leader.clone());
-                self.tell_new();
+                self.verify_best();
                 best = Some(leader.clone());
             }
             // The lane farthest behind takes over the leader's place.
@@ -297,8 +297,8 @@ impl Course<'_> {
     }
 
     /// The runs that miss most in one of the nearest answers; all where none says which.
-    fn in_trouble(&self) -> Vec<usize> {
-        let missed = self.elite.iter().take(TELLING).filter_map(|c| c.missed).flat_map(|m| m.runs());
+    fn worst_runs(&self) -> Vec<usize> {
+        let missed = self.elite.iter().take(BLAMED_ANSWERS).filter_map(|c| c.missed).flat_map(|m| m.runs());
         let mut runs: Vec<usize> = missed.filter(|&r| self.problem.runs[r].locked.is_none()).collect();
         runs.sort_unstable();
         runs.dedup();
@@ -326,7 +326,7 @@ impl Course<'_> {
     }
 
     /// Looks closer at the best candidates that seem to hold, until one does; those that do not are known to miss.
-    fn tell_new(&mut self) {
+    fn verify_best(&mut self) {
         if self.settings.hopeless() {
             return;
         }
@@ -369,11 +369,11 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
 }
 
 /// Whether each of `runs` finds a way alone.
-pub fn finds_ways(problem: &Problem, settings: Settings, runs: &[usize]) -> bool {
+pub fn have_clean_routes(problem: &Problem, settings: Settings, runs: &[usize]) -> bool {
     let none = vec![None; problem.runs.len()];
     let settings = PoolSettings { seed: settings.seed, starts: FEW, most_bends: 4, stop: settings.stop };
     let state = blank(problem);
-    runs.iter().all(|&r| build(problem, &state, settings, &none, Some(&[r])).finds_a_way(r))
+    runs.iter().all(|&r| build(problem, &state, settings, &none, Some(&[r])).has_clean_route(r))
 }
 
 /// A larger pool with starts of its own.
@@ -382,7 +382,7 @@ fn larger(settings: Settings<'_>, number: u64) -> PoolSettings<'_> {
 }
 
 /// A helping of the pool, with longer routes as well where lengths must be even without a target.
-fn helping(problem: &Problem, state: &State, settings: Settings, starts: usize) -> Pool {
+fn initial_pool(problem: &Problem, state: &State, settings: Settings, starts: usize) -> Pool {
     let none = vec![None; problem.runs.len()];
     let first = PoolSettings { seed: settings.seed, starts, most_bends: 4, stop: settings.stop };
     let mut pool = build(problem, state, first, &none, None);

@@ -44,7 +44,7 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
                 continue;
             }
         }
-        let (worst, _) = to_the_letter(problem, &state);
+        let (worst, _) = strict_miss(problem, &state);
         if worst <= ROUNDING {
             let score = score(problem, &state);
             return Ok(Candidate { state, score, worst: 0.0, missed: None });
@@ -55,7 +55,7 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
 }
 
 /// The largest miss of a state by the words of the job, mm, and which requirement it is.
-pub fn to_the_letter(problem: &Problem, state: &State) -> (f64, Option<Tag>) {
+pub fn strict_miss(problem: &Problem, state: &State) -> (f64, Option<Tag>) {
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };
     let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, spared: 0.0, step: LAST_LOOK, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);

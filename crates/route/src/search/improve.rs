@@ -38,7 +38,7 @@ pub const IMPROVING: f64 = 0.4;
 pub struct Candidate {
     /// The state.
     pub state: State,
-    /// Its score.
+    /// Score of the candidate.
     pub score: f64,
     /// Its largest miss, mm; 0 when every requirement holds on the points looked at.
     pub worst: f64,

@@ -25,7 +25,7 @@ const KEPT: usize = 12;
 pub struct Entry {
     /// The run.
     pub run: usize,
-    /// Its state.
+    /// State of the run.
     pub rs: RunState,
     /// Its score alone.
     pub score: f64,
@@ -123,7 +123,7 @@ impl Pool {
     }
 
     /// Whether run `run` has a clean route to any end.
-    pub fn finds_a_way(&self, run: usize) -> bool {
+    pub fn has_clean_route(&self, run: usize) -> bool {
         (0..self.rows[run].len()).any(|end| self.clean(run, end))
     }
 

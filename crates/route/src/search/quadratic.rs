@@ -7,7 +7,7 @@ use super::solver::cholesky;
 /// One linear condition `a . x + c <= 0`, or `= 0`.
 #[derive(Debug, Clone, Copy)]
 pub struct Condition<'a> {
-    /// Its gradient.
+    /// Gradient of the condition.
     pub a: &'a [f64],
     /// Its value at 0.
     pub c: f64,

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::drive::{Found, blank, search, search_near};
 use super::evaluate::Kind;
-use super::finish::{POLISH, finish, routes, to_the_letter, whole};
+use super::finish::{POLISH, finish, routes, strict_miss, whole};
 use super::improve::Candidate;
 use super::path::Path;
 use super::polish::close;
@@ -119,7 +119,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
             [closed, candidate.state.clone()]
         })
         .map(|state| {
-            let (worst, missed) = to_the_letter(problem, &state);
+            let (worst, missed) = strict_miss(problem, &state);
             Candidate { score: score(problem, &state), state, worst, missed }
         })
         .collect();
@@ -152,7 +152,7 @@ pub fn miss_near(problem: &Problem, last: &Routes, settings: Settings) -> Option
         met = true;
         false
     });
-    let left = || reached.first().map_or(f64::INFINITY, |c| to_the_letter(problem, &c.state).0);
+    let left = || reached.first().map_or(f64::INFINITY, |c| strict_miss(problem, &c.state).0);
     Some(if met { 0.0 } else { left() })
 }
 

@@ -7,11 +7,11 @@ fn v(x: f64, y: f64, z: f64) -> Vec3 {
     Vec3::new(x, y, z)
 }
 
-fn blank(name: &str, od: f64, wall: f64, wish: LengthWish, clrs: &[f64], legs: f64) -> Job {
+fn blank(name: &str, od: f64, wall: f64, wish: LengthTarget, clrs: &[f64], legs: f64) -> Job {
     let tube = Tube { od, wall, material: "304".into(), nominal: None };
     let spec = RunSpec { tube, length: wish };
     let even =
-        RunSpec { tube: spec.tube.clone(), length: LengthWish { target: None, tolerance: f64::INFINITY, ..wish } };
+        RunSpec { tube: spec.tube.clone(), length: LengthTarget { target: None, tolerance: f64::INFINITY, ..wish } };
     let bends = clrs
         .iter()
         .map(|&clr| BendStock {
@@ -86,7 +86,7 @@ fn head(mut keepout: Keepout) -> Keepout {
 
 /// An inline four into one collector behind it, with a steering shaft and a frame rail.
 pub fn inline_four(variant: u32) -> Job {
-    let wish = LengthWish { target: Some(800.0), tolerance: 1.0, objective: Objective::Even };
+    let wish = LengthTarget { target: Some(800.0), tolerance: 1.0, objective: Objective::Even };
     let mut job = blank("inline four", 44.45, 1.65, wish, &[66.675, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..4 {
@@ -104,7 +104,7 @@ pub fn inline_four(variant: u32) -> Job {
 
 /// One bank of a V8 with a collector below and behind.
 pub fn v8_bank(variant: u32) -> Job {
-    let wish = LengthWish { target: Some(850.0), tolerance: 1.0, objective: Objective::Even };
+    let wish = LengthTarget { target: Some(850.0), tolerance: 1.0, objective: Objective::Even };
     let mut job = blank("v8 bank", 47.6, 1.65, wish, &[63.5, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..4 {
@@ -127,7 +127,7 @@ pub fn v8_bank(variant: u32) -> Job {
 
 /// An inline six into two three-into-one collectors.
 pub fn inline_six(variant: u32) -> Job {
-    let wish = LengthWish { target: Some(830.0), tolerance: 1.0, objective: Objective::Even };
+    let wish = LengthTarget { target: Some(830.0), tolerance: 1.0, objective: Objective::Even };
     let mut job = blank("inline six", 41.3, 1.65, wish, &[57.15, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..6 {
@@ -147,7 +147,7 @@ pub fn inline_six(variant: u32) -> Job {
 
 /// A short manifold of an inline four to a turbo above.
 pub fn turbo(variant: u32) -> Job {
-    let wish = LengthWish { target: None, tolerance: 60.0, objective: Objective::Even };
+    let wish = LengthTarget { target: None, tolerance: 60.0, objective: Objective::Even };
     let mut job = blank("turbo", 42.2, 2.77, wish, &[47.625], 0.0);
     let w = f64::from(variant);
     for i in 0..4 {
@@ -166,9 +166,9 @@ pub fn turbo(variant: u32) -> Job {
 pub fn four_two_one(variant: u32) -> Job {
     let mut job = inline_four(variant);
     job.name = "four-two-one".into();
-    job.primary.length = LengthWish { target: Some(580.0), tolerance: 2.0, objective: Objective::Even };
+    job.primary.length = LengthTarget { target: Some(580.0), tolerance: 2.0, objective: Objective::Even };
     job.secondary.tube.od = 50.8;
-    job.secondary.length = LengthWish { target: Some(560.0), tolerance: 5.0, objective: Objective::Even };
+    job.secondary.length = LengthTarget { target: Some(560.0), tolerance: 5.0, objective: Objective::Even };
     job.tail.tube.od = 63.5;
     for (od, clr) in [(50.8, 76.2), (63.5, 95.25)] {
         let mut bend = job.stock.bends[0].clone();

@@ -18,9 +18,9 @@ use crate::shop::SharedShop;
 /// A booking.
 #[derive(Serialize, ToSchema)]
 pub struct BookingView {
-    /// Its id.
+    /// Id of the booking.
     id: String,
-    /// Its job.
+    /// Job of the booking.
     job: String,
     /// Hash of the plan that was booked.
     plan: String,
@@ -49,7 +49,7 @@ pub struct BookingList {
 /// That a booking was undone.
 #[derive(Serialize, ToSchema)]
 pub struct Unbooked {
-    /// Its id.
+    /// Id of the booking that was undone.
     booking: String,
 }
 
@@ -67,11 +67,11 @@ pub async fn book(
     Json(at): Json<AtVersion>,
 ) -> ApiResult<impl IntoResponse> {
     let job = shop.job_at(&id, at.version).await?;
-    let desk = shop.desk(&job).await?;
+    let loaded = shop.loaded(&job).await?;
     let nothing = || ApiError::refused("there is no cut plan of these routes and this stock").hint("cut the job first");
-    let plan = desk.plan_hash().ok_or_else(nothing)?.to_string();
-    let (opened, found) = desk.texts.opened.as_ref().zip(desk.texts.fresh_plan()).ok_or_else(nothing)?;
-    let takes = taken(&opened.job, found, &desk.texts.shelf);
+    let plan = loaded.plan_hash().ok_or_else(nothing)?.to_string();
+    let (opened, found) = loaded.texts.opened.as_ref().zip(loaded.texts.fresh_plan()).ok_or_else(nothing)?;
+    let takes = taken(&opened.job, found, &loaded.texts.shelf);
     let mut leaves = Vec::new();
     for (label, thing) in left(&opened.job, found) {
         leaves.push((label, serde_json::to_string(&thing).map_err(|e| ApiError::fault(&e))?));

@@ -17,18 +17,18 @@ use store::{Change, Job};
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
-use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
+use crate::events::{EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
+use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::told::{Begun, Teller, ToldEvent, told};
 use crate::work::{Lane, Stop, Task};
 
 /// How to cut.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct CutWish {
+pub struct CutRequest {
     /// The version that was seen.
     version: i64,
     /// Whether the shop's shelf is used.
@@ -76,8 +76,8 @@ struct Ready {
 }
 
 impl Ready {
-    fn new(desk: &Desk, shelf: Vec<Offered>) -> ApiResult<Ready> {
-        let texts = &desk.texts;
+    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<Ready> {
+        let texts = &loaded.texts;
         let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
         let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems))?;
         let routes = texts.routes.clone();
@@ -92,19 +92,19 @@ impl Ready {
     }
 
     /// The plan and the shelf that it was made with, as they are kept.
-    fn cut(&self, stop: &Stop, teller: &Teller) -> ApiResult<Vec<Change>> {
+    fn cut(&self, stop: &Stop, events: &EventSender) -> ApiResult<Vec<Change>> {
         let begun = Instant::now();
         let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
             let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
-            if !teller.tell("better", &better) {
+            if !events.send("better", &better) {
                 stop.leave();
             }
         });
         let report = cut_job(&self.job, &self.routes, &CutSettings::default(), &mut monitor);
         let refused = |e: CutError| {
             let why = wording::cut(&e, self.job.units);
-            ApiError::senseless(format!("the tubes cannot be cut from this stock: {why}"))
+            ApiError::unprocessable(format!("the tubes cannot be cut from this stock: {why}"))
         };
         let report = report.map_err(refused)?;
         let plan = plan_text(&report.plan).map_err(|e| ApiError::fault(&e))?;
@@ -122,36 +122,36 @@ impl Ready {
 /// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
 /// is kept. When its caller leaves it is stopped and nothing is kept.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
-    request_body = CutWish, responses((status = 200, body = ToldEvent, content_type = "text/event-stream"), Refusals))]
+    request_body = CutRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn cut(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Json(wish): Json<CutWish>,
+    Json(request): Json<CutRequest>,
 ) -> ApiResult<Sse<impl Stream<Item = Result<Event, Infallible>>>> {
-    let job = shop.job_at(&id, wish.version).await?;
-    let desk = shop.desk(&job).await?;
-    let shelf = if wish.shelf { shelf_now(&shop).await? } else { Vec::new() };
-    let ready = Ready::new(&desk, shelf)?;
+    let job = shop.job_at(&id, request.version).await?;
+    let loaded = shop.loaded(&job).await?;
+    let shelf = if request.shelf { shelf_now(&shop).await? } else { Vec::new() };
+    let ready = Ready::new(&loaded, shelf)?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
-    let (teller, answer) = told(task.stop());
-    teller.tell("begun", &Begun { search: task.name() });
+    let (events, answer) = event_stream(task.stop());
+    events.send("begun", &Started { search: task.name() });
     tokio::spawn(async move {
-        match keep(&shop, &job, ready, task, teller.clone()).await {
+        match keep(&shop, &job, ready, task, events.clone()).await {
             Ok(Some(job)) => {
-                teller.tell("done", &CutDone { job });
+                events.send("done", &CutDone { job });
             }
             // Nobody is there to hear of it.
             Ok(None) => {}
-            Err(error) => teller.failed(error),
+            Err(error) => events.failed(error),
         }
     });
     Ok(answer)
 }
 
 /// Cuts and keeps the plan; nothing is kept for a caller who has left.
-async fn keep(shop: &Shop, job: &Job, ready: Ready, task: Task, teller: Teller) -> ApiResult<Option<JobView>> {
+async fn keep(shop: &Shop, job: &Job, ready: Ready, task: Task, events: EventSender) -> ApiResult<Option<JobView>> {
     let stop = task.stop();
-    let changes = task.run(move |stop| ready.cut(stop, &teller)).await??;
+    let changes = task.run(move |stop| ready.cut(stop, &events)).await??;
     if stop.is_left() {
         return Ok(None);
     }

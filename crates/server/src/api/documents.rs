@@ -17,9 +17,9 @@ use crate::shop::{SharedShop, is_text};
 /// A text document.
 #[derive(Serialize, ToSchema)]
 pub struct DocumentView {
-    /// Its name.
+    /// Name of the document.
     name: String,
-    /// Its text.
+    /// Text of the document.
     text: String,
     /// The job's version.
     version: i64,
@@ -47,7 +47,7 @@ pub fn label_text(label: &str) -> ApiResult<String> {
     match label.chars().count() {
         0 => Ok("Change".into()),
         1..=120 => Ok(label),
-        _ => Err(ApiError::senseless("the label is too long").expected("at most 120 characters")),
+        _ => Err(ApiError::unprocessable("the label is too long").expected("at most 120 characters")),
     }
 }
 
@@ -60,10 +60,10 @@ pub fn sound_text(text: String) -> ApiResult<String> {
         return Err(ApiError::too_large("the text is longer than 4 MB"));
     }
     if text.contains('\0') {
-        return Err(ApiError::senseless("the text holds a character of number 0"));
+        return Err(ApiError::unprocessable("the text holds a character of number 0"));
     }
     if too_full(text.as_bytes()).is_some() {
-        let error = ApiError::senseless("the text holds more brackets, commas and points than any job needs");
+        let error = ApiError::unprocessable("the text holds more brackets, commas and points than any job needs");
         return Err(error.expected("some thousand keep-outs at most").hint("large shapes belong in mesh files"));
     }
     Ok(text)
@@ -78,7 +78,7 @@ fn text_name(name: &str) -> ApiResult<()> {
         Ok(()) => "a mesh is no text document",
         Err(_) => "a job has no document of that name",
     };
-    Err(ApiError::senseless(why).expected(names.join(", ")))
+    Err(ApiError::unprocessable(why).expected(names.join(", ")))
 }
 
 /// A text document of a job.
@@ -99,7 +99,7 @@ pub async fn document(
     Ok(Answer(DocumentView { name, text, version: job.version }))
 }
 
-/// Writes a text document of a job; it is kept with its mistakes, and they are told.
+/// Writes a text document of a job; it is kept with its mistakes, which are listed.
 #[utoipa::path(put, path = "/jobs/{id}/documents/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
@@ -115,11 +115,13 @@ pub async fn put_document(
     if name == "terms.txt"
         && let Some(Err(why)) = change.text.as_deref().map(sound_terms)
     {
-        return Err(ApiError::senseless(why).expected(format!("at most {LONGEST_TERMS} characters")));
+        return Err(ApiError::unprocessable(why).expected(format!("at most {LONGEST_TERMS} characters")));
     }
     let change_of = match change.text {
         Some(text) => Change::Put(name, sound_text(text)?.into_bytes()),
-        None if name == "job.toml" => return Err(ApiError::senseless("a job has a job.toml; archive the job instead")),
+        None if name == "job.toml" => {
+            return Err(ApiError::unprocessable("a job has a job.toml; archive the job instead"));
+        }
         None => Change::Drop(name),
     };
     Ok(Answer(shop.commit(&id, change.version, &label, vec![change_of]).await?))

@@ -30,7 +30,7 @@ pub struct Edits {
     edits: Vec<Edit>,
 }
 
-/// Edits job.toml. An edit that leaves problems is kept all the same; they are told.
+/// Edits job.toml. An edit that leaves problems is kept all the same; they are listed.
 #[utoipa::path(post, path = "/jobs/{id}/edits", tag = "jobs", params(("id" = String, Path, description = "The job")),
     request_body = Edits, responses((status = 200, body = JobView), Refusals))]
 pub async fn edit(
@@ -40,11 +40,11 @@ pub async fn edit(
 ) -> ApiResult<Answer<JobView>> {
     let label = label_text(&edits.label)?;
     if edits.edits.is_empty() || edits.edits.len() > MOST {
-        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 1000 edits"));
+        return Err(ApiError::unprocessable("there is nothing to do, or too much").expected("1 to 1000 edits"));
     }
     let job = shop.job_at(&id, edits.version).await?;
-    let desk = shop.desk(&job).await?;
-    let text = edit_text(&desk.texts.text, &edits.edits).map_err(|e| ApiError::senseless(e.to_string()))?;
+    let loaded = shop.loaded(&job).await?;
+    let text = edit_text(&loaded.texts.text, &edits.edits).map_err(|e| ApiError::unprocessable(e.to_string()))?;
     let text = sound_text(text)?;
     let changes = vec![Change::Put("job.toml".into(), text.into_bytes())];
     Ok(Answer(shop.commit(&id, edits.version, &label, changes).await?))

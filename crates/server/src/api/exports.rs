@@ -17,7 +17,7 @@ use crate::work::{Lane, Stop};
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct ExportWish {
+pub struct ExportRequest {
     /// Only this run or piece: `primary 1`, `1A`.
     #[param(max_length = 80)]
     of: Option<String>,
@@ -27,30 +27,30 @@ pub struct ExportWish {
 #[utoipa::path(get, path = "/jobs/{id}/exports/{format}", tag = "papers",
     params(("id" = String, Path, description = "The job"),
         ("format" = String, Path, description = "`step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote`"),
-        ExportWish),
+        ExportRequest),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn export(
     State(shop): State<SharedShop>,
     Path((id, format)): Path<(String, String)>,
-    Query(wish): Query<ExportWish>,
+    Query(request): Query<ExportRequest>,
 ) -> ApiResult<impl IntoResponse> {
     let names = || Format::ALL.map(Format::name).join(", ");
     let format = Format::ALL.into_iter().find(|f| f.name() == format);
     let format = format.ok_or_else(|| ApiError::missing("such format").expected(names()))?;
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
+    let loaded = shop.loaded(&job).await?;
     let work = move |stop: &Stop| {
-        let texts = &desk.texts;
+        let texts = &loaded.texts;
         let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
         let plan = texts.fresh_plan();
         let (job_model, units) = (&opened.job, opened.job.units);
         let work = Work { job: job_model, units, routes, plan, rates: &texts.rates, beside: &texts.beside };
-        let settings = ExportSettings { formats: vec![format], of: wish.of, ..ExportSettings::default() };
+        let settings = ExportSettings { formats: vec![format], of: request.of, ..ExportSettings::default() };
         let made = exported_until(&work, &settings, stop.flag()).map_err(|e| match e {
             ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
             ExportError::Stopped => ApiError::busy("this was stopped", 5),
-            other => ApiError::senseless(other.to_string()),
+            other => ApiError::unprocessable(other.to_string()),
         })?;
         one_file(made, &format!("{}-{}.zip", job.name, format.name()))
     };

@@ -7,10 +7,10 @@ use geom::Centreline;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
-use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query};
 use crate::job_view::{JobView, RevisionView};
+use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, Stop};
 
@@ -125,7 +125,7 @@ pub struct Comparison {
 /// One of two revisions.
 #[derive(Serialize, ToSchema)]
 pub struct Compared {
-    /// Which.
+    /// The revision.
     revision: RevisionView,
     /// Whether every requirement holds.
     met: bool,
@@ -141,14 +141,14 @@ pub struct Compared {
     total: Option<f64>,
     /// Currency of the quote.
     currency: Option<String>,
-    /// Its runs.
+    /// Runs of the revision.
     runs: Vec<ComparedRun>,
 }
 
 /// A run of one of two revisions.
 #[derive(Serialize, ToSchema)]
 pub struct ComparedRun {
-    /// Its name.
+    /// Name of the run.
     run: String,
     /// Its place among the runs, from 0.
     number: usize,
@@ -166,14 +166,14 @@ pub struct ComparedRun {
     gap_to_tubes_mm: Option<f64>,
     /// Least gap to a keep-out.
     gap_to_keepouts_mm: Option<f64>,
-    /// Its centreline.
+    /// Centreline of the run.
     line: LineView,
 }
 
-fn compared(desk: &Desk, revision: RevisionView) -> Compared {
-    let (routes, plan, quote) = (desk.routes(), desk.texts.fresh_plan(), desk.quote());
+fn compared(loaded: &LoadedRevision, revision: RevisionView) -> Compared {
+    let (routes, plan, quote) = (loaded.routes(), loaded.texts.fresh_plan(), loaded.quote());
     let line = |run: &str| {
-        let route = desk.texts.routes.as_ref()?.runs.iter().find(|r| r.run.to_string() == run)?;
+        let route = loaded.texts.routes.as_ref()?.runs.iter().find(|r| r.run.to_string() == run)?;
         route.centreline().ok()
     };
     let runs = routes.into_iter().flat_map(|r| &r.runs);
@@ -218,8 +218,8 @@ pub async fn compare(
     let mut sides = Vec::new();
     for revision in [&two.a, &two.b] {
         let revision = shop.store.revision(&id, revision).await?;
-        let desk = shop.desk_at(&job.name, &revision.id).await?;
-        sides.push((desk, RevisionView::new(&revision, &job.head.id)));
+        let loaded = shop.loaded_at(&job.name, &revision.id).await?;
+        sides.push((loaded, RevisionView::new(&revision, &job.head.id)));
     }
     let work = move |_: &Stop| {
         let b = sides.pop()?;

@@ -11,7 +11,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::documents::sound_text;
 use super::meshes::LookedAt;
-use super::starter::{StarterWish, example_documents, starter_text};
+use super::starter::{StarterRequest, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query, Upload};
 use crate::job_view::{Card, Figures, JobView};
@@ -22,11 +22,11 @@ use crate::work::{Lane, Stop};
 /// Longest name of a job or revision, characters.
 pub const LONGEST_NAME: usize = 80;
 
-/// Which jobs.
+/// Which jobs to list.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct Which {
+pub struct JobFilter {
     /// Those put away instead of the others.
     #[serde(default)]
     archived: bool,
@@ -64,7 +64,7 @@ pub struct FromExample {
 #[serde(deny_unknown_fields)]
 pub struct FromStarter {
     /// What it is to be like.
-    starter: StarterWish,
+    starter: StarterRequest,
 }
 
 /// A job.toml.
@@ -84,7 +84,7 @@ pub struct FromText {
 pub struct JobChange {
     /// The version that was seen.
     version: i64,
-    /// Its name.
+    /// New name of the job.
     #[schema(min_length = 1, max_length = 80)]
     name: Option<String>,
     /// Whether it is put away.
@@ -98,7 +98,7 @@ pub struct JobChange {
 pub fn job_name(name: &str) -> ApiResult<String> {
     let name = clean(name);
     if name.is_empty() || name.chars().count() > LONGEST_NAME {
-        return Err(ApiError::senseless("that is no name of a job").expected("1 to 80 characters"));
+        return Err(ApiError::unprocessable("that is no name of a job").expected("1 to 80 characters"));
     }
     Ok(name)
 }
@@ -110,10 +110,10 @@ pub fn job_name(name: &str) -> ApiResult<String> {
 pub fn optional_name(name: &str) -> ApiResult<String> {
     let shown = clean(name);
     if shown.chars().count() > LONGEST_NAME {
-        return Err(ApiError::senseless("the name is too long").expected("at most 80 characters"));
+        return Err(ApiError::unprocessable("the name is too long").expected("at most 80 characters"));
     }
     if shown.is_empty() && !name.trim().is_empty() {
-        return Err(ApiError::senseless("nothing of that name shows on a screen").expected("letters or figures"));
+        return Err(ApiError::unprocessable("nothing of that name shows on a screen").expected("letters or figures"));
     }
     Ok(shown)
 }
@@ -126,10 +126,10 @@ fn name_in(text: &str) -> Option<String> {
 }
 
 /// Every job of the shop.
-#[utoipa::path(get, path = "/jobs", tag = "jobs", params(Which), responses((status = 200, body = JobList), Refusals))]
-pub async fn jobs(State(shop): State<SharedShop>, Query(which): Query<Which>) -> ApiResult<Answer<JobList>> {
+#[utoipa::path(get, path = "/jobs", tag = "jobs", params(JobFilter), responses((status = 200, body = JobList), Refusals))]
+pub async fn jobs(State(shop): State<SharedShop>, Query(filter): Query<JobFilter>) -> ApiResult<Answer<JobList>> {
     let mut list = JobList { jobs: Vec::new() };
-    for job in shop.store.jobs(which.archived).await? {
+    for job in shop.store.jobs(filter.archived).await? {
         let card = match shop.card(&job).await {
             Err(why) if !why.is_busy() => {
                 tracing::warn!(job = job.id, "a job cannot be read: {why:?}");
@@ -149,7 +149,7 @@ pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>)
     let (name, documents, label) = match new {
         NewJob::Example(from) => {
             let documents =
-                example_documents(&from.example).ok_or_else(|| ApiError::senseless("there is no such example"))?;
+                example_documents(&from.example).ok_or_else(|| ApiError::unprocessable("there is no such example"))?;
             (from.example.clone(), documents, format!("Copy of example {}", from.example))
         }
         NewJob::Starter(from) => {
@@ -213,8 +213,8 @@ async fn documents(shop: &SharedShop, job: &Job) -> ApiResult<Vec<(String, Vec<u
     responses((status = 200, body = String, content_type = "image/svg+xml"), Refusals))]
 pub async fn picture(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
-    let svg = shop.work.run(Lane::Read, move |_| desk.picture().to_string()).await?;
+    let loaded = shop.loaded(&job).await?;
+    let svg = shop.work.run(Lane::Read, move |_| loaded.picture().to_string()).await?;
     let headers = [(header::CONTENT_TYPE, "image/svg+xml"), (header::CACHE_CONTROL, "private, no-cache")];
     Ok((headers, svg))
 }
@@ -249,7 +249,7 @@ pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2]
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 201, body = JobView), Refusals))]
 pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiResult<impl IntoResponse> {
-    let wrong = |e: archive::ArchiveError| ApiError::senseless(e.to_string());
+    let wrong = |e: archive::ArchiveError| ApiError::unprocessable(e.to_string());
     let size = archive::Directory::read(&upload.bytes).map_err(wrong)?.unpacked_size();
     let _unpacked = shop.room.of_unpacked(size).await?;
     let cache = shop.cache.clone();

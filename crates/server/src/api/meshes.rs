@@ -80,7 +80,8 @@ impl LookedAt {
     pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
         let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
-        let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::senseless("that is no mesh file"))?;
+        let format =
+            MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::unprocessable("that is no mesh file"))?;
         match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
             Ok(result) => {
                 let (view, mesh) = result?;
@@ -88,7 +89,7 @@ impl LookedAt {
             }
             Err(_) => {
                 tracing::warn!(name, "a mesh reader broke on a file");
-                let error = ApiError::senseless("the file is damaged in a way that its reader does not know");
+                let error = ApiError::unprocessable("the file is damaged in a way that its reader does not know");
                 Err(error.hint("save it again"))
             }
         }
@@ -102,7 +103,7 @@ impl LookedAt {
 }
 
 fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
-    let refuse = |e: geom::MeshError| ApiError::senseless(e.to_string()).hint("clean the mesh and save it again");
+    let refuse = |e: geom::MeshError| ApiError::unprocessable(e.to_string()).hint("clean the mesh and save it again");
     let raw = read(bytes, format).map_err(refuse)?;
     if raw.triangles.len() > MOST_TRIANGLES {
         let found = raw.triangles.len();
@@ -129,9 +130,9 @@ pub async fn put_mesh(
     Query(seen): Query<Seen>,
     upload: Upload,
 ) -> ApiResult<Answer<MeshTaken>> {
-    document_name(&name).map_err(|why| ApiError::senseless("that is no name of a mesh file").expected(why))?;
+    document_name(&name).map_err(|why| ApiError::unprocessable("that is no name of a mesh file").expected(why))?;
     if is_text(&name) {
-        return Err(ApiError::senseless("that is no name of a mesh file"));
+        return Err(ApiError::unprocessable("that is no name of a mesh file"));
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
@@ -154,11 +155,11 @@ pub async fn mesh(
     Query(how): Query<How>,
 ) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
-    let hash = desk.documents.get(&name).filter(|_| !is_text(&name)).cloned();
+    let loaded = shop.loaded(&job).await?;
+    let hash = loaded.documents.get(&name).filter(|_| !is_text(&name)).cloned();
     let hash = hash.ok_or_else(|| ApiError::missing("such mesh file of the job"))?;
-    let place = desk.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
-    let placed = place.and_then(|i| match &desk.texts.shown()?.keepouts.get(i)?.shape {
+    let place = loaded.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
+    let placed = place.and_then(|i| match &loaded.texts.shown()?.keepouts.get(i)?.shape {
         Solid::Mesh(mesh) => Some(mesh.clone()),
         _ => None,
     });
@@ -168,7 +169,7 @@ pub async fn mesh(
             let (store, runtime) = (shop.store.clone(), Handle::current());
             let work = move |_: &Stop| {
                 let content = runtime.block_on(store.content(&hash))?;
-                let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::senseless("the mesh can't be read"))?;
+                let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh can't be read"))?;
                 ApiResult::Ok(packed(&raw.vertices, &raw.triangles))
             };
             shop.work.run(Lane::Intake, work).await??

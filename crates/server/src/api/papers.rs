@@ -16,10 +16,10 @@ use papers::{Kind, Paper};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
-use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query};
 use crate::job_view::unit_word;
+use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, Stop};
 
@@ -27,7 +27,7 @@ use crate::work::{Lane, Stop};
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct PaperWish {
+pub struct SheetRequest {
     /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
     #[param(pattern = "^(a4|letter|a3|tabloid)$")]
     paper: Option<String>,
@@ -47,7 +47,7 @@ pub struct PaperWish {
 /// A printed set.
 #[derive(Serialize, ToSchema)]
 pub struct SheetList {
-    /// Its sheets.
+    /// The sheets, in order.
     sheets: Vec<SheetView>,
     /// Pages in all.
     pages: usize,
@@ -64,29 +64,29 @@ pub struct SheetList {
 /// A sheet.
 #[derive(Serialize, ToSchema)]
 pub struct SheetView {
-    /// Its kind.
+    /// Kind of the sheet.
     kind: &'static str,
-    /// Its title.
+    /// Title of the sheet.
     title: String,
     /// The page it begins on, from 1.
     page: usize,
 }
 
-impl PaperWish {
-    fn settings(&self, desk: &Desk, revision: i64) -> ApiResult<PaperSettings> {
+impl SheetRequest {
+    fn settings(&self, loaded: &LoadedRevision, revision: i64) -> ApiResult<PaperSettings> {
         let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper =
-            paper.map_err(|_| ApiError::senseless("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
+        let paper = paper
+            .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
         let units = match self.units.as_deref() {
             None => None,
             Some("mm") => Some(Units::Mm),
             Some("in") => Some(Units::Inch),
-            Some(_) => return Err(ApiError::senseless("there is no such unit").expected("mm or in")),
+            Some(_) => return Err(ApiError::unprocessable("there is no such unit").expected("mm or in")),
         };
         let mut only = Vec::new();
         for word in self.only.iter().flat_map(|o| o.split(',')) {
             let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
-            let none = || ApiError::senseless("there is no such paper").expected(words.join(", "));
+            let none = || ApiError::unprocessable("there is no such paper").expected(words.join(", "));
             only.push(Kind::of_word(word).ok_or_else(none)?);
         }
         let date = match self.date.as_deref() {
@@ -94,35 +94,35 @@ impl PaperWish {
             Some("") => Err("a date, or nothing of it".into()),
             Some(text) => date_of(text),
         };
-        let date = date.map_err(|why| ApiError::senseless("that is no date").expected(why))?;
+        let date = date.map_err(|why| ApiError::unprocessable("that is no date").expected(why))?;
         Ok(PaperSettings {
             paper,
             units,
             revision: revision.to_string(),
             date,
             only,
-            details: desk.texts.beside.details.clone(),
-            terms: desk.texts.terms.clone(),
+            details: loaded.texts.beside.details.clone(),
+            terms: loaded.texts.terms.clone(),
         })
     }
 }
 
 /// Prints a job.
-async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(String, Units, Papers)> {
+async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<(String, Units, Papers)> {
     let job = shop.store.job(id).await?;
-    let desk = shop.desk(&job).await?;
-    let mut settings = wish.settings(&desk, job.head.number)?;
+    let loaded = shop.loaded(&job).await?;
+    let mut settings = request.settings(&loaded, job.head.number)?;
     if settings.terms.is_none() {
         let kept = shop.store.kept("terms.txt").await?.map(|k| k.text);
         settings.terms = kept.filter(|terms| sound_terms(terms).is_ok());
     }
     let work = move |stop: &Stop| {
-        let texts = &desk.texts;
+        let texts = &loaded.texts;
         let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
         let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
         let plan = texts.fresh_plan().ok_or_else(refused)?;
         let quote = texts.quote();
-        let unmet: Vec<String> = desk.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
+        let unmet: Vec<String> = loaded.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
         let fault = |e: PapersError| ApiError::fault(&e);
         let priced = quote_text(quote.as_ref()).map_err(fault)?;
         let plan_said = plan_text(plan).map_err(fault)?;
@@ -131,7 +131,7 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
         let units = settings.units.unwrap_or(opened.job.units);
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("this was stopped", 5),
-            PapersError::TooMany(_) => ApiError::senseless(error.to_string()).hint("ask for single kinds of paper"),
+            PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("ask for single kinds of paper"),
             other => ApiError::fault(&other),
         };
         let set = print_papers_until(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
@@ -143,14 +143,14 @@ async fn print(shop: &SharedShop, id: &str, wish: &PaperWish) -> ApiResult<(Stri
 
 /// The papers of a job as one PDF.
 #[utoipa::path(get, path = "/jobs/{id}/papers", tag = "papers",
-    params(("id" = String, Path, description = "The job"), PaperWish),
+    params(("id" = String, Path, description = "The job"), SheetRequest),
     responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Refusals))]
 pub async fn papers(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Query(wish): Query<PaperWish>,
+    Query(request): Query<SheetRequest>,
 ) -> ApiResult<impl IntoResponse> {
-    let (name, _, set) = print(&shop, &id, &wish).await?;
+    let (name, _, set) = print(&shop, &id, &request).await?;
     let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
     let headers = [
         (header::CONTENT_TYPE, "application/pdf".to_string()),
@@ -161,14 +161,14 @@ pub async fn papers(
 
 /// What the papers of a job hold.
 #[utoipa::path(get, path = "/jobs/{id}/papers/sheets", tag = "papers",
-    params(("id" = String, Path, description = "The job"), PaperWish),
+    params(("id" = String, Path, description = "The job"), SheetRequest),
     responses((status = 200, body = SheetList), Refusals))]
 pub async fn sheets(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Query(wish): Query<PaperWish>,
+    Query(request): Query<SheetRequest>,
 ) -> ApiResult<Answer<SheetList>> {
-    let (_, units, set) = print(&shop, &id, &wish).await?;
+    let (_, units, set) = print(&shop, &id, &request).await?;
     let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.word(), title: s.title, page: s.page };
     Ok(Answer(SheetList {
         sheets: set.sheets.into_iter().map(sheet).collect(),

@@ -37,8 +37,9 @@ pub struct RatesChange {
     responses((status = 200, body = QuoteView), Refusals))]
 pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
-    let work = move |_: &Stop| desk.texts.quote().map(|q| quote_view(&q, &desk.texts.rates, &desk.texts.own_extras));
+    let loaded = shop.loaded(&job).await?;
+    let work =
+        move |_: &Stop| loaded.texts.quote().map(|q| quote_view(&q, &loaded.texts.rates, &loaded.texts.own_extras));
     let found = shop.work.run(Lane::Read, work).await?;
     let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
     found.map(Answer).ok_or_else(refused)
@@ -66,7 +67,7 @@ pub async fn put_rates(
 /// A file of rates or stock with `edits` made; one that is not there yet is begun.
 pub(super) fn edited(old: Option<&str>, edits: &[Edit]) -> ApiResult<String> {
     if edits.is_empty() || edits.len() > 200 {
-        return Err(ApiError::senseless("there is nothing to do, or too much").expected("1 to 200 edits"));
+        return Err(ApiError::unprocessable("there is nothing to do, or too much").expected("1 to 200 edits"));
     }
-    edit_text(old.unwrap_or(HEAD), edits).map_err(|e| ApiError::senseless(e.to_string()))
+    edit_text(old.unwrap_or(HEAD), edits).map_err(|e| ApiError::unprocessable(e.to_string()))
 }

@@ -11,10 +11,10 @@ use store::Change;
 use utoipa::ToSchema;
 
 use super::documents::label_text;
-use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
+use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, Stop};
 
@@ -59,10 +59,10 @@ pub struct Tried {
 }
 
 /// The job's routes with those runs in their places, and the edit made.
-fn with(desk: &Desk, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
-    let found = desk.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
-    let units = desk.texts.opened.as_ref().map_or_else(Units::default, |o| o.job.units);
-    changed(found, runs, edit, units).map_err(|e| ApiError::senseless(e.to_string()))
+fn with(loaded: &LoadedRevision, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
+    let found = loaded.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
+    let units = loaded.texts.opened.as_ref().map_or_else(Units::default, |o| o.job.units);
+    changed(found, runs, edit, units).map_err(|e| ApiError::unprocessable(e.to_string()))
 }
 
 /// The figures of routes with some runs changed; nothing is kept.
@@ -74,18 +74,18 @@ pub async fn trial(
     Json(trial): Json<Trial>,
 ) -> ApiResult<Answer<Tried>> {
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
+    let loaded = shop.loaded(&job).await?;
     let figures = move |_: &Stop| {
-        let found = with(&desk, &trial.runs, None)?;
-        let opened = desk.texts.opened.as_ref().filter(|_| desk.texts.routable());
+        let found = with(&loaded, &trial.runs, None)?;
+        let opened = loaded.texts.opened.as_ref().filter(|_| loaded.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
-        let (told, refusal) = match changed(&found, &[], trial.edit.as_ref(), opened.job.units) {
+        let (figures, refusal) = match changed(&found, &[], trial.edit.as_ref(), opened.job.units) {
             Ok(tried) => (Some(routes(&opened.job, &tried, None)), None),
             // A hand that moves passes such places.
             Err(e @ TrialError::NoTube { .. }) => (None, Some(e.to_string())),
-            Err(e) => return Err(ApiError::senseless(e.to_string())),
+            Err(e) => return Err(ApiError::unprocessable(e.to_string())),
         };
-        Ok(Answer(Tried { routes: told, refusal }))
+        Ok(Answer(Tried { routes: figures, refusal }))
     };
     shop.work.run(Lane::Read, figures).await?
 }
@@ -100,9 +100,9 @@ pub async fn put_routes(
 ) -> ApiResult<Answer<JobView>> {
     let label = label_text(&change.label)?;
     let job = shop.job_at(&id, change.version).await?;
-    let desk = shop.desk(&job).await?;
-    let found = with(&desk, &change.runs, change.edit.as_ref())?;
-    let opened = desk.texts.opened.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
+    let loaded = shop.loaded(&job).await?;
+    let found = with(&loaded, &change.runs, change.edit.as_ref())?;
+    let opened = loaded.texts.opened.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
     let text = routes_text(&found, opened.job.units);
     let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
     Ok(Answer(shop.commit(&id, change.version, &label, changes).await?))

@@ -53,7 +53,7 @@ pub async fn put_saw(
         return Err(ApiError::refused("the job has been cut anew: these ticks are of another plan"));
     }
     if ticks.done.len() > 5000 || ticks.done.iter().any(|d| d.len() > 40 || d.contains('\0')) {
-        return Err(ApiError::senseless("those are no ticks of a plan"));
+        return Err(ApiError::unprocessable("those are no ticks of a plan"));
     }
     let text = serde_json::to_string(&ticks.done).map_err(|e| ApiError::fault(&e))?;
     shop.store.set_note(&format!("{id} {plan}"), NOTE, &text).await?;

@@ -1,8 +1,8 @@
-//! A search for routes, told as it goes.
+//! A search for routes, with its progress as events.
 //!
 //! The search runs in a thread of its own; what it says goes through a channel into the answer. When the caller
 //! leaves, the channel's end is dropped and the search stops. The best that was found is kept as a revision, unless
-//! another has changed the job in the meantime: then it is only told, and the caller decides.
+//! another has changed the job in the meantime: then it is only returned, and the caller decides.
 
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -24,12 +24,12 @@ use tokio::task::JoinHandle;
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
-use crate::desk::Desk;
 use crate::errors::{ApiError, ApiResult, CurrentView, Refusals};
+use crate::events::{EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
+use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::told::{Begun, Teller, ToldEvent, told};
 use crate::work::{Lane, Stop};
 
 /// Most improvement that can be asked for, hundreds of steps.
@@ -44,7 +44,7 @@ const NOTE: &str = "alternatives";
 /// How to search.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct SearchWish {
+pub struct SearchRequest {
     /// The version that was seen.
     version: i64,
     /// The same job, settings and seed give the same routes.
@@ -112,9 +112,9 @@ pub struct AlternativeView {
     number: usize,
     /// What it is best at; may be empty.
     best_at: Vec<String>,
-    /// Its figures.
+    /// Figures of the alternative.
     figures: FiguresView,
-    /// Its routes.
+    /// Routes of the alternative.
     routes: RoutesView,
 }
 
@@ -140,42 +140,42 @@ pub struct FiguresView {
 /// Answers that were kept beside a revision.
 #[derive(Serialize, ToSchema)]
 pub struct AlternativeList {
-    /// They.
+    /// The alternatives, best first.
     #[schema(value_type = Vec<AlternativeView>)]
     alternatives: Vec<serde_json::Value>,
 }
 
 /// What the search says.
-enum Said {
+enum SearchEvent {
     Better(Box<Better>),
     Done(Box<RouteReport>, Vec<Alternative>),
 }
 
 /// Searches for routes. The answer is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
 #[utoipa::path(post, path = "/jobs/{id}/searches", tag = "routes", params(("id" = String, Path, description = "The job")),
-    request_body = SearchWish, responses((status = 200, body = ToldEvent, content_type = "text/event-stream"), Refusals))]
+    request_body = SearchRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn search(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Json(wish): Json<SearchWish>,
+    Json(request): Json<SearchRequest>,
 ) -> ApiResult<Sse<impl Stream<Item = Result<Event, Infallible>>>> {
-    if wish.effort > MOST_EFFORT || wish.alternatives > MOST_ALTERNATIVES {
-        return Err(ApiError::senseless("that is too much to ask").expected("effort to 200, alternatives to 8"));
+    if request.effort > MOST_EFFORT || request.alternatives > MOST_ALTERNATIVES {
+        return Err(ApiError::unprocessable("that is too much to ask").expected("effort to 200, alternatives to 8"));
     }
-    let job = shop.job_at(&id, wish.version).await?;
-    let desk = shop.desk(&job).await?;
-    let opened = desk.texts.opened.as_ref();
-    let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &desk.texts.text);
-    opened.ok_or_else(|| unfit(&desk.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
+    let job = shop.job_at(&id, request.version).await?;
+    let loaded = shop.loaded(&job).await?;
+    let opened = loaded.texts.opened.as_ref();
+    let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &loaded.texts.text);
+    opened.ok_or_else(|| unfit(&loaded.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (name, stop) = (task.name(), task.stop());
     let (say, heard) = unbounded_channel();
-    let (teller, answer) = told(stop.clone());
-    teller.tell("begun", &Begun { search: name.clone() });
-    tracing::info!(job = id, search = name, seed = wish.seed, "search begun");
-    let shared = desk.clone();
-    let searched = tokio::spawn(task.run(move |stop| run(&shared, &wish, stop, &say)));
-    let following = Following { shop, job, desk, teller, stop };
+    let (events, answer) = event_stream(stop.clone());
+    events.send("begun", &Started { search: name.clone() });
+    tracing::info!(job = id, search = name, seed = request.seed, "search begun");
+    let shared = loaded.clone();
+    let searched = tokio::spawn(task.run(move |stop| run(&shared, &request, stop, &say)));
+    let following = Following { shop, job, loaded, events, stop };
     tokio::spawn(async move {
         following.follow(heard, searched).await;
         tracing::info!(job = id, search = name, "search ended");
@@ -189,15 +189,19 @@ fn threads() -> usize {
 }
 
 /// The search itself.
-fn run(desk: &Desk, wish: &SearchWish, stop: &Stop, say: &UnboundedSender<Said>) {
-    let Some(opened) = &desk.texts.opened else { return };
+fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &UnboundedSender<SearchEvent>) {
+    let Some(opened) = &loaded.texts.opened else { return };
     let job = &opened.job;
-    let last = desk.texts.routes.as_ref().map(|found| {
-        let runs = found.runs.iter().filter(|r| wish.resume || r.locked).cloned().collect();
+    let last = loaded.texts.routes.as_ref().map(|found| {
+        let runs = found.runs.iter().filter(|r| request.resume || r.locked).cloned().collect();
         Routes { runs, collectors: found.collectors.clone() }
     });
-    let settings =
-        RouteSettings { seed: wish.seed, effort: wish.effort, threads: threads(), varied: wish.alternatives > 1 };
+    let settings = RouteSettings {
+        seed: request.seed,
+        effort: request.effort,
+        threads: threads(),
+        varied: request.alternatives > 1,
+    };
     let mut monitor = Monitor::new(stop.flag(), |found: &Found| {
         let answer = &found.answer;
         let better = Better {
@@ -207,50 +211,53 @@ fn run(desk: &Desk, wish: &SearchWish, stop: &Stop, say: &UnboundedSender<Said>)
             routes: routes(job, &answer.routes, None),
         };
         // Nobody listens any more: then there is nothing to search for.
-        if say.send(Said::Better(Box::new(better))).is_err() {
+        if say.send(SearchEvent::Better(Box::new(better))).is_err() {
             stop.leave();
         }
     });
     let report = route_job(job, last.as_ref(), settings, job.units, &mut monitor);
-    let wanted = wish.alternatives > 1 && report.routed.met && !stop.is_set();
-    let alternatives =
-        if wanted { choose(job, &report.routed.answers, wish.alternatives, &desk.texts.rates) } else { Vec::new() };
-    let _ = say.send(Said::Done(Box::new(report), alternatives));
+    let wanted = request.alternatives > 1 && report.routed.met && !stop.is_set();
+    let alternatives = if wanted {
+        choose(job, &report.routed.answers, request.alternatives, &loaded.texts.rates)
+    } else {
+        Vec::new()
+    };
+    let _ = say.send(SearchEvent::Done(Box::new(report), alternatives));
 }
 
 /// One who hears a search and tells its caller, as long as he is there.
 struct Following {
     shop: SharedShop,
     job: Job,
-    desk: Arc<Desk>,
-    teller: Teller,
+    loaded: Arc<LoadedRevision>,
+    events: EventSender,
     stop: Arc<Stop>,
 }
 
 impl Following {
     /// Tells what the search says to its end, and keeps the best answer, also for a caller who has left: it was found.
-    async fn follow(self, mut heard: UnboundedReceiver<Said>, searched: JoinHandle<ApiResult<()>>) {
+    async fn follow(self, mut heard: UnboundedReceiver<SearchEvent>, searched: JoinHandle<ApiResult<()>>) {
         while let Some(said) = heard.recv().await {
             match said {
-                Said::Better(better) => {
-                    if !self.teller.tell("better", &*better) {
+                SearchEvent::Better(better) => {
+                    if !self.events.send("better", &*better) {
                         self.stop.leave();
                     }
                 }
-                Said::Done(report, alternatives) => {
-                    match done(&self.shop, &self.job, &self.desk, *report, alternatives).await {
+                SearchEvent::Done(report, alternatives) => {
+                    match done(&self.shop, &self.job, &self.loaded, *report, alternatives).await {
                         Ok(done) => {
-                            self.teller.tell("done", &done);
+                            self.events.send("done", &done);
                         }
-                        Err(error) => self.teller.failed(error),
+                        Err(error) => self.events.failed(error),
                     }
                 }
             }
         }
         match searched.await {
             Ok(Ok(())) => {}
-            Ok(Err(error)) => self.teller.failed(error),
-            Err(why) => self.teller.failed(ApiError::fault(&why)),
+            Ok(Err(error)) => self.events.failed(error),
+            Err(why) => self.events.failed(ApiError::fault(&why)),
         }
     }
 }
@@ -259,17 +266,17 @@ impl Following {
 async fn done(
     shop: &SharedShop,
     job: &Job,
-    desk: &Arc<Desk>,
+    loaded: &Arc<LoadedRevision>,
     report: RouteReport,
     alternatives: Vec<Alternative>,
 ) -> ApiResult<SearchDone> {
-    let opened: &Opened = desk.texts.opened.as_ref().ok_or_else(|| ApiError::fault(&"a search without a job"))?;
+    let opened: &Opened = loaded.texts.opened.as_ref().ok_or_else(|| ApiError::fault(&"a search without a job"))?;
     let best = report.routes().cloned();
     let mut out = SearchDone {
         met: report.routed.met,
         unmet: report.unmet.clone(),
         relaxations: report.relaxations.clone(),
-        alternatives: alternative_views(shop, desk, &alternatives).await?,
+        alternatives: alternative_views(shop, loaded, &alternatives).await?,
         seconds: report.seconds,
         job: None,
         conflict: None,
@@ -298,12 +305,12 @@ async fn done(
 
 async fn alternative_views(
     shop: &Shop,
-    desk: &Arc<Desk>,
+    loaded: &Arc<LoadedRevision>,
     alternatives: &[Alternative],
 ) -> ApiResult<Vec<AlternativeView>> {
-    let (desk, list) = (desk.clone(), alternatives.to_vec());
+    let (loaded, list) = (loaded.clone(), alternatives.to_vec());
     let work = move |_: &Stop| {
-        let Some(opened) = &desk.texts.opened else { return Vec::new() };
+        let Some(opened) = &loaded.texts.opened else { return Vec::new() };
         let view = |(i, a): (usize, &Alternative)| AlternativeView {
             number: i + 1,
             best_at: a.best_at.iter().map(ToString::to_string).collect(),
@@ -330,7 +337,7 @@ fn figures(of: &Figures) -> FiguresView {
 /// That something was stopped.
 #[derive(Serialize, ToSchema)]
 pub struct Stopped {
-    /// Its name.
+    /// Name of the search that was stopped.
     search: String,
 }
 

@@ -58,7 +58,7 @@ pub async fn sign_in(
         return Err(ApiError::refused("no password was set: there is nothing to sign in to"));
     };
     if given.password.len() > LONGEST {
-        return Err(ApiError::senseless("the password is too long").expected("at most 1000 characters"));
+        return Err(ApiError::unprocessable("the password is too long").expected("at most 1000 characters"));
     }
     let who = Guesser::new(caller.address, &headers);
     // Somebody at this computer, or signed in already, is not kept out by wrong tries; the answer to a wrong one is.

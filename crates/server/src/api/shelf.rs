@@ -28,7 +28,7 @@ pub struct ShelfView {
 /// A thing on the shelf.
 #[derive(Serialize, ToSchema)]
 pub struct ShelfItemView {
-    /// Its id.
+    /// Id of the shelf item.
     id: String,
     /// What is written on it.
     label: String,
@@ -62,7 +62,7 @@ fn one() -> u32 {
 /// That a thing was taken away.
 #[derive(Serialize, ToSchema)]
 pub struct ThrownAway {
-    /// Its id.
+    /// Id of the item that was removed.
     item: String,
 }
 
@@ -86,12 +86,12 @@ pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<Answer<ShelfView
 #[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewThing,
     responses((status = 201, body = ShelfView), Refusals))]
 pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThing>) -> ApiResult<impl IntoResponse> {
-    new.thing.check().map_err(ApiError::senseless)?;
+    new.thing.check().map_err(ApiError::unprocessable)?;
     let label = new.label.as_deref().map(clean).filter(|l| !l.is_empty());
     let label = label.unwrap_or_else(|| describe(&new.thing, Units::Mm));
     if label.chars().count() > 120 || !(1..=MOST).contains(&new.count) {
         return Err(
-            ApiError::senseless("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100")
+            ApiError::unprocessable("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100")
         );
     }
     let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;

@@ -48,7 +48,7 @@ pub struct Limits {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ShopChange {
-    /// Its name.
+    /// New name of the shop.
     #[schema(max_length = 80)]
     name: Option<String>,
     /// `mm` or `in`.
@@ -82,7 +82,7 @@ pub async fn change_shop(
     Json(change): Json<ShopChange>,
 ) -> ApiResult<Answer<ShopView>> {
     if change.units.as_ref().is_some_and(|u| u != "mm" && u != "in") {
-        return Err(ApiError::senseless("there is no such unit").expected("mm or in"));
+        return Err(ApiError::unprocessable("there is no such unit").expected("mm or in"));
     }
     let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
     let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
@@ -147,7 +147,7 @@ pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<Answer<StockView
     Ok(Answer(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
 }
 
-/// Writes the shop's file; it is kept with its mistakes, and they are told.
+/// Writes the shop's file; it is kept with its mistakes, which are listed.
 #[utoipa::path(put, path = "/stock", tag = "shop", request_body = StockChange,
     responses((status = 200, body = StockView), Refusals))]
 pub async fn put_stock(

@@ -13,8 +13,8 @@ use crate::shop::SharedShop;
     responses((status = 200, body = SizesView), Refusals))]
 pub async fn sizes(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<SizesView>> {
     let job = shop.store.job(&id).await?;
-    let desk = shop.desk(&job).await?;
-    let opened = desk.texts.opened.as_ref();
+    let loaded = shop.loaded(&job).await?;
+    let opened = loaded.texts.opened.as_ref();
     let opened = opened.ok_or_else(|| ApiError::refused("job.toml has errors").hint("mend what its problems name"))?;
     Ok(Answer(sizes_view(&opened.job)))
 }

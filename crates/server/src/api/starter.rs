@@ -19,9 +19,9 @@ pub struct ExampleList {
 /// An example.
 #[derive(Serialize, ToSchema)]
 pub struct ExampleView {
-    /// Its name.
+    /// Name of the example.
     name: &'static str,
-    /// Its title.
+    /// Title of the example.
     title: &'static str,
     /// What it shows.
     about: &'static str,
@@ -30,7 +30,7 @@ pub struct ExampleView {
 /// What a starter job is to be like.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct StarterWish {
+pub struct StarterRequest {
     /// The job's name.
     #[schema(min_length = 1, max_length = 80)]
     pub name: String,
@@ -73,21 +73,21 @@ pub fn example_documents(name: &str) -> Option<Vec<(String, Vec<u8>)>> {
 ///
 /// # Errors
 /// 422 when there is none for that engine.
-pub fn starter_text(wish: &StarterWish) -> ApiResult<String> {
-    let layout = match wish.layout.as_str() {
+pub fn starter_text(request: &StarterRequest) -> ApiResult<String> {
+    let layout = match request.layout.as_str() {
         "single" => Layout::Single,
         "inline" => Layout::Inline,
         "vee" => Layout::Vee,
         "flat" => Layout::Flat,
-        _ => return Err(ApiError::senseless("there is no such layout").expected("single, inline, vee or flat")),
+        _ => return Err(ApiError::unprocessable("there is no such layout").expected("single, inline, vee or flat")),
     };
-    let units = match wish.units.as_str() {
+    let units = match request.units.as_str() {
         "mm" => Units::Mm,
         "in" => Units::Inch,
-        _ => return Err(ApiError::senseless("there is no such unit").expected("mm or in")),
+        _ => return Err(ApiError::unprocessable("there is no such unit").expected("mm or in")),
     };
-    let name = super::jobs::job_name(&wish.name)?;
-    let pitch = wish.bore_spacing.unwrap_or(PITCH);
-    let text = starter(&Starter { name, layout, cylinders: wish.cylinders, units, turbo: wish.turbo, pitch });
-    text.map_err(ApiError::senseless)
+    let name = super::jobs::job_name(&request.name)?;
+    let pitch = request.bore_spacing.unwrap_or(PITCH);
+    let text = starter(&Starter { name, layout, cylinders: request.cylinders, units, turbo: request.turbo, pitch });
+    text.map_err(ApiError::unprocessable)
 }

@@ -7,9 +7,9 @@ use cutplan::CutSettings;
 
 use super::papers::Printing;
 use super::route::{Search, show_found};
-use crate::exit::{Failure, Outcome, print, say, say_all};
+use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
 
-/// What `build` is told.
+/// Options of `build`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml
@@ -42,14 +42,18 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         alternatives: args.alternatives,
         rates: opened.rates.checked()?.clone(),
         papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
-        beside: job::open_beside(&opened.folder)?,
+        beside: job::open_extras(&opened.folder)?,
     };
-    say_all(&[&settings.beside.warnings]);
+    eprint_problems(&[&settings.beside.warnings]);
     let built = build(&opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
         Progress::Route(found) => show_found(found),
-        Progress::Warning(words) => say(&format!("warning: {words}")),
+        Progress::Warning(words) => eprint_line(&format!("warning: {words}")),
         Progress::Cut(plan) => {
-            say(&format!("           cut plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
+            eprint_line(&format!(
+                "           cut plan for {:.2}, at least {:.2}",
+                plan.cost.units(),
+                plan.lower_bound.units()
+            ));
         }
     })
     .map_err(|e| Failure::System(format!("{}: {e}", args.out.display())))?;

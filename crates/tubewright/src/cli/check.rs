@@ -7,7 +7,7 @@ use job::OpenSettings;
 
 use crate::exit::{Failure, Outcome, print};
 
-/// What `check` is told.
+/// Options of `check`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml

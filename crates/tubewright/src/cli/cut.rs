@@ -9,9 +9,9 @@ use cutplan::{CutPlan, CutSettings};
 use job::{Monitor, OpenSettings};
 
 use super::routed::write;
-use crate::exit::{Failure, Outcome, cannot_be_cut, print, say, say_all};
+use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, eprint_problems, print};
 
-/// What `cut` is told.
+/// Options of `cut`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml; its routes.toml must be there
@@ -35,12 +35,12 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
     opened.require_cutting()?;
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    say_all(&[&opened.warnings, &warnings]);
+    eprint_problems(&[&opened.warnings, &warnings]);
     let settings = CutSettings { seed: args.seed, steps: args.steps, ..CutSettings::default() };
     let mut shown = None;
     let mut monitor = Monitor::reporting(|plan: &CutPlan| {
         if shown != Some((plan.cost, plan.lower_bound)) {
-            say(&format!("plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
+            eprint_line(&format!("plan for {:.2}, at least {:.2}", plan.cost.units(), plan.lower_bound.units()));
             shown = Some((plan.cost, plan.lower_bound));
         }
     });

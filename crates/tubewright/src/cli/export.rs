@@ -12,9 +12,9 @@ use job::routes::Routes;
 use job::{Monitor, OpenSettings, Opened, Problem, Problems};
 
 use super::routed::saved;
-use crate::exit::{Failure, Outcome, not_cut, print, say, say_all};
+use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, not_cut, print};
 
-/// What `export` is told.
+/// Options of `export`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml; its routes.toml must be there
@@ -59,9 +59,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let settings = settings(args)?;
     let open = OpenSettings { stock_file: args.stock.clone() };
     let opened = job::open_with(&args.job, &open)?;
-    let beside = job::open_beside(&opened.folder)?;
+    let beside = job::open_extras(&opened.folder)?;
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    say_all(&[&opened.warnings, &beside.warnings, &warnings]);
+    eprint_problems(&[&opened.warnings, &beside.warnings, &warnings]);
     let needs_plan = settings.formats.iter().any(|f| f.needs_plan());
     if needs_plan {
         opened.require_cutting()?;
@@ -70,7 +70,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         Ok(plan) => Some(plan),
         Err(why) if needs_plan => return Ok(not_cut(&why, args.json)),
         Err(why) => {
-            say(&format!("the runs are exported whole, not in pieces: {why}"));
+            eprint_line(&format!("the runs are exported whole, not in pieces: {why}"));
             None
         }
     };
@@ -84,7 +84,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
 
 fn report(done: &Exported, args: &Args) {
     for warning in &done.warnings {
-        say(&format!("warning: {warning}"));
+        eprint_line(&format!("warning: {warning}"));
     }
     let files: Vec<String> = done.files.iter().map(|f| f.display().to_string()).collect();
     if args.json {

@@ -9,7 +9,7 @@ use job::{Problem, Problems};
 
 use crate::exit::{Failure, Outcome, print};
 
-/// What `new` is told.
+/// Options of `new`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// Folder to make; its last part becomes the job's name

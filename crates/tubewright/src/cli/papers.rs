@@ -10,9 +10,9 @@ use job::model::Units;
 use papers::{Kind, Paper};
 
 use super::routed::{Routed, plan, routed};
-use crate::exit::{Failure, Outcome, cannot_be_cut, print, say};
+use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 
-/// What `papers` is told.
+/// Options of `papers`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml; its routes.toml must be there
@@ -65,7 +65,7 @@ impl Printing {
             revision: self.revision.clone(),
             date: self.date.clone(),
             only: self.only.clone(),
-            details: job::open_beside(&opened.folder)?.details,
+            details: job::open_extras(&opened.folder)?.details,
             terms: terms_of(opened).map_err(|e| Failure::System(e.to_string()))?,
         })
     }
@@ -92,7 +92,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         .map_err(|e| Failure::System(e.to_string()))?;
     let file = args.out.join("papers.pdf");
     write_papers(&set, &file).map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
-    set.warnings.iter().for_each(|w| say(&format!("warning: {w}")));
+    set.warnings.iter().for_each(|w| eprint_line(&format!("warning: {w}")));
     if args.json {
         print(&set.to_json(&file).to_string());
     } else {

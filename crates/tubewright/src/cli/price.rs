@@ -9,7 +9,7 @@ use cutplan::quote::quote;
 use super::routed::{Routed, plan, routed, write};
 use crate::exit::{Failure, Outcome, cannot_be_cut, print};
 
-/// What `price` is told.
+/// Options of `price`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml; its routes.toml must be there

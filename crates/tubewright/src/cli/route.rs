@@ -9,9 +9,9 @@ use job::routes::Routes;
 use job::{Monitor, OpenSettings, Opened, write_routes};
 use route::RouteSettings;
 
-use crate::exit::{Failure, Outcome, print, say, say_all};
+use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
 
-/// What `route` is told.
+/// Options of `route`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml
@@ -56,7 +56,7 @@ impl Search {
     pub fn open(&self, job: &std::path::Path) -> Result<(Opened, Option<Routes>), Failure> {
         let opened = job::open_with(job, &OpenSettings { stock_file: self.stock.clone() })?;
         opened.require_routing()?;
-        say_all(&[&opened.warnings]);
+        eprint_problems(&[&opened.warnings]);
         let file = opened.folder.join("routes.toml");
         let mut routes = None;
         if file.is_file() {
@@ -67,7 +67,7 @@ impl Search {
                 }
                 Err(problems) if self.resume => return Err(problems.into()),
                 // A broken file is about to be replaced; only its locked runs would have counted.
-                Err(problems) => say(&format!("the saved routes are not used:\n{problems}")),
+                Err(problems) => eprint_line(&format!("the saved routes are not used:\n{problems}")),
             }
         }
         Ok((opened, routes))
@@ -77,7 +77,7 @@ impl Search {
 /// Prints a better answer of a search as a line.
 pub fn show_found(found: &Found) {
     let (bends, turn) = (found.answer.bends, found.answer.turn.to_degrees());
-    say(&format!("{:7.2} s  {bends} bends, {turn:.0}\u{b0}", found.seconds));
+    eprint_line(&format!("{:7.2} s  {bends} bends, {turn:.0}\u{b0}", found.seconds));
 }
 
 /// Routes the job.

@@ -10,7 +10,7 @@ use job::rates::Rates;
 use job::routes::Routes;
 use job::{Monitor, OpenSettings, Opened, Problem, Problems, write_atomic};
 
-use crate::exit::{Failure, say, say_all};
+use crate::exit::{Failure, eprint_line, eprint_problems};
 
 /// A job that can be cut, with what it costs and where its runs go.
 pub struct Routed {
@@ -26,7 +26,7 @@ pub fn routed(job: &Path, stock: Option<&Path>) -> Result<Routed, Failure> {
     opened.require_cutting()?;
     let rates = opened.rates.checked()?.clone();
     let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    say_all(&[&opened.warnings, &warnings]);
+    eprint_problems(&[&opened.warnings, &warnings]);
     Ok(Routed { opened, rates, routes })
 }
 
@@ -54,7 +54,7 @@ pub fn saved(opened: &Opened, routes: &Routes) -> Result<Option<CutPlan>, Failur
     match saved_plan(&text, &opened.job, routes) {
         Saved::Fits(plan) => Ok(Some(*plan)),
         Saved::Stale(why) => {
-            say(&format!("{shown} is of other routes or other stock ({why}): cutting anew"));
+            eprint_line(&format!("{shown} is of other routes or other stock ({why}): cutting anew"));
             Ok(None)
         }
         Saved::Broken(why) => {

@@ -8,7 +8,7 @@ use std::time::Duration;
 use server::{PASSWORD, ServeError, Server, Settings, hash_password};
 use store::{Place, Rule, Store, StoreError};
 
-use crate::exit::{Failure, Outcome, print, say};
+use crate::exit::{Failure, Outcome, eprint_line, print};
 
 /// How long the end waits for threads that still work.
 const LAST_WORK: Duration = Duration::from_millis(500);
@@ -131,7 +131,7 @@ async fn whole(place: &Place) -> Result<Outcome, Failure> {
         print(&format!("No damage in {}.", place.describe()));
         return Ok(Outcome::Done);
     }
-    wrong.iter().for_each(|w| say(w));
+    wrong.iter().for_each(|w| eprint_line(w));
     Err(Failure::System(
         "the database is damaged: restore a backup (tubewright serve --restore FILE --data NEW-FOLDER)".into(),
     ))
@@ -139,7 +139,7 @@ async fn whole(place: &Place) -> Result<Outcome, Failure> {
 
 async fn password(place: &Place) -> Result<Outcome, Failure> {
     if std::io::stdin().is_terminal() {
-        say("The shop's new password, then Enter (it is shown as you type):");
+        eprint_line("The shop's new password, then Enter (it is shown as you type):");
     }
     let mut line = String::new();
     let read = std::io::stdin().lock().read_line(&mut line);
@@ -156,7 +156,7 @@ async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     let system = |e: ServeError| Failure::System(e.to_string());
     server::log_to_stderr();
     if let Some(damage) = store::damage_while_closed(place).await {
-        say(&format!("warning: {damage}; see `tubewright serve --check`"));
+        eprint_line(&format!("warning: {damage}; see `tubewright serve --check`"));
     }
     let store = Store::open(place).await.map_err(refused)?;
     sound(&store).await?;
@@ -170,7 +170,7 @@ async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     if args.open {
         open(&page);
     }
-    server.run(server::asked_to_end()).await;
+    server.run(server::shutdown_signal()).await;
     Ok(Outcome::Done)
 }
 
@@ -192,6 +192,6 @@ fn open(page: &str) {
         _ => "xdg-open",
     };
     if std::process::Command::new(program).arg(page).spawn().is_err() {
-        say(&format!("the browser could not be opened with {program}: open {page} yourself"));
+        eprint_line(&format!("the browser could not be opened with {program}: open {page} yourself"));
     }
 }

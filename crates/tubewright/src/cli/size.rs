@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use app::size_job::size_job;
 use job::OpenSettings;
 
-use crate::exit::{Failure, Outcome, print, say_all};
+use crate::exit::{Failure, Outcome, eprint_problems, print};
 
-/// What `size` is told.
+/// Options of `size`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     /// The job's folder or its job.toml
@@ -23,7 +23,7 @@ pub struct Args {
 /// Sizes the job by published rules.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let opened = job::open_with(&args.job, &OpenSettings { stock_file: args.stock.clone() })?;
-    say_all(&[&opened.warnings]);
+    eprint_problems(&[&opened.warnings]);
     let report = size_job(&opened.job);
     print(&if args.json { report.to_json().to_string() } else { report.text() });
     Ok(Outcome::Done)

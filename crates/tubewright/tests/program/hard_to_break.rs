@@ -88,7 +88,7 @@ fn a_place_that_cannot_be_written_is_named() {
     }
     let made = run(&["new", file.join("job").to_str().unwrap()]);
     assert_eq!(made.status.code(), Some(2), "{}", said(&made));
-    assert!(!said(&made).contains("fault of tubewright"), "{}", said(&made));
+    assert!(!said(&made).contains("bug in Tubewright"), "{}", said(&made));
 }
 
 #[test]

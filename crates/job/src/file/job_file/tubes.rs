@@ -3,7 +3,7 @@
 use crate::catalogue::nominal_of;
 use crate::file::read::Reader;
 use crate::file::record::Record;
-use crate::model::{LengthWish, Objective, RunSpec, Tube};
+use crate::model::{LengthTarget, Objective, RunSpec, Tube};
 
 /// The material when none is named.
 const PLAIN_MATERIAL: &str = "low-carbon";
@@ -18,7 +18,7 @@ pub fn run_specs(reader: &mut Reader<'_>, root: &Record) -> (RunSpec, RunSpec, R
         problem.expected = "[tube] with od and wall, or size".into();
         problem.hint = "add the tube of the primaries: [tube], od = 44.45, wall = 1.65, material = \"304L\"".into();
     }
-    let nothing = LengthWish { target: None, tolerance: f64::INFINITY, objective: Objective::Even };
+    let nothing = LengthTarget { target: None, tolerance: f64::INFINITY, objective: Objective::Even };
     let length = root.table("length").map_or(nothing, |t| wish(reader, t, nothing));
     let primary = RunSpec { tube, length };
     let secondary =
@@ -28,11 +28,11 @@ pub fn run_specs(reader: &mut Reader<'_>, root: &Record) -> (RunSpec, RunSpec, R
 }
 
 /// The tube of the primaries, but not the wish for their lengths.
-fn own(primary: &RunSpec, length: LengthWish) -> RunSpec {
+fn own(primary: &RunSpec, length: LengthTarget) -> RunSpec {
     RunSpec { tube: primary.tube.clone(), length }
 }
 
-fn spec(reader: &mut Reader<'_>, table: &Record, primary: &RunSpec, nothing: LengthWish) -> RunSpec {
+fn spec(reader: &mut Reader<'_>, table: &Record, primary: &RunSpec, nothing: LengthTarget) -> RunSpec {
     RunSpec {
         tube: table
             .table("tube")
@@ -43,7 +43,7 @@ fn spec(reader: &mut Reader<'_>, table: &Record, primary: &RunSpec, nothing: Len
 }
 
 /// `[tail.tube]` may stand under each `[[tail]]` or alone; all tails are of one tube.
-fn tail_spec(reader: &mut Reader<'_>, root: &Record, primary: &RunSpec, nothing: LengthWish) -> RunSpec {
+fn tail_spec(reader: &mut Reader<'_>, root: &Record, primary: &RunSpec, nothing: LengthTarget) -> RunSpec {
     if let Some(table) = root.table("tail") {
         return spec(reader, table, primary, nothing);
     }
@@ -172,7 +172,7 @@ fn sound(reader: &mut Reader<'_>, table: &Record, key: &str, od: f64, wall: f64)
     true
 }
 
-fn wish(reader: &mut Reader<'_>, table: &Record, nothing: LengthWish) -> LengthWish {
+fn wish(reader: &mut Reader<'_>, table: &Record, nothing: LengthTarget) -> LengthTarget {
     let target = table.number("target");
     if target.is_some() && !table.given("tolerance") && !reader.broken {
         let problem = reader.error(
@@ -201,5 +201,5 @@ fn wish(reader: &mut Reader<'_>, table: &Record, nothing: LengthWish) -> LengthW
         Some("compact") => Objective::Compact,
         _ => Objective::Even,
     };
-    LengthWish { target, tolerance, objective }
+    LengthTarget { target, tolerance, objective }
 }

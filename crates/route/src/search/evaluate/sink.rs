@@ -30,7 +30,7 @@ pub struct Sink {
 /// One requirement, linearised.
 #[derive(Debug, Clone)]
 pub struct Row {
-    /// Which.
+    /// The requirement.
     pub tag: Tag,
     /// By how much it is missed, mm; negative when it holds.
     pub miss: f64,

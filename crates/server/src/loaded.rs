@@ -1,4 +1,4 @@
-//! A job on the desk: one revision read, with what has been worked out of it so far.
+//! One revision of a job in memory, with the views computed from it so far.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -18,9 +18,9 @@ use store::{Hash, Store};
 use crate::cache::Cache;
 use crate::settings::MOST_TRIANGLES;
 
-/// A job read.
+/// A revision of a job, read.
 #[derive(Debug)]
-pub struct Desk {
+pub struct LoadedRevision {
     /// What its documents say.
     pub texts: JobTexts,
     /// Its documents: name and hash.
@@ -35,7 +35,7 @@ pub struct Desk {
     picture: OnceLock<String>,
 }
 
-impl Desk {
+impl LoadedRevision {
     /// Reads a job; blocks while meshes are fetched and indexed. Of the documents called `lost` the store has nothing.
     pub fn read(
         name: &str,
@@ -44,11 +44,11 @@ impl Desk {
         lost: &[String],
         shop: Option<&str>,
         meshes: Meshes,
-    ) -> Desk {
+    ) -> LoadedRevision {
         let size = texts.values().map(Vec::len).sum();
         let mut texts = job_texts::read(name, texts, shop, &meshes);
         texts.problems.0.splice(0..0, lost.iter().map(|name| gone(name)));
-        Desk {
+        LoadedRevision {
             size,
             is_broken: !lost.is_empty() || texts.tree.is_none(),
             texts,
