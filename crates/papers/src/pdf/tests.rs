@@ -180,6 +180,9 @@ fn a_text_as_wide_as_its_column_stays_on_one_line() {
     }
 }
 
+/// White as the colour to fill with.
+const WHITE: &str = " 1 1 1 scn";
+
 #[test]
 fn white_lies_under_a_text_over_a_line() {
     let drawn = |over: bool| {
@@ -188,9 +191,21 @@ fn white_lies_under_a_text_over_a_line() {
         drawing.text([50.0, 10.0], 3.0, Anchor::Middle, "12").over = over;
         plain_bytes(&[sheet(vec![Block::Drawing(drawing)])])
     };
-    let white = |pdf: &str| pdf.matches("1 1 1 sc").count() + pdf.matches("1 1 1 rg").count();
-    assert_eq!(white(&drawn(true)), 1);
-    assert_eq!(white(&drawn(false)), 0);
+    assert_eq!(drawn(true).matches(WHITE).count(), 1);
+    assert_eq!(drawn(false).matches(WHITE).count(), 0);
+}
+
+#[test]
+fn white_under_a_text_hides_no_other_text() {
+    let mut drawing = Drawing::new(100.0, 20.0);
+    for x in [50.0, 51.0] {
+        drawing.text([x, 10.0], 3.0, Anchor::Middle, "12").over = true;
+    }
+    let pdf = plain_bytes(&[sheet(vec![Block::Drawing(drawing)])]);
+    let white: Vec<usize> = pdf.match_indices(WHITE).map(|m| m.0).collect();
+    let texts: Vec<usize> = pdf.match_indices("\nBT ").map(|m| m.0).collect();
+    assert_eq!((white.len(), texts.len()), (2, 3 + 2 + 3), "three texts in the head, three in the foot");
+    assert!(texts[2] < white[0] && white[1] < texts[3]);
 }
 
 #[test]
