@@ -1,5 +1,6 @@
 /** What the pointer does in the bay: names what it is over, and drags handles or measured things in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
+import { xyz } from '../api/narrow';
 import type { Run, Xyz } from '../api/types';
 import { nearestOn } from './line';
 import type { RunsLayer, Spot } from './runs';
@@ -66,11 +67,11 @@ export class Pointing {
       this.handles.add(handle);
     }
     this.handles.children.forEach((handle, i) => {
-      handle.position.set(...run!.points[i + 1]!);
+      handle.position.set(...xyz(run!.points[i + 1]!));
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
-    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at: xyz(at), text: `${i + 1}`, kind: 'handle' as const }));
     this.world.labels.set('handles', labels);
     this.world.draw();
   }
@@ -87,7 +88,7 @@ export class Pointing {
     const handle = this.handleAt(event);
     const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
     if (handle === null && !thing) return;
-    const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
+    const start = handle !== null ? new Vector3(...xyz(this.run!.points[handle]!)) : (thing!.hit.point.clone() as Vector3);
     const normal = this.world.camera.getWorldDirection(new Vector3());
     const plane = new Plane().setFromNormalAndCoplanarPoint(normal, start);
     const from = ray.ray.intersectPlane(plane, new Vector3()) ?? start.clone();
