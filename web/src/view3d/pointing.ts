@@ -130,11 +130,11 @@ export class Pointing {
     drag.moved = true;
     const by = at.sub(drag.from);
     if (drag.point !== undefined) {
-      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray() as Xyz, event.altKey);
+      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
     } else if (drag.thing) {
       const home = (drag.thing.userData.home ??= drag.thing.position.clone()) as Vector3;
       drag.thing.position.copy(home).add(by);
-      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray() as Xyz, false);
+      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
       this.world.draw();
     }
   };
@@ -153,7 +153,7 @@ export class Pointing {
     const hit = hits[0];
     if (!hit) return null;
     const line = this.runs.lineOf(hit.object.name);
-    return line ? { run: hit.object.name, at: nearestOn(line, hit.point.toArray() as Xyz).at } : null;
+    return line ? { run: hit.object.name, at: nearestOn(line, hit.point.toArray()).at } : null;
   }
 
   private away(event: PointerEvent): boolean {
@@ -169,7 +169,7 @@ export class Pointing {
       else if (drag.thing) {
         const home = drag.thing.userData.home as Vector3;
         const by = drag.thing.position.clone().sub(home);
-        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray() as Xyz, true);
+        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
       }
       return;
     }
@@ -182,7 +182,7 @@ export class Pointing {
     if (this.picking !== null) {
       const scan = this.surroundings.keepoutAt(this.picking);
       const hit = scan && ray.intersectObject(scan, false)[0];
-      if (hit) this.told.pick(hit.point.toArray() as Xyz);
+      if (hit) this.told.pick(hit.point.toArray());
       return;
     }
     this.told.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
