@@ -1,25 +1,12 @@
 /** One way to the server: every call is JSON over fetch, every refusal an `ApiError`. */
 import { t } from '../texts/en';
-import type { Json, Problem } from './types';
-
-/** What stands in the body of a refusal. */
-export interface Refusal {
-  code: string;
-  message: string;
-  expected?: string | null;
-  hint?: string | null;
-  problems?: Problem[];
-  /** Of a conflict: what the job is at. */
-  current?: { version: number; label: string; made: number };
-  /** Of a bug in Tubewright: its name in the log. */
-  id?: string;
-}
+import type { ErrorBody, ErrorView } from './types';
 
 /** A refusal by the server, or that it could not be reached (status 0). */
 export class ApiError extends Error {
   constructor(
     readonly status: number,
-    readonly refusal: Refusal,
+    readonly refusal: ErrorView,
   ) {
     super(refusal.message);
   }
@@ -71,13 +58,13 @@ export function upload<T>(path: string, body: Blob, progress: (share: number) =>
   });
 }
 
-async function refusal(response: Response): Promise<Refusal> {
+async function refusal(response: Response): Promise<ErrorView> {
   return readRefusal(await response.text(), response.status);
 }
 
-function readRefusal(text: string, status: number): Refusal {
+function readRefusal(text: string, status: number): ErrorView {
   try {
-    const body = JSON.parse(text) as { error?: Refusal };
+    const body = JSON.parse(text) as Partial<ErrorBody>;
     if (body.error) return body.error;
   } catch {
     // Not ours: said as it came.
@@ -88,7 +75,7 @@ function readRefusal(text: string, status: number): Refusal {
 /** One event of a stream. */
 export interface StreamEvent {
   name: string;
-  data: Json;
+  data: unknown;
 }
 
 /** Events of a `text/event-stream` answer, as they come. */
@@ -115,5 +102,5 @@ function readBlock(block: string): StreamEvent | null {
     if (line.startsWith('event:')) name = line.slice(6).trim();
     if (line.startsWith('data:')) data.push(line.slice(5).trimStart());
   }
-  return data.length > 0 ? { name, data: JSON.parse(data.join('\n')) as Json } : null;
+  return data.length > 0 ? { name, data: JSON.parse(data.join('\n')) as unknown } : null;
 }

@@ -223,7 +223,7 @@ export interface paths {
         };
         /** A text document of a job. */
         get: operations["document"];
-        /** Writes a text document of a job; it is kept with its mistakes, and they are told. */
+        /** Writes a text document of a job; it is kept with its mistakes, which are listed. */
         put: operations["put_document"];
         post?: never;
         delete?: never;
@@ -241,7 +241,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Edits job.toml. An edit that leaves problems is kept all the same; they are told. */
+        /** Edits job.toml. An edit that leaves problems is kept all the same; they are listed. */
         post: operations["edit"];
         delete?: never;
         options?: never;
@@ -640,7 +640,7 @@ export interface paths {
         };
         /** The shop's file of stock and prices. */
         get: operations["stock"];
-        /** Writes the shop's file; it is kept with its mistakes, and they are told. */
+        /** Writes the shop's file; it is kept with its mistakes, which are listed. */
         put: operations["put_stock"];
         post?: never;
         delete?: never;
@@ -656,18 +656,18 @@ export interface components {
     schemas: {
         /** @description Answers that were kept beside a revision. */
         AlternativeList: {
-            /** @description They. */
+            /** @description The alternatives, best first. */
             alternatives: components["schemas"]["AlternativeView"][];
         };
         /** @description An answer beside others. */
         AlternativeView: {
             /** @description What it is best at; may be empty. */
             best_at: string[];
-            /** @description Its figures. */
+            /** @description Figures of the alternative. */
             figures: components["schemas"]["FiguresView"];
             /** @description From 1. */
             number: number;
-            /** @description Its routes. */
+            /** @description Routes of the alternative. */
             routes: components["schemas"]["RoutesView"];
         };
         /** @description The version that was seen. */
@@ -692,11 +692,6 @@ export interface components {
             tails: components["schemas"]["TailView"][];
             /** @description The ways of sockets to bolts and plugs. */
             tools: components["schemas"]["ToolView"][];
-        };
-        /** @description `begun`: the work is on its way. */
-        Begun: {
-            /** @description The name by which it is stopped. */
-            search: string;
         };
         /** @description `better`: a better answer. */
         Better: {
@@ -749,9 +744,9 @@ export interface components {
         BookingView: {
             /** @description Whether it is the plan that the job has now. */
             current: boolean;
-            /** @description Its id. */
+            /** @description Id of the booking. */
             id: string;
-            /** @description Its job. */
+            /** @description Job of the booking. */
             job: string;
             /**
              * Format: int64
@@ -772,13 +767,13 @@ export interface components {
         Card: {
             /** @description Whether it is put away. */
             archived: boolean;
-            /** @description Its currency. */
+            /** @description Currency of the job. */
             currency?: string | null;
-            /** @description Its id. */
+            /** @description Id of the job. */
             id: string;
             /** @description Whether every requirement holds. */
             met: boolean;
-            /** @description Its name. */
+            /** @description Name of the job. */
             name: string;
             /** @description Runs, or ports while there are no routes. */
             runs: number;
@@ -800,10 +795,15 @@ export interface components {
             updated: number;
             /**
              * Format: int64
-             * @description Its version.
+             * @description Version of the job.
              */
             version: number;
         };
+        /**
+         * @description A change of the job: stable codes.
+         * @enum {string}
+         */
+        ChangeCode: "lengthen_port_stubs" | "halve_stubs" | "reduce_clearance" | "reduce_all_clearances" | "reduce_tube_clearance" | "move_keepout" | "change_target" | "widen_tolerance" | "free_collector" | "free_inlets" | "add_tighter_bend";
         /** @description A run as a hand has changed it. */
         ChangedRun: {
             /** @description Kept as it is when the rest is routed; not given: as it was. */
@@ -819,7 +819,7 @@ export interface components {
         CollectorOrderView: {
             /** @description Its cylinders around the inlets. */
             around: components["schemas"]["GapsView"];
-            /** @description Its name. */
+            /** @description Name of the collector. */
             collector: string;
         };
         /** @description A collector. */
@@ -830,9 +830,9 @@ export interface components {
             axis: number[];
             /** @description The collector that its outlet feeds. */
             feeds?: string | null;
-            /** @description Its inlets. */
+            /** @description Inlets of the collector. */
             inlets: components["schemas"]["InletView"][];
-            /** @description Its name. */
+            /** @description Name of the collector. */
             name: string;
             /**
              * Format: double
@@ -868,9 +868,9 @@ export interface components {
             length_spread_mm?: number | null;
             /** @description Whether every requirement holds. */
             met: boolean;
-            /** @description Which. */
+            /** @description The revision. */
             revision: components["schemas"]["RevisionView"];
-            /** @description Its runs. */
+            /** @description Runs of the revision. */
             runs: components["schemas"]["ComparedRun"][];
             /**
              * Format: double
@@ -901,7 +901,7 @@ export interface components {
              * @description Length of its centreline.
              */
             length_mm: number;
-            /** @description Its centreline. */
+            /** @description Centreline of the run. */
             line: components["schemas"]["LineView"];
             /** @description Its place among the runs, from 0. */
             number: number;
@@ -910,7 +910,7 @@ export interface components {
              * @description Outside diameter, mm.
              */
             od: number;
-            /** @description Its name. */
+            /** @description Name of the run. */
             run: string;
             /**
              * Format: double
@@ -938,7 +938,7 @@ export interface components {
             made: number;
             /**
              * Format: int64
-             * @description Its version.
+             * @description Version that the job is at.
              */
             version: number;
         };
@@ -946,6 +946,16 @@ export interface components {
         CutDone: {
             /** @description The job with it. */
             job: components["schemas"]["JobView"];
+        };
+        /** @description How to cut. */
+        CutRequest: {
+            /** @description Whether the shop's shelf is used. */
+            shelf?: boolean;
+            /**
+             * Format: int64
+             * @description The version that was seen.
+             */
+            version: number;
         };
         /** @description A saw cut. */
         CutView: {
@@ -995,16 +1005,6 @@ export interface components {
              */
             outside_mm?: number | null;
         };
-        /** @description How to cut. */
-        CutWish: {
-            /** @description Whether the shop's shelf is used. */
-            shelf?: boolean;
-            /**
-             * Format: int64
-             * @description The version that was seen.
-             */
-            version: number;
-        };
         /** @description A new text of a document. */
         DocumentChange: {
             /** @description What is done, in a few words. */
@@ -1019,9 +1019,9 @@ export interface components {
         };
         /** @description A text document. */
         DocumentView: {
-            /** @description Its name. */
+            /** @description Name of the document. */
             name: string;
-            /** @description Its text. */
+            /** @description Text of the document. */
             text: string;
             /**
              * Format: int64
@@ -1094,7 +1094,7 @@ export interface components {
             expected?: string | null;
             /** @description How to go on. */
             hint?: string | null;
-            /** @description Of a fault of ours: what it is called in the log. */
+            /** @description Of a bug in Tubewright: its name in the log. */
             id?: string | null;
             /** @description In words. */
             message: string;
@@ -1110,9 +1110,9 @@ export interface components {
         ExampleView: {
             /** @description What it shows. */
             about: string;
-            /** @description Its name. */
+            /** @description Name of the example. */
             name: string;
-            /** @description Its title. */
+            /** @description Title of the example. */
             title: string;
         };
         /** @description A line that a job adds to its quote. */
@@ -1170,6 +1170,11 @@ export interface components {
              */
             weight_kg?: number | null;
         };
+        /**
+         * @description What exactly is missed, or why it cannot be met: stable codes.
+         * @enum {string}
+         */
+        FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
         /** @description A copy of an example. */
         FromExample: {
             /** @description The example's name. */
@@ -1178,7 +1183,7 @@ export interface components {
         /** @description A starter job. */
         FromStarter: {
             /** @description What it is to be like. */
-            starter: components["schemas"]["StarterWish"];
+            starter: components["schemas"]["StarterRequest"];
         };
         /** @description A job.toml. */
         FromText: {
@@ -1199,7 +1204,7 @@ export interface components {
          *     their intersection point, from 1.
          */
         HandEdit: {
-            /** @description Which bend. */
+            /** @description The bend. */
             index: number;
             /** @enum {string} */
             kind: "move_point";
@@ -1213,7 +1218,7 @@ export interface components {
              * @description The CLR, mm.
              */
             clr: number;
-            /** @description Which bend. */
+            /** @description The bend. */
             index: number;
             /** @enum {string} */
             kind: "set_clr";
@@ -1225,7 +1230,7 @@ export interface components {
              * @description By how much, right-hand rule along the flow.
              */
             deg: number;
-            /** @description Which bend. */
+            /** @description The bend. */
             index: number;
             /** @enum {string} */
             kind: "roll";
@@ -1244,7 +1249,7 @@ export interface components {
             /** @description The run. */
             run: string;
         } | {
-            /** @description Which bend. */
+            /** @description The bend. */
             index: number;
             /** @enum {string} */
             kind: "remove_bend";
@@ -1270,7 +1275,7 @@ export interface components {
         };
         /** @description An inlet. */
         InletView: {
-            /** @description Its centre. */
+            /** @description Centre of the inlet. */
             at: number[];
             /** @description From 1. */
             number: number;
@@ -1325,7 +1330,7 @@ export interface components {
              * @description Its price, money.
              */
             price: number;
-            /** @description Its shape. */
+            /** @description Shape of the item. */
             shape: components["schemas"]["ItemShapeView"];
             /** @description What becomes of it, from its end 0 on. */
             stretches: components["schemas"]["StretchView"][];
@@ -1334,7 +1339,7 @@ export interface components {
         JobChange: {
             /** @description Whether it is put away. */
             archived?: boolean | null;
-            /** @description Its name. */
+            /** @description New name of the job. */
             name?: string | null;
             /**
              * Format: int64
@@ -1362,9 +1367,9 @@ export interface components {
             document?: unknown;
             /** @description Names of the documents. */
             documents: string[];
-            /** @description Its id. */
+            /** @description Id of the job. */
             id: string;
-            /** @description Its name. */
+            /** @description Name of the job. */
             name: string;
             plan?: components["schemas"]["PlanView"] | null;
             /** @description Why the plan does not belong to the routes and the stock; null: it does, or there is none. */
@@ -1403,9 +1408,9 @@ export interface components {
             gap?: number | null;
             /** @description True for what ports or collectors sit in. */
             holds_ports: boolean;
-            /** @description Its name. */
+            /** @description Name of the obstacle. */
             name: string;
-            /** @description Its shape. */
+            /** @description Shape of the obstacle. */
             shape: components["schemas"]["ShapeView"];
             /**
              * Format: double
@@ -1501,7 +1506,7 @@ export interface components {
              * @description Where it begins on the route.
              */
             from_mm: number;
-            /** @description Its item. */
+            /** @description The item that the piece is cut from. */
             item: string;
             /**
              * Format: double
@@ -1571,7 +1576,7 @@ export interface components {
             axis: number[];
             /**
              * Format: int32
-             * @description Its cylinder.
+             * @description Cylinder of the port.
              */
             cylinder: number;
             /**
@@ -1634,7 +1639,7 @@ export interface components {
              * @description Price of one.
              */
             unit_price: number;
-            /** @description What. */
+            /** @description What the line is for. */
             what: string;
         };
         /** @description A run's part in a quote. */
@@ -1789,16 +1794,25 @@ export interface components {
         };
         /** @description A change of the job that was tried. */
         RelaxationView: {
-            /** @description What to change. */
+            /** @description The change in words, as an instruction. */
             change: string;
+            /** @description The change as a code. */
+            code: components["schemas"]["ChangeCode"];
             /**
              * Format: double
-             * @description The largest miss left; null: no answer was found.
+             * @description The largest miss left, mm; null when no answer was found at all.
              */
             left_mm?: number | null;
+            /** @description Names and measures of the change; their keys go with `code`. */
+            measures: Record<string, never>;
             /** @description Whether every requirement holds then. */
             met: boolean;
         };
+        /**
+         * @description What is required: the stable code of a requirement.
+         * @enum {string}
+         */
+        RequirementCode: "runs" | "start" | "end" | "radii" | "turn" | "stub" | "length" | "via" | "tube_gap" | "self_gap" | "keepout_gap" | "inlet" | "twin" | "rotation" | "collector" | "cut";
         /** @description The revisions of a job. */
         RevisionList: {
             /** @description The newest first. */
@@ -1813,7 +1827,7 @@ export interface components {
         RevisionView: {
             /** @description Whether it is the job's head. */
             current: boolean;
-            /** @description Its id. */
+            /** @description Id of the revision. */
             id: string;
             /** @description What was done. */
             label: string;
@@ -1891,7 +1905,7 @@ export interface components {
             of: string;
             /** @description Where it holds. */
             range: string;
-            /** @description Its name. */
+            /** @description Name of the rule. */
             rule: string;
             /** @description Where the rule is published. */
             source: string;
@@ -1942,7 +1956,7 @@ export interface components {
              * @description Length of the centreline.
              */
             length_mm: number;
-            /** @description Its centreline. */
+            /** @description Centreline of the run. */
             line: components["schemas"]["LineView"];
             /** @description Kept as it is when the rest is routed. */
             locked: boolean;
@@ -2004,7 +2018,7 @@ export interface components {
             unmet: components["schemas"]["UnmetView"][];
         };
         /** @description How to search. */
-        SearchWish: {
+        SearchRequest: {
             /** @description Answers to set side by side; 0 and 1: only the best. */
             alternatives?: number;
             /** @description Hundreds of steps of improvement; 0 stops at the first answer. */
@@ -2024,7 +2038,7 @@ export interface components {
         };
         /** @description A shape. */
         ShapeView: {
-            /** @description Its axes. */
+            /** @description Axes of the shape. */
             axes: number[][];
             /** @description Centre. */
             center: number[];
@@ -2084,7 +2098,7 @@ export interface components {
             kinds: string[];
             /** @description Pages in all. */
             pages: number;
-            /** @description Its sheets. */
+            /** @description The sheets, in order. */
             sheets: components["schemas"]["SheetView"][];
             /** @description Unit of lengths. */
             units: string;
@@ -2093,18 +2107,18 @@ export interface components {
         };
         /** @description A sheet. */
         SheetView: {
-            /** @description Its kind. */
+            /** @description Kind of the sheet. */
             kind: string;
             /** @description The page it begins on, from 1. */
             page: number;
-            /** @description Its title. */
+            /** @description Title of the sheet. */
             title: string;
         };
         /** @description A thing on the shelf. */
         ShelfItemView: {
             /** @description The booking that left it; null: it was put there by hand. */
             booking?: string | null;
-            /** @description Its id. */
+            /** @description Id of the shelf item. */
             id: string;
             /** @description What is written on it. */
             label: string;
@@ -2149,7 +2163,7 @@ export interface components {
              * @description Outside diameter, mm.
              */
             od: number;
-            /** @description Its shape. */
+            /** @description Shape of the offcut. */
             shape: components["schemas"]["ShelfShape"];
             /**
              * Format: double
@@ -2164,7 +2178,7 @@ export interface components {
         };
         /** @description What is to change of the shop. */
         ShopChange: {
-            /** @description Its name. */
+            /** @description New name of the shop. */
             name?: string | null;
             /** @description `mm` or `in`. */
             units?: string | null;
@@ -2211,13 +2225,18 @@ export interface components {
             at: number[];
             /** @description Direction of flow. */
             axis: number[];
-            /** @description Its name. */
+            /** @description Name of the collector. */
             name: string;
             /** @description Across it, the roll of the inlets. */
             up: number[];
         };
+        /** @description `begun`: the work has started. */
+        Started: {
+            /** @description Name by which the work is stopped. */
+            search: string;
+        };
         /** @description What a starter job is to be like. */
-        StarterWish: {
+        StarterRequest: {
             /**
              * Format: double
              * @description Distance of one port from the next, mm.
@@ -2268,7 +2287,7 @@ export interface components {
             count: number;
             /** @description True when it comes off the shelf. */
             from_shelf: boolean;
-            /** @description Its name. */
+            /** @description Name of the stock line. */
             item: string;
             /**
              * Format: double
@@ -2294,8 +2313,15 @@ export interface components {
         };
         /** @description That something was stopped. */
         Stopped: {
-            /** @description Its name. */
+            /** @description Name of the search that was stopped. */
             search: string;
+        };
+        /** @description One event of a stream as it is written; this type only describes it. */
+        StreamEvent: {
+            /** @description Its JSON as text. */
+            data: string;
+            /** @description Its name: `begun`, `better`, `done` or `failed`. */
+            event: string;
         };
         /** @description A stretch of an item. */
         StretchView: {
@@ -2324,7 +2350,7 @@ export interface components {
         };
         /** @description That a thing was taken away. */
         ThrownAway: {
-            /** @description Its id. */
+            /** @description Id of the item that was removed. */
             item: string;
         };
         /** @description The cuts that are made. */
@@ -2333,13 +2359,6 @@ export interface components {
             done: string[];
             /** @description Hash of the plan: `plan.hash` of the job. */
             plan: string;
-        };
-        /** @description One event of a stream, as it is written; this type only describes it. */
-        ToldEvent: {
-            /** @description Its JSON as text. */
-            data: string;
-            /** @description Its name: `begun`, `better`, `done` or `failed`. */
-            event: string;
         };
         /** @description The way of a tool. */
         ToolView: {
@@ -2369,7 +2388,7 @@ export interface components {
         };
         /** @description That a booking was undone. */
         Unbooked: {
-            /** @description Its id. */
+            /** @description Id of the booking that was undone. */
             booking: string;
         };
         /** @description A line of a file, and a stretch of it, in characters. */
@@ -2381,25 +2400,29 @@ export interface components {
             /** @description The line, or the part of it around the place. */
             text: string;
         };
-        /** @description A requirement that is missed. */
+        /** @description One requirement that is not met. */
         UnmetView: {
             /** @description The place on the centreline, when at one place. */
             at?: number[] | null;
             /**
              * Format: double
-             * @description Where along the run, when at one place.
+             * @description Arc length along the run, when at one place.
              */
             at_mm?: number | null;
             /**
              * Format: double
-             * @description By how much: mm, or degrees where it is an angle.
+             * @description The amount missing: mm, or degrees where it is an angle; 1 where there is no amount.
              */
             by: number;
-            /** @description In words. */
+            /** @description What exactly is missed. */
+            finding: components["schemas"]["FindingCode"];
+            /** @description Names and measures of the finding; their keys go with `finding`. */
+            measures: Record<string, never>;
+            /** @description The finding in words, lengths in the reader's unit. */
             message: string;
-            /** @description Which. */
-            requirement: string;
-            /** @description By which run; null when it is not one run's. */
+            /** @description The requirement. */
+            requirement: components["schemas"]["RequirementCode"];
+            /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
     };
@@ -4000,7 +4023,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["CutWish"];
+                "application/json": components["schemas"]["CutRequest"];
             };
         };
         responses: {
@@ -4009,7 +4032,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": components["schemas"]["ToldEvent"];
+                    "text/event-stream": components["schemas"]["StreamEvent"];
                 };
             };
             /** @description The call is malformed. */
@@ -6209,7 +6232,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["SearchWish"];
+                "application/json": components["schemas"]["SearchRequest"];
             };
         };
         responses: {
@@ -6218,7 +6241,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/event-stream": components["schemas"]["ToldEvent"];
+                    "text/event-stream": components["schemas"]["StreamEvent"];
                 };
             };
             /** @description The call is malformed. */

@@ -1,7 +1,7 @@
 /** A cut plan on its way: what it has come to so far, and how to end it with the best kept. */
 import * as api from '../api/calls';
-import { ApiError, events, type Refusal } from '../api/client';
-import type { BetterPlan, Job } from '../api/types';
+import { ApiError, events } from '../api/client';
+import type { Started, BetterPlan, CutDone, ErrorBody, Job } from '../api/types';
 import { t } from '../texts/en';
 import { Work } from './work.svelte';
 
@@ -18,10 +18,10 @@ export class Cutting extends Work {
     this.best = null;
     try {
       for await (const { name, data } of events(await api.beginCut(job, version))) {
-        if (name === 'begun') this.id = (data as { search: string }).search;
-        if (name === 'better') this.best = data as unknown as BetterPlan;
-        if (name === 'failed') throw new ApiError(500, (data as unknown as { error: Refusal }).error);
-        if (name === 'done') return (data as unknown as { job: Job }).job;
+        if (name === 'begun') this.id = (data as Started).search;
+        if (name === 'better') this.best = data as BetterPlan;
+        if (name === 'failed') throw new ApiError(500, (data as ErrorBody).error);
+        if (name === 'done') return (data as CutDone).job;
       }
       throw new ApiError(0, { code: 'unreachable', message: t.unreachable });
     } finally {

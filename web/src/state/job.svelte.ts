@@ -1,7 +1,8 @@
 /** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
-import type { Alternative, Edit, Job, Line, RouteEdit, Routes, Run, RunEntry, Xyz } from '../api/types';
+import { unitsOf } from '../api/narrow';
+import type { Alternative, Bay, ChangedRun, Edit, HandEdit, Job, Json, Line, Routes, Run, Units, Xyz } from '../api/types';
 import type { Spot } from '../view3d/runs';
 import { t } from '../texts/en';
 import { notices } from './notices.svelte';
@@ -54,9 +55,24 @@ export class OpenJob {
     this.cutting = new Cutting(this);
   }
 
+  /** The unit of the job's own lengths. */
+  get units(): Units {
+    return unitsOf(this.job.units);
+  }
+
+  /** job.toml as a tree; null when it is not TOML. */
+  get document(): Json {
+    return (this.job.document ?? null) as Json;
+  }
+
+  /** Ports, collectors and keep-outs as they were measured; null while they cannot be read. */
+  get bay(): Bay | null {
+    return this.job.bay ?? null;
+  }
+
   /** What is shown: what is being tried, else the best of a running search, else what is kept. */
   get routes(): Routes | null {
-    return this.trial.routes ?? this.search.best?.routes ?? this.job.routes;
+    return this.trial.routes ?? this.search.best?.routes ?? this.job.routes ?? null;
   }
 
   get chosenRun(): Run | null {
@@ -137,13 +153,13 @@ export class OpenJob {
   }
 
   /** Keeps these runs as the routes. */
-  keepRoutes(label: string, runs: RunEntry[]): Promise<boolean> {
+  keepRoutes(label: string, runs: ChangedRun[]): Promise<boolean> {
     return this.write(label, (id, version) => api.putRoutes(id, version, label, runs));
   }
 
   /** One edit of a route. */
-  editRoute(label: string, edit: RouteEdit): Promise<boolean> {
-    return this.write(label, (id, version) => api.putRouteEdit(id, version, label, edit));
+  editRoute(label: string, edit: HandEdit): Promise<boolean> {
+    return this.write(label, (id, version) => api.putHandEdit(id, version, label, edit));
   }
 
   /** Locks a run as it is, or frees it. */
@@ -192,6 +208,6 @@ export class OpenJob {
 }
 
 /** Routes as they are sent. */
-export function entries(routes: Routes | null): RunEntry[] {
+export function entries(routes: Routes | null | undefined): ChangedRun[] {
   return (routes?.runs ?? []).map(({ run, points, radii, locked }) => ({ run, points, radii, locked }));
 }

@@ -3,7 +3,7 @@ import type { Edit, Json, Xyz } from '../api/types';
 import { fromMm } from '../format/length';
 import { t } from '../texts/en';
 import type { Movable } from '../view3d/surroundings';
-import { lengthOf } from './document';
+import { lengthOf, rowsOf } from './document';
 import type { OpenJob } from './job.svelte';
 
 /** The keys of a table that are places in the bay. */
@@ -12,14 +12,14 @@ const PLACES = ['at', 'center', 'from', 'to'];
 /** Moves a thing by so many mm; a port takes its bolts along. */
 export function moveThing(open: OpenJob, thing: Movable, by: Xyz): Promise<boolean> {
   const table = thing.kind;
-  const entry = (open.job.document?.[table] as Record<string, Json>[] | undefined)?.[thing.index];
+  const entry = rowsOf(open.document, [table])[thing.index];
   if (!entry) return Promise.resolve(false);
   const edits: Edit[] = [];
   const shift = (holder: Record<string, Json>, path: (string | number)[]) => {
     for (const key of PLACES) {
       const place = holder[key];
       if (!Array.isArray(place)) continue;
-      const value = place.map((v, i) => rounded(fromMm(lengthOf(v, open.job.units) + (by[i] ?? 0), open.job.units)));
+      const value = place.map((v, i) => rounded(fromMm(lengthOf(v, open.units) + (by[i] ?? 0), open.units)));
       edits.push({ op: 'set', path: [...path, key], value });
     }
   };

@@ -1,7 +1,7 @@
 /** A running search for routes: what it has found so far, and how to end it with the best kept. */
 import * as api from '../api/calls';
-import { ApiError, events, type Refusal } from '../api/client';
-import type { Better, Done, Routes, SearchSettings } from '../api/types';
+import { ApiError, events } from '../api/client';
+import type { Started, Better, Current, ErrorBody, Routes, SearchDone, SearchSettings } from '../api/types';
 import { t } from '../texts/en';
 import { entries, type Change } from './job.svelte';
 import { notices } from './notices.svelte';
@@ -21,7 +21,7 @@ export class Search extends Work {
     this.abort = new AbortController();
     try {
       const { id, version } = this.open.job;
-      const answer = await api.beginSearch(id, version, settings, this.abort.signal);
+      const answer = await api.beginSearch(id, { version, ...settings }, this.abort.signal);
       for await (const event of events(answer)) this.hear(event.name, event.data);
     } catch (error) {
       await this.refused(error, settings);
@@ -32,14 +32,14 @@ export class Search extends Work {
   }
 
   private hear(name: string, data: unknown): void {
-    if (name === 'begun') this.id = (data as { search: string }).search;
+    if (name === 'begun') this.id = (data as Started).search;
     if (name === 'better') {
       this.best = data as Better;
       this.found += 1;
     }
-    if (name === 'failed') notices.refused(new ApiError(500, (data as { error: Refusal }).error));
+    if (name === 'failed') notices.refused(new ApiError(500, (data as ErrorBody).error));
     if (name === 'done') {
-      const done = data as Done;
+      const done = data as SearchDone;
       this.open.alternatives = done.alternatives;
       this.open.relaxations = done.relaxations.map((r) => r.change);
       this.best = null;
@@ -49,7 +49,7 @@ export class Search extends Work {
   }
 
   /** Somebody changed the job while the search went on: what it found is mine. */
-  private conflict(theirs: Done['conflict'], routes: Routes): void {
+  private conflict(theirs: Current | null | undefined, routes: Routes): void {
     const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
     this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
   }

@@ -1,6 +1,6 @@
 /** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
 import * as api from '../api/calls';
-import type { RouteEdit, Routes } from '../api/types';
+import type { HandEdit, Routes } from '../api/types';
 import type { OpenJob } from './job.svelte';
 import { notices } from './notices.svelte';
 
@@ -12,14 +12,14 @@ export class Trial {
   /** Why the newest place gives no tube. */
   refusal = $state<string | null>(null);
   private flight: Promise<void> | null = null;
-  private next: RouteEdit | null = null;
+  private next: HandEdit | null = null;
   /** The edit that gave what is shown. */
-  private tried: RouteEdit | null = null;
+  private tried: HandEdit | null = null;
 
   constructor(private readonly open: OpenJob) {}
 
   /** Tries an edit of the kept routes; replaces one that still waits. */
-  ask(edit: RouteEdit): void {
+  ask(edit: HandEdit): void {
     this.next = edit;
     this.flight ??= this.fly();
   }
@@ -31,7 +31,7 @@ export class Trial {
       const begun = performance.now();
       try {
         const { routes, refusal } = await api.trial(this.open.job.id, edit);
-        this.refusal = refusal;
+        this.refusal = refusal ?? null;
         if (routes) {
           this.routes = routes;
           this.tried = edit;

@@ -1,11 +1,12 @@
 /** Places along the sampled centreline of a run. */
+import { xyz } from '../api/narrow';
 import type { Line, Run, Xyz } from '../api/types';
 
 /** The place `at` mm from the port. */
 export function placeAt(line: Line, at: number): Xyz {
   const [index, share] = between(line.at_mm, at);
-  const a = line.xyz[index] ?? [0, 0, 0];
-  const b = line.xyz[index + 1] ?? a;
+  const a = xyz(line.xyz[index] ?? [0, 0, 0]);
+  const b = xyz(line.xyz[index + 1] ?? a);
   return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share];
 }
 
@@ -21,8 +22,8 @@ export function gapAt(line: Line, at: number): number | null {
 export function nearestOn(line: Line, point: Xyz): { at: number; away: number } {
   let best = { at: 0, away: Infinity };
   for (let i = 0; i + 1 < line.xyz.length; i++) {
-    const a = line.xyz[i]!;
-    const b = line.xyz[i + 1]!;
+    const a = xyz(line.xyz[i]!);
+    const b = xyz(line.xyz[i + 1]!);
     const along: Xyz = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
     const square = along[0] ** 2 + along[1] ** 2 + along[2] ** 2;
     const dot = (point[0] - a[0]) * along[0] + (point[1] - a[1]) * along[1] + (point[2] - a[2]) * along[2];

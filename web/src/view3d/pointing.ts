@@ -1,5 +1,6 @@
 /** What the pointer does in the bay: names what it is over, and drags handles or measured things in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
+import { xyz } from '../api/narrow';
 import type { Run, Xyz } from '../api/types';
 import { nearestOn } from './line';
 import type { RunsLayer, Spot } from './runs';
@@ -66,11 +67,11 @@ export class Pointing {
       this.handles.add(handle);
     }
     this.handles.children.forEach((handle, i) => {
-      handle.position.set(...run!.points[i + 1]!);
+      handle.position.set(...xyz(run!.points[i + 1]!));
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
-    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at: xyz(at), text: `${i + 1}`, kind: 'handle' as const }));
     this.world.labels.set('handles', labels);
     this.world.draw();
   }
@@ -87,7 +88,7 @@ export class Pointing {
     const handle = this.handleAt(event);
     const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
     if (handle === null && !thing) return;
-    const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
+    const start = handle !== null ? new Vector3(...xyz(this.run!.points[handle]!)) : (thing!.hit.point.clone() as Vector3);
     const normal = this.world.camera.getWorldDirection(new Vector3());
     const plane = new Plane().setFromNormalAndCoplanarPoint(normal, start);
     const from = ray.ray.intersectPlane(plane, new Vector3()) ?? start.clone();
@@ -129,11 +130,11 @@ export class Pointing {
     drag.moved = true;
     const by = at.sub(drag.from);
     if (drag.point !== undefined) {
-      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray() as Xyz, event.altKey);
+      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
     } else if (drag.thing) {
       const home = (drag.thing.userData.home ??= drag.thing.position.clone()) as Vector3;
       drag.thing.position.copy(home).add(by);
-      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray() as Xyz, false);
+      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
       this.world.draw();
     }
   };
@@ -152,7 +153,7 @@ export class Pointing {
     const hit = hits[0];
     if (!hit) return null;
     const line = this.runs.lineOf(hit.object.name);
-    return line ? { run: hit.object.name, at: nearestOn(line, hit.point.toArray() as Xyz).at } : null;
+    return line ? { run: hit.object.name, at: nearestOn(line, hit.point.toArray()).at } : null;
   }
 
   private away(event: PointerEvent): boolean {
@@ -168,7 +169,7 @@ export class Pointing {
       else if (drag.thing) {
         const home = drag.thing.userData.home as Vector3;
         const by = drag.thing.position.clone().sub(home);
-        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray() as Xyz, true);
+        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
       }
       return;
     }
@@ -181,7 +182,7 @@ export class Pointing {
     if (this.picking !== null) {
       const scan = this.surroundings.keepoutAt(this.picking);
       const hit = scan && ray.intersectObject(scan, false)[0];
-      if (hit) this.told.pick(hit.point.toArray() as Xyz);
+      if (hit) this.told.pick(hit.point.toArray());
       return;
     }
     this.told.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));

@@ -3,7 +3,8 @@ import {
   BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
   MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
 } from 'three';
-import type { Line, Piece, Routes, Run, Unmet, Xyz } from '../api/types';
+import { xyz } from '../api/narrow';
+import type { Line, Piece, Routes, Run, Unmet } from '../api/types';
 import { placeAt } from './line';
 import { inkOn, runColour, runTag } from './palette';
 import { sweep } from './tube';
@@ -112,12 +113,12 @@ export class RunsLayer {
     for (const { at, run } of placed) {
       const od = this.runs.find((r) => r.run === run)?.od ?? 45;
       const ring = new Mesh(new TorusGeometry(od * 0.75, Math.max(od * 0.05, 1.5), 10, 40), material);
-      ring.position.set(...at!);
+      ring.position.set(...xyz(at!));
       ring.renderOrder = 8;
       ring.userData.faces = true;
       this.wrong.add(ring);
     }
-    this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: u.at!, text: '!', kind: 'bad' as const })));
+    this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: xyz(u.at!), text: '!', kind: 'bad' as const })));
   }
 
   /** Turns the rings to the eye. */
@@ -185,7 +186,7 @@ function inColour(run: Run): { fill: string; ink: string } {
 /** The part of a line between two stations. */
 export function cutOut(line: Line, from: number, to: number): Line {
   const inner = line.at_mm.map((at, i) => [at, line.xyz[i]!] as const).filter(([at]) => at > from + 0.01 && at < to - 0.01);
-  const all: (readonly [number, Xyz])[] = [[from, placeAt(line, from)], ...inner, [to, placeAt(line, to)]];
+  const all: (readonly [number, number[]])[] = [[from, placeAt(line, from)], ...inner, [to, placeAt(line, to)]];
   return { at_mm: all.map(([at]) => at), xyz: all.map(([, place]) => place) };
 }
 

@@ -60,7 +60,7 @@ export class BayScene {
     const style = getComputedStyle(document.documentElement);
     const color = (name: string) => style.getPropertyValue(name).trim();
     this.world.setGround({ dark, ink: color('--ink'), paper: color('--paper'), accent: color('--accent'), bad: color('--bad') });
-    this.surroundings.setBay(this.open.job.bay);
+    this.surroundings.setBay(this.open.bay);
   }
 
   setBay(bay: Bay | null): void {

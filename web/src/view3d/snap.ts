@@ -1,4 +1,5 @@
 /** Where a dragged intersection point catches: heights of its neighbours, their plane, turns of whole 15 degrees. */
+import { xyz } from '../api/narrow';
 import type { Xyz } from '../api/types';
 
 /** How near a place must be to catch, mm. */
@@ -10,11 +11,11 @@ const TURN_STEP = Math.PI / 12;
  * The caught place, or the point itself; what catches first holds. `points` are all points of the run, `index` the
  * one that is dragged.
  */
-export function snap(points: Xyz[], index: number, to: Xyz): Xyz {
-  const prev = points[index - 1];
-  const next = points[index + 1];
+export function snap(points: number[][], index: number, to: Xyz): Xyz {
+  const at = (i: number) => points[i] && xyz(points[i]);
+  const [prev, next] = [at(index - 1), at(index + 1)];
   if (!prev || !next) return to;
-  const beyond = points[index + 2] ?? points[index - 2];
+  const beyond = at(index + 2) ?? at(index - 2);
   return catchAxes(to, [prev, next]) ?? (beyond && catchPlane(to, prev, next, beyond)) ?? catchTurn(to, prev, next) ?? to;
 }
 

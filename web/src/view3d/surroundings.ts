@@ -3,7 +3,8 @@ import {
   BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
-import type { Bay, KeepOut, Shape, Xyz } from '../api/types';
+import { xyz } from '../api/narrow';
+import type { Bay, Collector, Keepout, Shape, Xyz } from '../api/types';
 import type { Label } from './labels';
 import { empty } from './runs';
 import { along, coarseIndex, readMesh, solid } from './tube';
@@ -62,7 +63,7 @@ export class Surroundings {
     bay.keepouts.forEach((keepout, index) => this.keepout(keepout, index));
     for (const way of bay.tools) this.way(way.from, way.to, way.radius);
     const axes = this.plane(bay);
-    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: c.at, text: c.name, kind: 'place' }))]);
+    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: xyz(c.at), text: c.name, kind: 'place' }))]);
     this.lightUp(this.near);
   }
 
@@ -71,7 +72,7 @@ export class Surroundings {
     this.near = name;
     const labels: Label[] = [];
     for (const mesh of this.things.children) {
-      const keepout = mesh.userData.keepout as KeepOut | undefined;
+      const keepout = mesh.userData.keepout as Keepout | undefined;
       if (!keepout) continue;
       const material = (mesh as Mesh).material as MeshLambertMaterial;
       const lit = keepout.name === name || keepout.short != null;
@@ -102,18 +103,19 @@ export class Surroundings {
     return new MeshStandardMaterial({ color: this.world.ground.dark ? '#b9c0c7' : '#5f5c55', metalness: 0.5, roughness: 0.5, side: DoubleSide });
   }
 
-  private flange(at: Xyz, axis: Xyz, od: number): Mesh {
+  private flange(at: number[], axis: number[], od: number): Mesh {
     const ring = new Mesh(new TorusGeometry(od / 2 + 2.5, 3, 12, 48), this.metal());
-    ring.position.set(...at);
-    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...axis).normalize());
+    ring.position.set(...xyz(at));
+    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...xyz(axis)).normalize());
     return ring;
   }
 
-  private collector(c: Bay['collectors'][number]): Mesh {
-    const reach = Math.max(...c.inlets.map((i) => Math.hypot(i.at[0] - c.at[0], i.at[1] - c.at[1], i.at[2] - c.at[2])), 0) + c.od / 2;
+  private collector(c: Collector): Mesh {
+    const at = new Vector3(...xyz(c.at));
+    const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...xyz(i.at)))), 0) + c.od / 2;
     const length = reach * 2.2;
-    const axis = new Vector3(...c.axis).normalize();
-    const end = new Vector3(...c.at).addScaledVector(axis, length).toArray() as Xyz;
+    const axis = new Vector3(...xyz(c.axis)).normalize();
+    const end = at.addScaledVector(axis, length).toArray();
     const body = along(c.at, end, (size) => new CylinderGeometry(c.od * 0.75, reach, size, 48, 1, true));
     const mesh = new Mesh(body, this.metal());
     (mesh.material as MeshStandardMaterial).transparent = true;
@@ -126,7 +128,7 @@ export class Surroundings {
     return mesh;
   }
 
-  private keepout(keepout: KeepOut, index: number): void {
+  private keepout(keepout: Keepout, index: number): void {
     // In one pass: of one colour throughout, it does not matter which side of it is drawn first.
     const material = new MeshLambertMaterial({
       color: this.keepoutColour(), transparent: true, opacity: 0.24, side: DoubleSide, forceSinglePass: true, depthWrite: keepout.shape.kind === 'mesh',
@@ -164,14 +166,14 @@ export class Surroundings {
     }
   }
 
-  private way(from: Xyz, to: Xyz, radius: number): void {
+  private way(from: number[], to: number[], radius: number): void {
     const material = new MeshStandardMaterial({ color: this.world.ground.accent, transparent: true, opacity: 0.18, depthWrite: false });
     this.ways.add(new Mesh(along(from, to, (size) => new CylinderGeometry(radius, radius, size, 20)), material));
   }
 
   /** A plane below everything, its lines 100 mm apart, and the names of the directions. */
   private plane(bay: Bay): Label[] {
-    const { min, max } = bay.bounds;
+    const [min, max] = [xyz(bay.bounds.min), xyz(bay.bounds.max)];
     const size = Math.ceil((Math.max(max[0] - min[0], max[1] - min[1]) * 1.1) / 200) * 200;
     const color = this.world.ground.dark ? 0x4a5057 : 0xcfc6b2;
     const grid = new GridHelper(size, size / 100, color, color);
@@ -202,12 +204,12 @@ export class Surroundings {
   }
 
   /** The corners of what a person looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
-  focus(points: Xyz[]): { min: Xyz; max: Xyz } | null {
+  focus(points: number[][]): Bay['bounds'] | null {
     const all = [...points, ...(this.bay?.ports.map((p) => p.at) ?? []), ...(this.bay?.collectors.map((c) => c.at) ?? [])];
     if (all.length === 0) return this.bay?.bounds ?? null;
-    const pick = (choose: (...n: number[]) => number) => [0, 1, 2].map((i) => choose(...all.map((p) => p[i]!))) as Xyz;
+    const pick = (choose: (...n: number[]) => number) => [0, 1, 2].map((i) => choose(...all.map((p) => p[i]!)));
     const [min, max] = [pick(Math.min), pick(Math.max)];
-    return { min: min.map((v) => v - 60) as Xyz, max: max.map((v) => v + 60) as Xyz };
+    return { min: min.map((v) => v - 60), max: max.map((v) => v + 60) };
   }
 }
 

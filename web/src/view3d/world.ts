@@ -3,6 +3,7 @@ import {
   AmbientLight, Color, DirectionalLight, Group, HemisphereLight, PerspectiveCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
+import { xyz } from '../api/narrow';
 import type { Xyz } from '../api/types';
 import { Labels } from './labels';
 
@@ -152,9 +153,10 @@ export class World {
   }
 
   /** What a view looks at: the middle and half the diagonal of what matters. */
-  aim(min: Xyz, max: Xyz): void {
-    this.center = [0, 1, 2].map((i) => (min[i]! + max[i]!) / 2) as Xyz;
-    this.reach = Math.max(Math.hypot(max[0] - min[0], max[1] - min[1], max[2] - min[2]) / 2, 50);
+  aim(min: number[], max: number[]): void {
+    const [low, high] = [new Vector3(...xyz(min)), new Vector3(...xyz(max))];
+    this.reach = Math.max(low.distanceTo(high) / 2, 50);
+    this.center = low.add(high).multiplyScalar(0.5).toArray();
   }
 
   /** Looks from a side at all of it; `chosen` by the person, so that it stays. */

@@ -27,5 +27,5 @@ test('the box holds the outside of the bend', () => {
 });
 
 test('a band of a straight is a rectangle', () => {
-  expect(band({ kind: 'straight', length: 10 }, 0, 10, 2)).toBe('M0.00 2.00L10.00 2.00L10.00 -2.00L0.00 -2.00Z');
+  expect(band({ kind: 'straight', length: 10 }, [0, 10], 2)).toBe('M0.00 2.00L10.00 2.00L10.00 -2.00L0.00 -2.00Z');
 });

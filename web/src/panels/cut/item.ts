@@ -1,4 +1,5 @@
 /** An item of stock laid flat: where its centreline runs, and the bands and lines that are drawn on it. */
+import { pair } from '../../api/narrow';
 import type { ItemShape } from '../../api/types';
 
 /** A place on the flat item and the way the tube goes there, rad. */
@@ -15,7 +16,7 @@ const TURN = Math.PI / 60;
 export function flatAt(shape: ItemShape, s: number): Flat {
   if (shape.kind === 'straight') return { x: s, y: 0, heading: 0 };
   const angle = (shape.angle_deg * Math.PI) / 180;
-  const [first] = shape.legs;
+  const [first] = pair(shape.legs);
   const arc = shape.clr * angle;
   if (s <= first) return { x: s, y: 0, heading: 0 };
   const turned = Math.min((s - first) / shape.clr, angle);
@@ -28,7 +29,7 @@ export function flatAt(shape: ItemShape, s: number): Flat {
 /** Places along a stretch, close enough together in the arc. */
 export function stationsOf(shape: ItemShape, from: number, to: number): number[] {
   if (shape.kind === 'straight') return [from, to];
-  const begins = shape.legs[0];
+  const [begins] = pair(shape.legs);
   const ends = begins + (shape.clr * shape.angle_deg * Math.PI) / 180;
   const step = shape.clr * TURN;
   const inner: number[] = [];
@@ -42,9 +43,9 @@ export function beside(shape: ItemShape, s: number, side: number): [number, numb
   return [x - Math.sin(heading) * side, y + Math.cos(heading) * side];
 }
 
-/** The outline of a stretch of tube as an SVG path. */
-export function band(shape: ItemShape, from: number, to: number, half: number): string {
-  const stations = stationsOf(shape, from, to);
+/** The outline of a stretch of tube, from and to along the item, as an SVG path. */
+export function band(shape: ItemShape, stretch: number[], half: number): string {
+  const stations = stationsOf(shape, ...pair(stretch));
   const left = stations.map((s) => beside(shape, s, half));
   const right = stations.map((s) => beside(shape, s, -half)).reverse();
   return `M${[...left, ...right].map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join('L')}Z`;
