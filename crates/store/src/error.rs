@@ -116,7 +116,7 @@ pub(crate) fn no_answer(place: &Place) -> StoreError {
     }
 }
 
-/// Codes of SQLite (https://www.sqlite.org/rescode.html): the low byte is the family.
+/// Codes of SQLite (<https://www.sqlite.org/rescode.html>): the low byte is the family.
 fn of_sqlite(file: &Path, place: &Place, code: &str, said: &str) -> Option<StoreError> {
     let (folder, file) = (place.folder(), file.display());
     let code: u32 = code.parse().ok()?;

@@ -16,8 +16,8 @@ const DEEPEST: usize = 64;
 /// Most nodes visited, so that a file whose nodes share children cannot keep us for ever.
 const MOST_NODES: usize = 1_000_000;
 
-/// Most corners made of one file: a small file may name one mesh many times. As many as an STL file of 1 GiB
-/// holds, some 2 GB once read; a scan of a bay has a twentieth of it.
+/// Most corners made of one file: a small file may name one mesh many times. Two million triangles, some 600 MB once
+/// indexed; a scan of a bay has a fifth of it.
 const MOST_CORNERS: usize = 6_000_000;
 
 pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {

@@ -48,7 +48,7 @@ fn what_a_trial_misses_is_told_with_its_place() {
     let body = json!({"version": job["version"], "label": "Ball", "edits": edits});
     let job = shop.done("POST", &format!("{}/edits", path(&job)), &body, 200);
     let miss = &job["routes"]["unmet"][0];
-    assert_eq!((job["routes"]["met"].as_bool(), miss["requirement"].as_str()), (Some(false), Some("keepoutgap")));
+    assert_eq!((job["routes"]["met"].as_bool(), miss["requirement"].as_str()), (Some(false), Some("keepout_gap")));
     // The centreline goes through the ball's centre: 5 + 22.2 inside of each other, and 8 are asked.
     assert!((miss["by"].as_f64().unwrap() - (5.0 + 22.225 + 8.0)).abs() < 0.1, "{miss}");
     let at = miss["at"].as_array().unwrap();
