@@ -93,22 +93,11 @@ pub struct JobView {
     pub quote: Option<QuoteSummary>,
 }
 
-/// The word for a unit.
-pub fn unit_word(units: Units) -> &'static str {
-    match units {
-        Units::Mm => "mm",
-        Units::Inch => "in",
-    }
-}
-
 /// The unit of a job, also of one that has errors.
 fn units(loaded: &LoadedRevision) -> &'static str {
     let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
-    match (&loaded.texts.opened, written) {
-        (Some(opened), _) => unit_word(opened.job.units),
-        (None, Some("in")) => "in",
-        (None, _) => "mm",
-    }
+    let written = || written.and_then(|word| word.parse().ok()).unwrap_or_default();
+    loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).word()
 }
 
 impl JobView {
@@ -165,7 +154,7 @@ impl Figures {
             total: None,
             currency: None,
             runs: 0,
-            units: unit_word(Units::Mm).into(),
+            units: Units::Mm.word().into(),
         }
     }
 }

@@ -17,8 +17,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Path, Query};
-use crate::job_view::unit_word;
+use crate::extract::{Path, Query, unit};
 use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, Stop};
@@ -77,12 +76,7 @@ impl SheetRequest {
         let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
         let paper = paper
             .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
-        let units = match self.units.as_deref() {
-            None => None,
-            Some("mm") => Some(Units::Mm),
-            Some("in") => Some(Units::Inch),
-            Some(_) => return Err(ApiError::unprocessable("there is no such unit").expected("mm or in")),
-        };
+        let units = self.units.as_deref().map(unit).transpose()?;
         let mut only = Vec::new();
         for word in self.only.iter().flat_map(|o| o.split(',')) {
             let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
@@ -176,6 +170,6 @@ pub async fn sheets(
         hash: set.hash,
         warnings: set.warnings,
         kinds: Kind::ALL.iter().map(|k| k.word()).collect(),
-        units: unit_word(units),
+        units: units.word(),
     }))
 }

@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 
 use super::quote::edited;
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::Json;
+use crate::extract::{Json, unit};
 use crate::guard::signed_in;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH, MOST_TRIANGLES};
 use crate::shop::{STOCK, SharedShop};
@@ -81,9 +81,7 @@ pub async fn change_shop(
     headers: HeaderMap,
     Json(change): Json<ShopChange>,
 ) -> ApiResult<Answer<ShopView>> {
-    if change.units.as_ref().is_some_and(|u| u != "mm" && u != "in") {
-        return Err(ApiError::unprocessable("there is no such unit").expected("mm or in"));
-    }
+    change.units.as_deref().map(unit).transpose()?;
     let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
     let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
     let texts: Vec<(&str, &str)> = texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect();

@@ -1,13 +1,14 @@
 //! What a job can be begun from: examples, and a starter job for an engine.
 
 use axum::Json as Answer;
-use job::model::{Layout, Units};
+use job::model::Layout;
 use job::starter::{PITCH, Starter, starter};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::examples::EXAMPLES;
+use crate::extract::unit;
 
 /// The examples.
 #[derive(Serialize, ToSchema)]
@@ -81,11 +82,7 @@ pub fn starter_text(request: &StarterRequest) -> ApiResult<String> {
         "flat" => Layout::Flat,
         _ => return Err(ApiError::unprocessable("there is no such layout").expected("single, inline, vee or flat")),
     };
-    let units = match request.units.as_str() {
-        "mm" => Units::Mm,
-        "in" => Units::Inch,
-        _ => return Err(ApiError::unprocessable("there is no such unit").expected("mm or in")),
-    };
+    let units = unit(&request.units)?;
     let name = super::jobs::job_name(&request.name)?;
     let pitch = request.bore_spacing.unwrap_or(PITCH);
     let text = starter(&Starter { name, layout, cylinders: request.cylinders, units, turbo: request.turbo, pitch });
