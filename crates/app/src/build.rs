@@ -7,11 +7,11 @@ use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
 use cutplan::{CutPlan, CutSettings};
-use job::Monitor;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{JobExtras, Opened};
+use job::{Monitor, NEVER};
 use route::RouteSettings;
 use serde_json::{Value, json};
 
@@ -19,7 +19,7 @@ use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
-use crate::papers_job::{self, PaperSettings, Papers, Printed, content_hash, plan_text, print_papers, usual_paper};
+use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers, usual_paper};
 use crate::price_job::{quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{Found, RouteReport, route_job};
@@ -142,12 +142,12 @@ fn papers(answer: &BuildInputs<'_>, settings: &BuildSettings) -> io::Result<Opti
     };
     let unmet: Vec<String> = answer.routed.unmet.iter().map(UnmetView::sentence).collect();
     let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
-    let quote = papers_job::quote_text(answer.quote).map_err(io::Error::other)?;
-    let hash = content_hash(&job::routes_text(routes, answer.job.units), &plan, quote.as_deref());
-    let printed = Printed { routes, plan: &cut.plan, quote: answer.quote, unmet: &unmet, hash: &hash };
+    let routes_text = job::routes_text(routes, answer.job.units);
+    let (quote, unmet, texts) = (answer.quote, &unmet[..], [&routes_text[..], &plan[..]]);
+    let printed = Printed { routes, plan: &cut.plan, quote, unmet, routes_text: texts[0], plan_text: texts[1] };
     let own = answer.job.units;
     let settings = PaperSettings { paper: Some(settings.paper.unwrap_or(usual_paper(own))), ..settings.clone() };
-    print_papers(answer.job, printed, &settings).map(Some).map_err(io::Error::other)
+    print_papers(answer.job, printed, &settings, &NEVER).map(Some).map_err(io::Error::other)
 }
 
 /// What is exported of a job whose requirements hold: all but STL, which 3MF holds too with names and colours.
@@ -155,7 +155,7 @@ fn exports(job: &Job, units: Units, routes: &Routes, plan: &CutPlan, settings: &
     let work = Work { job, units, routes, plan: Some(plan), rates: &settings.rates, beside: &settings.beside };
     let formats = Format::ALL.into_iter().filter(|f| *f != Format::Stl).collect();
     let date = settings.papers.as_ref().map(|p| p.date.clone()).unwrap_or_default();
-    match exported(&work, &ExportSettings { formats, date, ..ExportSettings::default() }) {
+    match exported(&work, &ExportSettings { formats, date, ..ExportSettings::default() }, &NEVER) {
         Ok(made) => made,
         Err(why) => Made { warnings: vec![why.to_string()], ..Made::default() },
     }

@@ -16,7 +16,7 @@ use geom::Vec3;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
-use job::{JobExtras, write_atomic};
+use job::{JobExtras, NEVER, write_atomic};
 
 use crate::wording;
 
@@ -183,7 +183,7 @@ pub enum ExportError {
 /// # Errors
 /// [`ExportError`]; nothing is written before everything is made, and files written before stay whole.
 pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<Exported, ExportError> {
-    let made = exported(work, settings)?;
+    let made = exported(work, settings, &NEVER)?;
     let mut done = Exported { files: Vec::new(), warnings: made.warnings };
     for (name, bytes) in made.files {
         let file = out.join(name);
@@ -195,19 +195,11 @@ pub fn export(work: &Work<'_>, settings: &ExportSettings, out: &Path) -> Result<
     Ok(done)
 }
 
-/// The files of an export.
+/// The files of an export; ends soon after `stop` became true.
 ///
 /// # Errors
 /// [`ExportError`], but nothing of files that can't be written.
-pub fn exported(work: &Work<'_>, settings: &ExportSettings) -> Result<Made, ExportError> {
-    exported_until(work, settings, &AtomicBool::new(false))
-}
-
-/// As [`exported`], and ends soon after `stop` became true.
-///
-/// # Errors
-/// As [`exported`], and [`ExportError::Stopped`].
-pub fn exported_until(work: &Work<'_>, settings: &ExportSettings, stop: &AtomicBool) -> Result<Made, ExportError> {
+pub fn exported(work: &Work<'_>, settings: &ExportSettings, stop: &AtomicBool) -> Result<Made, ExportError> {
     let said = |error| ExportError::Refused(error, work.units);
     let header = Header::of(&work.job.name, &CutJob::of(work.job), work.routes, work.plan).map_err(said)?;
     let shown = match &settings.of {

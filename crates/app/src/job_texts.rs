@@ -73,6 +73,10 @@ pub struct JobTexts {
     pub beside: JobExtras,
     /// The job's own terms for the customer.
     pub terms: Option<String>,
+    /// The text of routes.toml as it is stored; empty without one.
+    pub routes_text: String,
+    /// The text of cutplan.json as it is stored; empty without one.
+    pub plan_text: String,
 }
 
 /// Texts by their names.
@@ -96,6 +100,8 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
         own_extras: Vec::new(),
         beside: JobExtras::default(),
         terms: None,
+        routes_text: stored(texts, "routes.toml"),
+        plan_text: stored(texts, "cutplan.json"),
     };
     read.read_terms(texts);
     let found = job::read("job.toml", bytes, name, meshes, shop.map(|s| ("stock.toml", s.as_bytes())));
@@ -117,6 +123,11 @@ pub fn read(name: &str, texts: &Texts, shop: Option<&str>, meshes: &dyn MeshFile
     read.read_plan(texts);
     read.problems.0.dedup();
     read
+}
+
+/// The text of a document; empty when there is none.
+fn stored(texts: &Texts, name: &str) -> String {
+    texts.get(name).map_or(String::new(), |bytes| String::from_utf8_lossy(bytes).into_owned())
 }
 
 impl JobTexts {

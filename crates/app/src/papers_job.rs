@@ -83,8 +83,10 @@ pub struct Printed<'a> {
     pub quote: Option<&'a Quote>,
     /// What is not met, in plain words.
     pub unmet: &'a [String],
-    /// [`content_hash`] of their files.
-    pub hash: &'a str,
+    /// The text of routes.toml as it is stored.
+    pub routes_text: &'a str,
+    /// The text of cutplan.json as it is stored.
+    pub plan_text: &'a str,
 }
 
 /// A sheet of the set.
@@ -129,19 +131,11 @@ impl Papers {
     }
 }
 
-/// Sets the papers of a job.
+/// Sets the papers of a job; ends soon after `stop` became true.
 ///
 /// # Errors
 /// [`PapersError`].
-pub fn print_papers(job: &Job, printed: Printed<'_>, settings: &PaperSettings) -> Result<Papers, PapersError> {
-    print_papers_until(job, printed, settings, &AtomicBool::new(false))
-}
-
-/// As [`print_papers`], and ends soon after `stop` became true.
-///
-/// # Errors
-/// As [`print_papers`], and [`PapersError::Stopped`].
-pub fn print_papers_until(
+pub fn print_papers(
     job: &Job,
     printed: Printed<'_>,
     settings: &PaperSettings,
@@ -200,11 +194,13 @@ fn set_pages(
     printed: Printed<'_>,
     settings: &PaperSettings,
 ) -> Result<Papers, PapersError> {
+    let priced = quote_text(printed.quote)?;
+    let hash = content_hash(printed.routes_text, printed.plan_text, priced.as_deref());
     let frame = Frame {
         job: job.name.clone(),
         paper,
         left: left(settings),
-        middle: format!("data {}", printed.hash),
+        middle: format!("data {hash}"),
         flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
     };
     let own = fonts_for(&[]);
@@ -213,7 +209,7 @@ fn set_pages(
     let pdf = write_pdf(list, &frame, &fonts)?;
     let line = |(s, page): (&Sheet, usize)| SheetLine { kind: s.kind, title: s.title.clone(), page };
     let sheets = list.iter().zip(pdf.starts.clone()).map(line).collect();
-    let (hash, warnings) = (printed.hash.to_string(), glyph_warnings(&missing));
+    let warnings = glyph_warnings(&missing);
     Ok(Papers { pdf, sheets, hash, warnings, seconds: 0.0 })
 }
 
@@ -240,7 +236,7 @@ fn glyph_warnings(missing: &[char]) -> Vec<String> {
 
 /// Hash of what papers are made from: the first digits of the SHA-256 of `routes.toml`, `cutplan.json` and
 /// `quote.json` (when priced) as they are written, one after the other.
-pub fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
+fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
     let mut hash = Sha256::new();
     for text in [Some(routes), Some(plan), quote].into_iter().flatten() {
         hash.update(text);

@@ -30,7 +30,7 @@ pub mod write;
 
 pub use file::job_file::Given;
 pub use mesh_file::{MeshFiles, no_mesh_files};
-pub use monitor::Monitor;
+pub use monitor::{Monitor, NEVER};
 pub use open::{
     OpenSettings, Opened, Reading, ShopRates, open, open_routes, open_with, read, read_job, routes_text, write_routes,
 };

@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Never set: the stop flag of work that nobody stops.
-static NEVER: AtomicBool = AtomicBool::new(false);
+pub static NEVER: AtomicBool = AtomicBool::new(false);
 
 /// What long work reports to, and what tells it to stop.
 ///

@@ -1,7 +1,7 @@
 //! Exports in open formats.
 
 use app::archive::pack;
-use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported_until};
+use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
 use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Deserialize;
@@ -47,7 +47,7 @@ pub async fn export(
         let (job_model, units) = (&opened.job, opened.job.units);
         let work = Work { job: job_model, units, routes, plan, rates: &texts.rates, beside: &texts.beside };
         let settings = ExportSettings { formats: vec![format], of: request.of, ..ExportSettings::default() };
-        let made = exported_until(&work, &settings, stop.flag()).map_err(|e| match e {
+        let made = exported(&work, &settings, stop.flag()).map_err(|e| match e {
             ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
             ExportError::Stopped => ApiError::busy("this was stopped", 5),
             other => ApiError::unprocessable(other.to_string()),

@@ -1,17 +1,13 @@
 //! Papers: the PDF, and what it holds.
 
 use app::job_texts::sound_terms;
-use app::papers_job::{
-    PaperSettings, Papers, PapersError, Printed, content_hash, date as date_of, plan_text, print_papers_until,
-    quote_text,
-};
+use app::papers_job::{PaperSettings, Papers, PapersError, Printed, date as date_of, print_papers};
 use app::view::finding::UnmetView;
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use job::model::Units;
-use job::routes_text;
 use papers::{Kind, Paper};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -117,18 +113,15 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
         let plan = texts.fresh_plan().ok_or_else(refused)?;
         let quote = texts.quote();
         let unmet: Vec<String> = loaded.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
-        let fault = |e: PapersError| ApiError::fault(&e);
-        let priced = quote_text(quote.as_ref()).map_err(fault)?;
-        let plan_said = plan_text(plan).map_err(fault)?;
-        let hash = content_hash(&routes_text(routes, opened.job.units), &plan_said, priced.as_deref());
-        let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, hash: &hash };
+        let (routes_text, plan_text) = (&texts.routes_text, &texts.plan_text);
+        let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, routes_text, plan_text };
         let units = settings.units.unwrap_or(opened.job.units);
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("this was stopped", 5),
             PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("ask for single kinds of paper"),
             other => ApiError::fault(&other),
         };
-        let set = print_papers_until(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
+        let set = print_papers(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
         ApiResult::Ok((units, set))
     };
     let (units, set) = shop.work.run(Lane::Make, work).await??;

@@ -2,11 +2,11 @@
 
 use std::path::PathBuf;
 
-use app::papers_job::{PaperSettings, Printed, content_hash, date, print_papers, quote_text, terms_of, write_papers};
+use app::papers_job::{PaperSettings, Printed, date, print_papers, terms_of, write_papers};
 use app::wording;
-use cutplan::quote::{Quote, quote};
-use job::Opened;
+use cutplan::quote::quote;
 use job::model::Units;
+use job::{NEVER, Opened};
 use papers::{Kind, Paper};
 
 use super::routed::{Routed, plan, routed};
@@ -86,9 +86,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     } else {
         Vec::new()
     };
-    let hash = hash(&opened, quoted.as_ref())?;
-    let printed = Printed { routes: &routes, plan: &plan, quote: quoted.as_ref(), unmet: &unmet, hash: &hash };
-    let set = print_papers(&opened.job, printed, &args.printing.settings(&opened)?)
+    let (routes_text, plan_text) = (&stored(&opened, "routes.toml")?, &stored(&opened, "cutplan.json")?);
+    let quote = quoted.as_ref();
+    let printed = Printed { routes: &routes, plan: &plan, quote, unmet: &unmet, routes_text, plan_text };
+    let set = print_papers(&opened.job, printed, &args.printing.settings(&opened)?, &NEVER)
         .map_err(|e| Failure::System(e.to_string()))?;
     let file = args.out.join("papers.pdf");
     write_papers(&set, &file).map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
@@ -104,12 +105,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-/// Hash of routes and cut plan as they lie beside the job, and of the quote.
-fn hash(opened: &Opened, quote: Option<&Quote>) -> Result<String, Failure> {
-    let text = |name: &str| {
-        let file = opened.folder.join(name);
-        std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{} cannot be read: {e}", file.display())))
-    };
-    let quote = quote_text(quote).map_err(|e| Failure::System(e.to_string()))?;
-    Ok(content_hash(&text("routes.toml")?, &text("cutplan.json")?, quote.as_deref()))
+/// The text of a file beside the job.
+fn stored(opened: &Opened, name: &str) -> Result<String, Failure> {
+    let file = opened.folder.join(name);
+    std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{} cannot be read: {e}", file.display())))
 }
