@@ -9,7 +9,7 @@ use app::cut_job::cut_job;
 use app::job_texts::{self, Texts};
 use axum::Router;
 use axum::extract::Request;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Monitor;
 use store::{Change, Commit, Job, Store, StoreError};
@@ -23,6 +23,9 @@ use crate::errors::ApiError;
 use crate::shop::{SharedShop, Shop};
 use crate::work::{Lane, Stop};
 use crate::{Settings, api, connections, guard, page};
+
+/// Longest body that is read before anything is answered, bytes: most calls of the page.
+const SMALL_BODY: usize = 8 << 10;
 
 /// Longest that a call may take until its answer begins.
 const LONGEST_CALL: Duration = Duration::from_secs(60);
@@ -153,6 +156,7 @@ async fn check_in_background(store: Store) {
 
 fn router(shop: SharedShop) -> Router {
     let layers = ServiceBuilder::new()
+        .layer(axum::middleware::from_fn(whole_small_body))
         .layer(CompressionLayer::new())
         .layer(axum::middleware::from_fn_with_state(shop.clone(), guard::guard))
         .layer(CatchPanicLayer::custom(broke))
@@ -164,6 +168,21 @@ fn router(shop: SharedShop) -> Router {
         .fallback(page::page)
         .layer(layers)
         .with_state(shop)
+}
+
+/// Reads a small body before anything is answered: a connection whose answer came first, with the body still on its way,
+/// would be closed, and the caller's next request lost.
+async fn whole_small_body(request: Request, next: axum::middleware::Next) -> Response {
+    let length = request.headers().get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
+    if length.is_none_or(|length| length > SMALL_BODY) {
+        return next.run(request).await;
+    }
+    let (parts, body) = request.into_parts();
+    match tokio::time::timeout(BODY_PAUSE, axum::body::to_bytes(body, SMALL_BODY)).await {
+        Ok(Ok(bytes)) => next.run(Request::from_parts(parts, bytes.into())).await,
+        Ok(Err(_)) => ApiError::malformed("the body broke off").into_response(),
+        Err(_) => ApiError::busy("the body took too long", 30).into_response(),
+    }
 }
 
 /// A call that took too long is answered in our shape.
