@@ -60,10 +60,10 @@ fn summary(job: &job::model::Job, built: &Built, routes: &job::routes::Routes) -
     for (run, line) in routes.runs.iter().zip(built.summary["runs"].as_array().unwrap()) {
         let into = if run.collector.is_empty() { "out".to_string() } else { format!("into {}", run.collector) };
         let length = line["length_mm"].as_f64().unwrap();
-        let wish = &job.primary.length;
-        let held = wish.target.filter(|_| line["kind"] == "primary").map_or(String::new(), |target| {
-            assert!((length - target).abs() <= wish.tolerance + 0.01, "{} is {length} mm long", run.run);
-            format!(", {target:.1} mm within {:.1}", wish.tolerance)
+        let wanted = &job.primary.length;
+        let held = wanted.target.filter(|_| line["kind"] == "primary").map_or(String::new(), |target| {
+            assert!((length - target).abs() <= wanted.tolerance + 0.01, "{} is {length} mm long", run.run);
+            format!(", {target:.1} mm within {:.1}", wanted.tolerance)
         });
         _ = writeln!(text, "{} {into}{held}", run.run);
     }

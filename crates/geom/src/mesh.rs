@@ -103,7 +103,7 @@ pub enum MeshError {
         first: MeshPlace,
     },
     /// A file that does not say what its format asks for.
-    #[error("{place}: {found}; expected {expected}; {mend}")]
+    #[error("{place}: {found}; expected {expected}; {fix}")]
     Bad {
         /// The place.
         place: MeshPlace,
@@ -112,7 +112,7 @@ pub enum MeshError {
         /// What should be.
         expected: String,
         /// What to do.
-        mend: String,
+        fix: String,
     },
     /// A vertex farther away than any bay.
     #[error(

@@ -230,7 +230,7 @@ impl Tube {
     }
 }
 
-/// The wish for the lengths of one kind of run.
+/// Target for the lengths of one kind of run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LengthTarget {
     /// Each within `tolerance` of this, mm; without it every pair differs by at most `tolerance`.

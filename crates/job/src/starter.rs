@@ -38,12 +38,12 @@ const PORT_STUB: f64 = 36.0;
 ///
 /// # Errors
 /// Why there is none for that engine.
-pub fn starter(wish: &Starter) -> Result<String, String> {
-    let n = wish.cylinders;
-    match wish.layout {
-        _ if wish.name.trim().is_empty() => return Err("the job needs a name".into()),
-        _ if !(50.0..=300.0).contains(&wish.pitch) => {
-            return Err(format!("starter jobs have ports 50 to 300 mm apart, not {}", wish.pitch));
+pub fn starter(answers: &Starter) -> Result<String, String> {
+    let n = answers.cylinders;
+    match answers.layout {
+        _ if answers.name.trim().is_empty() => return Err("the job needs a name".into()),
+        _ if !(50.0..=300.0).contains(&answers.pitch) => {
+            return Err(format!("starter jobs have ports 50 to 300 mm apart, not {}", answers.pitch));
         }
         Layout::Single if n != 1 => return Err(format!("a single has one cylinder, not {n}")),
         Layout::Inline if !(2..=8).contains(&n) => {
@@ -54,16 +54,16 @@ pub fn starter(wish: &Starter) -> Result<String, String> {
         }
         _ => {}
     }
-    let engine = Engine::of(wish);
+    let engine = Engine::of(answers);
     let mut text = String::new();
-    let page = Page { units: wish.units };
-    head(&mut text, wish);
-    engine_table(&mut text, wish, &engine, &page);
-    wanted(&mut text, wish, &engine, &page);
+    let page = Page { units: answers.units };
+    head(&mut text, answers);
+    engine_table(&mut text, answers, &engine, &page);
+    wanted(&mut text, answers, &engine, &page);
     ports(&mut text, &engine, &page);
-    collectors(&mut text, wish, &engine, &page);
+    collectors(&mut text, answers, &engine, &page);
     keepouts(&mut text, &engine, &page);
-    stock(&mut text, wish, &page);
+    stock(&mut text, answers, &page);
     Ok(text)
 }
 
@@ -103,9 +103,9 @@ struct Engine {
 }
 
 impl Engine {
-    fn of(wish: &Starter) -> Engine {
-        let n = wish.cylinders;
-        let (order, known): (Vec<u32>, bool) = match (wish.layout, n) {
+    fn of(answers: &Starter) -> Engine {
+        let n = answers.cylinders;
+        let (order, known): (Vec<u32>, bool) = match (answers.layout, n) {
             (_, 1) => (vec![1], true),
             (_, 2) => (vec![1, 2], true),
             (Layout::Inline, 3) => (vec![1, 3, 2], true),
@@ -119,7 +119,7 @@ impl Engine {
             (Layout::Vee, 12) => (vec![1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10], true),
             _ => ((1..=n).collect(), false),
         };
-        let bank: Vec<u32> = match (wish.layout, n) {
+        let bank: Vec<u32> = match (answers.layout, n) {
             (Layout::Single | Layout::Inline, _) => (1..=n).collect(),
             // Banks numbered odd and even from the front; the ten and the twelve bank by bank.
             (_, 10 | 12) => (1..=n / 2).collect(),
@@ -130,7 +130,7 @@ impl Engine {
             7 => bank.chunks(4).map(<[u32]>::to_vec).collect(),
             _ => vec![bank.clone()],
         };
-        Engine { bank, order, known, groups, pitch: wish.pitch }
+        Engine { bank, order, known, groups, pitch: answers.pitch }
     }
 
     fn port_x(&self, cylinder: u32) -> f64 {
@@ -139,9 +139,9 @@ impl Engine {
     }
 }
 
-fn head(text: &mut String, wish: &Starter) {
-    let unit = wish.units.word();
-    let name = crate::file::routes_file::quote(&wish.name);
+fn head(text: &mut String, answers: &Starter) {
+    let unit = answers.units.word();
+    let name = crate::file::routes_file::quote(&answers.name);
     let _ = write!(
         text,
         "# A starter job. Every figure is invented: put your own measurements in their place.\n\
@@ -150,8 +150,8 @@ fn head(text: &mut String, wish: &Starter) {
     );
 }
 
-fn engine_table(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
-    let layout = match wish.layout {
+fn engine_table(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
+    let layout = match answers.layout {
         Layout::Single => "single",
         Layout::Inline => "inline",
         Layout::Vee => "vee",
@@ -164,16 +164,16 @@ fn engine_table(text: &mut String, wish: &Starter, engine: &Engine, page: &Page)
         text,
         "[engine]\nlayout = \"{layout}\"\ncylinders = {}\nbore = {}\nstroke = {}\nrod_length = {}\ncompression_ratio = 10.5\n\
          firing_order = [{order}]   # {remark}\npeak_power_rpm = 6800\n\n",
-        wish.cylinders,
+        answers.cylinders,
         page.length(86.0),
         page.length(86.0),
         page.length(145.0),
     );
 }
 
-fn wanted(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
+fn wanted(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
     text.push_str("[tube]                      # of the primaries; [secondary.tube] and [tail.tube] for other runs\n");
-    if wish.turbo {
+    if answers.turbo {
         text.push_str("size = \"1 1/2 NPS sch 10S\"\nmaterial = \"304L\"\n\n");
         let _ = write!(
             text,
@@ -216,16 +216,16 @@ fn ports(text: &mut String, engine: &Engine, page: &Page) {
     }
 }
 
-fn collectors(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
+fn collectors(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
     text.push_str("# Where the runs end. `at` is the centre of the inlet plane, `axis` points with the flow, `up` fixes the roll.\n");
     for (i, group) in engine.groups.iter().enumerate() {
-        let name = match (engine.groups.len(), wish.turbo) {
+        let name = match (engine.groups.len(), answers.turbo) {
             (1, true) => "turbo",
             (1, false) => "main",
             _ => ["front", "rear"][i.min(1)],
         };
         let rear = group.iter().map(|c| engine.port_x(*c)).fold(f64::INFINITY, f64::min);
-        let (at, stub) = if wish.turbo {
+        let (at, stub) = if answers.turbo {
             (page.place(rear - 230.0, 200.0, -160.0), page.length(25.0))
         } else {
             (page.place(rear - 330.0, 260.0, -330.0), page.length(40.0))
@@ -237,7 +237,7 @@ fn collectors(text: &mut String, wish: &Starter, engine: &Engine, page: &Page) {
             _ => "ring",
         };
         let cylinders = group.iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
-        let twin = wish.turbo && group.len() == 4 && engine.known;
+        let twin = answers.turbo && group.len() == 4 && engine.known;
         let _ = write!(
             text,
             "[[collector]]\nname = \"{name}\"\nat = {at}\naxis = [-1.0, 0.0, 0.0]\nup = [0.0, 0.0, 1.0]\ninlets = {}\n\
@@ -270,14 +270,14 @@ fn keepouts(text: &mut String, engine: &Engine, page: &Page) {
     );
 }
 
-fn stock(text: &mut String, wish: &Starter, page: &Page) {
+fn stock(text: &mut String, answers: &Starter, page: &Page) {
     text.push_str(
         "# What can be bought. The prices are invented: put your supplier's here, or into a stock.toml beside or\n\
          # above the job's folder that many jobs share (then leave [stock] out here).\n",
     );
     let money = |m: Money| format!("{:.2}", m.units());
-    let od = if wish.turbo { 48.3 } else { 44.45 };
-    if wish.turbo {
+    let od = if answers.turbo { 48.3 } else { 44.45 };
+    if answers.turbo {
         for (elbow, price) in [("LR 90", "9.50"), ("LR 45", "7.80"), ("SR 90", "9.00")] {
             let _ = write!(text, "[[stock.bend]]\nelbow = \"{elbow}\"\nprice = {price}\n\n");
         }

@@ -20,8 +20,8 @@ pub struct Problem {
     pub slide: Vec<Vec3>,
     /// Gap to keep between tubes, mm.
     pub tube_gap: f64,
-    /// Wishes for the lengths of primaries, secondaries and tails.
-    pub wishes: [LengthTarget; 3],
+    /// Targets for the lengths of primaries, secondaries and tails.
+    pub length_targets: [LengthTarget; 3],
 }
 
 /// One run to be routed.
@@ -47,8 +47,8 @@ pub struct Run {
     pub least_straight: f64,
     /// Where it may end.
     pub ends: Vec<End>,
-    /// Which wish of [`Problem::wishes`] holds for its length.
-    pub wish: usize,
+    /// Index of its target in [`Problem::length_targets`].
+    pub wanted: usize,
     /// Length added to that target for this run alone, mm; above 0 only where the target is out of reach.
     pub extra: f64,
     /// Points that it must pass through.
@@ -170,14 +170,14 @@ impl Problem {
                 run.ends.retain(|e| e.collector.is_none_or(|c| seats[c].name == *name && e.inlet == route.inlet));
             }
         }
-        let wishes = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, wishes }
+        let length_targets = [job.primary.length, job.secondary.length, job.tail.length];
+        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, length_targets }
     }
 
     /// Target length of run `run`, mm.
     pub fn target(&self, run: usize) -> Option<f64> {
         let run = &self.runs[run];
-        self.wishes[run.wish].target.map(|target| target + run.extra)
+        self.length_targets[run.wanted].target.map(|target| target + run.extra)
     }
 
     /// The end `end` of run `run` when its collector has been moved by `moves`.
@@ -221,7 +221,7 @@ fn run(
     (start, axis, stub): (Vec3, Vec3, f64),
     leaves: Option<usize>,
     ends: Vec<End>,
-    wish: usize,
+    wanted: usize,
 ) -> Run {
     let clrs = usable_clrs(job, spec);
     Run {
@@ -235,7 +235,7 @@ fn run(
         clrs,
         least_straight: job.saw.min_straight,
         ends,
-        wish,
+        wanted,
         extra: 0.0,
         via: Vec::new(),
         locked: None,

@@ -93,7 +93,7 @@ fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossibility> {
             return blocked;
         }
     }
-    let most = problem.target(r)? + problem.wishes[run.wish].tolerance;
+    let most = problem.target(r)? + problem.length_targets[run.wanted].tolerance;
     let tightest = run.clrs.first().copied().unwrap_or(0.0);
     let [least, line] = [tightest, 0.0].map(|clr| least_length(run, end, clr, nearer));
     if line > most + SURE {

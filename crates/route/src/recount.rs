@@ -92,23 +92,23 @@ fn wanted_runs(job: &Job) -> Vec<RunId> {
     primaries.chain(secondaries).chain(tails).collect()
 }
 
-/// A wish and which runs it is for.
-type Wish<'a> = (&'a LengthTarget, fn(&RunId) -> bool);
+/// A target for lengths and the runs it is for.
+type KindTarget<'a> = (&'a LengthTarget, fn(&RunId) -> bool);
 
 fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
-    let kinds: [Wish; 3] = [
+    let kinds: [KindTarget; 3] = [
         (&job.primary.length, |r| matches!(r, RunId::Primary { .. })),
         (&job.secondary.length, |r| matches!(r, RunId::Secondary { .. })),
         (&job.tail.length, |r| matches!(r, RunId::Tail { .. })),
     ];
-    for (wish, is_kind) in kinds {
+    for (wanted, is_kind) in kinds {
         let kind: Vec<&Traced> = runs.iter().filter(|r| is_kind(&r.route.run)).collect();
-        if let Some(target) = wish.target {
+        if let Some(target) = wanted.target {
             for run in kind {
                 let length = run.trace.length();
-                let over = (length - target).abs() - wish.tolerance;
+                let over = (length - target).abs() - wanted.tolerance;
                 if over > PLACE_TOLERANCE {
-                    let what = Shortfall::LengthOffTarget { length, target, tolerance: wish.tolerance };
+                    let what = Shortfall::LengthOffTarget { length, target, tolerance: wanted.tolerance };
                     misses.push(Miss::of(&run.route.run, over, what));
                 }
             }
@@ -119,10 +119,10 @@ fn lengths(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
             continue;
         };
         let spread = most.trace.length() - least.trace.length();
-        if spread - wish.tolerance > PLACE_TOLERANCE {
+        if spread - wanted.tolerance > PLACE_TOLERANCE {
             let shortest = least.route.run.clone();
-            let what = Shortfall::LengthSpread { spread, shortest, tolerance: wish.tolerance };
-            misses.push(Miss::of(&most.route.run, spread - wish.tolerance, what));
+            let what = Shortfall::LengthSpread { spread, shortest, tolerance: wanted.tolerance };
+            misses.push(Miss::of(&most.route.run, spread - wanted.tolerance, what));
         }
     }
 }

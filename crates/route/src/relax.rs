@@ -17,7 +17,7 @@ use crate::search::solve::{miss_near, solve};
 const MOST: usize = 12;
 
 /// Most of them that are routed from the start when a walk from the nearest answer does not do.
-const MOST_ANEW: usize = 3;
+const MOST_REROUTED: usize = 3;
 
 /// How far a collector is let move either way, mm: about a tube's diameter; common practice, no source.
 const FREE: f64 = 40.0;
@@ -69,7 +69,7 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
         let changed = with(job, &trial.change);
         let mut left = near(&changed, unmet, settings);
         if trial.helps && left > 0.0 {
-            left = left.min(anew(&changed, unmet, settings));
+            left = left.min(reroute(&changed, unmet, settings));
         }
         tried.push((left, trial));
         // The trials stand in the order of what costs least to grant.
@@ -80,8 +80,8 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
     if tried.first().is_some_and(|t| t.0 > 0.0) {
         let promising = tried.iter_mut().filter(|t| t.0.is_finite() && !t.1.helps);
-        for (left, trial) in promising.take(MOST_ANEW) {
-            *left = left.min(anew(&with(job, &trial.change), unmet, settings));
+        for (left, trial) in promising.take(MOST_REROUTED) {
+            *left = left.min(reroute(&with(job, &trial.change), unmet, settings));
             if *left == 0.0 {
                 break;
             }
@@ -99,7 +99,7 @@ fn with(job: &Job, change: &Change) -> Job {
 }
 
 /// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
-fn anew(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
+fn reroute(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
     let mut monitor = Monitor::new(settings.stop, |_| ());
     let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, settings, &mut monitor);
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
@@ -199,25 +199,25 @@ fn stub_misses(job: &Job, misses: &[Miss]) -> Option<f64> {
 /// Another target that can be reached, and a wider tolerance.
 fn length_changes(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<Change> {
     let off = worst(misses, Requirement::Length);
-    let wish = job.primary.length;
-    if !wish.tolerance.is_finite() {
+    let wanted = job.primary.length;
+    if !wanted.tolerance.is_finite() {
         return Vec::new();
     }
     let mut changes = Vec::new();
-    if let Some(target) = wish.target {
+    if let Some(target) = wanted.target {
         // What the nearest answer has, or a little beyond the longest straight line.
         let chord = job.ports.iter().map(|p| shortest(job, p.at + p.axis * p.stub, p.stub)).fold(0.0, f64::max);
         let longest = nearest.map_or(0.0, |n| lengths(n).fold(0.0, f64::max));
         let roomy = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
         for length in [longest, roomy] {
             let to = (length / 10.0).ceil() * 10.0;
-            if to > target + wish.tolerance {
+            if to > target + wanted.tolerance {
                 changes.push(Change::ChangeTarget { from: target, to });
             }
         }
     }
-    let to = (wish.tolerance + 1.2 * off).max(10.0 * wish.tolerance).ceil();
-    changes.push(Change::WidenTolerance { from: wish.tolerance, to });
+    let to = (wanted.tolerance + 1.2 * off).max(10.0 * wanted.tolerance).ceil();
+    changes.push(Change::WidenTolerance { from: wanted.tolerance, to });
     changes
 }
 

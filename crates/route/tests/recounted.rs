@@ -87,11 +87,11 @@ fn a_last_answer_is_mended_after_a_small_change() {
     let mut changed = job.clone();
     changed.ports[1].at.z += 1.5;
     let settings = RouteSettings { effort: 0, ..RouteSettings::default() };
-    let mended = route(&changed, Some(&first.answers[0].routes), settings, &mut Monitor::silent());
-    assert!(mended.met);
-    assert!(recount(&changed, &mended.answers[0].routes).is_empty());
+    let repaired = route(&changed, Some(&first.answers[0].routes), settings, &mut Monitor::silent());
+    assert!(repaired.met);
+    assert!(recount(&changed, &repaired.answers[0].routes).is_empty());
     let bends = |routed: &route::Routed| routed.answers[0].bends;
-    assert_eq!(bends(&first), bends(&mended));
+    assert_eq!(bends(&first), bends(&repaired));
 }
 
 #[test]

@@ -42,8 +42,8 @@ export const putRoutes = (id: string, version: number, label: string, runs: T.Ch
 export const putHandEdit = (id: string, version: number, label: string, edit: T.HandEdit) =>
   call<T.Job>('PUT', `${job(id)}/routes`, { version, label, runs: [], edit } satisfies T.RoutesChange);
 export const listAlternatives = (id: string) => call<T.AlternativeList>('GET', `${job(id)}/alternatives`).then((a) => a.alternatives);
-export const beginSearch = (id: string, wish: T.SearchRequest, signal: AbortSignal) =>
-  send('POST', `${job(id)}/searches`, { body: JSON.stringify(wish), type: 'application/json', signal });
+export const beginSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
+  send('POST', `${job(id)}/searches`, { body: JSON.stringify(request), type: 'application/json', signal });
 export const stopSearch = (id: string, search: string) => call<unknown>('POST', `${job(id)}/searches/${search}/stop`);
 
 export const beginCut = (id: string, version: number) =>

@@ -104,7 +104,7 @@ pub struct RunView {
 }
 
 /// What a run is asked to be long.
-fn wish<'a>(job: &'a Job, run: &RunId) -> &'a LengthTarget {
+fn wanted<'a>(job: &'a Job, run: &RunId) -> &'a LengthTarget {
     match run {
         RunId::Primary { .. } => &job.primary.length,
         RunId::Secondary { .. } => &job.secondary.length,
@@ -137,7 +137,7 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
     let mut runs = Vec::new();
     for (number, ((route, laid), line)) in found.runs.iter().zip(laid).zip(all).enumerate() {
         let Some(figure) = figures.iter().find(|f| f.name == route.run.to_string()) else { continue };
-        let wish = wish(job, &route.run);
+        let wanted = wanted(job, &route.run);
         runs.push(RunView {
             run: figure.name.clone(),
             number,
@@ -163,8 +163,8 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
             gap_to_keepouts_at_mm: figure.gap_to_keepouts_at_mm,
             line,
             elements: elements(&laid.line),
-            target_mm: wish.target.map(rounded),
-            tolerance_mm: finite(wish.tolerance),
+            target_mm: wanted.target.map(rounded),
+            tolerance_mm: finite(wanted.tolerance),
         });
     }
     RoutesView {

@@ -11,9 +11,9 @@ pub(super) fn bad(
     place: MeshPlace,
     found: impl Into<String>,
     expected: impl Into<String>,
-    mend: impl Into<String>,
+    fix: impl Into<String>,
 ) -> MeshError {
-    MeshError::Bad { place, found: found.into(), expected: expected.into(), mend: mend.into() }
+    MeshError::Bad { place, found: found.into(), expected: expected.into(), fix: fix.into() }
 }
 
 /// Refuses vertices that are not finite; `place` gives the place of a vertex's coordinate.

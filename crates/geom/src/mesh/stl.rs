@@ -39,8 +39,8 @@ fn count(bytes: &[u8]) -> Option<usize> {
 fn read_binary(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     let head = &bytes[..bytes.len().min(LOOK)];
     if head.iter().all(|b| b.is_ascii_graphic() || b.is_ascii_whitespace()) {
-        let mend = "this is no STL file: check its name";
-        return Err(bad(MeshPlace::Line(1), shown(&bytes[..bytes.len().min(8)]), "\"solid\"", mend));
+        let fix = "this is no STL file: check its name";
+        return Err(bad(MeshPlace::Line(1), shown(&bytes[..bytes.len().min(8)]), "\"solid\"", fix));
     }
     let end = MeshPlace::Byte(bytes.len());
     let Some(said) = count(bytes) else {

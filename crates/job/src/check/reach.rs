@@ -85,8 +85,8 @@ fn least(port: &Port, collector: &Collector, at: Vec3) -> f64 {
 fn target(reader: &mut Reader<'_>, draft: &Draft) {
     let job = &draft.job;
     let units = reader.units;
-    let wish = job.primary.length;
-    let (Some(target), true) = (wish.target, wish.tolerance.is_finite()) else { return };
+    let wanted = job.primary.length;
+    let (Some(target), true) = (wanted.target, wanted.tolerance.is_finite()) else { return };
     let Some(table) = draft.root.table("length") else { return };
     let od = job.primary.tube.od;
     let mut worst: Option<(f64, u32)> = None;
@@ -106,7 +106,7 @@ fn target(reader: &mut Reader<'_>, draft: &Draft) {
         }
     }
     if let Some((least, cylinder)) = worst
-        && target + wish.tolerance < least - 1e-6
+        && target + wanted.tolerance < least - 1e-6
     {
         Finding {
             code: "target-too-short",
@@ -116,7 +116,7 @@ fn target(reader: &mut Reader<'_>, draft: &Draft) {
                 "no run from the port of cylinder {cylinder} is shorter than {}, stubs and the straight line between them",
                 show(least, units)
             ),
-            expected: format!("a target of more than {}", show(least - wish.tolerance, units)),
+            expected: format!("a target of more than {}", show(least - wanted.tolerance, units)),
             hint: "lengthen the target or bring the collector nearer; check their units".into(),
         }
         .warn(reader);

@@ -53,7 +53,7 @@ pub static JOB: Table = Table {
         may("units", Kind::Choice(&["mm", "in"]), "Unit of bare numbers that are lengths."),
         may("engine", Kind::Table(&ENGINE), "The engine."),
         may("tube", Kind::Table(&TUBE), "The tube of the primaries."),
-        may("length", Kind::Table(&LENGTH_TABLE), "The wish for the lengths of the primaries."),
+        may("length", Kind::Table(&LENGTH_TABLE), "Target for the lengths of the primaries."),
         may("secondary", Kind::Table(&SECONDARY), "Tube and lengths of the secondaries when they differ."),
         may("clearance", Kind::Table(&CLEARANCE), "The gaps to keep, from surface to surface."),
         may("port", Kind::Tables(&PORT, MOST_PORTS), "An exhaust port."),
@@ -162,7 +162,7 @@ static TUBE: Table = Table {
 
 static LENGTH_TABLE: Table = Table {
     title: "[length]",
-    doc: "The wish for the lengths of one kind of run.",
+    doc: "Target for the lengths of one kind of run.",
     keys: &[
         may("target", Kind::Length(POSITIVE), "Wanted length; without it the runs are only made even."),
         may("tolerance", Kind::Length(POSITIVE), "Each within this of the target; without one, every pair within it."),
@@ -175,7 +175,7 @@ static SECONDARY: Table = Table {
     doc: "What is wanted of the secondaries; what is not said is as for the primaries.",
     keys: &[
         may("tube", Kind::Table(&TUBE), "Their tube."),
-        may("length", Kind::Table(&LENGTH_TABLE), "The wish for their lengths."),
+        may("length", Kind::Table(&LENGTH_TABLE), "Target for their lengths."),
     ],
 };
 
@@ -288,7 +288,7 @@ static TAIL: Table = Table {
         may("via", Kind::Points(0), "Points that its centreline passes through, in order."),
         may("to", Kind::Table(&TAIL_END), "Where it ends."),
         may("tube", Kind::Table(&TUBE), "The tube of the tails; as for the primaries unless said."),
-        may("length", Kind::Table(&LENGTH_TABLE), "The wish for their lengths."),
+        may("length", Kind::Table(&LENGTH_TABLE), "Target for their lengths."),
     ],
 };
 

@@ -42,16 +42,16 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     ]);
     table.rise = Rise::Roomy;
     for (index, run) in papers.assembly.iter().enumerate() {
-        let wish = match run.run {
+        let wanted = match run.run {
             RunId::Primary { .. } => &papers.job.primary.length,
             RunId::Secondary { .. } => &papers.job.secondary.length,
             RunId::Tail { .. } => &papers.job.tail.length,
         };
-        let wanted = match (wish.target, wish.tolerance.is_finite()) {
+        let wanted = match (wanted.target, wanted.tolerance.is_finite()) {
             (Some(target), true) => {
-                format!("{} ± {}", words::length(target, units), words::length(wish.tolerance, units))
+                format!("{} ± {}", words::length(target, units), words::length(wanted.tolerance, units))
             }
-            (None, true) => format!("even to {}", words::length(wish.tolerance, units)),
+            (None, true) => format!("even to {}", words::length(wanted.tolerance, units)),
             (_, false) => "-".into(),
         };
         table.row(vec![

@@ -402,14 +402,14 @@ fn aims(problem: &Problem, pool: &Pool) -> Vec<Option<f64>> {
         .map(|r| r.iter().flatten().filter(|e| e.clean()).map(|e| e.length).fold(f64::INFINITY, f64::min))
         .collect();
     let mut aims = vec![None; problem.runs.len()];
-    for (w, wish) in problem.wishes.iter().enumerate() {
-        if wish.target.is_some() || !wish.tolerance.is_finite() {
+    for (w, wanted) in problem.length_targets.iter().enumerate() {
+        if wanted.target.is_some() || !wanted.tolerance.is_finite() {
             continue;
         }
-        let members = (0..problem.runs.len()).filter(|&i| problem.runs[i].wish == w && shortest[i].is_finite());
+        let members = (0..problem.runs.len()).filter(|&i| problem.runs[i].wanted == w && shortest[i].is_finite());
         let longest = members.clone().map(|i| shortest[i]).fold(0.0, f64::max);
         for i in members {
-            if shortest[i] < longest - wish.tolerance {
+            if shortest[i] < longest - wanted.tolerance {
                 aims[i] = Some(1.02 * longest);
             }
         }

@@ -69,8 +69,8 @@ pub struct Evaluator<'a> {
     scope: Scope,
     /// What is weighed now.
     pub weights: Weights,
-    /// Length wish of each run: target and tolerance.
-    pub wishes: Vec<Option<(f64, f64)>>,
+    /// Length wanted of each run: target and tolerance.
+    pub length_targets: Vec<Option<(f64, f64)>>,
     /// Whether every run must bend early enough before its collector to part from a neighbour.
     pub part_early: bool,
     /// Whether requirements are taken to the letter, without slack.
@@ -100,15 +100,15 @@ impl<'a> Evaluator<'a> {
         for &i in &scope.fixed {
             lay(problem, i, &state.runs[i], &state.moves, &mut paths[i]);
         }
-        let wishes = problem
+        let length_targets = problem
             .runs
             .iter()
             .enumerate()
             .map(|(i, r)| {
-                let wish = &problem.wishes[r.wish];
-                let even = (!scope.joint && wish.tolerance.is_finite()).then_some(state.mids[r.wish]);
-                let even = even.filter(|mid| *mid > 0.0).map(|mid| (mid, 0.5 * wish.tolerance));
-                problem.target(i).map(|t| (t, wish.tolerance)).or(even)
+                let wanted = &problem.length_targets[r.wanted];
+                let even = (!scope.joint && wanted.tolerance.is_finite()).then_some(state.mids[r.wanted]);
+                let even = even.filter(|mid| *mid > 0.0).map(|mid| (mid, 0.5 * wanted.tolerance));
+                problem.target(i).map(|t| (t, wanted.tolerance)).or(even)
             })
             .collect();
         let (sink, grads) = (Sink::default(), [Vec::new(), Vec::new()]);
@@ -118,7 +118,7 @@ impl<'a> Evaluator<'a> {
             problem,
             scope,
             weights,
-            wishes,
+            length_targets,
             part_early: false,
             strict: false,
             aids: true,
@@ -153,10 +153,10 @@ impl<'a> Evaluator<'a> {
             wanted.then_some(at)
         };
         self.seat_offsets = problem.seats.iter().map(|s| take(joint && s.moves(), 4)).collect();
-        for (w, wish) in problem.wishes.iter().enumerate() {
-            let even = wish.target.is_none() && wish.tolerance.is_finite();
-            let active = self.scope.active.iter().any(|&i| problem.runs[i].wish == w);
-            let several = problem.runs.iter().filter(|r| r.wish == w).count() > 1;
+        for (w, wanted) in problem.length_targets.iter().enumerate() {
+            let even = wanted.target.is_none() && wanted.tolerance.is_finite();
+            let active = self.scope.active.iter().any(|&i| problem.runs[i].wanted == w);
+            let several = problem.runs.iter().filter(|r| r.wanted == w).count() > 1;
             self.mid_offsets[w] = take(joint && even && active && several, 1);
         }
         self.n = n;

@@ -70,7 +70,7 @@ fn centred(problem: &Problem, state: &State) -> State {
     let mut path = Path::default();
     for w in 0..3 {
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
-        for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wish == w) {
+        for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wanted == w) {
             lay(problem, i, &state.runs[i], &state.moves, &mut path);
             (low, high) = (low.min(path.length), high.max(path.length));
         }

@@ -19,7 +19,7 @@ use super::state::{RunState, State, lay};
 use crate::problem::Problem;
 
 /// Random starts of a run that is laid anew.
-const LAID_ANEW: usize = 5;
+const LAID_AGAIN: usize = 5;
 
 /// How often the run that misses most is laid anew while something is missed.
 const ANOTHER_WAY: f64 = 0.4;
@@ -143,7 +143,7 @@ impl Lane {
             if !missed.is_empty() {
                 run = missed[self.below(missed.len())];
                 let bends = state.runs[run].clrs.len() + self.below(2);
-                return self.lay_anew(problem, &mut state, run, bends).then(|| (state, vec![run]));
+                return self.lay_again(problem, &mut state, run, bends).then(|| (state, vec![run]));
             }
         }
         let changed = if dice < 0.22 {
@@ -159,7 +159,7 @@ impl Lane {
         } else if dice < 0.91 {
             let fewer = self.rng.rand_float() < 0.7;
             let bends = state.runs[run].clrs.len().saturating_sub(usize::from(fewer));
-            self.lay_anew(problem, &mut state, run, bends).then(|| vec![run])
+            self.lay_again(problem, &mut state, run, bends).then(|| vec![run])
         } else {
             self.shake(problem, &mut state.runs[run], run);
             Some(vec![run])
@@ -273,14 +273,14 @@ impl Lane {
     }
 
     /// Takes a run out and lays it anew among the others from random starts, with about `bends` bends.
-    fn lay_anew(&mut self, problem: &Problem, state: &mut State, run: usize, bends: usize) -> bool {
+    fn lay_again(&mut self, problem: &Problem, state: &mut State, run: usize, bends: usize) -> bool {
         let bends = bends.max(2).max(problem.runs[run].via.len() + 1);
-        let wish = problem.runs[run].wish;
-        let target = problem.target(run).or((state.mids[wish] > 0.0).then_some(state.mids[wish]));
+        let wanted = problem.runs[run].wanted;
+        let target = problem.target(run).or((state.mids[wanted] > 0.0).then_some(state.mids[wanted]));
         let fixed: Vec<usize> = (0..problem.runs.len()).filter(|&r| r != run).collect();
         let end = state.runs[run].end;
         let mut best: Option<(f64, RunState)> = None;
-        for _ in 0..LAID_ANEW {
+        for _ in 0..LAID_AGAIN {
             let Some(rs) = start(problem, &mut self.rng, (run, end, bends), target) else { return false };
             state.runs[run] = rs;
             let scope = Scope { active: vec![run], fixed: fixed.clone(), joint: false };

@@ -131,7 +131,7 @@ impl<'a> Table<'a> {
             state.runs[e.run] = e.rs.clone();
         }
         for w in 0..3 {
-            let lengths = entries.iter().filter(|e| problem.runs[e.run].wish == w).map(|e| e.length);
+            let lengths = entries.iter().filter(|e| problem.runs[e.run].wanted == w).map(|e| e.length);
             let (low, high) = lengths.fold((f64::INFINITY, 0.0_f64), |(l, h), x| (l.min(x), h.max(x)));
             state.mids[w] = if low.is_finite() { 0.5 * (low + high) } else { 0.0 };
         }
@@ -212,9 +212,9 @@ fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
     // Neighbours that both bend too late run side by side too long.
     let neighbours = meets(ea.collector, eb.collector) && (ea.at - eb.at).length() < need;
     let mut sum = if neighbours { 2.0 * a.late.min(b.late).max(0.0) } else { 0.0 };
-    let wish = &problem.wishes[ra.wish];
-    if ra.wish == rb.wish && wish.target.is_none() {
-        sum += UNEVEN * ((a.length - b.length).abs() - wish.tolerance).max(0.0);
+    let wanted = &problem.length_targets[ra.wanted];
+    if ra.wanted == rb.wanted && wanted.target.is_none() {
+        sum += UNEVEN * ((a.length - b.length).abs() - wanted.tolerance).max(0.0);
     }
     for p in &a.coarse[range_a] {
         let near =

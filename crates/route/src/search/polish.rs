@@ -28,8 +28,10 @@ const LOOK: f64 = 12.0;
 
 /// Polishes `state` in place over `scope`. Returns the largest miss (margin taken off), mm.
 pub fn polish(problem: &Problem, state: &mut State, scope: &Scope, steps: usize, room: f64) -> f64 {
-    let compact =
-        scope.active.iter().any(|&i| problem.wishes[problem.runs[i].wish].objective == job::model::Objective::Compact);
+    let compact = scope
+        .active
+        .iter()
+        .any(|&i| problem.length_targets[problem.runs[i].wanted].objective == job::model::Objective::Compact);
     let length = if compact { 0.02 } else { 0.0 };
     let weights = Weights { turn: 1.0, length, margin: MARGIN, spared: 0.2, step: STEP, room };
     let mut evaluator = Evaluator::new(problem, state, scope.clone(), weights);

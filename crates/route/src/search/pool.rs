@@ -180,7 +180,7 @@ fn routes_alone(
     let weights = Weights { turn: 300.0, length: 0.0, margin: 0.25, spared: 0.8, step: 15.0, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, &state, scope, weights);
     if let Some(target) = length {
-        evaluator.wishes[run] = Some((target, 0.02 * target));
+        evaluator.length_targets[run] = Some((target, 0.02 * target));
     }
     // Two bends leave few freedoms and several ways: many cheap starts.
     let starts = if k < 2 {
@@ -197,7 +197,9 @@ fn routes_alone(
         }
         // Half of the routes bend early before the collector: of two neighbours there one must.
         evaluator.part_early = round % 2 == 0;
-        let Some(rs) = start(problem, &mut rng, (run, end, k), evaluator.wishes[run].map(|w| w.0)) else { break };
+        let Some(rs) = start(problem, &mut rng, (run, end, k), evaluator.length_targets[run].map(|w| w.0)) else {
+            break;
+        };
         state.runs[run] = rs;
         evaluator.number(&state);
         if let Some(e) = settle_alone(problem, &mut evaluator, &mut state, run) {
@@ -209,7 +211,7 @@ fn routes_alone(
 
 /// Settles one run alone from the state it has.
 fn settle_alone(problem: &Problem, evaluator: &mut Evaluator, state: &mut State, run: usize) -> Option<Entry> {
-    let compact = problem.wishes[problem.runs[run].wish].objective == job::model::Objective::Compact;
+    let compact = problem.length_targets[problem.runs[run].wanted].objective == job::model::Objective::Compact;
     evaluator.weights.turn = 300.0;
     evaluator.weights.length = if compact { 6.0 } else { 0.0 };
     evaluator.weights.step = 15.0;

@@ -29,8 +29,10 @@ pub const NUDGE: Effort = Effort { iterations: [10, 8, 14], hopeless: 1500.0 };
 ///
 /// Three stages: strong weight on turning, a tenth of it, then none (pure projection onto the requirements).
 pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort, room: f64) -> Solved {
-    let compact =
-        scope.active.iter().any(|&i| problem.wishes[problem.runs[i].wish].objective == job::model::Objective::Compact);
+    let compact = scope
+        .active
+        .iter()
+        .any(|&i| problem.length_targets[problem.runs[i].wanted].objective == job::model::Objective::Compact);
     let length = if compact { 6.0 } else { 0.0 };
     let weights = Weights { turn: 300.0, length, margin: MARGIN, spared: 0.8, step: 12.0, room };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);

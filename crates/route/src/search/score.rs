@@ -15,7 +15,7 @@ const COMPACT_BENDS: f64 = 0.3;
 /// Score of one run: bends + turning / 90 degrees, and length where it counts. Less is better.
 pub fn run_score(problem: &Problem, run: usize, path: &Path) -> f64 {
     let bends = path.clrs.len() as f64 + path.turn() / std::f64::consts::FRAC_PI_2;
-    match problem.wishes[problem.runs[run].wish].objective {
+    match problem.length_targets[problem.runs[run].wanted].objective {
         Objective::Even => bends,
         Objective::Compact => COMPACT_BENDS * bends + path.length / COMPACT_MM,
     }

@@ -1,4 +1,4 @@
-//! The whole search for one problem: a last answer mended if there is one, else found anew; then improved.
+//! The whole search for one problem: a last answer repaired if there is one, else searched for; then improved.
 
 use job::Monitor;
 use job::routes::Routes;
@@ -58,8 +58,8 @@ pub struct Outcome {
 /// of each better answer.
 pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, monitor: &mut Monitor<Answer>) -> Outcome {
     let mut answers: Vec<Answer> = Vec::new();
-    if let Some(mended) = last.and_then(|l| mend(problem, l, settings.room)) {
-        let answer = answer(problem, &mended);
+    if let Some(repaired) = last.and_then(|l| repair_last(problem, l, settings.room)) {
+        let answer = answer(problem, &repaired);
         monitor.report(&answer);
         answers.push(answer);
         if settings.effort == 0 || monitor.is_stopped() {
@@ -179,7 +179,7 @@ fn recall(problem: &Problem, last: &Routes) -> Option<State> {
     let mut path = Path::default();
     for w in 0..3 {
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
-        for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wish == w) {
+        for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wanted == w) {
             lay(problem, i, &state.runs[i], &state.moves, &mut path);
             (low, high) = (low.min(path.length), high.max(path.length));
         }
@@ -188,8 +188,8 @@ fn recall(problem: &Problem, last: &Routes) -> Option<State> {
     Some(state)
 }
 
-/// The last answer mended to hold every requirement, when a small change of it can.
-fn mend(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
+/// The last answer repaired to hold every requirement, when a small change of it can.
+fn repair_last(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
     let mut state = recall(problem, last)?;
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
@@ -211,7 +211,7 @@ fn answer(problem: &Problem, candidate: &Candidate) -> Answer {
         lay(problem, i, &candidate.state.runs[i], &candidate.state.moves, &mut path);
         bends += path.clrs.len();
         turn += path.turn();
-        if run.wish == 0 {
+        if run.wanted == 0 {
             (low, high) = (low.min(path.length), high.max(path.length));
         }
     }

@@ -7,11 +7,11 @@ fn v(x: f64, y: f64, z: f64) -> Vec3 {
     Vec3::new(x, y, z)
 }
 
-fn blank(name: &str, od: f64, wall: f64, wish: LengthTarget, clrs: &[f64], legs: f64) -> Job {
+fn blank(name: &str, od: f64, wall: f64, wanted: LengthTarget, clrs: &[f64], legs: f64) -> Job {
     let tube = Tube { od, wall, material: "304".into(), nominal: None };
-    let spec = RunSpec { tube, length: wish };
+    let spec = RunSpec { tube, length: wanted };
     let even =
-        RunSpec { tube: spec.tube.clone(), length: LengthTarget { target: None, tolerance: f64::INFINITY, ..wish } };
+        RunSpec { tube: spec.tube.clone(), length: LengthTarget { target: None, tolerance: f64::INFINITY, ..wanted } };
     let bends = clrs
         .iter()
         .map(|&clr| BendStock {
@@ -86,8 +86,8 @@ fn head(mut keepout: Keepout) -> Keepout {
 
 /// An inline four into one collector behind it, with a steering shaft and a frame rail.
 pub fn inline_four(variant: u32) -> Job {
-    let wish = LengthTarget { target: Some(800.0), tolerance: 1.0, objective: Objective::Even };
-    let mut job = blank("inline four", 44.45, 1.65, wish, &[66.675, 76.2], 100.0);
+    let wanted = LengthTarget { target: Some(800.0), tolerance: 1.0, objective: Objective::Even };
+    let mut job = blank("inline four", 44.45, 1.65, wanted, &[66.675, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..4 {
         job.ports.push(port(i + 1, v(-92.0 * f64::from(i), 0.0, 0.0), v(0.0, 1.0, -0.25), 25.0));
@@ -104,8 +104,8 @@ pub fn inline_four(variant: u32) -> Job {
 
 /// One bank of a V8 with a collector below and behind.
 pub fn v8_bank(variant: u32) -> Job {
-    let wish = LengthTarget { target: Some(850.0), tolerance: 1.0, objective: Objective::Even };
-    let mut job = blank("v8 bank", 47.6, 1.65, wish, &[63.5, 76.2], 100.0);
+    let wanted = LengthTarget { target: Some(850.0), tolerance: 1.0, objective: Objective::Even };
+    let mut job = blank("v8 bank", 47.6, 1.65, wanted, &[63.5, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..4 {
         job.ports.push(port(2 * i + 1, v(-112.0 * f64::from(i), 0.0, 0.0), v(0.0, 0.9, -0.45), 25.0));
@@ -127,8 +127,8 @@ pub fn v8_bank(variant: u32) -> Job {
 
 /// An inline six into two three-into-one collectors.
 pub fn inline_six(variant: u32) -> Job {
-    let wish = LengthTarget { target: Some(830.0), tolerance: 1.0, objective: Objective::Even };
-    let mut job = blank("inline six", 41.3, 1.65, wish, &[57.15, 76.2], 100.0);
+    let wanted = LengthTarget { target: Some(830.0), tolerance: 1.0, objective: Objective::Even };
+    let mut job = blank("inline six", 41.3, 1.65, wanted, &[57.15, 76.2], 100.0);
     let w = f64::from(variant);
     for i in 0..6 {
         job.ports.push(port(i + 1, v(-98.0 * f64::from(i), 0.0, 0.0), v(0.0, 1.0, -0.2), 25.0));
@@ -147,8 +147,8 @@ pub fn inline_six(variant: u32) -> Job {
 
 /// A short manifold of an inline four to a turbo above.
 pub fn turbo(variant: u32) -> Job {
-    let wish = LengthTarget { target: None, tolerance: 60.0, objective: Objective::Even };
-    let mut job = blank("turbo", 42.2, 2.77, wish, &[47.625], 0.0);
+    let wanted = LengthTarget { target: None, tolerance: 60.0, objective: Objective::Even };
+    let mut job = blank("turbo", 42.2, 2.77, wanted, &[47.625], 0.0);
     let w = f64::from(variant);
     for i in 0..4 {
         job.ports.push(port(i + 1, v(-92.0 * f64::from(i), 0.0, 0.0), v(0.0, 1.0, 0.0), 20.0));

@@ -229,8 +229,8 @@ impl Shop {
     pub fn small(&self) -> Value {
         let job = self.job(SMALL);
         let path = format!("/api/jobs/{}", job["id"].as_str().unwrap());
-        let wish = json!({"version": job["version"], "effort": 0});
-        let answer = self.call("POST", &format!("{path}/searches"), &wish);
+        let request = json!({"version": job["version"], "effort": 0});
+        let answer = self.call("POST", &format!("{path}/searches"), &request);
         assert_eq!(answer.status, 200, "{answer:?}");
         let job = self.get(&path).json();
         assert_eq!(job["routes"]["met"], true, "{}", job["routes"]["unmet"]);
@@ -269,9 +269,9 @@ pub struct Heard {
 
 impl Heard {
     /// Begins a call whose answer is a stream.
-    pub fn begin(shop: &Shop, call: &str, wish: &Value) -> Heard {
+    pub fn begin(shop: &Shop, call: &str, request: &Value) -> Heard {
         let mut stream = TcpStream::connect(shop.address).unwrap();
-        let body = wish.to_string();
+        let body = request.to_string();
         write!(
             stream,
             "POST {call} HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",

@@ -82,16 +82,16 @@ fn cuts_whose_callers_leave_are_not_worked() {
 fn the_queue_of_cuts_has_an_end() {
     let shop = Shop::open();
     let job = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
-    let wish = json!({"version": 1, "effort": 200});
+    let request = json!({"version": 1, "effort": 200});
     let search = format!("{}/searches", path(&job));
     let waiting: Vec<Heard> = (0..10)
         .map(|_| {
-            let mut heard = Heard::begin(&shop, &search, &wish);
+            let mut heard = Heard::begin(&shop, &search, &request);
             heard.next("begun");
             heard
         })
         .collect();
-    let refused = shop.call("POST", &search, &wish);
+    let refused = shop.call("POST", &search, &request);
     assert_eq!((refused.status, refused.header("retry-after")), (503, Some("20")));
     // Those that wait hold back no edit.
     shop.done("PATCH", &path(&job), &json!({"version": 1, "name": "renamed"}), 200);

@@ -10,8 +10,8 @@ use crate::client::{Heard, SMALL, Shop, events, path, wait};
 fn a_search_tells_better_answers_and_keeps_the_best() {
     let shop = Shop::open();
     let job = shop.job(SMALL);
-    let wish = json!({"version": 1, "effort": 1, "alternatives": 3});
-    let answer = shop.call("POST", &format!("{}/searches", path(&job)), &wish);
+    let request = json!({"version": 1, "effort": 1, "alternatives": 3});
+    let answer = shop.call("POST", &format!("{}/searches", path(&job)), &request);
     assert_eq!(answer.header("content-type"), Some("text/event-stream"));
     let told = events(&answer.body);
     assert_eq!(told.first().unwrap().0, "begun");
@@ -25,7 +25,7 @@ fn a_search_tells_better_answers_and_keeps_the_best() {
     assert!(!kept["alternatives"].as_array().unwrap().is_empty());
     // The same seed gives the same routes.
     let again = shop.job(SMALL);
-    let answer = shop.call("POST", &format!("{}/searches", path(&again)), &wish);
+    let answer = shop.call("POST", &format!("{}/searches", path(&again)), &request);
     let (_, same) = events(&answer.body).pop().unwrap();
     assert_eq!(same["job"]["routes"], done["job"]["routes"]);
 }

@@ -42,7 +42,7 @@ enum LayoutWord {
 /// Writes the starter job into a new folder.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let name = args.name.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    let wish = Starter {
+    let wanted = Starter {
         name,
         layout: match args.layout {
             LayoutWord::Single => Layout::Single,
@@ -55,7 +55,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         turbo: args.turbo,
         pitch: PITCH,
     };
-    let text = starter(&wish).map_err(|why| refuse("starter", why))?;
+    let text = starter(&wanted).map_err(|why| refuse("starter", why))?;
     let file = args.name.join("job.toml");
     if file.exists() {
         return Err(refuse("exists", format!("{} is already there", file.display())));

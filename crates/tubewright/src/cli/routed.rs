@@ -54,7 +54,7 @@ pub fn saved(opened: &Opened, routes: &Routes) -> Result<Option<CutPlan>, Failur
     match saved_plan(&text, &opened.job, routes) {
         Saved::Fits(plan) => Ok(Some(*plan)),
         Saved::Stale(why) => {
-            eprint_line(&format!("{shown} is of other routes or other stock ({why}): cutting anew"));
+            eprint_line(&format!("{shown} is out of date ({why}): planning again"));
             Ok(None)
         }
         Saved::Broken(why) => {

@@ -92,7 +92,7 @@ fn a_cut_plan_of_other_routes_is_cut_anew() {
     std::fs::write(job.join("routes.toml"), routes.replace("[80.0]", "[190.0]")).unwrap();
     let priced = run(&["price", job.to_str().unwrap(), "--json"]);
     assert_eq!(priced.status.code(), Some(0));
-    assert!(err(&priced).contains("cutting anew"), "{}", err(&priced));
+    assert!(err(&priced).contains("planning again"), "{}", err(&priced));
     let length = object(&priced)["runs"][0]["length_mm"].as_f64().unwrap();
     assert!((length - (60.0 + 190.0 + 76.2 * std::f64::consts::FRAC_PI_2)).abs() < 1e-2, "{length}");
 }

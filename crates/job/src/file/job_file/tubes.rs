@@ -1,4 +1,4 @@
-//! Tubes and wishes for lengths.
+//! Tubes and targets for lengths.
 
 use crate::catalogue::nominal_of;
 use crate::file::read::Reader;
@@ -19,7 +19,7 @@ pub fn run_specs(reader: &mut Reader<'_>, root: &Record) -> (RunSpec, RunSpec, R
         problem.hint = "add the tube of the primaries: [tube], od = 44.45, wall = 1.65, material = \"304L\"".into();
     }
     let nothing = LengthTarget { target: None, tolerance: f64::INFINITY, objective: Objective::Even };
-    let length = root.table("length").map_or(nothing, |t| wish(reader, t, nothing));
+    let length = root.table("length").map_or(nothing, |t| wanted(reader, t, nothing));
     let primary = RunSpec { tube, length };
     let secondary =
         root.table("secondary").map_or_else(|| own(&primary, nothing), |t| spec(reader, t, &primary, nothing));
@@ -27,7 +27,7 @@ pub fn run_specs(reader: &mut Reader<'_>, root: &Record) -> (RunSpec, RunSpec, R
     (primary, secondary, tail)
 }
 
-/// The tube of the primaries, but not the wish for their lengths.
+/// The tube of the primaries, but not the target for their lengths.
 fn own(primary: &RunSpec, length: LengthTarget) -> RunSpec {
     RunSpec { tube: primary.tube.clone(), length }
 }
@@ -38,7 +38,7 @@ fn spec(reader: &mut Reader<'_>, table: &Record, primary: &RunSpec, nothing: Len
             .table("tube")
             .and_then(|t| tube(reader, t, Some(&primary.tube)))
             .unwrap_or_else(|| primary.tube.clone()),
-        length: table.table("length").map_or(nothing, |t| wish(reader, t, nothing)),
+        length: table.table("length").map_or(nothing, |t| wanted(reader, t, nothing)),
     }
 }
 
@@ -172,7 +172,7 @@ fn sound(reader: &mut Reader<'_>, table: &Record, key: &str, od: f64, wall: f64)
     true
 }
 
-fn wish(reader: &mut Reader<'_>, table: &Record, nothing: LengthTarget) -> LengthTarget {
+fn wanted(reader: &mut Reader<'_>, table: &Record, nothing: LengthTarget) -> LengthTarget {
     let target = table.number("target");
     if target.is_some() && !table.given("tolerance") && !reader.broken {
         let problem = reader.error(

@@ -147,7 +147,7 @@ impl Evaluator<'_> {
         let length = self.paths[i].length;
         let kept = if self.strict { 0.0 } else { 1.0 };
         let slack = |tolerance: f64| (tolerance - kept * 0.02_f64.min(0.1 * tolerance)).max(0.0);
-        if let Some((target, tolerance)) = self.wishes[i] {
+        if let Some((target, tolerance)) = self.length_targets[i] {
             let off = length - target;
             let r = off.abs() - slack(tolerance);
             if r > -self.look {
@@ -160,10 +160,10 @@ impl Evaluator<'_> {
                 );
             }
         }
-        let wish = self.problem.runs[i].wish;
-        if let Some(at) = self.mid_offsets[wish] {
-            let off = length - state.mids[wish];
-            let r = off.abs() - 0.5 * slack(self.problem.wishes[wish].tolerance);
+        let wanted = self.problem.runs[i].wanted;
+        if let Some(at) = self.mid_offsets[wanted] {
+            let off = length - state.mids[wanted];
+            let r = off.abs() - 0.5 * slack(self.problem.length_targets[wanted].tolerance);
             if r > -self.look {
                 self.sink.row_entry::<GRAD>(at, -off.signum());
                 self.missed::<GRAD>(
