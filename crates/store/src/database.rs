@@ -133,8 +133,23 @@ impl Store {
     pub async fn close(self) {
         self.writers.end().await;
         self.pool.close().await;
+        if self.lock.sums() {
+            self.empty_log().await;
+        }
         // A sum that could not be taken is missing, and that is all.
         let _ = tokio::task::spawn_blocking(move || file_sum::write(&self.place, &self.lock)).await;
+    }
+}
+
+impl Store {
+    /// Brings what waits in SQLite's log into its file. A connection is closed by a thread of its own, which may end after
+    /// the pool: what it leaves to be brought in would change the file after it was summed.
+    async fn empty_log(&self) {
+        // Where it fails, the log stays and there is no sum.
+        if let Ok(mut connection) = self.connection_of_its_own().await {
+            let _ = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").fetch_all(&mut connection).await;
+            end(connection).await;
+        }
     }
 }
 

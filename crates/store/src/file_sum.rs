@@ -42,6 +42,13 @@ impl OpenLock {
     }
 }
 
+impl OpenLock {
+    /// Whether the file is summed when it is closed.
+    pub(crate) fn sums(&self) -> bool {
+        self.sums && self.file.is_some()
+    }
+}
+
 /// Takes the sum away: the file is about to change.
 pub(crate) fn forget(place: &Place) -> io::Result<()> {
     let Place::File(file) = place else { return Ok(()) };
@@ -54,13 +61,18 @@ pub(crate) fn forget(place: &Place) -> io::Result<()> {
 /// Writes the sum of a file that has been closed, when no other program has it open.
 pub(crate) fn write(place: &Place, lock: &OpenLock) {
     let (Place::File(file), Some(lock), true) = (place, &lock.file, lock.sums) else { return };
-    // A log that is still there belongs to a program that works in the file.
-    let alone = lock.unlock().is_ok() && lock.try_lock().is_ok() && !with_ending(file, "-wal").exists();
+    let alone = lock.unlock().is_ok() && lock.try_lock().is_ok() && is_without_log(file);
     if alone && let Ok(Some(sum)) = sum_of(file) {
         // Without a sum the next check has less to go by; nothing is lost.
         let _ = put(file, &sum);
     }
     let _ = lock.unlock();
+}
+
+/// Whether nothing waits in a log to be brought into the file. A log that holds something belongs to a program that works
+/// in the file.
+fn is_without_log(file: &Path) -> bool {
+    fs::metadata(with_ending(file, "-wal")).map_or(true, |log| log.len() == 0)
 }
 
 fn put(file: &Path, sum: &str) -> io::Result<()> {
