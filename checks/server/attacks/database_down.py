@@ -42,12 +42,15 @@ def attack(ctx):
             wait("health", lambda: server.call("GET", "/api/health").status == 200, 10)
             answer = server.edit(job, 2)
             assert answer.status == 200, f"after the database is back: {answer.status} {answer.body[:300]}"
-            # It stalls: connections stand and nothing is answered. Health goes by a write of the last second, if there is one.
-            time.sleep(1.1)
-            stalled = [postgres.process.pid] + children(postgres.process.pid)
-            for pid in stalled:
+            # It stalls: connections stand and nothing is answered. The process that starts the others is stopped first.
+            stalled = [postgres.process.pid]
+            os.kill(postgres.process.pid, signal.SIGSTOP)
+            for pid in children(postgres.process.pid):
                 os.kill(pid, signal.SIGSTOP)
+                stalled.append(pid)
             try:
+                # Health goes by a write of the last second, and one may have ended just before.
+                time.sleep(1.1)
                 answer, seconds = timed(lambda: server.call("GET", "/api/health"))
                 told(answer, seconds, postgres.port)
                 slowest = max(slowest, seconds)
