@@ -1,61 +1,12 @@
 //! Prices a job: from routes and cut plan to `quote.json`.
 
-use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Group, Quote};
-use cutplan::{CutJob, CutPlan, centrelines, recount};
-use job::model::{Job, Units};
-use job::routes::Routes;
+use job::model::Units;
 use job::show;
 use serde_json::{Value, json};
 
 use crate::report::{heads, row, table};
-use crate::wording;
-
-/// Whether a saved cut plan can be priced.
-pub enum Saved {
-    /// It is whole and belongs to these routes and this stock.
-    Fits(Box<CutPlan>),
-    /// It is a cut plan, but of other routes or other stock, for this reason.
-    Stale(String),
-    /// It is no cut plan at all, for this reason.
-    Broken(String),
-}
-
-/// Reads the text of a `cutplan.json` and recounts it against the routes.
-pub fn saved_plan(text: &str, job: &Job, routes: &Routes) -> Saved {
-    let file = match PlanFile::from_json(text) {
-        Ok(file) => file,
-        Err(error) => return Saved::Broken(error.to_string()),
-    };
-    let plan = match file.to_plan() {
-        Ok(plan) => plan,
-        Err(error) => return Saved::Stale(error.to_string()),
-    };
-    if let Some(item) = plan.items.iter().find(|i| stock_price(job, i.stock) != Some(i.price)) {
-        return Saved::Stale(format!("the stock has no {} at that price", item.name));
-    }
-    let runs = match centrelines(routes) {
-        Ok(runs) => runs,
-        Err(error) => return Saved::Stale(wording::cut(&error, job.units)),
-    };
-    match recount(&plan, &runs, &CutJob::of(job)) {
-        Ok(_) => Saved::Fits(Box::new(plan)),
-        Err(faults) => Saved::Stale(faults.into_iter().next().unwrap_or_default()),
-    }
-}
-
-fn stock_price(job: &Job, stock: cutplan::StockRef) -> Option<job::model::Money> {
-    use job::model::Remnant;
-    match stock {
-        cutplan::StockRef::Bend(i) => job.stock.bends.get(i).map(|b| b.price),
-        cutplan::StockRef::Straight(i) => job.stock.straights.get(i).map(|s| s.price),
-        cutplan::StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
-            Remnant::Bend(b) => b.price,
-            Remnant::Straight(s) => s.price,
-        }),
-    }
-}
 
 /// What `summary.json` says of the quote.
 pub fn quote_summary(quote: &Quote) -> Value {

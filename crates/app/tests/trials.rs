@@ -26,7 +26,7 @@ fn misses(list: impl Iterator<Item = (Requirement, Option<String>, f64)>) -> Vec
 #[test]
 fn the_quick_judge_says_what_the_slow_recount_says() {
     let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/hill-climb-four");
-    let job = job::open(&example).unwrap().job;
+    let job = job::open(&job::Folder::of(&example)).unwrap().job;
     let routed = route(&job, None, RouteSettings { effort: 0, ..RouteSettings::default() }, &mut Monitor::silent());
     let mut routes: Routes = routed.answers[0].routes.clone();
     assert!(judge(&job, &routes).misses.is_empty());

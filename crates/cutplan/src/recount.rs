@@ -10,7 +10,7 @@ use job::model::{CutPer, KerfAt, SAME_SIZE};
 use job::routes::RunId;
 
 use crate::CutJob;
-use crate::plan::{CutPlan, Item, ItemShape, Piece, StockRef};
+use crate::plan::{CutPlan, Item, ItemShape, Piece};
 
 /// Positions may differ by this, mm: what points written with three decimals leave, and far below
 /// what a saw stop holds.
@@ -215,18 +215,10 @@ fn whole_arc(centreline: &Centreline, piece: &Piece) -> f64 {
 /// Items exist in the stock, are of the right tube and not more than there are.
 fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<String>) {
     for line in plan.stock_lines() {
-        let (price, count) = match line.stock {
-            StockRef::Bend(i) => job.stock.bends.get(i).map(|b| (b.price, b.count)),
-            StockRef::Straight(i) => job.stock.straights.get(i).map(|s| (s.price, s.count)),
-            StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
-                job::model::Remnant::Bend(b) => (b.price, Some(b.count.unwrap_or(1))),
-                job::model::Remnant::Straight(s) => (s.price, Some(s.count.unwrap_or(1))),
-            }),
-        }
-        .unwrap_or((job::model::Money(i64::MIN), Some(0)));
-        if price != line.price {
+        if job.item(line.stock).map(|i| i.price()) != Some(line.price) {
             faults.push(format!("{} has another price in the stock", line.stock));
         }
+        let count = job.count(line.stock);
         if count.is_some_and(|c| c < line.count) {
             faults.push(format!("{} of {} are used, there are {}", line.count, line.stock, count.unwrap_or(0)));
         }

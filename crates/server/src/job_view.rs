@@ -118,7 +118,7 @@ impl JobView {
             document: loaded.texts.tree.clone(),
             text: loaded.texts.text.clone(),
             documents: loaded.documents.keys().cloned().collect(),
-            problems: problems(&loaded.texts.problems, &loaded.texts.text),
+            problems: problems(&loaded.texts.problems(), &loaded.texts.text),
             bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
             bay: own.or_else(|| older?.bay()).cloned(),
             routes: loaded.routes().cloned(),

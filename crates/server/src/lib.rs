@@ -23,6 +23,7 @@ mod settings;
 mod shop;
 mod signals;
 mod start;
+mod stored;
 mod work;
 
 pub use api::openapi;

@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use app::job_texts::Texts;
 use store::{Change, Commit, Job, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
@@ -14,10 +13,14 @@ use crate::lockout::Lockout;
 use crate::room::Room;
 use crate::session::Sessions;
 use crate::settings::Settings;
+use crate::stored::{StoredDocuments, Texts};
 use crate::work::{Lane, Work};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
+
+/// Name of the shop's terms for its customers in the store.
+const TERMS: &str = "terms.txt";
 
 /// Revisions looked back through for a bay that can be shown while job.toml has errors.
 const LOOK_BACK: usize = 40;
@@ -58,9 +61,22 @@ impl Shop {
         }
     }
 
-    /// The shop's file of stock, when there is one.
-    pub async fn stock(&self) -> ApiResult<Option<String>> {
-        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
+    /// The shop's file of stock; empty when there is none.
+    async fn stock(&self) -> ApiResult<String> {
+        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()).unwrap_or_default())
+    }
+
+    /// What the shop keeps for all its jobs.
+    async fn documents(&self) -> ApiResult<Texts> {
+        let mut texts = Texts::new();
+        let stock = self.stock().await?;
+        if !stock.is_empty() {
+            texts.insert(STOCK.into(), stock.into_bytes());
+        }
+        if let Some(terms) = self.store.kept(TERMS).await? {
+            texts.insert(TERMS.into(), terms.text.into_bytes());
+        }
+        Ok(texts)
     }
 
     /// The job's head revision, read.
@@ -70,15 +86,17 @@ impl Shop {
 
     /// A revision, read; `name` is the job's.
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
-        let stock = self.stock().await?;
-        let key = (revision.to_string(), hash_of(stock.as_deref().unwrap_or_default().as_bytes()));
+        let shops = self.documents().await?;
+        let of_shop: Vec<u8> =
+            shops.iter().flat_map(|(name, text)| [name.as_bytes(), &b"\0"[..], text].concat()).collect();
+        let key = (revision.to_string(), hash_of(&of_shop));
         if let Some(loaded) = self.cache.loaded(&key) {
             return Ok(loaded);
         }
         let reading = Reading {
             name: name.to_string(),
             revision: revision.to_string(),
-            stock,
+            shops,
             key,
             store: self.store.clone(),
             runtime: tokio::runtime::Handle::current(),
@@ -110,7 +128,7 @@ impl Shop {
 
     /// A job's line in the list, from a note beside its head when it is there.
     pub async fn card(&self, job: &Job) -> ApiResult<Card> {
-        let stock = hash_of(self.stock().await?.unwrap_or_default().as_bytes());
+        let stock = hash_of(self.stock().await?.as_bytes());
         let note = format!("card {}", &stock[..16]);
         let kept = self.store.note(&job.head.id, &note).await?;
         if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
@@ -145,7 +163,7 @@ impl Shop {
 struct Reading {
     name: String,
     revision: String,
-    stock: Option<String>,
+    shops: Texts,
     key: RevisionKey,
     store: Store,
     runtime: Handle,
@@ -174,8 +192,9 @@ impl Reading {
             runtime: self.runtime,
             cache: self.cache.clone(),
         };
-        let loaded =
-            Arc::new(LoadedRevision::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
+        let stored =
+            StoredDocuments { name: &self.name, texts: &texts, lost: &lost, shops: &self.shops, meshes: &meshes };
+        let loaded = Arc::new(LoadedRevision::read(&stored, documents));
         self.cache.keep_revision(self.key, loaded.clone());
         Ok(loaded)
     }
@@ -183,5 +202,5 @@ impl Reading {
 
 /// Whether a document is one of the texts of a job.
 pub fn is_text(name: &str) -> bool {
-    app::job_texts::TEXTS.iter().any(|(text, _)| *text == name)
+    app::open_job::TEXTS.iter().any(|(text, _)| *text == name)
 }

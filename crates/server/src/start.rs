@@ -6,7 +6,6 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use app::cut_job::cut_job;
-use app::job_texts::{self, Texts};
 use axum::Router;
 use axum::extract::Request;
 use axum::http::{StatusCode, header};
@@ -21,6 +20,7 @@ use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
 
 use crate::errors::ApiError;
 use crate::shop::{SharedShop, Shop};
+use crate::stored::{StoredDocuments, Texts};
 use crate::work::{Lane, Stop};
 use crate::{Settings, api, connections, guard, page};
 
@@ -210,14 +210,15 @@ async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -
 /// Routes and cuts an example: the texts of its routes.toml and cutplan.json. Nothing when it was stopped.
 fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &Stop) -> Option<(String, String)> {
     let texts: Texts = documents.into_iter().collect();
-    let read = job_texts::read(name, &texts, None, &|_: &str| Err(std::io::ErrorKind::NotFound.into()));
-    let job = &read.opened?.job;
+    let meshes = &job::no_mesh_files;
+    let stored = StoredDocuments { name, texts: &texts, lost: &[], shops: &Texts::new(), meshes };
+    let job = &job::open(&stored).ok()?.job;
     let settings = route::RouteSettings { effort: 8, ..route::RouteSettings::default() };
     let mut monitor = Monitor::new(stop.flag(), |_| ());
     let report = app::route_job::route_job(job, None, settings, job.units, &mut monitor);
     let routes = report.routes().filter(|_| !stop.is_set())?;
     let mut monitor = Monitor::new(stop.flag(), |_| ());
-    let cut = cut_job(job, routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
+    let cut = cut_job(&cutplan::CutJob::of(job), routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
     Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
 }
 

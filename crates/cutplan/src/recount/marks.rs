@@ -1,10 +1,8 @@
 //! What is written on pieces and items, recounted: legs and angles, marks, clocking, offcuts, and the items' own sizes.
 
-use job::model::{BendStock, Remnant, StraightStock};
-
 use super::{NEAR, Stretch, item_stretches};
-use crate::CutJob;
-use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
+use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
+use crate::{CutJob, StockItem};
 
 /// Lengths that were added up from rounded ones may differ by this, mm.
 const ADDED: f64 = 6.0 * NEAR;
@@ -40,26 +38,15 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
 /// Whether an item has the sizes of what it is in the stock.
 fn is_of_stock(item: &Item, job: &CutJob<'_>) -> bool {
     let same = |a: f64, b: f64| (a - b).abs() <= 2.0 * NEAR;
-    let bend = |b: &BendStock| match item.shape {
-        ItemShape::Bend { clr, angle, legs } => {
+    match (item.shape, job.item(item.stock)) {
+        (ItemShape::Bend { clr, angle, legs }, Some(StockItem::Bend(b))) => {
             same(clr, b.clr)
                 && same(angle * clr, b.angle * b.clr)
                 && same(legs[0], b.legs[0])
                 && same(legs[1], b.legs[1])
         }
-        ItemShape::Straight { .. } => false,
-    };
-    let straight = |s: &StraightStock| match item.shape {
-        ItemShape::Straight { length } => same(length, s.length),
-        ItemShape::Bend { .. } => false,
-    };
-    match item.stock {
-        StockRef::Bend(i) => job.stock.bends.get(i).is_some_and(bend),
-        StockRef::Straight(i) => job.stock.straights.get(i).is_some_and(straight),
-        StockRef::Remnant(i) => job.stock.remnants.get(i).is_some_and(|r| match r {
-            Remnant::Bend(b) => bend(b),
-            Remnant::Straight(s) => straight(s),
-        }),
+        (ItemShape::Straight { length }, Some(StockItem::Straight(s))) => same(length, s.length),
+        _ => false,
     }
 }
 

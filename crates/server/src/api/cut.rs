@@ -5,11 +5,11 @@ use std::time::Instant;
 
 use app::cut_job::cut_job;
 use app::papers_job::plan_text;
-use app::shelf::{Offered, ShelfThing, offer, usable};
+use app::shelf::{Offered, ShelfThing, remnants, usable};
 use app::wording;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use cutplan::{CutError, CutPlan, CutSettings};
+use cutplan::{CutError, CutJob, CutPlan, CutSettings};
 use job::Monitor;
 use job::routes::Routes;
 use serde::{Deserialize, Serialize};
@@ -79,16 +79,12 @@ impl Ready {
     fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<Ready> {
         let texts = &loaded.texts;
         let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
-        let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems))?;
+        let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems()))?;
         let routes = texts.routes.clone();
         let routes = routes.ok_or_else(|| ApiError::refused("the job has no routes yet").hint("route it first"))?;
-        // Without the shelf of the plan before: what stands on it now takes its place.
-        let mut fresh = opened.clone();
-        fresh.job.stock.remnants.truncate(fresh.job.stock.remnants.len().saturating_sub(texts.shelf.len()));
-        let shelf = usable(&fresh.job, shelf);
-        offer(&mut fresh.job, &shelf);
-        fresh.require_cutting().map_err(|p| unfit(&p))?;
-        Ok(Ready { job: fresh.job, routes, shelf })
+        let shelf = usable(&opened.job, shelf);
+        opened.require_cutting(&remnants(&shelf)).map_err(|p| unfit(&p))?;
+        Ok(Ready { job: opened.job.clone(), routes, shelf })
     }
 
     /// The plan and the shelf that it was made with, as they are kept.
@@ -101,7 +97,9 @@ impl Ready {
                 stop.leave();
             }
         });
-        let report = cut_job(&self.job, &self.routes, &CutSettings::default(), &mut monitor);
+        let offered = remnants(&self.shelf);
+        let job = CutJob::with_shelf(&self.job, &offered);
+        let report = cut_job(&job, &self.routes, &CutSettings::default(), &mut monitor);
         let refused = |e: CutError| {
             let why = wording::cut(&e, self.job.units);
             ApiError::unprocessable(format!("the tubes cannot be cut from this stock: {why}"))

@@ -1,7 +1,7 @@
 //! Whole documents.
 
 use app::archive::{LONGEST_TEXT, document_name};
-use app::job_texts::{LONGEST_TERMS, TEXTS, sound_terms};
+use app::open_job::{LONGEST_TERMS, TEXTS, sound_terms};
 use axum::Json as Answer;
 use axum::extract::State;
 use job::file::syntax::too_full;

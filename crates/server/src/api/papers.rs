@@ -1,8 +1,6 @@
 //! Papers: the PDF, and what it holds.
 
-use app::job_texts::sound_terms;
-use app::papers_job::{PaperSettings, Papers, PapersError, Printed, date as date_of, print_papers};
-use app::view::finding::UnmetView;
+use app::papers_job::{PaperSettings, Papers, PapersError, date as date_of, print_planned};
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::http::header;
@@ -14,7 +12,6 @@ use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, unit};
-use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, Stop};
 
@@ -68,7 +65,7 @@ pub struct SheetView {
 }
 
 impl SheetRequest {
-    fn settings(&self, loaded: &LoadedRevision, revision: i64) -> ApiResult<PaperSettings> {
+    fn settings(&self, revision: i64) -> ApiResult<PaperSettings> {
         let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
         let paper = paper
             .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
@@ -85,15 +82,7 @@ impl SheetRequest {
             Some(text) => date_of(text),
         };
         let date = date.map_err(|why| ApiError::unprocessable("that is no date").expected(why))?;
-        Ok(PaperSettings {
-            paper,
-            units,
-            revision: revision.to_string(),
-            date,
-            only,
-            details: loaded.texts.beside.details.clone(),
-            terms: loaded.texts.terms.clone(),
-        })
+        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, only })
     }
 }
 
@@ -101,27 +90,17 @@ impl SheetRequest {
 async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<(String, Units, Papers)> {
     let job = shop.store.job(id).await?;
     let loaded = shop.loaded(&job).await?;
-    let mut settings = request.settings(&loaded, job.head.number)?;
-    if settings.terms.is_none() {
-        let kept = shop.store.kept("terms.txt").await?.map(|k| k.text);
-        settings.terms = kept.filter(|terms| sound_terms(terms).is_ok());
-    }
+    let settings = request.settings(job.head.number)?;
     let work = move |stop: &Stop| {
-        let texts = &loaded.texts;
         let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
-        let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
-        let plan = texts.fresh_plan().ok_or_else(refused)?;
-        let quote = texts.quote();
-        let unmet: Vec<String> = loaded.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
-        let (routes_text, plan_text) = (&texts.routes_text, &texts.plan_text);
-        let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, routes_text, plan_text };
-        let units = settings.units.unwrap_or(opened.job.units);
+        let planned = loaded.texts.planned().ok_or_else(refused)?;
+        let units = settings.units.unwrap_or(planned.opened.job.units);
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("this was stopped", 5),
             PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("ask for single kinds of paper"),
             other => ApiError::fault(&other),
         };
-        let set = print_papers(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
+        let set = print_planned(planned, &settings, stop.flag()).map_err(refuse)?;
         ApiResult::Ok((units, set))
     };
     let (units, set) = shop.work.run(Lane::Make, work).await??;

@@ -14,7 +14,6 @@ use app::view::routes::{RoutesView, routes};
 use axum::Json as Answer;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use job::routes::Routes;
 use job::{Monitor, Opened, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
@@ -166,7 +165,7 @@ pub async fn search(
     let loaded = shop.loaded(&job).await?;
     let opened = loaded.texts.opened.as_ref();
     let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &loaded.texts.text);
-    opened.ok_or_else(|| unfit(&loaded.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
+    opened.ok_or_else(|| unfit(&loaded.texts.problems()))?.require_routing().map_err(|p| unfit(&p))?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (name, stop) = (task.name(), task.stop());
     let (say, heard) = unbounded_channel();
@@ -192,10 +191,7 @@ fn threads() -> usize {
 fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &UnboundedSender<SearchEvent>) {
     let Some(opened) = &loaded.texts.opened else { return };
     let job = &opened.job;
-    let last = loaded.texts.routes.as_ref().map(|found| {
-        let runs = found.runs.iter().filter(|r| request.resume || r.locked).cloned().collect();
-        Routes { runs, collectors: found.collectors.clone() }
-    });
+    let last = loaded.texts.routes.as_ref().map(|found| found.to_start_from(request.resume));
     let settings = RouteSettings {
         seed: request.seed,
         effort: request.effort,
