@@ -4,7 +4,6 @@ use std::io;
 use std::path::Path;
 
 use cutplan::file::PlanFile;
-use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
 use cutplan::{CutJob, CutPlan, CutSettings};
 use job::model::{Job, Units};
@@ -20,7 +19,7 @@ use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
 use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};
-use crate::price_job::{quote_summary, quote_text};
+use crate::price_job::{quote_file, quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{Found, RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
@@ -204,7 +203,7 @@ fn answer_files(answer: &BuildInputs<'_>, files: &mut FileSet) -> io::Result<()>
         files.add("cutplan.json", PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?);
     }
     if let Some(quote) = answer.quote {
-        files.add("quote.json", QuoteFile::from(quote).to_json()?);
+        files.add("quote.json", quote_file(quote, answer.job.units).to_json()?);
     }
     Ok(())
 }
@@ -238,7 +237,7 @@ fn summary(answer: &BuildInputs<'_>) -> Value {
         };
     }
     if let Some(quote) = quote {
-        summary["quote"] = quote_summary(quote);
+        summary["quote"] = quote_summary(&quote_file(quote, job.units));
     }
     if !alternatives.is_empty() {
         let list: Vec<Value> = alternatives

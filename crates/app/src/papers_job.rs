@@ -8,7 +8,6 @@ use std::time::Instant;
 use cutplan::assembly::assembly;
 use cutplan::file::PlanFile;
 use cutplan::quote::Quote;
-use cutplan::quote::file::QuoteFile;
 use cutplan::welding::welding;
 use cutplan::{CutError, CutPlan};
 use job::details::Details;
@@ -28,6 +27,7 @@ use sha2::{Digest, Sha256};
 
 use crate::fonts::fonts_for;
 use crate::open_job::Planned;
+use crate::price_job::quote_file;
 use crate::summary::rounded;
 use crate::wording;
 
@@ -217,7 +217,7 @@ fn set_pages(
     printed: Printed<'_>,
     settings: &PaperSettings,
 ) -> Result<Papers, PapersError> {
-    let priced = quote_text(printed.quote)?;
+    let priced = quote_text(printed.quote, printed.job.units)?;
     let hash = content_hash(printed.routes_text, printed.plan_text, priced.as_deref());
     let frame = Frame {
         job: printed.job.name.clone(),
@@ -268,12 +268,12 @@ fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
     digits[..HASH_DIGITS].to_string()
 }
 
-/// The text of `quote.json`.
+/// The text of `quote.json`; `units` are the job's.
 ///
 /// # Errors
 /// [`PapersError::Text`] when a number is not finite.
-pub fn quote_text(quote: Option<&Quote>) -> Result<Option<String>, PapersError> {
-    let text = quote.map(|q| QuoteFile::from(q).to_json()).transpose();
+fn quote_text(quote: Option<&Quote>, units: Units) -> Result<Option<String>, PapersError> {
+    let text = quote.map(|q| quote_file(q, units).to_json()).transpose();
     text.map_err(|e| PapersError::Text(e.to_string()))
 }
 

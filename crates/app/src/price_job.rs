@@ -7,16 +7,22 @@ use job::show;
 use serde_json::{Value, json};
 
 use crate::report::{heads, row, table};
+use crate::wording;
+
+/// The quote as `quote.json` has it, its sentences with lengths in `units`.
+pub fn quote_file(quote: &Quote, units: Units) -> QuoteFile {
+    QuoteFile::of(quote, |line| wording::quote_line(line, units))
+}
 
 /// What `summary.json` says of the quote.
-pub fn quote_summary(quote: &Quote) -> Value {
+pub fn quote_summary(quote: &QuoteFile) -> Value {
     json!({
         "currency": quote.currency,
-        "net": quote.net.units(),
-        "tax": quote.tax.units(),
-        "total": quote.total.units(),
-        "invented_prices": quote.invented,
-        "weight_kg": QuoteFile::from(quote).weight_kg,
+        "net": quote.net,
+        "tax": quote.tax,
+        "total": quote.total,
+        "invented_prices": quote.invented_prices,
+        "weight_kg": quote.weight_kg,
     })
 }
 
@@ -27,14 +33,14 @@ pub fn quote_text(quote: &Quote, units: Units) -> String {
         out.push_str(" (with invented prices: put the shop's own into [price] of stock.toml)");
     }
     out.push_str(".\n\n");
-    out.push_str(&lines_table(quote));
+    out.push_str(&lines_table(quote, units));
     out.push('\n');
     out.push_str(&runs_table(quote, units));
     out.push_str("\n  times are common practice without a published source until the shop gives its own in [time]\n");
     out
 }
 
-fn lines_table(quote: &Quote) -> String {
+fn lines_table(quote: &Quote, units: Units) -> String {
     let mut rows = vec![heads(["for", "what", "quantity", "", "each", "amount", "from"])];
     let mut last: Option<Group> = None;
     for line in &quote.lines {
@@ -52,7 +58,7 @@ fn lines_table(quote: &Quote) -> String {
             line.unit.clone(),
             each(line.unit_price.units()),
             format!("{:.2}", line.amount.units()),
-            line.basis.clone(),
+            wording::quote_line(line, units).basis,
         ]));
     }
     let percent = |rate: i64| format!("{} %", rate as f64 / 1000.0);
@@ -76,7 +82,7 @@ fn each(price: f64) -> String {
 }
 
 fn runs_table(quote: &Quote, units: Units) -> String {
-    let file = QuoteFile::from(quote);
+    let file = quote_file(quote, units);
     let mut rows = vec![heads(["run", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
     for run in &file.runs {
         rows.push(row([

@@ -36,6 +36,6 @@ pub(crate) fn saved_plan(text: &str, job: &CutJob<'_>, routes: &Routes, units: U
     };
     match recount(&plan, &runs, job) {
         Ok(_) => Saved::Fits(Box::new(plan)),
-        Err(faults) => Saved::Stale(faults.into_iter().next().unwrap_or_default()),
+        Err(faults) => Saved::Stale(faults.first().map_or(String::new(), |fault| wording::plan_fault(fault, units))),
     }
 }

@@ -47,7 +47,7 @@ fn holds(name: &str) {
     let file = PlanFile::from_json(&fs::read_to_string(out.join("cutplan.json")).unwrap()).unwrap();
     let plan = file.to_plan().unwrap_or_else(|e| panic!("{name}: {e}"));
     let runs = cutplan::centrelines(&routes).unwrap();
-    let recounted = cutplan::recount(&plan, &runs, &cut).unwrap_or_else(|f| panic!("{name}: {}", f.join("\n")));
+    let recounted = cutplan::recount(&plan, &runs, &cut).unwrap_or_else(|f| panic!("{name}: {f:?}"));
     assert_eq!(recounted.cost, plan.cost.0, "{name}");
     assert!(plan.lower_bound <= plan.cost, "{name}: the bound is above the cost");
 

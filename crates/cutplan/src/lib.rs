@@ -35,7 +35,7 @@ pub mod welding;
 pub use cut_job::{CutJob, StockItem};
 pub use error::CutError;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
-pub use recount::{Recount, recount};
+pub use recount::{PlanFault, Recount, Stretch, recount};
 pub use settings::CutSettings;
 
 use geom::Centreline;

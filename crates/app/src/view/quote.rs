@@ -1,6 +1,5 @@
 //! The quote and the rates behind it.
 
-use cutplan::quote::Quote;
 use cutplan::quote::file::{LineFile, QuoteFile};
 use job::rates::{Extra, Origin, Rates};
 use serde::Serialize;
@@ -129,10 +128,9 @@ pub struct RateView {
 }
 
 /// The few figures of a quote.
-pub fn summary(quote: &Quote) -> QuoteSummary {
-    let file = QuoteFile::from(quote);
+pub fn summary(file: &QuoteFile) -> QuoteSummary {
     QuoteSummary {
-        currency: file.currency,
+        currency: file.currency.clone(),
         invented_prices: file.invented_prices,
         net: file.net,
         tax: file.tax,
@@ -143,8 +141,7 @@ pub fn summary(quote: &Quote) -> QuoteSummary {
 }
 
 /// A whole quote with its rates.
-pub fn quote(quote: &Quote, with: &Rates, own_extras: &[Extra]) -> QuoteView {
-    let file = QuoteFile::from(quote);
+pub fn quote(file: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
     QuoteView {
         currency: file.currency,
         invented_prices: file.invented_prices,

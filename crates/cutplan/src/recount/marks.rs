@@ -1,6 +1,6 @@
 //! What is written on pieces and items, recounted: legs and angles, marks, clocking, offcuts, and the items' own sizes.
 
-use super::{NEAR, Stretch, item_stretches};
+use super::{NEAR, PlanFault, Stretch, item_stretches};
 use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
 use crate::{CutJob, StockItem};
 
@@ -8,10 +8,10 @@ use crate::{CutJob, StockItem};
 const ADDED: f64 = 6.0 * NEAR;
 
 /// Checks everything that is written on pieces, items and offcuts.
-pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, faults: &mut Vec<String>) {
+pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     for item in &plan.items {
         if !is_of_stock(item, job) {
-            faults.push(format!("item {} has other sizes than {} of the stock", item.id, item.stock));
+            faults.push(PlanFault::ItemSizes { item: item.id.clone(), stock: item.stock });
         }
     }
     for piece in &plan.pieces {
@@ -19,7 +19,7 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
         legs(piece, item, faults);
         for (mark, at) in piece.cuts.iter().zip(piece.at) {
             if !is_at(mark, item, at) {
-                faults.push(format!("piece {}: a mark is not where the piece ends on {}", piece.mark, item.id));
+                faults.push(PlanFault::MarkPlace { piece: piece.mark.clone(), item: item.id.clone() });
             }
         }
         clocking(plan, piece, item, faults);
@@ -30,7 +30,7 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
         let free = |p: &[f64; 2]| p[1] <= from + NEAR || p[0] >= to - NEAR;
         let good = plan.items.get(offcut.item).is_some_and(inside) && places[offcut.item].iter().all(free);
         if !good {
-            faults.push(format!("an offcut from {from} to {to} is not free on its item"));
+            faults.push(PlanFault::OffcutNotFree { at: offcut.at });
         }
     }
 }
@@ -51,7 +51,7 @@ fn is_of_stock(item: &Item, job: &CutJob<'_>) -> bool {
 }
 
 /// Legs and angle are those of the stretch that is cut.
-fn legs(piece: &Piece, item: &Item, faults: &mut Vec<String>) {
+fn legs(piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
     let mut stretches = item_stretches(item, piece.at);
     if piece.reversed {
         stretches.reverse();
@@ -67,7 +67,7 @@ fn legs(piece: &Piece, item: &Item, faults: &mut Vec<String>) {
     let clr = if let ItemShape::Bend { clr, .. } = item.shape { clr } else { 1.0 };
     let wrong = [piece.leg_in - before, (piece.angle - turn) * clr, piece.leg_out - after];
     if wrong.iter().any(|w| w.abs() > ADDED) {
-        faults.push(format!("piece {}: its legs or its angle are not those of its stretch of {}", piece.mark, item.id));
+        faults.push(PlanFault::PieceSizes { piece: piece.mark.clone(), item: item.id.clone() });
     }
 }
 
@@ -92,11 +92,11 @@ fn is_at(mark: &CutMark, item: &Item, at: f64) -> bool {
 }
 
 /// A clocking goes to a piece of the same run, and its angle and its length around the tube agree.
-fn clocking(plan: &CutPlan, piece: &Piece, item: &Item, faults: &mut Vec<String>) {
+fn clocking(plan: &CutPlan, piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
     let Some(clocking) = &piece.clocking else { return };
     let around = 0.5 * item.od * clocking.angle;
     let there = plan.pieces.iter().any(|p| p.mark == clocking.to && p.run == piece.run);
     if !there || (clocking.around - around).abs() > ADDED {
-        faults.push(format!("piece {}: its clocking to {} does not agree with itself", piece.mark, clocking.to));
+        faults.push(PlanFault::Clocking { piece: piece.mark.clone(), to: clocking.to.clone() });
     }
 }

@@ -39,7 +39,7 @@ pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> Ap
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let work =
-        move |_: &Stop| loaded.texts.quote().map(|q| quote_view(&q, &loaded.texts.rates, &loaded.texts.own_extras));
+        move |_: &Stop| loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras));
     let found = shop.work.run(Lane::Read, work).await?;
     let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
     found.map(Answer).ok_or_else(refused)

@@ -1,8 +1,7 @@
 //! `tubewright price`: what a job costs.
 
 use app::open_job::Part;
-use app::price_job::quote_text;
-use cutplan::quote::file::QuoteFile;
+use app::price_job::{quote_file, quote_text};
 use cutplan::quote::quote;
 
 use super::opened::{JobArgs, Plan, write};
@@ -30,7 +29,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         Ok(quoted) => quoted,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
-    let text = QuoteFile::from(&quoted).to_json().map_err(|e| Failure::System(e.to_string()))?;
+    let text = quote_file(&quoted, opened.job.units).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&folder.file("quote.json"), &text)?;
     print(&if args.json { text } else { quote_text(&quoted, opened.job.units) });
     Ok(Outcome::Done)
