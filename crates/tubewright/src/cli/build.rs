@@ -39,7 +39,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         rates: open.require_rates()?.clone(),
         papers: (!args.no_papers).then(|| args.printing.settings()),
         beside: open.require_extras()?.clone(),
-        terms: open.require_terms()?.map(String::from),
+        terms: if args.no_papers { None } else { open.require_terms()?.map(String::from) },
     };
     eprint_problems(&[open.warnings(JobPart::Extras)]);
     let built = build(opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
