@@ -9,6 +9,7 @@ mod health;
 mod history;
 mod jobs;
 mod meshes;
+mod names;
 mod papers;
 mod quote;
 mod routes;

@@ -5,7 +5,6 @@
 
 mod address;
 mod api;
-mod cache;
 mod connections;
 mod errors;
 mod events;
@@ -15,8 +14,10 @@ mod guard;
 mod job_view;
 mod loaded;
 mod lockout;
+mod mesh_cache;
 mod page;
 mod plain_text;
+mod revision_cache;
 mod room;
 mod session;
 mod settings;

@@ -6,11 +6,12 @@ use app::job_texts::Texts;
 use store::{Change, Commit, Job, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
-use crate::cache::{Cache, RevisionKey};
 use crate::errors::{ApiError, ApiResult};
 use crate::job_view::{Card, JobView};
 use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
+use crate::mesh_cache::MeshCache;
+use crate::revision_cache::{RevisionCache, RevisionKey};
 use crate::room::Room;
 use crate::session::Sessions;
 use crate::settings::Settings;
@@ -29,8 +30,10 @@ pub struct Shop {
     pub store: Store,
     /// How the server was started.
     pub settings: Settings,
-    /// What has been read.
-    pub cache: Arc<Cache>,
+    /// Loaded revisions.
+    pub revisions: Arc<RevisionCache>,
+    /// Indexed meshes.
+    pub meshes: Arc<MeshCache>,
     /// Room for what callers send.
     pub room: Room,
     /// Heavy work on its way and waiting.
@@ -50,7 +53,8 @@ impl Shop {
         Shop {
             store,
             settings,
-            cache: Arc::default(),
+            revisions: Arc::default(),
+            meshes: Arc::default(),
             room: Room::default(),
             work: Work::default(),
             sessions: Sessions::default(),
@@ -72,7 +76,7 @@ impl Shop {
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
         let stock = self.stock().await?;
         let key = (revision.to_string(), hash_of(stock.as_deref().unwrap_or_default().as_bytes()));
-        if let Some(loaded) = self.cache.loaded(&key) {
+        if let Some(loaded) = self.revisions.get(&key) {
             return Ok(loaded);
         }
         let reading = Reading {
@@ -82,7 +86,8 @@ impl Shop {
             key,
             store: self.store.clone(),
             runtime: tokio::runtime::Handle::current(),
-            cache: self.cache.clone(),
+            revisions: self.revisions.clone(),
+            meshes: self.meshes.clone(),
         };
         self.work.run(Lane::Read, move |_| reading.loaded()).await?
     }
@@ -149,13 +154,14 @@ struct Reading {
     key: RevisionKey,
     store: Store,
     runtime: Handle,
-    cache: Arc<Cache>,
+    revisions: Arc<RevisionCache>,
+    meshes: Arc<MeshCache>,
 }
 
 impl Reading {
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
         // Another may have read it while this one waited.
-        if let Some(loaded) = self.cache.loaded(&self.key) {
+        if let Some(loaded) = self.revisions.get(&self.key) {
             return Ok(loaded);
         }
         let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
@@ -168,15 +174,11 @@ impl Reading {
                 Err(other) => return Err(other.into()),
             }
         }
-        let meshes = Meshes {
-            documents: documents.clone(),
-            store: self.store,
-            runtime: self.runtime,
-            cache: self.cache.clone(),
-        };
+        let meshes =
+            Meshes { documents: documents.clone(), store: self.store, runtime: self.runtime, cache: self.meshes };
         let loaded =
             Arc::new(LoadedRevision::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
-        self.cache.keep_revision(self.key, loaded.clone());
+        self.revisions.insert(self.key, loaded.clone());
         Ok(loaded)
     }
 }

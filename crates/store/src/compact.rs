@@ -9,8 +9,10 @@ use std::time::Duration;
 
 use sqlx::{AnyConnection, Executor as _, Row as _};
 
-use crate::database::{Kind, Store, end};
+use crate::connection::close;
+use crate::database::Store;
 use crate::error::StoreError;
+use crate::place::Dialect;
 use crate::seals::{REVISIONS, seal};
 
 /// Longest clearing.
@@ -64,21 +66,21 @@ impl Store {
     /// # Errors
     /// [`StoreError`]; nothing is cleared then.
     pub async fn compact(&self, rule: Rule) -> Result<Cleared, StoreError> {
-        let (kind, now) = (self.kind, (self.clock)());
-        let cleared = self.write_within(LONGEST_CLEARING, move |tx| Box::pin(clear(tx, kind, rule, now))).await?;
-        if self.kind == Kind::Sqlite {
+        let (dialect, now) = (self.dialect, (self.clock)());
+        let cleared = self.write_within(LONGEST_CLEARING, move |tx| Box::pin(clear(tx, dialect, rule, now))).await?;
+        if self.dialect == Dialect::Sqlite {
             // Hands the room back to the disk. PostgreSQL does so by itself.
-            let mut connection = self.connection_of_its_own().await?;
+            let mut connection = self.own_connection().await?;
             let done = connection.execute("VACUUM").await.map_err(|e| self.explain(e));
-            end(connection).await;
+            close(connection).await;
             done?;
         }
         Ok(cleared)
     }
 }
 
-async fn clear(tx: &mut AnyConnection, kind: Kind, rule: Rule, now: i64) -> Result<Cleared, StoreError> {
-    if kind == Kind::Postgres {
+async fn clear(tx: &mut AnyConnection, dialect: Dialect, rule: Rule, now: i64) -> Result<Cleared, StoreError> {
+    if dialect == Dialect::Postgres {
         // Nobody may come to use a content while it is cleared.
         tx.execute("LOCK TABLE contents IN SHARE ROW EXCLUSIVE MODE").await?;
     }

@@ -6,9 +6,11 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Row as _};
 use tokio_stream::StreamExt as _;
 
-use crate::database::{Store, connect, end, system_clock};
+use crate::connection::{self, close, sqlite_url};
+use crate::database::{Store, system_clock};
 use crate::error::StoreError;
-use crate::place::{Place, sqlite_url, with_ending};
+use crate::open::connect;
+use crate::place::{Place, with_ending};
 use crate::private_files;
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals::{BOOKINGS, JOBS, KEPT, NOTES, REVISIONS, SHELF, Table, is_number, seal_all};
@@ -62,7 +64,7 @@ async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
     remove(file);
     let place = Place::File(file.to_path_buf());
     // Without the log of a store that is worked in: one file, nothing beside it.
-    let copy = connect(&place, place.options(true)?, from.clock).await?;
+    let copy = connect(&place, connection::options(&place, true)?, from.clock).await?;
     let checked = copied(from, &copy).await;
     copy.close().await;
     match checked?.first() {
@@ -148,7 +150,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
                 }
                 .map_err(|why| why.explained(&source))?;
             }
-            end(reader).await;
+            close(reader).await;
             if form < SEALED_SINCE {
                 seal_all(tx).await?;
             }

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use crate::history::Revision;
 use crate::place::Place;
+use crate::revision::Revision;
 
 /// Why the store did not do it.
 #[derive(Debug, thiserror::Error)]

@@ -9,26 +9,8 @@ use crate::contents::{Hash, new_id, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::jobs::{Job, job_in, move_head};
+use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
-
-/// A revision.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Revision {
-    /// Id of the revision.
-    pub id: String,
-    /// The one it was made from.
-    pub parent: Option<String>,
-    /// Counted from 1 within the job, in the order in which they were made.
-    pub number: i64,
-    /// What was done.
-    pub label: String,
-    /// The name that a person gave it; empty: none.
-    pub name: String,
-    /// When it was made.
-    pub made: i64,
-    /// The child that was last left by an undo.
-    pub redo: Option<String>,
-}
 
 /// What becomes of one document.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,20 +32,8 @@ pub struct Commit<'a> {
     pub changes: Vec<Change>,
 }
 
-fn revision(row: &AnyRow) -> Result<Revision, StoreError> {
-    Ok(Revision {
-        id: row.try_get("id")?,
-        parent: row.try_get("parent")?,
-        number: row.try_get("number")?,
-        label: row.try_get("label")?,
-        name: row.try_get("name")?,
-        made: row.try_get("made")?,
-        redo: row.try_get("redo")?,
-    })
-}
-
 fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
-    row.map_or(Err(StoreError::Missing("such revision")), revision)
+    Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?)?)
 }
 
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
@@ -208,7 +178,7 @@ impl Store {
     /// [`StoreError`].
     pub async fn revisions(&self, job: &str) -> Result<Vec<Revision>, StoreError> {
         let select = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
-        self.rows(select).await?.iter().map(revision).collect()
+        self.rows(select).await?.iter().map(|row| Ok(Revision::of_row(row)?)).collect()
     }
 
     /// One revision of a job.

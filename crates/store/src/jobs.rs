@@ -6,7 +6,7 @@ use sqlx::{AnyConnection, Row as _};
 use crate::contents::{new_id, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
-use crate::history::Revision;
+use crate::revision::Revision;
 use crate::seals::{JOBS, REVISIONS, seal};
 
 /// A job as it stands.

@@ -12,6 +12,7 @@
 
 mod bookings;
 mod compact;
+mod connection;
 mod contents;
 mod copies;
 mod database;
@@ -20,12 +21,15 @@ mod file_sum;
 mod history;
 mod jobs;
 mod maintenance;
+mod open;
 mod place;
 mod private_files;
+mod revision;
 mod schema;
 mod seals;
 mod shop;
 mod write;
+mod writers;
 
 pub use bookings::{Booking, ShelfItem};
 pub use compact::{Cleared, Rule};
@@ -33,8 +37,9 @@ pub use contents::{Hash, hash_of};
 pub use copies::{backup, restore};
 pub use database::{Clock, Store};
 pub use error::{StoreError, Trouble};
-pub use history::{Change, Commit, Revision};
+pub use history::{Change, Commit};
 pub use jobs::Job;
 pub use maintenance::damage_while_closed;
 pub use place::Place;
+pub use revision::Revision;
 pub use shop::Kept;

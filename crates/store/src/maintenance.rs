@@ -5,11 +5,12 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Executor as _, Row as _};
 use tokio::time::timeout;
 
+use crate::connection::close;
 use crate::contents::hash_of;
-use crate::database::{Kind, Store, end};
+use crate::database::Store;
 use crate::error::{StoreError, Trouble};
 use crate::file_sum;
-use crate::place::Place;
+use crate::place::{Dialect, Place};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
@@ -33,12 +34,12 @@ impl Store {
     /// # Errors
     /// [`StoreError`] when it cannot be read at all.
     pub async fn quick_check(&self) -> Result<Vec<String>, StoreError> {
-        if self.kind == Kind::Postgres {
+        if self.dialect == Dialect::Postgres {
             return Ok(Vec::new());
         }
-        let mut connection = self.connection_of_its_own().await?;
+        let mut connection = self.own_connection().await?;
         let checked = timeout(LONGEST_QUICK_CHECK, structure(&mut connection, "PRAGMA quick_check(5)")).await;
-        end(connection).await;
+        close(connection).await;
         checked.map_or(Ok(Vec::new()), |found| found.map_err(|e| self.explain(e)))
     }
 
@@ -52,7 +53,7 @@ impl Store {
         let sum = damage_while_closed(&self.place).await;
         let mut connection = self.snapshot().await?;
         let found = self.check_snapshot(&mut connection, form, sum).await;
-        end(connection).await;
+        close(connection).await;
         found
     }
 
@@ -63,7 +64,7 @@ impl Store {
         sum: Option<String>,
     ) -> Result<Vec<String>, StoreError> {
         let mut found = Vec::new();
-        if self.kind == Kind::Sqlite {
+        if self.dialect == Dialect::Sqlite {
             found = self.findings(structure(connection, "PRAGMA integrity_check(20)").await)?;
             // A torn structure leads readers astray: what they would find says nothing more.
             if !found.is_empty() {
@@ -84,10 +85,10 @@ impl Store {
 
     /// A connection that sees one moment of the store, whatever others write meanwhile.
     pub(crate) async fn snapshot(&self) -> Result<AnyConnection, StoreError> {
-        let mut connection = self.connection_of_its_own().await?;
-        let begin = match self.kind {
-            Kind::Sqlite => "BEGIN",
-            Kind::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
+        let mut connection = self.own_connection().await?;
+        let begin = match self.dialect {
+            Dialect::Sqlite => "BEGIN",
+            Dialect::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
         };
         connection.execute(begin).await.map_err(|e| self.explain(e))?;
         Ok(connection)

@@ -5,19 +5,11 @@ import { unitsOf } from '../api/narrow';
 import type { Alternative, Bay, ChangedRun, Edit, HandEdit, Job, Json, Line, Routes, Run, Units, Xyz } from '../api/types';
 import type { Spot } from '../view3d/runs';
 import { t } from '../texts/en';
+import { changedRuns, type Change, type Conflict, type JobAccess } from './change';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Trial } from './trial.svelte';
-
-/** A change that came too late: somebody else had changed the job. */
-export interface Conflict {
-  /** When the other change was made, ms; null when it is not known. */
-  when: number | null;
-  label: string | null;
-  mine: string;
-  again: Change;
-}
 
 /** Lines of other routes, with their name. */
 export interface Overlay {
@@ -25,10 +17,7 @@ export interface Overlay {
   runs: { run: string; number: number; od: number; line: Line }[];
 }
 
-/** A writing call, made with the version that is current when its turn comes. */
-export type Change = (id: string, version: number) => Promise<Job>;
-
-export class OpenJob {
+export class OpenJob implements JobAccess {
   job = $state.raw<Job>() as Job;
   spot = $state.raw<Spot | null>(null);
   chosen = $state<string | null>(null);
@@ -164,7 +153,7 @@ export class OpenJob {
 
   /** Locks a run as it is, or frees it. */
   lock(run: string, locked: boolean, label: string): Promise<boolean> {
-    const runs = entries(this.job.routes).filter((r) => r.run === run);
+    const runs = changedRuns(this.job.routes).filter((r) => r.run === run);
     return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
   }
 
@@ -200,14 +189,9 @@ export class OpenJob {
     const mine = this.job;
     let copy = await api.copyJob(mine.id);
     if (copy.text !== mine.text) copy = await api.putDocument(copy.id, 'job.toml', copy.version, mine.text, conflict.mine);
-    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, entries(mine.routes));
+    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, changedRuns(mine.routes));
     copy = await conflict.again(copy.id, copy.version);
     this.adopt(await api.getJob(mine.id));
     return copy;
   }
-}
-
-/** Routes as they are sent. */
-export function entries(routes: Routes | null | undefined): ChangedRun[] {
-  return (routes?.runs ?? []).map(({ run, points, radii, locked }) => ({ run, points, radii, locked }));
 }

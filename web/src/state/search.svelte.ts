@@ -3,7 +3,7 @@ import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
 import type { Started, Better, Current, ErrorBody, Routes, SearchDone, SearchSettings } from '../api/types';
 import { t } from '../texts/en';
-import { entries, type Change } from './job.svelte';
+import { changedRuns, type Change } from './change';
 import { notices } from './notices.svelte';
 import { Work } from './work.svelte';
 
@@ -50,7 +50,7 @@ export class Search extends Work {
 
   /** Somebody changed the job while the search went on: what it found is mine. */
   private conflict(theirs: Current | null | undefined, routes: Routes): void {
-    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
+    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, changedRuns(routes));
     this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
   }
 

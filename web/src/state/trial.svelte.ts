@@ -1,7 +1,7 @@
 /** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
 import * as api from '../api/calls';
 import type { HandEdit, Routes } from '../api/types';
-import type { OpenJob } from './job.svelte';
+import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export class Trial {
@@ -16,7 +16,7 @@ export class Trial {
   /** The edit that gave what is shown. */
   private tried: HandEdit | null = null;
 
-  constructor(private readonly open: OpenJob) {}
+  constructor(private readonly open: JobAccess) {}
 
   /** Tries an edit of the kept routes; replaces one that still waits. */
   ask(edit: HandEdit): void {
@@ -49,7 +49,7 @@ export class Trial {
     await this.flight;
     if (this.refusal) notices.refused(new Error(this.refusal));
     const edit = this.tried;
-    if (edit) await this.open.editRoute(label, edit);
+    if (edit) await this.open.write(label, (id, version) => api.putHandEdit(id, version, label, edit));
     this.clear();
   }
 

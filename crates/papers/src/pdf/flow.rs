@@ -7,9 +7,9 @@
 use std::rc::Rc;
 
 use super::piece::{Item, Piece};
-use super::table;
+use super::table::{Rows, widths};
 use super::text::{PLAIN, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Block, Drawing, Ink, Look, Side, Stroke};
+use crate::sheet::{Block, Drawing, Ink, Look, Side, Stroke, Table};
 
 /// Rounding that a full page forgives, mm.
 const SLACK: f64 = 1e-6;
@@ -35,7 +35,7 @@ const BLANK_HEIGHT: f64 = 3.2;
 
 /// Room that a block asks for above or below.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Gap {
+enum Gap {
     /// The usual room, which gives way to any other.
     Usual,
     /// So much, mm; of two the larger holds.
@@ -79,7 +79,7 @@ impl Spot {
 
     /// The same, with other room asked for below.
     #[must_use]
-    pub fn then(self, below: Gap) -> Spot {
+    fn then(self, below: Gap) -> Spot {
         Spot { due: Some(below), ..self }
     }
 
@@ -179,7 +179,7 @@ impl<'a, 't> Flow<'a, 't> {
             }
             Block::Steps(items) => self.list(items, true, column, spot),
             Block::Points(items) => self.list(items, false, column, spot),
-            Block::Table(given) => table::set(self, given, column, spot),
+            Block::Table(table) => self.table(table, column, spot),
             Block::Drawing(drawing) => self.drawing(drawing, column, spot),
             Block::JobExtras(columns) => self.beside(columns, column, spot),
             Block::Blanks(items) => self.blanks(items, column, spot),
@@ -189,7 +189,7 @@ impl<'a, 't> Flow<'a, 't> {
 
     /// Puts a piece at the spot or, when it does not fit there, on the next page. One that is higher than a page
     /// runs on over several.
-    pub fn put(&mut self, spot: Spot, column: Column, above: Gap, mut piece: Piece<'a>, below: Gap) -> Spot {
+    fn put(&mut self, spot: Spot, column: Column, above: Gap, mut piece: Piece<'a>, below: Gap) -> Spot {
         let fits = self.fits(spot, above, &piece);
         let Spot { mut page, y, .. } = if fits { spot } else { spot.over() };
         let mut y = if fits { y + spot.gap(above) } else { y };
@@ -204,7 +204,7 @@ impl<'a, 't> Flow<'a, 't> {
     }
 
     /// Whether a piece fits at a spot, or no other page would hold it better.
-    pub fn fits(&self, spot: Spot, above: Gap, piece: &Piece<'_>) -> bool {
+    fn fits(&self, spot: Spot, above: Gap, piece: &Piece<'_>) -> bool {
         spot.y <= 0.0 || spot.y + spot.gap(above) + piece.height <= self.height + SLACK
     }
 
@@ -264,6 +264,21 @@ impl<'a, 't> Flow<'a, 't> {
         spot
     }
 
+    /// Sets a table: its heads before the first row, and again before every row that begins a page.
+    fn table(&mut self, table: &Table, column: Column, mut spot: Spot) -> Spot {
+        let Rows { heads, rows } = Rows::new(self.typesetter, table, column.width);
+        if rows.is_empty() {
+            return self.put(spot, column, Gap::Usual, heads, Gap::Usual);
+        }
+        let mut above = Gap::Usual;
+        for (i, row) in rows.into_iter().enumerate() {
+            let piece = if i > 0 && self.fits(spot, above, &row) { row } else { heads.clone().above(row) };
+            spot = self.put(spot, column, above, piece, Gap::Of(0.0));
+            above = Gap::Of(0.0);
+        }
+        spot.then(Gap::Usual)
+    }
+
     fn drawing(&mut self, drawing: &'a Drawing, column: Column, spot: Spot) -> Spot {
         let piece = Piece { height: drawing.height, items: vec![Item::Drawing(drawing, [0.0, 0.0])] };
         self.put(spot, column, Gap::Of(1.5), piece, Gap::Of(1.5))
@@ -291,14 +306,14 @@ impl<'a, 't> Flow<'a, 't> {
         let labels: Vec<Words> = items.iter().map(|t| self.typesetter.words(t, Style::plain())).collect();
         let natural = |k: usize| labels.iter().skip(k).step_by(2).map(Words::width).fold(0.0, f64::max);
         let room = column.width - 3.0 * BLANK_GUTTER;
-        let widths = table::widths(&[(natural(0), 0.0), (0.0, 1.0), (natural(1), 0.0), (0.0, 1.0)], room);
+        let shared = widths(&[(natural(0), 0.0), (0.0, 1.0), (natural(1), 0.0), (0.0, 1.0)], room);
         let rows = labels.len().div_ceil(2);
         let mut labels = labels.into_iter();
         for row in 0..rows {
             let mut piece = Piece { height: BLANK_HEIGHT, items: Vec::new() };
             let mut x = 0.0;
             for (k, label) in labels.by_ref().take(2).enumerate() {
-                let [label_width, line] = [widths[2 * k], widths[2 * k + 1]];
+                let [label_width, line] = [shared[2 * k], shared[2 * k + 1]];
                 piece.write(Rc::new(label.broken(label_width, Side::Left)), [x, 0.0]);
                 x += label_width + BLANK_GUTTER;
                 piece.items.push(Item::Rule {

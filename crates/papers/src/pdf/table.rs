@@ -2,7 +2,6 @@
 
 use std::rc::Rc;
 
-use super::flow::{Column, Flow, Gap, Spot};
 use super::piece::{Item, Piece};
 use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
 use crate::sheet::{Ink, Rise, Stroke, Table};
@@ -19,24 +18,25 @@ fn padding(rise: Rise) -> f64 {
     }
 }
 
-/// Sets a table and says where it ends.
-pub(super) fn set(flow: &mut Flow<'_, '_>, table: &Table, column: Column, mut spot: Spot) -> Spot {
-    let Shaped { heads, rows } = Shaped::new(flow.typesetter, table);
-    let widths = widths(&wanted(table, &heads, &rows), column.width);
-    let head = row(heads, table, &widths, Stroke::black(points_mm(0.9)));
-    // The heads go before the first row and before every one that begins a page.
-    let mut above = Gap::Usual;
-    let mut headed = false;
-    for cells in rows {
-        let row = row(cells, table, &widths, Stroke::of(points_mm(0.4), Ink(150, 150, 150)));
-        let piece = if headed && flow.fits(spot, above, &row) { row } else { head.clone().above(row) };
-        spot = flow.put(spot, column, above, piece, Gap::Of(0.0));
-        (above, headed) = (Gap::Of(0.0), true);
+/// A table cut into pieces that each stay whole.
+pub(super) struct Rows {
+    /// The column heads, which go before the first row of every page.
+    pub heads: Piece<'static>,
+    /// The rows, each with the rule below it.
+    pub rows: Vec<Piece<'static>>,
+}
+
+impl Rows {
+    /// The pieces of a table that is `width` mm wide.
+    pub fn new(typesetter: &mut Typesetter, table: &Table, width: f64) -> Rows {
+        let Shaped { heads, rows } = Shaped::new(typesetter, table);
+        let widths = widths(&wanted(table, &heads, &rows), width);
+        let rule = Stroke::of(points_mm(0.4), Ink(150, 150, 150));
+        Rows {
+            heads: row(heads, table, &widths, Stroke::black(points_mm(0.9))),
+            rows: rows.into_iter().map(|cells| row(cells, table, &widths, rule)).collect(),
+        }
     }
-    if !headed {
-        spot = flow.put(spot, column, Gap::Usual, head, Gap::Usual);
-    }
-    spot.then(Gap::Usual)
 }
 
 /// The cells of a table, each on one line.

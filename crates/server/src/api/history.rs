@@ -7,6 +7,7 @@ use geom::Centreline;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use super::names::optional_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query};
 use crate::job_view::{JobView, RevisionView};
@@ -80,7 +81,7 @@ pub async fn name_revision(
     Path((id, revision)): Path<(String, String)>,
     Json(given): Json<RevisionName>,
 ) -> ApiResult<Answer<RevisionView>> {
-    let name = super::jobs::optional_name(&given.name)?;
+    let name = optional_name(&given.name)?;
     let job = shop.store.job(&id).await?;
     shop.store.name_revision(&id, &revision, &name).await?;
     let named = shop.store.revision(&id, &revision).await?;

@@ -11,6 +11,7 @@ use utoipa::{IntoParams, ToSchema};
 
 use super::documents::sound_text;
 use super::meshes::LookedAt;
+use super::names::{LONGEST_NAME, job_name};
 use super::starter::{StarterRequest, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query, Upload};
@@ -18,9 +19,6 @@ use crate::job_view::{Card, Figures, JobView};
 use crate::plain_text::clean;
 use crate::shop::{SharedShop, is_text};
 use crate::work::{Lane, Stop};
-
-/// Longest name of a job or revision, characters.
-pub const LONGEST_NAME: usize = 80;
 
 /// Which jobs to list.
 #[derive(Deserialize, IntoParams)]
@@ -89,33 +87,6 @@ pub struct JobChange {
     name: Option<String>,
     /// Whether it is put away.
     archived: Option<bool>,
-}
-
-/// A name of a job.
-///
-/// # Errors
-/// 422 when it is empty or too long.
-pub fn job_name(name: &str) -> ApiResult<String> {
-    let name = clean(name);
-    if name.is_empty() || name.chars().count() > LONGEST_NAME {
-        return Err(ApiError::unprocessable("that is no name of a job").expected("1 to 80 characters"));
-    }
-    Ok(name)
-}
-
-/// A name that may be left out, such as a shop's or a revision's.
-///
-/// # Errors
-/// 422 when it is too long, or is there and shows nothing.
-pub fn optional_name(name: &str) -> ApiResult<String> {
-    let shown = clean(name);
-    if shown.chars().count() > LONGEST_NAME {
-        return Err(ApiError::unprocessable("the name is too long").expected("at most 80 characters"));
-    }
-    if shown.is_empty() && !name.trim().is_empty() {
-        return Err(ApiError::unprocessable("nothing of that name shows on a screen").expected("letters or figures"));
-    }
-    Ok(shown)
 }
 
 /// The name in a job.toml.
@@ -252,7 +223,7 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     let wrong = |e: archive::ArchiveError| ApiError::unprocessable(e.to_string());
     let size = archive::Directory::read(&upload.bytes).map_err(wrong)?.unpacked_size();
     let _unpacked = shop.room.of_unpacked(size).await?;
-    let cache = shop.cache.clone();
+    let cache = shop.meshes.clone();
     let work = move |stop: &Stop| {
         let documents = archive::unpack(&upload.bytes).map_err(wrong)?;
         let mut meshes = Vec::new();

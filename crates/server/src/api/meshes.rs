@@ -16,10 +16,10 @@ use store::{Change, Hash, hash_of};
 use tokio::runtime::Handle;
 use utoipa::{IntoParams, ToSchema};
 
-use crate::cache::Cache;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 use crate::shop::{SharedShop, Shop, is_text};
 use crate::work::{Lane, Stop};
@@ -77,7 +77,7 @@ impl LookedAt {
     ///
     /// # Errors
     /// 413, 422.
-    pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
+    pub fn new(name: &str, bytes: &[u8], cache: &MeshCache) -> ApiResult<LookedAt> {
         let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
         let format =
@@ -97,7 +97,7 @@ impl LookedAt {
 
     /// Keeps the mesh, so that the job that is about to name it need not index it again.
     pub fn keep(self, shop: &Shop) -> MeshView {
-        shop.cache.keep_mesh((self.hash, UNPLACED.to_string()), self.mesh);
+        shop.meshes.insert((self.hash, UNPLACED.to_string()), self.mesh);
         self.view
     }
 }
@@ -136,7 +136,7 @@ pub async fn put_mesh(
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
-    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.cache.clone());
+    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.meshes.clone());
     let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked, &cache)).await??.keep(&shop);
     let label = format!("Put in {name}");
     let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, bytes.into())]).await?;

@@ -11,6 +11,7 @@ use job::problem::Problems;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::names::optional_name;
 use super::quote::edited;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, unit};
@@ -82,7 +83,7 @@ pub async fn change_shop(
     Json(change): Json<ShopChange>,
 ) -> ApiResult<Answer<ShopView>> {
     change.units.as_deref().map(unit).transpose()?;
-    let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
+    let name = change.name.as_deref().map(optional_name).transpose()?;
     let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
     let texts: Vec<(&str, &str)> = texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect();
     shop.store.keep(&texts).await?;

@@ -6,6 +6,7 @@ use job::starter::{PITCH, Starter, starter};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::names::job_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::examples::EXAMPLES;
 use crate::extract::unit;
@@ -83,7 +84,7 @@ pub fn starter_text(request: &StarterRequest) -> ApiResult<String> {
         _ => return Err(ApiError::unprocessable("there is no such layout").expected("single, inline, vee or flat")),
     };
     let units = unit(&request.units)?;
-    let name = super::jobs::job_name(&request.name)?;
+    let name = job_name(&request.name)?;
     let pitch = request.bore_spacing.unwrap_or(PITCH);
     let text = starter(&Starter { name, layout, cylinders: request.cylinders, units, turbo: request.turbo, pitch });
     text.map_err(ApiError::unprocessable)
