@@ -18,7 +18,7 @@ use job::routes::Routes;
 use job::{Opened, write_atomic};
 use papers::sheet::Sheet;
 use papers::{
-    DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
+    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, missing_characters, sheets, write_pdf,
 };
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
@@ -45,7 +45,7 @@ pub struct PaperSettings {
     /// Date of the papers; empty: a blank to fill in.
     pub date: String,
     /// Kinds of paper; empty: all.
-    pub only: Vec<Kind>,
+    pub only: Vec<SheetKind>,
     /// Flanges and templates beside what the job says.
     pub details: Details,
     /// The shop's terms for the customer; `None`: the program's own.
@@ -93,7 +93,7 @@ pub struct Printed<'a> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetLine {
     /// Kind of the sheet.
-    pub kind: Kind,
+    pub kind: SheetKind,
     /// Title of the sheet.
     pub title: String,
     /// The page it begins on, from 1.
@@ -174,7 +174,7 @@ pub fn print_papers(
         date: &settings.date,
         stop,
     };
-    let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    let wanted = if settings.only.is_empty() { &SheetKind::ALL[..] } else { &settings.only };
     go_on()?;
     let list = sheets(&given, wanted);
     if list.len() > MOST_SHEETS {

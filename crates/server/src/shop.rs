@@ -3,19 +3,19 @@
 use std::sync::Arc;
 
 use app::job_texts::Texts;
-use store::{Change, Commit, Job, Store, StoreError, hash_of};
+use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
 use crate::errors::{ApiError, ApiResult};
-use crate::job_view::{Card, JobView};
+use crate::job_view::{JobSummary, JobView};
 use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
+use crate::memory::MemoryBudget;
 use crate::mesh_cache::MeshCache;
 use crate::revision_cache::{RevisionCache, RevisionKey};
-use crate::room::Room;
 use crate::session::Sessions;
-use crate::settings::Settings;
-use crate::work::{Lane, Work};
+use crate::settings::ServerSettings;
+use crate::work::{Lane, WorkQueue};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
@@ -29,15 +29,15 @@ pub struct Shop {
     /// Jobs, shelf and files.
     pub store: Store,
     /// How the server was started.
-    pub settings: Settings,
+    pub settings: ServerSettings,
     /// Loaded revisions.
     pub revisions: Arc<RevisionCache>,
     /// Indexed meshes.
     pub meshes: Arc<MeshCache>,
     /// Room for what callers send.
-    pub room: Room,
+    pub room: MemoryBudget,
     /// Heavy work on its way and waiting.
-    pub work: Work,
+    pub work: WorkQueue,
     /// Who is signed in.
     pub sessions: Sessions,
     /// Who has guessed at the password.
@@ -49,14 +49,14 @@ pub type SharedShop = Arc<Shop>;
 
 impl Shop {
     /// A shop around an open store.
-    pub fn new(store: Store, settings: Settings) -> Shop {
+    pub fn new(store: Store, settings: ServerSettings) -> Shop {
         Shop {
             store,
             settings,
             revisions: Arc::default(),
             meshes: Arc::default(),
-            room: Room::default(),
-            work: Work::default(),
+            room: MemoryBudget::default(),
+            work: WorkQueue::default(),
             sessions: Sessions::default(),
             lockout: Lockout::default(),
         }
@@ -64,11 +64,11 @@ impl Shop {
 
     /// The shop's file of stock, when there is one.
     pub async fn stock(&self) -> ApiResult<Option<String>> {
-        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
+        Ok(self.store.shop_text(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
     }
 
     /// The job's head revision, read.
-    pub async fn loaded(&self, job: &Job) -> ApiResult<Arc<LoadedRevision>> {
+    pub async fn loaded(&self, job: &JobRecord) -> ApiResult<Arc<LoadedRevision>> {
         self.loaded_at(&job.name, &job.head.id).await
     }
 
@@ -79,7 +79,7 @@ impl Shop {
         if let Some(loaded) = self.revisions.get(&key) {
             return Ok(loaded);
         }
-        let reading = Reading {
+        let reading = RevisionLoader {
             name: name.to_string(),
             revision: revision.to_string(),
             stock,
@@ -93,14 +93,14 @@ impl Shop {
     }
 
     /// Everything the page shows of a job.
-    pub async fn view(&self, job: Job) -> ApiResult<JobView> {
+    pub async fn view(&self, job: JobRecord) -> ApiResult<JobView> {
         let loaded = self.loaded(&job).await?;
         let older = if loaded.texts.shown().is_none() { self.last_good(&job).await? } else { None };
         self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
     }
 
     /// The newest revision before the head whose job.toml can be read.
-    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<LoadedRevision>>> {
+    async fn last_good(&self, job: &JobRecord) -> ApiResult<Option<Arc<LoadedRevision>>> {
         let mut at = job.head.parent.clone();
         for _ in 0..LOOK_BACK {
             let Some(id) = at else { break };
@@ -114,12 +114,12 @@ impl Shop {
     }
 
     /// A job's line in the list, from a note beside its head when it is there.
-    pub async fn card(&self, job: &Job) -> ApiResult<Card> {
+    pub async fn card(&self, job: &JobRecord) -> ApiResult<JobSummary> {
         let stock = hash_of(self.stock().await?.unwrap_or_default().as_bytes());
         let note = format!("card {}", &stock[..16]);
         let kept = self.store.note(&job.head.id, &note).await?;
         if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
-            return Ok(Card::new(job, figures));
+            return Ok(JobSummary::new(job, figures));
         }
         let loaded = self.loaded(job).await?;
         let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&loaded)).await?;
@@ -127,17 +127,23 @@ impl Shop {
         // Only saves working it out again: the list is there even while nothing can be written.
         let (store, revision) = (self.store.clone(), job.head.id.clone());
         tokio::spawn(async move { store.set_note(&revision, &note, &text).await });
-        Ok(Card::new(job, figures))
+        Ok(JobSummary::new(job, figures))
     }
 
     /// Makes a revision with one or more documents changed, and says what the job is then.
-    pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
+    pub async fn commit(
+        &self,
+        id: &str,
+        version: i64,
+        label: &str,
+        changes: Vec<DocumentUpdate>,
+    ) -> ApiResult<JobView> {
         let job = self.store.commit(id, Commit { version, label, changes }).await?;
         self.view(job).await
     }
 
     /// The job, when it is at that version.
-    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<Job> {
+    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<JobRecord> {
         let job = self.store.job(id).await?;
         if job.version == version {
             return Ok(job);
@@ -147,7 +153,7 @@ impl Shop {
 }
 
 /// A revision about to be read. It fetches its texts when its turn has come, so that those who wait hold none.
-struct Reading {
+struct RevisionLoader {
     name: String,
     revision: String,
     stock: Option<String>,
@@ -158,7 +164,7 @@ struct Reading {
     meshes: Arc<MeshCache>,
 }
 
-impl Reading {
+impl RevisionLoader {
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
         // Another may have read it while this one waited.
         if let Some(loaded) = self.revisions.get(&self.key) {

@@ -8,7 +8,7 @@ use sqlx::{AnyConnection, ConnectOptions as _, Connection as _, Executor as _};
 use tokio::time::timeout;
 
 use crate::error::{StoreError, no_answer};
-use crate::place::{Dialect, Place, postgres_options, with_ending};
+use crate::location::{Dialect, Location, postgres_options, with_ending};
 use crate::private_files;
 
 /// Longest wait for a connection. A call that finds the database down is answered within 3 s.
@@ -18,14 +18,14 @@ pub(crate) const LONGEST_CONNECT: Duration = Duration::from_millis(2500);
 /// program does so for a few seconds. (That readers never wait for a writer is a setting of the file: `open`.)
 const SQLITE_SETTINGS: &str = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 5000";
 
-/// The driver's options for a place. The file of a SQLite store is created when it is missing and `create`.
-pub(crate) fn options(place: &Place, create: bool) -> Result<AnyConnectOptions, StoreError> {
-    match place {
-        Place::File(file) => {
+/// The driver's options for a location. The file of a SQLite store is created when it is missing and `create`.
+pub(crate) fn options(location: &Location, create: bool) -> Result<AnyConnectOptions, StoreError> {
+    match location {
+        Location::File(file) => {
             prepare_file(file, create)?;
             Ok(sqlite_url(file, "rw")?.parse()?)
         }
-        Place::Postgres(url) => match postgres_options(url) {
+        Location::Postgres(url) => match postgres_options(url) {
             Ok((options, _)) => Ok(options),
             Err(why) => Err(StoreError::Refused(format!("the database URL cannot be used: {why}"))),
         },
@@ -69,16 +69,16 @@ pub(crate) fn sqlite_url(file: &Path, mode: &str) -> Result<String, StoreError> 
 }
 
 /// Opens a connection and sets it up.
-pub(crate) async fn connect(place: &Place, options: &AnyConnectOptions) -> Result<AnyConnection, StoreError> {
+pub(crate) async fn connect(location: &Location, options: &AnyConnectOptions) -> Result<AnyConnection, StoreError> {
     install_default_drivers();
     let connected = timeout(LONGEST_CONNECT, async {
         let mut connection = options.connect().await?;
-        set_up(&mut connection, place.dialect()).await?;
+        set_up(&mut connection, location.dialect()).await?;
         Ok(connection)
     });
     match connected.await {
-        Ok(connection) => connection.map_err(|e: sqlx::Error| StoreError::from(e).explained(place)),
-        Err(_) => Err(no_answer(place)),
+        Ok(connection) => connection.map_err(|e: sqlx::Error| StoreError::from(e).explained(location)),
+        Err(_) => Err(no_answer(location)),
     }
 }
 
@@ -102,14 +102,15 @@ mod tests {
 
     #[test]
     fn an_unknown_parameter_is_refused_and_its_value_not_shown() {
-        let refused = options(&Place::Postgres("postgres://ann@db.lan/shop?pasword=secret".into()), false).unwrap_err();
+        let refused =
+            options(&Location::Postgres("postgres://ann@db.lan/shop?pasword=secret".into()), false).unwrap_err();
         assert!(refused.to_string().contains("\"pasword\""), "{refused}");
         assert!(!refused.to_string().contains("secret"), "{refused}");
         for good in ["?sslmode=verify-full&sslrootcert=ca.pem", "?options[search_path]=shop", ""] {
-            assert!(options(&Place::Postgres(format!("postgres://ann@db.lan/shop{good}")), false).is_ok(), "{good}");
+            assert!(options(&Location::Postgres(format!("postgres://ann@db.lan/shop{good}")), false).is_ok(), "{good}");
         }
         for bad in ["mysql://x/y", "postgres://ann@db.lan:99999/shop", "postgres://ann@db.lan/shop?sslmode=maybe"] {
-            assert!(options(&Place::Postgres(bad.into()), false).is_err(), "{bad}");
+            assert!(options(&Location::Postgres(bad.into()), false).is_err(), "{bad}");
         }
     }
 }

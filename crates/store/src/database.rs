@@ -8,10 +8,10 @@ use sqlx::query::Query;
 use sqlx::{Any, AnyConnection, AnyPool};
 use tokio::time::timeout;
 
+use crate::checksum::OpenLock;
 use crate::connection;
 use crate::error::{StoreError, no_answer};
-use crate::file_sum::OpenLock;
-use crate::place::{Dialect, Place};
+use crate::location::{Dialect, Location};
 use crate::writers::Writers;
 
 /// Longest read. The longest content, a scan of 100 MB, takes a second or two from another machine.
@@ -25,7 +25,7 @@ pub type Clock = fn() -> i64;
 pub struct Store {
     pub(crate) pool: AnyPool,
     pub(crate) dialect: Dialect,
-    pub(crate) place: Arc<Place>,
+    pub(crate) location: Arc<Location>,
     pub(crate) clock: Clock,
     pub(crate) writers: Arc<Writers>,
     pub(crate) lock: Arc<OpenLock>,
@@ -36,15 +36,15 @@ pub(crate) type Statement<'a> = Query<'a, Any, AnyArguments<'a>>;
 
 impl Store {
     /// Names the store without a password: its file, or host and database.
-    pub fn place_name(&self) -> String {
-        self.place.describe()
+    pub fn location_name(&self) -> String {
+        self.location.describe()
     }
 
     /// The rows of a query.
     pub(crate) async fn rows(&self, query: Statement<'_>) -> Result<Vec<AnyRow>, StoreError> {
         match timeout(LONGEST_READ, query.fetch_all(&self.pool)).await {
             Ok(rows) => rows.map_err(|e| self.explain(e)),
-            Err(_) => Err(no_answer(&self.place)),
+            Err(_) => Err(no_answer(&self.location)),
         }
     }
 
@@ -52,18 +52,18 @@ impl Store {
     pub(crate) async fn row(&self, query: Statement<'_>) -> Result<Option<AnyRow>, StoreError> {
         match timeout(LONGEST_READ, query.fetch_optional(&self.pool)).await {
             Ok(row) => row.map_err(|e| self.explain(e)),
-            Err(_) => Err(no_answer(&self.place)),
+            Err(_) => Err(no_answer(&self.location)),
         }
     }
 
-    /// Names the part that is unwell.
+    /// Names the part that is unavailable.
     pub(crate) fn explain(&self, error: impl Into<StoreError>) -> StoreError {
-        error.into().explained(&self.place)
+        error.into().explained(&self.location)
     }
 
     /// A connection beside the pool, for long reads: dropping it ends whatever it does.
     pub(crate) async fn own_connection(&self) -> Result<AnyConnection, StoreError> {
-        connection::connect(&self.place, &self.pool.connect_options()).await
+        connection::connect(&self.location, &self.pool.connect_options()).await
     }
 }
 

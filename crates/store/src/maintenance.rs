@@ -5,12 +5,12 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Executor as _, Row as _};
 use tokio::time::timeout;
 
+use crate::checksum;
 use crate::connection::close;
 use crate::contents::hash_of;
 use crate::database::Store;
-use crate::error::{StoreError, Trouble};
-use crate::file_sum;
-use crate::place::{Dialect, Place};
+use crate::error::{Failure, StoreError};
+use crate::location::{Dialect, Location};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
@@ -22,9 +22,9 @@ const MOST_FINDINGS: usize = 100;
 
 /// What has become of a SQLite file while it was closed, in words; `None` when it is what it was, or is open or was not closed
 /// cleanly. To be asked before [`Store::open`], which is about to change the file.
-pub async fn damage_while_closed(place: &Place) -> Option<String> {
-    let place = place.clone();
-    tokio::task::spawn_blocking(move || file_sum::mismatch(&place)).await.ok().flatten()
+pub async fn damage_while_closed(location: &Location) -> Option<String> {
+    let location = location.clone();
+    tokio::task::spawn_blocking(move || checksum::mismatch(&location)).await.ok().flatten()
 }
 
 impl Store {
@@ -50,7 +50,7 @@ impl Store {
     /// [`StoreError`] when it cannot be read at all.
     pub async fn check(&self) -> Result<Vec<String>, StoreError> {
         let form = schema::form(self).await?;
-        let sum = damage_while_closed(&self.place).await;
+        let sum = damage_while_closed(&self.location).await;
         let mut connection = self.snapshot().await?;
         let found = self.check_snapshot(&mut connection, form, sum).await;
         close(connection).await;
@@ -102,7 +102,7 @@ impl Store {
                 Ok(vec![format!("a value cannot be read: {why}")])
             }
             Err(why) => match self.explain(why) {
-                StoreError::Unwell { trouble: Trouble::Damaged, message } => Ok(vec![message]),
+                StoreError::Unavailable { failure: Failure::Damaged, message } => Ok(vec![message]),
                 other => Err(other),
             },
         }

@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 
+use crate::checksum::{self, OpenLock};
 use crate::connection::{self, LONGEST_CONNECT};
 use crate::database::{Clock, Store, system_clock};
 use crate::error::StoreError;
-use crate::file_sum::{self, OpenLock};
-use crate::place::{Dialect, Place};
+use crate::location::{Dialect, Location};
 use crate::schema;
 use crate::writers::Writers;
 
@@ -21,19 +21,19 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`] when it cannot be reached, is damaged, or was written by a newer program.
-    pub async fn open(place: &Place) -> Result<Store, StoreError> {
-        Store::open_with_clock(place, system_clock).await
+    pub async fn open(location: &Location) -> Result<Store, StoreError> {
+        Store::open_with_clock(location, system_clock).await
     }
 
     /// [`Store::open`] with a clock other than the system's.
     ///
     /// # Errors
     /// As [`Store::open`].
-    pub async fn open_with_clock(place: &Place, clock: Clock) -> Result<Store, StoreError> {
-        let options = connection::options(place, true)?;
-        let lock = take_lock(place, true).await;
-        file_sum::forget(place).map_err(|e| StoreError::of_io(Path::new(&place.folder()), &e))?;
-        let mut store = connect(place, options, clock).await?;
+    pub async fn open_with_clock(location: &Location, clock: Clock) -> Result<Store, StoreError> {
+        let options = connection::options(location, true)?;
+        let lock = take_lock(location, true).await;
+        checksum::forget(location).map_err(|e| StoreError::of_io(Path::new(&location.folder()), &e))?;
+        let mut store = connect(location, options, clock).await?;
         store.lock = Arc::new(lock);
         if store.dialect == Dialect::Sqlite {
             // Refused on a read-only file; what is written next says so in better words.
@@ -47,13 +47,13 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Refused`] when there is none or it was written by a newer program; as [`Store::open`].
-    pub async fn open_existing(place: &Place) -> Result<Store, StoreError> {
-        let options = connection::options(place, false)?;
-        let lock = take_lock(place, false).await;
-        let mut store = connect(place, options, system_clock).await?;
+    pub async fn open_existing(location: &Location) -> Result<Store, StoreError> {
+        let options = connection::options(location, false)?;
+        let lock = take_lock(location, false).await;
+        let mut store = connect(location, options, system_clock).await?;
         store.lock = Arc::new(lock);
         match schema::form(&store).await? {
-            0 => Err(StoreError::Refused(format!("there is no store in {}", place.describe()))),
+            0 => Err(StoreError::Refused(format!("there is no store in {}", location.describe()))),
             _ => Ok(store),
         }
     }
@@ -67,7 +67,7 @@ impl Store {
             self.empty_log().await;
         }
         // A sum that could not be taken is missing, and that is all.
-        let _ = tokio::task::spawn_blocking(move || file_sum::write(&self.place, &self.lock)).await;
+        let _ = tokio::task::spawn_blocking(move || checksum::write(&self.location, &self.lock)).await;
     }
 }
 
@@ -84,20 +84,25 @@ impl Store {
 }
 
 /// Connects without looking at the tables.
-pub(crate) async fn connect(place: &Place, options: AnyConnectOptions, clock: Clock) -> Result<Store, StoreError> {
-    let dialect = place.dialect();
+pub(crate) async fn connect(
+    location: &Location,
+    options: AnyConnectOptions,
+    clock: Clock,
+) -> Result<Store, StoreError> {
+    let dialect = location.dialect();
     // The pool tries again and again and then only says that time ran out: the first connection says why.
-    connection::close(connection::connect(place, &options).await?).await;
+    connection::close(connection::connect(location, &options).await?).await;
     let pool = AnyPoolOptions::new()
         .max_connections(CONNECTIONS)
         .acquire_timeout(LONGEST_CONNECT)
         .after_connect(move |connection, _| Box::pin(connection::set_up(connection, dialect)))
         .connect_lazy_with(options);
-    let (place, writers, lock) = (Arc::new(place.clone()), Arc::new(Writers::new(dialect)), Arc::new(OpenLock::none()));
-    Ok(Store { pool, dialect, place, clock, writers, lock })
+    let (location, writers, lock) =
+        (Arc::new(location.clone()), Arc::new(Writers::new(dialect)), Arc::new(OpenLock::none()));
+    Ok(Store { pool, dialect, location, clock, writers, lock })
 }
 
-async fn take_lock(place: &Place, writes: bool) -> OpenLock {
-    let place = place.clone();
-    tokio::task::spawn_blocking(move || OpenLock::take(&place, writes)).await.unwrap_or_else(|_| OpenLock::none())
+async fn take_lock(location: &Location, writes: bool) -> OpenLock {
+    let location = location.clone();
+    tokio::task::spawn_blocking(move || OpenLock::take(&location, writes)).await.unwrap_or_else(|_| OpenLock::none())
 }

@@ -9,7 +9,7 @@ use sqlx::{AnyConnection, Row as _};
 
 use crate::database::Store;
 use crate::error::StoreError;
-use crate::place::Dialect;
+use crate::location::Dialect;
 use crate::seals;
 
 /// The steps. `BYTES` stands for the type of raw bytes, which each database calls by its own name.

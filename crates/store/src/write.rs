@@ -13,7 +13,7 @@ use tokio::time::timeout;
 
 use crate::database::Store;
 use crate::error::{StoreError, no_answer};
-use crate::place::Dialect;
+use crate::location::Dialect;
 
 /// Longest write but for restoring and clearing. A scan of 100 MB takes a few seconds.
 const LONGEST_WRITE: Duration = Duration::from_secs(60);
@@ -25,15 +25,15 @@ const LONGEST_PROBE: Duration = Duration::from_secs(2);
 pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
 
 /// A connection that is closed unless it is given back.
-struct Lent(Option<PoolConnection<Any>>);
+struct BorrowedConnection(Option<PoolConnection<Any>>);
 
-impl Lent {
+impl BorrowedConnection {
     fn give_back(mut self) {
         drop(self.0.take());
     }
 }
 
-impl Drop for Lent {
+impl Drop for BorrowedConnection {
     fn drop(&mut self) {
         if let Some(connection) = self.0.take() {
             drop(connection.detach());
@@ -66,7 +66,7 @@ impl Store {
             // A refusal is no sign of the store's health.
             match &written {
                 Ok(_) => store.writers.note(true),
-                Err(StoreError::Unwell { .. } | StoreError::Database(_)) => store.writers.note(false),
+                Err(StoreError::Unavailable { .. } | StoreError::Database(_)) => store.writers.note(false),
                 Err(_) => {}
             }
             written
@@ -78,8 +78,8 @@ impl Store {
     where
         F: for<'a> FnOnce(&'a mut AnyConnection) -> Steps<'a, T> + Send,
     {
-        let mut lent = Lent(Some(self.pool.acquire().await?));
-        let Some(connection) = lent.0.as_deref_mut() else { return Err(no_answer(&self.place)) };
+        let mut lent = BorrowedConnection(Some(self.pool.acquire().await?));
+        let Some(connection) = lent.0.as_deref_mut() else { return Err(no_answer(&self.location)) };
         let begin = if self.dialect == Dialect::Sqlite { "BEGIN IMMEDIATE" } else { "BEGIN" };
         let done = timeout(longest, async {
             connection.execute(begin).await?;
@@ -99,14 +99,14 @@ impl Store {
                 result
             }
             Ok(Err(why)) => Err(StoreError::Database(why)),
-            Err(_) => Err(no_answer(&self.place)),
+            Err(_) => Err(no_answer(&self.location)),
         }
     }
 
     /// Whether a write is possible now, answered within about 2 s: by a write of its own unless one has just gone well.
     ///
     /// # Errors
-    /// [`StoreError::Unwell`] names the part that is unwell.
+    /// [`StoreError::Unavailable`] names the part that is unavailable.
     pub async fn probe(&self) -> Result<(), StoreError> {
         let probed = timeout(LONGEST_PROBE, async {
             let _one = self.writers.probing.lock().await;
@@ -127,8 +127,8 @@ impl Store {
         match probed.await {
             Ok(done) => done,
             Err(_) => Err(match self.dialect {
-                Dialect::Sqlite => StoreError::busy(format!("writes to {} do not get through", self.place_name())),
-                Dialect::Postgres => no_answer(&self.place),
+                Dialect::Sqlite => StoreError::busy(format!("writes to {} do not get through", self.location_name())),
+                Dialect::Postgres => no_answer(&self.location),
             }),
         }
     }

@@ -7,7 +7,7 @@ use tokio::sync::{Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 
 use crate::error::StoreError;
-use crate::place::Dialect;
+use crate::location::Dialect;
 
 /// Writers at a time on PostgreSQL; the other connections are left to readers.
 const POSTGRES_WRITERS: usize = 4;

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use super::piece::{Item, Piece};
+use super::chunk::{Chunk, Placed};
 use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
 use crate::sheet::{Ink, Rise, Stroke, Table};
 
@@ -21,9 +21,9 @@ fn padding(rise: Rise) -> f64 {
 /// A table cut into pieces that each stay whole.
 pub(super) struct Rows {
     /// The column heads, which go before the first row of every page.
-    pub heads: Piece<'static>,
+    pub heads: Chunk<'static>,
     /// The rows, each with the rule below it.
-    pub rows: Vec<Piece<'static>>,
+    pub rows: Vec<Chunk<'static>>,
 }
 
 impl Rows {
@@ -67,19 +67,19 @@ fn wanted(table: &Table, heads: &[Words], rows: &[Vec<Words>]) -> Vec<(f64, f64)
 }
 
 /// A row with the rule below it; every cell in the middle of the height.
-fn row(cells: Vec<Words>, table: &Table, widths: &[f64], rule: Stroke) -> Piece<'static> {
+fn row(cells: Vec<Words>, table: &Table, widths: &[f64], rule: Stroke) -> Chunk<'static> {
     let places = table.columns.iter().zip(widths);
     let cells: Vec<Words> =
         cells.into_iter().zip(places).map(|(cell, (c, width))| cell.broken(width - 2.0 * SIDES, c.side)).collect();
     let height = cells.iter().map(Words::height).fold(0.0, f64::max) + 2.0 * padding(table.rise);
-    let mut row = Piece::default();
+    let mut row = Chunk::default();
     let mut x = 0.0;
     for (cell, width) in cells.into_iter().zip(widths) {
         let y = 0.5 * (height - cell.height());
         row.write(Rc::new(cell), [x + SIDES, y]);
         x += width;
     }
-    row.items.push(Item::Rule { from: [0.0, height], length: x, stroke: rule });
+    row.items.push(Placed::Rule { from: [0.0, height], length: x, stroke: rule });
     row.height = height;
     row
 }
