@@ -15,7 +15,7 @@ use job::MeshFiles;
 use route::clearance::clearance;
 use store::{Hash, Store};
 
-use crate::cache::Cache;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 use crate::stored::StoredDocuments;
 
@@ -113,7 +113,7 @@ pub struct Meshes {
     /// The runtime of the store.
     pub runtime: tokio::runtime::Handle,
     /// Where those that were indexed are kept.
-    pub cache: Arc<Cache>,
+    pub cache: Arc<MeshCache>,
 }
 
 impl Meshes {
@@ -129,7 +129,7 @@ impl MeshFiles for Meshes {
     }
 
     fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
-        self.cache.mesh(&(self.hash(name)?.clone(), place.to_string()))
+        self.cache.get(&(self.hash(name)?.clone(), place.to_string()))
     }
 
     fn most_triangles(&self) -> usize {
@@ -143,7 +143,7 @@ impl MeshFiles for Meshes {
 
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         if let Some(hash) = self.hash(name) {
-            self.cache.keep_mesh((hash.clone(), place.to_string()), mesh.clone());
+            self.cache.insert((hash.clone(), place.to_string()), mesh.clone());
         }
     }
 }

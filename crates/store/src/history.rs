@@ -8,35 +8,17 @@ use sqlx::{AnyConnection, Row as _};
 use crate::contents::{Hash, new_id, put_document};
 use crate::database::Store;
 use crate::error::StoreError;
-use crate::jobs::{Job, job_in, move_head};
+use crate::jobs::{JobRecord, job_in, move_head};
+use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
-
-/// A revision.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Revision {
-    /// Id of the revision.
-    pub id: String,
-    /// The one it was made from.
-    pub parent: Option<String>,
-    /// Counted from 1 within the job, in the order in which they were made.
-    pub number: i64,
-    /// What was done.
-    pub label: String,
-    /// The name that a person gave it; empty: none.
-    pub name: String,
-    /// When it was made.
-    pub made: i64,
-    /// The child that was last left by an undo.
-    pub redo: Option<String>,
-}
 
 /// What becomes of one document.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Change {
+pub enum DocumentUpdate {
     /// It holds this from now on.
     Put(String, Vec<u8>),
     /// It is taken out.
-    Drop(String),
+    Remove(String),
 }
 
 /// A change of a job.
@@ -47,37 +29,30 @@ pub struct Commit<'a> {
     /// What is done, in a few words.
     pub label: &'a str,
     /// The documents that change.
-    pub changes: Vec<Change>,
-}
-
-fn revision(row: &AnyRow) -> Result<Revision, StoreError> {
-    Ok(Revision {
-        id: row.try_get("id")?,
-        parent: row.try_get("parent")?,
-        number: row.try_get("number")?,
-        label: row.try_get("label")?,
-        name: row.try_get("name")?,
-        made: row.try_get("made")?,
-        redo: row.try_get("redo")?,
-    })
+    pub changes: Vec<DocumentUpdate>,
 }
 
 fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
-    row.map_or(Err(StoreError::Missing("such revision")), revision)
+    Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?)?)
 }
 
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
 
 /// What is written of a new revision.
-struct New {
+struct NewRevision {
     version: i64,
     label: String,
-    changes: Vec<Change>,
+    changes: Vec<DocumentUpdate>,
     now: i64,
 }
 
 /// Makes a revision from the documents of `like` with its changes, and moves the head to it.
-async fn follow(tx: &mut AnyConnection, job: &Job, like: &str, new: New) -> Result<Job, StoreError> {
+async fn follow(
+    tx: &mut AnyConnection,
+    job: &JobRecord,
+    like: &str,
+    new: NewRevision,
+) -> Result<JobRecord, StoreError> {
     let id = new_id();
     let number: i64 = sqlx::query_scalar("SELECT MAX(number) FROM revisions WHERE job = $1")
         .bind(&job.id)
@@ -102,13 +77,13 @@ async fn follow(tx: &mut AnyConnection, job: &Job, like: &str, new: New) -> Resu
     .execute(&mut *tx)
     .await?;
     for change in new.changes {
-        let (Change::Put(name, _) | Change::Drop(name)) = &change;
+        let (DocumentUpdate::Put(name, _) | DocumentUpdate::Remove(name)) = &change;
         sqlx::query("DELETE FROM documents WHERE revision = $1 AND name = $2")
             .bind(&id)
             .bind(name)
             .execute(&mut *tx)
             .await?;
-        if let Change::Put(name, bytes) = change {
+        if let DocumentUpdate::Put(name, bytes) = change {
             put_document(tx, &id, &name, &bytes).await?;
         }
     }
@@ -117,7 +92,7 @@ async fn follow(tx: &mut AnyConnection, job: &Job, like: &str, new: New) -> Resu
 }
 
 /// The job, locked until the transaction ends and still at `version`.
-async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<Job, StoreError> {
+async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<JobRecord, StoreError> {
     // An update that changes nothing takes the row's lock in both databases.
     sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(id).execute(&mut *tx).await?;
     let job = job_in(tx, id).await?;
@@ -132,9 +107,9 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`] when the job is no longer at that version: nothing is written then.
-    pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<Job, StoreError> {
+    pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<JobRecord, StoreError> {
         let Commit { version, label, changes } = commit;
-        let new = New { version, label: label.to_string(), changes, now: (self.clock)() };
+        let new = NewRevision { version, label: label.to_string(), changes, now: (self.clock)() };
         let id = id.to_string();
         self.write(move |tx| {
             Box::pin(async move {
@@ -150,7 +125,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] at the first revision.
-    pub async fn undo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
+    pub async fn undo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -172,7 +147,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] when nothing was undone.
-    pub async fn redo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
+    pub async fn redo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -188,7 +163,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Missing`] when the job has no such revision.
-    pub async fn go_back(&self, id: &str, version: i64, to: &str) -> Result<Job, StoreError> {
+    pub async fn restore_revision(&self, id: &str, version: i64, to: &str) -> Result<JobRecord, StoreError> {
         let (id, to, now) = (id.to_string(), to.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -196,7 +171,7 @@ impl Store {
                 let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
                 let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
                 let label = format!("Go back to {called}");
-                follow(tx, &job, &to, New { version, label, changes: Vec::new(), now }).await
+                follow(tx, &job, &to, NewRevision { version, label, changes: Vec::new(), now }).await
             })
         })
         .await
@@ -208,7 +183,7 @@ impl Store {
     /// [`StoreError`].
     pub async fn revisions(&self, job: &str) -> Result<Vec<Revision>, StoreError> {
         let select = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
-        self.rows(select).await?.iter().map(revision).collect()
+        self.rows(select).await?.iter().map(|row| Ok(Revision::of_row(row)?)).collect()
     }
 
     /// One revision of a job.

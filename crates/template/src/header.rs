@@ -21,14 +21,14 @@ use crate::{DrawingError, Omission, Vec2};
 
 /// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
 pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
-    let mut made = Made::default();
+    let mut made = PageSet::default();
     for detail in face::flanges(job, details) {
         made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
         let usual = CollectorDetail::usual(&collector.name);
-        let ends = Ends::of(job, collector, detail.unwrap_or(&usual));
+        let ends = CollectorEnds::of(job, collector, detail.unwrap_or(&usual));
         made.add(&collector.name, ends.plates(units));
         let mut shaped = ends.templates(job, units);
         if let (Ok(drawings), None) = (&mut shaped, detail) {
@@ -51,12 +51,12 @@ pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Ve
 }
 
 #[derive(Default)]
-struct Made {
+struct PageSet {
     drawings: Vec<Drawing>,
     omissions: Vec<Omission>,
 }
 
-impl Made {
+impl PageSet {
     fn add(&mut self, name: &str, drawn: Result<Vec<Drawing>, DrawingError>) {
         match drawn {
             Ok(more) => self.drawings.extend(more),
@@ -69,7 +69,7 @@ impl Made {
 const TAKEN: &str = "Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.";
 
 /// A collector with the tubes that enter it.
-struct Ends<'a> {
+struct CollectorEnds<'a> {
     collector: &'a Collector,
     detail: &'a CollectorDetail,
     name: String,
@@ -83,12 +83,12 @@ struct Ends<'a> {
     wall: f64,
 }
 
-impl<'a> Ends<'a> {
+impl<'a> CollectorEnds<'a> {
     fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
         let od = entering_od(job, collector);
         let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
         let offsets = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap);
-        Ends {
+        CollectorEnds {
             collector,
             detail,
             name: format!("collector {}", collector.name),

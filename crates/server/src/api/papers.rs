@@ -1,35 +1,32 @@
 //! Papers: the PDF, and what it holds.
 
 use app::papers_job::{PaperSettings, Papers, PapersError, date as date_of, print_planned};
-use axum::Json as Answer;
+use app::view::codes::{PaperCode, SheetKindCode, UnitsCode};
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use job::model::Units;
-use papers::{Kind, Paper};
+use papers::{Paper, SheetKind};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Path, Query, unit};
+use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// How papers are made.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct SheetRequest {
-    /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
-    #[param(pattern = "^(a4|letter|a3|tabloid)$")]
-    paper: Option<String>,
-    /// Unit of lengths, `mm` or `in`; without it the job's.
-    #[param(pattern = "^(mm|in)$")]
-    units: Option<String>,
-    /// Only these papers, with commas: `overview,saw`.
-    #[param(
-        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
-    )]
+    /// Paper size; default A4 for jobs in mm and letter for jobs in inches.
+    paper: Option<PaperCode>,
+    /// Unit of lengths; default the job's.
+    units: Option<UnitsCode>,
+    /// Only these kinds, separated by commas: `overview,saw`.
+    #[param(style = Form, explode = false, min_items = 1, value_type = Option<Vec<SheetKindCode>>)]
     only: Option<String>,
     /// The date that is printed; without it a blank.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
@@ -48,16 +45,16 @@ pub struct SheetList {
     /// What is to be said.
     warnings: Vec<String>,
     /// Every kind of paper there is, in order.
-    kinds: Vec<&'static str>,
+    kinds: Vec<SheetKindCode>,
     /// Unit of lengths.
-    units: &'static str,
+    units: UnitsCode,
 }
 
 /// A sheet.
 #[derive(Serialize, ToSchema)]
 pub struct SheetView {
     /// Kind of the sheet.
-    kind: &'static str,
+    kind: SheetKindCode,
     /// Title of the sheet.
     title: String,
     /// The page it begins on, from 1.
@@ -66,15 +63,11 @@ pub struct SheetView {
 
 impl SheetRequest {
     fn settings(&self, revision: i64) -> ApiResult<PaperSettings> {
-        let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper = paper
-            .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
-        let units = self.units.as_deref().map(unit).transpose()?;
         let mut only = Vec::new();
         for word in self.only.iter().flat_map(|o| o.split(',')) {
-            let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
+            let words: Vec<&str> = SheetKind::ALL.iter().map(|k| k.word()).collect();
             let none = || ApiError::unprocessable("there is no such paper").expected(words.join(", "));
-            only.push(Kind::of_word(word).ok_or_else(none)?);
+            only.push(SheetKind::of_word(word).ok_or_else(none)?);
         }
         let date = match self.date.as_deref() {
             None => Ok(String::new()),
@@ -82,6 +75,7 @@ impl SheetRequest {
             Some(text) => date_of(text),
         };
         let date = date.map_err(|why| ApiError::unprocessable("that is no date").expected(why))?;
+        let (paper, units) = (self.paper.map(Paper::from), self.units.map(Units::from));
         Ok(PaperSettings { paper, units, revision: revision.to_string(), date, only })
     }
 }
@@ -91,7 +85,7 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
     let job = shop.store.job(id).await?;
     let loaded = shop.loaded(&job).await?;
     let settings = request.settings(job.head.number)?;
-    let work = move |stop: &Stop| {
+    let work = move |stop: &StopSignal| {
         let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
         let planned = loaded.texts.planned().ok_or_else(refused)?;
         let units = settings.units.unwrap_or(planned.opened.job.units);
@@ -133,15 +127,15 @@ pub async fn sheets(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Query(request): Query<SheetRequest>,
-) -> ApiResult<Answer<SheetList>> {
+) -> ApiResult<JsonResponse<SheetList>> {
     let (_, units, set) = print(&shop, &id, &request).await?;
-    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.word(), title: s.title, page: s.page };
-    Ok(Answer(SheetList {
+    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.into(), title: s.title, page: s.page };
+    Ok(JsonResponse(SheetList {
         sheets: set.sheets.into_iter().map(sheet).collect(),
         pages: set.pdf.pages,
         hash: set.hash,
         warnings: set.warnings,
-        kinds: Kind::ALL.iter().map(|k| k.word()).collect(),
-        units: units.word(),
+        kinds: SheetKind::ALL.map(SheetKindCode::from).to_vec(),
+        units: units.into(),
     }))
 }

@@ -9,7 +9,7 @@ use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
-use server::{Server, Settings};
+use server::{Server, ServerSettings};
 use store::{Place, Store};
 use tokio::sync::oneshot;
 
@@ -44,16 +44,16 @@ impl Answer {
 
 impl Shop {
     pub fn open() -> Shop {
-        Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), ..Settings::default() })
+        Shop::open_with(ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..ServerSettings::default() })
     }
 
-    pub fn open_with(settings: Settings) -> Shop {
+    pub fn open_with(settings: ServerSettings) -> Shop {
         let number = NUMBER.fetch_add(1, Ordering::Relaxed);
         let folder = std::env::temp_dir().join(format!("tubewright-server-{}-{number}", std::process::id()));
         Shop::open_at(folder, settings)
     }
 
-    pub fn open_at(folder: PathBuf, settings: Settings) -> Shop {
+    pub fn open_at(folder: PathBuf, settings: ServerSettings) -> Shop {
         let file = folder.join("shop.sqlite");
         let (end, ended) = oneshot::channel();
         let (tell, told) = channel();

@@ -8,7 +8,7 @@ use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
-use super::Ends;
+use super::CollectorEnds;
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
 use crate::{DrawingError, Vec2};
@@ -17,7 +17,7 @@ use crate::{DrawingError, Vec2};
 ///
 /// # Errors
 /// What makes it no flange; a group of more than two inlets whose openings are not given, among it.
-pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, DrawingError> {
+pub(super) fn flange_of(ends: &CollectorEnds<'_>, units: Units) -> Result<Drawing, DrawingError> {
     let half = ends.inlets.len() / 2;
     let (first, second) = ends.inlets.split_at(half);
     let ports = match ends.detail.entry {
@@ -120,8 +120,15 @@ mod tests {
         let places =
             inlet_offsets(pattern, inlets, od, collector.gap).into_iter().map(|[x, y]| Vec2::new(x, y)).collect();
         let bore = od - 2.0 * wall;
-        let ends =
-            Ends { collector: &collector, detail: &detail, name: "turbo".into(), inlets: places, od, bore, wall };
+        let ends = CollectorEnds {
+            collector: &collector,
+            detail: &detail,
+            name: "turbo".into(),
+            inlets: places,
+            od,
+            bore,
+            wall,
+        };
         flange_of(&ends, Units::Mm)
     }
 
