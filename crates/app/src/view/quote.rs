@@ -157,7 +157,7 @@ pub fn quote(file: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
     QuoteView {
         currency: file.currency,
         invented_prices: file.invented_prices,
-        lines: file.lines.into_iter().zip(&quote.lines).map(|(l, of)| line(l, of.group.into())).collect(),
+        lines: file.lines.into_iter().map(line).collect(),
         direct: file.direct,
         margin_percent: file.margin_percent,
         margin: file.margin,
@@ -193,9 +193,9 @@ fn extra(extra: &Extra) -> ExtraView {
     }
 }
 
-fn line(line: LineFile, group: GroupCode) -> QuoteLineView {
+fn line(line: LineFile) -> QuoteLineView {
     QuoteLineView {
-        group,
+        group: line.group.into(),
         what: line.what,
         basis: line.basis,
         quantity: line.quantity,
