@@ -21,24 +21,8 @@ pub(crate) fn new_id() -> String {
     bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
 }
 
-/// Puts a document into a revision that does not have it.
-pub(crate) async fn put_document(
-    tx: &mut AnyConnection,
-    revision: &str,
-    name: &str,
-    bytes: &[u8],
-) -> Result<(), StoreError> {
-    let hash = keep(tx, bytes).await?;
-    sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
-        .bind(revision)
-        .bind(name)
-        .bind(hash)
-        .execute(&mut *tx)
-        .await?;
-    Ok(())
-}
-
-async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
+/// Keeps a document's text, once for all documents that hold it.
+pub(crate) async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
     let hash = hash_of(bytes);
     sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
         .bind(&hash)

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{Hash, new_id, put_document};
+use crate::contents::{Hash, keep, new_id};
 use crate::database::Store;
 use crate::error::StoreError;
-use crate::jobs::{JobRecord, job_in, move_head};
+use crate::jobs::{JobRecord, job_in, lead_to, move_head};
 use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
 
@@ -36,59 +36,50 @@ fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
     Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?)?)
 }
 
+fn named_hashes(rows: &[AnyRow]) -> Result<BTreeMap<String, Hash>, StoreError> {
+    rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("hash")?))).collect()
+}
+
+const DOCUMENTS: &str = "SELECT name, hash FROM documents WHERE revision = $1";
+
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
 
 /// What is written of a new revision.
 struct NewRevision {
-    version: i64,
     label: String,
     changes: Vec<DocumentUpdate>,
     now: i64,
 }
 
 /// Makes a revision from the documents of `like` with its changes, and moves the head to it.
-async fn follow(
-    tx: &mut AnyConnection,
-    job: &JobRecord,
-    like: &str,
-    new: NewRevision,
-) -> Result<JobRecord, StoreError> {
-    let id = new_id();
+async fn follow(tx: &mut AnyConnection, job: JobRecord, like: &str, new: NewRevision) -> Result<JobRecord, StoreError> {
+    let rows = sqlx::query(DOCUMENTS).bind(like).fetch_all(&mut *tx).await?;
+    let mut documents = named_hashes(&rows)?;
+    for change in new.changes {
+        match change {
+            DocumentUpdate::Put(name, bytes) => {
+                documents.insert(name, keep(tx, &bytes).await?);
+            }
+            DocumentUpdate::Remove(name) => {
+                documents.remove(&name);
+            }
+        }
+    }
     let number: i64 = sqlx::query_scalar("SELECT MAX(number) FROM revisions WHERE job = $1")
         .bind(&job.id)
         .fetch_one(&mut *tx)
         .await?;
-    sqlx::query(
-        "INSERT INTO revisions (id, job, parent, number, label, name, made) VALUES ($1, $2, $3, $4, $5, '', $6)",
-    )
-    .bind(&id)
-    .bind(&job.id)
-    .bind(&job.head.id)
-    .bind(number + 1)
-    .bind(new.label)
-    .bind(new.now)
-    .execute(&mut *tx)
-    .await?;
-    sqlx::query(
-        "INSERT INTO documents (revision, name, hash) SELECT $1, name, hash FROM documents WHERE revision = $2",
-    )
-    .bind(&id)
-    .bind(like)
-    .execute(&mut *tx)
-    .await?;
-    for change in new.changes {
-        let (DocumentUpdate::Put(name, _) | DocumentUpdate::Remove(name)) = &change;
-        sqlx::query("DELETE FROM documents WHERE revision = $1 AND name = $2")
-            .bind(&id)
-            .bind(name)
-            .execute(&mut *tx)
-            .await?;
-        if let DocumentUpdate::Put(name, bytes) = change {
-            put_document(tx, &id, &name, &bytes).await?;
-        }
-    }
-    seal(tx, &REVISIONS, &[&id]).await?;
-    move_head(tx, &job.id, new.version, &id, new.now).await
+    let revision = Revision {
+        id: new_id(),
+        parent: Some(job.head.id.clone()),
+        number: number + 1,
+        label: new.label,
+        name: String::new(),
+        made: new.now,
+        redo: None,
+    };
+    revision.insert(tx, &job.id, &documents).await?;
+    lead_to(tx, job, revision, new.now).await
 }
 
 /// The job, locked until the transaction ends and still at `version`.
@@ -109,13 +100,13 @@ impl Store {
     /// [`StoreError::Conflict`] when the job is no longer at that version: nothing is written then.
     pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<JobRecord, StoreError> {
         let Commit { version, label, changes } = commit;
-        let new = NewRevision { version, label: label.to_string(), changes, now: (self.clock)() };
+        let new = NewRevision { label: label.to_string(), changes, now: (self.clock)() };
         let id = id.to_string();
         self.write(move |tx| {
             Box::pin(async move {
                 let job = locked(tx, &id, version).await?;
                 let head = job.head.id.clone();
-                follow(tx, &job, &head, new).await
+                follow(tx, job, &head, new).await
             })
         })
         .await
@@ -171,7 +162,7 @@ impl Store {
                 let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
                 let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
                 let label = format!("Go back to {called}");
-                follow(tx, &job, &to, NewRevision { version, label, changes: Vec::new(), now }).await
+                follow(tx, job, &to, NewRevision { label, changes: Vec::new(), now }).await
             })
         })
         .await
@@ -222,9 +213,7 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn documents(&self, revision: &str) -> Result<BTreeMap<String, Hash>, StoreError> {
-        let rows =
-            self.rows(sqlx::query("SELECT name, hash FROM documents WHERE revision = $1").bind(revision)).await?;
-        rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("hash")?))).collect()
+        named_hashes(&self.rows(sqlx::query(DOCUMENTS).bind(revision)).await?)
     }
 
     /// The documents of a revision with what they hold, but for those that `leave` names.

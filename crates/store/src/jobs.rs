@@ -1,13 +1,15 @@
 //! Jobs: made, listed, renamed, put away.
 
+use std::collections::BTreeMap;
+
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{new_id, put_document};
+use crate::contents::{keep, new_id};
 use crate::database::Store;
 use crate::error::StoreError;
 use crate::revision::Revision;
-use crate::seals::{JOBS, REVISIONS, seal};
+use crate::seals::{Cell, JOBS, seal, seal_of_cells};
 
 /// A job as it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -75,6 +77,41 @@ pub(crate) async fn move_head(
             .execute(&mut *tx)
             .await?;
     still(tx, id, moved.rows_affected()).await
+}
+
+/// Moves the head of a job to a revision that has just been made from it. The job is as the transaction sees it, so that
+/// nothing has to be read again.
+pub(crate) async fn lead_to(
+    tx: &mut AnyConnection,
+    job: JobRecord,
+    head: Revision,
+    now: i64,
+) -> Result<JobRecord, StoreError> {
+    let moved = JobRecord { version: job.version + 1, updated: now, head, redo_label: None, ..job };
+    let cells = [
+        Cell::Text(&moved.id),
+        Cell::Text(&moved.name),
+        Cell::Text(&moved.head.id),
+        Cell::Number(moved.version),
+        Cell::Number(i64::from(moved.archived)),
+        Cell::Number(moved.updated),
+    ];
+    let update = "UPDATE jobs SET head = $1, version = $2, updated = $3, seal = $4 WHERE id = $5 AND version = $6";
+    let rows = sqlx::query(update)
+        .bind(&moved.head.id)
+        .bind(moved.version)
+        .bind(now)
+        .bind(seal_of_cells(&JOBS, &cells, std::iter::empty()))
+        .bind(&moved.id)
+        .bind(moved.version - 1)
+        .execute(&mut *tx)
+        .await?
+        .rows_affected();
+    if rows == 0 {
+        let now = job_in(tx, &moved.id).await?;
+        return Err(StoreError::Conflict { version: now.version, last: Box::new(now.head) });
+    }
+    Ok(moved)
 }
 
 /// The job after a write that changed `rows` rows: none means that another was first.
@@ -167,17 +204,12 @@ async fn create(
         .bind(now)
         .execute(&mut *tx)
         .await?;
-    sqlx::query("INSERT INTO revisions (id, job, number, label, name, made) VALUES ($1, $2, 1, $3, '', $4)")
-        .bind(&revision)
-        .bind(&id)
-        .bind(label)
-        .bind(now)
-        .execute(&mut *tx)
-        .await?;
+    let first = Revision { id: revision, parent: None, number: 1, label, name: String::new(), made: now, redo: None };
+    let mut kept = BTreeMap::new();
     for (name, bytes) in documents {
-        put_document(tx, &revision, &name, &bytes).await?;
+        kept.insert(name, keep(tx, &bytes).await?);
     }
-    seal(tx, &REVISIONS, &[&revision]).await?;
+    first.insert(tx, &id, &kept).await?;
     seal(tx, &JOBS, &[&id]).await?;
     job_in(tx, &id).await
 }

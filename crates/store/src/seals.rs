@@ -148,8 +148,38 @@ async fn documents_of(
     Ok(documents)
 }
 
-/// The seal of a row: 128 bits of a SHA-256 over the table, each value with its length, and the documents.
+/// One value of a row.
+pub(crate) enum Cell<'a> {
+    Text(&'a str),
+    Number(i64),
+    Nothing,
+}
+
+impl<'a> From<Option<&'a str>> for Cell<'a> {
+    fn from(text: Option<&'a str>) -> Self {
+        text.map_or(Cell::Nothing, Cell::Text)
+    }
+}
+
 fn seal_of(table: &TableSpec, row: &AnyRow, documents: &[(String, String)]) -> Result<String, sqlx::Error> {
+    let mut cells = Vec::with_capacity(table.columns.len());
+    for column in table.columns {
+        cells.push(if is_number(column) {
+            Cell::Number(row.try_get(*column)?)
+        } else {
+            Cell::from(row.try_get::<Option<&str>, _>(*column)?)
+        });
+    }
+    Ok(seal_of_cells(table, &cells, documents.iter().map(|(name, hash)| (name.as_str(), hash.as_str()))))
+}
+
+/// The seal of a row with these values in the order of the table's columns: 128 bits of a SHA-256 over the table, each
+/// value with its length, and the documents in the order of their names.
+pub(crate) fn seal_of_cells<'a>(
+    table: &TableSpec,
+    cells: &[Cell<'_>],
+    documents: impl Iterator<Item = (&'a str, &'a str)>,
+) -> String {
     let mut hash = Sha256::new();
     let mut add = |value: Option<&str>| {
         let length = value.map_or(u64::MAX, |v| v.len() as u64);
@@ -157,10 +187,12 @@ fn seal_of(table: &TableSpec, row: &AnyRow, documents: &[(String, String)]) -> R
         hash.update(value.unwrap_or_default());
     };
     add(Some(table.name));
-    for column in table.columns {
-        let value: Option<String> =
-            if is_number(column) { Some(row.try_get::<i64, _>(*column)?.to_string()) } else { row.try_get(*column)? };
-        add(value.as_deref());
+    for cell in cells {
+        match cell {
+            Cell::Text(text) => add(Some(text)),
+            Cell::Number(number) => add(Some(&number.to_string())),
+            Cell::Nothing => add(None),
+        }
     }
     for (name, content) in documents {
         add(Some(name));
@@ -170,5 +202,5 @@ fn seal_of(table: &TableSpec, row: &AnyRow, documents: &[(String, String)]) -> R
     for byte in hash.finalize().iter().take(16) {
         let _ = write!(seal, "{byte:02x}");
     }
-    Ok(seal)
+    seal
 }

@@ -16,7 +16,7 @@ use super::names::{LONGEST_NAME, job_name};
 use super::starter::{StarterRequest, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query, Upload};
-use crate::job_view::{SummaryFigures, JobSummary, JobView};
+use crate::job_view::{JobSummary, JobView, SummaryFigures};
 use crate::plain_text::clean;
 use crate::shop::{SharedShop, is_text};
 use crate::work::{Lane, StopSignal};
