@@ -89,7 +89,7 @@ pub struct Chord {
 /// How one run goes together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunAssembly {
-    /// The run.
+    /// The run that is put together.
     pub run: RunId,
     /// Tube of the run.
     pub tube: Tube,

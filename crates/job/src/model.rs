@@ -90,7 +90,7 @@ pub struct Job {
     pub tails: Vec<Tail>,
     /// What can be bought and what is on the shelf.
     pub stock: Stock,
-    /// The saw.
+    /// Kerf and limits of the saw.
     pub saw: Saw,
     /// Money per joint and cut.
     pub cost: Cost,

@@ -79,7 +79,7 @@ pub struct Quote {
     pub invented: bool,
     /// What there is to do.
     pub work: Work,
-    /// The lines.
+    /// Lines of the quote, in the order of their groups.
     pub lines: Vec<QuoteLine>,
     /// Sum of the lines.
     pub direct: Money,

@@ -21,7 +21,7 @@ const COLLECTOR_OF: f64 = 4.0;
 /// What there is to do at one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunWork {
-    /// The run.
+    /// The run that is cut and welded.
     pub run: RunId,
     /// Length of its centreline, mm.
     pub length: f64,
