@@ -1,4 +1,4 @@
-//! One revision of a job in memory, with the views computed from it so far.
+//! One revision of a job in memory, with the views computed so far.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -18,16 +18,16 @@ use store::{Hash, Store};
 use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 
-/// A revision of a job, read.
+/// A revision of a job in memory.
 #[derive(Debug)]
 pub struct LoadedRevision {
-    /// What its documents say.
+    /// Contents of its documents.
     pub texts: JobTexts,
     /// Its documents: name and hash.
     pub documents: BTreeMap<String, Hash>,
     /// Length of its texts, bytes.
     pub size: usize,
-    /// Whether a document is lost, or job.toml cannot be read at all.
+    /// Whether a document is missing from the store or job.toml is not TOML.
     pub is_broken: bool,
     routes: OnceLock<Option<RoutesView>>,
     bay: OnceLock<Option<BayView>>,
@@ -36,7 +36,7 @@ pub struct LoadedRevision {
 }
 
 impl LoadedRevision {
-    /// Reads a job; blocks while meshes are fetched and indexed. Of the documents called `lost` the store has nothing.
+    /// Reads a job; blocks while meshes are fetched and indexed. The documents called `lost` are missing from the store.
     pub fn read(
         name: &str,
         documents: BTreeMap<String, Hash>,
@@ -60,13 +60,13 @@ impl LoadedRevision {
         }
     }
 
-    /// The meshes of its keep-outs.
+    /// The meshes of its obstacles.
     pub fn meshes(&self) -> impl Iterator<Item = &Arc<Mesh>> {
         let keepouts = self.texts.shown().map_or(&[][..], |job| &job.keepouts);
         keepouts.iter().filter_map(|k| if let Solid::Mesh(mesh) = &k.shape { Some(mesh) } else { None })
     }
 
-    /// Its routes with their figures, when it has some and they can be judged.
+    /// Its routes with their figures, when it has routes that can be judged.
     pub fn routes(&self) -> Option<&RoutesView> {
         let make = || {
             let opened = self.texts.opened.as_ref()?;
@@ -76,7 +76,7 @@ impl LoadedRevision {
         self.routes.get_or_init(make).as_ref()
     }
 
-    /// Its bay, when every value of job.toml can be read.
+    /// Its engine bay, when every value of job.toml can be read.
     pub fn bay(&self) -> Option<&BayView> {
         let make = || {
             let job = self.texts.shown()?;
@@ -87,23 +87,23 @@ impl LoadedRevision {
         self.bay.get_or_init(make).as_ref()
     }
 
-    /// Its cut plan.
+    /// View of its cut plan.
     pub fn plan(&self) -> Option<PlanView> {
         let (opened, plan) = (self.texts.opened.as_ref()?, self.texts.plan.as_ref()?);
         Some(app::view::plan::plan(plan, &CutJob::of(&opened.job), self.plan_hash()?))
     }
 
-    /// The hash of the file of its cut plan.
+    /// Hash of its cut plan document.
     pub fn plan_hash(&self) -> Option<&str> {
         self.documents.get("cutplan.json").map(String::as_str)
     }
 
-    /// Its quote in a few figures.
+    /// Summary of its quote.
     pub fn quote(&self) -> Option<&QuoteSummary> {
         self.quote.get_or_init(|| self.texts.quote().as_ref().map(summary)).as_ref()
     }
 
-    /// A small picture of it.
+    /// A small picture of it, SVG.
     pub fn picture(&self) -> &str {
         self.picture.get_or_init(|| match &self.texts.opened {
             Some(opened) => app::view::picture::picture(&opened.job, self.texts.routes.as_ref()),
@@ -112,23 +112,23 @@ impl LoadedRevision {
     }
 }
 
-/// What is said of a document that the store has lost.
+/// The problem of a document that is missing from the store.
 fn gone(name: &str) -> Problem {
-    Problem::error("document-lost", format!("the store has lost what {name} held"))
+    Problem::error("document-lost", format!("the contents of {name} are missing from the store"))
         .in_file(name)
-        .expected("a document that can be read")
-        .hint("undo to an earlier revision, write the document again, or restore a backup of the store")
+        .expected("a readable document")
+        .hint("undo to an earlier revision, save the document again, or restore a backup of the store")
 }
 
 /// The mesh files of a job, from the store.
 pub struct Meshes {
     /// Names and hashes.
     pub documents: BTreeMap<String, Hash>,
-    /// Where they are kept.
+    /// The store that has them.
     pub store: Store,
-    /// The runtime of the store.
+    /// Runtime of the store.
     pub runtime: tokio::runtime::Handle,
-    /// Where those that were indexed are kept.
+    /// Cache of indexed meshes.
     pub cache: Arc<MeshCache>,
 }
 

@@ -49,11 +49,11 @@ fn paged(papers: &PaperJob<'_>, title: &str, drawing: &Drawing) -> Vec<Sheet> {
     tiled(&full, papers.paper, papers.units)
 }
 
-/// Notes and tables of the drawings that are too large for one page: they are read on a sheet of their own, before those at
+/// Notes and tables of the drawings that are too large for one page: they go on a separate sheet, before those at
 /// full size.
 fn in_words(large: &[&Template]) -> Option<Sheet> {
     large.first()?;
-    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "what to know of those on several pages");
+    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on templates of several pages");
     for template in large {
         sheet.blocks.push(Block::Heading(template.title.clone()));
         sheet.blocks.push(Block::Points(template.notes.clone()));
@@ -187,7 +187,7 @@ fn draw(d: &mut Drawing, shape: &Shape, pen: Stroke, at: &dyn Fn(Vec2) -> [f64; 
     }
 }
 
-/// Words in lines of at most so many letters; a longer word has a line of its own.
+/// Words in lines of at most so many letters; a longer word gets its own line.
 fn wrapped(words: &str, letters: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in words.split_whitespace() {

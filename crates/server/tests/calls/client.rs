@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use server::{Server, ServerSettings};
-use store::{Place, Store};
+use store::{Location, Store};
 use tokio::sync::oneshot;
 
 static NUMBER: AtomicUsize = AtomicUsize::new(0);
@@ -60,7 +60,7 @@ impl Shop {
         let thread = std::thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
             runtime.block_on(async {
-                let store = Store::open(&Place::File(file)).await.unwrap();
+                let store = Store::open(&Location::File(file)).await.unwrap();
                 let server = Server::bind(store, settings).await.unwrap();
                 tell.send(server.address()).unwrap();
                 server.run(async { drop(ended.await) }).await;

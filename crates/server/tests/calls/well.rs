@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 use server::{ServeError, Server, ServerSettings, hash_password};
-use store::{Place, Store};
+use store::{Location, Store};
 
 use crate::client::{SMALL, Shop, path};
 
@@ -106,7 +106,7 @@ fn behind_a_proxy_a_password_is_needed() {
         ..ServerSettings::default()
     };
     tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap().block_on(async {
-        let store = Store::open(&Place::File(folder.join("shop.sqlite"))).await.unwrap();
+        let store = Store::open(&Location::File(folder.join("shop.sqlite"))).await.unwrap();
         assert!(matches!(Server::bind(store, settings).await, Err(ServeError::NoPassword)));
     });
     std::fs::remove_dir_all(&folder).unwrap();
