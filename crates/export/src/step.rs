@@ -4,7 +4,7 @@
 //! A piece is bounded by one face for each straight (cylinder) and arc (torus), outside and, when hollow, inside, and a plane
 //! at each end. A face all around a tube has a seam: on a torus its outer equator, where the surface's own parameter begins;
 //! on a cylinder the line that goes on from the face before. Where two seams meet a circle at different places the circle is
-//! two edges. So every face is the surface's natural patch, and a kernel need not mend anything.
+//! two edges. So every face is the surface's natural patch, and a kernel has nothing to repair.
 //!
 //! Names are written as the standard says (clause 6.4.3): apostrophe and backslash doubled, what is not ASCII between
 //! `\X2\` (or `\X4\` beyond the basic plane) and `\X0\`. `checks/exports` has a modelling kernel read what is written.

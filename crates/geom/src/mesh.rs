@@ -97,9 +97,9 @@ pub enum MeshError {
          export the mesh again"
     )]
     NotFinite {
-        /// How many.
+        /// Number of such places.
         count: usize,
-        /// Where the first of them is.
+        /// The first such place.
         first: MeshPlace,
     },
     /// A file that does not say what its format asks for.
@@ -107,11 +107,11 @@ pub enum MeshError {
     Bad {
         /// The place.
         place: MeshPlace,
-        /// What is there.
+        /// What the file has there.
         found: String,
-        /// What should be.
+        /// What was expected.
         expected: String,
-        /// What to do.
+        /// How to fix it.
         fix: String,
     },
     /// A vertex farther away than any bay.
@@ -134,7 +134,7 @@ pub enum MeshError {
         triangle: usize,
         /// The vertex it names, from 0.
         vertex: u32,
-        /// How many there are.
+        /// Number of triangles.
         count: usize,
     },
     /// More triangles than can be indexed.
@@ -142,7 +142,7 @@ pub enum MeshError {
     TooMany(usize),
 }
 
-/// What was found and mended in a mesh.
+/// Faults found in a mesh, and which were repaired.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct MeshReport {
     /// Vertices as given.
@@ -193,7 +193,7 @@ impl MeshReport {
     }
 }
 
-/// How the side of a point is told.
+/// How inside and outside are decided.
 #[derive(Debug, Clone)]
 enum Sides {
     /// There is no inside.
@@ -289,7 +289,7 @@ impl Mesh {
         self.bounds
     }
 
-    /// What was found and mended.
+    /// Faults found and repaired.
     pub fn report(&self) -> &MeshReport {
         &self.report
     }

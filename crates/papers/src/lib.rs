@@ -38,7 +38,7 @@ pub struct PaperJob<'a> {
     pub job: &'a Job,
     /// The routes.
     pub routes: &'a Routes,
-    /// Its cut plan.
+    /// Cut plan of the job.
     pub plan: &'a CutPlan,
     /// How the runs go together, in the order of the routes.
     pub assembly: &'a [RunAssembly],

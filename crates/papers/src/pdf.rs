@@ -33,7 +33,7 @@ use flow::{ColumnBox, Cursor, Flow};
 use fonts::Faces;
 use text::Typesetter;
 
-/// What stands on every page.
+/// Head and foot of every page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Frame {
     /// Name of the job, at the head.
@@ -52,13 +52,13 @@ pub struct Frame {
 #[derive(Debug, thiserror::Error)]
 pub enum PdfError {
     /// A font that texts were shaped with can't be embedded.
-    #[error("the papers could not be written: a font can't be embedded")]
+    #[error("cannot write the PDF: a font cannot be embedded")]
     Font,
     /// A size of page that PDF does not know.
-    #[error("the papers could not be written: a page of {0} x {1} mm")]
+    #[error("cannot write the PDF: a page of {0} x {1} mm")]
     Page(f64, f64),
     /// The file can't be written.
-    #[error("the papers could not be written: {0}")]
+    #[error("cannot write the PDF: {0}")]
     File(String),
 }
 
@@ -136,7 +136,7 @@ struct SetSheet<'a> {
     size: [f64; 2],
     /// The head of every page.
     head: Vec<Placed<'static>>,
-    /// What stands on each.
+    /// Items of each page.
     pages: Vec<Vec<Placed<'a>>>,
 }
 

@@ -33,7 +33,7 @@ pub enum SheetKind {
     Templates,
     /// Figures to check and blanks to fill in.
     Inspection,
-    /// What the customer gets.
+    /// Quote for the customer.
     Quote,
     /// Cautions.
     Cautions,
@@ -80,10 +80,10 @@ impl SheetKind {
     }
 }
 
-/// One paper; it starts on a page of its own and may run over several.
+/// One sheet; it starts on a new page and may run over several.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
-    /// What kind of paper.
+    /// Kind of sheet.
     pub kind: SheetKind,
     /// Its title: `Saw sheet b1`.
     pub title: String,
@@ -95,7 +95,7 @@ pub struct Sheet {
     pub blocks: Vec<Block>,
 }
 
-/// How a text looks.
+/// Style of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// As most.
@@ -124,7 +124,7 @@ pub enum Side {
 pub struct Column {
     /// Head of the column.
     pub head: String,
-    /// Which side its cells keep to.
+    /// Alignment of the cells.
     pub side: Side,
     /// Share of the width that is left over; 0: as wide as its cells.
     pub share: f64,
@@ -154,11 +154,11 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, a cell for each column. The first cell of a row is bold.
     pub rows: Vec<Vec<String>>,
-    /// How high its rows are.
+    /// Height of the rows.
     pub rise: Rise,
 }
 
-/// How high the rows of a table are.
+/// Height of the rows of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rise {
     /// Low, so that a long table stays on its page.
@@ -204,7 +204,7 @@ pub enum Block {
     Text(Look, String),
     /// A framed notice with a title and its points; `grave` ones have a heavy frame.
     Notice {
-        /// What it is about.
+        /// Title of the notice.
         title: String,
         /// Points of the list.
         points: Vec<String>,

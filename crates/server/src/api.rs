@@ -34,7 +34,7 @@ use crate::events::Started;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH};
 use crate::shop::SharedShop;
 
-/// What the document says of the whole.
+/// General part of the OpenAPI document.
 #[derive(OpenApi)]
 #[openapi(
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \

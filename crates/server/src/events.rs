@@ -1,4 +1,4 @@
-//! Progress of long work as a stream of events. When the caller leaves, the work stops.
+//! Progress of long work as a stream of events. When the client disconnects, the work stops.
 
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -43,23 +43,23 @@ impl EventName {
 pub struct StreamEvent {
     /// What it reports.
     event: EventName,
-    /// Its JSON as text.
+    /// JSON of the event, as text.
     data: String,
 }
 
 /// `begun`: the work has started.
 #[derive(Serialize, ToSchema)]
 pub struct Started {
-    /// Name by which the work is stopped.
+    /// Name to stop the work by.
     pub search: String,
 }
 
-/// Sends the events of a stream.
+/// Sender of a stream of events.
 #[derive(Clone)]
 pub struct EventSender(UnboundedSender<Event>);
 
 impl EventSender {
-    /// Sends an event; `false` when nobody listens any more.
+    /// Sends an event; `false` when the client has disconnected.
     pub fn send(&self, name: EventName, data: &impl Serialize) -> bool {
         let event = Event::default().event(name.word()).json_data(data).unwrap_or_else(|e| {
             tracing::error!("cannot write an event: {e}");
@@ -74,7 +74,7 @@ impl EventSender {
     }
 }
 
-/// A response that is a stream of events, and its sender. `stop` is set when the caller leaves.
+/// A response that is a stream of events, and its sender. `stop` is set when the client disconnects.
 pub fn event_stream(stop: Arc<StopSignal>) -> (EventSender, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
     let (sender, receiver) = unbounded_channel();
     (EventSender(sender), stream(receiver, stop))

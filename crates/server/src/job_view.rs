@@ -19,13 +19,13 @@ use crate::loaded::LoadedRevision;
 pub struct RevisionView {
     /// Id of the revision.
     pub id: String,
-    /// The one it was made from; null: the first.
+    /// The revision it was made from; null for the first.
     pub parent: Option<String>,
     /// Counted from 1 within the job.
     pub number: i64,
-    /// What was done.
+    /// Label of the change.
     pub label: String,
-    /// The name that a person gave it; may be empty.
+    /// Name given by a user; may be empty.
     pub name: String,
     /// When it was made, milliseconds since 1970.
     pub made: i64,
@@ -55,42 +55,42 @@ pub struct JobView {
     pub id: String,
     /// Name of the job.
     pub name: String,
-    /// Rises with every change; whoever changes the job names the version he has seen.
+    /// Increases with every change; a client that changes the job sends the version it has.
     pub version: i64,
-    /// The revision that counts.
+    /// The current revision.
     pub revision: RevisionView,
-    /// Whether it is put away.
+    /// Whether it is archived.
     pub archived: bool,
     /// Unit of bare numbers in its documents.
     pub units: UnitsCode,
-    /// Whether there is something to undo.
+    /// Whether undo is possible.
     pub can_undo: bool,
-    /// Whether there is something to redo.
+    /// Whether redo is possible.
     pub can_redo: bool,
-    /// What an undo would undo.
+    /// Label of the change that undo would undo.
     pub undo_label: Option<String>,
-    /// What a redo would do again.
+    /// Label of the change that redo would redo.
     pub redo_label: Option<String>,
-    /// job.toml as a tree, keys in the order of the file, texts as they are written; null: it is no TOML.
+    /// job.toml as a tree, keys in the order of the file, texts as written; null when it is not TOML.
     #[schema(value_type = Option<serde_json::Value>)]
     pub document: Option<Tree>,
     /// job.toml.
     pub text: String,
     /// Names of the documents.
     pub documents: Vec<String>,
-    /// Everything that is wrong with them.
+    /// All problems of the documents.
     pub problems: Vec<ProblemView>,
-    /// The bay; that of an earlier revision while job.toml has errors.
+    /// The engine bay; of an earlier revision while job.toml has errors.
     pub bay: Option<BayView>,
-    /// Whether the bay is that of an earlier revision.
+    /// Whether the engine bay is that of an earlier revision.
     pub bay_stale: bool,
     /// The routes with their figures.
     pub routes: Option<RoutesView>,
     /// The cut plan.
     pub plan: Option<PlanView>,
-    /// Why the plan does not belong to the routes and the stock; null: it does, or there is none.
+    /// Why the plan does not match the routes and the stock; null when it does or there is none.
     pub plan_stale: Option<String>,
-    /// The quote in a few figures.
+    /// Summary of the quote.
     pub quote: Option<QuoteSummary>,
 }
 
@@ -102,7 +102,7 @@ fn units(loaded: &LoadedRevision) -> UnitsCode {
 }
 
 impl JobView {
-    /// The view of a job read at its head; `older` is an earlier reading whose bay can be shown.
+    /// The view of a job at its head; `older` is an earlier revision whose engine bay can be shown.
     pub fn new(job: &JobRecord, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
         let own = loaded.bay();
         JobView {
@@ -130,7 +130,7 @@ impl JobView {
     }
 }
 
-/// The figures of a job's line in the list.
+/// Figures of a job in the list.
 #[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct SummaryFigures {
     state: JobState,
@@ -160,7 +160,7 @@ pub enum JobState {
 }
 
 impl SummaryFigures {
-    /// Of a job that cannot be read.
+    /// Figures of a job that cannot be read.
     pub fn broken() -> SummaryFigures {
         SummaryFigures {
             state: JobState::Broken,
@@ -174,7 +174,7 @@ impl SummaryFigures {
     }
 }
 
-/// Works out the figures of a job's line.
+/// Figures of a job in the list.
 pub fn figures(loaded: &LoadedRevision) -> SummaryFigures {
     let routes = loaded.routes();
     let met = routes.is_some_and(|r| r.met);
@@ -207,15 +207,15 @@ pub struct JobSummary {
     pub name: String,
     /// How far it has come.
     pub state: JobState,
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     pub met: bool,
-    /// How many do not.
+    /// Number of requirements missed.
     pub unmet_count: usize,
-    /// The quote's total; null: not priced.
+    /// Total of the quote, money; null when not priced.
     pub total: Option<f64>,
     /// Currency of the job.
     pub currency: Option<String>,
-    /// Runs, or ports while there are no routes.
+    /// Number of runs, or of ports while there are no routes.
     pub runs: usize,
     /// Unit of the job.
     pub units: UnitsCode,
@@ -223,12 +223,12 @@ pub struct JobSummary {
     pub updated: i64,
     /// Version of the job.
     pub version: i64,
-    /// Whether it is put away.
+    /// Whether it is archived.
     pub archived: bool,
 }
 
 impl JobSummary {
-    /// The line of a job with those figures.
+    /// A job with its figures.
     pub fn new(job: &JobRecord, figures: SummaryFigures) -> JobSummary {
         JobSummary {
             id: job.id.clone(),

@@ -1,7 +1,7 @@
-//! The local server: the page and the calls behind it.
+//! The local server: the page and its API.
 //!
-//! One file in `api` for each resource. What a call does is done by `app` and the stages, exactly as the command line
-//! does it; here stands who may call, what is read from a call, where it is kept, and what is answered.
+//! One file in `api` for each resource. The work is done by `app` and the stages, as for the command line; this crate decides
+//! who may call, parses requests, stores documents and builds responses.
 
 mod address;
 mod api;

@@ -1,4 +1,4 @@
-//! The shop: what every call has at hand.
+//! The shop: state shared by all calls.
 
 use std::sync::Arc;
 
@@ -29,25 +29,25 @@ const LOOK_BACK: usize = 40;
 /// The shop.
 #[derive(Debug)]
 pub struct Shop {
-    /// Jobs, shelf and files.
+    /// Jobs, stock on hand and files.
     pub store: Store,
-    /// How the server was started.
+    /// Settings of the server.
     pub settings: ServerSettings,
     /// Loaded revisions.
     pub revisions: Arc<RevisionCache>,
     /// Indexed meshes.
     pub meshes: Arc<MeshCache>,
-    /// Room for what callers send.
+    /// Memory for uploads.
     pub room: MemoryBudget,
-    /// Heavy work on its way and waiting.
+    /// Queue of heavy work.
     pub work: WorkQueue,
-    /// Who is signed in.
+    /// Open sessions.
     pub sessions: Sessions,
-    /// Who has guessed at the password.
+    /// Protection against password guessing.
     pub lockout: Lockout,
 }
 
-/// The shop, as handlers hold it.
+/// The shop, shared by the handlers.
 pub type SharedShop = Arc<Shop>;
 
 impl Shop {
@@ -83,12 +83,12 @@ impl Shop {
         Ok(texts)
     }
 
-    /// The job's head revision, read.
+    /// The job's head revision, loaded.
     pub async fn loaded(&self, job: &JobRecord) -> ApiResult<Arc<LoadedRevision>> {
         self.loaded_at(&job.name, &job.head.id).await
     }
 
-    /// A revision, read; `name` is the job's.
+    /// A revision, loaded; `name` is the job's.
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
         let shops = self.documents().await?;
         let of_shop: Vec<u8> =
@@ -131,7 +131,7 @@ impl Shop {
         Ok(None)
     }
 
-    /// A job's line in the list, from a note beside its head when it is there.
+    /// A job in the list, from a note stored with its head when there is one.
     pub async fn card(&self, job: &JobRecord) -> ApiResult<JobSummary> {
         let stock = hash_of(self.stock().await?.as_bytes());
         let note = format!("card {}", &stock[..16]);
@@ -142,13 +142,13 @@ impl Shop {
         let loaded = self.loaded(job).await?;
         let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&loaded)).await?;
         let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
-        // Only saves working it out again: the list is there even while nothing can be written.
+        // Only a cache: the list works even while nothing can be written.
         let (store, revision) = (self.store.clone(), job.head.id.clone());
         tokio::spawn(async move { store.set_note(&revision, &note, &text).await });
         Ok(JobSummary::new(job, figures))
     }
 
-    /// Makes a revision with one or more documents changed, and says what the job is then.
+    /// Adds a revision with changed documents, and returns the job's view.
     pub async fn commit(
         &self,
         id: &str,
@@ -160,7 +160,7 @@ impl Shop {
         self.view(job).await
     }
 
-    /// The job, when it is at that version.
+    /// The job, when it is still at that version.
     pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<JobRecord> {
         let job = self.store.job(id).await?;
         if job.version == version {
@@ -170,7 +170,7 @@ impl Shop {
     }
 }
 
-/// A revision about to be read. It fetches its texts when its turn has come, so that those who wait hold none.
+/// A revision to load. It fetches its texts only when its turn has come, so that waiting loads hold no memory.
 struct RevisionLoader {
     name: String,
     revision: String,
@@ -184,7 +184,7 @@ struct RevisionLoader {
 
 impl RevisionLoader {
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
-        // Another may have read it while this one waited.
+        // Another call may have loaded it while this one waited.
         if let Some(loaded) = self.revisions.get(&self.key) {
             return Ok(loaded);
         }

@@ -1,9 +1,9 @@
 //! Heavy work: one queue for everything that keeps a core or much memory busy.
 //!
-//! Each kind of work has its own lane: so many at a time, so many waiting, and a 503 with `Retry-After` beyond that. A turn
-//! belongs to the work and not to the caller: it moves into the thread that does the work and is free again when that
-//! thread is. Work whose caller leaves is stopped, or never begins. Lanes are separate so that reading a job, which every
-//! edit needs, never waits behind a cut or a set of sheets.
+//! Each kind of work has its own lane with a limit of running tasks, a limit of waiting ones, and a 503 with `Retry-After`
+//! beyond that. A permit belongs to the work, not to the client: it moves into the thread that does the work and is released
+//! with it. Work whose client disconnects is stopped, or never starts. Lanes are separate so that reading a job, which every
+//! edit needs, never waits behind a cut plan or a set of sheets.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
@@ -17,27 +17,27 @@ use crate::errors::{ApiError, ApiResult};
 /// Lanes of heavy work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lane {
-    /// Reading a job and working out what a page shows of it.
+    /// Reading a job and computing its views.
     Read,
-    /// Searches and cuts.
+    /// Searches and cut plans.
     Search,
     /// Sheets, exports, archives.
     Make,
-    /// Unpacking archives and indexing meshes that are sent in.
+    /// Unpacking uploaded archives and indexing meshes.
     Intake,
     /// Checking a password.
     SignIn,
 }
 
-/// What bounds a lane.
+/// Limits of a lane.
 struct Bounds {
-    /// Work at a time.
+    /// Tasks that run at a time.
     at_a_time: usize,
-    /// Callers that may wait for a turn.
+    /// Tasks that may wait.
     waiting: usize,
-    /// When a caller beyond those may try again, seconds.
+    /// Delay for a client beyond those, seconds.
     retry: u32,
-    /// What the server is busy with, for the refusal.
+    /// What the server is busy with, for the error message.
     busy_with: &'static str,
 }
 
@@ -59,7 +59,7 @@ impl Lane {
     }
 }
 
-/// Asks work to stop.
+/// Signals work to stop.
 #[derive(Debug, Default)]
 pub struct StopSignal {
     flag: AtomicBool,
@@ -68,13 +68,13 @@ pub struct StopSignal {
 }
 
 impl StopSignal {
-    /// Asks the work to end soon with what it has.
+    /// Signals the work to end soon with what it has.
     pub fn set(&self) {
         self.flag.store(true, Ordering::Relaxed);
         self.notify.notify_waiters();
     }
 
-    /// Asks the work to end because its caller has left: nobody waits for the result.
+    /// Signals the work to end because the client has disconnected.
     pub fn leave(&self) {
         self.left.store(true, Ordering::Relaxed);
         self.set();
@@ -85,7 +85,7 @@ impl StopSignal {
         self.flag.load(Ordering::Relaxed)
     }
 
-    /// Whether the caller has left.
+    /// Whether the client has disconnected.
     pub fn is_left(&self) -> bool {
         self.left.load(Ordering::Relaxed)
     }
@@ -111,7 +111,7 @@ impl StopSignal {
 pub struct LeaveGuard(Option<Arc<StopSignal>>);
 
 impl LeaveGuard {
-    /// Watches over the work with that stop.
+    /// A guard for the work that `stop` ends.
     pub fn new(stop: Arc<StopSignal>) -> LeaveGuard {
         LeaveGuard(Some(stop))
     }
@@ -135,7 +135,7 @@ struct Queue {
     waiting: Arc<AtomicUsize>,
 }
 
-/// Work that was begun and has not ended.
+/// Work that has started and not ended.
 #[derive(Debug)]
 struct OpenWork {
     job: Option<String>,
@@ -148,7 +148,7 @@ fn lock(opens: &OpenWorks) -> MutexGuard<'_, BTreeMap<u64, OpenWork>> {
     opens.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The queue.
+/// The queue of heavy work.
 #[derive(Debug)]
 pub struct WorkQueue {
     lanes: [Queue; Lane::ALL.len()],
@@ -167,10 +167,10 @@ impl Default for WorkQueue {
 }
 
 impl WorkQueue {
-    /// Does something heavy that one caller waits for.
+    /// Runs heavy work that one client waits for.
     ///
     /// # Errors
-    /// 503 when the lane is full or the server is ending; 500 when the work panics.
+    /// 503 when the lane is full or the server is shutting down; 500 when the work panics.
     pub async fn run<T: Send + 'static>(
         &self,
         kind: Lane,
@@ -216,19 +216,19 @@ impl WorkQueue {
         }
     }
 
-    /// Stops everything: the server is about to end.
+    /// Stops everything, for shutdown.
     pub fn stop_all(&self) {
         lock(&self.open).values().for_each(|open| open.stop.set());
     }
 
-    /// Waits until no work is left, at most so long.
+    /// Waits until no work is left, at most `longest`.
     pub async fn drained(&self, longest: Duration) {
         let empty = async {
             while !lock(&self.open).is_empty() {
                 tokio::time::sleep(Duration::from_millis(20)).await;
             }
         };
-        // What does not stop by then is cut off with the process; nothing of it was acknowledged.
+        // What does not stop by then is aborted with the process; nothing of it was acknowledged.
         let _ = tokio::time::timeout(longest, empty).await;
     }
 }
@@ -248,7 +248,7 @@ impl Slot {
     }
 }
 
-/// Counts one that waits, until it is dropped.
+/// Counts one waiting task until dropped.
 struct Waits(Arc<AtomicUsize>);
 
 impl Drop for Waits {
@@ -257,7 +257,7 @@ impl Drop for Waits {
     }
 }
 
-/// Forgets work when it is dropped.
+/// Removes work from the list when dropped.
 struct Registered {
     number: u64,
     open: Arc<OpenWorks>,
@@ -277,17 +277,17 @@ pub struct Task {
 }
 
 impl Task {
-    /// The name by which it is stopped.
+    /// Name to stop it by.
     pub fn name(&self) -> String {
         format!("s{}", self.entry.number)
     }
 
-    /// What stops it.
+    /// The signal that stops it.
     pub fn stop(&self) -> Arc<StopSignal> {
         self.stop.clone()
     }
 
-    /// Waits for its turn and does the work. When this future is dropped before it has ended, the caller has left.
+    /// Waits for a permit and runs the work. Dropping this future before the end means that the client has disconnected.
     ///
     /// # Errors
     /// 503 when it was stopped before its turn; 500 when the work panics.
@@ -295,11 +295,11 @@ impl Task {
         let Task { place, stop, entry } = self;
         let leaves = LeaveGuard::new(stop.clone());
         let turn = match place {
-            // Work that may begin at once does so even when it is stopped already: then it ends with the first it finds.
+            // Work that can start at once does so even when already stopped: it then ends with its first result.
             Slot::Turn(turn) if !stop.is_left() => turn,
             waiting => tokio::select! {
                 biased;
-                () = stop.wait() => return Err(ApiError::busy("this was stopped before it began", 5)),
+                () = stop.wait() => return Err(ApiError::busy("stopped before it started", 5)),
                 turn = waiting.turn() => turn?,
             },
         };

@@ -1,8 +1,8 @@
-//! The sum of a closed SQLite file: a hash over all of it, by which a flipped bit shows wherever it is, unused room included.
+//! Checksum of a closed SQLite file: a hash over all of it, which reveals a flipped bit anywhere, even in unused space.
 //!
-//! The last program to close the file writes the sum beside it; who opens the file to write takes the sum away first. So
-//! there is none after a kill, and the seals of the rows and the hashes of contents have to do. A lock file says who has the
-//! store open: shared while it is open, exclusive while the sum is taken.
+//! The last program to close the file writes the checksum beside it; opening the file for writing removes it first. So there
+//! is none after a kill, and the seals of the rows and the hashes of contents must suffice. A lock file marks the store as
+//! open: the lock is shared while the store is open, exclusive while the checksum is computed.
 
 use std::fs::{self, File};
 use std::io::{self, Read as _, Write as _};
@@ -13,43 +13,43 @@ use sha2::{Digest, Sha256};
 use crate::location::{Location, with_ending};
 use crate::private_files;
 
-/// Largest file that is summed, bytes: it takes a second or two.
+/// Largest file with a checksum, bytes: it takes a second or two.
 const LARGEST: u64 = 1 << 30;
 
 /// Bytes read at a time.
 const CHUNK: usize = 1 << 20;
 
-/// A lock that says that the store is open.
+/// A lock that marks the store as open.
 #[derive(Debug)]
 pub(crate) struct OpenLock {
     file: Option<File>,
-    // Who only reads must not sum a file that was damaged before.
-    sums: bool,
+    // A reader must not write a checksum of a file that was damaged before.
+    writes: bool,
 }
 
 impl OpenLock {
-    /// No lock: of a copy, or where files cannot be locked.
+    /// No lock: for a copy, or where files cannot be locked.
     pub(crate) fn none() -> OpenLock {
-        OpenLock { file: None, sums: false }
+        OpenLock { file: None, writes: false }
     }
 
-    /// Waits while another program takes the sum. Where files cannot be locked there is no sum; who `writes` takes it when
-    /// the store is closed.
+    /// Waits while another program computes the checksum. Where files cannot be locked there is no checksum; a store opened
+    /// to write (`writes`) computes it when it is closed.
     pub(crate) fn take(location: &Location, writes: bool) -> OpenLock {
         let Location::File(file) = location else { return OpenLock::none() };
         let lock = private_files::open_file(&with_ending(file, ".lock")).ok();
-        OpenLock { file: lock.filter(|lock| lock.lock_shared().is_ok()), sums: writes }
+        OpenLock { file: lock.filter(|lock| lock.lock_shared().is_ok()), writes }
     }
 }
 
 impl OpenLock {
-    /// Whether the file is summed when it is closed.
-    pub(crate) fn sums(&self) -> bool {
-        self.sums && self.file.is_some()
+    /// Whether the checksum is written on closing.
+    pub(crate) fn writes_checksum(&self) -> bool {
+        self.writes && self.file.is_some()
     }
 }
 
-/// Takes the sum away: the file is about to change.
+/// Removes the checksum: the file is about to change.
 pub(crate) fn forget(location: &Location) -> io::Result<()> {
     let Location::File(file) = location else { return Ok(()) };
     match fs::remove_file(with_ending(file, ".sum")) {
@@ -58,19 +58,18 @@ pub(crate) fn forget(location: &Location) -> io::Result<()> {
     }
 }
 
-/// Writes the sum of a file that has been closed, when no other program has it open.
+/// Writes the checksum of a closed file, when no other program has it open.
 pub(crate) fn write(location: &Location, lock: &OpenLock) {
-    let (Location::File(file), Some(lock), true) = (location, &lock.file, lock.sums) else { return };
+    let (Location::File(file), Some(lock), true) = (location, &lock.file, lock.writes) else { return };
     let alone = lock.unlock().is_ok() && lock.try_lock().is_ok() && is_without_log(file);
     if alone && let Ok(Some(sum)) = sum_of(file) {
-        // Without a sum the next check has less to go by; nothing is lost.
+        // Without a checksum the next check finds less; nothing is lost.
         let _ = put(file, &sum);
     }
     let _ = lock.unlock();
 }
 
-/// Whether nothing waits in a log to be brought into the file. A log that holds something belongs to a program that works
-/// in the file.
+/// Whether the log is empty. A log with contents belongs to a program that has the file open.
 fn is_without_log(file: &Path) -> bool {
     fs::metadata(with_ending(file, "-wal")).map_or(true, |log| log.len() == 0)
 }
@@ -81,19 +80,17 @@ fn put(file: &Path, sum: &str) -> io::Result<()> {
     written.set_len(0)?;
     written.write_all(sum.as_bytes())?;
     written.sync_all()?;
-    fs::rename(draft, with_ending(file, ".sum"))
+    drop(written);
+    private_files::replace(&draft, &with_ending(file, ".sum"))
 }
 
-/// Whether a closed file is not what its sum says, in words; `None` when it is, and when there is no sum.
+/// How a closed file differs from its checksum, in words; `None` when it does not, or when there is no checksum.
 pub(crate) fn mismatch(location: &Location) -> Option<String> {
     let Location::File(file) = location else { return None };
     let written = fs::read_to_string(with_ending(file, ".sum")).ok()?;
     let found = sum_of(file).ok().flatten()?;
     (written != found).then(|| {
-        format!(
-            "{} is not what was there when it was last closed: damaged, or changed by another program",
-            file.display()
-        )
+        format!("{} has changed since it was last closed: damaged, or changed by another program", file.display())
     })
 }
 

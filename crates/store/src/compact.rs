@@ -1,7 +1,7 @@
-//! Clearing old revisions by a rule.
+//! Deletion of old revisions by a retention rule.
 //!
-//! What always stays: a revision with a name, the head of a job and what a redo would bring back, and the plan of a
-//! booking. The child of a cleared revision gets the nearest older one that stays as its parent, so undo steps over the gap.
+//! Always kept: revisions with a name, the head of a job and what redo would restore, and the plan of a booking. The child of
+//! a deleted revision gets the nearest older kept one as its parent, so undo steps over the gap.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::str::FromStr;
@@ -15,18 +15,18 @@ use crate::error::StoreError;
 use crate::location::Dialect;
 use crate::seals::{REVISIONS, seal};
 
-/// Longest clearing.
+/// Longest deletion.
 const LONGEST_CLEARING: Duration = Duration::from_secs(3600);
 
 /// A day, ms.
 const DAY: i64 = 24 * 3600 * 1000;
 
-/// Which revisions of each job stay: the newest, those of the last days, or what either keeps.
+/// Which revisions of each job to keep: the newest, those of the last days, or both.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct RetentionRule {
-    /// Number of the newest that stay.
+    /// Number of the newest to keep.
     pub last: Option<u32>,
-    /// Age below which all stay, days.
+    /// Age below which all are kept, days.
     pub days: Option<u32>,
 }
 
@@ -51,25 +51,25 @@ impl FromStr for RetentionRule {
     }
 }
 
-/// What was cleared.
+/// Numbers of deleted rows.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Cleared {
-    /// Revisions.
+    /// Deleted revisions.
     pub revisions: u64,
-    /// Contents that nothing refers to any more.
+    /// Deleted contents that nothing referred to any more.
     pub contents: u64,
 }
 
 impl Store {
-    /// Clears the revisions that a rule does not keep, and the contents that only they had; a server may be running.
+    /// Deletes the revisions that the rule does not keep, and contents that only they had; a server may be running.
     ///
     /// # Errors
-    /// [`StoreError`]; nothing is cleared then.
+    /// [`StoreError`]; nothing is deleted then.
     pub async fn compact(&self, rule: RetentionRule) -> Result<Cleared, StoreError> {
         let (dialect, now) = (self.dialect, (self.clock)());
         let cleared = self.write_within(LONGEST_CLEARING, move |tx| Box::pin(clear(tx, dialect, rule, now))).await?;
         if self.dialect == Dialect::Sqlite {
-            // Hands the room back to the disk. PostgreSQL does so by itself.
+            // Returns the space to the disk. PostgreSQL does so by itself.
             let mut connection = self.own_connection().await?;
             let done = connection.execute("VACUUM").await.map_err(|e| self.explain(e));
             close(connection).await;
@@ -81,13 +81,13 @@ impl Store {
 
 async fn clear(tx: &mut AnyConnection, dialect: Dialect, rule: RetentionRule, now: i64) -> Result<Cleared, StoreError> {
     if dialect == Dialect::Postgres {
-        // Nobody may come to use a content while it is cleared.
+        // Nobody may start to use a content while it is being deleted.
         tx.execute("LOCK TABLE contents IN SHARE ROW EXCLUSIVE MODE").await?;
     }
     let jobs: Vec<String> = sqlx::query_scalar("SELECT id FROM jobs ORDER BY id").fetch_all(&mut *tx).await?;
     let mut cleared = Cleared::default();
     for job in jobs {
-        // The job's lock: its head does not move meanwhile.
+        // Takes the job's lock: its head does not move meanwhile.
         sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(&job).execute(&mut *tx).await?;
         cleared.revisions += clear_job(tx, &job, rule, now).await?;
     }

@@ -14,8 +14,8 @@ use crate::private_files;
 /// Longest wait for a connection. A call that finds the database down is answered within 3 s.
 pub(crate) const LONGEST_CONNECT: Duration = Duration::from_millis(2500);
 
-/// Settings of each connection to SQLite: a commit is on the disk when it returns, and who has to wait for another
-/// program does so for a few seconds. (That readers never wait for a writer is a setting of the file: `open`.)
+/// Settings of each connection to SQLite: a commit is on the disk when it returns, and a lock held by another program is
+/// waited for a few seconds. (That readers never wait for a writer is a setting of the file: `open`.)
 const SQLITE_SETTINGS: &str = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA busy_timeout = 5000";
 
 /// The driver's options for a location. The file of a SQLite store is created when it is missing and `create`.
@@ -98,6 +98,8 @@ pub(crate) async fn set_up(connection: &mut AnyConnection, dialect: Dialect) -> 
 
 #[cfg(test)]
 mod tests {
+    use sqlx::sqlite::SqliteConnectOptions;
+
     use super::*;
 
     #[test]
@@ -111,6 +113,17 @@ mod tests {
         }
         for bad in ["mysql://x/y", "postgres://ann@db.lan:99999/shop", "postgres://ann@db.lan/shop?sslmode=maybe"] {
             assert!(options(&Location::Postgres(bad.into()), false).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_path_of_any_system_reaches_sqlite_unchanged() {
+        for path in ["/srv/shop data/shöp?.sqlite", r"C:\Users\Ann Lee\shöp.sqlite", r"\\server\share\a#b%20.sqlite"]
+        {
+            let url = sqlite_url(Path::new(path), "rw").unwrap();
+            let any: AnyConnectOptions = url.parse().unwrap();
+            let sqlite: SqliteConnectOptions = any.database_url.as_str().parse().unwrap();
+            assert_eq!(sqlite.get_filename(), Path::new(path), "{url}");
         }
     }
 }

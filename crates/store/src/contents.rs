@@ -1,4 +1,4 @@
-//! What documents hold, each text kept once under its SHA-256.
+//! Contents of documents, each stored once under its SHA-256.
 
 use sha2::{Digest, Sha256};
 use sqlx::{AnyConnection, Row as _};
@@ -14,10 +14,10 @@ pub fn hash_of(bytes: &[u8]) -> Hash {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
-/// A new name that no one can guess and that stands well in an address: 16 digits of a 32-digit alphabet, 80 bits.
+/// A new id that nobody can guess and that fits in a URL: 16 characters of a 32-character alphabet, 80 bits.
 pub(crate) fn new_id() -> String {
     let mut bytes = [0_u8; 16];
-    getrandom::fill(&mut bytes).expect("the system gives random numbers");
+    getrandom::fill(&mut bytes).expect("the system provides random numbers");
     bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
 }
 
@@ -33,17 +33,17 @@ pub(crate) async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, S
 }
 
 impl Store {
-    /// What is kept under `hash`, held against it.
+    /// The content with this hash, verified.
     ///
     /// # Errors
-    /// [`StoreError::Missing`]; [`StoreError::Unavailable`] when it is not what was written.
+    /// [`StoreError::Missing`]; [`StoreError::Unavailable`] when it is damaged.
     pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
         let found = self.row(sqlx::query("SELECT bytes FROM contents WHERE hash = $1").bind(hash)).await?;
         let bytes: Vec<u8> = found.ok_or(StoreError::Missing("such content"))?.try_get(0)?;
         if hash_of(&bytes) == hash {
             return Ok(bytes);
         }
-        let message = format!("{} is damaged: content {hash} is not what was written; {RESTORE}", self.location_name());
+        let message = format!("{} is damaged: content {hash} has changed; {RESTORE}", self.location_name());
         Err(StoreError::unavailable(Failure::Damaged, message))
     }
 }

@@ -17,7 +17,7 @@ use crate::writers::Writers;
 /// Longest read. The longest content, a scan of 100 MB, takes a second or two from another machine.
 const LONGEST_READ: Duration = Duration::from_secs(20);
 
-/// Tells the time: milliseconds since 1970 (UTC).
+/// A clock: milliseconds since 1970 (UTC).
 pub type Clock = fn() -> i64;
 
 /// The open store.
@@ -35,7 +35,7 @@ pub struct Store {
 pub(crate) type Statement<'a> = Query<'a, Any, AnyArguments<'a>>;
 
 impl Store {
-    /// Names the store without a password: its file, or host and database.
+    /// Description of the location without a password: the file, or host and database.
     pub fn location_name(&self) -> String {
         self.location.describe()
     }
@@ -48,7 +48,7 @@ impl Store {
         }
     }
 
-    /// The row of a query that gives one at most.
+    /// The row of a query that returns at most one.
     pub(crate) async fn row(&self, query: Statement<'_>) -> Result<Option<AnyRow>, StoreError> {
         match timeout(LONGEST_READ, query.fetch_optional(&self.pool)).await {
             Ok(row) => row.map_err(|e| self.explain(e)),
@@ -56,12 +56,12 @@ impl Store {
         }
     }
 
-    /// Names the part that is unavailable.
+    /// Adds the failing part to an error.
     pub(crate) fn explain(&self, error: impl Into<StoreError>) -> StoreError {
         error.into().explained(&self.location)
     }
 
-    /// A connection beside the pool, for long reads: dropping it ends whatever it does.
+    /// A connection outside the pool, for long reads: dropping it ends whatever it does.
     pub(crate) async fn own_connection(&self) -> Result<AnyConnection, StoreError> {
         connection::connect(&self.location, &self.pool.connect_options()).await
     }

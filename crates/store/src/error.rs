@@ -1,44 +1,44 @@
-//! What can go wrong with the store.
+//! Errors of the store.
 
 use std::path::Path;
 
 use crate::location::Location;
 use crate::revision::Revision;
 
-/// Why the store did not do it.
+/// An error of the store.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
-    /// There is none.
+    /// Not found.
     #[error("there is no {0}")]
     Missing(&'static str),
-    /// Another has changed the job in the meantime.
+    /// Someone else has changed the job in the meantime.
     #[error("the job has been changed: it is at version {version} ({})", .last.label)]
     Conflict {
-        /// Its version now.
+        /// Present version of the job.
         version: i64,
-        /// Its head now: what was done, and when.
+        /// Present head of the job.
         last: Box<Revision>,
     },
-    /// It can't be done as things are.
+    /// Not possible in the present state.
     #[error("{0}")]
     Refused(String),
     /// A text that the database cannot hold.
     #[error("{0}")]
     Invalid(String),
-    /// Disk, database or another program: it may work again without a restart.
+    /// Disk, database or another program fails: it may work again without a restart.
     #[error("{message}")]
     Unavailable {
-        /// What is unavailable.
+        /// The failing part.
         failure: Failure,
         /// What is wrong, where, and how to fix it.
         message: String,
     },
-    /// Anything else that the database reports.
+    /// Any other error of the database.
     #[error("database: {0}")]
     Database(#[from] sqlx::Error),
 }
 
-/// Which part of the store is unavailable.
+/// The failing part of the store.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Failure {
     /// The disk is full.
@@ -49,9 +49,9 @@ pub enum Failure {
     ReadOnly,
     /// The database does not answer.
     Unreachable,
-    /// Too much to do, or another program holds the database.
+    /// Overloaded, or another program holds the database.
     Busy,
-    /// What is stored is not what was written.
+    /// Stored data is damaged.
     Damaged,
 }
 
@@ -60,7 +60,7 @@ impl StoreError {
         StoreError::Unavailable { failure, message: message.into() }
     }
 
-    /// Too much to do at the moment.
+    /// Overloaded at the moment.
     pub(crate) fn busy(message: impl Into<String>) -> Self {
         Self::unavailable(Failure::Busy, message)
     }
@@ -78,7 +78,7 @@ impl StoreError {
         }
     }
 
-    /// The same error, with the part that is unavailable named when the database's code says which.
+    /// The same error, with the failing part when the database's error code names it.
     pub(crate) fn explained(self, location: &Location) -> Self {
         let StoreError::Database(error) = self else { return self };
         let explained = match &error {
@@ -110,7 +110,7 @@ fn unreachable(location: &Location, why: &str) -> StoreError {
     StoreError::unavailable(Failure::Unreachable, format!("{} cannot be reached: {why}", location.describe()))
 }
 
-/// Nothing came back in time: a database elsewhere is down, a file is in use by others.
+/// A timeout: a remote database is down, or a file is in use by others.
 pub(crate) fn no_answer(location: &Location) -> StoreError {
     match location {
         Location::File(file) => StoreError::busy(format!("{} is busy; try again", file.display())),
@@ -147,9 +147,9 @@ pub(crate) const RESTORE: &str =
 fn of_postgres(location: &Location, code: &str, said: &str) -> Option<StoreError> {
     let what = location.describe();
     Some(match code {
-        "22021" => StoreError::Invalid("a text holds a character that cannot be stored (NUL)".into()),
-        "25006" => StoreError::unavailable(Failure::ReadOnly, format!("{what} may only be read ({said})")),
-        "53100" => StoreError::unavailable(Failure::DiskFull, disk_full(&format!("the one of {what}"))),
+        "22021" => StoreError::Invalid("a text contains a NUL character".into()),
+        "25006" => StoreError::unavailable(Failure::ReadOnly, format!("{what} is read-only ({said})")),
+        "53100" => StoreError::unavailable(Failure::DiskFull, disk_full(&format!("of {what}"))),
         "40001" | "40P01" | "55P03" | "57014" => StoreError::busy(format!("{what} is busy ({said}); try again")),
         "XX001" | "XX002" => {
             StoreError::unavailable(Failure::Damaged, format!("{what} is damaged ({said}); {RESTORE}"))

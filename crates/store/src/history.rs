@@ -1,4 +1,4 @@
-//! Revisions: made, undone, redone, named, gone back to.
+//! Revisions: commit, undo, redo, name, restore.
 
 use std::collections::BTreeMap;
 
@@ -12,23 +12,23 @@ use crate::jobs::{JobRecord, job_in, lead_to, move_head};
 use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
 
-/// What becomes of one document.
+/// A change of one document.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum DocumentUpdate {
-    /// It holds this from now on.
+    /// Sets the content of a document, by name.
     Put(String, Vec<u8>),
-    /// It is taken out.
+    /// Removes a document, by name.
     Remove(String),
 }
 
 /// A change of a job.
 #[derive(Debug, Clone)]
 pub struct Commit<'a> {
-    /// The version that was seen.
+    /// Version of the job that the writer has.
     pub version: i64,
-    /// What is done, in a few words.
+    /// Short description of the change.
     pub label: &'a str,
-    /// The documents that change.
+    /// Changed documents.
     pub changes: Vec<DocumentUpdate>,
 }
 
@@ -44,7 +44,7 @@ const DOCUMENTS: &str = "SELECT name, hash FROM documents WHERE revision = $1";
 
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
 
-/// What is written of a new revision.
+/// A revision to add.
 struct NewRevision {
     label: String,
     changes: Vec<DocumentUpdate>,
@@ -94,10 +94,10 @@ async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<JobRec
 }
 
 impl Store {
-    /// Makes a revision with changed documents and moves the job's head to it.
+    /// Adds a revision with changed documents and moves the job's head to it.
     ///
     /// # Errors
-    /// [`StoreError::Conflict`] when the job is no longer at that version: nothing is written then.
+    /// [`StoreError::Conflict`] when the job has another version by now; nothing is written then.
     pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<JobRecord, StoreError> {
         let Commit { version, label, changes } = commit;
         let new = NewRevision { label: label.to_string(), changes, now: (self.clock)() };
@@ -150,7 +150,7 @@ impl Store {
         .await
     }
 
-    /// Makes a new revision that holds what an earlier one held.
+    /// Adds a new revision with the documents of an earlier one.
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Missing`] when the job has no such revision.
@@ -168,7 +168,7 @@ impl Store {
         .await
     }
 
-    /// Every revision of a job, the newest first.
+    /// All revisions of a job, newest first.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -185,7 +185,7 @@ impl Store {
         found(self.row(sqlx::query(ONE).bind(id).bind(job)).await?.as_ref())
     }
 
-    /// Names a revision, or takes its name when empty.
+    /// Names a revision; an empty name removes it.
     ///
     /// # Errors
     /// [`StoreError::Missing`].
@@ -216,7 +216,7 @@ impl Store {
         named_hashes(&self.rows(sqlx::query(DOCUMENTS).bind(revision)).await?)
     }
 
-    /// The documents of a revision with what they hold, but for those that `leave` names.
+    /// The documents of a revision with their contents, without those for which `leave` is true.
     ///
     /// # Errors
     /// [`StoreError`].

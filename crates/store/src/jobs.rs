@@ -1,4 +1,4 @@
-//! Jobs: made, listed, renamed, put away.
+//! Jobs: create, list, rename, archive.
 
 use std::collections::BTreeMap;
 
@@ -11,22 +11,22 @@ use crate::error::StoreError;
 use crate::revision::Revision;
 use crate::seals::{Cell, JOBS, seal, seal_of_cells};
 
-/// A job as it stands.
+/// A job in its current state.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct JobRecord {
     /// Id of the job.
     pub id: String,
     /// Name of the job.
     pub name: String,
-    /// Rises with every move of the head, and when it is renamed or put away.
+    /// Increases with every move of the head, and when the job is renamed or archived.
     pub version: i64,
-    /// Whether it is put away.
+    /// Whether it is archived.
     pub archived: bool,
     /// When it was last changed.
     pub updated: i64,
-    /// The revision that counts.
+    /// The current revision.
     pub head: Revision,
-    /// What a redo would bring back, when there is one.
+    /// Label of the change that redo would restore.
     pub redo_label: Option<String>,
 }
 
@@ -125,7 +125,7 @@ async fn still(tx: &mut AnyConnection, id: &str, rows: u64) -> Result<JobRecord,
 }
 
 impl Store {
-    /// Every job, the one changed last first.
+    /// All jobs, the last changed first.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -143,7 +143,7 @@ impl Store {
         row.as_ref().map_or(Err(StoreError::Missing("such job")), job)
     }
 
-    /// Makes a job of its first documents.
+    /// Creates a job from its first documents.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -157,7 +157,7 @@ impl Store {
         self.write(move |tx| Box::pin(create(tx, name, documents, label, now))).await
     }
 
-    /// Renames a job, or puts it away or back.
+    /// Renames, archives or restores a job.
     ///
     /// # Errors
     /// [`StoreError::Conflict`], [`StoreError::Missing`].

@@ -1,14 +1,14 @@
 //! The shop's store: jobs, their revisions, the shelf and the shop's own files, in SQLite or PostgreSQL.
 //!
-//! A job is a set of documents. A revision is a snapshot of it: each name with the SHA-256 of what it held; what it
-//! held is kept once, whatever the number of revisions. Nothing is ever written over: a change makes a new revision whose
-//! parent is the old one, and moves the job's head to it, all in one transaction. Every move of the head raises the
-//! job's version; who writes names the version he has seen, and is refused when it is no longer the job's.
+//! A job is a set of documents. A revision is a snapshot of it: each document's name and SHA-256; equal contents are stored
+//! once, whatever the number of revisions. Nothing is ever overwritten: a change adds a new revision whose parent is the old
+//! one, and moves the job's head to it, all in one transaction. Every move of the head increments the job's version; a writer
+//! passes the version it has, and is refused when the job has another by now.
 //!
-//! Every write runs to its end in a task of its own (`write`), every read is bounded in time (`database`), and every row
-//! has a seal, a hash that a check recounts (`seals`); a closed SQLite file has a sum (`checksum`).
+//! Every write runs to its end in its own task (`write`), every read has a time limit (`database`), and every row has a
+//! seal, a hash that a check recomputes (`seals`); a closed SQLite file has a checksum (`checksum`).
 //!
-//! What the documents mean is not known here. Times are milliseconds since 1970 (UTC), lengths of bytes.
+//! The store does not interpret documents. Times are milliseconds since 1970 (UTC), sizes are bytes.
 
 mod backup;
 mod bookings;

@@ -1,4 +1,4 @@
-//! Where a store is, and how to name it in messages: never with a password.
+//! Location of a store, and its description in messages: never with a password.
 
 use std::path::{Path, PathBuf};
 
@@ -35,10 +35,10 @@ pub(crate) enum Dialect {
     Postgres,
 }
 
-/// Where the database is.
+/// Location of the database.
 #[derive(Clone, PartialEq, Eq)]
 pub enum Location {
-    /// A file of SQLite, created when it is missing.
+    /// A SQLite file, created when it is missing.
     File(PathBuf),
     /// A connection string of PostgreSQL: `postgres://...`.
     Postgres(String),
@@ -51,7 +51,7 @@ impl std::fmt::Debug for Location {
 }
 
 impl Location {
-    /// Names it without a password: the file, or host and database.
+    /// Description without a password: the file, or host and database.
     pub fn describe(&self) -> String {
         match self {
             Location::File(file) => file.display().to_string(),
@@ -62,7 +62,7 @@ impl Location {
         }
     }
 
-    /// The folder of a store that is a file, and its name otherwise: what a full disk is named by.
+    /// The folder of a SQLite file, otherwise the description: for messages about a full disk.
     pub(crate) fn folder(&self) -> String {
         match self {
             Location::File(file) => {
@@ -98,7 +98,7 @@ pub(crate) fn postgres_options(url: &str) -> Result<(AnyConnectOptions, PgConnec
     Ok((options, postgres))
 }
 
-/// The error below sqlx's own words.
+/// The cause without sqlx's prefix.
 fn cause(error: &sqlx::Error) -> String {
     match error {
         sqlx::Error::Configuration(why) => why.to_string(),
@@ -115,7 +115,7 @@ fn describe_postgres(options: &PgConnectOptions) -> String {
     format!("the PostgreSQL database {name} at {at}")
 }
 
-/// A file's name with more at its end.
+/// A file name with a suffix appended.
 pub(crate) fn with_ending(file: &Path, ending: &str) -> PathBuf {
     let mut name = file.as_os_str().to_owned();
     name.push(ending);

@@ -1,4 +1,4 @@
-//! Checks: is what is stored what was written.
+//! Checks for damage.
 
 use std::time::Duration;
 
@@ -14,25 +14,25 @@ use crate::location::{Dialect, Location};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
-/// Longest quick check; a file that takes longer is left to the full one.
+/// Time limit of the quick check; a file that takes longer is left to the full check.
 const LONGEST_QUICK_CHECK: Duration = Duration::from_secs(5);
 
-/// Findings reported at most: a torn file has thousands.
+/// Most findings reported: a torn file has thousands.
 const MOST_FINDINGS: usize = 100;
 
-/// What has become of a SQLite file while it was closed, in words; `None` when it is what it was, or is open or was not closed
-/// cleanly. To be asked before [`Store::open`], which is about to change the file.
+/// Damage to a SQLite file since it was closed, in words; `None` when it is unchanged, open or was not closed cleanly. Call it
+/// before [`Store::open`], which changes the file.
 pub async fn damage_while_closed(location: &Location) -> Option<String> {
     let location = location.clone();
     tokio::task::spawn_blocking(move || checksum::mismatch(&location)).await.ok().flatten()
 }
 
 impl Store {
-    /// Damage to the structure of a SQLite file, in words; empty when none is found. Takes a few seconds at most; contents
-    /// and values are left to [`Store::check`].
+    /// Damage to the structure of a SQLite file, in words; empty when none is found. Takes at most a few seconds; contents and
+    /// values are left to [`Store::check`].
     ///
     /// # Errors
-    /// [`StoreError`] when it cannot be read at all.
+    /// [`StoreError`] when the store cannot be read at all.
     pub async fn quick_check(&self) -> Result<Vec<String>, StoreError> {
         if self.dialect == Dialect::Postgres {
             return Ok(Vec::new());
@@ -43,11 +43,11 @@ impl Store {
         checked.map_or(Ok(Vec::new()), |found| found.map_err(|e| self.explain(e)))
     }
 
-    /// Everything that is not what was written, in words; empty when all is well. Every row and every content is read and
-    /// hashed again, in one snapshot while others go on working.
+    /// All damage, in words; empty when there is none. Reads and hashes every row and content, in one snapshot while others
+    /// keep working.
     ///
     /// # Errors
-    /// [`StoreError`] when it cannot be read at all.
+    /// [`StoreError`] when the store cannot be read at all.
     pub async fn check(&self) -> Result<Vec<String>, StoreError> {
         let form = schema::form(self).await?;
         let sum = damage_while_closed(&self.location).await;
@@ -66,7 +66,7 @@ impl Store {
         let mut found = Vec::new();
         if self.dialect == Dialect::Sqlite {
             found = self.findings(structure(connection, "PRAGMA integrity_check(20)").await)?;
-            // A torn structure leads readers astray: what they would find says nothing more.
+            // With a torn structure further findings mean nothing.
             if !found.is_empty() {
                 return Ok(found);
             }
@@ -83,7 +83,7 @@ impl Store {
         Ok(found)
     }
 
-    /// A connection that sees one moment of the store, whatever others write meanwhile.
+    /// A connection with a snapshot of the store, whatever others write meanwhile.
     pub(crate) async fn snapshot(&self) -> Result<AnyConnection, StoreError> {
         let mut connection = self.own_connection().await?;
         let begin = match self.dialect {
@@ -94,7 +94,7 @@ impl Store {
         Ok(connection)
     }
 
-    /// What was found; a value that cannot be read is a finding, a database that does not answer is an error.
+    /// The findings; an unreadable value is a finding, a database that does not respond is an error.
     fn findings(&self, found: Result<Vec<String>, sqlx::Error>) -> Result<Vec<String>, StoreError> {
         match found {
             Ok(found) => Ok(found),
@@ -116,7 +116,7 @@ async fn structure(connection: &mut AnyConnection, check: &'static str) -> Resul
 
 async fn references(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::Error> {
     let broken = sqlx::query("PRAGMA foreign_key_check").fetch_all(connection).await?;
-    Ok(broken.iter().take(1).map(|_| "SQLite: a row refers to one that is not there".to_string()).collect())
+    Ok(broken.iter().take(1).map(|_| "SQLite: a row refers to a missing one".to_string()).collect())
 }
 
 async fn heads(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::Error> {
@@ -138,7 +138,7 @@ async fn contents(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::E
         let row = row.fetch_optional(&mut *connection).await?;
         let bytes = row.and_then(|row| row.try_get::<Vec<u8>, _>(0).ok());
         if bytes.is_none_or(|bytes| hash_of(&bytes) != hash) {
-            found.push(format!("content {hash} is not what was written"));
+            found.push(format!("content {hash} is damaged"));
         }
     }
     Ok(found)

@@ -17,7 +17,7 @@ use crate::writers::Writers;
 const CONNECTIONS: u32 = 8;
 
 impl Store {
-    /// Opens the store, creating it when it is missing, and brings its tables to the present form.
+    /// Opens the store, creates it when it is missing, and migrates its tables to the current form.
     ///
     /// # Errors
     /// [`StoreError`] when it cannot be reached, is damaged, or was written by a newer program.
@@ -36,14 +36,14 @@ impl Store {
         let mut store = connect(location, options, clock).await?;
         store.lock = Arc::new(lock);
         if store.dialect == Dialect::Sqlite {
-            // Refused on a read-only file; what is written next says so in better words.
+            // Fails on a read-only file; the next write reports that with a better message.
             store.rows(sqlx::query("PRAGMA journal_mode = WAL")).await?;
         }
         schema::migrate(&store).await?;
         Ok(store)
     }
 
-    /// Opens a store that is there already, as it is: creates nothing and changes no table.
+    /// Opens an existing store as it is: creates nothing and changes no table.
     ///
     /// # Errors
     /// [`StoreError::Refused`] when there is none or it was written by a newer program; as [`Store::open`].
@@ -58,24 +58,23 @@ impl Store {
         }
     }
 
-    /// Closes it: waits for the writes that were begun; what waits in SQLite's log is brought into its file, and the file is
-    /// summed.
+    /// Closes the store: waits for running writes, merges SQLite's log into its file and writes the file's checksum.
     pub async fn close(self) {
         self.writers.end().await;
         self.pool.close().await;
-        if self.lock.sums() {
+        if self.lock.writes_checksum() {
             self.empty_log().await;
         }
-        // A sum that could not be taken is missing, and that is all.
+        // A failure here only leaves the checksum out.
         let _ = tokio::task::spawn_blocking(move || checksum::write(&self.location, &self.lock)).await;
     }
 }
 
 impl Store {
-    /// Brings what waits in SQLite's log into its file. A connection is closed by a thread of its own, which may end after
-    /// the pool: what it leaves to be brought in would change the file after it was summed.
+    /// Merges SQLite's log into its file. A connection is closed by its own thread, which may end after the pool: what it
+    /// leaves in the log would change the file after its checksum was computed.
     async fn empty_log(&self) {
-        // Where it fails, the log stays and there is no sum.
+        // On failure the log stays and there is no checksum.
         if let Ok(mut own) = self.own_connection().await {
             let _ = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").fetch_all(&mut own).await;
             connection::close(own).await;
@@ -83,14 +82,14 @@ impl Store {
     }
 }
 
-/// Connects without looking at the tables.
+/// Connects without reading the tables.
 pub(crate) async fn connect(
     location: &Location,
     options: AnyConnectOptions,
     clock: Clock,
 ) -> Result<Store, StoreError> {
     let dialect = location.dialect();
-    // The pool tries again and again and then only says that time ran out: the first connection says why.
+    // The pool retries and then only reports a timeout: a first connection reports the reason.
     connection::close(connection::connect(location, &options).await?).await;
     let pool = AnyPoolOptions::new()
         .max_connections(CONNECTIONS)

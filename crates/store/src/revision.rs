@@ -16,17 +16,17 @@ const DOCUMENTS: usize = 1000;
 pub struct Revision {
     /// Id of the revision.
     pub id: String,
-    /// The one it was made from.
+    /// The revision it was made from.
     pub parent: Option<String>,
     /// Counted from 1 within the job, in the order in which they were made.
     pub number: i64,
-    /// What was done.
+    /// Label of the change.
     pub label: String,
-    /// The name that a person gave it; empty: none.
+    /// Name given by a user; may be empty.
     pub name: String,
     /// When it was made.
     pub made: i64,
-    /// The child that was last left by an undo.
+    /// The child that redo returns to.
     pub redo: Option<String>,
 }
 

@@ -1,7 +1,7 @@
-//! Seals: a hash over each row, by which a check finds any value that is not what was written.
+//! Seals: a hash over each row, with which a check finds changed values.
 //!
-//! Whoever writes a row seals it before the transaction ends. The seal of a revision covers the list of its documents;
-//! what documents hold is kept under its own hash already.
+//! Every write of a row seals it before the transaction ends. The seal of a revision covers the list of its documents; their
+//! contents are stored under their own hash.
 
 use std::fmt::Write as _;
 
@@ -10,12 +10,12 @@ use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 use tokio_stream::StreamExt as _;
 
-/// A table whose rows have a seal.
+/// A table and its columns.
 #[derive(Debug)]
 pub(crate) struct TableSpec {
     /// Name of the table.
     pub name: &'static str,
-    /// The columns that name a row, all of text.
+    /// Key columns, all text.
     pub key: &'static [&'static str],
     /// Every column but the seal.
     pub columns: &'static [&'static str],
@@ -57,13 +57,13 @@ impl TableSpec {
         pairs.join(" AND ")
     }
 
-    /// The key of a row in words.
+    /// The key of a row.
     fn key_of(&self, row: &AnyRow) -> Vec<String> {
         self.key.iter().map(|column| row.try_get::<String, _>(*column).unwrap_or_default()).collect()
     }
 }
 
-/// Seals the row of that key, if there is one.
+/// Seals the row with this key, if any.
 pub(crate) async fn seal(tx: &mut AnyConnection, table: &TableSpec, key: &[&str]) -> Result<(), sqlx::Error> {
     let select = format!("SELECT {} FROM {} WHERE {}", table.columns.join(", "), table.name, table.matches_key());
     let query = key.iter().fold(sqlx::query(&select), |query, value| query.bind(*value));
@@ -76,7 +76,7 @@ pub(crate) async fn seal(tx: &mut AnyConnection, table: &TableSpec, key: &[&str]
     Ok(())
 }
 
-/// Seals every row: for stores of a program that did not know seals.
+/// Seals every row: for stores written before there were seals.
 pub(crate) async fn seal_all(tx: &mut AnyConnection) -> Result<(), sqlx::Error> {
     for table in SEALED {
         let keys = format!("SELECT {} FROM {}", table.key.join(", "), table.name);
@@ -89,17 +89,17 @@ pub(crate) async fn seal_all(tx: &mut AnyConnection) -> Result<(), sqlx::Error> 
     Ok(())
 }
 
-/// The rows of a table that are not what was written, in words; every row is recounted.
+/// The damaged rows of a table, in words; every seal is recomputed.
 pub(crate) async fn broken(
     connection: &mut AnyConnection,
     table: &TableSpec,
     most: usize,
 ) -> Result<Vec<String>, sqlx::Error> {
     let mut broken = Vec::new();
-    // Page by page: a shop of years has many rows, and a revision's documents are read between them.
+    // Page by page: an old shop has many rows, and a revision's documents are read between them.
     let key = table.key.join(", ");
     let mut after: Option<Vec<String>> = None;
-    // A damaged index may lead in circles.
+    // A damaged index may loop.
     let count: i64 =
         sqlx::query_scalar(&format!("SELECT COUNT(*) FROM {}", table.name)).fetch_one(&mut *connection).await?;
     for _ in 0..=count / PAGE {
@@ -117,9 +117,9 @@ pub(crate) async fn broken(
         for row in &rows {
             let documents = documents_of(connection, table, row).await?;
             let written: Option<String> = row.try_get("seal").ok().flatten();
-            // A value of another kind than its column's is damage too.
+            // A value of the wrong type is damage too.
             if seal_of(table, row, &documents).ok() != written {
-                broken.push(format!("{} {}: not what was written", table.name, table.key_of(row).join(" ")));
+                broken.push(format!("{} {}: damaged", table.name, table.key_of(row).join(" ")));
             }
             if broken.len() >= most {
                 return Ok(broken);

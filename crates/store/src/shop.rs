@@ -1,4 +1,4 @@
-//! What belongs to the shop and not to a job, and notes beside a revision that are no part of it.
+//! Texts of the shop, and notes that belong to a revision or plan without being part of it.
 
 use sqlx::Row as _;
 
@@ -6,17 +6,17 @@ use crate::database::Store;
 use crate::error::StoreError;
 use crate::seals::{KEPT, NOTES, seal};
 
-/// A text of the shop's.
+/// A text of the shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShopText {
-    /// What it says.
+    /// The text.
     pub text: String,
-    /// Rises with every change, from 1.
+    /// Increases with every change, from 1.
     pub version: i64,
 }
 
 impl Store {
-    /// A text of the shop's; `None`: never written.
+    /// A text of the shop; `None`: never written.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -25,7 +25,7 @@ impl Store {
         row.map(|row| Ok(ShopText { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
     }
 
-    /// Writes a text of the shop's that is still at `version` (0: never written); `false` when it is not.
+    /// Writes a text of the shop that is still at `version` (0: never written); `false` when it is not.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -46,7 +46,7 @@ impl Store {
         .await
     }
 
-    /// Writes texts of the shop's (name and text), whatever they were, all or none.
+    /// Writes texts of the shop (name and text), whatever their version, all or none.
     ///
     /// # Errors
     /// [`StoreError`].

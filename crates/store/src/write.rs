@@ -1,8 +1,8 @@
-//! Writing: the one place where transactions that write begin and end.
+//! Writing: the only place where write transactions begin and end.
 //!
-//! A write runs in a task of its own, so it ends as it should whatever becomes of the caller. SQLite takes its one lock
-//! when the transaction begins, so that two writers wait for one another and neither has to give up half-way. A connection
-//! goes back to the pool only after its transaction has ended cleanly; any other is closed, which rolls it back.
+//! A write runs in its own task, so it completes even when the caller stops waiting. SQLite takes its only lock when the
+//! transaction begins, so that two writers wait for one another and neither fails half-way. A connection returns to the pool
+//! only after its transaction has ended cleanly; any other is closed, which rolls it back.
 
 use std::pin::Pin;
 use std::time::Duration;
@@ -15,16 +15,16 @@ use crate::database::Store;
 use crate::error::{StoreError, no_answer};
 use crate::location::Dialect;
 
-/// Longest write but for restoring and clearing. A scan of 100 MB takes a few seconds.
+/// Time limit of a write, except restore and deletion. A scan of 100 MB takes a few seconds.
 const LONGEST_WRITE: Duration = Duration::from_secs(60);
 
-/// Longest wait of a probe.
+/// Time limit of a probe.
 const LONGEST_PROBE: Duration = Duration::from_secs(2);
 
 /// The statements of a write, as they run.
 pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
 
-/// A connection that is closed unless it is given back.
+/// A connection that is closed unless it is returned.
 struct BorrowedConnection(Option<PoolConnection<Any>>);
 
 impl BorrowedConnection {
@@ -51,7 +51,7 @@ impl Store {
         self.write_within(LONGEST_WRITE, steps).await
     }
 
-    /// [`Store::write`] with a longest time of its own.
+    /// [`Store::write`] with its own time limit.
     pub(crate) async fn write_within<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
     where
         T: Send + 'static,
@@ -63,7 +63,7 @@ impl Store {
             let written = store.transaction(longest, steps).await;
             drop(turn);
             let written = written.map_err(|e| store.explain(e));
-            // A refusal is no sign of the store's health.
+            // A refusal says nothing about the health of the store.
             match &written {
                 Ok(_) => store.writers.note(true),
                 Err(StoreError::Unavailable { .. } | StoreError::Database(_)) => store.writers.note(false),
@@ -71,7 +71,7 @@ impl Store {
             }
             written
         });
-        task.await.unwrap_or_else(|why| Err(StoreError::Refused(format!("the write was broken off: {why}"))))
+        task.await.unwrap_or_else(|why| Err(StoreError::Refused(format!("the write was aborted: {why}"))))
     }
 
     async fn transaction<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
@@ -103,10 +103,10 @@ impl Store {
         }
     }
 
-    /// Whether a write is possible now, answered within about 2 s: by a write of its own unless one has just gone well.
+    /// Checks within about 2 s whether a write is possible: by a test write, unless one has just succeeded.
     ///
     /// # Errors
-    /// [`StoreError::Unavailable`] names the part that is unavailable.
+    /// [`StoreError::Unavailable`] names the failing part.
     pub async fn probe(&self) -> Result<(), StoreError> {
         let probed = timeout(LONGEST_PROBE, async {
             let _one = self.writers.probing.lock().await;
@@ -127,7 +127,7 @@ impl Store {
         match probed.await {
             Ok(done) => done,
             Err(_) => Err(match self.dialect {
-                Dialect::Sqlite => StoreError::busy(format!("writes to {} do not get through", self.location_name())),
+                Dialect::Sqlite => StoreError::busy(format!("writes to {} time out", self.location_name())),
                 Dialect::Postgres => no_answer(&self.location),
             }),
         }

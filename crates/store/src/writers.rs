@@ -18,13 +18,13 @@ const MOST_WAITING: usize = 1000;
 /// Longest wait for a turn.
 const LONGEST_WAIT: Duration = Duration::from_secs(10);
 
-/// How long a closing store waits for the writes that were begun.
+/// How long a closing store waits for running writes.
 const LONGEST_END: Duration = Duration::from_secs(8);
 
-/// A write this young answers for a probe.
+/// A write this recent makes a probe unnecessary.
 const FRESH: Duration = Duration::from_secs(1);
 
-/// Who may write, and when it last went well.
+/// Turns at writing, and the last success.
 #[derive(Debug)]
 pub(crate) struct Writers {
     dialect: Dialect,
@@ -67,9 +67,9 @@ impl Writers {
         last.is_some_and(|at| at.elapsed() < FRESH)
     }
 
-    /// Waits for the writes that were begun, then lets no more begin.
+    /// Waits for running writes, then lets no more start.
     pub(crate) async fn end(&self) {
-        // Those that do not end in time are rolled back by closing their connection.
+        // Writes that do not end in time are rolled back by closing their connection.
         let all = u32::try_from(turns(self.dialect)).unwrap_or(1);
         let _ = timeout(LONGEST_END, self.turns.acquire_many(all)).await;
         self.turns.close();

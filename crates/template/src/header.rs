@@ -66,7 +66,7 @@ impl PageSet {
 }
 
 /// What a drawing says that stands on common practice alone.
-const TAKEN: &str = "Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.";
+const TAKEN: &str = "templates.toml does not give lean and outlet of this collector: common practice without a source is used (7.5 degrees, twice the area of one tube).";
 
 /// A collector with the tubes that enter it.
 struct CollectorEnds<'a> {
@@ -108,7 +108,7 @@ impl<'a> CollectorEnds<'a> {
         Ok(out)
     }
 
-    /// What brings the tubes together.
+    /// Drawings of the collector.
     fn templates(&self, job: &Job, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         let (detail, name) = (self.detail, &self.name);
         let outlet_od = detail.outlet_od.unwrap_or(self.bore * std::f64::consts::SQRT_2 + 2.0 * self.wall);
@@ -181,7 +181,7 @@ fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, 
     let mut drawing = crate::flange::flange(&flange, units)?;
     drawing.title = format!("Inlets of {name}");
     drawing.notes = vec![
-        "Inlets as they stand, seen along the flow, up is up: a plate to tack the tubes in, or the start of a flange."
+        "Inlets in position, looking downstream, up is up: a plate for tacking the tubes, or the start of a flange."
             .into(),
     ];
     Ok(drawing)

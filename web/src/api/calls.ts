@@ -5,12 +5,12 @@ import type * as T from './schema';
 const job = (id: string) => `/jobs/${encodeURIComponent(id)}`;
 
 export const getShop = () => call<T.ShopView>('GET', '/shop');
-export const keepUnits = (units: T.UnitsCode) => call<unknown>('PATCH', '/shop', { units } satisfies T.ShopChange);
+export const saveUnits = (units: T.UnitsCode) => call<unknown>('PATCH', '/shop', { units } satisfies T.ShopChange);
 export const signIn = (password: string) => call<void>('POST', '/session', { password } satisfies T.SignIn);
 
 export const listJobs = (archived: boolean) => call<T.JobList>('GET', `/jobs?archived=${archived}`).then((a) => a.jobs);
 export const listExamples = () => call<T.ExampleList>('GET', '/examples').then((a) => a.examples);
-export const makeJob = (from: T.NewJob) => call<T.JobView>('POST', '/jobs', from);
+export const createJob = (from: T.NewJob) => call<T.JobView>('POST', '/jobs', from);
 export const importJob = async (file: Blob) =>
   (await (await send('POST', '/jobs/import', { body: file, type: 'application/zip' })).json()) as T.JobView;
 export const copyJob = (id: string) => call<T.JobView>('POST', `${job(id)}/copy`);
@@ -42,11 +42,11 @@ export const putRoutes = (id: string, version: number, label: string, runs: T.Ch
 export const putRunEdit = (id: string, version: number, label: string, edit: T.RunEdit) =>
   call<T.JobView>('PUT', `${job(id)}/routes`, { version, label, runs: [], edit } satisfies T.RoutesChange);
 export const listAlternatives = (id: string) => call<T.AlternativeList>('GET', `${job(id)}/alternatives`).then((a) => a.alternatives);
-export const beginSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
+export const startSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
   send('POST', `${job(id)}/searches`, { body: JSON.stringify(request), type: 'application/json', signal });
 export const stopSearch = (id: string, search: string) => call<unknown>('POST', `${job(id)}/searches/${search}/stop`);
 
-export const beginCut = (id: string, version: number) =>
+export const startCut = (id: string, version: number) =>
   send('POST', `${job(id)}/cut`, { body: JSON.stringify({ version } satisfies T.CutRequest), type: 'application/json' });
 export const book = (id: string, version: number) =>
   call<T.Booked>('POST', `${job(id)}/bookings`, { version } satisfies T.AtVersion);
@@ -58,7 +58,7 @@ export const editStock = (version: number, edits: T.Edit[]) =>
   call<T.StockView>('PATCH', '/stock', { version, edits } satisfies T.StockEdits);
 export const getShelf = () => call<T.ShelfView>('GET', '/shelf');
 export const addToShelf = (item: T.NewShelfItem) => call<unknown>('POST', '/shelf', item);
-export const takeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
+export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
 
 export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);

@@ -1,4 +1,4 @@
-/** Lengths between mm and what a person reads or types: mm with one decimal, inches in fractions to 1/32. */
+/** Lengths for display and input: mm with one decimal, inches in fractions to 1/32. */
 import type { UnitsCode } from '../api/schema';
 
 export const MM_PER_INCH = 25.4;
@@ -14,19 +14,19 @@ export function toMm(value: number, units: UnitsCode): number {
   return units === 'in' ? value * MM_PER_INCH : value;
 }
 
-/** A length as a person of the trade reads it; the unit stands beside the heading, not here. */
+/** A length for display without its unit, which is in the heading. */
 export function showLength(mm: number | null | undefined, units: UnitsCode, decimals = 1): string {
   if (mm === null || mm === undefined || !Number.isFinite(mm)) return '–';
   return units === 'in' ? fraction(mm / MM_PER_INCH) : tidyZero(mm.toFixed(decimals));
 }
 
-/** The same with its unit, for places where no heading says it. */
+/** A length for display with its unit. */
 export function showWithUnit(mm: number | null | undefined, units: UnitsCode): string {
   if (mm === null || mm === undefined || !Number.isFinite(mm)) return '–';
   return units === 'in' ? `${fraction(mm / MM_PER_INCH)} in` : `${showLength(mm, units)} mm`;
 }
 
-/** What stands under the pointer: the decimals behind a fraction. */
+/** A length in decimals, for tooltips. */
 export function exactLength(mm: number, units: UnitsCode): string {
   return units === 'in' ? `${(mm / MM_PER_INCH).toFixed(4)} in` : `${mm.toFixed(3)} mm`;
 }
@@ -46,7 +46,7 @@ export function fraction(inches: number): string {
   return whole === 0 ? `${sign}${above}/${below}` : `${sign}${whole} ${above}/${below}`;
 }
 
-/** A change in small type: `+1.2`; nothing when it rounds to none. */
+/** A change in small type: `+1.2`; empty when it rounds to zero. */
 export function showChange(mm: number, units: UnitsCode): string {
   const text = showLength(Math.abs(mm), units);
   if (Number(text) === 0) return '';

@@ -1,8 +1,8 @@
-/** How many things of each step need the person. */
+/** Number of items that need attention, by step. */
 import type { JobView } from '../api/schema';
 import type { StepName } from '../state/place';
 
-/** Tables of job.toml that are worked on under Size; the others are under Measure. */
+/** Tables of job.toml edited under Size; the others are under Measure. */
 const SIZED = new Set<unknown>(['engine', 'tube', 'length', 'clearance', 'secondary', 'tail']);
 const BOUGHT = new Set<unknown>(['stock', 'saw', 'cost']);
 

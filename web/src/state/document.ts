@@ -1,4 +1,4 @@
-/** Reading the tree of job.toml: values by path, lengths in whatever form they were written. */
+/** Values of job.toml by path, with lengths in any notation. */
 import type { UnitsCode } from '../api/schema';
 import type { Json, Path } from '../api/types';
 import { toMm } from '../format/length';

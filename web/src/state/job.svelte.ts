@@ -1,4 +1,4 @@
-/** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
+/** The open job: its last state from the server, the trial in progress, and the selection. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
 import type { AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, RoutesView, RunEdit, RunView, UnitsCode, Xyz } from '../api/schema';
@@ -11,7 +11,7 @@ import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Trial } from './trial.svelte';
 
-/** Lines of other routes, with their name. */
+/** Other routes to overlay, with their name. */
 export interface Overlay {
   name: string;
   runs: { run: string; number: number; od: number; line: LineView }[];
@@ -27,9 +27,9 @@ export class OpenJob implements JobAccess {
   conflict = $state.raw<Conflict | null>(null);
   alternatives = $state.raw<AlternativeView[]>([]);
   relaxations = $state.raw<string[]>([]);
-  /** Other routes laid over these, with their name. */
+  /** Overlaid routes; null for none. */
   overlay = $state.raw<Overlay | null>(null);
-  /** Places picked on a scan so far, and what is done with them; null when nothing is picked. */
+  /** Points picked on a scan so far, and what to do with them; null when not picking. */
   picking = $state.raw<{ keepout: number; places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
   saving = $state(0);
   readonly search: Search;
@@ -54,12 +54,12 @@ export class OpenJob implements JobAccess {
     return (this.job.document ?? null) as Json;
   }
 
-  /** Ports, collectors and keep-outs as they were measured; null while they cannot be read. */
+  /** Ports, collectors and obstacles as measured; null while they cannot be read. */
   get bay(): BayView | null {
     return this.job.bay ?? null;
   }
 
-  /** What is shown: what is being tried, else the best of a running search, else what is kept. */
+  /** Routes to show: of the trial, else the best of a running search, else the saved ones. */
   get routes(): RoutesView | null {
     return this.trial.routes ?? this.search.best?.routes ?? this.job.routes ?? null;
   }
@@ -68,7 +68,7 @@ export class OpenJob implements JobAccess {
     return this.routes?.runs.find((r) => r.run === this.chosen) ?? null;
   }
 
-  /** Takes what the server says now. */
+  /** Takes over the job that the server sent. */
   adopt(job: JobView): void {
     this.job = job;
     this.trial.clear();
@@ -77,8 +77,8 @@ export class OpenJob implements JobAccess {
     if (!run || (this.chosenPoint ?? 0) > run.points.length - 2) this.chosenPoint = null;
   }
 
-  /** Takes what was done elsewhere in the meantime, unless something of one's own is on its way. */
-  async look(): Promise<void> {
+  /** Loads changes made elsewhere, unless a change of our own is in progress. */
+  async refresh(): Promise<void> {
     const busy = () => this.saving > 0 || this.search.running || this.conflict !== null;
     if (busy()) return;
     let now: JobView;
@@ -92,7 +92,7 @@ export class OpenJob implements JobAccess {
     notices.done(t.changedElsewhere(now.undo_label ?? ''));
   }
 
-  /** Makes a change when those before it are done. True when it was kept. */
+  /** Makes a change when those before it are done. True when it was saved. */
   async write(label: string, change: Change): Promise<boolean> {
     this.saving += 1;
     const turn = this.queue.then(() => this.attempt(label, change));
@@ -120,7 +120,7 @@ export class OpenJob implements JobAccess {
     }
   }
 
-  /** Takes one more place on a scan. */
+  /** Adds a picked point of a scan. */
   pick(place: Xyz): void {
     const picking = this.picking;
     if (!picking) return;
@@ -141,8 +141,8 @@ export class OpenJob implements JobAccess {
     return this.write('redo', api.redo);
   }
 
-  /** Keeps these runs as the routes. */
-  keepRoutes(label: string, runs: ChangedRun[]): Promise<boolean> {
+  /** Saves these runs as the routes. */
+  saveRoutes(label: string, runs: ChangedRun[]): Promise<boolean> {
     return this.write(label, (id, version) => api.putRoutes(id, version, label, runs));
   }
 
@@ -151,14 +151,14 @@ export class OpenJob implements JobAccess {
     return this.write(label, (id, version) => api.putRunEdit(id, version, label, edit));
   }
 
-  /** Locks a run as it is, or frees it. */
+  /** Locks or unlocks a run. */
   lock(run: string, locked: boolean, label: string): Promise<boolean> {
     const runs = changedRuns(this.job.routes).filter((r) => r.run === run);
-    return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
+    return this.saveRoutes(label, runs.map((r) => ({ ...r, locked })));
   }
 
-  /** Reads the other answers of the search that made the routes. */
-  async readAlternatives(): Promise<void> {
+  /** Loads the alternatives of the search that made the routes. */
+  async loadAlternatives(): Promise<void> {
     try {
       this.alternatives = await api.listAlternatives(this.job.id);
     } catch (error) {
@@ -166,14 +166,14 @@ export class OpenJob implements JobAccess {
     }
   }
 
-  /** Conflict: what the others did is kept, mine is dropped. */
-  async takeTheirs(): Promise<void> {
+  /** Conflict: discards my change. */
+  async discardMine(): Promise<void> {
     this.conflict = null;
     this.adopt(await api.getJob(this.job.id));
   }
 
-  /** Conflict: my change is made again on top of what is there now. */
-  async putMineOnTop(): Promise<void> {
+  /** Conflict: applies my change to the present version. */
+  async applyMine(): Promise<void> {
     const conflict = this.conflict;
     this.conflict = null;
     if (!conflict) return;
@@ -181,8 +181,8 @@ export class OpenJob implements JobAccess {
     await this.write(conflict.mine, conflict.again);
   }
 
-  /** Conflict: a copy of the job takes my change on what I had; the job itself stays as the others left it. */
-  async keepMineAsCopy(): Promise<JobView | null> {
+  /** Conflict: saves my version with my change as a copy; the job itself stays as the others left it. */
+  async saveMineAsCopy(): Promise<JobView | null> {
     const conflict = this.conflict;
     this.conflict = null;
     if (!conflict) return null;

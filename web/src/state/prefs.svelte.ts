@@ -1,7 +1,7 @@
-/** What a person likes: unit and ground. Kept in this browser only. */
+/** User preferences: unit and theme. Stored in this browser only. */
 import type { UnitsCode } from '../api/schema';
 
-/** Which ground: as the system says, or chosen. */
+/** Theme: of the system, or chosen. */
 export type Theme = 'auto' | 'light' | 'dark';
 
 const dark = window.matchMedia('(prefers-color-scheme: dark)');
@@ -15,12 +15,12 @@ class Prefs {
     dark.addEventListener('change', (event) => (this.systemDark = event.matches));
   }
 
-  /** Whether the ground is dark now. */
+  /** Whether the theme is dark now. */
   get dark(): boolean {
     return this.theme === 'auto' ? this.systemDark : this.theme === 'dark';
   }
 
-  /** Whether the person has chosen a unit here. */
+  /** Whether the user has chosen a unit here. */
   get unitsChosen(): boolean {
     return store()?.getItem('tubewright.units') !== null;
   }
@@ -45,7 +45,7 @@ function store(): Storage | null {
   try {
     return window.localStorage;
   } catch {
-    return null; // A browser that keeps nothing: the page works, it only forgets.
+    return null; // A browser without storage: the page works, it only forgets.
   }
 }
 

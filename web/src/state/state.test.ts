@@ -21,7 +21,7 @@ test('values of the document are read by path', () => {
   expect(lengthOf('long', 'mm')).toBeNaN();
 });
 
-test('a problem is counted at the step where it is mended', () => {
+test('a problem is counted at the step where it is fixed', () => {
   const problem = (path: (string | number)[] | null, severity = 'error') => ({ severity, path, code: '', message: '', expected: '', about: '', hints: [] });
   const job = {
     problems: [problem(['port', 0]), problem(['tube', 'od']), problem(['saw', 'kerf']), problem(null), problem(['tube'], 'warning')],

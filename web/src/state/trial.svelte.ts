@@ -1,28 +1,28 @@
-/** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
+/** Trial edits while a handle is dragged: one request at a time, the newest edit next, nothing saved. */
 import * as api from '../api/calls';
 import type { RoutesView, RunEdit } from '../api/schema';
 import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export class Trial {
-  /** What came out of the last edit tried; null when nothing is tried. */
+  /** Routes of the last trial; null when there is none. */
   routes = $state.raw<RoutesView | null>(null);
-  /** Why the newest place gives no tube. */
+  /** Why the last edit gives no valid tube. */
   refusal = $state<string | null>(null);
-  private flight: Promise<void> | null = null;
+  private pending: Promise<void> | null = null;
   private next: RunEdit | null = null;
-  /** The edit that gave what is shown. */
+  /** The edit whose routes are shown. */
   private tried: RunEdit | null = null;
 
   constructor(private readonly open: JobAccess) {}
 
-  /** Tries an edit of the kept routes; replaces one that still waits. */
-  ask(edit: RunEdit): void {
+  /** Tries an edit of the saved routes; replaces one that is still waiting. */
+  request(edit: RunEdit): void {
     this.next = edit;
-    this.flight ??= this.fly();
+    this.pending ??= this.run();
   }
 
-  private async fly(): Promise<void> {
+  private async run(): Promise<void> {
     while (this.next) {
       const edit = this.next;
       this.next = null;
@@ -37,12 +37,12 @@ export class Trial {
         this.refusal = error instanceof Error ? error.message : String(error);
       }
     }
-    this.flight = null;
+    this.pending = null;
   }
 
-  /** Keeps what was tried last. */
-  async keep(label: string): Promise<void> {
-    await this.flight;
+  /** Saves the last trial. */
+  async save(label: string): Promise<void> {
+    await this.pending;
     if (this.refusal) notices.refused(new Error(this.refusal));
     const edit = this.tried;
     if (edit) await this.open.write(label, (id, version) => api.putRunEdit(id, version, label, edit));

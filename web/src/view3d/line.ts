@@ -9,7 +9,7 @@ export function placeAt(line: LineView, at: number): Xyz {
   return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share];
 }
 
-/** The gap `at` mm from the port; null where none was measured. */
+/** The clearance `at` mm from the port; null where it is unknown. */
 export function gapAt(line: LineView, at: number): number | null {
   const [index, share] = between(line.at_mm, at);
   const a = line.gap_mm?.[index];

@@ -1,4 +1,4 @@
-/** What the pointer does in the bay: names what it is over, and drags handles or measured things in the plane of the screen. */
+/** Pointer input in the 3D view: hover, selection, and dragging of handles or measured things in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
 import type { RunView, Xyz } from '../api/schema';
 import { nearestOn } from './line';
@@ -9,8 +9,8 @@ import type { World } from './world';
 /** Radius of a handle on the screen, pixels. */
 const HANDLE_PX = 9;
 
-/** What the pointer tells. */
-export interface Told {
+/** Handlers of pointer events. */
+export interface PointerHandlers {
   hover(spot: Spot | null, keepout: string | null): void;
   choose(spot: Spot | null): void;
   choosePoint(index: number): void;
@@ -29,7 +29,7 @@ interface Drag {
   moved: boolean;
 }
 
-/** Listens to one canvas. */
+/** Pointer input of one canvas. */
 export class Pointing {
   private readonly handles = new Group();
   private run: RunView | null = null;
@@ -37,7 +37,7 @@ export class Pointing {
   private down: { x: number; y: number } | null = null;
   /** Whether measured things may be dragged. */
   movable = false;
-  /** The keep-out on which a click takes a place instead of a run; its number. */
+  /** Index of the scan on which a click picks a point instead of a run; null when not picking. */
   picking: number | null = null;
 
   constructor(
@@ -45,17 +45,17 @@ export class Pointing {
     private readonly canvas: HTMLCanvasElement,
     private readonly runs: RunsLayer,
     private readonly surroundings: Surroundings,
-    private readonly told: Told,
+    private readonly handlers: PointerHandlers,
   ) {
     world.root.add(this.handles);
     canvas.addEventListener('pointerdown', this.onDown, { capture: true });
     canvas.addEventListener('pointermove', this.onMove);
     canvas.addEventListener('pointerup', this.onUp);
     canvas.addEventListener('pointercancel', this.onUp);
-    canvas.addEventListener('pointerleave', () => this.told.hover(null, null));
+    canvas.addEventListener('pointerleave', () => this.handlers.hover(null, null));
   }
 
-  /** Gives every intersection point of a run a handle; none for null. */
+  /** Shows a handle at every intersection point of a run; none for null. */
   setHandles(run: RunView | null, chosen: number | null): void {
     this.run = run;
     const wanted = run ? run.points.length - 2 : 0;
@@ -94,7 +94,7 @@ export class Pointing {
     this.drag = { plane, from, start, moved: false, point: handle ?? undefined, thing: thing?.mesh };
     this.world.controls.enabled = false;
     this.canvas.setPointerCapture(event.pointerId);
-    if (handle !== null) this.told.choosePoint(handle);
+    if (handle !== null) this.handlers.choosePoint(handle);
   };
 
   /** The handle under the pointer; a finger takes it from further away. */
@@ -129,11 +129,11 @@ export class Pointing {
     drag.moved = true;
     const by = at.sub(drag.from);
     if (drag.point !== undefined) {
-      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
+      this.handlers.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
     } else if (drag.thing) {
       const home = (drag.thing.userData.home ??= drag.thing.position.clone()) as Vector3;
       drag.thing.position.copy(home).add(by);
-      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
+      this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
       this.world.draw();
     }
   };
@@ -145,7 +145,7 @@ export class Pointing {
     const keepout = spot ? null : ray.intersectObjects(this.surroundings.things.children, false)[0]?.object.userData.keepout;
     const over = this.handleAt(event) !== null;
     this.canvas.style.cursor = this.picking !== null ? 'crosshair' : over ? 'move' : spot ? 'pointer' : 'grab';
-    this.told.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
+    this.handlers.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
   }
 
   private spotAt(hits: Intersection[]): Spot | null {
@@ -164,11 +164,11 @@ export class Pointing {
     this.drag = null;
     this.world.controls.enabled = true;
     if (drag?.moved) {
-      if (drag.point !== undefined) this.told.dropPoint(drag.point);
+      if (drag.point !== undefined) this.handlers.dropPoint(drag.point);
       else if (drag.thing) {
         const home = drag.thing.userData.home as Vector3;
         const by = drag.thing.position.clone().sub(home);
-        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
+        this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
       }
       return;
     }
@@ -181,9 +181,9 @@ export class Pointing {
     if (this.picking !== null) {
       const scan = this.surroundings.keepoutAt(this.picking);
       const hit = scan && ray.intersectObject(scan, false)[0];
-      if (hit) this.told.pick(hit.point.toArray());
+      if (hit) this.handlers.pick(hit.point.toArray());
       return;
     }
-    this.told.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
+    this.handlers.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
   }
 }

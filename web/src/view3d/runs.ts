@@ -1,4 +1,4 @@
-/** Layers of the bay that follow the routes: tubes, joints, ghosts, rings where something is wrong, the marked spot. */
+/** Layers of the routes: tubes, joints, ghosts, rings at unmet requirements, the marked spot. */
 import {
   BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
   MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
@@ -22,7 +22,7 @@ export interface Stretch {
   to: number;
 }
 
-/** Draws routes and what is said of them. */
+/** Draws routes and their marks. */
 export class RunsLayer {
   /** The tubes themselves, for picking. */
   readonly tubes = new Group();
@@ -60,7 +60,7 @@ export class RunsLayer {
     this.setSpot(...this.marked);
   }
 
-  /** The line that is drawn for a run. */
+  /** Centreline of a run, as drawn. */
   lineOf(run: string): LineView | undefined {
     return this.drawn.get(run)?.line;
   }
@@ -92,7 +92,7 @@ export class RunsLayer {
     }
   }
 
-  /** Shows the marks of the pieces on their tubes, in place of the runs' numbers, which they begin with. */
+  /** Shows the marks of the pieces on their tubes, instead of the run numbers. */
   setMarks(pieces: PieceView[] | null): void {
     this.world.labels.set('marks', (pieces ?? []).flatMap((piece) => {
       const run = this.runs.find((r) => r.run === piece.run);
@@ -120,19 +120,19 @@ export class RunsLayer {
     this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: u.at!, text: '!', kind: 'bad' as const })));
   }
 
-  /** Turns the rings to the eye. */
+  /** Turns the rings towards the camera. */
   face(): void {
     for (const ring of this.wrong.children) if (ring.userData.faces) ring.quaternion.copy(this.world.camera.quaternion);
   }
 
-  /** Shows where these runs were before, as thin dashed lines. */
+  /** Shows the previous routes as thin dashed lines. */
   setGhost(routes: RoutesView | null): void {
     empty(this.ghosts);
     for (const run of routes?.runs ?? []) this.ghosts.add(lineOf(run.line, true, this.world.ground.ink));
     this.world.draw();
   }
 
-  /** Lays other routes over these, translucent. */
+  /** Overlays other routes, translucent. */
   setOverlay(runs: { number: number; od: number; line: LineView }[]): void {
     empty(this.overlay);
     for (const run of runs) {
@@ -143,7 +143,7 @@ export class RunsLayer {
     this.world.draw();
   }
 
-  /** Marks a place, a run that is chosen and, when given, a stretch of one run. */
+  /** Marks a spot, the selected run and, when given, a stretch of one run. */
   setSpot(spot: Spot | null, chosen: string | null, stretch: Stretch | null): void {
     this.marked = [spot, chosen, stretch];
     const run = this.runs.find((r) => r.run === spot?.run);
@@ -207,7 +207,7 @@ function lineOf(line: LineView, dashed: boolean, color: string): ThreeLine {
   return drawn;
 }
 
-/** Takes everything out of a group and frees it. */
+/** Empties a group and frees its resources. */
 export function empty(group: Group): void {
   for (const child of [...group.children]) drop(child);
 }

@@ -1,4 +1,4 @@
-/** Layers of the bay that were measured: ports, collectors, keep-outs, scans, ways of tools, the ground and its names. */
+/** Layers of measured things: ports, collectors, obstacles, scans, tool paths, ground plane and axis names. */
 import {
   BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
@@ -9,31 +9,31 @@ import { empty } from './runs';
 import { along, coarseIndex, readMesh, solid } from './tube';
 import type { World } from './world';
 
-/** A thing of the bay that can be dragged: its place in the job's document. */
+/** A measured thing that can be dragged: its place in the job's document. */
 export interface Movable {
   kind: 'port' | 'collector' | 'keepout';
   index: number;
 }
 
-/** A scan that was read, and the triangles it is drawn with while it moves slowly. */
+/** A loaded scan, and its coarse triangles for slow frames. */
 interface Scan {
   geometry: BufferGeometry;
   coarse: BufferAttribute;
 }
 
-/** Room left around the things that the camera shows, mm. */
+/** Margin around the things in view, mm. */
 const MARGIN_MM = 60;
 
-/** Words for the ground, in the language of the page. */
+/** Names of the axes, in the language of the page. */
 export interface GroundWords {
   front: string;
   left: string;
   up: string;
 }
 
-/** Draws what was measured. */
+/** Draws measured things. */
 export class Surroundings {
-  /** What can be picked and dragged. */
+  /** Meshes that can be picked and dragged. */
   readonly things = new Group();
   private readonly ways = new Group();
   private readonly ground = new Group();
@@ -50,7 +50,7 @@ export class Surroundings {
     world.root.add(this.things, this.ways, this.ground);
   }
 
-  /** Shows a bay; one that is shown already is left alone. */
+  /** Shows an engine bay; does nothing when it is already shown. */
   setBay(bay: BayView | null): void {
     const shown = JSON.stringify([bay, this.world.ground]);
     if (shown === this.shown) return;
@@ -69,7 +69,7 @@ export class Surroundings {
     this.lightUp(this.near);
   }
 
-  /** The keep-out whose gap is short, or is pointed at, stands out with its name. */
+  /** Highlights obstacles with too little clearance or under the pointer, with their name. */
   lightUp(name: string | null): void {
     this.near = name;
     const labels: Label[] = [];
@@ -90,7 +90,7 @@ export class Surroundings {
     return this.world.ground.dark ? '#9aa2ab' : '#7c776c';
   }
 
-  /** What is drawn for a keep-out, by its number. */
+  /** Meshes of an obstacle, by its index. */
   keepoutAt(index: number): Mesh | undefined {
     const is = (movable: Movable) => movable.kind === 'keepout' && movable.index === index;
     return this.things.children.find((c) => is(c.userData.movable as Movable)) as Mesh | undefined;
@@ -131,7 +131,7 @@ export class Surroundings {
   }
 
   private keepout(keepout: KeepoutView, index: number): void {
-    // In one pass: of one colour throughout, it does not matter which side of it is drawn first.
+    // One pass: with a single colour the drawing order of its sides does not matter.
     const material = new MeshLambertMaterial({
       color: this.keepoutColour(), transparent: true, opacity: 0.24, side: DoubleSide, forceSinglePass: true, depthWrite: keepout.shape.kind === 'mesh',
     });
@@ -141,7 +141,7 @@ export class Surroundings {
     if (keepout.shape.kind === 'mesh') void this.scan(keepout.shape, mesh);
   }
 
-  /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
+  /** Loads a scan; reloads it when its bounds show that it has moved. */
   private async scan(shape: Extract<ShapeView, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
     const key = JSON.stringify(shape);
     let scan = this.scans.get(key);
@@ -154,13 +154,13 @@ export class Surroundings {
       }
       this.scans.set(key, scan);
     }
-    // A copy, as the layer frees what it shows.
+    // A copy, since the layer frees what it shows.
     mesh.geometry = new BufferGeometry().copy(scan.geometry);
     mesh.userData.indices = [mesh.geometry.index, scan.coarse.clone()];
     this.world.draw();
   }
 
-  /** Draws scans with few triangles, or with all of theirs. */
+  /** Draws scans coarse or with all triangles. */
   setCoarse(coarse: boolean): void {
     for (const { geometry, userData } of this.things.children as Mesh[]) {
       const indices = userData.indices as [BufferAttribute, BufferAttribute] | undefined;
@@ -205,7 +205,7 @@ export class Surroundings {
     this.ground.add(head);
   }
 
-  /** The corners of what a person looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
+  /** Bounds of what the user looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
   focus(points: readonly Xyz[]): BayView['bounds'] | null {
     const all = [...points, ...(this.bay?.ports.map((p) => p.at) ?? []), ...(this.bay?.collectors.map((c) => c.at) ?? [])];
     if (all.length === 0) return this.bay?.bounds ?? null;

@@ -1,4 +1,4 @@
-/** Solids of the bay from what the server says: tubes swept along their centreline, and the shapes of keep-outs. */
+/** Meshes from server data: tubes swept along their centreline, and the shapes of obstacles. */
 import {
   BoxGeometry, BufferAttribute, BufferGeometry, CapsuleGeometry, CylinderGeometry, Matrix4, Quaternion, SphereGeometry, Vector3,
 } from 'three';
@@ -63,7 +63,7 @@ export function square(to: Vector3): Vector3 {
   return other.cross(to).normalize();
 }
 
-/** The solid of a keep-out in the bay; null for a mesh, which comes by itself. */
+/** The mesh of an obstacle; null for a scan, which is loaded separately. */
 export function solid(shape: ShapeView): BufferGeometry | null {
   switch (shape.kind) {
     case 'box':
@@ -111,7 +111,7 @@ export function readMesh(bytes: ArrayBuffer): BufferGeometry {
 /** Cells along the longest side of a scan within which its vertices are drawn as one while it moves slowly. */
 const CELLS = 72;
 
-/** Far fewer triangles that look alike: those whose corners stay apart when all vertices of a cell become its first. */
+/** Far fewer triangles that look similar: those whose corners stay apart when all vertices of a cell become its first. */
 export function coarseIndex(geometry: BufferGeometry): BufferAttribute {
   geometry.computeBoundingBox();
   const { min, max } = geometry.boundingBox!;

@@ -1,4 +1,4 @@
-//! The bay: ports, collectors, keep-outs, tools, tails.
+//! The engine bay: ports, collectors, obstacles, tool paths, tails.
 
 use geom::{Aabb, Solid, Vec3};
 use job::model::{Collector, Job, Keepout};
@@ -14,20 +14,20 @@ use super::routes::keepout_gaps;
 use super::{Xyz, xyz};
 use crate::summary::rounded;
 
-/// The bay.
+/// The engine bay.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct BayView {
     /// Ports in the order of the file.
     pub ports: Vec<PortView>,
     /// Collectors, where they stand.
     pub collectors: Vec<CollectorView>,
-    /// What must not be touched.
+    /// Obstacles to stay clear of.
     pub keepouts: Vec<KeepoutView>,
-    /// The ways of sockets to bolts and plugs.
+    /// Paths of sockets to bolts and plugs.
     pub tools: Vec<ToolView>,
     /// Tail pipes.
     pub tails: Vec<TailView>,
-    /// The least box around all of it.
+    /// Bounding box of everything.
     pub bounds: BoundsView,
 }
 
@@ -76,21 +76,21 @@ pub struct InletView {
     pub at: Xyz,
 }
 
-/// A keep-out.
+/// An obstacle.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct KeepoutView {
     /// Name of the obstacle.
     pub name: String,
     /// Shape of the obstacle.
     pub shape: ShapeView,
-    /// Gap to keep, mm.
+    /// Minimum clearance, mm.
     pub clearance: f64,
-    /// True for what ports or collectors sit in.
+    /// Whether ports or collectors are mounted in it.
     pub holds_ports: bool,
-    /// The gap of the run that lacks most, or comes nearest, mm.
+    /// Clearance of the run that is furthest below the minimum, or nearest, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gap: Option<f64>,
-    /// How much is missing there, mm.
+    /// Clearance missing there, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub short: Option<f64>,
 }
@@ -127,7 +127,7 @@ pub enum ShapeView {
         /// Radius, mm.
         radius: f64,
     },
-    /// A ball.
+    /// A sphere.
     Sphere {
         /// Centre.
         center: Xyz,
@@ -140,17 +140,17 @@ pub enum ShapeView {
         file: String,
         /// Triangles.
         triangles: usize,
-        /// The least box around it.
+        /// Bounding box.
         bounds: BoundsView,
     },
 }
 
-/// The way of a tool.
+/// The path of a tool.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ToolView {
     /// Its name: `bolt 2 of port 1`.
     pub name: String,
-    /// Where it begins.
+    /// Start of the tool's path.
     pub from: Xyz,
     /// Where it ends.
     pub to: Xyz,

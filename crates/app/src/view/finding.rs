@@ -140,7 +140,7 @@ pub enum ChangeCode {
 pub struct UnmetView {
     /// The requirement.
     pub requirement: RequirementCode,
-    /// What exactly is missed.
+    /// The specific finding.
     pub finding: FindingCode,
     /// The run; null when it is not one run's.
     pub run: Option<String>,

@@ -20,7 +20,7 @@ const TURN: f64 = 4.0 * std::f64::consts::PI / 180.0;
 /// Most length between two points on a straight, mm.
 const STEP: f64 = 25.0;
 
-/// Gaps above this are told as this, mm: far from anything.
+/// Clearances above this are reported as this, mm: far from anything.
 pub const FAR: f64 = 50.0;
 
 /// A centreline.
@@ -30,7 +30,7 @@ pub struct LineView {
     pub at_mm: Vec<f64>,
     /// The points.
     pub xyz: Vec<Xyz>,
-    /// The gap at each point, at most 50.
+    /// Clearance at each point, at most 50 mm.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gap_mm: Vec<f64>,
 }
@@ -50,7 +50,7 @@ pub enum ElementKind {
 pub struct ElementView {
     /// Straight or bend.
     pub kind: ElementKind,
-    /// Where it begins along the run.
+    /// Start along the run, mm.
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,

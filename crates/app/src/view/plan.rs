@@ -14,7 +14,7 @@ pub struct PlanView {
     pub hash: String,
     /// Stock, joints and cuts, money.
     pub cost: f64,
-    /// No plan costs less, money.
+    /// Lower bound of the cost of any plan, money.
     pub lower_bound: f64,
     /// True when both are equal.
     pub proven: bool,
@@ -25,7 +25,7 @@ pub struct PlanView {
     pub joints: u32,
     /// Saw cuts made.
     pub cuts: u32,
-    /// What is taken, counted.
+    /// Stock used, by line.
     pub stock: Vec<StockLineView>,
     /// The items used.
     pub items: Vec<ItemView>,
@@ -33,16 +33,16 @@ pub struct PlanView {
     pub pieces: Vec<PieceView>,
 }
 
-/// A line of what is taken.
+/// A line of stock used.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StockLineView {
     /// Name of the stock line.
     pub item: String,
-    /// How many.
+    /// Quantity.
     pub count: u32,
     /// Price of one, money.
     pub price: f64,
-    /// True when it comes off the shelf.
+    /// Whether it is stock on hand.
     pub from_shelf: bool,
 }
 
@@ -51,9 +51,9 @@ pub struct StockLineView {
 pub struct ItemView {
     /// `b1`, `s1` ...
     pub id: String,
-    /// How the stock is called.
+    /// Name of the stock line.
     pub name: String,
-    /// True when it comes off the shelf.
+    /// Whether it is stock on hand.
     pub from_shelf: bool,
     /// Outside diameter, mm.
     pub od: f64,
@@ -61,7 +61,7 @@ pub struct ItemView {
     pub shape: ItemShapeView,
     /// Its price, money.
     pub price: f64,
-    /// What becomes of it, from its end 0 on.
+    /// Use of each stretch, from end 0.
     pub stretches: Vec<StretchView>,
     /// Its cuts from its end 0 on; their numbers say the order of work.
     pub cuts: Vec<CutView>,
@@ -141,7 +141,7 @@ pub struct CutView {
     pub number: u32,
     /// The line to mark, along the item's centreline.
     pub at_mm: f64,
-    /// What the saw takes, along the item's centreline.
+    /// The kerf, along the item's centreline, mm.
     #[schema(value_type = (f64, f64))]
     pub kerf_mm: [f64; 2],
     /// The part of the item that is cut.
@@ -152,17 +152,17 @@ pub struct CutView {
     /// On the arc: from the first tangent line.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub angle_deg: Option<f64>,
-    /// The same along the outside of the bend.
+    /// Arc length from T1 along the outside of the bend, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub outside_mm: Option<f64>,
-    /// The same along the inside of the bend.
+    /// Arc length from T1 along the inside of the bend, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside_mm: Option<f64>,
     /// True when the kerf lies beyond the line as seen from the item's end 0.
     pub kerf_after: bool,
-    /// Length of what is held.
+    /// Length clamped, mm.
     pub held_mm: f64,
-    /// True when the side towards the item's end 0 is held.
+    /// Whether the side towards the item's end 0 is clamped.
     pub hold_start: bool,
 }
 
@@ -173,7 +173,7 @@ pub struct PieceView {
     pub mark: String,
     /// Its run: `primary 1`.
     pub run: String,
-    /// Where it begins on the route.
+    /// Start along the route, mm.
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,
@@ -196,12 +196,12 @@ pub struct PieceView {
     /// From its bend plane to that one's, right-hand rule about the flow.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clocking_deg: Option<f64>,
-    /// The same around the outside of the tube.
+    /// Clocking as an arc on the outside of the tube, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clocking_mm: Option<f64>,
 }
 
-/// A plan as a page is told of it; `hash` is that of its file.
+/// A plan as the page shows it; `hash` is that of its file.
 pub fn plan(found: &CutPlan, job: &CutJob<'_>, hash: &str) -> PlanView {
     PlanView {
         hash: hash.to_string(),

@@ -7,12 +7,12 @@ use utoipa::ToSchema;
 
 use super::codes::{GroupCode, OriginCode};
 
-/// A quote in a few figures.
+/// Summary of a quote.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteSummary {
     /// Currency, ISO 4217.
     pub currency: String,
-    /// True while a price in it is invented: no price to give to a customer.
+    /// Whether it has placeholder prices: do not send it to a customer.
     pub invented_prices: bool,
     /// Before tax.
     pub net: f64,
@@ -31,11 +31,11 @@ pub struct QuoteSummary {
 pub struct QuoteView {
     /// Currency, ISO 4217.
     pub currency: String,
-    /// True while a price in it is invented: no price to give to a customer.
+    /// Whether it has placeholder prices: do not send it to a customer.
     pub invented_prices: bool,
     /// The lines.
     pub lines: Vec<QuoteLineView>,
-    /// Sum of the lines.
+    /// Subtotal.
     pub direct: f64,
     /// Margin, percent of `direct`.
     pub margin_percent: f64,
@@ -66,11 +66,11 @@ pub struct QuoteView {
 /// A line that a job adds to its quote.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ExtraView {
-    /// What it is.
+    /// Name of the item.
     pub what: String,
-    /// How much of it.
+    /// Quantity.
     pub quantity: f64,
-    /// Of what unit.
+    /// Unit.
     pub unit: String,
     /// Price of one unit.
     pub price: f64,
@@ -85,7 +85,7 @@ pub struct QuoteLineView {
     pub what: String,
     /// How the quantity came about; may be empty.
     pub basis: String,
-    /// How much.
+    /// Quantity.
     pub quantity: f64,
     /// Of what.
     pub unit: String,
@@ -93,7 +93,7 @@ pub struct QuoteLineView {
     pub unit_price: f64,
     /// Quantity x price, to the coin.
     pub amount: f64,
-    /// Where price and standard come from.
+    /// Source of the price or time.
     pub source: String,
 }
 
@@ -127,11 +127,11 @@ pub enum RateTable {
 pub struct RateView {
     /// Table of rates.toml that it belongs to.
     pub table: RateTable,
-    /// Its key there.
+    /// Key in that table.
     pub key: String,
-    /// What it is for.
+    /// Purpose of the rate.
     pub what: String,
-    /// Of what unit.
+    /// Unit.
     pub unit: String,
     /// Its value; percent where the unit is `%`.
     pub value: f64,

@@ -17,15 +17,15 @@ use crate::summary::{length_spread, rounded, run_lines_with};
 /// All runs of a job.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RoutesView {
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     pub met: bool,
-    /// What is missed.
+    /// Requirements missed.
     pub unmet: Vec<UnmetView>,
-    /// Largest difference of two primaries' lengths.
+    /// Longest primary less the shortest, mm.
     pub length_spread_mm: f64,
-    /// Wanted length of the primaries; null: only even.
+    /// Target length of the primaries; null: only equal length.
     pub target_mm: Option<f64>,
-    /// Its tolerance; null: nothing is asked.
+    /// Tolerance of the target length; null: none.
     pub tolerance_mm: Option<f64>,
     /// The runs: primaries, secondaries, tails.
     pub runs: Vec<RunView>,
@@ -71,19 +71,19 @@ impl From<&RunId> for RunKind {
 /// A run.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RunView {
-    /// Its name: `primary 1`.
+    /// Name of the run: `primary 1`.
     pub run: String,
-    /// Its place among the runs, from 0; its colour goes by it.
+    /// Index among the runs, from 0; it decides the colour.
     pub number: usize,
     /// Kind of the run.
     pub kind: RunKind,
-    /// Its cylinder, of a primary.
+    /// Cylinder of a primary.
     pub cylinder: Option<u32>,
     /// The collector it leaves, of a secondary or tail.
     pub from: Option<String>,
     /// The collector it enters; empty for a tail.
     pub collector: String,
-    /// Its inlet, from 1; 0 for a tail.
+    /// Inlet of the collector, from 1; 0 for a tail.
     pub inlet: usize,
     /// Outside diameter of its tube, mm.
     pub od: f64,
@@ -99,33 +99,33 @@ pub struct RunView {
     pub tuned_length_mm: f64,
     /// Number of bends.
     pub bends: usize,
-    /// Sum of their angles.
+    /// Total bend angle, degrees.
     pub turn_deg: f64,
-    /// Welds between its pieces, once it has been cut.
+    /// Welds between its pieces; null without a cut plan.
     pub joints: Option<usize>,
-    /// Least gap to another tube.
+    /// Clearance to the nearest tube, mm.
     pub gap_to_tubes_mm: Option<f64>,
-    /// The tube there.
+    /// The nearest tube.
     pub nearest_tube: Option<String>,
-    /// Where that is along the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_tubes_at_mm: Option<f64>,
-    /// Least gap to a keep-out or tool.
+    /// Clearance to the nearest obstacle or tool path, mm.
     pub gap_to_keepouts_mm: Option<f64>,
-    /// The keep-out there.
+    /// The nearest obstacle.
     pub nearest_keepout: Option<String>,
-    /// Where that is along the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_keepouts_at_mm: Option<f64>,
     /// Centreline of the run.
     pub line: LineView,
-    /// Its straights and bends.
+    /// Straights and bends.
     pub elements: Vec<ElementView>,
-    /// Wanted length of this kind of run.
+    /// Target length of this kind of run.
     pub target_mm: Option<f64>,
-    /// Its tolerance; null: nothing is asked.
+    /// Tolerance of the target length; null: none.
     pub tolerance_mm: Option<f64>,
 }
 
-/// What a run is asked to be long.
+/// Target length of a run.
 fn wanted<'a>(job: &'a Job, run: &RunId) -> &'a LengthTarget {
     match run {
         RunId::Primary { .. } => &job.primary.length,

@@ -35,7 +35,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
     let rise = Rise::of(run.pieces.len() + run.joints.len() + run.chords.len());
     let table = |table: Table| Block::Table(Table { rise, ..table });
-    sheet.blocks.push(Block::Heading("Pieces in the order of the flow".into()));
+    sheet.blocks.push(Block::Heading("Pieces, port to collector".into()));
     sheet.blocks.push(table(pieces(papers, run)));
     sheet.blocks.push(Block::Heading("Joints".into()));
     sheet.blocks.push(table(joints(papers, run)));
@@ -43,10 +43,10 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet.blocks.push(table(chords(papers, run)));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "Axes of the car: x forward, y left, z up. From the start: out along the flow there, right and up seen along it. \
+        "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, right and up looking downstream. \
          Chord outside: between the outside lines (far from the bend's centre) at both ends; inside: between the inside lines. \
          A chord over two pieces checks the clocking between them. Match mark: from the outside of the bend before (at the start from \
-         up), + is clockwise seen with the flow. Purge, filler and the order of welding: see Welding."
+         up), + = clockwise looking downstream. Purge, filler and weld sequence: see Welding."
             .into(),
     ));
     sheet
@@ -128,8 +128,8 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::right(words::head("CLR", units)),
         Column::right(words::head("leg out", units)),
         Column::right(words::head("length", units)),
-        Column::wide("then turn, seen with the flow", 1.0),
-        Column::right(words::head("around", units)),
+        Column::wide("then clock (looking downstream)", 1.0),
+        Column::right(words::head("arc on OD", units)),
     ]);
     for &k in &run.pieces {
         let piece = &papers.plan.pieces[k];
@@ -192,7 +192,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
 }
 
 fn match_mark(joint: &Joint) -> String {
-    let Some(next) = joint.marks.get(1) else { return "straight on".into() };
+    let Some(next) = joint.marks.get(1) else { return "in line".into() };
     let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
     format!("{} at {:+.1}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
 }

@@ -59,7 +59,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
+    let about = "wrap printed side out, arrow downstream · bold: outside (heel) of the upstream bend, or vehicle UP · dashed: outside of the downstream bend".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
@@ -71,7 +71,7 @@ fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) 
     d.rectangle([0.0, 0.0], [length, HEIGHT], Some(Stroke::black(0.3)), None);
     let tab = Stroke::of(0.2, Ink::GREY).dashed(&[15, 10]);
     d.lines(&[[length, 2.0], [length + TAB, 4.0], [length + TAB, HEIGHT - 4.0], [length, HEIGHT - 2.0]], tab);
-    let text = d.text([length + 0.5 * TAB, 0.5 * HEIGHT], 2.3, Anchor::Middle, "under the other end");
+    let text = d.text([length + 0.5 * TAB, 0.5 * HEIGHT], 2.3, Anchor::Middle, "tuck under");
     (text.turn, text.ink) = (0.5 * PI, Ink::GREY);
     degrees(&mut d, length);
     marks(&mut d, length, joint);
@@ -135,12 +135,14 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
             let to = next.piece.clone().unwrap_or_default();
             format!("{to}: {} = {around}", words::turn(signed))
         }
-        None => "straight from here on: keep the line".into(),
+        None => "no more bends: carry the line on".into(),
     };
     d.text([x + 7.6, y + 2.8], 2.7, Anchor::Left, line).over = true;
     let x = length - 4.0;
     d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
-    for (k, (words, size)) in [("FLOW", 2.8), ("seen with it", 2.0), ("+ is clockwise", 2.0)].into_iter().enumerate() {
+    for (k, (words, size)) in
+        [("FLOW", 2.8), ("looking downstream", 2.0), ("+ = clockwise", 2.0)].into_iter().enumerate()
+    {
         d.text([x - 1.8, 11.5 + 3.2 * k as f64], size, Anchor::Right, words).over = true;
     }
 }

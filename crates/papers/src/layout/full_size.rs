@@ -36,7 +36,7 @@ fn sheets_of(papers: &PaperJob<'_>, index: usize) -> Vec<Sheet> {
         drawing.with_room()
     });
     let title = format!("Full size {}", item.id);
-    let about = "lay the bend on it, carry the lines over".to_string();
+    let about = "lay the bend on the page and transfer the lines".to_string();
     tiled(&FullSize { kind: SheetKind::FullSize, title, about, drawing: &drawing }, papers.paper, papers.units)
 }
 

@@ -49,11 +49,11 @@ fn paged(papers: &PaperJob<'_>, title: &str, drawing: &Drawing) -> Vec<Sheet> {
     tiled(&full, papers.paper, papers.units)
 }
 
-/// Notes and tables of the drawings that are too large for one page: they are read on a sheet of their own, before those at
+/// Notes and tables of the drawings that are too large for one page: they go on a separate sheet, before those at
 /// full size.
 fn in_words(large: &[&Template]) -> Option<Sheet> {
     large.first()?;
-    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "what to know of those on several pages");
+    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on templates of several pages");
     for template in large {
         sheet.blocks.push(Block::Heading(template.title.clone()));
         sheet.blocks.push(Block::Points(template.notes.clone()));

@@ -37,7 +37,7 @@ struct Label {
 
 /// A page being drawn.
 pub(super) struct Canvas<'c, 's> {
-    /// What is drawn on.
+    /// The page to draw on.
     pub surface: &'c mut Surface<'s>,
     /// Shapes the texts of drawings.
     pub typesetter: &'c mut Typesetter,

@@ -1,11 +1,11 @@
-//! What stands on a page, and pieces of a page that stay whole. Lengths in mm.
+//! Items on a page, and chunks of items that stay on one page. Lengths in mm.
 
 use std::rc::Rc;
 
 use super::text::Words;
 use crate::sheet::{Drawing, Ink, Point, Stroke};
 
-/// One thing on a page.
+/// An item on a page.
 #[derive(Clone)]
 pub(super) enum Placed<'a> {
     /// A line of a text, by its index; the left end of its baseline lies there.
@@ -47,7 +47,7 @@ impl Placed<'_> {
         }
     }
 
-    /// Its upper and lower side.
+    /// Upper and lower end, mm.
     fn reach(&self) -> [f64; 2] {
         match self {
             Placed::Line(words, _, at) => [at[1] - words.style().rise(), at[1]],
@@ -58,12 +58,12 @@ impl Placed<'_> {
     }
 }
 
-/// Things that stay on one page, from the upper left corner of their box.
+/// Items that stay on one page, from the upper left corner of their box.
 #[derive(Clone, Default)]
 pub(super) struct Chunk<'a> {
     /// Height of the box.
     pub height: f64,
-    /// What stands in it.
+    /// Items in the box.
     pub items: Vec<Placed<'a>>,
 }
 
@@ -86,7 +86,7 @@ impl<'a> Chunk<'a> {
     }
 
     /// Cuts off what runs over `height` and returns it; `None` when nothing would be left above. A rectangle that
-    /// is cut goes on below.
+    /// is cut continues below.
     pub fn split(&mut self, height: f64) -> Option<Chunk<'a>> {
         let over = |item: &Placed<'_>| !matches!(item, Placed::Area { .. }) && item.reach()[1] > height;
         let top = self.items.iter().filter(|i| over(i)).map(|i| i.reach()[0]).fold(f64::INFINITY, f64::min);

@@ -105,7 +105,7 @@ fn style_of(look: Look) -> Style {
 pub(super) struct Flow<'a, 't> {
     /// Shapes the texts.
     pub typesetter: &'t mut Typesetter,
-    /// What stands on each page.
+    /// Items of each page.
     pages: Vec<Vec<Placed<'a>>>,
     /// Height of the top margin, mm.
     top: f64,

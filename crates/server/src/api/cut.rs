@@ -1,4 +1,4 @@
-//! The cut plan, worked out and kept.
+//! Planning the cuts.
 
 use std::convert::Infallible;
 use std::time::Instant;
@@ -25,13 +25,13 @@ use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
 use crate::work::{Lane, StopSignal, Task};
 
-/// How to cut.
+/// How to plan the cuts.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutRequest {
     /// The version that was seen.
     version: i64,
-    /// Whether the shop's shelf is used.
+    /// Whether stock on hand may be used.
     #[serde(default = "yes")]
     shelf: bool,
 }
@@ -40,7 +40,7 @@ fn yes() -> bool {
     true
 }
 
-/// What is on the shelf now.
+/// Stock on hand now.
 pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
     let items = shop.store.shelf().await?;
     let offered = |item: store::ShelfItem| {
@@ -50,25 +50,25 @@ pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
     Ok(items.into_iter().filter_map(offered).collect())
 }
 
-/// `better`, while cutting: a plan that costs less, or a bound that is higher.
+/// `better`, while planning cuts: a cheaper plan or a higher bound.
 #[derive(Serialize, ToSchema)]
 pub struct BetterPlan {
     /// Seconds passed.
     seconds: f64,
     /// Stock, joints and cuts, money.
     cost: f64,
-    /// No plan costs less.
+    /// No plan can cost less, money.
     lower_bound: f64,
 }
 
-/// `done`, after cutting: the plan is kept.
+/// `done`, after planning cuts: the plan is saved.
 #[derive(Serialize, ToSchema)]
 pub struct CutDone {
-    /// The job with it.
+    /// The job with its new plan.
     job: JobView,
 }
 
-/// A job that can be cut.
+/// A job whose cuts can be planned, with its routes and the stock on hand.
 struct CutInput {
     job: job::model::Job,
     routes: Routes,
@@ -78,7 +78,7 @@ struct CutInput {
 impl CutInput {
     fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<CutInput> {
         let texts = &loaded.texts;
-        let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
+        let unfit = |found: &job::Problems| ApiError::of_problems("the cuts cannot be planned yet", found, &texts.text);
         let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems()))?;
         let routes = texts.routes.clone();
         let routes = routes.ok_or_else(|| ApiError::refused("the job has no routes yet").hint("route it first"))?;
@@ -87,7 +87,7 @@ impl CutInput {
         Ok(CutInput { job: opened.job.clone(), routes, shelf })
     }
 
-    /// The plan and the shelf that it was made with, as they are kept.
+    /// The plan and the stock on hand that it was made with, as documents to save.
     fn cut(&self, stop: &StopSignal, events: &EventSender) -> ApiResult<Vec<DocumentUpdate>> {
         let begun = Instant::now();
         let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
@@ -116,9 +116,9 @@ impl CutInput {
     }
 }
 
-/// Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
-/// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
-/// is kept. When its caller leaves it is stopped and nothing is kept.
+/// Plans the cuts of the job's routes from its stock and the stock on hand, and saves the plan. The response is a stream of
+/// the events `begun`, `better` (at least one) and `done`, or `failed`. It can be stopped like a search: the best plan so far
+/// is saved. When the client disconnects, planning stops and nothing is saved.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
     request_body = CutRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn cut(
@@ -138,7 +138,7 @@ pub async fn cut(
             Ok(Some(job)) => {
                 events.send(EventName::Done, &CutDone { job });
             }
-            // Nobody is there to hear of it.
+            // The client has disconnected.
             Ok(None) => {}
             Err(error) => events.failed(error),
         }
@@ -146,7 +146,7 @@ pub async fn cut(
     Ok(answer)
 }
 
-/// Cuts and keeps the plan; nothing is kept for a caller who has left.
+/// Plans the cuts and saves the plan, unless the client has disconnected.
 async fn keep(
     shop: &Shop,
     job: &JobRecord,

@@ -31,14 +31,14 @@ pub struct DocumentView {
 pub struct DocumentChange {
     /// The version that was seen.
     version: i64,
-    /// What is done, in a few words.
+    /// Short description of the change.
     #[schema(max_length = 120)]
     label: String,
-    /// The text; null: the document is taken out.
+    /// The text; null removes the document.
     text: Option<String>,
 }
 
-/// A label of a revision.
+/// The label of a revision, cleaned; `Change` when it is empty.
 ///
 /// # Errors
 /// 422 when it is too long.
@@ -51,7 +51,7 @@ pub fn label_text(label: &str) -> ApiResult<String> {
     }
 }
 
-/// A text that can be kept: PostgreSQL keeps no character of number 0.
+/// A text that can be stored: PostgreSQL cannot store NUL characters.
 ///
 /// # Errors
 /// 413, 422.
@@ -60,11 +60,11 @@ pub fn sound_text(text: String) -> ApiResult<String> {
         return Err(ApiError::too_large("the text is longer than 4 MB"));
     }
     if text.contains('\0') {
-        return Err(ApiError::unprocessable("the text holds a character of number 0"));
+        return Err(ApiError::unprocessable("the text contains a NUL character"));
     }
     if too_full(text.as_bytes()).is_some() {
-        let error = ApiError::unprocessable("the text holds more brackets, commas and points than any job needs");
-        return Err(error.expected("some thousand keep-outs at most").hint("large shapes belong in mesh files"));
+        let error = ApiError::unprocessable("the text has more brackets, commas and points than any job needs");
+        return Err(error.expected("a few thousand obstacles at most").hint("large shapes belong in mesh files"));
     }
     Ok(text)
 }
@@ -75,7 +75,7 @@ fn text_name(name: &str) -> ApiResult<()> {
     }
     let names: Vec<&str> = TEXTS.iter().map(|t| t.0).collect();
     let why = match document_name(name) {
-        Ok(()) => "a mesh is no text document",
+        Ok(()) => "a mesh is not a text document",
         Err(_) => "a job has no document of that name",
     };
     Err(ApiError::unprocessable(why).expected(names.join(", ")))

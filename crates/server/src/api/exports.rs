@@ -14,12 +14,12 @@ use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
 use crate::work::{Lane, StopSignal};
 
-/// Of what.
+/// What to export.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct ExportRequest {
-    /// Only this run or piece: `primary 1`, `1A`.
+    /// Only this tube or piece: `primary 1`, `1A`.
     #[param(max_length = 80)]
     of: Option<String>,
 }
@@ -50,7 +50,7 @@ pub async fn export(
         let settings = ExportSettings { formats: vec![format], of: request.of, ..ExportSettings::default() };
         let made = exported(&work, &settings, stop.flag()).map_err(|e| match e {
             ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
-            ExportError::Stopped => ApiError::busy("this was stopped", 5),
+            ExportError::Stopped => ApiError::busy("the export was stopped", 5),
             other => ApiError::unprocessable(other.to_string()),
         })?;
         one_file(made, &format!("{}-{}.zip", job.name, format.name()))
@@ -61,7 +61,7 @@ pub async fn export(
 
 fn one_file(mut made: Made, zip: &str) -> ApiResult<(String, Vec<u8>)> {
     match made.files.len() {
-        0 => Err(ApiError::refused("there is nothing to draw in that format").hint("see the warnings of the papers")),
+        0 => Err(ApiError::refused("nothing to export in this format").hint("see the warnings of the papers")),
         1 => {
             let (name, bytes) = made.files.remove(0);
             Ok((name.rsplit('/').next().unwrap_or(&name).to_string(), bytes))

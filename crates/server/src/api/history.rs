@@ -1,4 +1,4 @@
-//! Undo, redo, revisions, comparison.
+//! Undo, redo, revisions and comparison.
 
 use app::view::line::{LineView, bare_line};
 use axum::Json as JsonResponse;
@@ -15,11 +15,11 @@ use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
 use crate::work::{Lane, StopSignal};
 
-/// The version that was seen.
+/// The version of the job that the client has.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AtVersion {
-    /// It.
+    /// Version of the job.
     pub version: i64,
 }
 
@@ -34,7 +34,7 @@ pub struct RevisionList {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RevisionName {
-    /// The name; empty: none.
+    /// The name; empty removes it.
     #[schema(max_length = 80)]
     name: String,
 }
@@ -51,7 +51,7 @@ pub async fn undo(
     Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Does again what was undone.
+/// Redoes the last undone change.
 #[utoipa::path(post, path = "/jobs/{id}/redo", tag = "history", params(("id" = String, Path, description = "The job")),
     request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
 pub async fn redo(
@@ -91,7 +91,7 @@ pub async fn name_revision(
     Ok(JsonResponse(RevisionView::new(&named, &job.head.id)))
 }
 
-/// Goes back to what a revision held, by a new revision.
+/// Restores an earlier revision by adding a new one with its documents.
 #[utoipa::path(post, path = "/jobs/{id}/revisions/{revision}/restore", tag = "history",
     params(("id" = String, Path, description = "The job"), ("revision" = String, Path, description = "The revision")),
     request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
@@ -104,25 +104,25 @@ pub async fn restore_revision(
     Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Two revisions.
+/// The two revisions to compare.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct CompareQuery {
-    /// The one.
+    /// Id of the first revision.
     a: String,
-    /// The other.
+    /// Id of the second revision.
     b: String,
 }
 
 /// Two revisions side by side.
 #[derive(Serialize, ToSchema)]
 pub struct Comparison {
-    /// The one.
+    /// The first revision.
     a: Compared,
-    /// The other.
+    /// The second revision.
     b: Compared,
-    /// Names of the documents that differ.
+    /// Names of the documents that are different.
     differ: Vec<String>,
 }
 
@@ -131,11 +131,11 @@ pub struct Comparison {
 pub struct Compared {
     /// The revision.
     revision: RevisionView,
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     met: bool,
-    /// How many do not.
+    /// Number of requirements missed.
     unmet_count: usize,
-    /// Largest difference of two primaries' lengths.
+    /// Longest primary less the shortest, mm.
     length_spread_mm: Option<f64>,
     /// Welds between pieces; null: not cut.
     joints: Option<u32>,
@@ -154,21 +154,21 @@ pub struct Compared {
 pub struct ComparedRun {
     /// Name of the run.
     run: String,
-    /// Its place among the runs, from 0.
+    /// Index among the runs, from 0.
     number: usize,
     /// Outside diameter, mm.
     od: f64,
-    /// Length of its centreline.
+    /// Length of the centreline, mm.
     length_mm: f64,
     /// Number of bends.
     bends: usize,
-    /// Sum of their angles.
+    /// Total bend angle, degrees.
     turn_deg: f64,
     /// Welds between its pieces.
     joints: Option<usize>,
-    /// Least gap to another tube.
+    /// Clearance to the nearest tube, mm.
     gap_to_tubes_mm: Option<f64>,
-    /// Least gap to a keep-out.
+    /// Clearance to the nearest obstacle, mm.
     gap_to_keepouts_mm: Option<f64>,
     /// Centreline of the run.
     line: LineView,
@@ -233,5 +233,5 @@ pub async fn compare(
         Some(Comparison { a: compared(&a.0, a.1), b: compared(&b.0, b.1), differ })
     };
     let both = shop.work.run(Lane::Read, work).await?;
-    both.map(JsonResponse).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
+    both.map(JsonResponse).ok_or_else(|| ApiError::fault(&"two revisions were requested"))
 }

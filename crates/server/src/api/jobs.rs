@@ -1,4 +1,4 @@
-//! Jobs: listed, made, shown, renamed, copied, taken away as one file and brought back.
+//! Jobs: list, create, show, rename, copy, export and import.
 
 use app::archive;
 use axum::Json as JsonResponse;
@@ -26,7 +26,7 @@ use crate::work::{Lane, StopSignal};
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct JobFilter {
-    /// Those put away instead of the others.
+    /// List archived jobs instead of the others.
     #[serde(default)]
     archived: bool,
 }
@@ -79,7 +79,7 @@ pub struct FromExample {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FromStarter {
-    /// What it is to be like.
+    /// Specification of the engine.
     starter: StarterRequest,
 }
 
@@ -89,21 +89,21 @@ pub struct FromStarter {
 pub struct FromText {
     /// The text.
     toml: String,
-    /// The job's name; without it, the one in the text.
+    /// Name of the job; default the one in the text.
     #[schema(max_length = 80)]
     name: Option<String>,
 }
 
-/// What is to change of a job.
+/// Changes of a job.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct JobChange {
-    /// The version that was seen.
+    /// Version of the job that the client has.
     version: i64,
     /// New name of the job.
     #[schema(min_length = 1, max_length = 80)]
     name: Option<String>,
-    /// Whether it is put away.
+    /// Whether the job is archived.
     archived: Option<bool>,
 }
 
@@ -114,14 +114,14 @@ fn name_in(text: &str) -> Option<String> {
     Some(name.chars().take(LONGEST_NAME).collect()).filter(|n: &String| !n.is_empty())
 }
 
-/// Every job of the shop.
+/// All jobs of the shop.
 #[utoipa::path(get, path = "/jobs", tag = "jobs", params(JobFilter), responses((status = 200, body = JobList), Refusals))]
 pub async fn jobs(State(shop): State<SharedShop>, Query(filter): Query<JobFilter>) -> ApiResult<JsonResponse<JobList>> {
     let mut list = JobList { jobs: Vec::new() };
     for job in shop.store.jobs(filter.archived).await? {
         let card = match shop.card(&job).await {
             Err(why) if !why.is_busy() => {
-                tracing::warn!(job = job.id, "a job cannot be read: {why:?}");
+                tracing::warn!(job = job.id, "cannot read a job: {why:?}");
                 JobSummary::new(&job, SummaryFigures::broken())
             }
             read => read?,
@@ -131,7 +131,7 @@ pub async fn jobs(State(shop): State<SharedShop>, Query(filter): Query<JobFilter
     Ok(JsonResponse(list))
 }
 
-/// Makes a job.
+/// Creates a job.
 #[utoipa::path(post, path = "/jobs", tag = "jobs", request_body = NewJob,
     responses((status = 201, body = JobView), Refusals))]
 pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>) -> ApiResult<impl IntoResponse> {
@@ -163,7 +163,7 @@ pub async fn job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiR
     Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Renames a job, or puts it away or back.
+/// Renames, archives or restores a job.
 #[utoipa::path(patch, path = "/jobs/{id}", tag = "jobs", params(("id" = String, Path, description = "The job")),
     request_body = JobChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn describe_job(
@@ -176,7 +176,7 @@ pub async fn describe_job(
     Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Copies a job as it stands, without its history.
+/// Copies the current state of a job, without its history.
 #[utoipa::path(post, path = "/jobs/{id}/copy", tag = "jobs", params(("id" = String, Path, description = "The job")),
     responses((status = 201, body = JobView), Refusals))]
 pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
@@ -187,7 +187,7 @@ pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) ->
     Ok((StatusCode::CREATED, JsonResponse(shop.view(copy).await?)))
 }
 
-/// All documents of a job's head with what they hold.
+/// All documents of a job's head with their contents.
 async fn documents(shop: &SharedShop, job: &JobRecord) -> ApiResult<Vec<(String, Vec<u8>)>> {
     let mut documents = Vec::new();
     for (name, hash) in shop.store.documents(&job.head.id).await? {
@@ -223,7 +223,7 @@ pub async fn archive(State(shop): State<SharedShop>, Path(id): Path<String>) -> 
     Ok((file_headers("application/zip", &format!("{}.zip", job.name)), zip))
 }
 
-/// Headers of a file that is to be saved.
+/// Headers of a file to download.
 pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2] {
     let plain: String =
         name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
@@ -233,7 +233,7 @@ pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2]
     ]
 }
 
-/// Makes a job of a ZIP file.
+/// Imports a job from a ZIP file.
 #[utoipa::path(post, path = "/jobs/import", tag = "jobs",
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 201, body = JobView), Refusals))]
@@ -247,7 +247,7 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
         let mut meshes = Vec::new();
         for (name, bytes) in &documents {
             if stop.is_set() {
-                return Err(ApiError::busy("this was stopped", 5));
+                return Err(ApiError::busy("the import was stopped", 5));
             }
             if is_text(name) {
                 sound_text(String::from_utf8_lossy(bytes).into_owned())?;
@@ -263,6 +263,6 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     }
     let text = documents.iter().find(|d| d.0 == "job.toml").map(|d| String::from_utf8_lossy(&d.1).into_owned());
     let name = text.as_deref().and_then(name_in).unwrap_or_else(|| "imported job".into());
-    let job = shop.store.create(&job_name(&name)?, documents, "Brought in from a file").await?;
+    let job = shop.store.create(&job_name(&name)?, documents, "Import from file").await?;
     Ok((StatusCode::CREATED, JsonResponse(shop.view(job).await?)))
 }

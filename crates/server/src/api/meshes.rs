@@ -1,4 +1,4 @@
-//! Mesh files of a job: taken in, and given to the page as it draws them.
+//! Mesh files of a job: upload, and download in the form that the page draws.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -24,26 +24,26 @@ use crate::settings::MOST_TRIANGLES;
 use crate::shop::{SharedShop, Shop, is_text};
 use crate::work::{Lane, StopSignal};
 
-/// Which version a mesh is put into.
+/// The version of the job that a mesh is added to.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct AtVersionQuery {
-    /// The version that was seen.
+    /// Version of the job that the client has.
     version: i64,
 }
 
-/// How a mesh is given.
+/// Form of a mesh to download.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct MeshQuery {
-    /// As it stands in its file, in the file's unit, instead of placed in the bay.
+    /// As in its file, in the file's unit, instead of placed on the vehicle.
     #[serde(default)]
     raw: bool,
 }
 
-/// What became of a mesh file.
+/// An uploaded mesh file.
 #[derive(Serialize, ToSchema)]
 pub struct MeshAdded {
     /// The job with the file among its documents.
@@ -61,11 +61,11 @@ pub struct MeshView {
     vertices: usize,
     /// Size of the box around it, in the file's unit taken as mm.
     size_mm: [f64; 3],
-    /// What was found and mended, and what the file says of its unit.
+    /// Faults that were repaired, and notes on the file's unit.
     warnings: Vec<String>,
 }
 
-/// A mesh file that has been looked at.
+/// A mesh file that has been read and indexed.
 pub struct InspectedMesh {
     view: MeshView,
     mesh: Arc<Mesh>,
@@ -73,29 +73,28 @@ pub struct InspectedMesh {
 }
 
 impl InspectedMesh {
-    /// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
+    /// Reads and indexes a mesh file; a file on which the reader panics is refused like any bad file.
     ///
     /// # Errors
     /// 413, 422.
     pub fn new(name: &str, bytes: &[u8], cache: &MeshCache) -> ApiResult<InspectedMesh> {
         let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
-        let format =
-            MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::unprocessable("that is no mesh file"))?;
+        let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::unprocessable("not a mesh file"))?;
         match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
             Ok(result) => {
                 let (view, mesh) = result?;
                 Ok(InspectedMesh { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
             }
             Err(_) => {
-                tracing::warn!(name, "a mesh reader broke on a file");
-                let error = ApiError::unprocessable("the file is damaged in a way that its reader does not know");
-                Err(error.hint("save it again"))
+                tracing::warn!(name, "a mesh reader panicked on a file");
+                let error = ApiError::unprocessable("the file is damaged in an unexpected way");
+                Err(error.hint("export it again"))
             }
         }
     }
 
-    /// Keeps the mesh, so that the job that is about to name it need not index it again.
+    /// Caches the mesh, so that the job that is about to use it does not index it again.
     pub fn keep(self, shop: &Shop) -> MeshView {
         shop.meshes.insert((self.hash, UNPLACED.to_string()), self.mesh);
         self.view
@@ -103,13 +102,13 @@ impl InspectedMesh {
 }
 
 fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
-    let refuse = |e: geom::MeshError| ApiError::unprocessable(e.to_string()).hint("clean the mesh and save it again");
+    let refuse = |e: geom::MeshError| ApiError::unprocessable(e.to_string()).hint("clean the mesh and export it again");
     let raw = read(bytes, format).map_err(refuse)?;
     if raw.triangles.len() > MOST_TRIANGLES {
         let found = raw.triangles.len();
         return Err(ApiError::too_large(format!("the mesh has {found} triangles"))
             .expected(format!("at most {MOST_TRIANGLES}"))
-            .hint("thin it out in the scanner's or modeller's program"));
+            .hint("reduce it in the scanner's or modeller's program"));
     }
     let (triangles, vertices, mut warnings) = (raw.triangles.len(), raw.vertices.len(), raw.hints.clone());
     let size = raw.bounds().size();
@@ -118,7 +117,7 @@ fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
     Ok((MeshView { triangles, vertices, size_mm: [size.x, size.y, size.z], warnings }, mesh))
 }
 
-/// Takes in a mesh file; a keep-out of job.toml then names it.
+/// Uploads a mesh file; an obstacle in job.toml then names it.
 #[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), AtVersionQuery),
@@ -130,15 +129,15 @@ pub async fn put_mesh(
     Query(seen): Query<AtVersionQuery>,
     upload: Upload,
 ) -> ApiResult<JsonResponse<MeshAdded>> {
-    document_name(&name).map_err(|why| ApiError::unprocessable("that is no name of a mesh file").expected(why))?;
+    document_name(&name).map_err(|why| ApiError::unprocessable("not a valid name of a mesh file").expected(why))?;
     if is_text(&name) {
-        return Err(ApiError::unprocessable("that is no name of a mesh file"));
+        return Err(ApiError::unprocessable("not a valid name of a mesh file"));
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
     let (looked, file, cache) = (bytes.clone(), name.clone(), shop.meshes.clone());
     let mesh = shop.work.run(Lane::Intake, move |_| InspectedMesh::new(&file, &looked, &cache)).await??.keep(&shop);
-    let label = format!("Put in {name}");
+    let label = format!("Add {name}");
     let job = shop.commit(&id, seen.version, &label, vec![DocumentUpdate::Put(name, bytes.into())]).await?;
     Ok(JsonResponse(MeshAdded { job, mesh }))
 }
@@ -157,7 +156,7 @@ pub async fn mesh(
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let hash = loaded.documents.get(&name).filter(|_| !is_text(&name)).cloned();
-    let hash = hash.ok_or_else(|| ApiError::missing("such mesh file of the job"))?;
+    let hash = hash.ok_or_else(|| ApiError::missing("such mesh file in the job"))?;
     let place = loaded.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
     let placed = place.and_then(|i| match &loaded.texts.shown()?.keepouts.get(i)?.shape {
         Solid::Mesh(mesh) => Some(mesh.clone()),
@@ -169,7 +168,8 @@ pub async fn mesh(
             let (store, runtime) = (shop.store.clone(), Handle::current());
             let work = move |_: &StopSignal| {
                 let content = runtime.block_on(store.content(&hash))?;
-                let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh can't be read"))?;
+                let raw =
+                    raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh cannot be read"))?;
                 ApiResult::Ok(packed(&raw.vertices, &raw.triangles))
             };
             shop.work.run(Lane::Intake, work).await??

@@ -18,7 +18,7 @@ use crate::work::{Lane, StopSignal};
 /// Name of the job's own rates.
 const RATES: &str = "rates.toml";
 
-/// What a file of rates or stock begins with.
+/// First lines of a new rates or stock file.
 const HEAD: &str = "format = 1\nunits = \"mm\"\n";
 
 /// A change of the job's own rates.
@@ -32,7 +32,7 @@ pub struct RatesChange {
     edits: Vec<Edit>,
 }
 
-/// The quote line by line, with the rates behind it.
+/// The itemised quote, with its rates.
 #[utoipa::path(get, path = "/jobs/{id}/quote", tag = "price", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = QuoteView), Refusals))]
 pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<QuoteView>> {
@@ -42,11 +42,12 @@ pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> Ap
         loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras))
     };
     let found = shop.work.run(Lane::Read, work).await?;
-    let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
+    let refused =
+        || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first");
     found.map(JsonResponse).ok_or_else(refused)
 }
 
-/// Changes the job's own rates: they come before the shop's.
+/// Changes the job's own rates, which override the shop's.
 #[utoipa::path(put, path = "/jobs/{id}/rates", tag = "price", params(("id" = String, Path, description = "The job")),
     request_body = RatesChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn put_rates(
@@ -65,10 +66,10 @@ pub async fn put_rates(
     Ok(JsonResponse(shop.commit(&id, change.version, "Change rates", changes).await?))
 }
 
-/// A file of rates or stock with `edits` made; one that is not there yet is begun.
+/// A rates or stock file with `edits` applied; a new file when there is none.
 pub(super) fn edited(old: Option<&str>, edits: &[Edit]) -> ApiResult<String> {
     if edits.is_empty() || edits.len() > 200 {
-        return Err(ApiError::unprocessable("there is nothing to do, or too much").expected("1 to 200 edits"));
+        return Err(ApiError::unprocessable("no edits, or too many").expected("1 to 200 edits"));
     }
     edit_text(old.unwrap_or(HEAD), edits).map_err(|e| ApiError::unprocessable(e.to_string()))
 }

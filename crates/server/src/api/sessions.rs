@@ -21,10 +21,10 @@ use crate::work::{Lane, StopSignal};
 /// Longest password, bytes.
 const LONGEST: usize = 4000;
 
-/// How long a wrong password is thought over that comes after many others.
+/// Delay of the response to a wrong password after many others.
 const SLOWLY: Duration = Duration::from_millis(250);
 
-/// What is known to the one who signs in.
+/// Credentials.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SignIn {
@@ -36,7 +36,7 @@ pub struct SignIn {
 /// Whether the caller is signed in.
 #[derive(Serialize, ToSchema)]
 pub struct SignedIn {
-    /// Whether he is.
+    /// Whether signed in.
     signed_in: bool,
 }
 
@@ -55,19 +55,19 @@ pub async fn sign_in(
     Json(given): Json<SignIn>,
 ) -> ApiResult<impl IntoResponse> {
     let Some(hash) = shop.settings.password.clone() else {
-        return Err(ApiError::refused("no password was set: there is nothing to sign in to"));
+        return Err(ApiError::refused("no password is set: signing in is not needed"));
     };
     if given.password.len() > LONGEST {
         return Err(ApiError::unprocessable("the password is too long").expected("at most 1000 characters"));
     }
     let who = LoginSource::new(caller.address, &headers);
-    // Somebody at this computer, or signed in already, is not kept out by wrong tries; the answer to a wrong one is.
+    // Wrong attempts never lock out someone at this computer or already signed in; they only delay the next response.
     let wait = shop.lockout.must_wait(who);
     let trusted = who.is_here() || signed_in(&shop, &headers);
     if let Some(seconds) = wait.filter(|_| !trusted) {
         return Err(ApiError::too_many(seconds));
     }
-    shop.lockout.tries(who);
+    shop.lockout.record_attempt(who);
     let slowly = wait.is_some();
     let check = move |_: &StopSignal| {
         let right = is_password(&given.password, &hash);
@@ -77,7 +77,7 @@ pub async fn sign_in(
         right
     };
     if !shop.work.run(Lane::SignIn, check).await? {
-        return Err(wait.map_or_else(|| ApiError::unauthorised("that is not the password"), ApiError::too_many));
+        return Err(wait.map_or_else(|| ApiError::unauthorised("wrong password"), ApiError::too_many));
     }
     shop.lockout.was_right(who);
     let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, &shop.sessions.begin(), 30 * 24 * 3600))]);

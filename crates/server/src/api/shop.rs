@@ -1,4 +1,4 @@
-//! The shop and its own file of stock and prices.
+//! The shop, and its file of stock and prices.
 
 use app::edit_job::Edit;
 use app::view::codes::UnitsCode;
@@ -24,30 +24,30 @@ use crate::shop::{STOCK, SharedShop};
 /// The shop.
 #[derive(Serialize, ToSchema)]
 pub struct ShopView {
-    /// Its name; may be empty.
+    /// Name of the shop; may be empty.
     name: String,
     /// The unit last chosen.
     units: UnitsCode,
-    /// Whether a password is asked for.
+    /// Whether a password is needed.
     needs_password: bool,
-    /// Whether this caller is signed in, or need not be.
+    /// Whether this client is signed in or need not be.
     signed_in: bool,
-    /// What is read at most.
+    /// Upload limits.
     limits: Limits,
 }
 
-/// What is read at most.
+/// Upload limits.
 #[derive(Serialize, ToSchema)]
 pub struct Limits {
-    /// JSON, MB.
+    /// Largest JSON body, MB.
     body_mb: usize,
-    /// A mesh or archive, MB.
+    /// Largest mesh or archive, MB.
     mesh_mb: usize,
-    /// Triangles of a mesh.
+    /// Most triangles of a mesh.
     triangles: usize,
 }
 
-/// What is to change of the shop.
+/// Changes of the shop.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ShopChange {
@@ -69,7 +69,7 @@ async fn view(shop: &SharedShop, headers: &HeaderMap) -> ApiResult<ShopView> {
     })
 }
 
-/// The shop, also for those who have yet to sign in.
+/// The shop; no sign-in needed.
 #[utoipa::path(get, path = "/shop", tag = "shop", responses((status = 200, body = ShopView), Refusals))]
 pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<JsonResponse<ShopView>> {
     Ok(JsonResponse(view(&shop, &headers).await?))
@@ -93,13 +93,13 @@ pub async fn change_shop(
 /// The shop's file.
 #[derive(Serialize, ToSchema)]
 pub struct StockView {
-    /// Its text: stock, saw, costs, prices, times; may be empty.
+    /// Text of stock.toml: stock, saw, costs, prices, times; may be empty.
     text: String,
-    /// Rises with every change; 0: never written.
+    /// Increases with every change; 0: never written.
     version: i64,
-    /// What is wrong with it.
+    /// Problems of the text.
     problems: Vec<ProblemView>,
-    /// The rates of quotes that it gives, among the program's own.
+    /// Rates for quotes: the shop's, and the defaults for the rest.
     rates: Vec<RateView>,
     /// Currency of its quotes, ISO 4217.
     currency: String,
@@ -109,7 +109,7 @@ pub struct StockView {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StockChange {
-    /// The version that was seen.
+    /// Version of the file that the client has.
     version: i64,
     /// The text.
     text: String,
@@ -119,7 +119,7 @@ pub struct StockChange {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StockEdits {
-    /// The version that was seen.
+    /// Version of the file that the client has.
     version: i64,
     /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`.
     #[schema(min_items = 1, max_items = 200)]
@@ -128,7 +128,7 @@ pub struct StockEdits {
 
 fn stock_view(text: String, version: i64) -> StockView {
     let read = stock_file::read(STOCK, text.as_bytes(), None);
-    // An empty file is no mistake: there is none then.
+    // An empty file is not a mistake: the shop has none yet.
     let found = if text.trim().is_empty() { Problems::default() } else { Problems(read.problems) };
     StockView {
         problems: problems(&found, ""),
@@ -146,7 +146,7 @@ pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<JsonResponse<Sto
     Ok(JsonResponse(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
 }
 
-/// Writes the shop's file; it is kept with its mistakes, which are listed.
+/// Saves the shop's file, problems included; the response lists them.
 #[utoipa::path(put, path = "/stock", tag = "shop", request_body = StockChange,
     responses((status = 200, body = StockView), Refusals))]
 pub async fn put_stock(
@@ -156,7 +156,7 @@ pub async fn put_stock(
     keep_stock(&shop, change.version, change.text).await
 }
 
-/// Edits the shop's file by place; one that is not there yet is begun.
+/// Edits the shop's file by path; creates it when there is none.
 #[utoipa::path(patch, path = "/stock", tag = "shop", request_body = StockEdits,
     responses((status = 200, body = StockView), Refusals))]
 pub async fn edit_stock(

@@ -15,6 +15,6 @@ pub async fn sizes(State(shop): State<SharedShop>, Path(id): Path<String>) -> Ap
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let opened = loaded.texts.opened.as_ref();
-    let opened = opened.ok_or_else(|| ApiError::refused("job.toml has errors").hint("mend what its problems name"))?;
+    let opened = opened.ok_or_else(|| ApiError::refused("job.toml has errors").hint("fix the problems listed"))?;
     Ok(JsonResponse(sizes_view(&opened.job)))
 }

@@ -1,4 +1,4 @@
-//! What a job can be begun from: examples, and a starter job for an engine.
+//! Sources of new jobs: examples, and a starter job for an engine.
 
 use app::view::codes::{LayoutCode, UnitsCode};
 use axum::Json as JsonResponse;
@@ -13,7 +13,7 @@ use crate::examples::EXAMPLES;
 /// The examples.
 #[derive(Serialize, ToSchema)]
 pub struct ExampleList {
-    /// Each with what it is about.
+    /// All examples.
     examples: Vec<ExampleView>,
 }
 
@@ -28,7 +28,7 @@ pub struct ExampleView {
     about: &'static str,
 }
 
-/// What a starter job is to be like.
+/// Specification of a starter job.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StarterRequest {
@@ -43,10 +43,10 @@ pub struct StarterRequest {
     /// Unit of the figures.
     #[serde(default = "mm")]
     units: UnitsCode,
-    /// A short manifold into a turbo flange instead of a long header.
+    /// Make a short turbo manifold instead of a long header.
     #[serde(default)]
     turbo: bool,
-    /// Distance of one port from the next, mm.
+    /// Distance between the centres of neighbouring ports, mm.
     #[schema(minimum = 50, maximum = 300)]
     bore_spacing: Option<f64>,
 }
@@ -55,7 +55,7 @@ fn mm() -> UnitsCode {
     UnitsCode::Mm
 }
 
-/// The examples that a job can be begun from.
+/// Examples to start a job from.
 #[utoipa::path(get, path = "/examples", tag = "jobs", responses((status = 200, body = ExampleList), Refusals))]
 pub async fn examples() -> JsonResponse<ExampleList> {
     let view = |e: &crate::examples::Example| ExampleView { name: e.name, title: e.title, about: e.about };

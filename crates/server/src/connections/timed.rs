@@ -1,4 +1,4 @@
-//! A socket whose other end must take what is written, and an answer that is known to be on its way until it ends.
+//! A socket with a time limit for stalled writes, and a response that counts as running until it ends.
 
 use std::io;
 use std::pin::Pin;
@@ -13,7 +13,7 @@ use tokio::time::Sleep;
 
 use super::registry::Connection;
 
-/// A socket on which a write fails that makes no progress for too long.
+/// A socket whose writes fail when they make no progress for too long.
 pub struct TimedSocket<S> {
     socket: S,
     longest: Duration,
@@ -21,12 +21,12 @@ pub struct TimedSocket<S> {
 }
 
 impl<S> TimedSocket<S> {
-    /// Fails the socket's writes when the other end takes nothing for that long.
+    /// Fails writes when the client reads nothing for `longest`.
     pub fn new(socket: S, longest: Duration) -> TimedSocket<S> {
         TimedSocket { socket, longest, stalled: None }
     }
 
-    /// Fails a write that is pending too long.
+    /// Fails a write that has been pending too long.
     fn watch<T>(&mut self, written: Poll<io::Result<T>>, cx: &mut Context<'_>) -> Poll<io::Result<T>> {
         if written.is_ready() {
             self.stalled = None;
@@ -77,17 +77,17 @@ impl<S: AsyncWrite + Unpin> AsyncWrite for TimedSocket<S> {
     }
 }
 
-/// Keeps a connection busy from a request's head to the end of its answer.
+/// Keeps a connection busy from a request's head to the end of its response.
 pub struct ResponseGuard(Arc<Connection>);
 
 impl ResponseGuard {
-    /// A request has come.
-    pub fn begin(seat: Arc<Connection>) -> ResponseGuard {
-        seat.begin_request();
-        ResponseGuard(seat)
+    /// Starts with a request.
+    pub fn begin(connection: Arc<Connection>) -> ResponseGuard {
+        connection.begin_request();
+        ResponseGuard(connection)
     }
 
-    /// The answer's body, which ends it.
+    /// A body whose end ends the guard.
     pub fn with(self, body: Body) -> ResponseBody {
         ResponseBody { body, _answering: self }
     }
@@ -99,7 +99,7 @@ impl Drop for ResponseGuard {
     }
 }
 
-/// The body of an answer.
+/// Body of a response.
 pub struct ResponseBody {
     body: Body,
     _answering: ResponseGuard,

@@ -166,7 +166,7 @@ async fn serve(args: &Args, place: &Location) -> Result<Outcome, Failure> {
     let server = server.await.map_err(system)?;
     let page = format!("http://{}/", server.address());
     print(&format!("Tubewright is at {page} (Ctrl-C ends it)"));
-    server.fill_if_empty().await.map_err(refused)?;
+    server.add_first_example().await.map_err(refused)?;
     if args.open {
         open(&page);
     }

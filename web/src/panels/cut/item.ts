@@ -1,7 +1,7 @@
-/** An item of stock laid flat: where its centreline runs, and the bands and lines that are drawn on it. */
+/** Geometry of an item of stock laid flat: its centreline, and the bands and lines drawn on it. */
 import type { ItemShapeView } from '../../api/schema';
 
-/** A place on the flat item and the way the tube goes there, rad. */
+/** A point on the flat item, mm, and the direction of the tube there, rad. */
 export interface Flat {
   x: number;
   y: number;
@@ -57,7 +57,7 @@ export function band(shape: ItemShapeView, stretch: readonly [number, number], h
   return `M${[...left, ...right].map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join('L')}Z`;
 }
 
-/** The least box around an item: x, y, width, height, with a margin. */
+/** Bounding box of an item: x, y, width, height, with a margin. */
 export function boxOf(shape: ItemShapeView, half: number, margin: number): [number, number, number, number] {
   const corners = stationsOf(shape, 0, shape.length).flatMap((s) => [beside(shape, s, half), beside(shape, s, -half)]);
   const xs = corners.map(([x]) => x);
