@@ -16,11 +16,13 @@
 pub mod assembly;
 mod bound;
 mod error;
+pub mod figures;
 pub mod file;
 mod fit;
 mod instance;
 mod layout;
 mod marks;
+mod numbers;
 mod plan;
 pub mod quote;
 mod recount;
@@ -32,6 +34,7 @@ mod solve;
 pub mod welding;
 
 pub use error::CutError;
+pub use numbers::run_numbers;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
 pub use recount::{Recount, recount};
 pub use settings::CutSettings;
@@ -59,6 +62,8 @@ pub struct CutJob<'a> {
     pub saw: &'a Saw,
     /// Money per joint and cut.
     pub cost: &'a Cost,
+    /// Cylinders of the engine, 0 where the job does not say: secondaries and tails are numbered from there on.
+    pub cylinders: u32,
 }
 
 impl<'a> CutJob<'a> {
@@ -71,6 +76,7 @@ impl<'a> CutJob<'a> {
             stock: &job.stock,
             saw: &job.saw,
             cost: &job.cost,
+            cylinders: job.engine.as_ref().map_or(0, |e| e.cylinders),
         }
     }
 
@@ -180,8 +186,9 @@ fn assemble(
         pieces: Vec::new(),
         offcuts: Vec::new(),
     };
+    let numbers = run_numbers(runs.iter().map(|(run, _)| run), job.cylinders);
     for (instance, state) in instances.iter().zip(states) {
-        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs);
+        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
     plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));

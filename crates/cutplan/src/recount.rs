@@ -33,8 +33,8 @@ pub struct Recount {
 /// All faults found, each as a sentence.
 pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Recount, Vec<String>> {
     let mut faults = Vec::new();
-    for (index, (run, centreline)) in runs.iter().enumerate() {
-        check_run(plan, index, run, centreline, job, &mut faults);
+    for (run, centreline) in runs {
+        check_run(plan, run, centreline, job, &mut faults);
     }
     if plan.pieces.iter().any(|p| !runs.iter().any(|(run, _)| *run == p.run)) {
         faults.push("a piece belongs to no run".into());
@@ -133,14 +133,7 @@ fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
     out
 }
 
-fn check_run(
-    plan: &CutPlan,
-    index: usize,
-    run: &RunId,
-    centreline: &Centreline,
-    job: &CutJob<'_>,
-    faults: &mut Vec<String>,
-) {
+fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<String>) {
     let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
     pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
     let mut at = 0.0;
@@ -148,12 +141,10 @@ fn check_run(
         if (piece.from - at).abs() > NEAR {
             faults.push(format!("{run}: piece {} begins at {:.4}, not at {at:.4}", piece.mark, piece.from));
         }
-        if !piece.mark.starts_with(&(index + 1).to_string()) {
-            faults.push(format!("{run}: mark {} has not the number of the run", piece.mark));
-        }
         at = piece.to;
         check_piece(plan, piece, centreline, job, faults);
     }
+    marks::check_names(plan, run, &pieces, faults);
     if (at - centreline.length()).abs() > NEAR {
         faults.push(format!("{run} is covered up to {at:.4} of {:.4} mm", centreline.length()));
     }

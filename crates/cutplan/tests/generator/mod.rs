@@ -28,6 +28,7 @@ impl Sample {
             stock: &self.stock,
             saw: &self.saw,
             cost: &self.cost,
+            cylinders: 0,
         }
     }
 }
