@@ -223,11 +223,17 @@ impl Bench<'_> {
             ([line - blade, line], [free[0], line - blade])
         };
         let left = rest[1] - rest[0] > NEAR;
+        // On a bend it is a wedge, thickest outside.
+        let thick = self.left_over(line, if after { free[1] } else { free[0] })[0];
+        let thin = if thick > AS_SAWN { thick } else { 0.0 };
         if left {
             self.free(rest);
         }
         let beside = self.work.stretches.last().map(|s| s.part).filter(|_| left);
         self.cut(kerf, after, [piece, piece], beside);
+        if !left && let Some(cut) = self.work.cuts.last_mut() {
+            cut.ring = Some(thin);
+        }
     }
 
     /// Adds a stretch that no piece takes.
@@ -289,13 +295,11 @@ fn number(work: &mut SawWork, length: f64) {
             whole[0] = cut.kerf[1];
         }
         cut.held = whole[1] - whole[0];
-        // Each cut takes off one stretch, or nothing but chips of the item's end.
+        // Each cut takes off one stretch, or what is thinner than the blade along the item.
         let comes = work.stretches.iter().find(|s| s.at[0] < off[1] - NEAR && s.at[1] > off[0] + NEAR);
-        cut.ring = match comes {
-            None => Some(0.0),
-            Some(s) if s.part == Part::Scrap && long(s) < THIN_RING => Some(long(s)),
-            Some(_) => None,
-        };
+        if let Some(ring) = comes.filter(|s| s.part == Part::Scrap && long(s) < THIN_RING) {
+            cut.ring = Some(long(ring));
+        }
     }
 }
 

@@ -100,8 +100,8 @@ pub(crate) fn trimmed(value: f64) -> String {
 pub(crate) fn shape(shape: &ItemShape, units: Units) -> String {
     match shape {
         ItemShape::Bend { clr, angle: turn, legs } => format!(
-            "bend of {}, CLR {}, legs {} and {}",
-            angle(*turn),
+            "bend of {}°, CLR {}, legs {} and {}",
+            trimmed(turn.to_degrees()),
             size_with_unit(*clr, units),
             length(legs[0], units),
             with_unit(legs[1], units)

@@ -70,6 +70,7 @@ export type CutDone = Schemas['CutDone'];
 export type Item = Schemas['ItemView'];
 export type ItemShape = Schemas['ItemShapeView'];
 export type Cut = Schemas['CutView'];
+export type Face = Schemas['FaceView'];
 export type Piece = Schemas['PieceView'];
 export type Ticks = Schemas['Ticks'];
 

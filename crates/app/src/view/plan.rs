@@ -1,6 +1,6 @@
 //! The cut plan as it is drawn: items with their stretches and cuts, pieces with their marks.
 
-use cutplan::saw::{Face, Part, SawCut, from_end, saw_work};
+use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -124,6 +124,8 @@ pub struct CutView {
     pub kerf_after: bool,
     /// Length of what is held.
     pub held_mm: f64,
+    /// True when that is too short for bare jaws.
+    pub short_grip: bool,
     /// True when the side towards the item's end 0 is held.
     pub hold_start: bool,
 }
@@ -272,6 +274,7 @@ fn cut(plan: &CutPlan, item: &Item, cut: &SawCut) -> CutView {
         kerf_mm: cut.kerf.map(rounded),
         kerf_after: cut.kerf_after,
         held_mm: rounded(cut.held),
+        short_grip: cut.held < SHORT_HOLD,
         hold_start: cut.hold_start,
     }
 }

@@ -3,6 +3,8 @@
 use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, SawWork, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, Item, ItemShape, StockRef};
 
+use job::model::Units;
+
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
@@ -16,7 +18,7 @@ const HEIGHT: [f64; 2] = [85.0, 165.0];
 const ROW: f64 = 5.4;
 
 /// Height of headings, heads of tables and steps of a bend's sheet, mm.
-const WORDS: f64 = 108.0;
+const WORDS: f64 = 96.0;
 
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
@@ -48,10 +50,13 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     if work.cuts.is_empty() {
         let whole = "No cuts: the whole item is one piece. Write its mark on it.";
         sheet.blocks.push(Block::Text(Look::Strong, whole.into()));
-    } else {
+    } else if let ItemShape::Bend { .. } = item.shape {
         sheet.blocks.push(Block::Heading("Draw these lines square around the tube, before the first cut".into()));
         sheet.blocks.push(Block::Table(lines(papers, item, &work)));
         sheet.blocks.push(Block::Heading("Cut in this order".into()));
+        sheet.blocks.push(Block::Table(cuts(papers, item, &work)));
+    } else {
+        sheet.blocks.push(Block::Heading("Draw all lines square around the tube, then cut in this order".into()));
         sheet.blocks.push(Block::Table(cuts(papers, item, &work)));
     }
     sheet.blocks.push(Block::Heading("Pieces".into()));
@@ -126,82 +131,81 @@ fn at_line(mm: f64) -> bool {
     mm < 0.05
 }
 
-/// Every line to draw: the ends of the pieces at each cut, those that are sawn along and those that are trued to.
+/// Every line to draw on a bend: the ends of the pieces at each cut, those that are sawn along and those that are trued to.
 fn lines(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
     let units = papers.units;
-    let bent = matches!(item.shape, ItemShape::Bend { .. });
-    let mut columns = vec![
+    let mut table = Table::new(vec![
         Column { side: Side::Middle, ..Column::left("cut") },
         Column::left("end of"),
         Column::left("to"),
         Column::wide("line", 1.0),
-    ];
-    let mut heads = Vec::new();
-    if bent {
-        heads.extend(["T1, outside", "T1, inside", "leg's end, outside", "leg's end, inside"]);
-    } else {
-        heads.push("from the left end");
-    }
-    columns.extend(heads.into_iter().map(|h| Column::right(words::head(h, units))));
-    let tape = !bent && units == job::model::Units::Inch;
-    if tape {
-        columns.push(Column::right("tape, nearest 1/64"));
-    }
-    let mut table = Table { rise: Rise::Low, ..Table::new(columns) };
+        Column::right(words::head("T1, outside", units)),
+        Column::right(words::head("T1, inside", units)),
+        Column::right(words::head("leg's end, outside", units)),
+        Column::right(words::head("leg's end, inside", units)),
+    ]);
+    table.rise = Rise::Low;
+    let exact = |mm: f64| words::exact(mm, units);
     for cut in work.in_order() {
-        for (face, to) in std::iter::once((&cut.saw, "saw")).chain(cut.second.iter().map(|f| (f, to_do(f)))) {
-            let mut row =
-                vec![cut.number.to_string(), mark(papers, face), to.into(), where_to_draw(&face.place, papers)];
+        let second = cut.second.iter().map(|face| (face, if face.trued() { "true" } else { AS_SAWN }));
+        for (face, to) in std::iter::once((&cut.saw, "saw")).chain(second) {
             let end = from_end(&item.shape, &face.place);
-            if bent {
-                let (outside, inside) = match face.place {
-                    CutPlace::Arc { outside, inside, .. } => {
-                        (words::exact(outside, units), words::exact(inside, units))
-                    }
-                    _ => ("-".into(), "-".into()),
-                };
-                row.extend([outside, inside, words::exact(end.outside, units), words::exact(end.inside, units)]);
-            } else {
-                row[3] = String::new();
-                row.push(words::figure(end.outside, units));
-            }
-            if tape {
-                row.push(job::show::sixty_fourths(end.outside));
-            }
-            table.row(row);
+            let [outside, inside] = match face.place {
+                CutPlace::Arc { outside, inside, .. } => [exact(outside), exact(inside)],
+                _ => ["-".into(), "-".into()],
+            };
+            table.row(vec![
+                cut.number.to_string(),
+                mark(papers, face),
+                to.into(),
+                where_to_draw(&face.place, papers),
+                outside,
+                inside,
+                exact(end.outside),
+                exact(end.inside),
+            ]);
         }
     }
     table
 }
 
-/// What is done at the line of the end on the blade's side.
-fn to_do(face: &Face) -> &'static str {
-    if face.trued() { "true" } else { "check" }
-}
+/// Of an end on the blade's side that needs no truing.
+const AS_SAWN: &str = "as sawn";
 
 fn mark(papers: &PaperJob<'_>, face: &Face) -> String {
     papers.plan.pieces[face.piece].mark.clone()
 }
 
+/// The cuts in order; those of a stick with their lines.
 fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
-    let mut table = Table::new(vec![
-        Column { side: Side::Middle, ..Column::left("cut") },
-        Column::left("saw along the line of"),
+    let units = papers.units;
+    let stick = matches!(item.shape, ItemShape::Straight { .. });
+    let tape = stick && units == Units::Inch;
+    let mut columns = vec![Column { side: Side::Middle, ..Column::left("cut") }, Column::left("saw along the line of")];
+    if stick {
+        columns.push(Column::right(words::head("from the left end", units)));
+    }
+    if tape {
+        columns.push(Column::right("nearest 1/64"));
+    }
+    columns.extend([
         Column::left("blade on the side of"),
         Column::left("hold"),
-        Column::right(words::head("held", papers.units)),
+        Column::right(words::head("held", units)),
         Column::wide("then", 1.0),
     ]);
-    table.rise = Rise::Low;
+    let mut table = Table { rise: Rise::Low, ..Table::new(columns) };
     for cut in work.in_order() {
-        table.row(vec![
-            cut.number.to_string(),
-            mark(papers, &cut.saw),
-            beside(papers, cut),
-            hold(item, cut).into(),
-            words::figure(cut.held, papers.units),
-            then(papers, cut),
-        ]);
+        let mut row = vec![cut.number.to_string(), mark(papers, &cut.saw)];
+        if stick {
+            row.push(words::figure(cut.saw.line, units));
+        }
+        if tape {
+            row.push(job::show::sixty_fourths(cut.saw.line));
+        }
+        let held = words::figure(cut.held, units);
+        row.extend([beside(papers, cut), hold(item, cut).into(), held, then(papers, cut)]);
+        table.row(row);
     }
     table
 }
@@ -223,8 +227,8 @@ fn then(papers: &PaperJob<'_>, cut: &SawCut) -> String {
     if let Some(face) = cut.second.filter(Face::trued) {
         let [outside, inside] = face.over;
         let short = inside < -cutplan::saw::AS_SAWN;
-        let inner = if short { "saw short inside by" } else { "inside" };
-        out.push(format!("true {}: {} off outside, {inner} {}", mark(papers, &face), exact(outside), exact(inside)));
+        let inner = if short { "short inside, weld it up" } else { "inside" };
+        out.push(format!("true {}: {} off outside, {} {inner}", mark(papers, &face), exact(outside), exact(inside)));
     }
     match cut.ring {
         Some(0.0) => out.push("less than a blade comes off: grind to the line instead".into()),
@@ -300,7 +304,7 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
     match item.shape {
         ItemShape::Bend { legs, .. } => steps.extend([
             format!(
-                "Draw the outside line along the bend and both legs, then the inside line: lay the bend flat and scribe at half its                  height, {}. All clocking is measured from the outside line.",
+                "Draw the outside line along the bend and both legs, then the inside line: lay the bend flat and scribe at half its height, {}. All clocking is measured from the outside line.",
                 words::exact_with_unit(0.5 * item.od, units)
             ),
             format!(
@@ -308,7 +312,7 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 words::figure_with_unit(legs[0], units),
                 words::figure_with_unit(legs[1], units)
             ),
-            "Mark every line of the table on the outside and on the inside line, from T1 or from the end of its own leg (a line              on the bend: of leg 1), and join the two marks square around the tube."
+            "Mark every line of the table on the outside and on the inside line, from T1 or from the end of its own leg (a line on the bend: of leg 1), and join the two marks square around the tube."
                 .into(),
         ]),
         ItemShape::Straight { .. } => {
@@ -316,12 +320,12 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
         }
     }
     steps.push(format!(
-        "Write mark and flow arrow on every piece. Cut in the order of the numbers: the line stays on the piece that is named,          the blade ({}) goes beside it. Bends in a cradle, no gloves near the blade.",
-        words::exact_with_unit(papers.saw().kerf, units)
+        "Write mark and flow arrow on every piece. Cut in the order of the numbers: the line stays on the piece that is named, the blade ({}) goes beside it. Bends in a cradle, no gloves near the blade.",
+        words::size_with_unit(papers.saw().kerf, units)
     ));
     if work.cuts.iter().any(|c| c.second.is_some_and(|f| f.trued())) {
         steps.push(
-            "True: on the piece at the blade's side the saw leaves a wedge. Grind it back to the piece's own line, square to the              tube, before the piece is fitted."
+            "True: on the piece at the blade's side the saw leaves a wedge. Grind it back to the piece's own line, square to the tube, before the piece is fitted."
                 .into(),
         );
     }
