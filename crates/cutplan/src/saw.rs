@@ -72,7 +72,7 @@ impl Face {
 pub struct SawCut {
     /// 1 is made first.
     pub number: u32,
-    /// What the saw takes, mm along the item's centreline.
+    /// What the saw takes and truing after it, mm along the item's centreline.
     pub kerf: [f64; 2],
     /// The piece's end that the blade runs along.
     pub saw: Face,
@@ -199,12 +199,7 @@ impl Bench<'_> {
         let length = |k: usize| self.plan.pieces[k].at[1] - self.plan.pieces[k].at[0];
         let after = length(first) <= length(second) || !self.cut_on_arc(ends);
         let [near, far] = if after { [first, second] } else { [second, first] };
-        let kerf = if after {
-            [ends[0], (ends[0] + self.kerf(ends[0], true)).min(ends[1])]
-        } else {
-            [(ends[1] - self.kerf(ends[1], false)).max(ends[0]), ends[1]]
-        };
-        self.cut(kerf, after, [near, far], Some(Part::Piece(far)));
+        self.cut(ends, after, [near, far], Some(Part::Piece(far)));
     }
 
     fn cut_on_arc(&self, ends: [f64; 2]) -> bool {

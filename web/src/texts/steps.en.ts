@@ -277,7 +277,7 @@ export const steps = {
     bladeOn: (side: string) => `blade on the side of ${side}`,
     sides: { offcut: 'the offcut', scrap: 'the scrap', end: 'the free end' },
     trueTo: (mark: string, outside: string, inside: string) => `Then true ${mark} to its own line: ${outside} off outside, ${inside} inside`,
-    ring: (width: string) => `A ring of ${width} drops: stop the blade before you reach for it.`,
+    ring: (width: string) => `A ring of ${width} drops: let the blade stop before you reach for it.`,
     chips: 'Less than a blade comes off: grind to the line instead.',
     short: 'Short grip: strap it in a vee block, not bare jaws.',
     angle: 'Angle from T1',

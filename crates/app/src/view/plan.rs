@@ -118,7 +118,7 @@ pub struct CutView {
     /// Width of the thin ring of scrap that comes off; 0 when less than a blade comes off the item's end.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ring_mm: Option<f64>,
-    /// What the saw takes, along the item's centreline.
+    /// What the saw takes and truing after it, along the item's centreline.
     pub kerf_mm: [f64; 2],
     /// True when the kerf lies beyond the line as seen from the item's end 0.
     pub kerf_after: bool,

@@ -12,13 +12,13 @@ use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Rise, Sheet, Sid
 use crate::words;
 
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
-const HEIGHT: [f64; 2] = [85.0, 165.0];
+const HEIGHT: [f64; 2] = [70.0, 165.0];
 
 /// Height of a table's row, mm.
 const ROW: f64 = 5.4;
 
 /// Height of headings, heads of tables and steps of a bend's sheet, mm.
-const WORDS: f64 = 96.0;
+const WORDS: f64 = 92.0;
 
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
@@ -72,10 +72,7 @@ fn about(papers: &PaperJob<'_>, item: &Item) -> String {
 fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let outline = Outline::of(item);
-    let seconds = work.cuts.iter().filter(|c| c.second.is_some()).count();
-    let rows = 2 * work.cuts.len() + 2 * seconds + work.stretches.len();
-    let left = room - WORDS - ROW * rows as f64;
-    let height = if outline.bent() { left.clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
+    let height = if outline.bent() { (room - below(work)).clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
     let sizes = Sizes { mark: 7.5, label: 3.4, bubble: 3.1 };
     let drawn = |around: [f64; 4]| {
         let mut d = Drawing::new(width, height);
@@ -94,6 +91,15 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
         d = drawn(around);
     }
     d
+}
+
+/// Height of what stands below a bend's drawing, mm.
+fn below(work: &SawWork) -> f64 {
+    let seconds: Vec<Face> = work.cuts.iter().filter_map(|c| c.second).collect();
+    let kept = work.stretches.iter().filter(|s| matches!(s.part, Part::Offcut(_))).count();
+    let trued = usize::from(seconds.iter().any(Face::trued));
+    let rows = 2 * work.cuts.len() + seconds.len() + work.stretches.len() + kept + 2 * trued;
+    WORDS + ROW * rows as f64
 }
 
 /// As large as it goes (never above full size) with room `around` at the left, above, at the right and below; leg 1
@@ -233,10 +239,7 @@ fn then(papers: &PaperJob<'_>, cut: &SawCut) -> String {
     match cut.ring {
         Some(0.0) => out.push("less than a blade comes off: grind to the line instead".into()),
         Some(width) => {
-            out.push(format!(
-                "a ring of {} drops: stop the blade before you reach for it",
-                words::figure(width, papers.units)
-            ));
+            out.push(format!("a ring of {} drops: let the blade stop first", words::figure(width, papers.units)));
         }
         None => {}
     }
