@@ -959,21 +959,8 @@ export interface components {
         };
         /** @description A saw cut. */
         CutView: {
-            /**
-             * Format: double
-             * @description On the arc: from the first tangent line.
-             */
-            angle_deg?: number | null;
-            /**
-             * Format: double
-             * @description The line to mark, along the item's centreline.
-             */
-            at_mm: number;
-            /**
-             * Format: double
-             * @description On a leg: from its tangent line outwards; on a straight: from its end 0.
-             */
-            from_mm?: number | null;
+            /** @description What lies on the blade's side: the mark of a piece, `offcut`, `scrap` or `end` (less than a blade is left). */
+            blade_side: string;
             /**
              * Format: double
              * @description Length of what is held.
@@ -983,27 +970,25 @@ export interface components {
             hold_start: boolean;
             /** @description Its name within the plan: `b1-2`. */
             id: string;
-            /**
-             * Format: double
-             * @description The same along the inside of the bend.
-             */
-            inside_mm?: number | null;
             /** @description True when the kerf lies beyond the line as seen from the item's end 0. */
             kerf_after: boolean;
-            /** @description What the saw takes, along the item's centreline. */
+            /** @description What the saw takes and truing after it, along the item's centreline. */
             kerf_mm: number[];
             /**
              * Format: int32
              * @description Its place in the order of work on the item, from 1.
              */
             number: number;
-            /** @description `leg 1`, `arc`, `leg 2` or `straight`. */
-            on: string;
             /**
              * Format: double
-             * @description The same along the outside of the bend.
+             * @description Width of the thin ring of scrap that comes off; 0 when less than a blade comes off the item's end.
              */
-            outside_mm?: number | null;
+            ring_mm?: number | null;
+            /** @description The end of a piece that the blade runs along. */
+            saw: components["schemas"]["FaceView"];
+            second?: components["schemas"]["FaceView"] | null;
+            /** @description True when that is too short for bare jaws. */
+            short_grip: boolean;
         };
         /** @description A new text of a document. */
         DocumentChange: {
@@ -1131,6 +1116,57 @@ export interface components {
             unit: string;
             /** @description What it is. */
             what: string;
+        };
+        /** @description The end of a piece at a cut. */
+        FaceView: {
+            /**
+             * Format: double
+             * @description On the arc: from the first tangent line.
+             */
+            angle_deg?: number | null;
+            /**
+             * Format: double
+             * @description Its line, along the item's centreline.
+             */
+            at_mm: number;
+            /**
+             * Format: double
+             * @description The same along the inside.
+             */
+            end_inside_mm: number;
+            /**
+             * Format: double
+             * @description From the end of that leg along the outside of the bend.
+             */
+            end_outside_mm: number;
+            /**
+             * Format: double
+             * @description On a leg: from its tangent line outwards; on a straight: from its end 0.
+             */
+            from_mm?: number | null;
+            /**
+             * Format: double
+             * @description The same along the inside of the bend.
+             */
+            inside_mm?: number | null;
+            /**
+             * Format: int32
+             * @description The leg whose end the next two are measured from; 1 is the left end of a straight.
+             */
+            leg: number;
+            /** @description Mark of the piece. */
+            mark: string;
+            /** @description `leg 1`, `arc`, `leg 2` or `straight`. */
+            on: string;
+            /**
+             * Format: double
+             * @description The same along the outside of the bend.
+             */
+            outside_mm?: number | null;
+            /** @description What the saw leaves before the line, square to the cut, outside and inside of the bend, mm. */
+            over_mm: number[];
+            /** @description True when the saw leaves so much that it is ground off to the line. */
+            trued: boolean;
         };
         /** @description The figures of an answer. */
         FiguresView: {
