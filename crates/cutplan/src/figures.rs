@@ -68,7 +68,8 @@ pub fn in_steps(plan: &CutPlan, steps: Steps, job: &CutJob<'_>) -> CutPlan {
     shown
 }
 
-/// Puts the pieces of one item where their rounded lengths and angles add up.
+/// Puts the pieces of one item where their rounded lengths and angles add up: those with an arc on the tangent lines, the
+/// others from the item's end 0, beyond the arc from the end of leg 2.
 fn place_pieces(plan: &CutPlan, shown: &mut CutPlan, index: usize, steps: Steps, job: &CutJob<'_>) {
     let mut order: Vec<usize> = (0..plan.pieces.len()).filter(|&k| plan.pieces[k].item == index).collect();
     order.sort_by(|&a, &b| plan.pieces[a].at[0].total_cmp(&plan.pieces[b].at[0]));
@@ -78,43 +79,33 @@ fn place_pieces(plan: &CutPlan, shown: &mut CutPlan, index: usize, steps: Steps,
         let (end, start) = (plan.pieces[a].at[1], plan.pieces[b].at[0]);
         start - end <= shared_gap(item, end, start, job) + NEAR
     };
-    // Of a bend: those on its arc hang on its tangent lines, those beyond it are laid from the end of leg 2.
-    let beyond = |k: usize| match item.shape {
-        ItemShape::Bend { clr, angle, legs } => {
-            plan.pieces[k].angle <= 0.0 && plan.pieces[k].at[0] > legs[0] + 0.5 * clr * angle
-        }
-        ItemShape::Straight { .. } => false,
-    };
-    let whole = shown.items[index].shape.length();
-    for (place, &k) in order.iter().enumerate() {
-        let piece = &shown.pieces[k];
-        let at = if piece.angle > 0.0 {
-            on_arc(plan, shown, k, steps)
-        } else if beyond(k) {
-            continue;
-        } else {
-            let before = place.checked_sub(1).map(|p| order[p]).filter(|&p| joined(p, k));
-            let start = match before {
-                Some(p) => shown.pieces[p].at[1] + blade,
-                None => steps.length(plan.pieces[k].at[0]),
-            };
-            [start, start + piece.leg_in]
-        };
+    for (place, &k) in order.iter().enumerate().filter(|(_, k)| !is_beyond(plan, **k)) {
+        let before = place.checked_sub(1).map(|p| order[p]).filter(|&p| joined(p, k));
+        let start = before.map_or(steps.length(plan.pieces[k].at[0]), |p| shown.pieces[p].at[1] + blade);
+        let arc = shown.pieces[k].angle > 0.0;
+        let at = if arc { on_arc(plan, shown, k, steps) } else { [start, start + shown.pieces[k].leg_in] };
         shown.pieces[k].at = at;
     }
-    for (place, &k) in order.iter().enumerate().rev().filter(|(_, k)| beyond(**k)) {
+    let whole = shown.items[index].shape.length();
+    for (place, &k) in order.iter().enumerate().rev().filter(|(_, k)| is_beyond(plan, **k)) {
         let after = order.get(place + 1).copied().filter(|&n| joined(k, n));
-        let end = match after {
-            Some(n) => shown.pieces[n].at[0] - blade,
-            None => whole - steps.length(item.shape.length() - plan.pieces[k].at[1]),
-        };
+        let rest = steps.length(item.shape.length() - plan.pieces[k].at[1]);
+        let end = after.map_or(whole - rest, |n| shown.pieces[n].at[0] - blade);
         shown.pieces[k].at = [end - shown.pieces[k].leg_in, end];
     }
     for k in order {
         let at = shown.pieces[k].at;
-        for (end, at) in at.into_iter().enumerate() {
-            shown.pieces[k].cuts[end].place = place_of(&shown.items[index], at);
-        }
+        let places = at.map(|at| place_of(&shown.items[index], at));
+        shown.pieces[k].cuts.iter_mut().zip(places).for_each(|(cut, place)| cut.place = place);
+    }
+}
+
+/// Whether a piece is a straight from leg 2 of a bend.
+fn is_beyond(plan: &CutPlan, k: usize) -> bool {
+    let piece = &plan.pieces[k];
+    match plan.items[piece.item].shape {
+        ItemShape::Bend { clr, angle, legs } => piece.angle <= 0.0 && piece.at[0] > legs[0] + 0.5 * clr * angle,
+        ItemShape::Straight { .. } => false,
     }
 }
 

@@ -332,17 +332,17 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 .into(),
         );
     }
-    for stretch in &work.stretches {
-        if let Part::Offcut(k) = stretch.part {
+    steps.extend(work.stretches.iter().filter_map(|s| if let Part::Offcut(k) = s.part { Some(k) } else { None }).map(
+        |k| {
             let at = papers.plan.offcuts[k].at;
-            steps.push(format!(
+            format!(
                 "Keep the offcut of {} and label it: \"{} · OD {} · {}\".",
                 words::with_unit(at[1] - at[0], units),
                 words::short(&papers.job.name, 30),
                 words::size_with_unit(item.od, units),
                 item.id
-            ));
-        }
-    }
+            )
+        },
+    ));
     steps
 }
