@@ -55,6 +55,7 @@ impl Header {
     /// [`ExportError::Empty`], [`ExportError::BadRoute`], [`ExportError::TightBend`], [`ExportError::NoBore`].
     pub fn of(name: &str, job: &CutJob<'_>, routes: &Routes, plan: Option<&CutPlan>) -> Result<Header, ExportError> {
         let mut runs = Vec::new();
+        let marks = cutplan::run_numbers(routes.runs.iter().map(|r| &r.run), job.cylinders);
         for (number, route) in routes.runs.iter().enumerate() {
             let name = route.run.to_string();
             let line = route.centreline().map_err(|reason| ExportError::BadRoute { run: name.clone(), reason })?;
@@ -64,7 +65,7 @@ impl Header {
             let mut parts: Vec<Part> =
                 cut.map(|p| Part { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
             if parts.is_empty() {
-                parts.push(Part { mark: (number + 1).to_string(), line: line.clone() });
+                parts.push(Part { mark: marks[number].to_string(), line: line.clone() });
             }
             runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
         }

@@ -16,6 +16,9 @@ mod welding;
 
 use std::sync::atomic::Ordering;
 
+use cutplan::CutJob;
+use cutplan::figures::{Steps, in_steps};
+
 use crate::PaperJob;
 use crate::sheet::{Sheet, SheetKind};
 
@@ -30,6 +33,8 @@ fn go_on(papers: &PaperJob<'_>, sheets: &[Sheet]) -> bool {
 /// The sheets of the wanted kinds, in the order of the set. Ends soon after there are more than [`MOST_SHEETS`], or when it
 /// is stopped.
 pub fn sheets(papers: &PaperJob<'_>, wanted: &[SheetKind]) -> Vec<Sheet> {
+    let shown = in_steps(papers.plan, Steps::of(papers.units), &CutJob::of(papers.job));
+    let papers = &PaperJob { plan: &shown, ..*papers };
     let mut out = Vec::new();
     for kind in SheetKind::ALL.into_iter().filter(|k| wanted.contains(k)) {
         if !go_on(papers, &out) {

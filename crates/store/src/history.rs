@@ -161,7 +161,7 @@ impl Store {
                 let job = locked(tx, &id, version).await?;
                 let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
                 let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
-                let label = format!("Go back to {called}");
+                let label = format!("Restore {called}");
                 follow(tx, job, &to, NewRevision { label, changes: Vec::new(), now }).await
             })
         })

@@ -12,6 +12,11 @@ export function showAngle(deg: number | null | undefined): string {
   return deg === null || deg === undefined ? '–' : `${deg.toFixed(1).replace(/^-0\.0$/, '0.0')}°`;
 }
 
+/** An angle that metal is cut by, with two decimals: `81.23°`. */
+export function showFineAngle(deg: number | null | undefined): string {
+  return deg === null || deg === undefined ? '–' : `${deg.toFixed(2).replace(/^-0\.00$/, '0.00')}°`;
+}
+
 /** A share as whole per cent. */
 export function showShare(share: number): string {
   return `${Math.round(share * 100)} %`;

@@ -26,6 +26,12 @@ export function showWithUnit(mm: number | null | undefined, units: UnitsCode): s
   return units === 'in' ? `${fraction(mm / MM_PER_INCH)} in` : `${showLength(mm, units)} mm`;
 }
 
+/** A length that metal is cut by, where a tape is too coarse: hundredths of a millimetre, thousandths of an inch. */
+export function showFine(mm: number | null | undefined, units: UnitsCode): string {
+  if (mm === null || mm === undefined || !Number.isFinite(mm)) return '–';
+  return units === 'in' ? `${tidyZero((mm / MM_PER_INCH).toFixed(3))} in` : `${tidyZero(mm.toFixed(2))} mm`;
+}
+
 /** A length in decimals, for tooltips. */
 export function exactLength(mm: number, units: UnitsCode): string {
   return units === 'in' ? `${(mm / MM_PER_INCH).toFixed(4)} in` : `${mm.toFixed(3)} mm`;

@@ -1,5 +1,5 @@
 /** Texts of the steps of a job, of the saw view and of stock and prices. */
-import type { BestAt, OriginCode, StretchUse, UnitsCode } from '../api/schema';
+import type { BestAt, OriginCode, UnitsCode } from '../api/schema';
 import type { Json } from '../api/types';
 
 /** What an option is best for. */
@@ -280,16 +280,25 @@ export const steps = {
     cut: (n: number) => `Cut ${n}`,
     cutOf: (id: string) => `Cut ${id}`,
     isDone: 'done',
+    firstBend: (leg1: string, leg2: string) => `First draw the outside line along the bend and both legs, then the inside line, then T1 (${leg1} from the end of leg 1) and T2 (${leg2} from the end of leg 2). All clocking is measured from the outside line. Draw every line before the first cut.`,
+    firstStick: 'Square the left end first. Draw every line from that end before the first cut.',
+    sawAlong: (mark: string) => `Saw along the line of ${mark},`,
+    bladeOn: (side: string) => `blade on the side of ${side}`,
+    sides: { offcut: 'the offcut', scrap: 'the scrap', end: 'the free end' },
+    trueTo: (mark: string, outside: string, inside: string) => `Then true ${mark} to its own line: ${outside} off outside, ${inside} inside`,
+    ring: (width: string) => `A ring of ${width} drops: let the blade stop before you reach for it.`,
+    chips: 'Less than a blade comes off: grind to the line instead.',
+    short: 'Short grip: strap it in a vee block, not bare jaws.',
     angle: 'Angle from T1',
-    outside: 'Tape along outside from T1',
-    inside: 'Tape along inside from T1',
-    fromEnd: 'From the end',
-    fromTangent: (leg: number, bend: boolean) => (bend ? `Leg ${leg}, from T${leg}` : 'From the end'),
-    kerf: 'Blade side',
-    towards: (what: string) => `towards ${what}`,
-    becomes: { piece: 'piece', offcut: 'offcut', scrap: 'scrap' } satisfies Record<StretchUse, string>,
+    outside: 'From T1, outside',
+    inside: 'From T1, inside',
+    endOutside: (leg: number) => `End of leg ${leg}, outside`,
+    endInside: (leg: number) => `End of leg ${leg}, inside`,
+    fromEnd: 'From the left end',
+    fromTangent: (leg: number) => `Leg ${leg}, from T${leg}`,
     hold: 'Clamp',
-    side: (end: 1 | 2, bend: boolean) => (bend ? `leg ${end} side` : end === 1 ? 'start side' : 'far side'),
+    start: 'the first end',
+    end: 'the far end',
     previous: 'Back',
     next: 'Next',
     tick: 'Cut done',

@@ -1,6 +1,6 @@
 //! The cut plan as it is drawn: items with their stretches and cuts, pieces with their marks.
 
-use cutplan::saw::{Part, SawCut, saw_work};
+use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -139,11 +139,36 @@ pub struct CutView {
     pub id: String,
     /// Its place in the order of work on the item, from 1.
     pub number: u32,
-    /// The line to mark, along the item's centreline.
-    pub at_mm: f64,
-    /// The kerf, along the item's centreline, mm.
+    /// The end of a piece that the blade runs along.
+    pub saw: FaceView,
+    /// The end of the piece on the blade's side, with a line of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub second: Option<FaceView>,
+    /// What lies on the blade's side: the mark of a piece, `offcut`, `scrap` or `end` (less than a blade is left).
+    pub blade_side: String,
+    /// Width of the thin ring of scrap that comes off; 0 when less than a blade comes off the item's end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ring_mm: Option<f64>,
+    /// What the saw takes and truing after it, along the item's centreline.
     #[schema(value_type = (f64, f64))]
     pub kerf_mm: [f64; 2],
+    /// True when the kerf lies beyond the line as seen from the item's end 0.
+    pub kerf_after: bool,
+    /// Length of what is held.
+    pub held_mm: f64,
+    /// True when that is too short for bare jaws.
+    pub short_grip: bool,
+    /// True when the side towards the item's end 0 is held.
+    pub hold_start: bool,
+}
+
+/// The end of a piece at a cut.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct FaceView {
+    /// Mark of the piece.
+    pub mark: String,
+    /// Its line, along the item's centreline.
+    pub at_mm: f64,
     /// The part of the item that is cut.
     pub on: CutPart,
     /// On a leg: from its tangent line outwards; on a straight: from its end 0.
@@ -158,12 +183,17 @@ pub struct CutView {
     /// Arc length from T1 along the inside of the bend, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside_mm: Option<f64>,
-    /// True when the kerf lies beyond the line as seen from the item's end 0.
-    pub kerf_after: bool,
-    /// Length clamped, mm.
-    pub held_mm: f64,
-    /// Whether the side towards the item's end 0 is clamped.
-    pub hold_start: bool,
+    /// The leg whose end the next two are measured from; 1 is the left end of a straight.
+    pub leg: u8,
+    /// From the end of that leg along the outside of the bend.
+    pub end_outside_mm: f64,
+    /// The same along the inside.
+    pub end_inside_mm: f64,
+    /// True when the saw leaves so much that it is ground off to the line.
+    pub trued: bool,
+    /// What the saw leaves before the line, square to the cut, outside and inside of the bend, mm.
+    #[schema(value_type = (f64, f64))]
+    pub over_mm: [f64; 2],
 }
 
 /// A piece.
@@ -258,32 +288,54 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
                 StretchView { at: s.at.map(rounded), becomes, mark }
             })
             .collect(),
-        cuts: work.cuts.iter().map(|c| cut(c, &item.id)).collect(),
+        cuts: work.cuts.iter().map(|c| cut(plan, item, c)).collect(),
     }
 }
 
-fn cut(cut: &SawCut, item: &str) -> CutView {
-    let on = match cut.place {
+fn cut(plan: &CutPlan, item: &Item, cut: &SawCut) -> CutView {
+    CutView {
+        id: format!("{}-{}", item.id, cut.number),
+        number: cut.number,
+        saw: face(plan, item, &cut.saw),
+        second: cut.second.as_ref().map(|f| face(plan, item, f)),
+        blade_side: match cut.beside {
+            Some(Part::Piece(k)) => plan.pieces[k].mark.clone(),
+            Some(Part::Offcut(_)) => "offcut".into(),
+            Some(Part::Scrap) => "scrap".into(),
+            None => "end".into(),
+        },
+        ring_mm: cut.ring.map(rounded),
+        kerf_mm: cut.kerf.map(rounded),
+        kerf_after: cut.kerf_after,
+        held_mm: rounded(cut.held),
+        short_grip: cut.held < SHORT_HOLD,
+        hold_start: cut.hold_start,
+    }
+}
+
+fn face(plan: &CutPlan, item: &Item, face: &Face) -> FaceView {
+    let end = from_end(&item.shape, &face.place);
+    let on = match face.place {
         CutPlace::FirstLeg { .. } => CutPart::FirstLeg,
         CutPlace::Arc { .. } => CutPart::Arc,
         CutPlace::SecondLeg { .. } => CutPart::SecondLeg,
         CutPlace::Straight { .. } => CutPart::Straight,
     };
-    let mut view = CutView {
-        id: format!("{item}-{}", cut.number),
-        number: cut.number,
-        at_mm: rounded(cut.line),
-        kerf_mm: cut.kerf.map(rounded),
+    let mut view = FaceView {
+        mark: plan.pieces[face.piece].mark.clone(),
+        at_mm: rounded(face.line),
         on,
         from_mm: None,
         angle_deg: None,
         outside_mm: None,
         inside_mm: None,
-        kerf_after: cut.kerf_after,
-        held_mm: rounded(cut.held),
-        hold_start: cut.hold_start,
+        leg: end.leg,
+        end_outside_mm: rounded(end.outside),
+        end_inside_mm: rounded(end.inside),
+        trued: face.trued(),
+        over_mm: face.over.map(rounded),
     };
-    match cut.place {
+    match face.place {
         CutPlace::FirstLeg { from_tangent: from }
         | CutPlace::SecondLeg { from_tangent: from }
         | CutPlace::Straight { from_end: from } => view.from_mm = Some(rounded(from)),

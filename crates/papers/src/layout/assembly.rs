@@ -29,7 +29,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         "{} {}, length {}",
         words::tube(run.tube.od, run.tube.wall, papers.units),
         run.tube.material,
-        words::with_unit(run.length, papers.units)
+        words::figure_with_unit(run.length, papers.units)
     );
     let mut sheet = Sheet::new(SheetKind::Assembly, title, about);
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
@@ -133,22 +133,22 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
     ]);
     for &k in &run.pieces {
         let piece = &papers.plan.pieces[k];
-        let mm = |l: f64| if l > 0.005 { words::length(l, units) } else { "-".into() };
+        let mm = |l: f64| if l > 0.005 { words::figure(l, units) } else { "-".into() };
         let clr = match papers.plan.items[piece.item].shape {
             cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::size(clr, units),
             _ => "-".into(),
         };
         let (turn, around) = piece.clocking.as_ref().map_or((String::new(), String::new()), |c| {
-            (format!("{} to {}", words::turn(c.angle), c.to), words::length(c.around.abs(), units))
+            (format!("{} to {}", words::turn(c.angle), c.to), words::exact(c.around.abs(), units))
         });
         table.row(vec![
             piece.mark.clone(),
             papers.plan.items[piece.item].id.clone(),
             mm(piece.leg_in),
-            if piece.angle > 0.0 { words::angle(piece.angle) } else { "-".into() },
+            if piece.angle > 0.0 { words::fine_angle(piece.angle) } else { "-".into() },
             clr,
             mm(piece.leg_out),
-            words::length(piece.to - piece.from, units),
+            words::figure(piece.to - piece.from, units),
             turn,
             around,
         ]);
@@ -173,18 +173,18 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
     ]);
     for (k, joint) in run.joints.iter().enumerate() {
         let [x, y, z] = words::place(joint.place, units);
-        let [out, right, up] = joint.from_start.map(|c| words::length(c, units));
+        let [out, right, up] = joint.from_start.map(|c| words::figure(c, units));
         table.row(vec![
             k.to_string(),
             words::short(&joint.name, 40),
-            words::length(joint.station, units),
+            words::figure(joint.station, units),
             x,
             y,
             z,
             out,
             right,
             up,
-            words::length(joint.reach, units),
+            words::figure(joint.reach, units),
             match_mark(joint),
         ]);
     }
@@ -194,7 +194,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
 fn match_mark(joint: &Joint) -> String {
     let Some(next) = joint.marks.get(1) else { return "in line".into() };
     let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-    format!("{} at {:+.1}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
+    format!("{} at {:+.2}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
 }
 
 fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
@@ -207,7 +207,7 @@ fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::wide("measured inside", 1.0),
     ]);
     for chord in &run.chords {
-        let (outside, inside) = (words::length(chord.outside, units), words::length(chord.inside, units));
+        let (outside, inside) = (words::figure(chord.outside, units), words::figure(chord.inside, units));
         table.row(vec![chord.pieces.join(" + "), outside, inside, String::new(), String::new()]);
     }
     table

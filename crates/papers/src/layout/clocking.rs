@@ -131,7 +131,7 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
     let line = match joint.marks.get(1) {
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-            let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
+            let around = words::exact_with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
             let to = next.piece.clone().unwrap_or_default();
             format!("{to}: {} = {around}", words::turn(signed))
         }
