@@ -12,6 +12,7 @@
 
 use std::f64::consts::PI;
 
+use job::body::Bundle;
 use job::model::Units;
 use job::show;
 
@@ -42,14 +43,18 @@ pub struct Merge {
 }
 
 impl Merge {
+    fn bundle(&self) -> Bundle {
+        Bundle { tubes: self.tubes, od: self.od, gap: self.gap }
+    }
+
     /// Radius of the circle of the tubes' axes in the start plane, mm.
     pub fn ring(&self) -> f64 {
-        0.5 * (self.od + self.gap) / (PI / self.tubes as f64).sin()
+        self.bundle().ring()
     }
 
     /// Height of the outlet above the start plane along the collector's axis, mm.
     pub fn height(&self) -> f64 {
-        (self.ring() + 0.5 * self.od / self.lean.cos() - 0.5 * self.outlet_od) / self.lean.tan()
+        self.bundle().height(self.lean, self.outlet_od)
     }
 
     /// Where a tube meets its neighbours at `phi` rad, mm along it from the start plane.

@@ -1,10 +1,10 @@
 //! The bay: ports, collectors, keep-outs, tools, tails.
 
 use geom::{Aabb, Solid, Vec3};
+use job::inlets::{entering_od, inlets, outlet};
 use job::model::{Collector, Job, Keepout};
 use job::routes::Routes;
 use route::clearance::Clearance;
-use route::inlets::{entering_od, inlet_places};
 use route::laid::frame_of;
 use route::tools::tool_ways;
 use serde::Serialize;
@@ -65,6 +65,10 @@ pub struct CollectorView {
     pub stub: f64,
     /// The collector that its outlet feeds.
     pub feeds: Option<String>,
+    /// What it takes up behind its inlet plane; empty: nothing is known of it.
+    pub body: Vec<ShapeView>,
+    /// Centre of its outlet.
+    pub outlet: [f64; 3],
 }
 
 /// An inlet.
@@ -116,6 +120,15 @@ pub enum ShapeView {
         to: [f64; 3],
         /// Radius, mm.
         radius: f64,
+    },
+    /// A cone with its tip cut off.
+    Cone {
+        /// Centre of one end.
+        from: [f64; 3],
+        /// Centre of the other.
+        to: [f64; 3],
+        /// Radius of each end, mm.
+        radii: [f64; 2],
     },
     /// A cylinder with round ends.
     Capsule {
@@ -221,16 +234,19 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
 fn collector(job: &Job, routes: &Routes, index: usize, drawn: &Collector) -> CollectorView {
     let frame = frame_of(job, routes, index);
     let od = entering_od(job, drawn);
-    let inlets = inlet_places(drawn, &frame, od).into_iter().enumerate();
+    let places = inlets(drawn, &frame, od).into_iter().enumerate();
+    let solids = drawn.body.iter().flat_map(|b| b.solids(drawn, &frame, od));
     CollectorView {
         name: drawn.name.clone(),
         at: triple(frame.origin),
         axis: triple(frame.forward),
         up: triple(frame.up),
         od,
-        inlets: inlets.map(|(i, at)| InletView { number: i + 1, at: triple(at) }).collect(),
+        inlets: places.map(|(i, inlet)| InletView { number: i + 1, at: triple(inlet.in_plane) }).collect(),
         stub: drawn.stub,
         feeds: drawn.feeds.clone(),
+        body: solids.map(|s| shape(&s, None)).collect(),
+        outlet: triple(outlet(drawn, &frame).at),
     }
 }
 
@@ -254,6 +270,7 @@ fn shape(solid: &Solid, file: Option<String>) -> ShapeView {
         Solid::Cylinder { from, to, radius } => {
             ShapeView::Cylinder { from: triple(*from), to: triple(*to), radius: *radius }
         }
+        Solid::Cone { from, to, radii } => ShapeView::Cone { from: triple(*from), to: triple(*to), radii: *radii },
         Solid::Capsule { from, to, radius } => {
             ShapeView::Capsule { from: triple(*from), to: triple(*to), radius: *radius }
         }

@@ -1,5 +1,6 @@
 //! The tables of job.toml.
 
+use super::body_table::BODY;
 use super::describe::{Key, Kind, Range, Table, above, may, must, range};
 
 /// Coordinates, mm: a bay lies within 20 m of its origin.
@@ -230,6 +231,7 @@ static COLLECTOR: Table = Table {
         may("rotation", Kind::Choice(&["any", "firing"]), "firing: the inlets around it follow the firing order."),
         may("feeds", Kind::Text, "Another collector that its outlet feeds through a secondary."),
         may("may_move", Kind::Table(&MAY_MOVE), "How far the tool may move it."),
+        may("body", Kind::Table(&BODY), "How it is made, from its inlet plane to its outlet."),
     ],
 };
 
