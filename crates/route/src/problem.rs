@@ -6,6 +6,7 @@ use job::model::{Groups, Job, LengthTarget, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
 use crate::bodies::{BodySolid, bodies};
+use crate::clearance::NEAR_INLET_ODS;
 use crate::obstacle::Obstacle;
 
 /// Everything the search needs to know.
@@ -77,6 +78,9 @@ pub struct End {
     pub welded: f64,
     /// Gap to neighbours that is enough close to it, mm.
     pub gap: f64,
+    /// How much too near the nearest neighbour still is where that gap is enough no longer, when both come straight from
+    /// there, mm; not above 0: far enough.
+    pub apart: f64,
 }
 
 /// A collector and how far it may be moved.
@@ -181,7 +185,7 @@ impl Problem {
         for tail in &job.tails {
             let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == tail.from) else { continue };
             let id = RunId::Tail { from: tail.from.clone() };
-            let end = End { collector: None, inlet: 0, at: tail.to, axis: tail.axis, stub: 0.0, welded: 0.0, gap: 0.0 };
+            let end = End { collector: None, inlet: 0, at: tail.to, axis: tail.axis, stub: 0.0, welded: 0.0, gap: 0.0, apart: 0.0 };
             let from = outlet(c, &collector_frame(c));
             let mut run = run(job, &job.tail, id, (from.at, from.axis, c.stub), Some(i), vec![end], 2);
             run.via = tail.via.clone();
@@ -330,8 +334,16 @@ fn primary_ends(job: &Job, cylinder: u32) -> Vec<End> {
 fn collector_ends(job: &Job, name: &str) -> Vec<End> {
     let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == name) else { return Vec::new() };
     let od = entering_od(job, c);
-    inlets(c, &collector_frame(c), od)
-        .into_iter()
+    let inlets = inlets(c, &collector_frame(c), od);
+    // Where the collector's own gap ends, on the line that each inlet's tube comes along.
+    let border: Vec<Vec3> = inlets.iter().map(|i| i.in_plane - i.axis * (c.stub + NEAR_INLET_ODS * od)).collect();
+    let apart = |k: usize| {
+        let others = border.iter().enumerate().filter(|(other, _)| *other != k);
+        let nearest = others.map(|(_, p)| (*p - border[k]).length()).fold(f64::INFINITY, f64::min);
+        od + job.clearance.tubes - nearest
+    };
+    inlets
+        .iter()
         .enumerate()
         .map(|(k, inlet)| End {
             collector: Some(i),
@@ -341,6 +353,7 @@ fn collector_ends(job: &Job, name: &str) -> Vec<End> {
             stub: end_stub(c),
             welded: welded(c, od),
             gap: c.gap.min(job.clearance.tubes),
+            apart: apart(k),
         })
         .collect()
 }

@@ -405,12 +405,12 @@ impl<'a> Evaluator<'a> {
 }
 
 /// How much too long the last straight of `path` is to part by `apart` mm from a parallel neighbour before the
-/// last `zone` mm; `None` for a path without bends.
+/// last `zone` mm; `None` for a path without bends, and where they are apart by themselves.
 ///
 /// A bend of CLR R leaves its tangent by d after an arc of sqrt(2 R d).
 pub fn end_excess(path: &Path, zone: f64, apart: f64) -> Option<f64> {
-    let bend = path.clrs.len().checked_sub(1)?;
-    let arc = (2.0 * path.clrs[bend] * apart.max(0.0)).sqrt();
+    let bend = path.clrs.len().checked_sub(1).filter(|_| apart > 0.0)?;
+    let arc = (2.0 * path.clrs[bend] * apart).sqrt();
     Some(path.lens[bend + 1] - path.setbacks[bend] - (zone - arc))
 }
 

@@ -200,8 +200,12 @@ impl Evaluator<'_> {
     /// pull towards that; this residual on the shorter of the two last straights is it.
     pub(super) fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
         let (Some((zone, gap)), Joined::Enter, true) = (need.narrow, &need.joined, self.aids) else { return };
-        let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
-        let close = need.most - (end(i) - end(j)).length();
+        // Where the zone ends, on the line along which each comes in.
+        let border = |r: usize| {
+            let path = &self.paths[r];
+            path.points.last().zip(path.dirs.last()).map_or(Vec3::ZERO, |(end, dir)| *end - *dir * zone)
+        };
+        let close = need.most - (border(i) - border(j)).length();
         if close <= 0.0 || gap == f64::NEG_INFINITY {
             return;
         }
