@@ -185,7 +185,16 @@ impl Problem {
         for tail in &job.tails {
             let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == tail.from) else { continue };
             let id = RunId::Tail { from: tail.from.clone() };
-            let end = End { collector: None, inlet: 0, at: tail.to, axis: tail.axis, stub: 0.0, welded: 0.0, gap: 0.0, apart: 0.0 };
+            let end = End {
+                collector: None,
+                inlet: 0,
+                at: tail.to,
+                axis: tail.axis,
+                stub: 0.0,
+                welded: 0.0,
+                gap: 0.0,
+                apart: 0.0,
+            };
             let from = outlet(c, &collector_frame(c));
             let mut run = run(job, &job.tail, id, (from.at, from.axis, c.stub), Some(i), vec![end], 2);
             run.via = tail.via.clone();

@@ -136,7 +136,14 @@ impl BodyReader<'_, '_> {
             }
             return Some(None);
         };
-        let length = self.table.number("cone_length").unwrap_or(USUAL_CONE);
+        let whole = self.table.number("length");
+        let usual = whole.map_or(USUAL_CONE, |whole| USUAL_CONE.min(0.4 * whole));
+        let length = self.table.number("cone_length").unwrap_or(usual);
+        if let Some(whole) = whole.filter(|whole| length >= *whole) {
+            let message = format!("a cone of {} leaves nothing of a body of {}", self.show(length), self.show(whole));
+            let expected = format!("less than {}: length counts with the cone", self.show(whole));
+            return self.refuse("cone_length", "cone-long", message, &expected, "correct cone_length or length");
+        }
         let radial = 0.5 * (to - outlet_od).abs();
         if length < radial * STEEPEST {
             let message = format!(
@@ -147,7 +154,7 @@ impl BodyReader<'_, '_> {
             );
             let expected = format!("{} or more: 45 degrees to the axis at most", self.show(radial));
             let key = if self.table.given("cone_length") { "cone_length" } else { "cone_to" };
-            return self.refuse(key, "cone-short", message, &expected, "make it longer; 7 to 10 degrees are usual");
+            return self.refuse(key, "cone-short", message, &expected, "give it more length: cone_length = ...");
         }
         Some(Some(OutletCone { to, length }))
     }
