@@ -119,7 +119,7 @@ fn routes_files() {
                   [[collector]]\nname = \"main\"\nat = [0,0,0]\naxis = [1,0,0]\nup = [0,0,1]\n";
     let mut given = vec![(read_job(&full(), None).unwrap(), steps.to_vec())];
     for folder in cut_jobs().into_iter().step_by(3) {
-        let job = job::open(&folder).unwrap().job;
+        let job = job::open(&job::Folder::of(&folder)).unwrap().job;
         given.push((job, std::fs::read(folder.join("routes.toml")).unwrap()));
     }
     for (job, text) in &given {
@@ -142,8 +142,8 @@ fn cut_plans() {
     let given: Vec<_> = cut_jobs()
         .into_iter()
         .map(|folder| {
-            let opened = job::open(&folder).unwrap();
-            let (routes, _) = job::open_routes(&folder.join("routes.toml"), &opened.job).unwrap();
+            let opened = job::open(&job::Folder::of(&folder)).unwrap();
+            let (routes, _) = job::open_routes(&job::Folder::of(&folder), &opened.job).unwrap().unwrap();
             (opened.job, routes, std::fs::read(folder.join("cutplan.json")).unwrap())
         })
         .collect();

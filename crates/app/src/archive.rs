@@ -8,7 +8,7 @@ use job::mesh_file::ENDINGS;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
-use crate::job_texts::TEXTS;
+use crate::open_job::TEXTS;
 
 pub use directory::Directory;
 

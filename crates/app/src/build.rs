@@ -4,9 +4,8 @@ use std::io;
 use std::path::Path;
 
 use cutplan::file::PlanFile;
-use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
-use cutplan::{CutPlan, CutSettings};
+use cutplan::{CutJob, CutPlan, CutSettings};
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
@@ -19,8 +18,8 @@ use crate::alternatives::{Alternative, choose};
 use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
-use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers, usual_paper};
-use crate::price_job::{quote_summary, quote_text};
+use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};
+use crate::price_job::{quote_file, quote_summary, quote_text};
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{Found, RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
@@ -41,6 +40,8 @@ pub struct BuildSettings {
     pub papers: Option<PaperSettings>,
     /// What stands in the files beside the job: flanges, templates, the bending machine.
     pub beside: JobExtras,
+    /// The shop's terms for the customer; `None`: the program's own.
+    pub terms: Option<String>,
 }
 
 /// What was built.
@@ -81,18 +82,16 @@ pub fn build(
     let (job, units) = (&opened.job, asked.unwrap_or(opened.job.units));
     let route_settings = RouteSettings { varied: settings.alternatives > 1, ..settings.route };
     let mut better = Monitor::reporting(|found: &Found| progress(Progress::Route(found)));
-    let mut routed = route_job(job, last, route_settings, units, &mut better);
+    let routed = route_job(job, last, route_settings, units, &mut better);
     let alternatives = if settings.alternatives > 1 && routed.routed.met {
         choose(job, &routed.routed.answers, settings.alternatives, &settings.rates)
     } else {
         Vec::new()
     };
     let mut plans = Monitor::reporting(|plan: &CutPlan| progress(Progress::Cut(plan)));
-    let cut = routed.routes().map(|r| cut_job(job, r, &settings.cut, &mut plans));
-    if let Some(Err(error)) = &cut {
-        routed.unmet.push(UnmetView::of_cut(error, units));
-    }
-    let met = routed.unmet.is_empty();
+    let cut = routed.routes().map(|r| cut_job(&CutJob::of(job), r, &settings.cut, &mut plans));
+    let not_cut = cut.as_ref().and_then(|c| c.as_ref().err()).map(|error| UnmetView::of_cut(error, units));
+    let met = routed.unmet.is_empty() && not_cut.is_none();
     let plan = cut.as_ref().and_then(|c| c.as_ref().ok());
     // Routes that were cut are tubes, so that they can be priced too.
     let quote = match (routed.routes(), plan) {
@@ -109,6 +108,7 @@ pub fn build(
         met,
         routed: &routed,
         cut: plan,
+        not_cut: not_cut.as_ref(),
         quote: quote.as_ref(),
         alternatives: &alternatives,
         exported: made.as_ref(),
@@ -137,17 +137,24 @@ pub fn build(
 
 /// The papers, when they are wanted and there is a cut plan to print.
 fn papers(answer: &BuildInputs<'_>, settings: &BuildSettings) -> io::Result<Option<Papers>> {
-    let (Some(settings), Some(routes), Some(cut)) = (&settings.papers, answer.routed.routes(), answer.cut) else {
+    let (Some(paper), Some(routes), Some(cut)) = (&settings.papers, answer.routed.routes(), answer.cut) else {
         return Ok(None);
     };
-    let unmet: Vec<String> = answer.routed.unmet.iter().map(UnmetView::sentence).collect();
+    let unmet: Vec<String> = answer.unmet().map(UnmetView::sentence).collect();
     let plan = plan_text(&cut.plan).map_err(io::Error::other)?;
     let routes_text = job::routes_text(routes, answer.job.units);
-    let (quote, unmet, texts) = (answer.quote, &unmet[..], [&routes_text[..], &plan[..]]);
-    let printed = Printed { routes, plan: &cut.plan, quote, unmet, routes_text: texts[0], plan_text: texts[1] };
-    let own = answer.job.units;
-    let settings = PaperSettings { paper: Some(settings.paper.unwrap_or(usual_paper(own))), ..settings.clone() };
-    print_papers(answer.job, printed, &settings, &NEVER).map(Some).map_err(io::Error::other)
+    let printed = Printed {
+        job: answer.job,
+        routes,
+        plan: &cut.plan,
+        quote: answer.quote,
+        unmet: &unmet,
+        routes_text: &routes_text,
+        plan_text: &plan,
+        details: &settings.beside.details,
+        terms: settings.terms.as_deref(),
+    };
+    print_papers(printed, paper, &NEVER).map(Some).map_err(io::Error::other)
 }
 
 /// What is exported of a job whose requirements hold: all but STL, which 3MF holds too with names and colours.
@@ -170,9 +177,18 @@ struct BuildInputs<'a> {
     met: bool,
     routed: &'a RouteReport,
     cut: Option<&'a CutReport>,
+    /// Why the runs cannot be cut.
+    not_cut: Option<&'a UnmetView>,
     quote: Option<&'a Quote>,
     alternatives: &'a [Alternative],
     exported: Option<&'a Made>,
+}
+
+impl BuildInputs<'_> {
+    /// Every requirement that is not met: the router's and the cut plan's.
+    fn unmet(&self) -> impl Iterator<Item = &UnmetView> {
+        self.routed.unmet.iter().chain(self.not_cut)
+    }
 }
 
 /// Plan, quote and alternatives as files.
@@ -187,7 +203,7 @@ fn answer_files(answer: &BuildInputs<'_>, files: &mut FileSet) -> io::Result<()>
         files.add("cutplan.json", PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?);
     }
     if let Some(quote) = answer.quote {
-        files.add("quote.json", QuoteFile::from(quote).to_json()?);
+        files.add("quote.json", quote_file(quote, answer.job.units).to_json()?);
     }
     Ok(())
 }
@@ -200,7 +216,7 @@ fn summary(answer: &BuildInputs<'_>) -> Value {
         "format": 1,
         "job": job.name,
         "met": met,
-        "unmet": routed.unmet,
+        "unmet": answer.unmet().collect::<Vec<_>>(),
         "relaxations": routed.relaxations,
         "length_spread_mm": length_spread(&lines),
         "runs": lines,
@@ -221,7 +237,7 @@ fn summary(answer: &BuildInputs<'_>) -> Value {
         };
     }
     if let Some(quote) = quote {
-        summary["quote"] = quote_summary(quote);
+        summary["quote"] = quote_summary(&quote_file(quote, job.units));
     }
     if !alternatives.is_empty() {
         let list: Vec<Value> = alternatives
@@ -254,7 +270,7 @@ fn cut_summary(plan: &CutPlan) -> Value {
 fn text(answer: &BuildInputs<'_>) -> String {
     let BuildInputs { job, units, routed, cut, quote, alternatives, .. } = *answer;
     let mut out = format!("{}\n{}\n\n", job.name, "=".repeat(job.name.chars().count()));
-    out.push_str(&routes_text(job, units, routed, cut.map(|c| &c.plan)));
+    out.push_str(&routes_text(job, units, routed, answer.not_cut.map_or(Ok(cut.map(|c| &c.plan)), Err)));
     if let Some(cut) = cut {
         out.push('\n');
         out.push_str(&cut_text(units, &cut.plan));

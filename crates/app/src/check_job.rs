@@ -2,8 +2,11 @@
 
 use std::path::Path;
 
-use job::{OpenSettings, Opened, Problems};
+use job::model::Remnant;
+use job::{Documents, Opened, Problems};
 use serde_json::{Value, json};
+
+use crate::open_job::open;
 
 /// What a check found.
 #[derive(Debug, Clone)]
@@ -35,35 +38,28 @@ impl CheckReport {
     }
 }
 
-/// Checks the job at `path` (its folder or its job.toml), with its routes when it has any.
-pub fn check_job(path: &Path, settings: &OpenSettings) -> CheckReport {
-    let opened = match job::open_with(path, settings) {
-        Ok(opened) => opened,
-        Err(problems) => return CheckReport { job: path.display().to_string(), holds: String::new(), problems },
+/// Checks a job whose documents these are; `path` is what it is called when it cannot be read.
+pub fn check_job(documents: &dyn Documents, path: &Path) -> CheckReport {
+    let open = open(documents);
+    let mut problems = open.problems();
+    let Some(opened) = &open.opened else {
+        return CheckReport { job: path.display().to_string(), holds: String::new(), problems };
     };
-    let mut problems = opened.warnings.clone();
-    needs(&opened, &mut problems);
-    let routes = opened.folder.join("routes.toml");
-    if routes.is_file() {
-        match job::open_routes(&routes, &opened.job) {
-            Ok((_, warnings)) => problems.0.extend(warnings.0),
-            Err(wrong) => problems.0.extend(wrong.0),
-        }
-    }
+    needs(opened, &open.offered(), &mut problems);
     problems.sort();
-    CheckReport { job: opened.job.name.clone(), holds: holds(&opened), problems }
+    CheckReport { job: opened.job.name.clone(), holds: holds(opened), problems }
 }
 
 /// A job with a port or collector is to be routed, and should be cut and priced; a job with stock alone is
 /// to be cut.
-fn needs(opened: &Opened, problems: &mut Problems) {
+fn needs(opened: &Opened, shelf: &[Remnant], problems: &mut Problems) {
     let job = &opened.job;
     let routed = !job.ports.is_empty() || !job.collectors.is_empty();
     let cut = opened.given.stock || opened.given.saw || opened.given.cost;
     if routed && let Err(missing) = opened.require_routing() {
         problems.0.extend(missing.0);
     }
-    if let Err(missing) = opened.require_cutting() {
+    if let Err(missing) = opened.require_cutting(shelf) {
         let must = cut && !routed;
         problems.0.extend(missing.0.into_iter().map(|p| if must { p } else { p.as_warning() }));
     }

@@ -4,7 +4,6 @@ use std::time::Instant;
 
 use cutplan::{CutError, CutJob, CutPlan, CutSettings, plan};
 use job::Monitor;
-use job::model::Job;
 use job::routes::Routes;
 
 /// A cut plan and the time it took.
@@ -21,12 +20,12 @@ pub struct CutReport {
 /// # Errors
 /// [`CutError`] when the runs cannot be made from the stock.
 pub fn cut_job(
-    job: &Job,
+    job: &CutJob<'_>,
     routes: &Routes,
     settings: &CutSettings,
     monitor: &mut Monitor<CutPlan>,
 ) -> Result<CutReport, CutError> {
     let begun = Instant::now();
-    let plan = plan(routes, &CutJob::of(job), settings, monitor)?;
+    let plan = plan(routes, job, settings, monitor)?;
     Ok(CutReport { plan, seconds: begun.elapsed().as_secs_f64() })
 }

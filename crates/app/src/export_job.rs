@@ -4,7 +4,6 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use cutplan::quote::file::QuoteFile;
 use cutplan::quote::quote;
 use cutplan::{CutJob, CutPlan};
 use export::name::{Names, file_name};
@@ -18,6 +17,7 @@ use job::rates::Rates;
 use job::routes::Routes;
 use job::{JobExtras, NEVER, write_atomic};
 
+use crate::price_job::quote_file;
 use crate::wording;
 
 /// A format, or a table in the formats of tables.
@@ -284,7 +284,7 @@ impl Writer<'_> {
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
                 // A plan that belongs to these routes can be priced.
                 let priced = quote(job, routes, plan, rates).map_err(|_| ExportError::NoPlan(format))?;
-                self.tables("quote", &[cutlist::quote_table(&QuoteFile::from(&priced))])?;
+                self.tables("quote", &[cutlist::quote_table(&quote_file(&priced, job.units))])?;
             }
         }
         Ok(())

@@ -8,25 +8,26 @@ use std::time::Instant;
 use cutplan::assembly::assembly;
 use cutplan::file::PlanFile;
 use cutplan::quote::Quote;
-use cutplan::quote::file::QuoteFile;
 use cutplan::welding::welding;
 use cutplan::{CutError, CutPlan};
 use job::details::Details;
-use job::folder::own_or_shops;
 use job::model::{Job, Units};
 use job::routes::Routes;
-use job::{Opened, write_atomic};
+use job::write_atomic;
 use papers::sheet::Sheet;
 use papers::{
-    DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
+    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, missing_characters, sheets, write_pdf,
 };
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
+use route::judge::judge;
 use route::torch::Torch;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use crate::fonts::fonts_for;
+use crate::open_job::Planned;
+use crate::price_job::quote_file;
 use crate::summary::rounded;
 use crate::wording;
 
@@ -45,11 +46,7 @@ pub struct PaperSettings {
     /// Date of the papers; empty: a blank to fill in.
     pub date: String,
     /// Kinds of paper; empty: all.
-    pub only: Vec<Kind>,
-    /// Flanges and templates beside what the job says.
-    pub details: Details,
-    /// The shop's terms for the customer; `None`: the program's own.
-    pub terms: Option<String>,
+    pub only: Vec<SheetKind>,
 }
 
 /// Why there are no papers.
@@ -75,6 +72,8 @@ pub enum PapersError {
 /// What papers are made of.
 #[derive(Debug, Clone, Copy)]
 pub struct Printed<'a> {
+    /// The job.
+    pub job: &'a Job,
     /// The routes.
     pub routes: &'a Routes,
     /// The cut plan.
@@ -87,13 +86,17 @@ pub struct Printed<'a> {
     pub routes_text: &'a str,
     /// The text of cutplan.json as it is stored.
     pub plan_text: &'a str,
+    /// Flanges and templates beside what the job says.
+    pub details: &'a Details,
+    /// The shop's terms for the customer; `None`: the program's own.
+    pub terms: Option<&'a str>,
 }
 
 /// A sheet of the set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetLine {
     /// Kind of the sheet.
-    pub kind: Kind,
+    pub kind: SheetKind,
     /// Title of the sheet.
     pub title: String,
     /// The page it begins on, from 1.
@@ -131,17 +134,38 @@ impl Papers {
     }
 }
 
+/// Sets the papers of an opened job with its cut plan; ends soon after `stop` became true.
+///
+/// # Errors
+/// [`PapersError`].
+pub fn print_planned(planned: Planned<'_>, settings: &PaperSettings, stop: &AtomicBool) -> Result<Papers, PapersError> {
+    let Planned { open, opened, routes, plan, plan_text } = planned;
+    let job = &opened.job;
+    let units = settings.units.unwrap_or(job.units);
+    let misses = if open.routable() { judge(job, routes).misses } else { Vec::new() };
+    let unmet: Vec<String> = misses.iter().map(|m| wording::miss_of_run(&m.miss, units)).collect();
+    let quote = planned.quote();
+    let printed = Printed {
+        job,
+        routes,
+        plan,
+        quote: quote.as_ref(),
+        unmet: &unmet,
+        routes_text: &open.routes_text,
+        plan_text,
+        details: &open.beside.details,
+        terms: open.terms.as_deref(),
+    };
+    print_papers(printed, settings, stop)
+}
+
 /// Sets the papers of a job; ends soon after `stop` became true.
 ///
 /// # Errors
 /// [`PapersError`].
-pub fn print_papers(
-    job: &Job,
-    printed: Printed<'_>,
-    settings: &PaperSettings,
-    stop: &AtomicBool,
-) -> Result<Papers, PapersError> {
+pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &AtomicBool) -> Result<Papers, PapersError> {
     let begun = Instant::now();
+    let job = printed.job;
     let go_on = || if stop.load(Ordering::Relaxed) { Err(PapersError::Stopped) } else { Ok(()) };
     go_on()?;
     // As the file says it, so that a plan just made and the same one read back print the same.
@@ -151,7 +175,7 @@ pub fn print_papers(
     let runs = assembly(job, printed.routes, &plan).map_err(not_tubes)?;
     let welds = welding(job, printed.routes, &runs, &Torch::default()).map_err(not_tubes)?;
     let over_table = jig(job, printed.routes, suited_setup(job)).ok();
-    let (templates, omitted) = template::header::drawings(job, &settings.details, units);
+    let (templates, omitted) = template::header::drawings(job, printed.details, units);
     let mut warnings: Vec<String> = omitted.iter().map(|o| wording::omission(o, units)).collect();
     go_on()?;
     let gaps = clearance(job, printed.routes).ok();
@@ -167,21 +191,21 @@ pub fn print_papers(
         clearance: gaps.as_ref(),
         quote: printed.quote,
         unmet: printed.unmet,
-        terms: settings.terms.as_deref().unwrap_or(DEFAULT_TERMS),
+        terms: printed.terms.unwrap_or(DEFAULT_TERMS),
         units,
         paper,
         revision: &settings.revision,
         date: &settings.date,
         stop,
     };
-    let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    let wanted = if settings.only.is_empty() { &SheetKind::ALL[..] } else { &settings.only };
     go_on()?;
     let list = sheets(&given, wanted);
     if list.len() > MOST_SHEETS {
         return Err(PapersError::TooMany(list.len()));
     }
     go_on()?;
-    let mut set = set_pages(&list, job, paper, printed, settings)?;
+    let mut set = set_pages(&list, paper, printed, settings)?;
     warnings.append(&mut set.warnings);
     Ok(Papers { warnings, seconds: begun.elapsed().as_secs_f64(), ..set })
 }
@@ -189,15 +213,14 @@ pub fn print_papers(
 /// Sets drawn sheets as pages.
 fn set_pages(
     list: &[Sheet],
-    job: &Job,
     paper: Paper,
     printed: Printed<'_>,
     settings: &PaperSettings,
 ) -> Result<Papers, PapersError> {
-    let priced = quote_text(printed.quote)?;
+    let priced = quote_text(printed.quote, printed.job.units)?;
     let hash = content_hash(printed.routes_text, printed.plan_text, priced.as_deref());
     let frame = Frame {
-        job: job.name.clone(),
+        job: printed.job.name.clone(),
         paper,
         left: left(settings),
         middle: format!("data {hash}"),
@@ -214,7 +237,7 @@ fn set_pages(
 }
 
 /// The paper of a shop that works in those units.
-pub fn usual_paper(units: Units) -> Paper {
+fn usual_paper(units: Units) -> Paper {
     match units {
         Units::Mm => Paper::A4,
         Units::Inch => Paper::Letter,
@@ -245,12 +268,12 @@ fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
     digits[..HASH_DIGITS].to_string()
 }
 
-/// The text of `quote.json`.
+/// The text of `quote.json`; `units` are the job's.
 ///
 /// # Errors
 /// [`PapersError::Text`] when a number is not finite.
-pub fn quote_text(quote: Option<&Quote>) -> Result<Option<String>, PapersError> {
-    let text = quote.map(|q| QuoteFile::from(q).to_json()).transpose();
+fn quote_text(quote: Option<&Quote>, units: Units) -> Result<Option<String>, PapersError> {
+    let text = quote.map(|q| quote_file(q, units).to_json()).transpose();
     text.map_err(|e| PapersError::Text(e.to_string()))
 }
 
@@ -260,17 +283,6 @@ pub fn quote_text(quote: Option<&Quote>) -> Result<Option<String>, PapersError> 
 /// [`PapersError::Text`] when a number is not finite.
 pub fn plan_text(plan: &CutPlan) -> Result<String, PapersError> {
     PlanFile::from(plan).to_json().map_err(|e| PapersError::Text(e.to_string()))
-}
-
-/// The shop's terms: `terms.txt` in the job's folder or the one above.
-///
-/// # Errors
-/// When the file is there and cannot be read as text.
-pub fn terms_of(opened: &Opened) -> io::Result<Option<String>> {
-    let Some(file) = own_or_shops(&opened.folder, "terms.txt") else { return Ok(None) };
-    let unreadable =
-        |e: io::Error| io::Error::new(e.kind(), format!("{} cannot be read as UTF-8 text: {e}", file.display()));
-    std::fs::read_to_string(&file).map(Some).map_err(unreadable)
 }
 
 /// Writes the set as a file, its folder too.

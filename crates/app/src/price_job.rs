@@ -1,71 +1,28 @@
 //! Prices a job: from routes and cut plan to `quote.json`.
 
-use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Group, Quote};
-use cutplan::{CutJob, CutPlan, centrelines, recount};
-use job::model::{Job, Units};
-use job::routes::Routes;
+use job::model::Units;
 use job::show;
 use serde_json::{Value, json};
 
 use crate::report::{heads, row, table};
 use crate::wording;
 
-/// Whether a saved cut plan can be priced.
-pub enum Saved {
-    /// It is whole and belongs to these routes and this stock.
-    Fits(Box<CutPlan>),
-    /// It is a cut plan, but of other routes or other stock, for this reason.
-    Stale(String),
-    /// It is no cut plan at all, for this reason.
-    Broken(String),
-}
-
-/// Reads the text of a `cutplan.json` and recounts it against the routes.
-pub fn saved_plan(text: &str, job: &Job, routes: &Routes) -> Saved {
-    let file = match PlanFile::from_json(text) {
-        Ok(file) => file,
-        Err(error) => return Saved::Broken(error.to_string()),
-    };
-    let plan = match file.to_plan() {
-        Ok(plan) => plan,
-        Err(error) => return Saved::Stale(error.to_string()),
-    };
-    if let Some(item) = plan.items.iter().find(|i| stock_price(job, i.stock) != Some(i.price)) {
-        return Saved::Stale(format!("the stock has no {} at that price", item.name));
-    }
-    let runs = match centrelines(routes) {
-        Ok(runs) => runs,
-        Err(error) => return Saved::Stale(wording::cut(&error, job.units)),
-    };
-    match recount(&plan, &runs, &CutJob::of(job)) {
-        Ok(_) => Saved::Fits(Box::new(plan)),
-        Err(faults) => Saved::Stale(faults.into_iter().next().unwrap_or_default()),
-    }
-}
-
-fn stock_price(job: &Job, stock: cutplan::StockRef) -> Option<job::model::Money> {
-    use job::model::Remnant;
-    match stock {
-        cutplan::StockRef::Bend(i) => job.stock.bends.get(i).map(|b| b.price),
-        cutplan::StockRef::Straight(i) => job.stock.straights.get(i).map(|s| s.price),
-        cutplan::StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
-            Remnant::Bend(b) => b.price,
-            Remnant::Straight(s) => s.price,
-        }),
-    }
+/// The quote as `quote.json` has it, its sentences with lengths in `units`.
+pub fn quote_file(quote: &Quote, units: Units) -> QuoteFile {
+    QuoteFile::of(quote, |line| wording::quote_line(line, units))
 }
 
 /// What `summary.json` says of the quote.
-pub fn quote_summary(quote: &Quote) -> Value {
+pub fn quote_summary(quote: &QuoteFile) -> Value {
     json!({
         "currency": quote.currency,
-        "net": quote.net.units(),
-        "tax": quote.tax.units(),
-        "total": quote.total.units(),
-        "invented_prices": quote.invented,
-        "weight_kg": QuoteFile::from(quote).weight_kg,
+        "net": quote.net,
+        "tax": quote.tax,
+        "total": quote.total,
+        "invented_prices": quote.invented_prices,
+        "weight_kg": quote.weight_kg,
     })
 }
 
@@ -76,14 +33,14 @@ pub fn quote_text(quote: &Quote, units: Units) -> String {
         out.push_str(" (with invented prices: put the shop's own into [price] of stock.toml)");
     }
     out.push_str(".\n\n");
-    out.push_str(&lines_table(quote));
+    out.push_str(&lines_table(quote, units));
     out.push('\n');
     out.push_str(&runs_table(quote, units));
     out.push_str("\n  times are common practice without a published source until the shop gives its own in [time]\n");
     out
 }
 
-fn lines_table(quote: &Quote) -> String {
+fn lines_table(quote: &Quote, units: Units) -> String {
     let mut rows = vec![heads(["for", "what", "quantity", "", "each", "amount", "from"])];
     let mut last: Option<Group> = None;
     for line in &quote.lines {
@@ -101,7 +58,7 @@ fn lines_table(quote: &Quote) -> String {
             line.unit.clone(),
             each(line.unit_price.units()),
             format!("{:.2}", line.amount.units()),
-            line.basis.clone(),
+            wording::quote_line(line, units).basis,
         ]));
     }
     let percent = |rate: i64| format!("{} %", rate as f64 / 1000.0);
@@ -125,7 +82,7 @@ fn each(price: f64) -> String {
 }
 
 fn runs_table(quote: &Quote, units: Units) -> String {
-    let file = QuoteFile::from(quote);
+    let file = quote_file(quote, units);
     let mut rows = vec![heads(["run", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
     for run in &file.runs {
         rows.push(row([

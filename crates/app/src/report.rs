@@ -7,6 +7,10 @@ use job::show;
 use crate::alternatives::Alternative;
 use crate::route_job::RouteReport;
 use crate::summary::{RunLine, length_spread, run_lines};
+use crate::view::finding::UnmetView;
+
+/// Most unmet requirements listed; behind them stands how many more there are.
+const MOST_UNMET: usize = 12;
 
 /// A plain table: first row heads; columns of numbers are set to the right.
 pub fn table(rows: &[Vec<String>]) -> String {
@@ -49,13 +53,15 @@ pub fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
 }
 
 /// What is met or not, and the table of runs.
-pub fn routes_text(job: &Job, units: Units, report: &RouteReport, plan: Option<&CutPlan>) -> String {
-    let lines = report.routes().map_or(Vec::new(), |r| run_lines(job, r, plan));
+///
+/// `cut` is the cut plan once there is one, or why the runs cannot be cut.
+pub fn routes_text(job: &Job, units: Units, report: &RouteReport, cut: Result<Option<&CutPlan>, &UnmetView>) -> String {
+    let lines = report.routes().map_or(Vec::new(), |r| run_lines(job, r, cut.unwrap_or(None)));
     let mut out = String::new();
-    if report.routed.met {
+    if report.routed.met && cut.is_ok() {
         out.push_str("Every requirement holds.\n\n");
     } else {
-        out.push_str(&unmet_text(report, units));
+        out.push_str(&unmet_text(report, cut.err(), units));
     }
     out.push_str(&runs_table(units, &lines));
     let spread = show::length_with_unit(length_spread(&lines), units);
@@ -63,13 +69,14 @@ pub fn routes_text(job: &Job, units: Units, report: &RouteReport, plan: Option<&
     out
 }
 
-fn unmet_text(report: &RouteReport, units: Units) -> String {
+fn unmet_text(report: &RouteReport, not_cut: Option<&UnmetView>, units: Units) -> String {
     let mut out = String::from("The job as given is not met. The nearest answer misses:\n");
-    for miss in report.unmet.iter().take(12) {
+    let unmet: Vec<&UnmetView> = report.unmet.iter().chain(not_cut).collect();
+    for miss in unmet.iter().take(MOST_UNMET) {
         out.push_str(&format!("  - {}\n", miss.sentence()));
     }
-    if report.unmet.len() > 12 {
-        out.push_str(&format!("  - and {} more\n", report.unmet.len() - 12));
+    if unmet.len() > MOST_UNMET {
+        out.push_str(&format!("  - and {} more\n", unmet.len() - MOST_UNMET));
     }
     let long = |l: f64| show::exact_with_unit(l, units);
     match report.relaxations.first() {
@@ -201,7 +208,7 @@ pub fn alternatives_text(units: Units, alternatives: &[Alternative]) -> String {
             format!("{:.0}\u{b0}", a.figures.turn_deg),
             a.figures.total.map_or("-".into(), |t| format!("{t:.2}")),
             a.figures.weight_kg.map_or("-".into(), |w| format!("{w:.2}")),
-            a.best_at.join(", "),
+            a.best_at.iter().map(|b| b.word()).collect::<Vec<_>>().join(", "),
         ]));
     }
     table(&rows)

@@ -21,6 +21,7 @@ pub enum ShelfShape {
         /// Angle.
         angle_deg: f64,
         /// Legs before and after the arc, mm.
+        #[schema(value_type = (f64, f64))]
         legs: [f64; 2],
     },
     /// A length of tube.
@@ -118,9 +119,9 @@ pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
     shelf.into_iter().filter(|o| fits(&o.thing)).take(MOST).collect()
 }
 
-/// Puts things of the shelf behind the job's own remnants; what is on the shelf has been paid for.
-pub fn offer(job: &mut Job, shelf: &[Offered]) {
-    job.stock.remnants.extend(shelf.iter().map(remnant));
+/// Things on the shelf as stock that a cut plan may use; what is on the shelf has been paid for.
+pub fn remnants(shelf: &[Offered]) -> Vec<Remnant> {
+    shelf.iter().map(remnant).collect()
 }
 
 fn remnant(offered: &Offered) -> Remnant {
@@ -134,9 +135,9 @@ fn remnant(offered: &Offered) -> Remnant {
     }
 }
 
-/// What a plan takes off the shelf: ids of `shelf`, each once. `job` holds the shelf's things already.
+/// What a plan that was made with `shelf` takes off it: ids, each once.
 pub fn taken(job: &Job, plan: &CutPlan, shelf: &[Offered]) -> Vec<String> {
-    let own = job.stock.remnants.len().saturating_sub(shelf.len());
+    let own = job.stock.remnants.len();
     let place = |stock: StockRef| match stock {
         StockRef::Remnant(i) => i.checked_sub(own),
         _ => None,

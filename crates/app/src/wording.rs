@@ -2,10 +2,12 @@
 
 mod cut;
 mod drawing;
+mod plan;
 mod routes;
 
 pub use cut::cut;
 pub use drawing::{bending, drawing, export, omission};
+pub use plan::{plan_fault, quote_line};
 pub use routes::{centreline, change, edit, impossibility, laid, miss_of_run, shortfall};
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use app::build::{BuildSettings, Built, build};
 use cutplan::file::PlanFile;
 use cutplan::{CutJob, CutSettings};
-use job::Opened;
+use job::{Folder, Opened};
 use route::RouteSettings;
 
 fn root() -> PathBuf {
@@ -21,7 +21,7 @@ fn root() -> PathBuf {
 
 /// Builds an example into a folder of its own.
 fn built(name: &str, threads: usize) -> (Opened, Built, PathBuf) {
-    let opened = job::open(&root().join("examples").join(name)).unwrap_or_else(|p| panic!("{name}: {p}"));
+    let opened = job::open(&Folder::of(&root().join("examples").join(name))).unwrap_or_else(|p| panic!("{name}: {p}"));
     let out = std::env::temp_dir().join(format!("tubewright-{name}-{threads}-{}", std::process::id()));
     let settings = BuildSettings {
         route: RouteSettings { seed: 1, effort: 0, threads, varied: false },
@@ -37,7 +37,8 @@ fn holds(name: &str) {
     assert!(built.met, "{name}: {}", built.text);
     let job = &opened.job;
 
-    let (routes, warnings) = job::open_routes(&out.join("routes.toml"), job).unwrap_or_else(|p| panic!("{name}: {p}"));
+    let (routes, warnings) =
+        job::open_routes(&Folder::of(&out), job).unwrap_or_else(|p| panic!("{name}: {p}")).unwrap();
     assert!(warnings.0.is_empty(), "{name}: {warnings}");
     let misses = route::recount::recount(job, &routes);
     assert!(misses.is_empty(), "{name}: {:?}", misses[0]);
@@ -46,7 +47,7 @@ fn holds(name: &str) {
     let file = PlanFile::from_json(&fs::read_to_string(out.join("cutplan.json")).unwrap()).unwrap();
     let plan = file.to_plan().unwrap_or_else(|e| panic!("{name}: {e}"));
     let runs = cutplan::centrelines(&routes).unwrap();
-    let recounted = cutplan::recount(&plan, &runs, &cut).unwrap_or_else(|f| panic!("{name}: {}", f.join("\n")));
+    let recounted = cutplan::recount(&plan, &runs, &cut).unwrap_or_else(|f| panic!("{name}: {f:?}"));
     assert_eq!(recounted.cost, plan.cost.0, "{name}");
     assert!(plan.lower_bound <= plan.cost, "{name}: the bound is above the cost");
 

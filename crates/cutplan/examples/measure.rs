@@ -19,8 +19,9 @@ fn main() {
     );
     let folder = std::path::Path::new(&wanted);
     if folder.join("job.toml").is_file() {
-        let opened = job::open(folder).unwrap_or_else(|p| panic!("{p}"));
-        let (routes, _) = job::open_routes(&folder.join("routes.toml"), &opened.job).unwrap_or_else(|p| panic!("{p}"));
+        let opened = job::open(&job::Folder::of(folder)).unwrap_or_else(|p| panic!("{p}"));
+        let routes = job::open_routes(&job::Folder::of(folder), &opened.job).unwrap_or_else(|p| panic!("{p}"));
+        let (routes, _) = routes.unwrap_or_default();
         line(&opened.job.name, &routes, &cutplan::CutJob::of(&opened.job), &settings);
         return;
     }

@@ -4,9 +4,10 @@
 //! Neighbouring arcs of one CLR, plane and sense with no straight between are one arc (rule 1).
 
 use geom::{Element, Vec3};
-use job::model::{Cost, CutPer, KerfAt, Remnant, Saw, Stock, Tube};
+use job::model::{CutPer, KerfAt, Tube};
 use job::routes::RunId;
 
+use crate::cut_job::{CutJob, StockItem};
 use crate::error::CutError;
 use crate::plan::{ItemShape, StockRef};
 
@@ -164,14 +165,9 @@ impl Instance {
     }
 
     /// Builds the instance and checks what can be checked without a search.
-    pub(crate) fn new(
-        tube: &Tube,
-        runs: &[RunShape<'_>],
-        stock: &Stock,
-        saw: &Saw,
-        cost: &Cost,
-    ) -> Result<Self, CutError> {
-        let (bends, sticks) = stock_of_tube(tube, stock);
+    pub(crate) fn new(tube: &Tube, runs: &[RunShape<'_>], job: &CutJob<'_>) -> Result<Self, CutError> {
+        let (bends, sticks) = stock_of_tube(tube, job);
+        let (saw, cost) = (job.saw, job.cost);
         let mut instance = Instance {
             tube: tube.clone(),
             runs: Vec::new(),
@@ -366,39 +362,24 @@ pub(crate) fn kerf_angle(kerf: f64, clr: f64, od: f64, at: KerfAt) -> Option<f64
     (radius > kerf).then(|| (kerf / radius).asin())
 }
 
-fn stock_of_tube(tube: &Tube, stock: &Stock) -> (Vec<BendKind>, Vec<StickKind>) {
-    let bend = |b: &job::model::BendStock, stock, count| BendKind {
-        stock,
-        name: b.name.clone(),
-        clr: b.clr,
-        angle: b.angle,
-        legs: b.legs,
-        price: b.price.0,
-        count,
-        class: 0,
-    };
-    let stick = |s: &job::model::StraightStock, stock, count| StickKind {
-        stock,
-        name: s.name.clone(),
-        length: s.length,
-        price: s.price.0,
-        count,
-    };
-    let mut bends = Vec::new();
-    let mut sticks = Vec::new();
-    for (i, b) in stock.bends.iter().enumerate().filter(|(_, b)| tube.is_same_size(b.od, b.wall)) {
-        bends.push(bend(b, StockRef::Bend(i), b.count));
-    }
-    for (i, s) in stock.straights.iter().enumerate().filter(|(_, s)| tube.is_same_size(s.od, s.wall)) {
-        sticks.push(stick(s, StockRef::Straight(i), s.count));
-    }
-    for (i, remnant) in stock.remnants.iter().enumerate() {
-        match remnant {
-            Remnant::Bend(b) if tube.is_same_size(b.od, b.wall) => {
-                bends.push(bend(b, StockRef::Remnant(i), Some(b.count.unwrap_or(1))));
-            }
-            Remnant::Straight(s) if tube.is_same_size(s.od, s.wall) => {
-                sticks.push(stick(s, StockRef::Remnant(i), Some(s.count.unwrap_or(1))));
+/// The bends and sticks of one tube that can be taken, in the order of the stock lists.
+fn stock_of_tube(tube: &Tube, job: &CutJob<'_>) -> (Vec<BendKind>, Vec<StickKind>) {
+    let (mut bends, mut sticks) = (Vec::new(), Vec::new());
+    for (stock, item) in job.items() {
+        let count = job.count(stock);
+        match item {
+            StockItem::Bend(b) if tube.is_same_size(b.od, b.wall) => bends.push(BendKind {
+                stock,
+                name: b.name.clone(),
+                clr: b.clr,
+                angle: b.angle,
+                legs: b.legs,
+                price: b.price.0,
+                count,
+                class: 0,
+            }),
+            StockItem::Straight(s) if tube.is_same_size(s.od, s.wall) => {
+                sticks.push(StickKind { stock, name: s.name.clone(), length: s.length, price: s.price.0, count });
             }
             _ => {}
         }

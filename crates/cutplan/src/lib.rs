@@ -15,6 +15,7 @@
 
 pub mod assembly;
 mod bound;
+mod cut_job;
 mod error;
 pub mod file;
 mod fit;
@@ -31,58 +32,19 @@ mod solution;
 mod solve;
 pub mod welding;
 
+pub use cut_job::{CutJob, StockItem};
 pub use error::CutError;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
-pub use recount::{Recount, recount};
+pub use recount::{PlanFault, Recount, Stretch, recount};
 pub use settings::CutSettings;
 
 use geom::Centreline;
 use job::Monitor;
-use job::model::{Cost, Job, Money, Saw, Stock, Tube};
+use job::model::{Money, Tube};
 use job::routes::{Routes, RunId};
 
 use instance::{Instance, RunShape};
 use solve::Start;
-
-/// What of a job is needed to cut it.
-#[derive(Debug, Clone, Copy)]
-pub struct CutJob<'a> {
-    /// Tube of the primaries.
-    pub primary: &'a Tube,
-    /// Tube of the secondaries.
-    pub secondary: &'a Tube,
-    /// Tube of the tails.
-    pub tail: &'a Tube,
-    /// All stock.
-    pub stock: &'a Stock,
-    /// The saw.
-    pub saw: &'a Saw,
-    /// Money per joint and cut.
-    pub cost: &'a Cost,
-}
-
-impl<'a> CutJob<'a> {
-    /// The parts of a checked job.
-    pub fn of(job: &'a Job) -> Self {
-        CutJob {
-            primary: &job.primary.tube,
-            secondary: &job.secondary.tube,
-            tail: &job.tail.tube,
-            stock: &job.stock,
-            saw: &job.saw,
-            cost: &job.cost,
-        }
-    }
-
-    /// The tube a run is made of.
-    pub fn tube_of(&self, run: &RunId) -> &'a Tube {
-        match run {
-            RunId::Primary { .. } => self.primary,
-            RunId::Secondary { .. } => self.secondary,
-            RunId::Tail { .. } => self.tail,
-        }
-    }
-}
 
 /// The cheapest cut plan found for all runs of a job, with a bound that no plan can be below.
 ///
@@ -157,7 +119,7 @@ fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Insta
             .filter(|(_, (run, _))| same(job.tube_of(run), tube))
             .map(|(route, (id, centreline))| RunShape { route, id, centreline })
             .collect();
-        out.push(Instance::new(tube, &shapes, job.stock, job.saw, job.cost)?);
+        out.push(Instance::new(tube, &shapes, job)?);
     }
     Ok(out)
 }

@@ -16,10 +16,12 @@
 //! Money: every line is rounded to [`COIN`], half up, when it is made. Sums add rounded lines, so that a
 //! printed quote can be added up; margin and tax are rounded likewise. This is the only rounding.
 
+mod basis;
 pub mod file;
 mod lines;
 mod work;
 
+pub use basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
 pub use lines::{Group, Quote, QuoteLine, quote};
 pub use work::{RunWork, Work, work};
 

@@ -3,6 +3,7 @@
 //! It shares no code with the search: it works on the finished plan, the routes' centrelines and
 //! the job's stock alone. Every test of the search passes its plans through it.
 
+mod fault;
 mod marks;
 
 use geom::{Centreline, Element, Vec3};
@@ -10,7 +11,9 @@ use job::model::{CutPer, KerfAt, SAME_SIZE};
 use job::routes::RunId;
 
 use crate::CutJob;
-use crate::plan::{CutPlan, Item, ItemShape, Piece, StockRef};
+use crate::plan::{CutPlan, Item, ItemShape, Piece};
+
+pub use fault::{PlanFault, Stretch};
 
 /// Positions may differ by this, mm: what points written with three decimals leave, and far below
 /// what a saw stop holds.
@@ -30,14 +33,14 @@ pub struct Recount {
 /// Counts a plan again and checks it against every rule of cutting.
 ///
 /// # Errors
-/// All faults found, each as a sentence.
-pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Recount, Vec<String>> {
+/// All faults found.
+pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Recount, Vec<PlanFault>> {
     let mut faults = Vec::new();
     for (index, (run, centreline)) in runs.iter().enumerate() {
         check_run(plan, index, run, centreline, job, &mut faults);
     }
     if plan.pieces.iter().any(|p| !runs.iter().any(|(run, _)| *run == p.run)) {
-        faults.push("a piece belongs to no run".into());
+        faults.push(PlanFault::StrayPiece);
     }
     check_stock(plan, job, &mut faults);
     let places = places_on_items(plan);
@@ -52,33 +55,16 @@ pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -
     let items: i64 = plan.items.iter().map(|i| i.price.0).sum();
     let cost = items + job.cost.joint.0 * joints + job.cost.cut.0 * charged;
     if cost != plan.cost.0 {
-        faults.push(format!("the plan says it costs {}, recounted {cost}", plan.cost.0));
+        faults.push(PlanFault::Cost { given: plan.cost.0, counted: cost });
     }
     if i64::from(plan.joints) != joints || plan.cuts != cuts {
-        faults.push(format!(
-            "the plan says {} joints and {} cuts, recounted {joints} and {cuts}",
-            plan.joints, plan.cuts
-        ));
+        let given = [plan.joints, plan.cuts].map(i64::from);
+        faults.push(PlanFault::JointsAndCuts { given, counted: [joints, i64::from(cuts)] });
     }
     if plan.lower_bound > plan.cost || plan.proven != (plan.lower_bound == plan.cost) {
-        faults.push("bound and proof do not agree with the cost".into());
+        faults.push(PlanFault::Bound);
     }
     if faults.is_empty() { Ok(Recount { cost, joints: joints as u32, cuts }) } else { Err(faults) }
-}
-
-/// A stretch of straight or arc.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Stretch {
-    Straight(f64),
-    Arc { clr: f64, length: f64 },
-}
-
-impl Stretch {
-    fn length(self) -> f64 {
-        match self {
-            Stretch::Straight(length) | Stretch::Arc { length, .. } => length,
-        }
-    }
 }
 
 /// Straights and arcs of a centreline between two stations, neighbours of one kind joined.
@@ -139,34 +125,35 @@ fn check_run(
     run: &RunId,
     centreline: &Centreline,
     job: &CutJob<'_>,
-    faults: &mut Vec<String>,
+    faults: &mut Vec<PlanFault>,
 ) {
     let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
     pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
     let mut at = 0.0;
     for piece in &pieces {
         if (piece.from - at).abs() > NEAR {
-            faults.push(format!("{run}: piece {} begins at {:.4}, not at {at:.4}", piece.mark, piece.from));
+            let (from, piece) = (piece.from, piece.mark.clone());
+            faults.push(PlanFault::PieceBegins { run: run.clone(), piece, from, expected: at });
         }
         if !piece.mark.starts_with(&(index + 1).to_string()) {
-            faults.push(format!("{run}: mark {} has not the number of the run", piece.mark));
+            faults.push(PlanFault::PieceMark { run: run.clone(), piece: piece.mark.clone() });
         }
         at = piece.to;
         check_piece(plan, piece, centreline, job, faults);
     }
     if (at - centreline.length()).abs() > NEAR {
-        faults.push(format!("{run} is covered up to {at:.4} of {:.4} mm", centreline.length()));
+        faults.push(PlanFault::RunCovered { run: run.clone(), to: at, length: centreline.length() });
     }
 }
 
-fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<String>) {
-    let mark = &piece.mark;
+fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
+    let mark = || piece.mark.clone();
     let Some(item) = plan.items.get(piece.item) else {
-        faults.push(format!("piece {mark} names no item"));
+        faults.push(PlanFault::NoItem { piece: mark() });
         return;
     };
     if piece.at[0] < -NEAR || piece.at[1] > item.shape.length() + NEAR || piece.at[1] <= piece.at[0] {
-        faults.push(format!("piece {mark} lies outside its item"));
+        faults.push(PlanFault::OutsideItem { piece: mark() });
     }
     let wanted = route_stretches(centreline, piece.from, piece.to);
     let mut cut = item_stretches(item, piece.at);
@@ -182,16 +169,16 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
             _ => false,
         });
     if !alike {
-        faults.push(format!("piece {mark}: the route wants {wanted:?}, the item gives {cut:?}"));
+        faults.push(PlanFault::OtherStretch { piece: mark(), route: wanted.clone(), item: cut });
     }
     match wanted.iter().find(|s| matches!(s, Stretch::Arc { .. })) {
         None if piece.to - piece.from < job.saw.min_straight - NEAR => {
-            faults.push(format!("piece {mark} is a straight shorter than the saw holds"));
+            faults.push(PlanFault::StraightTooShort { piece: mark() });
         }
         Some(Stretch::Arc { clr, length }) => {
             let whole = whole_arc(centreline, piece);
             if length + NEAR < (job.saw.min_arc * clr).min(whole) {
-                faults.push(format!("piece {mark} has less arc than the saw holds"));
+                faults.push(PlanFault::ArcTooShort { piece: mark() });
             }
         }
         _ => {}
@@ -213,28 +200,19 @@ fn whole_arc(centreline: &Centreline, piece: &Piece) -> f64 {
 }
 
 /// Items exist in the stock, are of the right tube and not more than there are.
-fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<String>) {
+fn check_stock(plan: &CutPlan, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     for line in plan.stock_lines() {
-        let (price, count) = match line.stock {
-            StockRef::Bend(i) => job.stock.bends.get(i).map(|b| (b.price, b.count)),
-            StockRef::Straight(i) => job.stock.straights.get(i).map(|s| (s.price, s.count)),
-            StockRef::Remnant(i) => job.stock.remnants.get(i).map(|r| match r {
-                job::model::Remnant::Bend(b) => (b.price, Some(b.count.unwrap_or(1))),
-                job::model::Remnant::Straight(s) => (s.price, Some(s.count.unwrap_or(1))),
-            }),
+        if job.item(line.stock).map(|i| i.price()) != Some(line.price) {
+            faults.push(PlanFault::Price { stock: line.stock });
         }
-        .unwrap_or((job::model::Money(i64::MIN), Some(0)));
-        if price != line.price {
-            faults.push(format!("{} has another price in the stock", line.stock));
-        }
-        if count.is_some_and(|c| c < line.count) {
-            faults.push(format!("{} of {} are used, there are {}", line.count, line.stock, count.unwrap_or(0)));
+        if let Some(held) = job.count(line.stock).filter(|held| *held < line.count) {
+            faults.push(PlanFault::Count { stock: line.stock, used: line.count, held });
         }
     }
     for piece in &plan.pieces {
         let tube = job.tube_of(&piece.run);
         if plan.items.get(piece.item).is_some_and(|i| (i.od - tube.od).abs() > SAME_SIZE) {
-            faults.push(format!("piece {} is cut from another tube", piece.mark));
+            faults.push(PlanFault::OtherTube { piece: piece.mark.clone() });
         }
     }
 }
@@ -252,9 +230,9 @@ fn places_on_items(plan: &CutPlan) -> Vec<Vec<[f64; 2]>> {
 }
 
 /// Room between the pieces of one item; returns its saw cuts.
-fn check_item(item: &Item, places: &[[f64; 2]], job: &CutJob<'_>, faults: &mut Vec<String>) -> u32 {
+fn check_item(item: &Item, places: &[[f64; 2]], job: &CutJob<'_>, faults: &mut Vec<PlanFault>) -> u32 {
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
-        faults.push(format!("item {} is not used", item.id));
+        faults.push(PlanFault::UnusedItem { item: item.id.clone() });
         return 0;
     };
     let mut cuts = u32::from(first[0] > NEAR) + u32::from(last[1] < item.shape.length() - NEAR);
@@ -262,7 +240,8 @@ fn check_item(item: &Item, places: &[[f64; 2]], job: &CutJob<'_>, faults: &mut V
         let gap = pair[1][0] - pair[0][1];
         let least = least_gap(item, pair[0][1], pair[1][0], job, faults);
         if gap < least - NEAR {
-            faults.push(format!("item {}: pieces at {:?} leave {gap:.4} mm, the saw takes {least:.4}", item.id, pair));
+            let between = [pair[0][1], pair[1][0]];
+            faults.push(PlanFault::NoRoomForSaw { item: item.id.clone(), between, gap, least });
         }
         cuts += if (gap - least).abs() <= NEAR { 1 } else { 2 };
     }
@@ -270,20 +249,20 @@ fn check_item(item: &Item, places: &[[f64; 2]], job: &CutJob<'_>, faults: &mut V
 }
 
 /// What the saw takes between a piece that ends at `end` and one that begins at `start`, mm.
-fn least_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>, faults: &mut Vec<String>) -> f64 {
+fn least_gap(item: &Item, end: f64, start: f64, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) -> f64 {
     let kerf = job.saw.kerf;
     let ItemShape::Bend { clr, angle, legs } = item.shape else { return kerf };
     let (first, second) = (legs[0], legs[0] + clr * angle);
     if end <= first + NEAR && start >= first - NEAR {
         // The cut that parts leg 1 from the arc lies on the leg.
         if end > first - kerf + NEAR {
-            faults.push(format!("item {}: the cut at the first tangent point is not on the leg", item.id));
+            faults.push(PlanFault::CutNotOnLeg { item: item.id.clone(), tangent: 1 });
         }
         return kerf;
     }
     if start >= second - NEAR && end <= second + NEAR {
         if start < second + kerf - NEAR {
-            faults.push(format!("item {}: the cut at the second tangent point is not on the leg", item.id));
+            faults.push(PlanFault::CutNotOnLeg { item: item.id.clone(), tangent: 2 });
         }
         return kerf;
     }

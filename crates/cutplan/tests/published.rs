@@ -83,7 +83,9 @@ fn small_instances_cost_what_the_exact_model_says() {
             cut: Money(given["cut"].as_i64().expect("cut")),
             cut_per: CutPer::Piece,
         };
-        let job = CutJob { primary: &tube, secondary: &tube, tail: &tube, stock: &stock, saw: &saw, cost: &cost };
+        let tubes = [&tube; 3];
+        let [primary, secondary, tail] = tubes;
+        let job = CutJob { primary, secondary, tail, stock: &stock, shelf: &[], saw: &saw, cost: &cost };
         let settings = CutSettings { steps: 9_000_000, ..CutSettings::default() };
         let plan = cutplan::plan(&routes(&given), &job, &settings, &mut Monitor::silent()).expect("it can be cut");
         let (most, least): (f64, f64) = (cells[1].parse().expect("cost"), cells[2].parse().expect("bound"));

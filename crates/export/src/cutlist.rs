@@ -117,7 +117,7 @@ pub fn quote_table(quote: &QuoteFile) -> Table {
     ];
     for line in &quote.lines {
         table.rows.push(vec![
-            line.group.into(),
+            line.group.name().into(),
             line.what.as_str().into(),
             Cell::Number(line.quantity, 3),
             line.unit.clone().into(),

@@ -28,7 +28,7 @@ const ONE_SEAM: f64 = 1e-9;
 
 /// The header as a STEP file with `date` (ISO 8601, `2025-03-31`) at midnight in its time stamp; empty: 1970-01-01.
 pub fn step(header: &Header, body: Body, date: &str) -> String {
-    let mut file = Writer::default();
+    let mut file = StepWriter::default();
     file.start();
     let top = file.assembly(&header.name);
     let mut styled = Vec::new();
@@ -64,7 +64,7 @@ struct Circle {
 }
 
 #[derive(Default)]
-struct Writer {
+struct StepWriter {
     data: String,
     last: usize,
 }
@@ -73,7 +73,7 @@ fn ids(list: &[usize]) -> String {
     list.iter().map(|i| format!("#{i}")).collect::<Vec<_>>().join(",")
 }
 
-impl Writer {
+impl StepWriter {
     fn add(&mut self, entity: &str) -> usize {
         self.last += 1;
         // Writing to a String cannot fail.

@@ -1,7 +1,7 @@
 //! The job: its files, its catalogue, what was measured and wanted, with every value checked.
 //!
-//! [`open()`] reads a job's folder into a [`model::Job`] and says everything that is wrong with it;
-//! [`open_routes`] and [`write_routes`] do the same for its routes. `model` holds checked values only,
+//! [`open()`] reads a job from its [`Documents`] (a [`Folder`], or a store) into a [`model::Job`] and says everything that is
+//! wrong with it; [`open_routes`] and [`write_routes`] do the same for its routes. `model` holds checked values only,
 //! in millimetres and radians.
 
 pub mod bender;
@@ -9,15 +9,15 @@ pub mod body;
 pub mod catalogue;
 pub mod check;
 pub mod details;
+mod documents;
 pub mod file;
 pub mod firing;
-pub mod folder;
 pub mod inlets;
 pub mod mesh_file;
 pub mod model;
 mod monitor;
 mod open;
-mod open_details;
+mod open_extras;
 pub mod problem;
 pub mod quantity;
 pub mod rates;
@@ -30,12 +30,13 @@ pub mod starter;
 pub mod suggest;
 pub mod write;
 
+pub use documents::{Document, Documents, Folder};
 pub use file::job_file::Given;
 pub use mesh_file::{MeshFiles, no_mesh_files};
 pub use monitor::{Monitor, NEVER};
 pub use open::{
-    OpenSettings, Opened, Reading, ShopRates, open, open_routes, open_with, read, read_job, routes_text, write_routes,
+    Opened, Reading, ShopRates, open, open_routes, read, read_documents, read_job, routes_text, write_routes,
 };
-pub use open_details::{JobExtras, open_extras};
+pub use open_extras::{JobExtras, read_extras};
 pub use problem::{Place, Problem, Problems, Severity};
 pub use write::write_atomic;

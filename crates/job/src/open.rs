@@ -1,25 +1,22 @@
 //! Opens the files of a job, and writes its routes.
 
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::check;
+use crate::documents::{Document, Documents};
 use crate::file::job_file::{Draft, Given, draft};
 use crate::file::read::Reader;
 use crate::file::stock_file::ShopFile;
 use crate::file::tables::JOB;
 use crate::file::{self, routes_file, stock_file, syntax};
-use crate::folder::{own_or_shops, read_bytes};
 use crate::mesh_file::Files;
-use crate::model::{Job, Units};
+use crate::model::{Job, Remnant, Units};
 use crate::problem::{Problem, Problems};
 use crate::rates::Rates;
 use crate::routes::Routes;
 use crate::source::Source;
 use crate::write::write_atomic;
-
-/// Longest mesh file that is read, bytes.
-const LONGEST_MESH: u64 = 1 << 30;
 
 /// A job that was opened.
 #[derive(Debug, Clone)]
@@ -32,87 +29,45 @@ pub struct Opened {
     pub given: Given,
     /// Rates of a quote.
     pub rates: ShopRates,
-    /// The file.
-    pub file: PathBuf,
-    /// The folder it lies in.
-    pub folder: PathBuf,
+    /// The name of job.toml in messages.
+    pub shown: String,
 }
 
-/// How to open a job.
-#[derive(Debug, Clone, Default)]
-pub struct OpenSettings {
-    /// The shop's file of stock; without it `stock.toml` in the job's folder or the one above.
-    pub stock_file: Option<PathBuf>,
-}
-
-/// Opens a job by its folder or its job.toml.
+/// Opens a job: its job.toml, its mesh files, and the shop's stock.toml.
 ///
 /// # Errors
-/// All problems of the file, when there is an error among them.
-pub fn open(path: &Path) -> Result<Opened, Problems> {
-    open_with(path, &OpenSettings::default())
+/// All problems of the files, when there is an error among them.
+pub fn open(documents: &dyn Documents) -> Result<Opened, Problems> {
+    read_documents(documents).1.opened(documents.shown("job.toml"))
 }
 
-/// Opens a job with settings.
-///
-/// # Errors
-/// As [`open`].
-pub fn open_with(path: &Path, settings: &OpenSettings) -> Result<Opened, Problems> {
-    let file = if path.is_dir() { path.join("job.toml") } else { path.to_path_buf() };
-    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")).to_path_buf();
-    let shown = file.display().to_string();
-    let bytes = read_bytes(&file, syntax::LONGEST as u64 + 1).map_err(|e| Problems::one(unopened(&shown, path, &e)))?;
-    let name = folder
-        .canonicalize()
-        .ok()
-        .and_then(|f| f.file_name().map(|n| n.to_string_lossy().into_owned()))
-        .unwrap_or_else(|| "job".to_string());
-    let files = |mesh: &str| read_bytes(&folder.join(mesh), LONGEST_MESH);
-    let shop = shop_file(&folder, settings)?;
-    let shop = shop.as_ref().map(|(n, b)| (n.as_str(), b.as_slice()));
-    let Reading { job, given, rates, problems } = read(&shown, &bytes, &name, &files, shop);
-    let (job, warnings) = sound(job, problems)?;
-    Ok(Opened { job, warnings, given, rates, file, folder })
+/// Reads a job as far as it can be read, with the bytes of its job.toml when there is one.
+pub fn read_documents(documents: &dyn Documents) -> (Option<Document>, Reading) {
+    let file = match documents.own("job.toml") {
+        Ok(Some(file)) => file,
+        Ok(None) => return (None, Reading::failed(Problems::one(no_job(&documents.shown("job.toml"))))),
+        Err(problems) => return (None, Reading::failed(problems)),
+    };
+    let shop = match documents.own_or_shops("stock.toml") {
+        Ok(shop) => shop,
+        Err(problems) => return (Some(file), Reading::failed(problems)),
+    };
+    let shop = shop.as_ref().map(|d| (d.shown.as_str(), d.bytes.as_slice()));
+    let reading = read(&file.shown, &file.bytes, &documents.job_name(), documents.meshes(), shop);
+    (Some(file), reading)
 }
 
-fn unopened(shown: &str, path: &Path, error: &io::Error) -> Problem {
-    if error.kind() == io::ErrorKind::NotFound {
-        let is_folder = path.is_dir();
-        let message = if is_folder {
-            format!("there is no job.toml in {}", path.display())
-        } else {
-            format!("there is no {shown}")
-        };
-        return Problem::error("no-file", message)
-            .in_file(shown)
-            .expected("a job's folder or its job.toml")
-            .hint("check the path, or write a starter job with `tubewright new`");
-    }
-    Problem::error("no-file", format!("{shown} cannot be read: {error}"))
+fn no_job(shown: &str) -> Problem {
+    let message = match (Path::new(shown).file_name(), Path::new(shown).parent()) {
+        (Some(name), Some(folder)) if name == "job.toml" && !folder.as_os_str().is_empty() => {
+            format!("there is no job.toml in {}", folder.display())
+        }
+        _ => format!("there is no {shown}"),
+    };
+    Problem::error("no-file", message)
         .in_file(shown)
         .expected("a job's folder or its job.toml")
-}
-
-/// Name and bytes of the shop's file that holds for a job in `folder`.
-fn shop_file(folder: &Path, settings: &OpenSettings) -> Result<Option<(String, Vec<u8>)>, Problems> {
-    let longest = syntax::LONGEST as u64 + 1;
-    if let Some(path) = &settings.stock_file {
-        let shown = path.display().to_string();
-        let bytes = read_bytes(path, longest).map_err(|e| {
-            Problems::one(
-                Problem::error("no-file", format!("{shown} cannot be read: {e}"))
-                    .in_file(&shown)
-                    .expected("a file of stock and prices"),
-            )
-        })?;
-        return Ok(Some((shown, bytes)));
-    }
-    let Some(path) = own_or_shops(folder, "stock.toml") else { return Ok(None) };
-    let shown = path.display().to_string();
-    let bytes = read_bytes(&path, longest).map_err(|e| {
-        Problems::one(Problem::error("no-file", format!("{shown} cannot be read: {e}")).in_file(&shown))
-    })?;
-    Ok(Some((shown, bytes)))
+        .hint("check the path, or write a starter job with `tubewright new`")
 }
 
 /// The rates of a quote that hold for a job.
@@ -146,6 +101,21 @@ pub struct Reading {
     pub problems: Problems,
 }
 
+impl Reading {
+    fn failed(problems: Problems) -> Reading {
+        Reading { job: None, given: Given::default(), rates: ShopRates::default(), problems }
+    }
+
+    /// The job, once nothing is wrong with it; `shown` is the name of its file in messages.
+    ///
+    /// # Errors
+    /// All problems, when there is an error among them.
+    pub fn opened(self, shown: String) -> Result<Opened, Problems> {
+        let (job, warnings) = sound(self.job, self.problems)?;
+        Ok(Opened { job, warnings, given: self.given, rates: self.rates, shown })
+    }
+}
+
 /// The job with its warnings, where nothing is wrong with it.
 fn sound(job: Option<Job>, problems: Problems) -> Result<(Job, Problems), Problems> {
     match job {
@@ -174,9 +144,7 @@ pub fn read_job(
 pub fn read(shown: &str, bytes: &[u8], name: &str, files: Files<'_>, shop: Option<(&str, &[u8])>) -> Reading {
     let text = match syntax::decode(shown, bytes) {
         Ok(text) => text,
-        Err(problems) => {
-            return Reading { job: None, given: Given::default(), rates: ShopRates::default(), problems };
-        }
+        Err(problems) => return Reading::failed(problems),
     };
     let source = Source::new(shown, text);
     let tree = syntax::settle(&source);
@@ -249,14 +217,14 @@ impl Opened {
         self.missing(missing, "routing")
     }
 
-    /// What a cut plan or a price needs: stock, saw and cost.
+    /// What a cut plan or a price needs: stock (the job's own or offered from the `shelf`), saw and cost.
     ///
     /// # Errors
     /// What is missing.
-    pub fn require_cutting(&self) -> Result<(), Problems> {
+    pub fn require_cutting(&self, shelf: &[Remnant]) -> Result<(), Problems> {
         let mut missing = Vec::new();
         let stock = &self.job.stock;
-        if stock.bends.is_empty() && stock.straights.is_empty() && stock.remnants.is_empty() {
+        if stock.bends.is_empty() && stock.straights.is_empty() && stock.remnants.is_empty() && shelf.is_empty() {
             missing.push(("[stock]", "what the pieces can be cut from (here or in a stock.toml)"));
         }
         if !self.given.saw {
@@ -272,10 +240,9 @@ impl Opened {
         if missing.is_empty() {
             return Ok(());
         }
-        let file = self.file.display().to_string();
         let problem = |(table, doc): (&str, &str)| {
             Problem::error("missing-table", format!("{what} needs {table}, and the job has none"))
-                .in_file(&file)
+                .in_file(&self.shown)
                 .expected(format!("{table}: {doc}"))
                 .hint(format!("add {table}; `tubewright new` writes a job with all of them"))
         };
@@ -283,18 +250,13 @@ impl Opened {
     }
 }
 
-/// Opens the routes of a job: `routes.toml` in its folder, or the given file.
+/// Opens the routes of a job; `None` when it has not been routed.
 ///
 /// # Errors
-/// All problems of the file, when there is an error among them.
-pub fn open_routes(path: &Path, job: &Job) -> Result<(Routes, Problems), Problems> {
-    let file = if path.is_dir() { path.join("routes.toml") } else { path.to_path_buf() };
-    let shown = file.display().to_string();
-    let bytes = read_bytes(&file, syntax::LONGEST as u64 + 1).map_err(|error| {
-        let problem = Problem::error("no-file", format!("{shown} cannot be read: {error}")).in_file(&shown);
-        Problems::one(problem.expected("the routes of the job").hint("route the job first: `tubewright route`"))
-    })?;
-    routes_file::read(&shown, &bytes, job)
+/// All problems of routes.toml, when there is an error among them.
+pub fn open_routes(documents: &dyn Documents, job: &Job) -> Result<Option<(Routes, Problems)>, Problems> {
+    let Some(file) = documents.own("routes.toml")? else { return Ok(None) };
+    routes_file::read(&file.shown, &file.bytes, job).map(Some)
 }
 
 /// Writes the routes of a job into a file, the old one staying whole until the new one is.

@@ -91,3 +91,11 @@ pub struct Routes {
     /// Collectors that stand elsewhere than drawn.
     pub collectors: Vec<CollectorPlace>,
 }
+
+impl Routes {
+    /// What a new search starts from: all runs to resume, else only the locked ones.
+    pub fn to_start_from(&self, resume: bool) -> Routes {
+        let runs = self.runs.iter().filter(|r| resume || r.locked).cloned().collect();
+        Routes { runs, collectors: self.collectors.clone() }
+    }
+}

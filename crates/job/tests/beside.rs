@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use job::file::{bender_file, details_file};
-use job::open_extras;
+use job::{Folder, read_extras};
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
@@ -44,8 +44,8 @@ fn the_manuals_own_files_are_read_without_a_word() {
     for name in ["flange.toml", "templates.toml", "bender.toml"] {
         std::fs::write(folder.join(name), block(name)).unwrap();
     }
-    let beside = open_extras(&folder).unwrap_or_else(|p| panic!("{p}"));
-    assert!(beside.warnings.0.is_empty(), "{}", beside.warnings);
+    let (beside, wrong) = read_extras(&Folder::of(&folder));
+    assert!(wrong.0.is_empty(), "{wrong}");
     let details = beside.details;
     assert_eq!(
         (details.flanges.len(), details.collectors.len(), details.copes.len(), details.mitres.len()),
@@ -58,7 +58,8 @@ fn the_manuals_own_files_are_read_without_a_word() {
 fn a_job_without_them_has_nothing_beside_it() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("beside-none/job");
     std::fs::create_dir_all(&folder).unwrap();
-    let beside = open_extras(&folder).unwrap();
+    let (beside, wrong) = read_extras(&Folder::of(&folder));
+    assert!(wrong.0.is_empty(), "{wrong}");
     assert!(beside.bender.is_none() && beside.details.flanges.is_empty());
 }
 
@@ -69,7 +70,7 @@ fn all_that_is_wrong_in_all_of_them_is_said_at_once() {
     std::fs::write(folder.join("flange.toml"), "[[flange]]\nname = \"x\"\nshape = \"ovl\"\n").unwrap();
     std::fs::write(folder.join("templates.toml"), "[[mitre]]\nname = \"x\"\nod = -3\n").unwrap();
     std::fs::write(folder.join("bender.toml"), "tool = 3\n").unwrap();
-    let said = open_extras(&folder).unwrap_err();
+    let (_, said) = read_extras(&Folder::of(&folder));
     for words in ["`cylinders` is missing", "oval", "`od` cannot be -3", "`tool`"] {
         assert!(said.to_string().contains(words), "{words}: {said}");
     }

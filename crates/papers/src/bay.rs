@@ -12,7 +12,7 @@ use job::model::Collector;
 
 use crate::PaperJob;
 use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Step, Stroke, polyline};
-use crate::view::{Tube, View, hull};
+use crate::view::{DrawnTube, View, hull};
 use crate::words;
 
 /// Triangles beyond which a mesh is shown by its hull alone: more lines than that would be a grey cloud.
@@ -27,7 +27,13 @@ const NAME: f64 = 2.2;
 const QUIET: Ink = Ink(150, 150, 150);
 
 /// Draws the keep-outs of the job with their names beside the tubes; what lies off the drawing is cut off by it.
-pub(crate) fn keepouts(papers: &PaperJob<'_>, tubes: &[Tube<'_>], view: &View, placing: &Placing, d: &mut Drawing) {
+pub(crate) fn keepouts(
+    papers: &PaperJob<'_>,
+    tubes: &[DrawnTube<'_>],
+    view: &View,
+    placing: &Placing,
+    d: &mut Drawing,
+) {
     let mut taken = covered(tubes, view, placing);
     for keepout in &papers.job.keepouts {
         let mut lines = outline(&keepout.shape, view);
@@ -44,7 +50,7 @@ pub(crate) fn keepouts(papers: &PaperJob<'_>, tubes: &[Tube<'_>], view: &View, p
 }
 
 /// Boxes on the drawing that the tubes and the numbers at their starts cover.
-fn covered(tubes: &[Tube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
+fn covered(tubes: &[DrawnTube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
     let around = |p: Point, r: f64| [p.map(|c| c - r), p.map(|c| c + r)];
     let mut out = Vec::new();
     for tube in tubes {

@@ -29,7 +29,7 @@ pub use layout::quote::DEFAULT_TERMS;
 pub use layout::{MOST_SHEETS, sheets};
 pub use paper::Paper;
 pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
-pub use sheet::Kind;
+pub use sheet::SheetKind;
 
 /// Everything that papers are made from.
 #[derive(Debug, Clone, Copy)]

@@ -5,10 +5,10 @@
 //! Fonts come in as bytes, the date as text: the same sheets give the same bytes.
 
 mod canvas;
+mod chunk;
 mod flow;
 mod fonts;
 mod frame;
-mod piece;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -28,9 +28,9 @@ pub use fonts::Fonts;
 use crate::paper::{BOTTOM, Paper, SIDE, TOP};
 use crate::sheet::Sheet;
 use canvas::{Canvas, points};
-use flow::{Column, Flow, Spot};
+use chunk::Placed;
+use flow::{ColumnBox, Cursor, Flow};
 use fonts::Faces;
-use piece::Item;
 use text::Typesetter;
 
 /// What stands on every page.
@@ -135,9 +135,9 @@ struct SetSheet<'a> {
     /// Width and height of its pages, mm.
     size: [f64; 2],
     /// The head of every page.
-    head: Vec<Item<'static>>,
+    head: Vec<Placed<'static>>,
     /// What stands on each.
-    pages: Vec<Vec<Item<'a>>>,
+    pages: Vec<Vec<Placed<'a>>>,
 }
 
 impl<'a> SetSheet<'a> {
@@ -146,7 +146,7 @@ impl<'a> SetSheet<'a> {
         let size = if sheet.wide { [height, width] } else { [width, height] };
         let head = frame::head(typesetter, sheet, frame, size[0]);
         let mut flow = Flow::new(typesetter, TOP, size[1] - TOP - BOTTOM);
-        flow.set(&sheet.blocks, Column { x: SIDE, width: size[0] - 2.0 * SIDE }, Spot::TOP);
+        flow.set(&sheet.blocks, ColumnBox { x: SIDE, width: size[0] - 2.0 * SIDE }, Cursor::TOP);
         SetSheet { title: &sheet.title, size, head, pages: flow.finish() }
     }
 }
@@ -154,7 +154,7 @@ impl<'a> SetSheet<'a> {
 fn draw_page<'i>(
     document: &mut Document,
     [width, height]: [f64; 2],
-    items: impl Iterator<Item = &'i Item<'i>>,
+    items: impl Iterator<Item = &'i Placed<'i>>,
     typesetter: &mut Typesetter,
     faces: &mut Faces,
 ) -> Result<(), PdfError> {

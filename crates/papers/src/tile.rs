@@ -4,7 +4,7 @@
 use job::model::Units;
 
 use crate::paper::Paper;
-use crate::sheet::{Anchor, Block, Drawing, Ink, Kind, Mark, Sheet, Stroke, Text, Weight};
+use crate::sheet::{Anchor, Block, Drawing, Ink, Mark, Sheet, SheetKind, Stroke, Text, Weight};
 use crate::words;
 
 /// Overlap of neighbouring pages, mm: enough to glue.
@@ -22,10 +22,10 @@ const CHECK: &str = "Print at 100 %. Before cutting measure the bars along and u
 /// Something to be printed at 1:1.
 pub(crate) struct FullSize<'a> {
     /// Its kind of paper.
-    pub kind: Kind,
+    pub kind: SheetKind,
     /// Title of its pages.
     pub title: String,
-    /// JobExtras the title.
+    /// Columns the title.
     pub about: String,
     /// The drawing in true mm.
     pub drawing: &'a Drawing,
@@ -226,7 +226,7 @@ mod tests {
         let mut drawing = Drawing::new(width, height);
         drawing.line([0.0, 0.0], [width, height], Stroke::black(0.3));
         let about = String::new();
-        tiled(&FullSize { kind: Kind::FullSize, title: "t".into(), about, drawing: &drawing }, paper, Units::Mm)
+        tiled(&FullSize { kind: SheetKind::FullSize, title: "t".into(), about, drawing: &drawing }, paper, Units::Mm)
     }
 
     #[test]
@@ -260,7 +260,8 @@ mod tests {
             drawing.text(at, 3.0, Anchor::Middle, format!("place {k} of sixty")).turn = 0.1 * f64::from(k);
         }
         let (title, about) = ("t".into(), String::new());
-        let pages = tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, Paper::A4, Units::Mm);
+        let pages =
+            tiled(&FullSize { kind: SheetKind::FullSize, title, about, drawing: &drawing }, Paper::A4, Units::Mm);
         let mut seen = std::collections::BTreeSet::new();
         for page in &pages {
             let inner =

@@ -200,7 +200,7 @@ mod tests {
 
     fn example(name: &str) -> Job {
         let folder = format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR"));
-        job::open(std::path::Path::new(&folder)).unwrap().job
+        job::open(&job::Folder::of(std::path::Path::new(&folder))).unwrap().job
     }
 
     #[test]

@@ -175,7 +175,7 @@ mod tests {
 
     fn job() -> Job {
         let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/straight-six");
-        let mut job = job::open(std::path::Path::new(folder)).unwrap().job;
+        let mut job = job::open(&job::Folder::of(std::path::Path::new(folder))).unwrap().job;
         job.keepouts.clear();
         job
     }

@@ -5,7 +5,7 @@
 //! them. So a person who signs in, or has, is let in whatever others hold open. The rules and their count are in `seats`,
 //! the time limits on the socket in `timed`.
 
-mod seats;
+mod registry;
 mod timed;
 
 use std::future::Future;
@@ -26,9 +26,9 @@ use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tower::ServiceExt as _;
 
-pub use seats::Caller;
-use seats::Seats;
-use timed::{Answering, Timed};
+pub use registry::Caller;
+use registry::Registry;
+use timed::{ResponseGuard, TimedSocket};
 
 /// Longest from a connection, or the answer before, to the end of the next request's head, for newcomers.
 const HEAD: Duration = Duration::from_secs(15);
@@ -53,7 +53,7 @@ const SAY_AGAIN: Duration = Duration::from_secs(60);
 
 /// Accepts connections and answers on them until `end`; then lets requests on their way end, for `grace` at most.
 pub async fn serve(listener: TcpListener, router: Router, end: impl Future<Output = ()>, grace: Duration) {
-    let seats = Arc::new(Seats::new(seats::Caps::of_this_system()));
+    let seats = Arc::new(Registry::new(registry::ConnectionLimits::of_this_system()));
     let (ending, ended) = watch::channel(false);
     let mut open = JoinSet::new();
     let mut end = pin!(end);
@@ -89,16 +89,16 @@ async fn answer(
     stream: TcpStream,
     from: SocketAddr,
     router: Router,
-    seats: Arc<Seats>,
+    seats: Arc<Registry>,
     mut end: watch::Receiver<bool>,
 ) {
     // A system that cannot send small answers at once is only slower.
     let _ = stream.set_nodelay(true);
-    let taken = Seats::take(&seats, from.ip());
+    let taken = Registry::take(&seats, from.ip());
     let caller = Caller::new(from.ip(), taken.seat.clone(), seats);
     let seat = taken.seat.clone();
     let service = service_fn(move |request: hyper::Request<Incoming>| {
-        let answering = Answering::begin(seat.clone());
+        let answering = ResponseGuard::begin(seat.clone());
         let mut request: Request = request.map(Body::new);
         request.extensions_mut().insert(caller.clone());
         let answered = router.clone().oneshot(request);
@@ -106,7 +106,7 @@ async fn answer(
     });
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(KEPT).max_buf_size(LARGEST_HEAD);
-    let mut connection = pin!(http.serve_connection(TokioIo::new(Timed::new(stream, STALLED)), service));
+    let mut connection = pin!(http.serve_connection(TokioIo::new(TimedSocket::new(stream, STALLED)), service));
     let mut ending = false;
     let mut look = tokio::time::interval(LOOK);
     loop {

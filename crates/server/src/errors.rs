@@ -8,7 +8,7 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Problems;
 use serde::Serialize;
-use store::{StoreError, Trouble};
+use store::{Failure, StoreError};
 use utoipa::{IntoResponses, ToSchema};
 
 use app::view::problem::{ProblemView, problems};
@@ -20,11 +20,55 @@ pub struct ErrorBody {
     pub error: ErrorView,
 }
 
+/// What kind of refusal it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ErrorCode {
+    /// The request cannot be parsed.
+    Malformed,
+    /// Sign in first.
+    SignIn,
+    /// The request comes from elsewhere.
+    Forbidden,
+    /// Not found.
+    Missing,
+    /// The address does not support the method.
+    Method,
+    /// Not possible in the present state.
+    Refused,
+    /// Someone else changed the job first.
+    Conflict,
+    /// The body is too long.
+    TooLarge,
+    /// The body has the wrong media type.
+    UnsupportedMediaType,
+    /// A value is out of range or does not fit the others.
+    Unprocessable,
+    /// The documents have problems.
+    Problems,
+    /// Too many attempts.
+    TooMany,
+    /// Too much to do; try again later.
+    Busy,
+    /// The disk is full.
+    DiskFull,
+    /// The disk cannot be read or written.
+    Disk,
+    /// The store is read-only.
+    ReadOnly,
+    /// The database does not answer.
+    DatabaseUnreachable,
+    /// Stored data is damaged.
+    Damaged,
+    /// A bug in Tubewright.
+    Fault,
+}
+
 /// What went wrong.
-#[derive(Debug, Clone, Default, Serialize, ToSchema)]
+#[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ErrorView {
     /// A fixed short name of this kind of refusal.
-    pub code: &'static str,
+    pub code: ErrorCode,
     /// In words.
     pub message: String,
     /// What was expected.
@@ -103,81 +147,89 @@ pub enum Refusals {
 }
 
 impl ApiError {
-    fn new(status: StatusCode, code: &'static str, message: impl Into<String>) -> Self {
-        let view = ErrorView { code, message: message.into(), ..ErrorView::default() };
+    fn new(status: StatusCode, code: ErrorCode, message: impl Into<String>) -> Self {
+        let view = ErrorView {
+            code,
+            message: message.into(),
+            expected: None,
+            hint: None,
+            problems: Vec::new(),
+            current: None,
+            id: None,
+        };
         ApiError { status, view: Box::new(view), retry_after: None }
     }
 
     /// 400: the call is malformed.
     pub fn malformed(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::BAD_REQUEST, "malformed", message)
+        Self::new(StatusCode::BAD_REQUEST, ErrorCode::Malformed, message)
     }
 
     /// 401.
     pub fn unauthorised(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNAUTHORIZED, "sign-in", message)
+        Self::new(StatusCode::UNAUTHORIZED, ErrorCode::SignIn, message)
     }
 
     /// 403.
     pub fn forbidden(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::FORBIDDEN, "forbidden", message)
+        Self::new(StatusCode::FORBIDDEN, ErrorCode::Forbidden, message)
     }
 
     /// 404.
     pub fn missing(what: &str) -> Self {
-        Self::new(StatusCode::NOT_FOUND, "missing", format!("there is no {what}"))
+        Self::new(StatusCode::NOT_FOUND, ErrorCode::Missing, format!("there is no {what}"))
     }
 
     /// 405.
     pub fn method() -> Self {
-        Self::new(StatusCode::METHOD_NOT_ALLOWED, "method", "this address does not answer to that method")
+        Self::new(StatusCode::METHOD_NOT_ALLOWED, ErrorCode::Method, "this address does not answer to that method")
     }
 
     /// 409: it can't be done as things are.
     pub fn refused(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::CONFLICT, "refused", message)
+        Self::new(StatusCode::CONFLICT, ErrorCode::Refused, message)
     }
 
     /// 409: another was first.
     pub fn conflict(version: i64, label: String, made: i64) -> Self {
         let message = format!("the job has been changed in the meantime: it is at version {version} ({label})");
-        let mut error = Self::new(StatusCode::CONFLICT, "conflict", message);
+        let mut error = Self::new(StatusCode::CONFLICT, ErrorCode::Conflict, message);
         error.view.current = Some(CurrentView { version, label, made });
         error.hint("take theirs, keep yours as a copy, or send yours again with the present version")
     }
 
     /// 413.
     pub fn too_large(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::PAYLOAD_TOO_LARGE, "too-large", message)
+        Self::new(StatusCode::PAYLOAD_TOO_LARGE, ErrorCode::TooLarge, message)
     }
 
     /// 415.
     pub fn unsupported_media_type(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "kind-of-body", message)
+        Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, ErrorCode::UnsupportedMediaType, message)
     }
 
     /// 422.
     pub fn unprocessable(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "unprocessable", message)
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Unprocessable, message)
     }
 
     /// 422: the documents are not fit for it.
     pub fn of_problems(message: impl Into<String>, found: &Problems, text: &str) -> Self {
-        let mut error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, "problems", message);
+        let mut error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Problems, message);
         error.view.problems = problems(found, text);
         error
     }
 
     /// 429.
     pub fn too_many(seconds: u32) -> Self {
-        let mut error = Self::new(StatusCode::TOO_MANY_REQUESTS, "too-many", "too many tries; wait a little");
+        let mut error = Self::new(StatusCode::TOO_MANY_REQUESTS, ErrorCode::TooMany, "too many tries; wait a little");
         error.retry_after = Some(seconds);
         error
     }
 
     /// 503.
     pub fn busy(message: impl Into<String>, seconds: u32) -> Self {
-        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, "busy", message);
+        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, ErrorCode::Busy, message);
         error.retry_after = Some(seconds);
         error
     }
@@ -188,16 +240,16 @@ impl ApiError {
     }
 
     /// 503: disk or database is unwell; 500 when what is stored is damaged, for then waiting does not help.
-    fn unwell(trouble: Trouble, message: String) -> Self {
-        let (code, seconds) = match trouble {
-            Trouble::Busy => return Self::busy(message, 1),
-            Trouble::DiskFull => ("disk-full", 10),
-            Trouble::Disk => ("disk", 10),
-            Trouble::ReadOnly => ("read-only", 10),
-            Trouble::Unreachable => ("database-unreachable", 2),
-            Trouble::Damaged => {
+    fn unavailable(failure: Failure, message: String) -> Self {
+        let (code, seconds) = match failure {
+            Failure::Busy => return Self::busy(message, 1),
+            Failure::DiskFull => (ErrorCode::DiskFull, 10),
+            Failure::Disk => (ErrorCode::Disk, 10),
+            Failure::ReadOnly => (ErrorCode::ReadOnly, 10),
+            Failure::Unreachable => (ErrorCode::DatabaseUnreachable, 2),
+            Failure::Damaged => {
                 tracing::error!("{message}");
-                return Self::new(StatusCode::INTERNAL_SERVER_ERROR, "damaged", message);
+                return Self::new(StatusCode::INTERNAL_SERVER_ERROR, ErrorCode::Damaged, message);
             }
         };
         log_now_and_then(&message);
@@ -212,7 +264,7 @@ impl ApiError {
         tracing::error!(fault = id, "{what}");
         let mut error = Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
-            "fault",
+            ErrorCode::Fault,
             "this is a bug in Tubewright, not in the job; nothing was changed",
         );
         error.view.id = Some(id);
@@ -273,7 +325,7 @@ impl From<StoreError> for ApiError {
             StoreError::Conflict { version, last } => ApiError::conflict(version, last.label, last.made),
             StoreError::Refused(why) => ApiError::refused(why),
             StoreError::Invalid(why) => ApiError::unprocessable(why),
-            StoreError::Unwell { trouble, message } => ApiError::unwell(trouble, message),
+            StoreError::Unavailable { failure, message } => ApiError::unavailable(failure, message),
             StoreError::Database(why) => ApiError::fault(&format!("database: {why}")),
         }
     }

@@ -6,24 +6,15 @@ use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse as _;
-use job::model::{Units, UnknownUnit};
 use serde::de::DeserializeOwned;
 use tokio::sync::OwnedSemaphorePermit;
 
-use crate::errors::{ApiError, ApiResult};
+use crate::errors::ApiError;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH};
 use crate::shop::SharedShop;
 
 /// A JSON body: an object. (A list would be read as the fields of one in their order.)
 pub struct Json<T>(pub T);
-
-/// A unit of length by its word.
-///
-/// # Errors
-/// 422 for a word that names none.
-pub fn unit(word: &str) -> ApiResult<Units> {
-    word.parse().map_err(|e: UnknownUnit| ApiError::unprocessable("there is no such unit").expected(e.to_string()))
-}
 
 /// Parts of the address.
 pub struct Path<T>(pub T);

@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Response};
 use crate::connections::Caller;
 use crate::errors::ApiError;
 use crate::session::COOKIE;
-use crate::settings::Settings;
+use crate::settings::ServerSettings;
 use crate::shop::{SharedShop, Shop};
 
 /// What the page may load: its own files, pictures and papers that it made itself; no inline script, no other site.
@@ -81,7 +81,7 @@ fn is_long(headers: &HeaderMap) -> bool {
 }
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.
-fn is_ours(host: &str, settings: &Settings) -> bool {
+fn is_ours(host: &str, settings: &ServerSettings) -> bool {
     // The proxy hands on the host that the browser named.
     let bare = |name: &str| name.strip_suffix(":443").unwrap_or(name).to_ascii_lowercase();
     if settings.tls_name.as_ref().is_some_and(|name| bare(name) == bare(host)) {
@@ -130,8 +130,12 @@ pub fn signed_in(shop: &Shop, headers: &HeaderMap) -> bool {
 mod tests {
     use super::*;
 
-    fn settings(address: &str) -> Settings {
-        Settings { address: address.parse().unwrap(), names: vec!["shop.lan".into()], ..Settings::default() }
+    fn settings(address: &str) -> ServerSettings {
+        ServerSettings {
+            address: address.parse().unwrap(),
+            names: vec!["shop.lan".into()],
+            ..ServerSettings::default()
+        }
     }
 
     #[test]
@@ -147,7 +151,7 @@ mod tests {
         }
         assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));
         assert!(!is_ours("evil.example:7878", &settings("0.0.0.0:7878")));
-        let proxied = Settings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
+        let proxied = ServerSettings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
         assert!(is_ours("Shop.lan", &proxied) && is_ours("shop.lan:443", &proxied));
         assert!(!is_ours("shop.lan:8443", &proxied) && !is_ours("evil.example", &proxied));
     }

@@ -2,13 +2,14 @@
 
 use app::tree::Tree;
 use app::view::bay::BayView;
+use app::view::codes::UnitsCode;
 use app::view::plan::PlanView;
 use app::view::problem::{ProblemView, problems};
 use app::view::quote::QuoteSummary;
 use app::view::routes::RoutesView;
 use job::model::Units;
 use serde::{Deserialize, Serialize};
-use store::{Job, Revision};
+use store::{JobRecord, Revision};
 use utoipa::ToSchema;
 
 use crate::loaded::LoadedRevision;
@@ -60,8 +61,8 @@ pub struct JobView {
     pub revision: RevisionView,
     /// Whether it is put away.
     pub archived: bool,
-    /// Unit of bare numbers in its documents: `mm` or `in`.
-    pub units: &'static str,
+    /// Unit of bare numbers in its documents.
+    pub units: UnitsCode,
     /// Whether there is something to undo.
     pub can_undo: bool,
     /// Whether there is something to redo.
@@ -94,15 +95,15 @@ pub struct JobView {
 }
 
 /// The unit of a job, also of one that has errors.
-fn units(loaded: &LoadedRevision) -> &'static str {
+fn units(loaded: &LoadedRevision) -> UnitsCode {
     let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
     let written = || written.and_then(|word| word.parse().ok()).unwrap_or_default();
-    loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).word()
+    loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).into()
 }
 
 impl JobView {
     /// The view of a job read at its head; `older` is an earlier reading whose bay can be shown.
-    pub fn new(job: &Job, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
+    pub fn new(job: &JobRecord, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
         let own = loaded.bay();
         JobView {
             id: job.id.clone(),
@@ -118,7 +119,7 @@ impl JobView {
             document: loaded.texts.tree.clone(),
             text: loaded.texts.text.clone(),
             documents: loaded.documents.keys().cloned().collect(),
-            problems: problems(&loaded.texts.problems, &loaded.texts.text),
+            problems: problems(&loaded.texts.problems(), &loaded.texts.text),
             bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
             bay: own.or_else(|| older?.bay()).cloned(),
             routes: loaded.routes().cloned(),
@@ -131,67 +132,81 @@ impl JobView {
 
 /// The figures of a job's line in the list.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct Figures {
-    state: String,
+pub struct SummaryFigures {
+    state: JobState,
     met: bool,
     unmet_count: usize,
     total: Option<f64>,
     currency: Option<String>,
     runs: usize,
-    units: String,
+    units: UnitsCode,
 }
 
-/// The state of a job whose documents cannot be read.
-const BROKEN: &str = "broken";
+/// How far a job has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum JobState {
+    /// It has no routes yet.
+    Measured,
+    /// It has routes, but no cut plan of them.
+    Routed,
+    /// It has a cut plan.
+    Cut,
+    /// Its routes miss a requirement.
+    #[serde(rename = "not met")]
+    NotMet,
+    /// Its documents cannot be read.
+    Broken,
+}
 
-impl Figures {
+impl SummaryFigures {
     /// Of a job that cannot be read.
-    pub fn broken() -> Figures {
-        Figures {
-            state: BROKEN.into(),
+    pub fn broken() -> SummaryFigures {
+        SummaryFigures {
+            state: JobState::Broken,
             met: false,
             unmet_count: 0,
             total: None,
             currency: None,
             runs: 0,
-            units: Units::Mm.word().into(),
+            units: Units::Mm.into(),
         }
     }
 }
 
 /// Works out the figures of a job's line.
-pub fn figures(loaded: &LoadedRevision) -> Figures {
+pub fn figures(loaded: &LoadedRevision) -> SummaryFigures {
     let routes = loaded.routes();
     let met = routes.is_some_and(|r| r.met);
     let cut = loaded.texts.fresh_plan().is_some();
     let state = match (routes, loaded.texts.routes.is_some(), cut) {
-        _ if loaded.is_broken => BROKEN,
-        (Some(r), ..) if !r.met => "not met",
-        (_, true, true) => "cut",
-        (_, true, false) => "routed",
-        _ => "measured",
+        _ if loaded.is_broken => JobState::Broken,
+        (Some(r), ..) if !r.met => JobState::NotMet,
+        (_, true, true) => JobState::Cut,
+        (_, true, false) => JobState::Routed,
+        _ => JobState::Measured,
     };
     let ports = loaded.texts.opened.as_ref().map_or(0, |o| o.job.ports.len());
-    Figures {
-        state: state.into(),
+    SummaryFigures {
+        state,
         met,
         unmet_count: routes.map_or(0, |r| r.unmet.len()),
         total: loaded.quote().map(|q| q.total),
         currency: loaded.quote().map(|q| q.currency.clone()),
         runs: loaded.texts.routes.as_ref().map_or(ports, |r| r.runs.len()),
-        units: units(loaded).into(),
+        units: units(loaded),
     }
 }
 
 /// A job in the list.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct Card {
+pub struct JobSummary {
     /// Id of the job.
     pub id: String,
     /// Name of the job.
     pub name: String,
-    /// `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read.
-    pub state: String,
+    /// How far it has come.
+    pub state: JobState,
     /// Whether every requirement holds.
     pub met: bool,
     /// How many do not.
@@ -202,8 +217,8 @@ pub struct Card {
     pub currency: Option<String>,
     /// Runs, or ports while there are no routes.
     pub runs: usize,
-    /// `mm` or `in`.
-    pub units: String,
+    /// Unit of the job.
+    pub units: UnitsCode,
     /// When it was last changed, milliseconds since 1970.
     pub updated: i64,
     /// Version of the job.
@@ -212,10 +227,10 @@ pub struct Card {
     pub archived: bool,
 }
 
-impl Card {
+impl JobSummary {
     /// The line of a job with those figures.
-    pub fn new(job: &Job, figures: Figures) -> Card {
-        Card {
+    pub fn new(job: &JobRecord, figures: SummaryFigures) -> JobSummary {
+        JobSummary {
             id: job.id.clone(),
             name: job.name.clone(),
             state: figures.state,

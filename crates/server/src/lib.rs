@@ -5,7 +5,6 @@
 
 mod address;
 mod api;
-mod cache;
 mod connections;
 mod errors;
 mod events;
@@ -15,18 +14,21 @@ mod guard;
 mod job_view;
 mod loaded;
 mod lockout;
+mod memory;
+mod mesh_cache;
 mod page;
 mod plain_text;
-mod room;
+mod revision_cache;
 mod session;
 mod settings;
 mod shop;
 mod signals;
 mod start;
+mod stored;
 mod work;
 
 pub use api::openapi;
 pub use session::{SHORTEST as SHORTEST_PASSWORD, hash_password};
-pub use settings::Settings;
+pub use settings::ServerSettings;
 pub use signals::shutdown_signal;
 pub use start::{PASSWORD, ServeError, Server, default_file, log_to_stderr};

@@ -4,25 +4,26 @@ use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Arc, OnceLock};
 
-use app::job_texts::{self, JobTexts, Texts};
+use app::open_job::{OpenJob, open};
 use app::view::bay::{BayView, bay};
 use app::view::plan::PlanView;
 use app::view::quote::{QuoteSummary, summary};
 use app::view::routes::{RoutesView, routes};
 use cutplan::CutJob;
 use geom::{Mesh, Solid};
-use job::{MeshFiles, Problem};
+use job::MeshFiles;
 use route::clearance::clearance;
 use store::{Hash, Store};
 
-use crate::cache::Cache;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
+use crate::stored::StoredDocuments;
 
 /// A revision of a job, read.
 #[derive(Debug)]
 pub struct LoadedRevision {
     /// What its documents say.
-    pub texts: JobTexts,
+    pub texts: OpenJob,
     /// Its documents: name and hash.
     pub documents: BTreeMap<String, Hash>,
     /// Length of its texts, bytes.
@@ -36,21 +37,12 @@ pub struct LoadedRevision {
 }
 
 impl LoadedRevision {
-    /// Reads a job; blocks while meshes are fetched and indexed. Of the documents called `lost` the store has nothing.
-    pub fn read(
-        name: &str,
-        documents: BTreeMap<String, Hash>,
-        texts: &Texts,
-        lost: &[String],
-        shop: Option<&str>,
-        meshes: Meshes,
-    ) -> LoadedRevision {
-        let size = texts.values().map(Vec::len).sum();
-        let mut texts = job_texts::read(name, texts, shop, &meshes);
-        texts.problems.0.splice(0..0, lost.iter().map(|name| gone(name)));
+    /// Reads a job; blocks while meshes are fetched and indexed.
+    pub fn read(stored: &StoredDocuments<'_>, documents: BTreeMap<String, Hash>) -> LoadedRevision {
+        let texts = open(stored);
         LoadedRevision {
-            size,
-            is_broken: !lost.is_empty() || texts.tree.is_none(),
+            size: stored.texts.values().map(Vec::len).sum(),
+            is_broken: !stored.lost.is_empty() || texts.tree.is_none(),
             texts,
             documents,
             routes: OnceLock::new(),
@@ -112,14 +104,6 @@ impl LoadedRevision {
     }
 }
 
-/// What is said of a document that the store has lost.
-fn gone(name: &str) -> Problem {
-    Problem::error("document-lost", format!("the store has lost what {name} held"))
-        .in_file(name)
-        .expected("a document that can be read")
-        .hint("undo to an earlier revision, write the document again, or restore a backup of the store")
-}
-
 /// The mesh files of a job, from the store.
 pub struct Meshes {
     /// Names and hashes.
@@ -129,7 +113,7 @@ pub struct Meshes {
     /// The runtime of the store.
     pub runtime: tokio::runtime::Handle,
     /// Where those that were indexed are kept.
-    pub cache: Arc<Cache>,
+    pub cache: Arc<MeshCache>,
 }
 
 impl Meshes {
@@ -145,7 +129,7 @@ impl MeshFiles for Meshes {
     }
 
     fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
-        self.cache.mesh(&(self.hash(name)?.clone(), place.to_string()))
+        self.cache.get(&(self.hash(name)?.clone(), place.to_string()))
     }
 
     fn most_triangles(&self) -> usize {
@@ -159,7 +143,7 @@ impl MeshFiles for Meshes {
 
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         if let Some(hash) = self.hash(name) {
-            self.cache.keep_mesh((hash.clone(), place.to_string()), mesh.clone());
+            self.cache.insert((hash.clone(), place.to_string()), mesh.clone());
         }
     }
 }

@@ -24,24 +24,24 @@ const MOST: usize = 4096;
 
 /// Who tries a password.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Guesser {
+pub struct LoginSource {
     address: IpAddr,
     here: bool,
 }
 
-impl Guesser {
+impl LoginSource {
     /// The one at the other end of a connection, or the one a proxy on this computer speaks for.
-    pub fn new(from: IpAddr, headers: &HeaderMap) -> Guesser {
+    pub fn new(from: IpAddr, headers: &HeaderMap) -> LoginSource {
         let from = counted(from);
         if !from.is_loopback() {
-            return Guesser { address: from, here: false };
+            return LoginSource { address: from, here: false };
         }
         // The last entry is the one that the proxy itself has written; those before may be made up.
         let forwarded = headers.get_all("x-forwarded-for").iter().next_back().and_then(|v| v.to_str().ok());
         match forwarded.and_then(|list| list.rsplit(',').next()).map(|last| last.trim().parse::<IpAddr>()) {
-            Some(Ok(address)) => Guesser { address: counted(address), here: false },
-            Some(Err(_)) => Guesser { address: from, here: false },
-            None => Guesser { address: from, here: true },
+            Some(Ok(address)) => LoginSource { address: counted(address), here: false },
+            Some(Err(_)) => LoginSource { address: from, here: false },
+            None => LoginSource { address: from, here: true },
         }
     }
 
@@ -70,7 +70,7 @@ impl Lockout {
     }
 
     /// Seconds that such a caller has to wait before another try is looked at; `None`: go on.
-    pub fn must_wait(&self, who: Guesser) -> Option<u32> {
+    pub fn must_wait(&self, who: LoginSource) -> Option<u32> {
         let failed = *self.failed().get(&(who.address, who.here))?;
         let left = WAIT.checked_sub(failed.last.elapsed())?;
         (failed.tries >= TRIES).then_some(left.as_secs() as u32 + 1)
@@ -78,7 +78,7 @@ impl Lockout {
 
     /// Remembers a try. It counts as wrong until [`Lockout::was_right`] says otherwise, so that tries at the same time do
     /// not slip through.
-    pub fn tries(&self, who: Guesser) {
+    pub fn tries(&self, who: LoginSource) {
         let mut failed = self.failed();
         let now = Instant::now();
         if failed.len() >= MOST {
@@ -95,7 +95,7 @@ impl Lockout {
     }
 
     /// The last try was right.
-    pub fn was_right(&self, who: Guesser) {
+    pub fn was_right(&self, who: LoginSource) {
         self.failed().remove(&(who.address, who.here));
     }
 }
@@ -104,12 +104,12 @@ impl Lockout {
 mod tests {
     use super::*;
 
-    fn guesser(from: &str, forwarded: Option<&str>) -> Guesser {
+    fn guesser(from: &str, forwarded: Option<&str>) -> LoginSource {
         let mut headers = HeaderMap::new();
         if let Some(by) = forwarded {
             headers.insert("x-forwarded-for", by.parse().unwrap());
         }
-        Guesser::new(from.parse().unwrap(), &headers)
+        LoginSource::new(from.parse().unwrap(), &headers)
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::errors::ApiError;
 
 #[derive(Embed)]
 #[folder = "$OUT_DIR/page"]
-struct Files;
+struct PageFiles;
 
 /// What the browser keeps for good: names that change with what the files hold.
 const FOREVER: &str = "public, max-age=31536000, immutable";
@@ -26,9 +26,9 @@ pub async fn page(request: Request) -> Response {
     let name = path.trim_start_matches('/');
     let view = !name.rsplit('/').next().unwrap_or_default().contains('.');
     let seen = request.headers().get(header::IF_NONE_MATCH);
-    match Files::get(name).filter(|_| !name.is_empty()) {
+    match PageFiles::get(name).filter(|_| !name.is_empty()) {
         Some(file) => answer(file, if name.starts_with("assets/") { FOREVER } else { "no-cache" }, seen),
-        None if view => match Files::get("index.html") {
+        None if view => match PageFiles::get("index.html") {
             Some(file) => answer(file, "no-cache", seen),
             None => "Tubewright is running, but this build holds no page; its calls are under /api.\n".into_response(),
         },

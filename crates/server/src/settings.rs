@@ -4,7 +4,7 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 
 /// Settings of the server.
 #[derive(Debug, Clone)]
-pub struct Settings {
+pub struct ServerSettings {
     /// Where it listens.
     pub address: SocketAddr,
     /// Names beside the address by which browsers may call it.
@@ -16,10 +16,10 @@ pub struct Settings {
     pub tls_name: Option<String>,
 }
 
-impl Default for Settings {
+impl Default for ServerSettings {
     fn default() -> Self {
         let address = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 7878);
-        Settings { address, names: Vec::new(), password: None, tls_name: None }
+        ServerSettings { address, names: Vec::new(), password: None, tls_name: None }
     }
 }
 

@@ -2,22 +2,26 @@
 
 use std::sync::Arc;
 
-use app::job_texts::Texts;
-use store::{Change, Commit, Job, Store, StoreError, hash_of};
+use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
-use crate::cache::{Cache, RevisionKey};
 use crate::errors::{ApiError, ApiResult};
-use crate::job_view::{Card, JobView};
+use crate::job_view::{JobSummary, JobView};
 use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
-use crate::room::Room;
+use crate::memory::MemoryBudget;
+use crate::mesh_cache::MeshCache;
+use crate::revision_cache::{RevisionCache, RevisionKey};
 use crate::session::Sessions;
-use crate::settings::Settings;
-use crate::work::{Lane, Work};
+use crate::settings::ServerSettings;
+use crate::stored::{StoredDocuments, Texts};
+use crate::work::{Lane, WorkQueue};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
+
+/// Name of the shop's terms for its customers in the store.
+const TERMS: &str = "terms.txt";
 
 /// Revisions looked back through for a bay that can be shown while job.toml has errors.
 const LOOK_BACK: usize = 40;
@@ -28,13 +32,15 @@ pub struct Shop {
     /// Jobs, shelf and files.
     pub store: Store,
     /// How the server was started.
-    pub settings: Settings,
-    /// What has been read.
-    pub cache: Arc<Cache>,
+    pub settings: ServerSettings,
+    /// Loaded revisions.
+    pub revisions: Arc<RevisionCache>,
+    /// Indexed meshes.
+    pub meshes: Arc<MeshCache>,
     /// Room for what callers send.
-    pub room: Room,
+    pub room: MemoryBudget,
     /// Heavy work on its way and waiting.
-    pub work: Work,
+    pub work: WorkQueue,
     /// Who is signed in.
     pub sessions: Sessions,
     /// Who has guessed at the password.
@@ -46,56 +52,73 @@ pub type SharedShop = Arc<Shop>;
 
 impl Shop {
     /// A shop around an open store.
-    pub fn new(store: Store, settings: Settings) -> Shop {
+    pub fn new(store: Store, settings: ServerSettings) -> Shop {
         Shop {
             store,
             settings,
-            cache: Arc::default(),
-            room: Room::default(),
-            work: Work::default(),
+            revisions: Arc::default(),
+            meshes: Arc::default(),
+            room: MemoryBudget::default(),
+            work: WorkQueue::default(),
             sessions: Sessions::default(),
             lockout: Lockout::default(),
         }
     }
 
-    /// The shop's file of stock, when there is one.
-    pub async fn stock(&self) -> ApiResult<Option<String>> {
-        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()))
+    /// The shop's file of stock; empty when there is none.
+    async fn stock(&self) -> ApiResult<String> {
+        Ok(self.store.shop_text(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()).unwrap_or_default())
+    }
+
+    /// What the shop keeps for all its jobs.
+    async fn documents(&self) -> ApiResult<Texts> {
+        let mut texts = Texts::new();
+        let stock = self.stock().await?;
+        if !stock.is_empty() {
+            texts.insert(STOCK.into(), stock.into_bytes());
+        }
+        if let Some(terms) = self.store.shop_text(TERMS).await? {
+            texts.insert(TERMS.into(), terms.text.into_bytes());
+        }
+        Ok(texts)
     }
 
     /// The job's head revision, read.
-    pub async fn loaded(&self, job: &Job) -> ApiResult<Arc<LoadedRevision>> {
+    pub async fn loaded(&self, job: &JobRecord) -> ApiResult<Arc<LoadedRevision>> {
         self.loaded_at(&job.name, &job.head.id).await
     }
 
     /// A revision, read; `name` is the job's.
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
-        let stock = self.stock().await?;
-        let key = (revision.to_string(), hash_of(stock.as_deref().unwrap_or_default().as_bytes()));
-        if let Some(loaded) = self.cache.loaded(&key) {
+        let shops = self.documents().await?;
+        let of_shop: Vec<u8> =
+            shops.iter().flat_map(|(name, text)| [name.as_bytes(), &b"\0"[..], text].concat()).collect();
+        let key = (revision.to_string(), hash_of(&of_shop));
+        if let Some(loaded) = self.revisions.get(&key) {
             return Ok(loaded);
         }
-        let reading = Reading {
+        let reading = RevisionLoader {
             name: name.to_string(),
             revision: revision.to_string(),
-            stock,
+            shops,
             key,
             store: self.store.clone(),
             runtime: tokio::runtime::Handle::current(),
-            cache: self.cache.clone(),
+            revisions: self.revisions.clone(),
+            meshes: self.meshes.clone(),
         };
         self.work.run(Lane::Read, move |_| reading.loaded()).await?
     }
 
     /// Everything the page shows of a job.
-    pub async fn view(&self, job: Job) -> ApiResult<JobView> {
+    pub async fn view(&self, job: JobRecord) -> ApiResult<JobView> {
         let loaded = self.loaded(&job).await?;
         let older = if loaded.texts.shown().is_none() { self.last_good(&job).await? } else { None };
         self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
     }
 
     /// The newest revision before the head whose job.toml can be read.
-    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<LoadedRevision>>> {
+    async fn last_good(&self, job: &JobRecord) -> ApiResult<Option<Arc<LoadedRevision>>> {
         let mut at = job.head.parent.clone();
         for _ in 0..LOOK_BACK {
             let Some(id) = at else { break };
@@ -109,12 +132,12 @@ impl Shop {
     }
 
     /// A job's line in the list, from a note beside its head when it is there.
-    pub async fn card(&self, job: &Job) -> ApiResult<Card> {
-        let stock = hash_of(self.stock().await?.unwrap_or_default().as_bytes());
+    pub async fn card(&self, job: &JobRecord) -> ApiResult<JobSummary> {
+        let stock = hash_of(self.stock().await?.as_bytes());
         let note = format!("card {}", &stock[..16]);
         let kept = self.store.note(&job.head.id, &note).await?;
         if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
-            return Ok(Card::new(job, figures));
+            return Ok(JobSummary::new(job, figures));
         }
         let loaded = self.loaded(job).await?;
         let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&loaded)).await?;
@@ -122,17 +145,23 @@ impl Shop {
         // Only saves working it out again: the list is there even while nothing can be written.
         let (store, revision) = (self.store.clone(), job.head.id.clone());
         tokio::spawn(async move { store.set_note(&revision, &note, &text).await });
-        Ok(Card::new(job, figures))
+        Ok(JobSummary::new(job, figures))
     }
 
     /// Makes a revision with one or more documents changed, and says what the job is then.
-    pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
+    pub async fn commit(
+        &self,
+        id: &str,
+        version: i64,
+        label: &str,
+        changes: Vec<DocumentUpdate>,
+    ) -> ApiResult<JobView> {
         let job = self.store.commit(id, Commit { version, label, changes }).await?;
         self.view(job).await
     }
 
     /// The job, when it is at that version.
-    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<Job> {
+    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<JobRecord> {
         let job = self.store.job(id).await?;
         if job.version == version {
             return Ok(job);
@@ -142,20 +171,21 @@ impl Shop {
 }
 
 /// A revision about to be read. It fetches its texts when its turn has come, so that those who wait hold none.
-struct Reading {
+struct RevisionLoader {
     name: String,
     revision: String,
-    stock: Option<String>,
+    shops: Texts,
     key: RevisionKey,
     store: Store,
     runtime: Handle,
-    cache: Arc<Cache>,
+    revisions: Arc<RevisionCache>,
+    meshes: Arc<MeshCache>,
 }
 
-impl Reading {
+impl RevisionLoader {
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
         // Another may have read it while this one waited.
-        if let Some(loaded) = self.cache.loaded(&self.key) {
+        if let Some(loaded) = self.revisions.get(&self.key) {
             return Ok(loaded);
         }
         let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
@@ -168,20 +198,17 @@ impl Reading {
                 Err(other) => return Err(other.into()),
             }
         }
-        let meshes = Meshes {
-            documents: documents.clone(),
-            store: self.store,
-            runtime: self.runtime,
-            cache: self.cache.clone(),
-        };
-        let loaded =
-            Arc::new(LoadedRevision::read(&self.name, documents, &texts, &lost, self.stock.as_deref(), meshes));
-        self.cache.keep_revision(self.key, loaded.clone());
+        let meshes =
+            Meshes { documents: documents.clone(), store: self.store, runtime: self.runtime, cache: self.meshes };
+        let stored =
+            StoredDocuments { name: &self.name, texts: &texts, lost: &lost, shops: &self.shops, meshes: &meshes };
+        let loaded = Arc::new(LoadedRevision::read(&stored, documents));
+        self.revisions.insert(self.key, loaded.clone());
         Ok(loaded)
     }
 }
 
 /// Whether a document is one of the texts of a job.
 pub fn is_text(name: &str) -> bool {
-    app::job_texts::TEXTS.iter().any(|(text, _)| *text == name)
+    app::open_job::TEXTS.iter().any(|(text, _)| *text == name)
 }

@@ -6,13 +6,12 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use app::cut_job::cut_job;
-use app::job_texts::{self, Texts};
 use axum::Router;
 use axum::extract::Request;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Monitor;
-use store::{Change, Commit, Job, Store, StoreError};
+use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError};
 use tokio::net::TcpListener;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -21,8 +20,9 @@ use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
 
 use crate::errors::ApiError;
 use crate::shop::{SharedShop, Shop};
-use crate::work::{Lane, Stop};
-use crate::{Settings, api, connections, guard, page};
+use crate::stored::{StoredDocuments, Texts};
+use crate::work::{Lane, StopSignal};
+use crate::{ServerSettings, api, connections, guard, page};
 
 /// Longest body that is read before anything is answered, bytes: most calls of the page.
 const SMALL_BODY: usize = 8 << 10;
@@ -75,9 +75,9 @@ impl Server {
     ///
     /// # Errors
     /// [`ServeError::Address`]; [`ServeError::NoPassword`] for an address that others can reach.
-    pub async fn bind(store: Store, mut settings: Settings) -> Result<Server, ServeError> {
+    pub async fn bind(store: Store, mut settings: ServerSettings) -> Result<Server, ServeError> {
         if settings.password.is_none() {
-            settings.password = store.kept(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
+            settings.password = store.shop_text(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
         }
         if settings.password.is_none() && (!settings.address.ip().is_loopback() || settings.tls_name.is_some()) {
             return Err(ServeError::NoPassword);
@@ -126,7 +126,7 @@ impl Server {
         let job = store.create(example.name, documents.clone(), &format!("Copy of example {}", example.name)).await?;
         let shop = self.shop.clone();
         tokio::spawn(async move {
-            let work = move |stop: &Stop| finish(example.name, documents, stop);
+            let work = move |stop: &StopSignal| finish(example.name, documents, stop);
             let Ok(Some((routes, plan))) = shop.work.run(Lane::Search, work).await else { return };
             if let Err(why) = keep_finished(&shop.store, &job, routes, plan).await {
                 // Someone has begun to work on it: then it is his.
@@ -142,11 +142,11 @@ async fn check_in_background(store: Store) {
     let begun = std::time::Instant::now();
     match store.check().await {
         Ok(found) if found.is_empty() => {
-            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.place_name());
+            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.location_name());
         }
         Ok(found) => {
             for damage in &found {
-                tracing::error!("{} is damaged: {damage}", store.place_name());
+                tracing::error!("{} is damaged: {damage}", store.location_name());
             }
             tracing::error!("restore a backup into a new folder (tubewright serve --restore FILE --data NEW-FOLDER)");
         }
@@ -199,8 +199,8 @@ fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
     ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
 }
 
-async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
-    let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
+async fn keep_finished(store: &Store, job: &JobRecord, routes: String, plan: String) -> Result<(), StoreError> {
+    let put = |name: &str, text: String| vec![DocumentUpdate::Put(name.into(), text.into_bytes())];
     let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
     let routed = store.commit(&job.id, commit).await?;
     let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
@@ -208,16 +208,17 @@ async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -
 }
 
 /// Routes and cuts an example: the texts of its routes.toml and cutplan.json. Nothing when it was stopped.
-fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &Stop) -> Option<(String, String)> {
+fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &StopSignal) -> Option<(String, String)> {
     let texts: Texts = documents.into_iter().collect();
-    let read = job_texts::read(name, &texts, None, &|_: &str| Err(std::io::ErrorKind::NotFound.into()));
-    let job = &read.opened?.job;
+    let meshes = &job::no_mesh_files;
+    let stored = StoredDocuments { name, texts: &texts, lost: &[], shops: &Texts::new(), meshes };
+    let job = &job::open(&stored).ok()?.job;
     let settings = route::RouteSettings { effort: 8, ..route::RouteSettings::default() };
     let mut monitor = Monitor::new(stop.flag(), |_| ());
     let report = app::route_job::route_job(job, None, settings, job.units, &mut monitor);
     let routes = report.routes().filter(|_| !stop.is_set())?;
     let mut monitor = Monitor::new(stop.flag(), |_| ());
-    let cut = cut_job(job, routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
+    let cut = cut_job(&cutplan::CutJob::of(job), routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
     Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
 }
 

@@ -100,7 +100,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn put_on_shelf(&self, label: &str, what: &str, count: u32) -> Result<Vec<ShelfItem>, StoreError> {
+    pub async fn add_to_shelf(&self, label: &str, what: &str, count: u32) -> Result<Vec<ShelfItem>, StoreError> {
         let (label, what, now) = (label.to_string(), what.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -118,7 +118,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Missing`] when it is not there, or taken by a booking.
-    pub async fn throw_away(&self, id: &str) -> Result<(), StoreError> {
+    pub async fn remove_from_shelf(&self, id: &str) -> Result<(), StoreError> {
         let id = id.to_string();
         self.write(move |tx| {
             Box::pin(async move {

@@ -4,7 +4,7 @@ use sha2::{Digest, Sha256};
 use sqlx::{AnyConnection, Row as _};
 
 use crate::database::Store;
-use crate::error::{RESTORE, StoreError, Trouble};
+use crate::error::{Failure, RESTORE, StoreError};
 
 /// SHA-256 in hexadecimal digits.
 pub type Hash = String;
@@ -21,24 +21,8 @@ pub(crate) fn new_id() -> String {
     bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
 }
 
-/// Puts a document into a revision that does not have it.
-pub(crate) async fn put_document(
-    tx: &mut AnyConnection,
-    revision: &str,
-    name: &str,
-    bytes: &[u8],
-) -> Result<(), StoreError> {
-    let hash = keep(tx, bytes).await?;
-    sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
-        .bind(revision)
-        .bind(name)
-        .bind(hash)
-        .execute(&mut *tx)
-        .await?;
-    Ok(())
-}
-
-async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
+/// Keeps a document's text, once for all documents that hold it.
+pub(crate) async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
     let hash = hash_of(bytes);
     sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
         .bind(&hash)
@@ -52,14 +36,14 @@ impl Store {
     /// What is kept under `hash`, held against it.
     ///
     /// # Errors
-    /// [`StoreError::Missing`]; [`StoreError::Unwell`] when it is not what was written.
+    /// [`StoreError::Missing`]; [`StoreError::Unavailable`] when it is not what was written.
     pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
         let found = self.row(sqlx::query("SELECT bytes FROM contents WHERE hash = $1").bind(hash)).await?;
         let bytes: Vec<u8> = found.ok_or(StoreError::Missing("such content"))?.try_get(0)?;
         if hash_of(&bytes) == hash {
             return Ok(bytes);
         }
-        let message = format!("{} is damaged: content {hash} is not what was written; {RESTORE}", self.place_name());
-        Err(StoreError::unwell(Trouble::Damaged, message))
+        let message = format!("{} is damaged: content {hash} is not what was written; {RESTORE}", self.location_name());
+        Err(StoreError::unavailable(Failure::Damaged, message))
     }
 }

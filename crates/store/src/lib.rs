@@ -6,35 +6,40 @@
 //! job's version; who writes names the version he has seen, and is refused when it is no longer the job's.
 //!
 //! Every write runs to its end in a task of its own (`write`), every read is bounded in time (`database`), and every row
-//! has a seal, a hash that a check recounts (`seals`); a closed SQLite file has a sum (`file_sum`).
+//! has a seal, a hash that a check recounts (`seals`); a closed SQLite file has a sum (`checksum`).
 //!
 //! What the documents mean is not known here. Times are milliseconds since 1970 (UTC), lengths of bytes.
 
+mod backup;
 mod bookings;
+mod checksum;
 mod compact;
+mod connection;
 mod contents;
-mod copies;
 mod database;
 mod error;
-mod file_sum;
 mod history;
 mod jobs;
+mod location;
 mod maintenance;
-mod place;
+mod open;
 mod private_files;
+mod revision;
 mod schema;
 mod seals;
 mod shop;
 mod write;
+mod writers;
 
+pub use backup::{backup, restore};
 pub use bookings::{Booking, ShelfItem};
-pub use compact::{Cleared, Rule};
+pub use compact::{Cleared, RetentionRule};
 pub use contents::{Hash, hash_of};
-pub use copies::{backup, restore};
 pub use database::{Clock, Store};
-pub use error::{StoreError, Trouble};
-pub use history::{Change, Commit, Revision};
-pub use jobs::Job;
+pub use error::{Failure, StoreError};
+pub use history::{Commit, DocumentUpdate};
+pub use jobs::JobRecord;
+pub use location::Location;
 pub use maintenance::damage_while_closed;
-pub use place::Place;
-pub use shop::Kept;
+pub use revision::Revision;
+pub use shop::ShopText;

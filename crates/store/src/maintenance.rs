@@ -5,11 +5,12 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Executor as _, Row as _};
 use tokio::time::timeout;
 
+use crate::checksum;
+use crate::connection::close;
 use crate::contents::hash_of;
-use crate::database::{Kind, Store, end};
-use crate::error::{StoreError, Trouble};
-use crate::file_sum;
-use crate::place::Place;
+use crate::database::Store;
+use crate::error::{Failure, StoreError};
+use crate::location::{Dialect, Location};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
@@ -21,9 +22,9 @@ const MOST_FINDINGS: usize = 100;
 
 /// What has become of a SQLite file while it was closed, in words; `None` when it is what it was, or is open or was not closed
 /// cleanly. To be asked before [`Store::open`], which is about to change the file.
-pub async fn damage_while_closed(place: &Place) -> Option<String> {
-    let place = place.clone();
-    tokio::task::spawn_blocking(move || file_sum::mismatch(&place)).await.ok().flatten()
+pub async fn damage_while_closed(location: &Location) -> Option<String> {
+    let location = location.clone();
+    tokio::task::spawn_blocking(move || checksum::mismatch(&location)).await.ok().flatten()
 }
 
 impl Store {
@@ -33,12 +34,12 @@ impl Store {
     /// # Errors
     /// [`StoreError`] when it cannot be read at all.
     pub async fn quick_check(&self) -> Result<Vec<String>, StoreError> {
-        if self.kind == Kind::Postgres {
+        if self.dialect == Dialect::Postgres {
             return Ok(Vec::new());
         }
-        let mut connection = self.connection_of_its_own().await?;
+        let mut connection = self.own_connection().await?;
         let checked = timeout(LONGEST_QUICK_CHECK, structure(&mut connection, "PRAGMA quick_check(5)")).await;
-        end(connection).await;
+        close(connection).await;
         checked.map_or(Ok(Vec::new()), |found| found.map_err(|e| self.explain(e)))
     }
 
@@ -49,10 +50,10 @@ impl Store {
     /// [`StoreError`] when it cannot be read at all.
     pub async fn check(&self) -> Result<Vec<String>, StoreError> {
         let form = schema::form(self).await?;
-        let sum = damage_while_closed(&self.place).await;
+        let sum = damage_while_closed(&self.location).await;
         let mut connection = self.snapshot().await?;
         let found = self.check_snapshot(&mut connection, form, sum).await;
-        end(connection).await;
+        close(connection).await;
         found
     }
 
@@ -63,7 +64,7 @@ impl Store {
         sum: Option<String>,
     ) -> Result<Vec<String>, StoreError> {
         let mut found = Vec::new();
-        if self.kind == Kind::Sqlite {
+        if self.dialect == Dialect::Sqlite {
             found = self.findings(structure(connection, "PRAGMA integrity_check(20)").await)?;
             // A torn structure leads readers astray: what they would find says nothing more.
             if !found.is_empty() {
@@ -84,10 +85,10 @@ impl Store {
 
     /// A connection that sees one moment of the store, whatever others write meanwhile.
     pub(crate) async fn snapshot(&self) -> Result<AnyConnection, StoreError> {
-        let mut connection = self.connection_of_its_own().await?;
-        let begin = match self.kind {
-            Kind::Sqlite => "BEGIN",
-            Kind::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
+        let mut connection = self.own_connection().await?;
+        let begin = match self.dialect {
+            Dialect::Sqlite => "BEGIN",
+            Dialect::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
         };
         connection.execute(begin).await.map_err(|e| self.explain(e))?;
         Ok(connection)
@@ -101,7 +102,7 @@ impl Store {
                 Ok(vec![format!("a value cannot be read: {why}")])
             }
             Err(why) => match self.explain(why) {
-                StoreError::Unwell { trouble: Trouble::Damaged, message } => Ok(vec![message]),
+                StoreError::Unavailable { failure: Failure::Damaged, message } => Ok(vec![message]),
                 other => Err(other),
             },
         }

@@ -7,8 +7,9 @@ use std::time::Duration;
 
 use sqlx::{AnyConnection, Row as _};
 
-use crate::database::{Kind, Store};
+use crate::database::Store;
 use crate::error::StoreError;
+use crate::location::Dialect;
 use crate::seals;
 
 /// The steps. `BYTES` stands for the type of raw bytes, which each database calls by its own name.
@@ -65,9 +66,9 @@ const LONGEST_MIGRATION: Duration = Duration::from_secs(3600);
 /// # Errors
 /// [`StoreError::Refused`] for a form that this program does not know.
 pub(crate) async fn form(store: &Store) -> Result<usize, StoreError> {
-    let there = match store.kind {
-        Kind::Sqlite => "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'migrations'",
-        Kind::Postgres => "SELECT COUNT(to_regclass('migrations'))",
+    let there = match store.dialect {
+        Dialect::Sqlite => "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'migrations'",
+        Dialect::Postgres => "SELECT COUNT(to_regclass('migrations'))",
     };
     let there = store.row(sqlx::query(there)).await?.map_or(Ok(0), |row| row.try_get::<i64, _>(0))?;
     if there == 0 {
@@ -92,19 +93,19 @@ pub(crate) async fn migrate(store: &Store) -> Result<(), StoreError> {
     if form(store).await? == FORM {
         return Ok(());
     }
-    let kind = store.kind;
-    store.write_within(LONGEST_MIGRATION, move |tx| Box::pin(run_steps(tx, kind))).await
+    let dialect = store.dialect;
+    store.write_within(LONGEST_MIGRATION, move |tx| Box::pin(run_steps(tx, dialect))).await
 }
 
-async fn run_steps(tx: &mut AnyConnection, kind: Kind) -> Result<(), StoreError> {
-    if kind == Kind::Postgres {
+async fn run_steps(tx: &mut AnyConnection, dialect: Dialect) -> Result<(), StoreError> {
+    if dialect == Dialect::Postgres {
         // Two seats that start at once: one waits for the other.
         sqlx::query("SELECT CAST(pg_advisory_xact_lock($1) AS TEXT)").bind(LOCK).execute(&mut *tx).await?;
     }
     sqlx::query("CREATE TABLE IF NOT EXISTS migrations (number BIGINT PRIMARY KEY)").execute(&mut *tx).await?;
     let done = sqlx::query_scalar("SELECT COALESCE(MAX(number), 0) FROM migrations").fetch_one(&mut *tx).await?;
     let done = known(done)?;
-    let bytes = if kind == Kind::Sqlite { "BLOB" } else { "BYTEA" };
+    let bytes = if dialect == Dialect::Sqlite { "BLOB" } else { "BYTEA" };
     for (number, step) in STEPS.iter().enumerate().skip(done) {
         for statement in *step {
             sqlx::query(&statement.replace("BYTES", bytes)).execute(&mut *tx).await?;

@@ -8,7 +8,7 @@ use crate::seals::{KEPT, NOTES, seal};
 
 /// A text of the shop's.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Kept {
+pub struct ShopText {
     /// What it says.
     pub text: String,
     /// Rises with every change, from 1.
@@ -20,16 +20,16 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn kept(&self, name: &str) -> Result<Option<Kept>, StoreError> {
+    pub async fn shop_text(&self, name: &str) -> Result<Option<ShopText>, StoreError> {
         let row = self.row(sqlx::query("SELECT text, version FROM kept WHERE name = $1").bind(name)).await?;
-        row.map(|row| Ok(Kept { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
+        row.map(|row| Ok(ShopText { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
     }
 
     /// Writes a text of the shop's that is still at `version` (0: never written); `false` when it is not.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn keep_at(&self, name: &str, version: i64, text: &str) -> Result<bool, StoreError> {
+    pub async fn update_shop_text(&self, name: &str, version: i64, text: &str) -> Result<bool, StoreError> {
         let (name, text) = (name.to_string(), text.to_string());
         let change = if version == 0 {
             "INSERT INTO kept (name, text, version) VALUES ($1, $2, $3 + 1) ON CONFLICT DO NOTHING"
@@ -50,7 +50,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn keep(&self, texts: &[(&str, &str)]) -> Result<(), StoreError> {
+    pub async fn put_shop_texts(&self, texts: &[(&str, &str)]) -> Result<(), StoreError> {
         let texts: Vec<(String, String)> = texts.iter().map(|(n, t)| ((*n).to_string(), (*t).to_string())).collect();
         self.write(move |tx| {
             Box::pin(async move {

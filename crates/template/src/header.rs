@@ -23,14 +23,14 @@ use crate::{DrawingError, Omission, Vec2};
 
 /// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
 pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
-    let mut made = Made::default();
+    let mut made = PageSet::default();
     for detail in face::flanges(job, details) {
         made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
         let usual = CollectorDetail::usual(&collector.name);
-        let ends = Ends::of(job, collector, detail.unwrap_or(&usual));
+        let ends = CollectorEnds::of(job, collector, detail.unwrap_or(&usual));
         made.add(&collector.name, ends.plates(units));
         let mut shaped = ends.templates(units);
         if let (Ok(drawings), None, None) = (&mut shaped, detail, &collector.body) {
@@ -53,12 +53,12 @@ pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Ve
 }
 
 #[derive(Default)]
-struct Made {
+struct PageSet {
     drawings: Vec<Drawing>,
     omissions: Vec<Omission>,
 }
 
-impl Made {
+impl PageSet {
     fn add(&mut self, name: &str, drawn: Result<Vec<Drawing>, DrawingError>) {
         match drawn {
             Ok(more) => self.drawings.extend(more),
@@ -71,7 +71,7 @@ impl Made {
 const TAKEN: &str = "Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.";
 
 /// A collector with the tubes that enter it.
-struct Ends<'a> {
+struct CollectorEnds<'a> {
     collector: &'a Collector,
     detail: &'a CollectorDetail,
     name: String,
@@ -119,7 +119,7 @@ impl BodyMeasures {
     }
 }
 
-impl<'a> Ends<'a> {
+impl<'a> CollectorEnds<'a> {
     fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
         let od = entering_od(job, collector);
         let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
@@ -127,7 +127,7 @@ impl<'a> Ends<'a> {
         let (bore, body) = (tube.od - 2.0 * tube.wall, collector.body.as_ref());
         let wall = body.map(|b| b.wall).or(detail.wall).unwrap_or(tube.wall);
         let from_detail = || BodyMeasures::of_detail(detail, od, usual_outlet(bore, wall), tube_after(job, collector));
-        Ends {
+        CollectorEnds {
             collector,
             detail,
             name: format!("collector {}", collector.name),

@@ -104,7 +104,7 @@ pub fn eprint_line(text: &str) {
 }
 
 /// Says every list of warnings that is not empty.
-pub fn eprint_problems(warnings: &[&Problems]) {
+pub fn eprint_problems(warnings: &[Problems]) {
     for problems in warnings.iter().filter(|p| !p.0.is_empty()) {
         eprint_line(&problems.to_string());
     }

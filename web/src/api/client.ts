@@ -1,12 +1,15 @@
 /** One way to the server: every call is JSON over fetch, every refusal an `ApiError`. */
 import { t } from '../texts/en';
-import type { ErrorBody, ErrorView } from './types';
+import type { ErrorBody, ErrorCode, ErrorView } from './schema';
+
+/** A refusal of the server, or of the page when it gets no answer that it can read. */
+export type Refusal = Omit<ErrorView, 'code'> & { code: ErrorCode | 'unreachable' | 'unknown' };
 
 /** A refusal by the server, or that it could not be reached (status 0). */
 export class ApiError extends Error {
   constructor(
     readonly status: number,
-    readonly refusal: ErrorView,
+    readonly refusal: Refusal,
   ) {
     super(refusal.message);
   }
@@ -58,11 +61,11 @@ export function upload<T>(path: string, body: Blob, progress: (share: number) =>
   });
 }
 
-async function refusal(response: Response): Promise<ErrorView> {
+async function refusal(response: Response): Promise<Refusal> {
   return readRefusal(await response.text(), response.status);
 }
 
-function readRefusal(text: string, status: number): ErrorView {
+function readRefusal(text: string, status: number): Refusal {
   try {
     const body = JSON.parse(text) as Partial<ErrorBody>;
     if (body.error) return body.error;

@@ -433,7 +433,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Goes back to what a revision held, by a new revision. */
-        post: operations["go_back"];
+        post: operations["restore_revision"];
         delete?: never;
         options?: never;
         head?: never;
@@ -589,7 +589,7 @@ export interface paths {
         get: operations["shelf"];
         put?: never;
         /** Puts a thing on the shelf; the answer is the whole shelf. */
-        post: operations["put_on_shelf"];
+        post: operations["add_to_shelf"];
         delete?: never;
         options?: never;
         head?: never;
@@ -607,7 +607,7 @@ export interface paths {
         put?: never;
         post?: never;
         /** Takes a thing off the shelf for good. */
-        delete: operations["throw_away"];
+        delete: operations["remove_from_shelf"];
         options?: never;
         head?: never;
         patch?: never;
@@ -662,7 +662,7 @@ export interface components {
         /** @description An answer beside others. */
         AlternativeView: {
             /** @description What it is best at; may be empty. */
-            best_at: string[];
+            best_at: components["schemas"]["BestAt"][];
             /** @description Figures of the alternative. */
             figures: components["schemas"]["FiguresView"];
             /** @description From 1. */
@@ -693,6 +693,11 @@ export interface components {
             /** @description The ways of sockets to bolts and plugs. */
             tools: components["schemas"]["ToolView"][];
         };
+        /**
+         * @description What an alternative can be best at.
+         * @enum {string}
+         */
+        BestAt: "fewest joints" | "cheapest" | "most even" | "most room" | "least turning";
         /** @description `better`: a better answer. */
         Better: {
             /** @description Number of bends. */
@@ -735,6 +740,11 @@ export interface components {
             /** @description The job. */
             job: components["schemas"]["JobView"];
         };
+        /** @description That a booking was undone. */
+        BookingCancelled: {
+            /** @description Id of the booking that was undone. */
+            booking: string;
+        };
         /** @description The bookings of a job. */
         BookingList: {
             /** @description In the order in which they were made. */
@@ -759,45 +769,9 @@ export interface components {
         /** @description A box along the axes. */
         BoundsView: {
             /** @description Greatest corner. */
-            max: number[];
+            max: components["schemas"]["Xyz"];
             /** @description Least corner. */
-            min: number[];
-        };
-        /** @description A job in the list. */
-        Card: {
-            /** @description Whether it is put away. */
-            archived: boolean;
-            /** @description Currency of the job. */
-            currency?: string | null;
-            /** @description Id of the job. */
-            id: string;
-            /** @description Whether every requirement holds. */
-            met: boolean;
-            /** @description Name of the job. */
-            name: string;
-            /** @description Runs, or ports while there are no routes. */
-            runs: number;
-            /** @description `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read. */
-            state: string;
-            /**
-             * Format: double
-             * @description The quote's total; null: not priced.
-             */
-            total?: number | null;
-            /** @description `mm` or `in`. */
-            units: string;
-            /** @description How many do not. */
-            unmet_count: number;
-            /**
-             * Format: int64
-             * @description When it was last changed, milliseconds since 1970.
-             */
-            updated: number;
-            /**
-             * Format: int64
-             * @description Version of the job.
-             */
-            version: number;
+            min: components["schemas"]["Xyz"];
         };
         /**
          * @description A change of the job: stable codes.
@@ -809,7 +783,7 @@ export interface components {
             /** @description Kept as it is when the rest is routed; not given: as it was. */
             locked?: boolean | null;
             /** @description Start, intersection points and end, mm. */
-            points: number[][];
+            points: components["schemas"]["Xyz"][];
             /** @description CLR at each intersection point, mm. */
             radii: number[];
             /** @description Which: `primary 1`. */
@@ -825,9 +799,9 @@ export interface components {
         /** @description A collector. */
         CollectorView: {
             /** @description Centre of the inlet plane. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description The collector that its outlet feeds. */
             feeds?: string | null;
             /** @description Inlets of the collector. */
@@ -845,7 +819,7 @@ export interface components {
              */
             stub: number;
             /** @description Across it, the roll of the inlets. */
-            up: number[];
+            up: components["schemas"]["Xyz"];
         };
         /** @description One of two revisions. */
         Compared: {
@@ -947,6 +921,11 @@ export interface components {
             /** @description The job with it. */
             job: components["schemas"]["JobView"];
         };
+        /**
+         * @description The part of an item that is cut.
+         * @enum {string}
+         */
+        CutPart: "leg 1" | "arc" | "leg 2" | "straight";
         /** @description How to cut. */
         CutRequest: {
             /** @description Whether the shop's shelf is used. */
@@ -991,14 +970,17 @@ export interface components {
             /** @description True when the kerf lies beyond the line as seen from the item's end 0. */
             kerf_after: boolean;
             /** @description What the saw takes, along the item's centreline. */
-            kerf_mm: number[];
+            kerf_mm: [
+                number,
+                number
+            ];
             /**
              * Format: int32
              * @description Its place in the order of work on the item, from 1.
              */
             number: number;
-            /** @description `leg 1`, `arc`, `leg 2` or `straight`. */
-            on: string;
+            /** @description The part of the item that is cut. */
+            on: components["schemas"]["CutPart"];
             /**
              * Format: double
              * @description The same along the outside of the bend.
@@ -1050,6 +1032,11 @@ export interface components {
              */
             version: number;
         };
+        /**
+         * @description Kind of an element of a run.
+         * @enum {string}
+         */
+        ElementKind: "straight" | "bend";
         /** @description A straight or bend of a run. */
         ElementView: {
             /**
@@ -1067,8 +1054,8 @@ export interface components {
              * @description Where it begins along the run.
              */
             from_mm: number;
-            /** @description `straight` or `bend`. */
-            kind: string;
+            /** @description Straight or bend. */
+            kind: components["schemas"]["ElementKind"];
             /**
              * Format: double
              * @description Turn of a bend's plane from that of the bend before, by the right-hand rule about the flow.
@@ -1085,10 +1072,15 @@ export interface components {
             /** @description What went wrong. */
             error: components["schemas"]["ErrorView"];
         };
+        /**
+         * @description What kind of refusal it is.
+         * @enum {string}
+         */
+        ErrorCode: "malformed" | "sign-in" | "forbidden" | "missing" | "method" | "refused" | "conflict" | "too-large" | "unsupported-media-type" | "unprocessable" | "problems" | "too-many" | "busy" | "disk-full" | "disk" | "read-only" | "database-unreachable" | "damaged" | "fault";
         /** @description What went wrong. */
         ErrorView: {
             /** @description A fixed short name of this kind of refusal. */
-            code: string;
+            code: components["schemas"]["ErrorCode"];
             current?: components["schemas"]["CurrentView"] | null;
             /** @description What was expected. */
             expected?: string | null;
@@ -1101,6 +1093,11 @@ export interface components {
             /** @description What is wrong with the documents. */
             problems?: components["schemas"]["ProblemView"][];
         };
+        /**
+         * @description What an event of a stream reports.
+         * @enum {string}
+         */
+        EventName: "begun" | "better" | "done" | "failed";
         /** @description The examples. */
         ExampleList: {
             /** @description Each with what it is about. */
@@ -1175,6 +1172,11 @@ export interface components {
          * @enum {string}
          */
         FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
+        /**
+         * @description An export format.
+         * @enum {string}
+         */
+        FormatCode: "step" | "stl" | "3mf" | "glb" | "dxf" | "svg" | "xyz" | "lra" | "cutlist" | "quote";
         /** @description A copy of an example. */
         FromExample: {
             /** @description The example's name. */
@@ -1200,72 +1202,10 @@ export interface components {
             gaps_deg: number[];
         };
         /**
-         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
-         *     their intersection point, from 1.
+         * @description A group of quote lines.
+         * @enum {string}
          */
-        HandEdit: {
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "move_point";
-            /** @description The run. */
-            run: string;
-            /** @description Where to, mm. */
-            to: number[];
-        } | {
-            /**
-             * Format: double
-             * @description The CLR, mm.
-             */
-            clr: number;
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "set_clr";
-            /** @description The run. */
-            run: string;
-        } | {
-            /**
-             * Format: double
-             * @description By how much, right-hand rule along the flow.
-             */
-            deg: number;
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "roll";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @description The point at the start of the leg. */
-            after: number;
-            /**
-             * Format: double
-             * @description Its CLR, mm.
-             */
-            clr: number;
-            /** @enum {string} */
-            kind: "insert_bend";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "remove_bend";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @enum {string} */
-            kind: "pull_to_length";
-            /**
-             * Format: double
-             * @description The length.
-             */
-            length_mm: number;
-            /** @description The run. */
-            run: string;
-        };
+        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "consumables" | "labour" | "extras";
         /** @description How the server is. */
         Health: {
             /** @description True. */
@@ -1276,7 +1216,7 @@ export interface components {
         /** @description An inlet. */
         InletView: {
             /** @description Centre of the inlet. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description From 1. */
             number: number;
         };
@@ -1295,7 +1235,10 @@ export interface components {
             /** @enum {string} */
             kind: "bend";
             /** @description Legs before and after the arc, mm. */
-            legs: number[];
+            legs: [
+                number,
+                number
+            ];
             /**
              * Format: double
              * @description Length of the centreline, mm.
@@ -1335,6 +1278,42 @@ export interface components {
             /** @description What becomes of it, from its end 0 on. */
             stretches: components["schemas"]["StretchView"][];
         };
+        /** @description A job in the list. */
+        JobSummary: {
+            /** @description Whether it is put away. */
+            archived: boolean;
+            /** @description Currency of the job. */
+            currency?: string | null;
+            /** @description Id of the job. */
+            id: string;
+            /** @description Whether every requirement holds. */
+            met: boolean;
+            /** @description Name of the job. */
+            name: string;
+            /** @description Runs, or ports while there are no routes. */
+            runs: number;
+            /** @description How far it has come. */
+            state: components["schemas"]["JobState"];
+            /**
+             * Format: double
+             * @description The quote's total; null: not priced.
+             */
+            total?: number | null;
+            /** @description Unit of the job. */
+            units: components["schemas"]["UnitsCode"];
+            /** @description How many do not. */
+            unmet_count: number;
+            /**
+             * Format: int64
+             * @description When it was last changed, milliseconds since 1970.
+             */
+            updated: number;
+            /**
+             * Format: int64
+             * @description Version of the job.
+             */
+            version: number;
+        };
         /** @description What is to change of a job. */
         JobChange: {
             /** @description Whether it is put away. */
@@ -1350,8 +1329,13 @@ export interface components {
         /** @description All jobs. */
         JobList: {
             /** @description The job changed last first. */
-            jobs: components["schemas"]["Card"][];
+            jobs: components["schemas"]["JobSummary"][];
         };
+        /**
+         * @description How far a job has come.
+         * @enum {string}
+         */
+        JobState: "measured" | "routed" | "cut" | "not met" | "broken";
         /** @description A job. */
         JobView: {
             /** @description Whether it is put away. */
@@ -1386,8 +1370,8 @@ export interface components {
             text: string;
             /** @description What an undo would undo. */
             undo_label?: string | null;
-            /** @description Unit of bare numbers in its documents: `mm` or `in`. */
-            units: string;
+            /** @description Unit of bare numbers in its documents. */
+            units: components["schemas"]["UnitsCode"];
             /**
              * Format: int64
              * @description Rises with every change; whoever changes the job names the version he has seen.
@@ -1418,6 +1402,11 @@ export interface components {
              */
             short?: number | null;
         };
+        /**
+         * @description How the cylinders are arranged.
+         * @enum {string}
+         */
+        LayoutCode: "single" | "inline" | "vee" | "flat";
         /** @description What is read at most. */
         Limits: {
             /** @description JSON, MB. */
@@ -1434,10 +1423,10 @@ export interface components {
             /** @description The gap at each point, at most 50. */
             gap_mm?: number[];
             /** @description The points. */
-            xyz: number[][];
+            xyz: components["schemas"]["Xyz"][];
         };
         /** @description What became of a mesh file. */
-        MeshTaken: {
+        MeshAdded: {
             /** @description The job with the file among its documents. */
             job: components["schemas"]["JobView"];
             /** @description The mesh. */
@@ -1461,10 +1450,10 @@ export interface components {
             /** @description What it is needed for. */
             needed_for: string;
         };
-        /** @description Of what a job is made: one of the three. */
+        /** @description Source of a new job: one of the three. */
         NewJob: components["schemas"]["FromExample"] | components["schemas"]["FromStarter"] | components["schemas"]["FromText"];
         /** @description A thing for the shelf. */
-        NewThing: {
+        NewShelfItem: {
             /**
              * Format: int32
              * @description How many.
@@ -1480,6 +1469,16 @@ export interface components {
          * @enum {string}
          */
         Op: "set" | "insert" | "remove";
+        /**
+         * @description Who gave a rate.
+         * @enum {string}
+         */
+        OriginCode: "invented" | "standard" | "shop";
+        /**
+         * @description A paper size.
+         * @enum {string}
+         */
+        PaperCode: "a4" | "letter" | "a3" | "tabloid";
         /** @description A piece. */
         PieceView: {
             /**
@@ -1488,7 +1487,10 @@ export interface components {
              */
             angle_deg: number;
             /** @description The stretch of the item's centreline, mm. */
-            at: number[];
+            at: [
+                number,
+                number
+            ];
             /**
              * Format: double
              * @description From its bend plane to that one's, right-hand rule about the flow.
@@ -1571,9 +1573,9 @@ export interface components {
         /** @description A port. */
         PortView: {
             /** @description Centre at the flange face. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow out of the head. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /**
              * Format: int32
              * @description Cylinder of the port.
@@ -1609,9 +1611,9 @@ export interface components {
             /** @description What is wrong, with the figures. */
             message: string;
             /** @description The place in the document's tree, of job.toml. */
-            path?: unknown[] | null;
-            /** @description `error` or `warning`. */
-            severity: string;
+            path?: components["schemas"]["Step"][] | null;
+            /** @description How serious it is. */
+            severity: components["schemas"]["SeverityCode"];
             underline?: components["schemas"]["Underline"] | null;
         };
         /** @description A line. */
@@ -1623,8 +1625,8 @@ export interface components {
             amount: number;
             /** @description How the quantity came about; may be empty. */
             basis: string;
-            /** @description `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`. */
-            group: string;
+            /** @description Group of the line. */
+            group: components["schemas"]["GroupCode"];
             /**
              * Format: double
              * @description How much.
@@ -1764,14 +1766,19 @@ export interface components {
              */
             weld_mm: number;
         };
+        /**
+         * @description A table of rates.toml.
+         * @enum {string}
+         */
+        RateTable: "price" | "time";
         /** @description A rate that can be set in rates.toml. */
         RateView: {
             /** @description Its key there. */
             key: string;
-            /** @description Who gave it: `invented`, `standard` or `shop`. */
-            origin: string;
-            /** @description The table it stands in: `price` or `time`. */
-            table: string;
+            /** @description Who gave it. */
+            origin: components["schemas"]["OriginCode"];
+            /** @description Table of rates.toml that it belongs to. */
+            table: components["schemas"]["RateTable"];
             /** @description Of what unit. */
             unit: string;
             /**
@@ -1848,7 +1855,7 @@ export interface components {
         };
         /** @description Runs to keep. */
         RoutesChange: {
-            edit?: components["schemas"]["HandEdit"] | null;
+            edit?: components["schemas"]["RunEdit"] | null;
             /** @description What is done, in a few words: `Move a point of primary 3`. */
             label: string;
             /** @description Those that differ from the job's. */
@@ -1902,7 +1909,7 @@ export interface components {
             /** @description The stocked tube nearest to the middle, for diameters. */
             nearest?: string | null;
             /** @description What it sizes. */
-            of: string;
+            of: components["schemas"]["SizedCode"];
             /** @description Where it holds. */
             range: string;
             /** @description Name of the rule. */
@@ -1910,6 +1917,78 @@ export interface components {
             /** @description Where the rule is published. */
             source: string;
         };
+        /**
+         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
+         *     their intersection point, from 1.
+         */
+        RunEdit: {
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "move_point";
+            /** @description The run. */
+            run: string;
+            /** @description Where to, mm. */
+            to: components["schemas"]["Xyz"];
+        } | {
+            /**
+             * Format: double
+             * @description The CLR, mm.
+             */
+            clr: number;
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "set_clr";
+            /** @description The run. */
+            run: string;
+        } | {
+            /**
+             * Format: double
+             * @description By how much, right-hand rule along the flow.
+             */
+            deg: number;
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "roll";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @description The point at the start of the leg. */
+            after: number;
+            /**
+             * Format: double
+             * @description Its CLR, mm.
+             */
+            clr: number;
+            /** @enum {string} */
+            kind: "insert_bend";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "remove_bend";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @enum {string} */
+            kind: "pull_to_length";
+            /**
+             * Format: double
+             * @description The length.
+             */
+            length_mm: number;
+            /** @description The run. */
+            run: string;
+        };
+        /**
+         * @description Kind of a run.
+         * @enum {string}
+         */
+        RunKind: "primary" | "secondary" | "tail";
         /** @description A run. */
         RunView: {
             /** @description Number of bends. */
@@ -1949,8 +2028,8 @@ export interface components {
             inlet: number;
             /** @description Welds between its pieces, once it has been cut. */
             joints?: number | null;
-            /** @description `primary`, `secondary` or `tail`. */
-            kind: string;
+            /** @description Kind of the run. */
+            kind: components["schemas"]["RunKind"];
             /**
              * Format: double
              * @description Length of the centreline.
@@ -1972,7 +2051,7 @@ export interface components {
              */
             od: number;
             /** @description Start, intersection points and end, mm. */
-            points: number[][];
+            points: components["schemas"]["Xyz"][];
             /** @description CLR at each intersection point, mm. */
             radii: number[];
             /** @description Its name: `primary 1`. */
@@ -2036,19 +2115,40 @@ export interface components {
              */
             version: number;
         };
+        /**
+         * @description How serious a problem is.
+         * @enum {string}
+         */
+        SeverityCode: "warning" | "error";
         /** @description A shape. */
         ShapeView: {
             /** @description Axes of the shape. */
-            axes: number[][];
+            axes: [
+                [
+                    number,
+                    number,
+                    number
+                ],
+                [
+                    number,
+                    number,
+                    number
+                ],
+                [
+                    number,
+                    number,
+                    number
+                ]
+            ];
             /** @description Centre. */
-            center: number[];
+            center: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "box";
             /** @description Whole lengths along its axes, mm. */
-            size: number[];
+            size: components["schemas"]["Xyz"];
         } | {
             /** @description Centre of one end. */
-            from: number[];
+            from: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "cylinder";
             /**
@@ -2057,10 +2157,10 @@ export interface components {
              */
             radius: number;
             /** @description Centre of the other. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         } | {
             /** @description Centre of one end's ball. */
-            from: number[];
+            from: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "capsule";
             /**
@@ -2069,10 +2169,10 @@ export interface components {
              */
             radius: number;
             /** @description Centre of the other's. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         } | {
             /** @description Centre. */
-            center: number[];
+            center: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "sphere";
             /**
@@ -2090,29 +2190,39 @@ export interface components {
             /** @description Triangles. */
             triangles: number;
         };
+        /**
+         * @description A kind of sheet.
+         * @enum {string}
+         */
+        SheetKindCode: "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote" | "cautions";
         /** @description A printed set. */
         SheetList: {
             /** @description Hash of routes, cut plan and quote: it stands on every page. */
             hash: string;
             /** @description Every kind of paper there is, in order. */
-            kinds: string[];
+            kinds: components["schemas"]["SheetKindCode"][];
             /** @description Pages in all. */
             pages: number;
             /** @description The sheets, in order. */
             sheets: components["schemas"]["SheetView"][];
             /** @description Unit of lengths. */
-            units: string;
+            units: components["schemas"]["UnitsCode"];
             /** @description What is to be said. */
             warnings: string[];
         };
         /** @description A sheet. */
         SheetView: {
             /** @description Kind of the sheet. */
-            kind: string;
+            kind: components["schemas"]["SheetKindCode"];
             /** @description The page it begins on, from 1. */
             page: number;
             /** @description Title of the sheet. */
             title: string;
+        };
+        /** @description That a thing was taken away. */
+        ShelfItemRemoved: {
+            /** @description Id of the item that was removed. */
+            item: string;
         };
         /** @description A thing on the shelf. */
         ShelfItemView: {
@@ -2144,7 +2254,10 @@ export interface components {
             /** @enum {string} */
             kind: "bend";
             /** @description Legs before and after the arc, mm. */
-            legs: number[];
+            legs: [
+                number,
+                number
+            ];
         } | {
             /** @enum {string} */
             kind: "straight";
@@ -2180,8 +2293,7 @@ export interface components {
         ShopChange: {
             /** @description New name of the shop. */
             name?: string | null;
-            /** @description `mm` or `in`. */
-            units?: string | null;
+            units?: components["schemas"]["UnitsCode"] | null;
         };
         /** @description The shop. */
         ShopView: {
@@ -2193,8 +2305,8 @@ export interface components {
             needs_password: boolean;
             /** @description Whether this caller is signed in, or need not be. */
             signed_in: boolean;
-            /** @description The unit last chosen: `mm` or `in`. */
-            units: string;
+            /** @description The unit last chosen. */
+            units: components["schemas"]["UnitsCode"];
         };
         /** @description What is known to the one who signs in. */
         SignIn: {
@@ -2206,6 +2318,11 @@ export interface components {
             /** @description Whether he is. */
             signed_in: boolean;
         };
+        /**
+         * @description What a sizing rule sizes.
+         * @enum {string}
+         */
+        SizedCode: "primary length" | "primary inside diameter" | "collector outlet inside diameter" | "collector merge length";
         /** @description First sizes of a job: starting points to draw with. */
         SizesView: {
             /** @description Collector by collector, in the order around its inlets. */
@@ -2222,13 +2339,13 @@ export interface components {
         /** @description A collector that was moved. */
         StandsView: {
             /** @description Centre of the inlet plane. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description Name of the collector. */
             name: string;
             /** @description Across it, the roll of the inlets. */
-            up: number[];
+            up: components["schemas"]["Xyz"];
         };
         /** @description `begun`: the work has started. */
         Started: {
@@ -2247,14 +2364,14 @@ export interface components {
              * @description Cylinders of the engine.
              */
             cylinders: number;
-            /** @description Which way the cylinders stand: `single`, `inline`, `vee` or `flat`. */
-            layout: string;
+            /** @description How the cylinders are arranged. */
+            layout: components["schemas"]["LayoutCode"];
             /** @description The job's name. */
             name: string;
             /** @description A short manifold into a turbo flange instead of a long header. */
             turbo?: boolean;
-            /** @description Unit of the figures: `mm` or `in`. */
-            units?: string;
+            /** @description Unit of the figures. */
+            units?: components["schemas"]["UnitsCode"];
         };
         /** @description One step of a path. */
         Step: number | string;
@@ -2320,22 +2437,30 @@ export interface components {
         StreamEvent: {
             /** @description Its JSON as text. */
             data: string;
-            /** @description Its name: `begun`, `better`, `done` or `failed`. */
-            event: string;
+            /** @description What it reports. */
+            event: components["schemas"]["EventName"];
         };
+        /**
+         * @description What a stretch of an item becomes.
+         * @enum {string}
+         */
+        StretchUse: "piece" | "offcut" | "scrap";
         /** @description A stretch of an item. */
         StretchView: {
             /** @description From and to along the item's centreline, mm. */
-            at: number[];
-            /** @description `piece`, `offcut` or `scrap`. */
-            becomes: string;
+            at: [
+                number,
+                number
+            ];
+            /** @description What it becomes. */
+            becomes: components["schemas"]["StretchUse"];
             /** @description The piece's mark. */
             mark?: string | null;
         };
         /** @description A tail pipe. */
         TailView: {
             /** @description Direction of flow there. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description The collector it leaves. */
             from: string;
             /**
@@ -2344,14 +2469,9 @@ export interface components {
              */
             od: number;
             /** @description Where it ends. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
             /** @description Points that it passes through. */
-            via: number[][];
-        };
-        /** @description That a thing was taken away. */
-        ThrownAway: {
-            /** @description Id of the item that was removed. */
-            item: string;
+            via: components["schemas"]["Xyz"][];
         };
         /** @description The cuts that are made. */
         Ticks: {
@@ -2363,7 +2483,7 @@ export interface components {
         /** @description The way of a tool. */
         ToolView: {
             /** @description Where it begins. */
-            from: number[];
+            from: components["schemas"]["Xyz"];
             /** @description Its name: `bolt 2 of port 1`. */
             name: string;
             /**
@@ -2372,24 +2492,19 @@ export interface components {
              */
             radius: number;
             /** @description Where it ends. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         };
         /** @description Runs as a hand has changed them. */
-        Trial: {
-            edit?: components["schemas"]["HandEdit"] | null;
+        TrialRequest: {
+            edit?: components["schemas"]["RunEdit"] | null;
             /** @description Those that differ from the job's. */
             runs?: components["schemas"]["ChangedRun"][];
         };
         /** @description What a trial gave: figures, or why there are none. */
-        Tried: {
+        TrialResult: {
             /** @description Why not. */
             refusal?: string | null;
             routes?: components["schemas"]["RoutesView"] | null;
-        };
-        /** @description That a booking was undone. */
-        Unbooked: {
-            /** @description Id of the booking that was undone. */
-            booking: string;
         };
         /** @description A line of a file, and a stretch of it, in characters. */
         Underline: {
@@ -2400,10 +2515,14 @@ export interface components {
             /** @description The line, or the part of it around the place. */
             text: string;
         };
+        /**
+         * @description A unit of length.
+         * @enum {string}
+         */
+        UnitsCode: "mm" | "in";
         /** @description One requirement that is not met. */
         UnmetView: {
-            /** @description The place on the centreline, when at one place. */
-            at?: number[] | null;
+            at?: components["schemas"]["Xyz"] | null;
             /**
              * Format: double
              * @description Arc length along the run, when at one place.
@@ -2425,6 +2544,12 @@ export interface components {
             /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
+        /** @description A point in mm, or a direction: x, y, z. */
+        Xyz: [
+            number,
+            number,
+            number
+        ];
     };
     responses: never;
     parameters: never;
@@ -2432,6 +2557,133 @@ export interface components {
     headers: never;
     pathItems: never;
 }
+export type AlternativeList = components['schemas']['AlternativeList'];
+export type AlternativeView = components['schemas']['AlternativeView'];
+export type AtVersion = components['schemas']['AtVersion'];
+export type BayView = components['schemas']['BayView'];
+export type BestAt = components['schemas']['BestAt'];
+export type Better = components['schemas']['Better'];
+export type BetterPlan = components['schemas']['BetterPlan'];
+export type Booked = components['schemas']['Booked'];
+export type BookingCancelled = components['schemas']['BookingCancelled'];
+export type BookingList = components['schemas']['BookingList'];
+export type BookingView = components['schemas']['BookingView'];
+export type BoundsView = components['schemas']['BoundsView'];
+export type ChangeCode = components['schemas']['ChangeCode'];
+export type ChangedRun = components['schemas']['ChangedRun'];
+export type CollectorOrderView = components['schemas']['CollectorOrderView'];
+export type CollectorView = components['schemas']['CollectorView'];
+export type Compared = components['schemas']['Compared'];
+export type ComparedRun = components['schemas']['ComparedRun'];
+export type Comparison = components['schemas']['Comparison'];
+export type CurrentView = components['schemas']['CurrentView'];
+export type CutDone = components['schemas']['CutDone'];
+export type CutPart = components['schemas']['CutPart'];
+export type CutRequest = components['schemas']['CutRequest'];
+export type CutView = components['schemas']['CutView'];
+export type DocumentChange = components['schemas']['DocumentChange'];
+export type DocumentView = components['schemas']['DocumentView'];
+export type Edit = components['schemas']['Edit'];
+export type Edits = components['schemas']['Edits'];
+export type ElementKind = components['schemas']['ElementKind'];
+export type ElementView = components['schemas']['ElementView'];
+export type ErrorBody = components['schemas']['ErrorBody'];
+export type ErrorCode = components['schemas']['ErrorCode'];
+export type ErrorView = components['schemas']['ErrorView'];
+export type EventName = components['schemas']['EventName'];
+export type ExampleList = components['schemas']['ExampleList'];
+export type ExampleView = components['schemas']['ExampleView'];
+export type ExtraView = components['schemas']['ExtraView'];
+export type FiguresView = components['schemas']['FiguresView'];
+export type FindingCode = components['schemas']['FindingCode'];
+export type FormatCode = components['schemas']['FormatCode'];
+export type FromExample = components['schemas']['FromExample'];
+export type FromStarter = components['schemas']['FromStarter'];
+export type FromText = components['schemas']['FromText'];
+export type GapsView = components['schemas']['GapsView'];
+export type GroupCode = components['schemas']['GroupCode'];
+export type Health = components['schemas']['Health'];
+export type InletView = components['schemas']['InletView'];
+export type ItemShapeView = components['schemas']['ItemShapeView'];
+export type ItemView = components['schemas']['ItemView'];
+export type JobSummary = components['schemas']['JobSummary'];
+export type JobChange = components['schemas']['JobChange'];
+export type JobList = components['schemas']['JobList'];
+export type JobState = components['schemas']['JobState'];
+export type JobView = components['schemas']['JobView'];
+export type KeepoutView = components['schemas']['KeepoutView'];
+export type LayoutCode = components['schemas']['LayoutCode'];
+export type Limits = components['schemas']['Limits'];
+export type LineView = components['schemas']['LineView'];
+export type MeshAdded = components['schemas']['MeshAdded'];
+export type MeshView = components['schemas']['MeshView'];
+export type MissingView = components['schemas']['MissingView'];
+export type NewJob = components['schemas']['NewJob'];
+export type NewShelfItem = components['schemas']['NewShelfItem'];
+export type Op = components['schemas']['Op'];
+export type OriginCode = components['schemas']['OriginCode'];
+export type PaperCode = components['schemas']['PaperCode'];
+export type PieceView = components['schemas']['PieceView'];
+export type PlanView = components['schemas']['PlanView'];
+export type PortView = components['schemas']['PortView'];
+export type ProblemView = components['schemas']['ProblemView'];
+export type QuoteLineView = components['schemas']['QuoteLineView'];
+export type QuoteRunView = components['schemas']['QuoteRunView'];
+export type QuoteSummary = components['schemas']['QuoteSummary'];
+export type QuoteView = components['schemas']['QuoteView'];
+export type RateTable = components['schemas']['RateTable'];
+export type RateView = components['schemas']['RateView'];
+export type RatesChange = components['schemas']['RatesChange'];
+export type RelaxationView = components['schemas']['RelaxationView'];
+export type RequirementCode = components['schemas']['RequirementCode'];
+export type RevisionList = components['schemas']['RevisionList'];
+export type RevisionName = components['schemas']['RevisionName'];
+export type RevisionView = components['schemas']['RevisionView'];
+export type RoutesChange = components['schemas']['RoutesChange'];
+export type RoutesView = components['schemas']['RoutesView'];
+export type RuleView = components['schemas']['RuleView'];
+export type RunEdit = components['schemas']['RunEdit'];
+export type RunKind = components['schemas']['RunKind'];
+export type RunView = components['schemas']['RunView'];
+export type SearchDone = components['schemas']['SearchDone'];
+export type SearchRequest = components['schemas']['SearchRequest'];
+export type SeverityCode = components['schemas']['SeverityCode'];
+export type ShapeView = components['schemas']['ShapeView'];
+export type SheetKindCode = components['schemas']['SheetKindCode'];
+export type SheetList = components['schemas']['SheetList'];
+export type SheetView = components['schemas']['SheetView'];
+export type ShelfItemRemoved = components['schemas']['ShelfItemRemoved'];
+export type ShelfItemView = components['schemas']['ShelfItemView'];
+export type ShelfShape = components['schemas']['ShelfShape'];
+export type ShelfThing = components['schemas']['ShelfThing'];
+export type ShelfView = components['schemas']['ShelfView'];
+export type ShopChange = components['schemas']['ShopChange'];
+export type ShopView = components['schemas']['ShopView'];
+export type SignIn = components['schemas']['SignIn'];
+export type SignedIn = components['schemas']['SignedIn'];
+export type SizedCode = components['schemas']['SizedCode'];
+export type SizesView = components['schemas']['SizesView'];
+export type StandsView = components['schemas']['StandsView'];
+export type Started = components['schemas']['Started'];
+export type StarterRequest = components['schemas']['StarterRequest'];
+export type Step = components['schemas']['Step'];
+export type StockChange = components['schemas']['StockChange'];
+export type StockEdits = components['schemas']['StockEdits'];
+export type StockLineView = components['schemas']['StockLineView'];
+export type StockView = components['schemas']['StockView'];
+export type Stopped = components['schemas']['Stopped'];
+export type StreamEvent = components['schemas']['StreamEvent'];
+export type StretchUse = components['schemas']['StretchUse'];
+export type StretchView = components['schemas']['StretchView'];
+export type TailView = components['schemas']['TailView'];
+export type Ticks = components['schemas']['Ticks'];
+export type ToolView = components['schemas']['ToolView'];
+export type TrialRequest = components['schemas']['TrialRequest'];
+export type TrialResult = components['schemas']['TrialResult'];
+export type Underline = components['schemas']['Underline'];
+export type UnitsCode = components['schemas']['UnitsCode'];
+export type UnmetView = components['schemas']['UnmetView'];
+export type Xyz = components['schemas']['Xyz'];
 export type $defs = Record<string, never>;
 export interface operations {
     unbook: {
@@ -2451,7 +2703,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Unbooked"];
+                    "application/json": components["schemas"]["BookingCancelled"];
                 };
             };
             /** @description The call is malformed. */
@@ -4485,8 +4737,8 @@ export interface operations {
             path: {
                 /** @description The job */
                 id: string;
-                /** @description `step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote` */
-                format: string;
+                /** @description The format */
+                format: components["schemas"]["FormatCode"];
             };
             cookie?: never;
         };
@@ -4735,7 +4987,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["MeshTaken"];
+                    "application/json": components["schemas"]["MeshAdded"];
                 };
             };
             /** @description The call is malformed. */
@@ -4833,12 +5085,12 @@ export interface operations {
     papers: {
         parameters: {
             query?: {
-                /** @description `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches. */
-                paper?: string;
-                /** @description Unit of lengths, `mm` or `in`; without it the job's. */
-                units?: string;
-                /** @description Only these papers, with commas: `overview,saw`. */
-                only?: string;
+                /** @description Paper size; default A4 for jobs in mm and letter for jobs in inches. */
+                paper?: components["schemas"]["PaperCode"];
+                /** @description Unit of lengths; default the job's. */
+                units?: components["schemas"]["UnitsCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                only?: components["schemas"]["SheetKindCode"][];
                 /** @description The date that is printed; without it a blank. */
                 date?: string;
             };
@@ -4954,12 +5206,12 @@ export interface operations {
     sheets: {
         parameters: {
             query?: {
-                /** @description `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches. */
-                paper?: string;
-                /** @description Unit of lengths, `mm` or `in`; without it the job's. */
-                units?: string;
-                /** @description Only these papers, with commas: `overview,saw`. */
-                only?: string;
+                /** @description Paper size; default A4 for jobs in mm and letter for jobs in inches. */
+                paper?: components["schemas"]["PaperCode"];
+                /** @description Unit of lengths; default the job's. */
+                units?: components["schemas"]["UnitsCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                only?: components["schemas"]["SheetKindCode"][];
                 /** @description The date that is printed; without it a blank. */
                 date?: string;
             };
@@ -5758,7 +6010,7 @@ export interface operations {
             };
         };
     };
-    go_back: {
+    restore_revision: {
         parameters: {
             query?: never;
             header?: never;
@@ -6574,7 +6826,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Trial"];
+                "application/json": components["schemas"]["TrialRequest"];
             };
         };
         responses: {
@@ -6583,7 +6835,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Tried"];
+                    "application/json": components["schemas"]["TrialResult"];
                 };
             };
             /** @description The call is malformed. */
@@ -7125,7 +7377,7 @@ export interface operations {
             };
         };
     };
-    put_on_shelf: {
+    add_to_shelf: {
         parameters: {
             query?: never;
             header?: never;
@@ -7134,7 +7386,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewThing"];
+                "application/json": components["schemas"]["NewShelfItem"];
             };
         };
         responses: {
@@ -7238,7 +7490,7 @@ export interface operations {
             };
         };
     };
-    throw_away: {
+    remove_from_shelf: {
         parameters: {
             query?: never;
             header?: never;
@@ -7255,7 +7507,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ThrownAway"];
+                    "application/json": components["schemas"]["ShelfItemRemoved"];
                 };
             };
             /** @description The call is malformed. */

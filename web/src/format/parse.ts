@@ -1,5 +1,5 @@
 /** What a person types into a number field: `41.3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `=4*25.4`. */
-import type { Units } from '../api/types';
+import type { UnitsCode } from '../api/schema';
 import { toMm } from './length';
 
 /** A length understood: its mm and, when the person gave a unit or a fraction, the text as the job file keeps it. */
@@ -22,7 +22,7 @@ export function parseNumber(text: string): number | null {
 }
 
 /** A length in `units` unless it says its own; null when it is none. */
-export function parseLength(text: string, units: Units): Typed | null {
+export function parseLength(text: string, units: UnitsCode): Typed | null {
   const trimmed = text.trim();
   if (trimmed.startsWith('=')) {
     const sum = parseSum(trimmed.slice(1));

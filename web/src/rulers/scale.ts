@@ -1,5 +1,5 @@
 /** The one scale of all rulers. */
-import type { Routes } from '../api/types';
+import type { RoutesView } from '../api/schema';
 
 export interface Scale {
   pxPerMm: number;
@@ -7,7 +7,7 @@ export interface Scale {
 }
 
 /** So many pixels for the longest run or the target, whichever is longer. */
-export function scaleOf(routes: Routes | null, width: number): Scale {
+export function scaleOf(routes: RoutesView | null, width: number): Scale {
   const longest = Math.max(routes?.target_mm ?? 0, ...(routes?.runs.map((r) => r.length_mm) ?? []), 1);
   return { pxPerMm: width / (longest * 1.02), width };
 }

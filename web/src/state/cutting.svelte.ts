@@ -1,7 +1,7 @@
 /** A cut plan on its way: what it has come to so far, and how to end it with the best kept. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Started, BetterPlan, CutDone, ErrorBody, Job } from '../api/types';
+import type { BetterPlan, CutDone, ErrorBody, JobView, Started } from '../api/schema';
 import { t } from '../texts/en';
 import { Work } from './work.svelte';
 
@@ -13,7 +13,7 @@ export class Cutting extends Work {
     return this.open.write(t.cut.planned, (id, version) => this.plan(id, version));
   }
 
-  private async plan(job: string, version: number): Promise<Job> {
+  private async plan(job: string, version: number): Promise<JobView> {
     this.begin();
     this.best = null;
     try {

@@ -1,42 +1,31 @@
 /** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
-import { unitsOf } from '../api/narrow';
-import type { Alternative, Bay, ChangedRun, Edit, HandEdit, Job, Json, Line, Routes, Run, Units, Xyz } from '../api/types';
+import type { AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, RoutesView, RunEdit, RunView, UnitsCode, Xyz } from '../api/schema';
+import type { Json } from '../api/types';
 import type { Spot } from '../view3d/runs';
 import { t } from '../texts/en';
+import { changedRuns, type Change, type Conflict, type JobAccess } from './change';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Trial } from './trial.svelte';
 
-/** A change that came too late: somebody else had changed the job. */
-export interface Conflict {
-  /** When the other change was made, ms; null when it is not known. */
-  when: number | null;
-  label: string | null;
-  mine: string;
-  again: Change;
-}
-
 /** Lines of other routes, with their name. */
 export interface Overlay {
   name: string;
-  runs: { run: string; number: number; od: number; line: Line }[];
+  runs: { run: string; number: number; od: number; line: LineView }[];
 }
 
-/** A writing call, made with the version that is current when its turn comes. */
-export type Change = (id: string, version: number) => Promise<Job>;
-
-export class OpenJob {
-  job = $state.raw<Job>() as Job;
+export class OpenJob implements JobAccess {
+  job = $state.raw<JobView>() as JobView;
   spot = $state.raw<Spot | null>(null);
   chosen = $state<string | null>(null);
   chosenPoint = $state<number | null>(null);
   piece = $state<string | null>(null);
   keepout = $state<string | null>(null);
   conflict = $state.raw<Conflict | null>(null);
-  alternatives = $state.raw<Alternative[]>([]);
+  alternatives = $state.raw<AlternativeView[]>([]);
   relaxations = $state.raw<string[]>([]);
   /** Other routes laid over these, with their name. */
   overlay = $state.raw<Overlay | null>(null);
@@ -48,7 +37,7 @@ export class OpenJob {
   readonly cutting: Cutting;
   private queue: Promise<unknown> = Promise.resolve();
 
-  constructor(job: Job) {
+  constructor(job: JobView) {
     this.job = job;
     this.search = new Search(this);
     this.trial = new Trial(this);
@@ -56,8 +45,8 @@ export class OpenJob {
   }
 
   /** The unit of the job's own lengths. */
-  get units(): Units {
-    return unitsOf(this.job.units);
+  get units(): UnitsCode {
+    return this.job.units;
   }
 
   /** job.toml as a tree; null when it is not TOML. */
@@ -66,21 +55,21 @@ export class OpenJob {
   }
 
   /** Ports, collectors and keep-outs as they were measured; null while they cannot be read. */
-  get bay(): Bay | null {
+  get bay(): BayView | null {
     return this.job.bay ?? null;
   }
 
   /** What is shown: what is being tried, else the best of a running search, else what is kept. */
-  get routes(): Routes | null {
+  get routes(): RoutesView | null {
     return this.trial.routes ?? this.search.best?.routes ?? this.job.routes ?? null;
   }
 
-  get chosenRun(): Run | null {
+  get chosenRun(): RunView | null {
     return this.routes?.runs.find((r) => r.run === this.chosen) ?? null;
   }
 
   /** Takes what the server says now. */
-  adopt(job: Job): void {
+  adopt(job: JobView): void {
     this.job = job;
     this.trial.clear();
     const run = this.chosenRun;
@@ -92,7 +81,7 @@ export class OpenJob {
   async look(): Promise<void> {
     const busy = () => this.saving > 0 || this.search.running || this.conflict !== null;
     if (busy()) return;
-    let now: Job;
+    let now: JobView;
     try {
       now = await api.getJob(this.job.id);
     } catch {
@@ -158,13 +147,13 @@ export class OpenJob {
   }
 
   /** One edit of a route. */
-  editRoute(label: string, edit: HandEdit): Promise<boolean> {
-    return this.write(label, (id, version) => api.putHandEdit(id, version, label, edit));
+  editRoute(label: string, edit: RunEdit): Promise<boolean> {
+    return this.write(label, (id, version) => api.putRunEdit(id, version, label, edit));
   }
 
   /** Locks a run as it is, or frees it. */
   lock(run: string, locked: boolean, label: string): Promise<boolean> {
-    const runs = entries(this.job.routes).filter((r) => r.run === run);
+    const runs = changedRuns(this.job.routes).filter((r) => r.run === run);
     return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
   }
 
@@ -193,21 +182,16 @@ export class OpenJob {
   }
 
   /** Conflict: a copy of the job takes my change on what I had; the job itself stays as the others left it. */
-  async keepMineAsCopy(): Promise<Job | null> {
+  async keepMineAsCopy(): Promise<JobView | null> {
     const conflict = this.conflict;
     this.conflict = null;
     if (!conflict) return null;
     const mine = this.job;
     let copy = await api.copyJob(mine.id);
     if (copy.text !== mine.text) copy = await api.putDocument(copy.id, 'job.toml', copy.version, mine.text, conflict.mine);
-    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, entries(mine.routes));
+    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, changedRuns(mine.routes));
     copy = await conflict.again(copy.id, copy.version);
     this.adopt(await api.getJob(mine.id));
     return copy;
   }
-}
-
-/** Routes as they are sent. */
-export function entries(routes: Routes | null | undefined): ChangedRun[] {
-  return (routes?.runs ?? []).map(({ run, points, radii, locked }) => ({ run, points, radii, locked }));
 }

@@ -1,5 +1,6 @@
 /** A measured thing dragged in the bay becomes edits of the job's document. */
-import type { Edit, Json, Xyz } from '../api/types';
+import type { Edit, Xyz } from '../api/schema';
+import type { Json } from '../api/types';
 import { fromMm } from '../format/length';
 import { t } from '../texts/en';
 import type { Movable } from '../view3d/surroundings';

@@ -1,5 +1,5 @@
 /** What a person likes: unit and ground. Kept in this browser only. */
-import type { Units } from '../api/types';
+import type { UnitsCode } from '../api/schema';
 
 /** Which ground: as the system says, or chosen. */
 export type Theme = 'auto' | 'light' | 'dark';
@@ -7,7 +7,7 @@ export type Theme = 'auto' | 'light' | 'dark';
 const dark = window.matchMedia('(prefers-color-scheme: dark)');
 
 class Prefs {
-  units = $state<Units>(read('units', ['mm', 'in'], 'mm') as Units);
+  units = $state<UnitsCode>(read('units', ['mm', 'in'], 'mm') as UnitsCode);
   theme = $state<Theme>(read('theme', ['auto', 'light', 'dark'], 'auto') as Theme);
   private systemDark = $state(dark.matches);
 
@@ -25,7 +25,7 @@ class Prefs {
     return store()?.getItem('tubewright.units') !== null;
   }
 
-  setUnits(units: Units): void {
+  setUnits(units: UnitsCode): void {
     this.units = units;
     store()?.setItem('tubewright.units', units);
   }

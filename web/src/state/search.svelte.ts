@@ -1,9 +1,10 @@
 /** A running search for routes: what it has found so far, and how to end it with the best kept. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Started, Better, Current, ErrorBody, Routes, SearchDone, SearchSettings } from '../api/types';
+import type { Better, CurrentView, ErrorBody, RoutesView, SearchDone, Started } from '../api/schema';
+import type { SearchSettings } from '../api/types';
 import { t } from '../texts/en';
-import { entries, type Change } from './job.svelte';
+import { changedRuns, type Change } from './change';
 import { notices } from './notices.svelte';
 import { Work } from './work.svelte';
 
@@ -49,8 +50,8 @@ export class Search extends Work {
   }
 
   /** Somebody changed the job while the search went on: what it found is mine. */
-  private conflict(theirs: Current | null | undefined, routes: Routes): void {
-    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
+  private conflict(theirs: CurrentView | null | undefined, routes: RoutesView): void {
+    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, changedRuns(routes));
     this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
   }
 

@@ -1,25 +1,23 @@
 /** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
 import * as api from '../api/calls';
-import type { HandEdit, Routes } from '../api/types';
-import type { OpenJob } from './job.svelte';
+import type { RoutesView, RunEdit } from '../api/schema';
+import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export class Trial {
   /** What came out of the last edit tried; null when nothing is tried. */
-  routes = $state.raw<Routes | null>(null);
-  /** Milliseconds from question to answer, of the last one. */
-  answerMs = $state(0);
+  routes = $state.raw<RoutesView | null>(null);
   /** Why the newest place gives no tube. */
   refusal = $state<string | null>(null);
   private flight: Promise<void> | null = null;
-  private next: HandEdit | null = null;
+  private next: RunEdit | null = null;
   /** The edit that gave what is shown. */
-  private tried: HandEdit | null = null;
+  private tried: RunEdit | null = null;
 
-  constructor(private readonly open: OpenJob) {}
+  constructor(private readonly open: JobAccess) {}
 
   /** Tries an edit of the kept routes; replaces one that still waits. */
-  ask(edit: HandEdit): void {
+  ask(edit: RunEdit): void {
     this.next = edit;
     this.flight ??= this.fly();
   }
@@ -28,7 +26,6 @@ export class Trial {
     while (this.next) {
       const edit = this.next;
       this.next = null;
-      const begun = performance.now();
       try {
         const { routes, refusal } = await api.trial(this.open.job.id, edit);
         this.refusal = refusal ?? null;
@@ -39,7 +36,6 @@ export class Trial {
       } catch (error) {
         this.refusal = error instanceof Error ? error.message : String(error);
       }
-      this.answerMs = performance.now() - begun;
     }
     this.flight = null;
   }
@@ -49,7 +45,7 @@ export class Trial {
     await this.flight;
     if (this.refusal) notices.refused(new Error(this.refusal));
     const edit = this.tried;
-    if (edit) await this.open.editRoute(label, edit);
+    if (edit) await this.open.write(label, (id, version) => api.putRunEdit(id, version, label, edit));
     this.clear();
   }
 

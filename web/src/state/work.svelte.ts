@@ -1,6 +1,6 @@
 /** Long work of the server on its way: since when, and its end with the best kept. */
 import * as api from '../api/calls';
-import type { OpenJob } from './job.svelte';
+import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export abstract class Work {
@@ -10,7 +10,7 @@ export abstract class Work {
   /** The name by which it is stopped, once the server has told it. */
   protected id: string | null = null;
 
-  constructor(protected readonly open: OpenJob) {}
+  constructor(protected readonly open: JobAccess) {}
 
   protected begin(): void {
     this.running = true;

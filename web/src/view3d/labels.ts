@@ -1,6 +1,6 @@
 /** Words in the bay: plain elements over the picture, moved with the camera. They say nothing that the rulers do not. */
 import { Vector3, type Camera } from 'three';
-import type { Xyz } from '../api/types';
+import type { Xyz } from '../api/schema';
 
 /** One label: where it stands, what it says, how it looks. */
 export interface Label {

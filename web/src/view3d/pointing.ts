@@ -1,7 +1,6 @@
 /** What the pointer does in the bay: names what it is over, and drags handles or measured things in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
-import { xyz } from '../api/narrow';
-import type { Run, Xyz } from '../api/types';
+import type { RunView, Xyz } from '../api/schema';
 import { nearestOn } from './line';
 import type { RunsLayer, Spot } from './runs';
 import type { Movable, Surroundings } from './surroundings';
@@ -33,7 +32,7 @@ interface Drag {
 /** Listens to one canvas. */
 export class Pointing {
   private readonly handles = new Group();
-  private run: Run | null = null;
+  private run: RunView | null = null;
   private drag: Drag | null = null;
   private down: { x: number; y: number } | null = null;
   /** Whether measured things may be dragged. */
@@ -57,7 +56,7 @@ export class Pointing {
   }
 
   /** Gives every intersection point of a run a handle; none for null. */
-  setHandles(run: Run | null, chosen: number | null): void {
+  setHandles(run: RunView | null, chosen: number | null): void {
     this.run = run;
     const wanted = run ? run.points.length - 2 : 0;
     while (this.handles.children.length > wanted) this.handles.remove(this.handles.children[this.handles.children.length - 1]!);
@@ -67,11 +66,11 @@ export class Pointing {
       this.handles.add(handle);
     }
     this.handles.children.forEach((handle, i) => {
-      handle.position.set(...xyz(run!.points[i + 1]!));
+      handle.position.set(...run!.points[i + 1]!);
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
-    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at: xyz(at), text: `${i + 1}`, kind: 'handle' as const }));
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
     this.world.labels.set('handles', labels);
     this.world.draw();
   }
@@ -88,7 +87,7 @@ export class Pointing {
     const handle = this.handleAt(event);
     const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
     if (handle === null && !thing) return;
-    const start = handle !== null ? new Vector3(...xyz(this.run!.points[handle]!)) : (thing!.hit.point.clone() as Vector3);
+    const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
     const normal = this.world.camera.getWorldDirection(new Vector3());
     const plane = new Plane().setFromNormalAndCoplanarPoint(normal, start);
     const from = ray.ray.intersectPlane(plane, new Vector3()) ?? start.clone();

@@ -3,8 +3,7 @@ import {
   BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
-import { xyz } from '../api/narrow';
-import type { Bay, Collector, Keepout, Shape, Xyz } from '../api/types';
+import type { BayView, CollectorView, KeepoutView, ShapeView, Xyz } from '../api/schema';
 import type { Label } from './labels';
 import { empty } from './runs';
 import { along, coarseIndex, readMesh, solid } from './tube';
@@ -22,6 +21,9 @@ interface Scan {
   coarse: BufferAttribute;
 }
 
+/** Room left around the things that the camera shows, mm. */
+const MARGIN_MM = 60;
+
 /** Words for the ground, in the language of the page. */
 export interface GroundWords {
   front: string;
@@ -36,7 +38,7 @@ export class Surroundings {
   private readonly ways = new Group();
   private readonly ground = new Group();
   private readonly scans = new Map<string, Scan>();
-  private bay: Bay | null = null;
+  private bay: BayView | null = null;
   private near: string | null = null;
   private shown = '';
 
@@ -49,7 +51,7 @@ export class Surroundings {
   }
 
   /** Shows a bay; one that is shown already is left alone. */
-  setBay(bay: Bay | null): void {
+  setBay(bay: BayView | null): void {
     const shown = JSON.stringify([bay, this.world.ground]);
     if (shown === this.shown) return;
     this.shown = shown;
@@ -63,7 +65,7 @@ export class Surroundings {
     bay.keepouts.forEach((keepout, index) => this.keepout(keepout, index));
     for (const way of bay.tools) this.way(way.from, way.to, way.radius);
     const axes = this.plane(bay);
-    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: xyz(c.at), text: c.name, kind: 'place' }))]);
+    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: c.at, text: c.name, kind: 'place' }))]);
     this.lightUp(this.near);
   }
 
@@ -72,7 +74,7 @@ export class Surroundings {
     this.near = name;
     const labels: Label[] = [];
     for (const mesh of this.things.children) {
-      const keepout = mesh.userData.keepout as Keepout | undefined;
+      const keepout = mesh.userData.keepout as KeepoutView | undefined;
       if (!keepout) continue;
       const material = (mesh as Mesh).material as MeshLambertMaterial;
       const lit = keepout.name === name || keepout.short != null;
@@ -103,18 +105,18 @@ export class Surroundings {
     return new MeshStandardMaterial({ color: this.world.ground.dark ? '#b9c0c7' : '#5f5c55', metalness: 0.5, roughness: 0.5, side: DoubleSide });
   }
 
-  private flange(at: number[], axis: number[], od: number): Mesh {
+  private flange(at: Xyz, axis: Xyz, od: number): Mesh {
     const ring = new Mesh(new TorusGeometry(od / 2 + 2.5, 3, 12, 48), this.metal());
-    ring.position.set(...xyz(at));
-    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...xyz(axis)).normalize());
+    ring.position.set(...at);
+    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...axis).normalize());
     return ring;
   }
 
-  private collector(c: Collector): Mesh {
-    const at = new Vector3(...xyz(c.at));
-    const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...xyz(i.at)))), 0) + c.od / 2;
+  private collector(c: CollectorView): Mesh {
+    const at = new Vector3(...c.at);
+    const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...i.at))), 0) + c.od / 2;
     const length = reach * 2.2;
-    const axis = new Vector3(...xyz(c.axis)).normalize();
+    const axis = new Vector3(...c.axis).normalize();
     const end = at.addScaledVector(axis, length).toArray();
     const body = along(c.at, end, (size) => new CylinderGeometry(c.od * 0.75, reach, size, 48, 1, true));
     const mesh = new Mesh(body, this.metal());
@@ -128,7 +130,7 @@ export class Surroundings {
     return mesh;
   }
 
-  private keepout(keepout: Keepout, index: number): void {
+  private keepout(keepout: KeepoutView, index: number): void {
     // In one pass: of one colour throughout, it does not matter which side of it is drawn first.
     const material = new MeshLambertMaterial({
       color: this.keepoutColour(), transparent: true, opacity: 0.24, side: DoubleSide, forceSinglePass: true, depthWrite: keepout.shape.kind === 'mesh',
@@ -140,7 +142,7 @@ export class Surroundings {
   }
 
   /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
-  private async scan(shape: Extract<Shape, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
+  private async scan(shape: Extract<ShapeView, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
     const key = JSON.stringify(shape);
     let scan = this.scans.get(key);
     if (!scan) {
@@ -172,8 +174,8 @@ export class Surroundings {
   }
 
   /** A plane below everything, its lines 100 mm apart, and the names of the directions. */
-  private plane(bay: Bay): Label[] {
-    const [min, max] = [xyz(bay.bounds.min), xyz(bay.bounds.max)];
+  private plane(bay: BayView): Label[] {
+    const [min, max] = [bay.bounds.min, bay.bounds.max];
     const size = Math.ceil((Math.max(max[0] - min[0], max[1] - min[1]) * 1.1) / 200) * 200;
     const color = this.world.ground.dark ? 0x4a5057 : 0xcfc6b2;
     const grid = new GridHelper(size, size / 100, color, color);
@@ -204,12 +206,14 @@ export class Surroundings {
   }
 
   /** The corners of what a person looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
-  focus(points: number[][]): Bay['bounds'] | null {
+  focus(points: readonly Xyz[]): BayView['bounds'] | null {
     const all = [...points, ...(this.bay?.ports.map((p) => p.at) ?? []), ...(this.bay?.collectors.map((c) => c.at) ?? [])];
     if (all.length === 0) return this.bay?.bounds ?? null;
-    const pick = (choose: (...n: number[]) => number) => [0, 1, 2].map((i) => choose(...all.map((p) => p[i]!)));
-    const [min, max] = [pick(Math.min), pick(Math.max)];
-    return { min: min.map((v) => v - 60), max: max.map((v) => v + 60) };
+    const corner = (choose: (...n: number[]) => number, margin: number): Xyz => {
+      const along = (axis: 0 | 1 | 2) => choose(...all.map((p) => p[axis])) + margin;
+      return [along(0), along(1), along(2)];
+    };
+    return { min: corner(Math.min, -MARGIN_MM), max: corner(Math.max, MARGIN_MM) };
   }
 }
 

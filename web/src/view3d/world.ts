@@ -3,8 +3,7 @@ import {
   AmbientLight, Color, DirectionalLight, Group, HemisphereLight, PerspectiveCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
-import { xyz } from '../api/narrow';
-import type { Xyz } from '../api/types';
+import type { Xyz } from '../api/schema';
 import { Labels } from './labels';
 
 /** A direction from which the bay is looked at. */
@@ -154,7 +153,7 @@ export class World {
 
   /** What a view looks at: the middle and half the diagonal of what matters. */
   aim(min: number[], max: number[]): void {
-    const [low, high] = [new Vector3(...xyz(min)), new Vector3(...xyz(max))];
+    const [low, high] = [new Vector3(...min), new Vector3(...max)];
     this.reach = Math.max(low.distanceTo(high) / 2, 50);
     this.center = low.add(high).multiplyScalar(0.5).toArray();
   }

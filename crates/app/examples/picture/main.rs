@@ -40,14 +40,14 @@ fn main() -> ExitCode {
 }
 
 fn draw(folder: &Path) -> Result<String, String> {
-    let opened = job::open(folder).map_err(|p| p.to_string())?;
+    let opened = job::open(&job::Folder::of(folder)).map_err(|p| p.to_string())?;
     let job = &opened.job;
     let report = route_job(job, None, RouteSettings::default(), job.units, &mut Monitor::silent());
     if !report.routed.met {
         return Err(format!("{} is not met; there is nothing to show", job.name));
     }
     let routes = report.routes().ok_or("there are no routes")?;
-    let plan = cut_job(job, routes, &CutSettings::default(), &mut Monitor::silent())
+    let plan = cut_job(&cutplan::CutJob::of(job), routes, &CutSettings::default(), &mut Monitor::silent())
         .map_err(|e| wording::cut(&e, job.units))?
         .plan;
     let laid = lay(job, routes).map_err(|e| wording::laid(&e, job.units))?;

@@ -10,7 +10,7 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::rounded;
 use crate::wording;
 
@@ -157,7 +157,7 @@ pub struct UnmetView {
     pub at_mm: Option<f64>,
     /// The place on the centreline, when at one place.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<[f64; 3]>,
+    pub at: Option<Xyz>,
 }
 
 impl UnmetView {
@@ -178,7 +178,7 @@ impl UnmetView {
 
     /// Of a miss and its place.
     pub fn at(found: &MissAt, units: Units) -> Self {
-        let (at_mm, at) = (found.at.map(rounded), found.place.map(triple));
+        let (at_mm, at) = (found.at.map(rounded), found.place.map(xyz));
         UnmetView { at_mm, at, ..UnmetView::of(&found.miss, units) }
     }
 

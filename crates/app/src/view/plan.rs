@@ -78,6 +78,7 @@ pub enum ItemShapeView {
         /// Angle.
         angle_deg: f64,
         /// Legs before and after the arc, mm.
+        #[schema(value_type = (f64, f64))]
         legs: [f64; 2],
         /// Length of the centreline, mm.
         length: f64,
@@ -89,16 +90,46 @@ pub enum ItemShapeView {
     },
 }
 
+/// What a stretch of an item becomes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum StretchUse {
+    /// A piece of a run.
+    Piece,
+    /// An offcut to keep.
+    Offcut,
+    /// Scrap.
+    Scrap,
+}
+
 /// A stretch of an item.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StretchView {
     /// From and to along the item's centreline, mm.
+    #[schema(value_type = (f64, f64))]
     pub at: [f64; 2],
-    /// `piece`, `offcut` or `scrap`.
-    pub becomes: &'static str,
+    /// What it becomes.
+    pub becomes: StretchUse,
     /// The piece's mark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<String>,
+}
+
+/// The part of an item that is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub enum CutPart {
+    /// The leg before the arc.
+    #[serde(rename = "leg 1")]
+    FirstLeg,
+    /// The arc.
+    #[serde(rename = "arc")]
+    Arc,
+    /// The leg after the arc.
+    #[serde(rename = "leg 2")]
+    SecondLeg,
+    /// A straight tube.
+    #[serde(rename = "straight")]
+    Straight,
 }
 
 /// A saw cut.
@@ -111,9 +142,10 @@ pub struct CutView {
     /// The line to mark, along the item's centreline.
     pub at_mm: f64,
     /// What the saw takes, along the item's centreline.
+    #[schema(value_type = (f64, f64))]
     pub kerf_mm: [f64; 2],
-    /// `leg 1`, `arc`, `leg 2` or `straight`.
-    pub on: &'static str,
+    /// The part of the item that is cut.
+    pub on: CutPart,
     /// On a leg: from its tangent line outwards; on a straight: from its end 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from_mm: Option<f64>,
@@ -148,6 +180,7 @@ pub struct PieceView {
     /// The item that the piece is cut from.
     pub item: String,
     /// The stretch of the item's centreline, mm.
+    #[schema(value_type = (f64, f64))]
     pub at: [f64; 2],
     /// True when its upstream end lies at `at[1]`.
     pub reversed: bool,
@@ -218,9 +251,9 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
             .iter()
             .map(|s| {
                 let (becomes, mark) = match s.part {
-                    Part::Piece(k) => ("piece", Some(plan.pieces[k].mark.clone())),
-                    Part::Offcut(_) => ("offcut", None),
-                    Part::Scrap => ("scrap", None),
+                    Part::Piece(k) => (StretchUse::Piece, Some(plan.pieces[k].mark.clone())),
+                    Part::Offcut(_) => (StretchUse::Offcut, None),
+                    Part::Scrap => (StretchUse::Scrap, None),
                 };
                 StretchView { at: s.at.map(rounded), becomes, mark }
             })
@@ -230,12 +263,18 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
 }
 
 fn cut(cut: &SawCut, item: &str) -> CutView {
+    let on = match cut.place {
+        CutPlace::FirstLeg { .. } => CutPart::FirstLeg,
+        CutPlace::Arc { .. } => CutPart::Arc,
+        CutPlace::SecondLeg { .. } => CutPart::SecondLeg,
+        CutPlace::Straight { .. } => CutPart::Straight,
+    };
     let mut view = CutView {
         id: format!("{item}-{}", cut.number),
         number: cut.number,
         at_mm: rounded(cut.line),
         kerf_mm: cut.kerf.map(rounded),
-        on: "",
+        on,
         from_mm: None,
         angle_deg: None,
         outside_mm: None,
@@ -245,11 +284,10 @@ fn cut(cut: &SawCut, item: &str) -> CutView {
         hold_start: cut.hold_start,
     };
     match cut.place {
-        CutPlace::FirstLeg { from_tangent } => (view.on, view.from_mm) = ("leg 1", Some(rounded(from_tangent))),
-        CutPlace::SecondLeg { from_tangent } => (view.on, view.from_mm) = ("leg 2", Some(rounded(from_tangent))),
-        CutPlace::Straight { from_end } => (view.on, view.from_mm) = ("straight", Some(rounded(from_end))),
+        CutPlace::FirstLeg { from_tangent: from }
+        | CutPlace::SecondLeg { from_tangent: from }
+        | CutPlace::Straight { from_end: from } => view.from_mm = Some(rounded(from)),
         CutPlace::Arc { angle, outside, inside, .. } => {
-            view.on = "arc";
             view.angle_deg = Some(rounded(angle.to_degrees()));
             view.outside_mm = Some(rounded(outside));
             view.inside_mm = Some(rounded(inside));

@@ -4,13 +4,14 @@ use job::{Problem, Problems};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::codes::SeverityCode;
 use crate::edit_job::Step;
 
 /// A problem.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ProblemView {
-    /// `error` or `warning`.
-    pub severity: &'static str,
+    /// How serious it is.
+    pub severity: SeverityCode,
     /// A fixed short name of this kind of problem.
     pub code: &'static str,
     /// What is wrong, with the figures.
@@ -31,7 +32,6 @@ pub struct ProblemView {
     pub hints: Vec<String>,
     /// The place in the document's tree, of job.toml.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<Vec<serde_json::Value>>)]
     pub path: Option<Vec<Step>>,
 }
 
@@ -57,7 +57,7 @@ fn problem(problem: &Problem, places: Option<&Places>) -> ProblemView {
     let spot = shown.place.spot.as_ref();
     let path = spot.filter(|s| s.file == "job.toml").and_then(|s| places?.at(s.span.start));
     ProblemView {
-        severity: shown.severity.word(),
+        severity: shown.severity.into(),
         code: shown.code,
         message: shown.message,
         file: shown.place.file,

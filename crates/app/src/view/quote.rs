@@ -1,10 +1,11 @@
 //! The quote and the rates behind it.
 
-use cutplan::quote::Quote;
 use cutplan::quote::file::{LineFile, QuoteFile};
-use job::rates::{Extra, Origin, Rates};
+use job::rates::{Extra, Rates};
 use serde::Serialize;
 use utoipa::ToSchema;
+
+use super::codes::{GroupCode, OriginCode};
 
 /// A quote in a few figures.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -78,8 +79,8 @@ pub struct ExtraView {
 /// A line.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteLineView {
-    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
-    pub group: &'static str,
+    /// Group of the line.
+    pub group: GroupCode,
     /// What the line is for.
     pub what: String,
     /// How the quantity came about; may be empty.
@@ -111,11 +112,21 @@ pub struct QuoteRunView {
     pub weld_mm: f64,
 }
 
+/// A table of rates.toml.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum RateTable {
+    /// Prices.
+    Price,
+    /// Times.
+    Time,
+}
+
 /// A rate that can be set in rates.toml.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RateView {
-    /// The table it stands in: `price` or `time`.
-    pub table: &'static str,
+    /// Table of rates.toml that it belongs to.
+    pub table: RateTable,
     /// Its key there.
     pub key: String,
     /// What it is for.
@@ -124,15 +135,14 @@ pub struct RateView {
     pub unit: String,
     /// Its value; percent where the unit is `%`.
     pub value: f64,
-    /// Who gave it: `invented`, `standard` or `shop`.
-    pub origin: &'static str,
+    /// Who gave it.
+    pub origin: OriginCode,
 }
 
 /// The few figures of a quote.
-pub fn summary(quote: &Quote) -> QuoteSummary {
-    let file = QuoteFile::from(quote);
+pub fn summary(file: &QuoteFile) -> QuoteSummary {
     QuoteSummary {
-        currency: file.currency,
+        currency: file.currency.clone(),
         invented_prices: file.invented_prices,
         net: file.net,
         tax: file.tax,
@@ -143,8 +153,7 @@ pub fn summary(quote: &Quote) -> QuoteSummary {
 }
 
 /// A whole quote with its rates.
-pub fn quote(quote: &Quote, with: &Rates, own_extras: &[Extra]) -> QuoteView {
-    let file = QuoteFile::from(quote);
+pub fn quote(file: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
     QuoteView {
         currency: file.currency,
         invented_prices: file.invented_prices,
@@ -186,7 +195,7 @@ fn extra(extra: &Extra) -> ExtraView {
 
 fn line(line: LineFile) -> QuoteLineView {
     QuoteLineView {
-        group: line.group,
+        group: line.group.into(),
         what: line.what,
         basis: line.basis,
         quantity: line.quantity,
@@ -200,28 +209,20 @@ fn line(line: LineFile) -> QuoteLineView {
 /// The rates of a quote.
 pub fn rates(with: &Rates) -> Vec<RateView> {
     let prices = with.prices.iter().map(|p| RateView {
-        table: "price",
+        table: RateTable::Price,
         key: p.key.clone(),
         what: p.what.clone(),
         unit: p.unit.clone(),
         value: p.price.units(),
-        origin: origin(p.origin),
+        origin: p.origin.into(),
     });
     let times = with.times.iter().map(|t| RateView {
-        table: "time",
+        table: RateTable::Time,
         key: t.key.clone(),
         what: t.operation.clone(),
         unit: t.unit.clone(),
         value: t.value,
-        origin: origin(t.origin),
+        origin: t.origin.into(),
     });
     prices.chain(times).collect()
-}
-
-fn origin(origin: Origin) -> &'static str {
-    match origin {
-        Origin::Invented => "invented",
-        Origin::Standard => "standard",
-        Origin::Shop => "shop",
-    }
 }

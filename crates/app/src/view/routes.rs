@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 
 use super::finding::UnmetView;
 use super::line::{ElementView, LineView, elements, lines};
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::{length_spread, rounded, run_lines_with};
 
 /// All runs of a job.
@@ -39,11 +39,33 @@ pub struct StandsView {
     /// Name of the collector.
     pub name: String,
     /// Centre of the inlet plane.
-    pub at: [f64; 3],
+    pub at: Xyz,
     /// Direction of flow.
-    pub axis: [f64; 3],
+    pub axis: Xyz,
     /// Across it, the roll of the inlets.
-    pub up: [f64; 3],
+    pub up: Xyz,
+}
+
+/// Kind of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum RunKind {
+    /// From a port into a collector.
+    Primary,
+    /// From a collector into another.
+    Secondary,
+    /// From the last collector to the tail.
+    Tail,
+}
+
+impl From<&RunId> for RunKind {
+    fn from(run: &RunId) -> Self {
+        match run {
+            RunId::Primary { .. } => RunKind::Primary,
+            RunId::Secondary { .. } => RunKind::Secondary,
+            RunId::Tail { .. } => RunKind::Tail,
+        }
+    }
 }
 
 /// A run.
@@ -53,8 +75,8 @@ pub struct RunView {
     pub run: String,
     /// Its place among the runs, from 0; its colour goes by it.
     pub number: usize,
-    /// `primary`, `secondary` or `tail`.
-    pub kind: &'static str,
+    /// Kind of the run.
+    pub kind: RunKind,
     /// Its cylinder, of a primary.
     pub cylinder: Option<u32>,
     /// The collector it leaves, of a secondary or tail.
@@ -68,7 +90,7 @@ pub struct RunView {
     /// Kept as it is when the rest is routed.
     pub locked: bool,
     /// Start, intersection points and end, mm.
-    pub points: Vec<[f64; 3]>,
+    pub points: Vec<Xyz>,
     /// CLR at each intersection point, mm.
     pub radii: Vec<f64>,
     /// Length of the centreline.
@@ -141,14 +163,14 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
         runs.push(RunView {
             run: figure.name.clone(),
             number,
-            kind: figure.kind,
+            kind: RunKind::from(&route.run),
             cylinder: figure.cylinder,
             from: figure.from.clone(),
             collector: route.collector.clone(),
             inlet: route.inlet,
             od: 2.0 * laid.radius,
             locked: route.locked,
-            points: route.points.iter().map(|p| triple(*p)).collect(),
+            points: route.points.iter().map(|p| xyz(*p)).collect(),
             radii: route.radii.iter().map(|r| rounded(*r)).collect(),
             length_mm: figure.length_mm,
             tuned_length_mm: figure.tuned_length_mm,
@@ -181,8 +203,8 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
 fn stands(place: &job::routes::CollectorPlace) -> StandsView {
     StandsView {
         name: place.name.clone(),
-        at: triple(place.frame.origin),
-        axis: triple(place.frame.forward),
-        up: triple(place.frame.up),
+        at: xyz(place.frame.origin),
+        axis: xyz(place.frame.forward),
+        up: xyz(place.frame.up),
     }
 }

@@ -5,6 +5,7 @@ use job::size::{Gaps, Rule, size};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::codes::SizedCode;
 use crate::summary::rounded;
 
 /// First sizes of a job: starting points to draw with.
@@ -26,7 +27,7 @@ pub struct SizesView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RuleView {
     /// What it sizes.
-    pub of: String,
+    pub of: SizedCode,
     /// The collector, where it sizes one.
     pub collector: Option<String>,
     /// Name of the rule.
@@ -90,7 +91,7 @@ pub fn sizes(job: &Job) -> SizesView {
 
 fn rule(rule: &Rule) -> RuleView {
     RuleView {
-        of: rule.of.name().into(),
+        of: rule.of.into(),
         collector: rule.collector.clone(),
         rule: rule.rule.into(),
         low_mm: rounded(rule.mm[0]),

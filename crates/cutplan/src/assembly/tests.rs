@@ -30,7 +30,7 @@ fn piece(mark: &str, from: f64, to: f64, legs: [f64; 2], angle: f64) -> Piece {
 /// 100 mm along y, a quarter bend of CLR 60 to z, a quarter bend of CLR 60 to x, 50 mm.
 fn example() -> (job::model::Job, Routes, CutPlan) {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/straight-six");
-    let mut job = job::open(std::path::Path::new(folder)).unwrap().job;
+    let mut job = job::open(&job::Folder::of(std::path::Path::new(folder))).unwrap().job;
     job.primary.tube.od = 40.0;
     job.primary.tube.wall = 2.0;
     let points =

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Quote, QuoteLine, RunWork};
+use super::{Group, Quote, QuoteLine, RunWork};
 
 /// The file.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -43,7 +43,7 @@ pub struct QuoteFile {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineFile {
     /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
-    pub group: &'static str,
+    pub group: Group,
     /// What the line is for.
     pub what: String,
     /// How the quantity came about.
@@ -80,13 +80,23 @@ fn to(value: f64, parts: f64) -> f64 {
     (value * parts).round() / parts + 0.0
 }
 
-impl From<&Quote> for QuoteFile {
-    fn from(quote: &Quote) -> Self {
+/// Sentences of a line: what people read beside its figures.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LineWords {
+    /// How the quantity came about; may be empty.
+    pub basis: String,
+    /// Where price and standard come from.
+    pub source: String,
+}
+
+impl QuoteFile {
+    /// A quote as a file; `words` makes the sentences of a line.
+    pub fn of(quote: &Quote, words: impl Fn(&QuoteLine) -> LineWords) -> Self {
         QuoteFile {
             format: 1,
             currency: quote.currency.clone(),
             invented_prices: quote.invented,
-            lines: quote.lines.iter().map(line_file).collect(),
+            lines: quote.lines.iter().map(|line| line_file(line, words(line))).collect(),
             direct: quote.direct.units(),
             margin_percent: quote.margin_rate as f64 / 1000.0,
             margin: quote.margin.units(),
@@ -100,18 +110,26 @@ impl From<&Quote> for QuoteFile {
             labour_h: to(quote.hours(), 1e4),
         }
     }
+
+    /// The file's text.
+    ///
+    /// # Errors
+    /// When a number is not finite.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        serde_json::to_string_pretty(self)
+    }
 }
 
-fn line_file(line: &QuoteLine) -> LineFile {
+fn line_file(line: &QuoteLine, words: LineWords) -> LineFile {
     LineFile {
-        group: line.group.name(),
+        group: line.group,
         what: line.what.clone(),
-        basis: line.basis.clone(),
+        basis: words.basis,
         quantity: line.quantity,
         unit: line.unit.clone(),
         unit_price: line.unit_price.units(),
         amount: line.amount.units(),
-        source: line.source.clone(),
+        source: words.source,
     }
 }
 
@@ -122,15 +140,5 @@ fn run_file(run: &RunWork) -> RunFile {
         weight_kg: to(run.mass, 1e4),
         welds: run.joints + run.flange_welds + run.collector_welds,
         weld_mm: to(run.weld_length, 10.0),
-    }
-}
-
-impl QuoteFile {
-    /// The file's text.
-    ///
-    /// # Errors
-    /// When a number is not finite.
-    pub fn to_json(&self) -> Result<String, serde_json::Error> {
-        serde_json::to_string_pretty(self)
     }
 }

@@ -3,14 +3,17 @@
 use job::model::{Job, Money};
 use job::rates::{Origin, PriceRate, Rates};
 use job::routes::Routes;
+use serde::Serialize;
 
 use super::COIN;
+use super::basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
 use super::work::{RunWork, Work, weld_min, work};
 use crate::CutError;
 use crate::plan::{CutPlan, StockRef};
 
 /// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Group {
     /// Bends and elbows to buy.
     Bends,
@@ -53,8 +56,8 @@ pub struct QuoteLine {
     pub group: Group,
     /// What the line is for.
     pub what: String,
-    /// How the quantity came about; empty when it is plain.
-    pub basis: String,
+    /// How the quantity came about.
+    pub basis: Basis,
     /// How much, to four decimals.
     pub quantity: f64,
     /// Of what unit.
@@ -64,7 +67,7 @@ pub struct QuoteLine {
     /// Quantity x price, to the coin.
     pub amount: Money,
     /// Where the price and the quantity's standard come from.
-    pub source: String,
+    pub source: LineSource,
 }
 
 /// A quote. `direct` is the sum of the lines, `net` = `direct` + `margin`, `total` = `net` + `tax`.
@@ -114,12 +117,11 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let work = work(job, routes, plan, rates)?;
     let mut lines = stock_lines(plan);
     lines.extend(parts(&work, rates));
-    let welds = format!("{} of weld", job::show::length_with_unit(work.weld_length(), job.units));
-    lines.extend(consumables(&work, rates, &welds));
-    lines.extend(labour(&work, rates, &welds));
+    lines.extend(consumables(&work, rates));
+    lines.extend(labour(&work, rates));
     lines.extend(rates.extras.iter().map(|e| {
-        let source = "price: the shop's own".to_string();
-        line(Group::Extras, &*e.what, String::new(), e.quantity, &e.unit, e.price, source)
+        let source = LineSource::of(PriceFrom::Shop);
+        line(Group::Extras, &*e.what, Basis::Plain, e.quantity, &e.unit, e.price, source)
     }));
     lines.retain(|l| l.quantity > 0.0);
     let percent = |key: &str| rates.price(key).price.0;
@@ -169,11 +171,11 @@ const PARTS: f64 = 1e4;
 fn line(
     group: Group,
     what: impl Into<String>,
-    basis: String,
+    basis: Basis,
     quantity: f64,
     unit: &str,
     unit_price: Money,
-    source: String,
+    source: LineSource,
 ) -> QuoteLine {
     let parts = (quantity * PARTS).round();
     let amount = to_coin(parts as i128 * i128::from(unit_price.0), PARTS as i128);
@@ -189,10 +191,10 @@ fn line(
     }
 }
 
-fn price_source(rate: &PriceRate) -> String {
+fn price_from(rate: &PriceRate) -> PriceFrom {
     match rate.origin {
-        Origin::Shop => "price: the shop's own".into(),
-        Origin::Invented | Origin::Standard => "price: invented".into(),
+        Origin::Shop => PriceFrom::Shop,
+        Origin::Invented | Origin::Standard => PriceFrom::Invented,
     }
 }
 
@@ -208,8 +210,8 @@ fn stock_lines(plan: &CutPlan) -> Vec<QuoteLine> {
                 StockRef::Straight(_) => Group::Tube,
                 StockRef::Remnant(_) => Group::Shelf,
             };
-            let source = "price: stock list".to_string();
-            line(group, l.name, String::new(), f64::from(l.count), "piece", l.price, source)
+            let source = LineSource::of(PriceFrom::StockList);
+            line(group, l.name, Basis::Plain, f64::from(l.count), "piece", l.price, source)
         })
         .collect();
     lines.sort_by_key(|l| l.group);
@@ -220,21 +222,20 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     let mut lines = Vec::new();
     for (key, count) in [("port_flange", work.port_flanges), ("collector_flange", work.collector_flanges)] {
         let rate = rates.price(key);
-        let source = price_source(rate);
-        lines.push(line(Group::Flanges, &*rate.what, String::new(), f64::from(count), "piece", rate.price, source));
+        let source = LineSource::of(price_from(rate));
+        lines.push(line(Group::Flanges, &*rate.what, Basis::Plain, f64::from(count), "piece", rate.price, source));
     }
     if let Some(price) = rates.collector {
         for (name, inlets) in &work.collectors {
             let what = format!("collector {name}, {inlets} into 1");
-            let source = "price: the shop's own".into();
-            lines.push(line(Group::Collectors, what, String::new(), 1.0, "piece", price, source));
+            let source = LineSource::of(PriceFrom::Shop);
+            lines.push(line(Group::Collectors, what, Basis::Plain, 1.0, "piece", price, source));
         }
     }
     lines
 }
 
-/// `welds`: the length of all welds in words.
-fn consumables(work: &Work, rates: &Rates, welds: &str) -> Vec<QuoteLine> {
+fn consumables(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     let mut lines = Vec::new();
     let mut fillers: Vec<(&str, f64)> = Vec::new();
     for run in &work.runs {
@@ -243,104 +244,117 @@ fn consumables(work: &Work, rates: &Rates, welds: &str) -> Vec<QuoteLine> {
             None => fillers.push((&run.filler, run.filler_g)),
         }
     }
-    let standard =
-        |rate: &PriceRate, key: &str| format!("{}; standard: {}", price_source(rate), rates.time(key).source);
+    let standard = |rate: &PriceRate, key: &str| {
+        LineSource::with(price_from(rate), Standard::Quantity(rates.time(key).source.clone()))
+    };
     let rate = rates.price("filler_per_kg");
     for (name, grams) in fillers {
         let what = format!("{} {name}", rate.what);
         let source = standard(rate, "filler_g_per_100mm");
-        lines.push(line(
-            Group::Consumables,
-            what.trim_end(),
-            welds.to_string(),
-            grams / 1000.0,
-            "kg",
-            rate.price,
-            source,
-        ));
+        let basis = Basis::WeldLength(work.weld_length());
+        lines.push(line(Group::Consumables, what.trim_end(), basis, grams / 1000.0, "kg", rate.price, source));
     }
     let rate = rates.price("argon_per_litre");
     let litres: f64 = work.runs.iter().map(|r| r.argon_l).sum();
-    let basis = format!("{:.1} min of arc, purge", work.runs.iter().map(|r| r.arc_min).sum::<f64>());
-    lines.push(line(
-        Group::Consumables,
-        &*rate.what,
-        basis,
-        litres,
-        "l",
-        rate.price,
-        standard(rate, "torch_l_per_min"),
-    ));
+    let basis = Basis::Argon { arc_min: work.runs.iter().map(|r| r.arc_min).sum() };
+    let source = standard(rate, "torch_l_per_min");
+    lines.push(line(Group::Consumables, &*rate.what, basis, litres, "l", rate.price, source));
     let rate = rates.price("tungsten");
     let used = f64::from(work.welds()) / rates.time("joints_per_tungsten").value;
-    let basis = format!("{} welds", work.welds());
+    let basis = Basis::Welds(work.welds());
     let source = standard(rate, "joints_per_tungsten");
     lines.push(line(Group::Consumables, &*rate.what, basis, used, "piece", rate.price, source));
     lines
 }
 
-fn labour(work: &Work, rates: &Rates, welds: &str) -> Vec<QuoteLine> {
-    let rate = rates.price("labour_per_hour");
-    let hourly = |what: &str, basis: String, minutes: f64, source: &str| {
-        let source = format!("{}; time: {source}", price_source(rate));
-        line(Group::Labour, what, basis, minutes / 60.0, "h", rate.price, source)
-    };
-    let mut lines = Vec::new();
-    let mut direct = 0.0;
-    let mut timed = |lines: &mut Vec<QuoteLine>, what: &str, key: &str, count: f64| {
-        let time = rates.time(key);
-        direct += count * time.value;
-        let basis = format!("{} x {} min", trim(count), trim(time.value));
-        lines.push(hourly(what, basis, count * time.value, &time.source));
-        count * time.value
-    };
-    let ends = 2.0 * f64::from(work.pieces);
-    timed(&mut lines, "set up the saw", "saw_set_up", f64::from(work.set_ups));
-    timed(&mut lines, "cut bends", "cut_bend", f64::from(work.bend_cuts));
-    timed(&mut lines, "cut sticks", "cut_straight", f64::from(work.straight_cuts));
-    timed(&mut lines, "mark pieces", "mark_piece", f64::from(work.pieces));
-    timed(&mut lines, "true ends", "face_end", ends);
-    timed(&mut lines, "deburr ends", "deburr_end", ends);
-    timed(&mut lines, "clean ends", "clean_end", ends);
-    let joints = f64::from(work.joints());
-    let mut at_joints = timed(&mut lines, "fit up joints", "fit_up_joint", joints);
-    at_joints += timed(&mut lines, "tack joints", "tack_joint", joints);
-    let purged = work.runs.iter().filter(|r| r.purged && r.weld_length > 0.0).count();
-    timed(&mut lines, "set up the purge", "purge_set_up", purged as f64);
-    let flanges = f64::from(work.port_flanges + work.collector_flanges);
-    timed(&mut lines, "fit flanges", "flange_fit", flanges);
-    timed(&mut lines, "true flange faces", "flange_face", flanges);
-    if rates.collector.is_none() {
-        timed(&mut lines, "build collectors", "collector_build", work.collector_share);
+/// Lines of labour as they are gathered, with the minutes that shares are taken of.
+struct Labour<'a> {
+    rates: &'a Rates,
+    lines: Vec<QuoteLine>,
+    /// All labour so far, min.
+    direct: f64,
+    /// Labour at joints so far, min.
+    at_joints: f64,
+}
+
+impl Labour<'_> {
+    /// A line of labour that takes `minutes`.
+    fn add(&mut self, what: &str, basis: Basis, minutes: f64, standard: &str) {
+        let rate = self.rates.price("labour_per_hour");
+        let source = LineSource::with(price_from(rate), Standard::Time(standard.to_string()));
+        self.lines.push(line(Group::Labour, what, basis, minutes / 60.0, "h", rate.price, source));
     }
-    if !work.runs.is_empty() && flanges > 0.0 {
-        timed(&mut lines, "trial fit", "trial_fit", 1.0);
-        timed(&mut lines, "leak test", "leak_test", 1.0);
+
+    /// Work that is done `count` times, each in the time of a standard; its minutes.
+    fn timed(&mut self, what: &str, key: &str, count: f64) -> f64 {
+        let time = self.rates.time(key);
+        let minutes = count * time.value;
+        self.add(what, Basis::Standard { count, minutes: time.value }, minutes, &time.source);
+        self.direct += minutes;
+        minutes
     }
-    let welding = welding_min(&work.runs, rates);
-    at_joints += welding;
-    direct += welding;
-    let basis = format!("{welds}, arc on {} %", trim(rates.time("arc_on_percent").value));
-    lines.push(hourly("weld", basis, welding, &rates.time("weld_mm_per_min").source));
-    for (what, key, of, minutes) in [
-        ("rework", "rework_percent", "the time at joints", at_joints),
-        ("one-off", "one_off_percent", "all above but rework", direct),
-    ] {
-        let time = rates.time(key);
-        let basis = format!("{} % of {of}", trim(time.value));
-        lines.push(hourly(what, basis, minutes * time.value / 100.0, &time.source));
+
+    /// A share of the time of other labour.
+    fn share(&mut self, what: &str, key: &str, of: ShareOf) {
+        let time = self.rates.time(key);
+        let minutes = match of {
+            ShareOf::Joints => self.at_joints,
+            ShareOf::AllButRework => self.direct,
+        };
+        self.add(what, Basis::Share { percent: time.value, of }, minutes * time.value / 100.0, &time.source);
     }
-    lines
+
+    fn pieces(&mut self, work: &Work) {
+        let ends = 2.0 * f64::from(work.pieces);
+        self.timed("set up the saw", "saw_set_up", f64::from(work.set_ups));
+        self.timed("cut bends", "cut_bend", f64::from(work.bend_cuts));
+        self.timed("cut sticks", "cut_straight", f64::from(work.straight_cuts));
+        self.timed("mark pieces", "mark_piece", f64::from(work.pieces));
+        self.timed("true ends", "face_end", ends);
+        self.timed("deburr ends", "deburr_end", ends);
+        self.timed("clean ends", "clean_end", ends);
+    }
+
+    fn assembly(&mut self, work: &Work) {
+        let joints = f64::from(work.joints());
+        self.at_joints += self.timed("fit up joints", "fit_up_joint", joints);
+        self.at_joints += self.timed("tack joints", "tack_joint", joints);
+        let purged = work.runs.iter().filter(|r| r.purged && r.weld_length > 0.0).count();
+        self.timed("set up the purge", "purge_set_up", purged as f64);
+        let flanges = f64::from(work.port_flanges + work.collector_flanges);
+        self.timed("fit flanges", "flange_fit", flanges);
+        self.timed("true flange faces", "flange_face", flanges);
+        if self.rates.collector.is_none() {
+            self.timed("build collectors", "collector_build", work.collector_share);
+        }
+        if !work.runs.is_empty() && flanges > 0.0 {
+            self.timed("trial fit", "trial_fit", 1.0);
+            self.timed("leak test", "leak_test", 1.0);
+        }
+    }
+
+    fn welding(&mut self, work: &Work) {
+        let minutes = welding_min(&work.runs, self.rates);
+        let arc_on_percent = self.rates.time("arc_on_percent").value;
+        let basis = Basis::Welding { length: work.weld_length(), arc_on_percent };
+        self.add("weld", basis, minutes, &self.rates.time("weld_mm_per_min").source);
+        self.at_joints += minutes;
+        self.direct += minutes;
+    }
+}
+
+fn labour(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
+    let mut labour = Labour { rates, lines: Vec::new(), direct: 0.0, at_joints: 0.0 };
+    labour.pieces(work);
+    labour.assembly(work);
+    labour.welding(work);
+    labour.share("rework", "rework_percent", ShareOf::Joints);
+    labour.share("one-off", "one_off_percent", ShareOf::AllButRework);
+    labour.lines
 }
 
 fn welding_min(runs: &[RunWork], rates: &Rates) -> f64 {
     weld_min(runs.iter().map(|r| r.arc_min).sum(), rates)
-}
-
-/// A figure with up to two decimals.
-fn trim(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 #[cfg(test)]
@@ -351,7 +365,8 @@ mod tests {
     fn amounts_are_rounded_to_the_coin_half_up() {
         // 0.3333 h at 62 = 20.6646; 2.5 x 0.002 = 0.005: half a coin goes up.
         let amount = |quantity: f64, price: i64| {
-            line(Group::Labour, "", String::new(), quantity, "h", Money(price), String::new()).amount
+            let source = LineSource::of(PriceFrom::Invented);
+            line(Group::Labour, "", Basis::Plain, quantity, "h", Money(price), source).amount
         };
         assert_eq!(amount(0.3333, 62_000), Money(20_660));
         assert_eq!(amount(2.5, 2), Money(10));

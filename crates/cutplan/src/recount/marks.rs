@@ -1,19 +1,17 @@
 //! What is written on pieces and items, recounted: legs and angles, marks, clocking, offcuts, and the items' own sizes.
 
-use job::model::{BendStock, Remnant, StraightStock};
-
-use super::{NEAR, Stretch, item_stretches};
-use crate::CutJob;
-use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
+use super::{NEAR, PlanFault, Stretch, item_stretches};
+use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
+use crate::{CutJob, StockItem};
 
 /// Lengths that were added up from rounded ones may differ by this, mm.
 const ADDED: f64 = 6.0 * NEAR;
 
 /// Checks everything that is written on pieces, items and offcuts.
-pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, faults: &mut Vec<String>) {
+pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     for item in &plan.items {
         if !is_of_stock(item, job) {
-            faults.push(format!("item {} has other sizes than {} of the stock", item.id, item.stock));
+            faults.push(PlanFault::ItemSizes { item: item.id.clone(), stock: item.stock });
         }
     }
     for piece in &plan.pieces {
@@ -21,7 +19,7 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
         legs(piece, item, faults);
         for (mark, at) in piece.cuts.iter().zip(piece.at) {
             if !is_at(mark, item, at) {
-                faults.push(format!("piece {}: a mark is not where the piece ends on {}", piece.mark, item.id));
+                faults.push(PlanFault::MarkPlace { piece: piece.mark.clone(), item: item.id.clone() });
             }
         }
         clocking(plan, piece, item, faults);
@@ -32,7 +30,7 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
         let free = |p: &[f64; 2]| p[1] <= from + NEAR || p[0] >= to - NEAR;
         let good = plan.items.get(offcut.item).is_some_and(inside) && places[offcut.item].iter().all(free);
         if !good {
-            faults.push(format!("an offcut from {from} to {to} is not free on its item"));
+            faults.push(PlanFault::OffcutNotFree { at: offcut.at });
         }
     }
 }
@@ -40,31 +38,20 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
 /// Whether an item has the sizes of what it is in the stock.
 fn is_of_stock(item: &Item, job: &CutJob<'_>) -> bool {
     let same = |a: f64, b: f64| (a - b).abs() <= 2.0 * NEAR;
-    let bend = |b: &BendStock| match item.shape {
-        ItemShape::Bend { clr, angle, legs } => {
+    match (item.shape, job.item(item.stock)) {
+        (ItemShape::Bend { clr, angle, legs }, Some(StockItem::Bend(b))) => {
             same(clr, b.clr)
                 && same(angle * clr, b.angle * b.clr)
                 && same(legs[0], b.legs[0])
                 && same(legs[1], b.legs[1])
         }
-        ItemShape::Straight { .. } => false,
-    };
-    let straight = |s: &StraightStock| match item.shape {
-        ItemShape::Straight { length } => same(length, s.length),
-        ItemShape::Bend { .. } => false,
-    };
-    match item.stock {
-        StockRef::Bend(i) => job.stock.bends.get(i).is_some_and(bend),
-        StockRef::Straight(i) => job.stock.straights.get(i).is_some_and(straight),
-        StockRef::Remnant(i) => job.stock.remnants.get(i).is_some_and(|r| match r {
-            Remnant::Bend(b) => bend(b),
-            Remnant::Straight(s) => straight(s),
-        }),
+        (ItemShape::Straight { length }, Some(StockItem::Straight(s))) => same(length, s.length),
+        _ => false,
     }
 }
 
 /// Legs and angle are those of the stretch that is cut.
-fn legs(piece: &Piece, item: &Item, faults: &mut Vec<String>) {
+fn legs(piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
     let mut stretches = item_stretches(item, piece.at);
     if piece.reversed {
         stretches.reverse();
@@ -80,7 +67,7 @@ fn legs(piece: &Piece, item: &Item, faults: &mut Vec<String>) {
     let clr = if let ItemShape::Bend { clr, .. } = item.shape { clr } else { 1.0 };
     let wrong = [piece.leg_in - before, (piece.angle - turn) * clr, piece.leg_out - after];
     if wrong.iter().any(|w| w.abs() > ADDED) {
-        faults.push(format!("piece {}: its legs or its angle are not those of its stretch of {}", piece.mark, item.id));
+        faults.push(PlanFault::PieceSizes { piece: piece.mark.clone(), item: item.id.clone() });
     }
 }
 
@@ -105,11 +92,11 @@ fn is_at(mark: &CutMark, item: &Item, at: f64) -> bool {
 }
 
 /// A clocking goes to a piece of the same run, and its angle and its length around the tube agree.
-fn clocking(plan: &CutPlan, piece: &Piece, item: &Item, faults: &mut Vec<String>) {
+fn clocking(plan: &CutPlan, piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
     let Some(clocking) = &piece.clocking else { return };
     let around = 0.5 * item.od * clocking.angle;
     let there = plan.pieces.iter().any(|p| p.mark == clocking.to && p.run == piece.run);
     if !there || (clocking.around - around).abs() > ADDED {
-        faults.push(format!("piece {}: its clocking to {} does not agree with itself", piece.mark, clocking.to));
+        faults.push(PlanFault::Clocking { piece: piece.mark.clone(), to: clocking.to.clone() });
     }
 }

@@ -30,6 +30,7 @@ impl Shop {
             secondary: &self.tube,
             tail: &self.tube,
             stock: &self.stock,
+            shelf: &[],
             saw: &self.saw,
             cost: &self.cost,
         }

@@ -26,6 +26,7 @@ impl Sample {
             secondary: &self.tube,
             tail: &self.tube,
             stock: &self.stock,
+            shelf: &[],
             saw: &self.saw,
             cost: &self.cost,
         }

@@ -8,7 +8,7 @@ use geom::Vec3;
 use super::overview::{axes, lines, named_views, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Rise, Sheet, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Rise, Sheet, SheetKind, Stroke, Table};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
@@ -31,7 +31,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         run.tube.material,
         words::with_unit(run.length, papers.units)
     );
-    let mut sheet = Sheet::new(Kind::Assembly, title, about);
+    let mut sheet = Sheet::new(SheetKind::Assembly, title, about);
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
     let rise = Rise::of(run.pieces.len() + run.joints.len() + run.chords.len());
     let table = |table: Table| Block::Table(Table { rise, ..table });

@@ -3,7 +3,7 @@
 use job::catalogue::material;
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Table};
+use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Table};
 
 /// When a caution is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -130,7 +130,7 @@ const CAUTIONS: [Caution; 16] = [
 ];
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Cautions, "Cautions", "read before the work");
+    let mut sheet = Sheet::new(SheetKind::Cautions, "Cautions", "read before the work");
     sheet.blocks.push(Block::Notice {
         title: "Check your local code; use licensed or competent practice where the law asks for it".into(),
         points: vec![

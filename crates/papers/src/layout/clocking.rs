@@ -6,7 +6,7 @@ use cutplan::assembly::{Joint, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Drawing, Ink, Kind, Sheet, Stroke, Weight};
+use crate::sheet::{Anchor, Drawing, Ink, Sheet, SheetKind, Stroke, Weight};
 use crate::tile::{FullSize, fits, tiled, window};
 use crate::words;
 
@@ -60,7 +60,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
     let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
-    let full = FullSize { kind: Kind::Clocking, title: "Clocking strips".into(), about, drawing };
+    let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
 

@@ -4,11 +4,11 @@ use job::routes::RunId;
 
 use super::{overview::run_name, run_number};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Table};
+use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Inspection, "Inspection", "fill in as built; keep with the job");
+    let mut sheet = Sheet::new(SheetKind::Inspection, "Inspection", "fill in as built; keep with the job");
     sheet.blocks.push(Block::Heading("Length and water volume".into()));
     sheet.blocks.push(Block::Table(runs(papers)));
     sheet.blocks.push(Block::Text(

@@ -5,7 +5,7 @@ use route::jig::{Jig, JigPoint, JigRow, Setup};
 use super::overview::{lines, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Sheet, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Sheet, SheetKind, Stroke, Table, Weight};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
@@ -18,7 +18,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         Setup::FlangeDown => "port flanges down on a flat table",
         Setup::AsOnCar => "as it sits in the car, over a flat table",
     };
-    let mut sheet = Sheet::new(Kind::Jig, "Jig", about);
+    let mut sheet = Sheet::new(SheetKind::Jig, "Jig", about);
     sheet.blocks.push(Block::Drawing(drawing(papers, jig)));
     sheet.blocks.push(Block::Table(table(papers, jig)));
     sheet.blocks.push(Block::Text(

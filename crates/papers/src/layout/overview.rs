@@ -7,8 +7,8 @@ use route::clearance::{Approach, Other};
 use super::run_number;
 use crate::PaperJob;
 use crate::bay;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Mark, Placing, Point, Sheet, Stroke, Table};
-use crate::view::{Scene, Tube, View, extent};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
+use crate::view::{DrawnTube, Scene, View, extent};
 use crate::words;
 
 /// Gap between the views, mm.
@@ -18,7 +18,7 @@ const BETWEEN: f64 = 4.0;
 const MOST_UNMET: usize = 8;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Overview, "Overview", "");
+    let mut sheet = Sheet::new(SheetKind::Overview, "Overview", "");
     if !papers.unmet.is_empty() {
         sheet.blocks.push(Block::Notice {
             title: "NOT MET: do not cut metal before this is settled".into(),
@@ -47,7 +47,11 @@ pub(super) fn lines(papers: &PaperJob<'_>) -> Vec<Option<Centreline>> {
 }
 
 /// All runs as tubes to be drawn; `only` shows one and the others faint.
-pub(super) fn tubes<'a>(papers: &PaperJob<'_>, lines: &'a [Option<Centreline>], only: Option<usize>) -> Vec<Tube<'a>> {
+pub(super) fn tubes<'a>(
+    papers: &PaperJob<'_>,
+    lines: &'a [Option<Centreline>],
+    only: Option<usize>,
+) -> Vec<DrawnTube<'a>> {
     let mut out = Vec::new();
     for (index, line) in lines.iter().enumerate() {
         let (Some(line), Some(run)) = (line, papers.assembly.get(index)) else { continue };
@@ -55,7 +59,7 @@ pub(super) fn tubes<'a>(papers: &PaperJob<'_>, lines: &'a [Option<Centreline>], 
         let joints = &run.joints;
         let rings = if faint { Vec::new() } else { joints.iter().map(|j| j.station).collect() };
         let (ink, dash) = (words::run_ink(index), words::run_dash(index));
-        out.push(Tube { line, radius: 0.5 * run.tube.od, ink, dash, rings, faint });
+        out.push(DrawnTube { line, radius: 0.5 * run.tube.od, ink, dash, rings, faint });
     }
     out
 }

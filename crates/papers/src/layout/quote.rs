@@ -5,7 +5,7 @@ use job::routes::RunId;
 
 use super::overview::{lines, named_views, tubes};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Sheet, Table};
+use crate::sheet::{Block, Column, Drawing, Look, Placing, Sheet, SheetKind, Table};
 use crate::view::{Scene, extent};
 use crate::words;
 
@@ -14,7 +14,7 @@ pub const DEFAULT_TERMS: &str = include_str!("terms.txt");
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let Some(quote) = papers.quote else { return Vec::new() };
-    let mut sheet = Sheet::new(Kind::Quote, "Quote", words::short(&papers.job.name, 70));
+    let mut sheet = Sheet::new(SheetKind::Quote, "Quote", words::short(&papers.job.name, 70));
     if quote.invented {
         sheet.blocks.push(Block::Notice {
             title: "Not for a customer yet".into(),
@@ -44,7 +44,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     ];
     let [width, _] = papers.paper.room(false);
     let picture = picture(papers, 0.52 * (width - 5.0));
-    sheet.blocks.push(Block::JobExtras(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
+    sheet.blocks.push(Block::Columns(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
     sheet.blocks.push(Block::Heading("What you get".into()));
     sheet.blocks.push(Block::Points(scope(papers)));
     for paragraph in papers.terms.split("\n\n").map(str::trim).filter(|p| !p.is_empty()) {

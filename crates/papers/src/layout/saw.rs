@@ -6,7 +6,7 @@ use cutplan::{CutJob, CutPlace, Item, ItemShape, StockRef};
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Drawing, Look, Placing, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
@@ -31,7 +31,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     let item = &papers.plan.items[index];
     let work = saw_work(papers.plan, index, &CutJob::of(papers.job));
-    let mut sheet = Sheet::new(Kind::Saw, format!("Saw sheet {}", item.id), about(papers, item));
+    let mut sheet = Sheet::new(SheetKind::Saw, format!("Saw sheet {}", item.id), about(papers, item));
     let marks: Vec<&str> = work
         .stretches
         .iter()

@@ -3,11 +3,11 @@
 use cutplan::{StockLine, StockRef};
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Stock, "Pick and buy", "shelf first, then the supplier");
+    let mut sheet = Sheet::new(SheetKind::Stock, "Pick and buy", "shelf first, then the supplier");
     let lines = papers.plan.stock_lines();
     let (shelf, bought): (Vec<&StockLine>, Vec<&StockLine>) =
         lines.iter().partition(|l| matches!(l.stock, StockRef::Remnant(_)));

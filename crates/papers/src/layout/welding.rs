@@ -6,11 +6,11 @@ use job::model::Tube;
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Welding, "Welding", "order over all runs, purge, filler");
+    let mut sheet = Sheet::new(SheetKind::Welding, "Welding", "order over all runs, purge, filler");
     sheet.blocks.push(Block::Heading("Order".into()));
     sheet.blocks.push(Block::Steps(order(papers)));
     let off: Vec<&WeldStep> = papers.welding.steps.iter().filter(|s| s.off_car()).collect();

@@ -1,7 +1,7 @@
 //! Bookings: a cut plan takes things off the shelf and leaves its offcuts there.
 
 use app::shelf::{left, taken};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
@@ -48,7 +48,7 @@ pub struct BookingList {
 
 /// That a booking was undone.
 #[derive(Serialize, ToSchema)]
-pub struct Unbooked {
+pub struct BookingCancelled {
     /// Id of the booking that was undone.
     booking: String,
 }
@@ -78,24 +78,27 @@ pub async fn book(
     }
     let booking = shop.store.book(&id, &plan, &takes, &leaves).await?;
     let booked = Booked { job: shop.view(job).await?, booking: view(booking, Some(&plan)) };
-    Ok((StatusCode::CREATED, Answer(booked)))
+    Ok((StatusCode::CREATED, JsonResponse(booked)))
 }
 
 /// The bookings of a job.
 #[utoipa::path(get, path = "/jobs/{id}/bookings", tag = "cut", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = BookingList), Refusals))]
-pub async fn bookings(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<BookingList>> {
+pub async fn bookings(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<BookingList>> {
     let job = shop.store.job(&id).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let plan = documents.get("cutplan.json").map(String::as_str);
     let bookings = shop.store.bookings(&id).await?.into_iter().map(|b| view(b, plan)).collect();
-    Ok(Answer(BookingList { bookings }))
+    Ok(JsonResponse(BookingList { bookings }))
 }
 
 /// Undoes a booking; refused when an offcut that it left has been used since.
 #[utoipa::path(delete, path = "/bookings/{id}", tag = "cut", params(("id" = String, Path, description = "The booking")),
-    responses((status = 200, body = Unbooked), Refusals))]
-pub async fn unbook(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<Unbooked>> {
+    responses((status = 200, body = BookingCancelled), Refusals))]
+pub async fn unbook(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<BookingCancelled>> {
     shop.store.unbook(&id).await?;
-    Ok(Answer(Unbooked { booking: id }))
+    Ok(JsonResponse(BookingCancelled { booking: id }))
 }

@@ -5,25 +5,25 @@ use std::time::Instant;
 
 use app::cut_job::cut_job;
 use app::papers_job::plan_text;
-use app::shelf::{Offered, ShelfThing, offer, usable};
+use app::shelf::{Offered, ShelfThing, remnants, usable};
 use app::wording;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use cutplan::{CutError, CutPlan, CutSettings};
+use cutplan::{CutError, CutJob, CutPlan, CutSettings};
 use job::Monitor;
 use job::routes::Routes;
 use serde::{Deserialize, Serialize};
-use store::{Change, Job};
+use store::{DocumentUpdate, JobRecord};
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::events::{EventSender, Started, StreamEvent, event_stream};
+use crate::events::{EventName, EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::work::{Lane, Stop, Task};
+use crate::work::{Lane, StopSignal, Task};
 
 /// How to cut.
 #[derive(Deserialize, ToSchema)]
@@ -69,39 +69,37 @@ pub struct CutDone {
 }
 
 /// A job that can be cut.
-struct Ready {
+struct CutInput {
     job: job::model::Job,
     routes: Routes,
     shelf: Vec<Offered>,
 }
 
-impl Ready {
-    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<Ready> {
+impl CutInput {
+    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<CutInput> {
         let texts = &loaded.texts;
         let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
-        let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems))?;
+        let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems()))?;
         let routes = texts.routes.clone();
         let routes = routes.ok_or_else(|| ApiError::refused("the job has no routes yet").hint("route it first"))?;
-        // Without the shelf of the plan before: what stands on it now takes its place.
-        let mut fresh = opened.clone();
-        fresh.job.stock.remnants.truncate(fresh.job.stock.remnants.len().saturating_sub(texts.shelf.len()));
-        let shelf = usable(&fresh.job, shelf);
-        offer(&mut fresh.job, &shelf);
-        fresh.require_cutting().map_err(|p| unfit(&p))?;
-        Ok(Ready { job: fresh.job, routes, shelf })
+        let shelf = usable(&opened.job, shelf);
+        opened.require_cutting(&remnants(&shelf)).map_err(|p| unfit(&p))?;
+        Ok(CutInput { job: opened.job.clone(), routes, shelf })
     }
 
     /// The plan and the shelf that it was made with, as they are kept.
-    fn cut(&self, stop: &Stop, events: &EventSender) -> ApiResult<Vec<Change>> {
+    fn cut(&self, stop: &StopSignal, events: &EventSender) -> ApiResult<Vec<DocumentUpdate>> {
         let begun = Instant::now();
         let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
             let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
-            if !events.send("better", &better) {
+            if !events.send(EventName::Better, &better) {
                 stop.leave();
             }
         });
-        let report = cut_job(&self.job, &self.routes, &CutSettings::default(), &mut monitor);
+        let offered = remnants(&self.shelf);
+        let job = CutJob::with_shelf(&self.job, &offered);
+        let report = cut_job(&job, &self.routes, &CutSettings::default(), &mut monitor);
         let refused = |e: CutError| {
             let why = wording::cut(&e, self.job.units);
             ApiError::unprocessable(format!("the tubes cannot be cut from this stock: {why}"))
@@ -109,12 +107,12 @@ impl Ready {
         let report = report.map_err(refused)?;
         let plan = plan_text(&report.plan).map_err(|e| ApiError::fault(&e))?;
         let shelf = if self.shelf.is_empty() {
-            Change::Drop("shelf.json".into())
+            DocumentUpdate::Remove("shelf.json".into())
         } else {
             let text = serde_json::to_string_pretty(&self.shelf).map_err(|e| ApiError::fault(&e))?;
-            Change::Put("shelf.json".into(), text.into_bytes())
+            DocumentUpdate::Put("shelf.json".into(), text.into_bytes())
         };
-        Ok(vec![Change::Put("cutplan.json".into(), plan.into_bytes()), shelf])
+        Ok(vec![DocumentUpdate::Put("cutplan.json".into(), plan.into_bytes()), shelf])
     }
 }
 
@@ -131,14 +129,14 @@ pub async fn cut(
     let job = shop.job_at(&id, request.version).await?;
     let loaded = shop.loaded(&job).await?;
     let shelf = if request.shelf { shelf_now(&shop).await? } else { Vec::new() };
-    let ready = Ready::new(&loaded, shelf)?;
+    let ready = CutInput::new(&loaded, shelf)?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (events, answer) = event_stream(task.stop());
-    events.send("begun", &Started { search: task.name() });
+    events.send(EventName::Begun, &Started { search: task.name() });
     tokio::spawn(async move {
         match keep(&shop, &job, ready, task, events.clone()).await {
             Ok(Some(job)) => {
-                events.send("done", &CutDone { job });
+                events.send(EventName::Done, &CutDone { job });
             }
             // Nobody is there to hear of it.
             Ok(None) => {}
@@ -149,7 +147,13 @@ pub async fn cut(
 }
 
 /// Cuts and keeps the plan; nothing is kept for a caller who has left.
-async fn keep(shop: &Shop, job: &Job, ready: Ready, task: Task, events: EventSender) -> ApiResult<Option<JobView>> {
+async fn keep(
+    shop: &Shop,
+    job: &JobRecord,
+    ready: CutInput,
+    task: Task,
+    events: EventSender,
+) -> ApiResult<Option<JobView>> {
     let stop = task.stop();
     let changes = task.run(move |stop| ready.cut(stop, &events)).await??;
     if stop.is_left() {

@@ -1,12 +1,12 @@
 //! Whole documents.
 
 use app::archive::{LONGEST_TEXT, document_name};
-use app::job_texts::{LONGEST_TERMS, TEXTS, sound_terms};
-use axum::Json as Answer;
+use app::open_job::{LONGEST_TERMS, TEXTS, sound_terms};
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::file::syntax::too_full;
 use serde::{Deserialize, Serialize};
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
@@ -90,13 +90,13 @@ fn text_name(name: &str) -> ApiResult<()> {
 pub async fn document(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-) -> ApiResult<Answer<DocumentView>> {
+) -> ApiResult<JsonResponse<DocumentView>> {
     text_name(&name)?;
     let job = shop.store.job(&id).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let hash = documents.get(&name).ok_or_else(|| ApiError::missing("such document of the job"))?;
     let text = String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned();
-    Ok(Answer(DocumentView { name, text, version: job.version }))
+    Ok(JsonResponse(DocumentView { name, text, version: job.version }))
 }
 
 /// Writes a text document of a job; it is kept with its mistakes, which are listed.
@@ -109,7 +109,7 @@ pub async fn put_document(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
     Json(change): Json<DocumentChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     text_name(&name)?;
     let label = label_text(&change.label)?;
     if name == "terms.txt"
@@ -118,11 +118,11 @@ pub async fn put_document(
         return Err(ApiError::unprocessable(why).expected(format!("at most {LONGEST_TERMS} characters")));
     }
     let change_of = match change.text {
-        Some(text) => Change::Put(name, sound_text(text)?.into_bytes()),
+        Some(text) => DocumentUpdate::Put(name, sound_text(text)?.into_bytes()),
         None if name == "job.toml" => {
             return Err(ApiError::unprocessable("a job has a job.toml; archive the job instead"));
         }
-        None => Change::Drop(name),
+        None => DocumentUpdate::Remove(name),
     };
-    Ok(Answer(shop.commit(&id, change.version, &label, vec![change_of]).await?))
+    Ok(JsonResponse(shop.commit(&id, change.version, &label, vec![change_of]).await?))
 }

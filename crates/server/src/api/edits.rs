@@ -1,10 +1,10 @@
 //! Edits of job.toml by place.
 
 use app::edit_job::{Edit, edit_text};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use serde::Deserialize;
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use super::documents::{label_text, sound_text};
@@ -37,7 +37,7 @@ pub async fn edit(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(edits): Json<Edits>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let label = label_text(&edits.label)?;
     if edits.edits.is_empty() || edits.edits.len() > MOST {
         return Err(ApiError::unprocessable("there is nothing to do, or too much").expected("1 to 1000 edits"));
@@ -46,6 +46,6 @@ pub async fn edit(
     let loaded = shop.loaded(&job).await?;
     let text = edit_text(&loaded.texts.text, &edits.edits).map_err(|e| ApiError::unprocessable(e.to_string()))?;
     let text = sound_text(text)?;
-    let changes = vec![Change::Put("job.toml".into(), text.into_bytes())];
-    Ok(Answer(shop.commit(&id, edits.version, &label, changes).await?))
+    let changes = vec![DocumentUpdate::Put("job.toml".into(), text.into_bytes())];
+    Ok(JsonResponse(shop.commit(&id, edits.version, &label, changes).await?))
 }

@@ -2,6 +2,7 @@
 
 use app::archive::pack;
 use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
+use app::view::codes::FormatCode;
 use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Deserialize;
@@ -11,7 +12,7 @@ use super::jobs::file_headers;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Of what.
 #[derive(Debug, Deserialize, IntoParams)]
@@ -26,7 +27,7 @@ pub struct ExportRequest {
 /// A job in a format: a file, or a ZIP when there are several.
 #[utoipa::path(get, path = "/jobs/{id}/exports/{format}", tag = "papers",
     params(("id" = String, Path, description = "The job"),
-        ("format" = String, Path, description = "`step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote`"),
+        ("format" = FormatCode, Path, description = "The format"),
         ExportRequest),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn export(
@@ -39,7 +40,7 @@ pub async fn export(
     let format = format.ok_or_else(|| ApiError::missing("such format").expected(names()))?;
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
-    let work = move |stop: &Stop| {
+    let work = move |stop: &StopSignal| {
         let texts = &loaded.texts;
         let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;

@@ -1,18 +1,19 @@
 //! Undo, redo, revisions, comparison.
 
 use app::view::line::{LineView, bare_line};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use geom::Centreline;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use super::names::optional_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query};
 use crate::job_view::{JobView, RevisionView};
 use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// The version that was seen.
 #[derive(Deserialize, ToSchema)]
@@ -45,9 +46,9 @@ pub async fn undo(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.store.undo(&id, at.version).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
 /// Does again what was undone.
@@ -57,18 +58,21 @@ pub async fn redo(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.store.redo(&id, at.version).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
 /// Every revision of a job.
 #[utoipa::path(get, path = "/jobs/{id}/revisions", tag = "history",
     params(("id" = String, Path, description = "The job")), responses((status = 200, body = RevisionList), Refusals))]
-pub async fn revisions(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<RevisionList>> {
+pub async fn revisions(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<RevisionList>> {
     let job = shop.store.job(&id).await?;
     let all = shop.store.revisions(&id).await?;
-    Ok(Answer(RevisionList { revisions: all.iter().map(|r| RevisionView::new(r, &job.head.id)).collect() }))
+    Ok(JsonResponse(RevisionList { revisions: all.iter().map(|r| RevisionView::new(r, &job.head.id)).collect() }))
 }
 
 /// Names a revision.
@@ -79,32 +83,32 @@ pub async fn name_revision(
     State(shop): State<SharedShop>,
     Path((id, revision)): Path<(String, String)>,
     Json(given): Json<RevisionName>,
-) -> ApiResult<Answer<RevisionView>> {
-    let name = super::jobs::optional_name(&given.name)?;
+) -> ApiResult<JsonResponse<RevisionView>> {
+    let name = optional_name(&given.name)?;
     let job = shop.store.job(&id).await?;
     shop.store.name_revision(&id, &revision, &name).await?;
     let named = shop.store.revision(&id, &revision).await?;
-    Ok(Answer(RevisionView::new(&named, &job.head.id)))
+    Ok(JsonResponse(RevisionView::new(&named, &job.head.id)))
 }
 
 /// Goes back to what a revision held, by a new revision.
 #[utoipa::path(post, path = "/jobs/{id}/revisions/{revision}/restore", tag = "history",
     params(("id" = String, Path, description = "The job"), ("revision" = String, Path, description = "The revision")),
     request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
-pub async fn go_back(
+pub async fn restore_revision(
     State(shop): State<SharedShop>,
     Path((id, revision)): Path<(String, String)>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
-    let job = shop.store.go_back(&id, at.version, &revision).await?;
-    Ok(Answer(shop.view(job).await?))
+) -> ApiResult<JsonResponse<JobView>> {
+    let job = shop.store.restore_revision(&id, at.version, &revision).await?;
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
 /// Two revisions.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct Two {
+pub struct CompareQuery {
     /// The one.
     a: String,
     /// The other.
@@ -208,12 +212,12 @@ fn compared(loaded: &LoadedRevision, revision: RevisionView) -> Compared {
 
 /// Two revisions of a job side by side.
 #[utoipa::path(get, path = "/jobs/{id}/compare", tag = "history",
-    params(("id" = String, Path, description = "The job"), Two), responses((status = 200, body = Comparison), Refusals))]
+    params(("id" = String, Path, description = "The job"), CompareQuery), responses((status = 200, body = Comparison), Refusals))]
 pub async fn compare(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Query(two): Query<Two>,
-) -> ApiResult<Answer<Comparison>> {
+    Query(two): Query<CompareQuery>,
+) -> ApiResult<JsonResponse<Comparison>> {
     let job = shop.store.job(&id).await?;
     let mut sides = Vec::new();
     for revision in [&two.a, &two.b] {
@@ -221,7 +225,7 @@ pub async fn compare(
         let loaded = shop.loaded_at(&job.name, &revision.id).await?;
         sides.push((loaded, RevisionView::new(&revision, &job.head.id)));
     }
-    let work = move |_: &Stop| {
+    let work = move |_: &StopSignal| {
         let b = sides.pop()?;
         let a = sides.pop()?;
         let names = a.0.documents.keys().chain(b.0.documents.keys().filter(|n| !a.0.documents.contains_key(*n)));
@@ -229,5 +233,5 @@ pub async fn compare(
         Some(Comparison { a: compared(&a.0, a.1), b: compared(&b.0, b.1), differ })
     };
     let both = shop.work.run(Lane::Read, work).await?;
-    both.map(Answer).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
+    both.map(JsonResponse).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
 }

@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use app::archive::document_name;
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
@@ -12,23 +12,23 @@ use geom::mesh::{MeshFormat, RawMesh, read};
 use geom::{Mesh, Solid, Vec3};
 use job::mesh_file::UNPLACED;
 use serde::{Deserialize, Serialize};
-use store::{Change, Hash, hash_of};
+use store::{DocumentUpdate, Hash, hash_of};
 use tokio::runtime::Handle;
 use utoipa::{IntoParams, ToSchema};
 
-use crate::cache::Cache;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 use crate::shop::{SharedShop, Shop, is_text};
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Which version a mesh is put into.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct Seen {
+pub struct AtVersionQuery {
     /// The version that was seen.
     version: i64,
 }
@@ -37,7 +37,7 @@ pub struct Seen {
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct How {
+pub struct MeshQuery {
     /// As it stands in its file, in the file's unit, instead of placed in the bay.
     #[serde(default)]
     raw: bool,
@@ -45,7 +45,7 @@ pub struct How {
 
 /// What became of a mesh file.
 #[derive(Serialize, ToSchema)]
-pub struct MeshTaken {
+pub struct MeshAdded {
     /// The job with the file among its documents.
     job: JobView,
     /// The mesh.
@@ -66,18 +66,18 @@ pub struct MeshView {
 }
 
 /// A mesh file that has been looked at.
-pub struct LookedAt {
+pub struct InspectedMesh {
     view: MeshView,
     mesh: Arc<Mesh>,
     hash: Hash,
 }
 
-impl LookedAt {
+impl InspectedMesh {
     /// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
     ///
     /// # Errors
     /// 413, 422.
-    pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
+    pub fn new(name: &str, bytes: &[u8], cache: &MeshCache) -> ApiResult<InspectedMesh> {
         let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
         let format =
@@ -85,7 +85,7 @@ impl LookedAt {
         match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
             Ok(result) => {
                 let (view, mesh) = result?;
-                Ok(LookedAt { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
+                Ok(InspectedMesh { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
             }
             Err(_) => {
                 tracing::warn!(name, "a mesh reader broke on a file");
@@ -97,7 +97,7 @@ impl LookedAt {
 
     /// Keeps the mesh, so that the job that is about to name it need not index it again.
     pub fn keep(self, shop: &Shop) -> MeshView {
-        shop.cache.keep_mesh((self.hash, UNPLACED.to_string()), self.mesh);
+        shop.meshes.insert((self.hash, UNPLACED.to_string()), self.mesh);
         self.view
     }
 }
@@ -121,38 +121,38 @@ fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
 /// Takes in a mesh file; a keep-out of job.toml then names it.
 #[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), AtVersionQuery),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
-    responses((status = 200, body = MeshTaken), Refusals))]
+    responses((status = 200, body = MeshAdded), Refusals))]
 pub async fn put_mesh(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(seen): Query<Seen>,
+    Query(seen): Query<AtVersionQuery>,
     upload: Upload,
-) -> ApiResult<Answer<MeshTaken>> {
+) -> ApiResult<JsonResponse<MeshAdded>> {
     document_name(&name).map_err(|why| ApiError::unprocessable("that is no name of a mesh file").expected(why))?;
     if is_text(&name) {
         return Err(ApiError::unprocessable("that is no name of a mesh file"));
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
-    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.cache.clone());
-    let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked, &cache)).await??.keep(&shop);
+    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.meshes.clone());
+    let mesh = shop.work.run(Lane::Intake, move |_| InspectedMesh::new(&file, &looked, &cache)).await??.keep(&shop);
     let label = format!("Put in {name}");
-    let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, bytes.into())]).await?;
-    Ok(Answer(MeshTaken { job, mesh }))
+    let job = shop.commit(&id, seen.version, &label, vec![DocumentUpdate::Put(name, bytes.into())]).await?;
+    Ok(JsonResponse(MeshAdded { job, mesh }))
 }
 
 /// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then
 /// three vertices of each triangle (u32), all little-endian.
 #[utoipa::path(get, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), MeshQuery),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn mesh(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(how): Query<How>,
+    Query(how): Query<MeshQuery>,
 ) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
@@ -167,7 +167,7 @@ pub async fn mesh(
         Some(mesh) => shop.work.run(Lane::Make, move |_| packed(mesh.vertices(), mesh.triangles())).await?,
         None => {
             let (store, runtime) = (shop.store.clone(), Handle::current());
-            let work = move |_: &Stop| {
+            let work = move |_: &StopSignal| {
                 let content = runtime.block_on(store.content(&hash))?;
                 let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh can't be read"))?;
                 ApiResult::Ok(packed(&raw.vertices, &raw.triangles))

@@ -1,38 +1,32 @@
 //! Papers: the PDF, and what it holds.
 
-use app::job_texts::sound_terms;
-use app::papers_job::{PaperSettings, Papers, PapersError, Printed, date as date_of, print_papers};
-use app::view::finding::UnmetView;
-use axum::Json as Answer;
+use app::papers_job::{PaperSettings, Papers, PapersError, date as date_of, print_planned};
+use app::view::codes::{PaperCode, SheetKindCode, UnitsCode};
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use job::model::Units;
-use papers::{Kind, Paper};
+use papers::{Paper, SheetKind};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Path, Query, unit};
-use crate::loaded::LoadedRevision;
+use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// How papers are made.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct SheetRequest {
-    /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
-    #[param(pattern = "^(a4|letter|a3|tabloid)$")]
-    paper: Option<String>,
-    /// Unit of lengths, `mm` or `in`; without it the job's.
-    #[param(pattern = "^(mm|in)$")]
-    units: Option<String>,
-    /// Only these papers, with commas: `overview,saw`.
-    #[param(
-        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
-    )]
+    /// Paper size; default A4 for jobs in mm and letter for jobs in inches.
+    paper: Option<PaperCode>,
+    /// Unit of lengths; default the job's.
+    units: Option<UnitsCode>,
+    /// Only these kinds, separated by commas: `overview,saw`.
+    #[param(style = Form, explode = false, min_items = 1, value_type = Option<Vec<SheetKindCode>>)]
     only: Option<String>,
     /// The date that is printed; without it a blank.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
@@ -51,16 +45,16 @@ pub struct SheetList {
     /// What is to be said.
     warnings: Vec<String>,
     /// Every kind of paper there is, in order.
-    kinds: Vec<&'static str>,
+    kinds: Vec<SheetKindCode>,
     /// Unit of lengths.
-    units: &'static str,
+    units: UnitsCode,
 }
 
 /// A sheet.
 #[derive(Serialize, ToSchema)]
 pub struct SheetView {
     /// Kind of the sheet.
-    kind: &'static str,
+    kind: SheetKindCode,
     /// Title of the sheet.
     title: String,
     /// The page it begins on, from 1.
@@ -68,16 +62,12 @@ pub struct SheetView {
 }
 
 impl SheetRequest {
-    fn settings(&self, loaded: &LoadedRevision, revision: i64) -> ApiResult<PaperSettings> {
-        let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper = paper
-            .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
-        let units = self.units.as_deref().map(unit).transpose()?;
+    fn settings(&self, revision: i64) -> ApiResult<PaperSettings> {
         let mut only = Vec::new();
         for word in self.only.iter().flat_map(|o| o.split(',')) {
-            let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
+            let words: Vec<&str> = SheetKind::ALL.iter().map(|k| k.word()).collect();
             let none = || ApiError::unprocessable("there is no such paper").expected(words.join(", "));
-            only.push(Kind::of_word(word).ok_or_else(none)?);
+            only.push(SheetKind::of_word(word).ok_or_else(none)?);
         }
         let date = match self.date.as_deref() {
             None => Ok(String::new()),
@@ -85,15 +75,8 @@ impl SheetRequest {
             Some(text) => date_of(text),
         };
         let date = date.map_err(|why| ApiError::unprocessable("that is no date").expected(why))?;
-        Ok(PaperSettings {
-            paper,
-            units,
-            revision: revision.to_string(),
-            date,
-            only,
-            details: loaded.texts.beside.details.clone(),
-            terms: loaded.texts.terms.clone(),
-        })
+        let (paper, units) = (self.paper.map(Paper::from), self.units.map(Units::from));
+        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, only })
     }
 }
 
@@ -101,27 +84,17 @@ impl SheetRequest {
 async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<(String, Units, Papers)> {
     let job = shop.store.job(id).await?;
     let loaded = shop.loaded(&job).await?;
-    let mut settings = request.settings(&loaded, job.head.number)?;
-    if settings.terms.is_none() {
-        let kept = shop.store.kept("terms.txt").await?.map(|k| k.text);
-        settings.terms = kept.filter(|terms| sound_terms(terms).is_ok());
-    }
-    let work = move |stop: &Stop| {
-        let texts = &loaded.texts;
+    let settings = request.settings(job.head.number)?;
+    let work = move |stop: &StopSignal| {
         let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
-        let (opened, routes) = texts.opened.as_ref().zip(texts.routes.as_ref()).ok_or_else(refused)?;
-        let plan = texts.fresh_plan().ok_or_else(refused)?;
-        let quote = texts.quote();
-        let unmet: Vec<String> = loaded.routes().into_iter().flat_map(|r| &r.unmet).map(UnmetView::sentence).collect();
-        let (routes_text, plan_text) = (&texts.routes_text, &texts.plan_text);
-        let printed = Printed { routes, plan, quote: quote.as_ref(), unmet: &unmet, routes_text, plan_text };
-        let units = settings.units.unwrap_or(opened.job.units);
+        let planned = loaded.texts.planned().ok_or_else(refused)?;
+        let units = settings.units.unwrap_or(planned.opened.job.units);
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("this was stopped", 5),
             PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("ask for single kinds of paper"),
             other => ApiError::fault(&other),
         };
-        let set = print_papers(&opened.job, printed, &settings, stop.flag()).map_err(refuse)?;
+        let set = print_planned(planned, &settings, stop.flag()).map_err(refuse)?;
         ApiResult::Ok((units, set))
     };
     let (units, set) = shop.work.run(Lane::Make, work).await??;
@@ -154,15 +127,15 @@ pub async fn sheets(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Query(request): Query<SheetRequest>,
-) -> ApiResult<Answer<SheetList>> {
+) -> ApiResult<JsonResponse<SheetList>> {
     let (_, units, set) = print(&shop, &id, &request).await?;
-    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.word(), title: s.title, page: s.page };
-    Ok(Answer(SheetList {
+    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.into(), title: s.title, page: s.page };
+    Ok(JsonResponse(SheetList {
         sheets: set.sheets.into_iter().map(sheet).collect(),
         pages: set.pdf.pages,
         hash: set.hash,
         warnings: set.warnings,
-        kinds: Kind::ALL.iter().map(|k| k.word()).collect(),
-        units: units.word(),
+        kinds: SheetKind::ALL.map(SheetKindCode::from).to_vec(),
+        units: units.into(),
     }))
 }

@@ -2,10 +2,10 @@
 
 use app::edit_job::{Edit, edit_text};
 use app::view::quote::{QuoteView, quote as quote_view};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use serde::Deserialize;
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use super::documents::sound_text;
@@ -13,7 +13,7 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Name of the job's own rates.
 const RATES: &str = "rates.toml";
@@ -35,14 +35,15 @@ pub struct RatesChange {
 /// The quote line by line, with the rates behind it.
 #[utoipa::path(get, path = "/jobs/{id}/quote", tag = "price", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = QuoteView), Refusals))]
-pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
+pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<QuoteView>> {
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
-    let work =
-        move |_: &Stop| loaded.texts.quote().map(|q| quote_view(&q, &loaded.texts.rates, &loaded.texts.own_extras));
+    let work = move |_: &StopSignal| {
+        loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras))
+    };
     let found = shop.work.run(Lane::Read, work).await?;
     let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
-    found.map(Answer).ok_or_else(refused)
+    found.map(JsonResponse).ok_or_else(refused)
 }
 
 /// Changes the job's own rates: they come before the shop's.
@@ -52,7 +53,7 @@ pub async fn put_rates(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(change): Json<RatesChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.job_at(&id, change.version).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let old = match documents.get(RATES) {
@@ -60,8 +61,8 @@ pub async fn put_rates(
         None => None,
     };
     let text = edited(old.as_deref(), &change.edits)?;
-    let changes = vec![Change::Put(RATES.into(), sound_text(text)?.into_bytes())];
-    Ok(Answer(shop.commit(&id, change.version, "Change rates", changes).await?))
+    let changes = vec![DocumentUpdate::Put(RATES.into(), sound_text(text)?.into_bytes())];
+    Ok(JsonResponse(shop.commit(&id, change.version, "Change rates", changes).await?))
 }
 
 /// A file of rates or stock with `edits` made; one that is not there yet is begun.

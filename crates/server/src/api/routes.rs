@@ -1,13 +1,13 @@
 //! Routes changed by hand: tried, and kept.
 
-use app::trial::{ChangedRun, HandEdit, TrialError, changed};
+use app::trial::{ChangedRun, RunEdit, TrialError, changed};
 use app::view::routes::{RoutesView, routes};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::model::Units;
 use job::routes_text;
 use serde::{Deserialize, Serialize};
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use super::documents::label_text;
@@ -16,19 +16,19 @@ use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Runs as a hand has changed them.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Trial {
+pub struct TrialRequest {
     /// Those that differ from the job's.
     #[serde(default)]
     #[schema(max_items = 200)]
     runs: Vec<ChangedRun>,
     /// One movement of a hand, after that.
     #[serde(default)]
-    edit: Option<HandEdit>,
+    edit: Option<RunEdit>,
 }
 
 /// Runs to keep.
@@ -46,12 +46,12 @@ pub struct RoutesChange {
     runs: Vec<ChangedRun>,
     /// One movement of a hand, after that.
     #[serde(default)]
-    edit: Option<HandEdit>,
+    edit: Option<RunEdit>,
 }
 
 /// What a trial gave: figures, or why there are none.
 #[derive(Serialize, ToSchema)]
-pub struct Tried {
+pub struct TrialResult {
     /// The routes and their figures; null: a run would be no tube.
     routes: Option<RoutesView>,
     /// Why not.
@@ -59,7 +59,7 @@ pub struct Tried {
 }
 
 /// The job's routes with those runs in their places, and the edit made.
-fn with(loaded: &LoadedRevision, runs: &[ChangedRun], edit: Option<&HandEdit>) -> ApiResult<job::routes::Routes> {
+fn with(loaded: &LoadedRevision, runs: &[ChangedRun], edit: Option<&RunEdit>) -> ApiResult<job::routes::Routes> {
     let found = loaded.texts.routes.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
     let units = loaded.texts.opened.as_ref().map_or_else(Units::default, |o| o.job.units);
     changed(found, runs, edit, units).map_err(|e| ApiError::unprocessable(e.to_string()))
@@ -67,15 +67,15 @@ fn with(loaded: &LoadedRevision, runs: &[ChangedRun], edit: Option<&HandEdit>) -
 
 /// The figures of routes with some runs changed; nothing is kept.
 #[utoipa::path(post, path = "/jobs/{id}/trial", tag = "routes", params(("id" = String, Path, description = "The job")),
-    request_body = Trial, responses((status = 200, body = Tried), Refusals))]
+    request_body = TrialRequest, responses((status = 200, body = TrialResult), Refusals))]
 pub async fn trial(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Json(trial): Json<Trial>,
-) -> ApiResult<Answer<Tried>> {
+    Json(trial): Json<TrialRequest>,
+) -> ApiResult<JsonResponse<TrialResult>> {
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
-    let figures = move |_: &Stop| {
+    let figures = move |_: &StopSignal| {
         let found = with(&loaded, &trial.runs, None)?;
         let opened = loaded.texts.opened.as_ref().filter(|_| loaded.texts.routable());
         let opened = opened.ok_or_else(|| ApiError::refused("the job has no ports and collectors to judge by"))?;
@@ -85,7 +85,7 @@ pub async fn trial(
             Err(e @ TrialError::NoTube { .. }) => (None, Some(e.to_string())),
             Err(e) => return Err(ApiError::unprocessable(e.to_string())),
         };
-        Ok(Answer(Tried { routes: figures, refusal }))
+        Ok(JsonResponse(TrialResult { routes: figures, refusal }))
     };
     shop.work.run(Lane::Read, figures).await?
 }
@@ -97,13 +97,13 @@ pub async fn put_routes(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(change): Json<RoutesChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let label = label_text(&change.label)?;
     let job = shop.job_at(&id, change.version).await?;
     let loaded = shop.loaded(&job).await?;
     let found = with(&loaded, &change.runs, change.edit.as_ref())?;
     let opened = loaded.texts.opened.as_ref().ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
     let text = routes_text(&found, opened.job.units);
-    let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
-    Ok(Answer(shop.commit(&id, change.version, &label, changes).await?))
+    let changes = vec![DocumentUpdate::Put("routes.toml".into(), text.into_bytes())];
+    Ok(JsonResponse(shop.commit(&id, change.version, &label, changes).await?))
 }

@@ -1,7 +1,7 @@
 //! Ticks at the saw: which cuts of a plan are made. They belong to the plan, not to a revision: a new plan begins
 //! without.
 
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -33,11 +33,11 @@ async fn plan_of(shop: &SharedShop, id: &str) -> ApiResult<String> {
 /// Which cuts of the job's plan are made.
 #[utoipa::path(get, path = "/jobs/{id}/saw", tag = "cut", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = Ticks), Refusals))]
-pub async fn saw(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<Ticks>> {
+pub async fn saw(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<Ticks>> {
     let plan = plan_of(&shop, &id).await?;
     let kept = shop.store.note(&format!("{id} {plan}"), NOTE).await?;
     let done = kept.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
-    Ok(Answer(Ticks { plan, done }))
+    Ok(JsonResponse(Ticks { plan, done }))
 }
 
 /// Writes which cuts of the job's plan are made; refused when the job has another plan by now.
@@ -47,7 +47,7 @@ pub async fn put_saw(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(ticks): Json<Ticks>,
-) -> ApiResult<Answer<Ticks>> {
+) -> ApiResult<JsonResponse<Ticks>> {
     let plan = plan_of(&shop, &id).await?;
     if plan != ticks.plan {
         return Err(ApiError::refused("the job has been cut anew: these ticks are of another plan"));
@@ -57,5 +57,5 @@ pub async fn put_saw(
     }
     let text = serde_json::to_string(&ticks.done).map_err(|e| ApiError::fault(&e))?;
     shop.store.set_note(&format!("{id} {plan}"), NOTE, &text).await?;
-    Ok(Answer(ticks))
+    Ok(JsonResponse(ticks))
 }

@@ -7,30 +7,29 @@
 use std::convert::Infallible;
 use std::sync::Arc;
 
-use app::alternatives::{Alternative, Figures, choose};
+use app::alternatives::{Alternative, BestAt, Figures, choose};
 use app::route_job::{Found, RouteReport, route_job};
 use app::view::finding::{RelaxationView, UnmetView};
 use app::view::routes::{RoutesView, routes};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use job::routes::Routes;
 use job::{Monitor, Opened, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
-use store::{Change, Commit, Job, StoreError};
+use store::{Commit, DocumentUpdate, JobRecord, StoreError};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use tokio::task::JoinHandle;
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, CurrentView, Refusals};
-use crate::events::{EventSender, Started, StreamEvent, event_stream};
+use crate::events::{EventName, EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Most improvement that can be asked for, hundreds of steps.
 const MOST_EFFORT: usize = 200;
@@ -111,7 +110,7 @@ pub struct AlternativeView {
     /// From 1.
     number: usize,
     /// What it is best at; may be empty.
-    best_at: Vec<String>,
+    best_at: Vec<BestAt>,
     /// Figures of the alternative.
     figures: FiguresView,
     /// Routes of the alternative.
@@ -166,16 +165,16 @@ pub async fn search(
     let loaded = shop.loaded(&job).await?;
     let opened = loaded.texts.opened.as_ref();
     let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &loaded.texts.text);
-    opened.ok_or_else(|| unfit(&loaded.texts.problems))?.require_routing().map_err(|p| unfit(&p))?;
+    opened.ok_or_else(|| unfit(&loaded.texts.problems()))?.require_routing().map_err(|p| unfit(&p))?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (name, stop) = (task.name(), task.stop());
     let (say, heard) = unbounded_channel();
     let (events, answer) = event_stream(stop.clone());
-    events.send("begun", &Started { search: name.clone() });
+    events.send(EventName::Begun, &Started { search: name.clone() });
     tracing::info!(job = id, search = name, seed = request.seed, "search begun");
     let shared = loaded.clone();
     let searched = tokio::spawn(task.run(move |stop| run(&shared, &request, stop, &say)));
-    let following = Following { shop, job, loaded, events, stop };
+    let following = SearchFollower { shop, job, loaded, events, stop };
     tokio::spawn(async move {
         following.follow(heard, searched).await;
         tracing::info!(job = id, search = name, "search ended");
@@ -189,13 +188,10 @@ fn threads() -> usize {
 }
 
 /// The search itself.
-fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &UnboundedSender<SearchEvent>) {
+fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &StopSignal, say: &UnboundedSender<SearchEvent>) {
     let Some(opened) = &loaded.texts.opened else { return };
     let job = &opened.job;
-    let last = loaded.texts.routes.as_ref().map(|found| {
-        let runs = found.runs.iter().filter(|r| request.resume || r.locked).cloned().collect();
-        Routes { runs, collectors: found.collectors.clone() }
-    });
+    let last = loaded.texts.routes.as_ref().map(|found| found.to_start_from(request.resume));
     let settings = RouteSettings {
         seed: request.seed,
         effort: request.effort,
@@ -226,28 +222,28 @@ fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &Unbo
 }
 
 /// One who hears a search and tells its caller, as long as he is there.
-struct Following {
+struct SearchFollower {
     shop: SharedShop,
-    job: Job,
+    job: JobRecord,
     loaded: Arc<LoadedRevision>,
     events: EventSender,
-    stop: Arc<Stop>,
+    stop: Arc<StopSignal>,
 }
 
-impl Following {
+impl SearchFollower {
     /// Tells what the search says to its end, and keeps the best answer, also for a caller who has left: it was found.
     async fn follow(self, mut heard: UnboundedReceiver<SearchEvent>, searched: JoinHandle<ApiResult<()>>) {
         while let Some(said) = heard.recv().await {
             match said {
                 SearchEvent::Better(better) => {
-                    if !self.events.send("better", &*better) {
+                    if !self.events.send(EventName::Better, &*better) {
                         self.stop.leave();
                     }
                 }
                 SearchEvent::Done(report, alternatives) => {
                     match done(&self.shop, &self.job, &self.loaded, *report, alternatives).await {
                         Ok(done) => {
-                            self.events.send("done", &done);
+                            self.events.send(EventName::Done, &done);
                         }
                         Err(error) => self.events.failed(error),
                     }
@@ -265,7 +261,7 @@ impl Following {
 /// Keeps what was found, and says it.
 async fn done(
     shop: &SharedShop,
-    job: &Job,
+    job: &JobRecord,
     loaded: &Arc<LoadedRevision>,
     report: RouteReport,
     alternatives: Vec<Alternative>,
@@ -285,7 +281,7 @@ async fn done(
     let Some(best) = best else { return Ok(out) };
     let label = if out.met { "Route" } else { "Route (nearest answer)" };
     let text = routes_text(&best, opened.job.units);
-    let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
+    let changes = vec![DocumentUpdate::Put("routes.toml".into(), text.into_bytes())];
     match shop.store.commit(&job.id, Commit { version: job.version, label, changes }).await {
         Ok(kept) => {
             if !out.alternatives.is_empty() {
@@ -309,11 +305,11 @@ async fn alternative_views(
     alternatives: &[Alternative],
 ) -> ApiResult<Vec<AlternativeView>> {
     let (loaded, list) = (loaded.clone(), alternatives.to_vec());
-    let work = move |_: &Stop| {
+    let work = move |_: &StopSignal| {
         let Some(opened) = &loaded.texts.opened else { return Vec::new() };
         let view = |(i, a): (usize, &Alternative)| AlternativeView {
             number: i + 1,
-            best_at: a.best_at.iter().map(ToString::to_string).collect(),
+            best_at: a.best_at.clone(),
             figures: figures(&a.figures),
             routes: routes(&opened.job, &a.routes, None),
         };
@@ -348,9 +344,9 @@ pub struct Stopped {
 pub async fn stop_search(
     State(shop): State<SharedShop>,
     Path((id, search)): Path<(String, String)>,
-) -> ApiResult<Answer<Stopped>> {
+) -> ApiResult<JsonResponse<Stopped>> {
     if shop.work.stop(&id, &search) {
-        Ok(Answer(Stopped { search }))
+        Ok(JsonResponse(Stopped { search }))
     } else {
         Err(ApiError::missing("such search on its way"))
     }
@@ -363,9 +359,9 @@ pub async fn stop_search(
 pub async fn alternatives(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-) -> ApiResult<Answer<AlternativeList>> {
+) -> ApiResult<JsonResponse<AlternativeList>> {
     let job = shop.store.job(&id).await?;
     let note = shop.store.note(&job.head.id, NOTE).await?;
     let alternatives = note.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
-    Ok(Answer(AlternativeList { alternatives }))
+    Ok(JsonResponse(AlternativeList { alternatives }))
 }

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::{Extension, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{AppendHeaders, IntoResponse};
@@ -13,10 +13,10 @@ use crate::connections::Caller;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::Json;
 use crate::guard::{signed_in, token};
-use crate::lockout::Guesser;
+use crate::lockout::LoginSource;
 use crate::session::{COOKIE, is_password};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Longest password, bytes.
 const LONGEST: usize = 4000;
@@ -60,7 +60,7 @@ pub async fn sign_in(
     if given.password.len() > LONGEST {
         return Err(ApiError::unprocessable("the password is too long").expected("at most 1000 characters"));
     }
-    let who = Guesser::new(caller.address, &headers);
+    let who = LoginSource::new(caller.address, &headers);
     // Somebody at this computer, or signed in already, is not kept out by wrong tries; the answer to a wrong one is.
     let wait = shop.lockout.must_wait(who);
     let trusted = who.is_here() || signed_in(&shop, &headers);
@@ -69,7 +69,7 @@ pub async fn sign_in(
     }
     shop.lockout.tries(who);
     let slowly = wait.is_some();
-    let check = move |_: &Stop| {
+    let check = move |_: &StopSignal| {
         let right = is_password(&given.password, &hash);
         if !right && slowly {
             std::thread::sleep(SLOWLY);
@@ -81,7 +81,7 @@ pub async fn sign_in(
     }
     shop.lockout.was_right(who);
     let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, &shop.sessions.begin(), 30 * 24 * 3600))]);
-    Ok((set, Answer(SignedIn { signed_in: true })))
+    Ok((set, JsonResponse(SignedIn { signed_in: true })))
 }
 
 /// Signs out.
@@ -91,5 +91,5 @@ pub async fn sign_out(State(shop): State<SharedShop>, headers: HeaderMap) -> Api
         shop.sessions.end(&token);
     }
     let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, "", 0))]);
-    Ok((set, Answer(SignedIn { signed_in: shop.settings.password.is_none() })))
+    Ok((set, JsonResponse(SignedIn { signed_in: shop.settings.password.is_none() })))
 }

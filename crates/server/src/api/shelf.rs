@@ -1,7 +1,7 @@
 //! The shop's shelf.
 
 use app::shelf::{ShelfThing, describe};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
@@ -43,7 +43,7 @@ pub struct ShelfItemView {
 /// A thing for the shelf.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct NewThing {
+pub struct NewShelfItem {
     /// What is written on it; without it, what it is.
     #[schema(max_length = 120)]
     label: Option<String>,
@@ -61,7 +61,7 @@ fn one() -> u32 {
 
 /// That a thing was taken away.
 #[derive(Serialize, ToSchema)]
-pub struct ThrownAway {
+pub struct ShelfItemRemoved {
     /// Id of the item that was removed.
     item: String,
 }
@@ -78,14 +78,17 @@ fn view(item: ShelfItem) -> ShelfItemView {
 
 /// What is on the shelf.
 #[utoipa::path(get, path = "/shelf", tag = "shop", responses((status = 200, body = ShelfView), Refusals))]
-pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<Answer<ShelfView>> {
-    Ok(Answer(ShelfView { items: shop.store.shelf().await?.into_iter().map(view).collect() }))
+pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<JsonResponse<ShelfView>> {
+    Ok(JsonResponse(ShelfView { items: shop.store.shelf().await?.into_iter().map(view).collect() }))
 }
 
 /// Puts a thing on the shelf; the answer is the whole shelf.
-#[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewThing,
+#[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewShelfItem,
     responses((status = 201, body = ShelfView), Refusals))]
-pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThing>) -> ApiResult<impl IntoResponse> {
+pub async fn add_to_shelf(
+    State(shop): State<SharedShop>,
+    Json(new): Json<NewShelfItem>,
+) -> ApiResult<impl IntoResponse> {
     new.thing.check().map_err(ApiError::unprocessable)?;
     let label = new.label.as_deref().map(clean).filter(|l| !l.is_empty());
     let label = label.unwrap_or_else(|| describe(&new.thing, Units::Mm));
@@ -95,15 +98,18 @@ pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThi
         );
     }
     let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;
-    shop.store.put_on_shelf(&label, &what, new.count).await?;
+    shop.store.add_to_shelf(&label, &what, new.count).await?;
     let items = shop.store.shelf().await?.into_iter().map(view).collect();
-    Ok((StatusCode::CREATED, Answer(ShelfView { items })))
+    Ok((StatusCode::CREATED, JsonResponse(ShelfView { items })))
 }
 
 /// Takes a thing off the shelf for good.
 #[utoipa::path(delete, path = "/shelf/{id}", tag = "shop", params(("id" = String, Path, description = "The thing")),
-    responses((status = 200, body = ThrownAway), Refusals))]
-pub async fn throw_away(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<ThrownAway>> {
-    shop.store.throw_away(&id).await?;
-    Ok(Answer(ThrownAway { item: id }))
+    responses((status = 200, body = ShelfItemRemoved), Refusals))]
+pub async fn remove_from_shelf(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<ShelfItemRemoved>> {
+    shop.store.remove_from_shelf(&id).await?;
+    Ok(JsonResponse(ShelfItemRemoved { item: id }))
 }

@@ -1,19 +1,22 @@
 //! The shop and its own file of stock and prices.
 
 use app::edit_job::Edit;
+use app::view::codes::UnitsCode;
 use app::view::problem::{ProblemView, problems};
 use app::view::quote::{RateView, rates};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::HeaderMap;
 use job::file::stock_file;
+use job::model::Units;
 use job::problem::Problems;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::names::optional_name;
 use super::quote::edited;
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Json, unit};
+use crate::extract::Json;
 use crate::guard::signed_in;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH, MOST_TRIANGLES};
 use crate::shop::{STOCK, SharedShop};
@@ -23,8 +26,8 @@ use crate::shop::{STOCK, SharedShop};
 pub struct ShopView {
     /// Its name; may be empty.
     name: String,
-    /// The unit last chosen: `mm` or `in`.
-    units: String,
+    /// The unit last chosen.
+    units: UnitsCode,
     /// Whether a password is asked for.
     needs_password: bool,
     /// Whether this caller is signed in, or need not be.
@@ -51,16 +54,15 @@ pub struct ShopChange {
     /// New name of the shop.
     #[schema(max_length = 80)]
     name: Option<String>,
-    /// `mm` or `in`.
-    #[schema(pattern = "^(mm|in)$")]
-    units: Option<String>,
+    /// The unit chosen.
+    units: Option<UnitsCode>,
 }
 
 async fn view(shop: &SharedShop, headers: &HeaderMap) -> ApiResult<ShopView> {
-    let text = async |name: &str| ApiResult::Ok(shop.store.kept(name).await?.map(|k| k.text));
+    let text = async |name: &str| ApiResult::Ok(shop.store.shop_text(name).await?.map(|k| k.text));
     Ok(ShopView {
         name: text("name").await?.unwrap_or_default(),
-        units: text("units").await?.unwrap_or_else(|| "mm".into()),
+        units: text("units").await?.and_then(|word| word.parse().ok()).unwrap_or(Units::Mm).into(),
         needs_password: shop.settings.password.is_some(),
         signed_in: signed_in(shop, headers),
         limits: Limits { body_mb: LONGEST_BODY >> 20, mesh_mb: LONGEST_MESH >> 20, triangles: MOST_TRIANGLES },
@@ -69,8 +71,8 @@ async fn view(shop: &SharedShop, headers: &HeaderMap) -> ApiResult<ShopView> {
 
 /// The shop, also for those who have yet to sign in.
 #[utoipa::path(get, path = "/shop", tag = "shop", responses((status = 200, body = ShopView), Refusals))]
-pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<Answer<ShopView>> {
-    Ok(Answer(view(&shop, &headers).await?))
+pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<JsonResponse<ShopView>> {
+    Ok(JsonResponse(view(&shop, &headers).await?))
 }
 
 /// Changes the shop's name or unit.
@@ -80,13 +82,12 @@ pub async fn change_shop(
     State(shop): State<SharedShop>,
     headers: HeaderMap,
     Json(change): Json<ShopChange>,
-) -> ApiResult<Answer<ShopView>> {
-    change.units.as_deref().map(unit).transpose()?;
-    let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
-    let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
+) -> ApiResult<JsonResponse<ShopView>> {
+    let name = change.name.as_deref().map(optional_name).transpose()?;
+    let texts = [("name", name.as_deref()), ("units", change.units.map(|units| Units::from(units).word()))];
     let texts: Vec<(&str, &str)> = texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect();
-    shop.store.keep(&texts).await?;
-    Ok(Answer(view(&shop, &headers).await?))
+    shop.store.put_shop_texts(&texts).await?;
+    Ok(JsonResponse(view(&shop, &headers).await?))
 }
 
 /// The shop's file.
@@ -140,9 +141,9 @@ fn stock_view(text: String, version: i64) -> StockView {
 
 /// The shop's file of stock and prices.
 #[utoipa::path(get, path = "/stock", tag = "shop", responses((status = 200, body = StockView), Refusals))]
-pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<Answer<StockView>> {
-    let kept = shop.store.kept(STOCK).await?;
-    Ok(Answer(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
+pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<JsonResponse<StockView>> {
+    let kept = shop.store.shop_text(STOCK).await?;
+    Ok(JsonResponse(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
 }
 
 /// Writes the shop's file; it is kept with its mistakes, which are listed.
@@ -151,7 +152,7 @@ pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<Answer<StockView
 pub async fn put_stock(
     State(shop): State<SharedShop>,
     Json(change): Json<StockChange>,
-) -> ApiResult<Answer<StockView>> {
+) -> ApiResult<JsonResponse<StockView>> {
     keep_stock(&shop, change.version, change.text).await
 }
 
@@ -161,18 +162,18 @@ pub async fn put_stock(
 pub async fn edit_stock(
     State(shop): State<SharedShop>,
     Json(change): Json<StockEdits>,
-) -> ApiResult<Answer<StockView>> {
-    let old = shop.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty());
+) -> ApiResult<JsonResponse<StockView>> {
+    let old = shop.store.shop_text(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty());
     let text = edited(old.as_deref(), &change.edits)?;
     keep_stock(&shop, change.version, text).await
 }
 
-async fn keep_stock(shop: &SharedShop, version: i64, text: String) -> ApiResult<Answer<StockView>> {
+async fn keep_stock(shop: &SharedShop, version: i64, text: String) -> ApiResult<JsonResponse<StockView>> {
     let text = super::documents::sound_text(text)?;
-    if !shop.store.keep_at(STOCK, version, &text).await? {
-        let now = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
+    if !shop.store.update_shop_text(STOCK, version, &text).await? {
+        let now = shop.store.shop_text(STOCK).await?.map_or(0, |k| k.version);
         return Err(ApiError::conflict(now, "the shop's file was changed".into(), 0));
     }
-    let version = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
-    Ok(Answer(stock_view(text, version)))
+    let version = shop.store.shop_text(STOCK).await?.map_or(0, |k| k.version);
+    Ok(JsonResponse(stock_view(text, version)))
 }

@@ -82,6 +82,6 @@ fn everything_is_there_after_the_server_was_started_anew() {
     let job = shop.small();
     let folder = shop.end();
     let shop =
-        Shop::open_at(folder, server::Settings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
+        Shop::open_at(folder, server::ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
     assert_eq!(shop.get(&path(&job)).json(), job);
 }

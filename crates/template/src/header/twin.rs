@@ -8,7 +8,7 @@ use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
-use super::Ends;
+use super::CollectorEnds;
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
 use crate::{DrawingError, Vec2};
@@ -17,7 +17,7 @@ use crate::{DrawingError, Vec2};
 ///
 /// # Errors
 /// What makes it no flange; a group of more than two inlets whose openings are not given, among it.
-pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, DrawingError> {
+pub(super) fn flange_of(ends: &CollectorEnds<'_>, units: Units) -> Result<Drawing, DrawingError> {
     let half = ends.inlets.len() / 2;
     let (first, second) = ends.inlets.split_at(half);
     let ports = match ends.detail.entry {
@@ -124,7 +124,7 @@ mod tests {
         let bore = od - 2.0 * wall;
         let made = BodyMeasures::of_detail(&detail, od, 60.0, None);
         let name = "turbo".into();
-        let ends = Ends { collector: &collector, detail: &detail, name, inlets: places, od, bore, wall, made };
+        let ends = CollectorEnds { collector: &collector, detail: &detail, name, inlets: places, od, bore, wall, made };
         flange_of(&ends, Units::Mm)
     }
 

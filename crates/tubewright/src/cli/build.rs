@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use app::build::{BuildSettings, Progress, build};
+use app::open_job::Part;
 use cutplan::CutSettings;
 
 use super::papers::Printing;
@@ -12,8 +13,6 @@ use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
 /// Options of `build`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The job's folder or its job.toml
-    job: PathBuf,
     /// The folder to write into
     #[arg(short, long, value_name = "OUT", default_value = "out")]
     out: PathBuf,
@@ -34,18 +33,19 @@ pub struct Args {
 
 /// Builds the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (opened, last) = args.search.open(&args.job)?;
-    opened.require_cutting()?;
+    let (_, open, last) = args.search.open()?;
+    let opened = open.require_cutting()?;
     let settings = BuildSettings {
         route: args.search.settings(),
         cut: CutSettings::default(),
         alternatives: args.alternatives,
-        rates: opened.rates.checked()?.clone(),
-        papers: if args.no_papers { None } else { Some(args.printing.settings(&opened)?) },
-        beside: job::open_extras(&opened.folder)?,
+        rates: open.require_rates()?.clone(),
+        papers: (!args.no_papers).then(|| args.printing.settings()),
+        beside: open.require_extras()?.clone(),
+        terms: open.require_terms()?.map(String::from),
     };
-    eprint_problems(&[&settings.beside.warnings]);
-    let built = build(&opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
+    eprint_problems(&[open.warnings(Part::Extras)]);
+    let built = build(opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
         Progress::Route(found) => show_found(found),
         Progress::Warning(words) => eprint_line(&format!("warning: {words}")),
         Progress::Cut(plan) => {

@@ -1,20 +1,15 @@
 //! `tubewright check`: everything that is wrong with a job.
 
-use std::path::PathBuf;
-
 use app::check_job::check_job;
-use job::OpenSettings;
 
+use super::opened::JobArgs;
 use crate::exit::{Failure, Outcome, print};
 
 /// Options of `check`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The job's folder or its job.toml
-    job: PathBuf,
-    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
-    #[arg(long, value_name = "FILE")]
-    stock: Option<PathBuf>,
+    #[command(flatten)]
+    job: JobArgs,
     /// Print one JSON object instead of text
     #[arg(long)]
     pub json: bool,
@@ -22,7 +17,7 @@ pub struct Args {
 
 /// Checks the job and prints what was found.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let report = check_job(&args.job, &OpenSettings { stock_file: args.stock.clone() });
+    let report = check_job(&args.job.folder(), &args.job.job);
     if args.json {
         print(&report.to_json().to_string());
     } else if report.problems.0.is_empty() {

@@ -2,23 +2,22 @@
 
 use std::path::PathBuf;
 
-use app::cut_job::cut_job;
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::open_job::{OpenJob, Part};
 use app::wording;
-use cutplan::{CutPlan, CutSettings};
+use cutplan::CutPlan;
 use export::Body;
 use export::trial::Printing;
-use job::routes::Routes;
-use job::{Monitor, OpenSettings, Opened, Problem, Problems};
+use job::{Folder, Problem, Problems};
 
-use super::routed::saved;
-use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, not_cut, print};
+use super::opened::{JobArgs, Plan};
+use crate::exit::{Failure, Outcome, eprint_line, not_cut, print};
 
 /// Options of `export`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The job's folder or its job.toml; its routes.toml must be there
-    job: PathBuf,
+    #[command(flatten)]
+    job: JobArgs,
     /// Formats: step, stl, 3mf, glb, dxf, svg, xyz, lra, cutlist, quote, all
     #[arg(short, long, value_name = "FORMAT", value_delimiter = ',', required = true)]
     format: Vec<String>,
@@ -46,9 +45,6 @@ pub struct Args {
     /// The folder to write into
     #[arg(short, long, value_name = "OUT", default_value = "exports")]
     out: PathBuf,
-    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
-    #[arg(long, value_name = "FILE")]
-    stock: Option<PathBuf>,
     /// Print the list of files as JSON instead of text
     #[arg(long)]
     pub json: bool,
@@ -57,16 +53,13 @@ pub struct Args {
 /// Exports the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let settings = settings(args)?;
-    let open = OpenSettings { stock_file: args.stock.clone() };
-    let opened = job::open_with(&args.job, &open)?;
-    let beside = job::open_extras(&opened.folder)?;
-    let (routes, warnings) = job::open_routes(&opened.folder.join("routes.toml"), &opened.job)?;
-    eprint_problems(&[&opened.warnings, &beside.warnings, &warnings]);
+    let (folder, open) = args.job.open(&[Part::Job, Part::Extras, Part::Routes])?;
+    let (opened, beside, routes) = (open.require_job()?, open.require_extras()?, open.require_routes()?);
     let needs_plan = settings.formats.iter().any(|f| f.needs_plan());
     if needs_plan {
-        opened.require_cutting()?;
+        open.require_cutting()?;
     }
-    let plan = match plan(&opened, &routes)? {
+    let plan = match plan(&folder, &open)? {
         Ok(plan) => Some(plan),
         Err(why) if needs_plan => return Ok(not_cut(&why, args.json)),
         Err(why) => {
@@ -75,8 +68,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
     };
     let (job, units) = (&opened.job, opened.job.units);
-    let work =
-        Work { job, units, routes: &routes, plan: plan.as_ref(), rates: opened.rates.checked()?, beside: &beside };
+    let work = Work { job, units, routes, plan: plan.as_ref(), rates: open.require_rates()?, beside };
     let done = export(&work, &settings, &args.out).map_err(|error| failure(error, args))?;
     report(&done, args);
     Ok(Outcome::Done)
@@ -97,7 +89,7 @@ fn report(done: &Exported, args: &Args) {
 fn failure(error: ExportError, args: &Args) -> Failure {
     match error {
         problem @ ExportError::Refused(..) => {
-            let problem = Problem::error("export", problem.to_string()).in_file(args.job.display().to_string());
+            let problem = Problem::error("export", problem.to_string()).in_file(args.job.job.display().to_string());
             Problems::one(problem.expected("what can be exported").hint("see `tubewright export --help`")).into()
         }
         other => Failure::System(other.to_string()),
@@ -166,13 +158,12 @@ fn bed(text: &str) -> Result<[f64; 3], Failure> {
 }
 
 /// The saved cut plan when it still belongs to the routes and the stock, else a new one; why there is none in plain words.
-fn plan(opened: &Opened, routes: &Routes) -> Result<Result<CutPlan, String>, Failure> {
-    if let Some(plan) = saved(opened, routes)? {
-        return Ok(Ok(plan));
+fn plan(folder: &Folder, open: &OpenJob) -> Result<Result<CutPlan, String>, Failure> {
+    if let Some(saved) = Plan::saved(folder, open)? {
+        return Ok(Ok(saved.plan));
     }
-    if opened.require_cutting().is_err() {
+    let Ok(opened) = open.require_cutting() else {
         return Ok(Err("the job says nothing of stock, saw and cost".into()));
-    }
-    let cut = cut_job(&opened.job, routes, &CutSettings::default(), &mut Monitor::silent());
-    Ok(cut.map(|c| c.plan).map_err(|e| wording::cut(&e, opened.job.units)))
+    };
+    Ok(Plan::made(open)?.map(|made| made.plan).map_err(|e| wording::cut(&e, opened.job.units)))
 }

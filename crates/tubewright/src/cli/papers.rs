@@ -2,29 +2,25 @@
 
 use std::path::PathBuf;
 
-use app::papers_job::{PaperSettings, Printed, date, print_papers, terms_of, write_papers};
-use app::wording;
-use cutplan::quote::quote;
+use app::open_job::Part;
+use app::papers_job::{PaperSettings, date, print_planned, write_papers};
+use job::NEVER;
 use job::model::Units;
-use job::{NEVER, Opened};
-use papers::{Kind, Paper};
+use papers::{Paper, SheetKind};
 
-use super::routed::{Routed, plan, routed};
+use super::opened::{JobArgs, Plan};
 use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 
 /// Options of `papers`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The job's folder or its job.toml; its routes.toml must be there
-    job: PathBuf,
+    #[command(flatten)]
+    job: JobArgs,
     /// The folder to write papers.pdf into
     #[arg(short, long, value_name = "OUT", default_value = "out/papers")]
     out: PathBuf,
     #[command(flatten)]
     pub printing: Printing,
-    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
-    #[arg(long, value_name = "FILE")]
-    stock: Option<PathBuf>,
     /// Print what was written as JSON
     #[arg(long)]
     pub json: bool,
@@ -48,48 +44,37 @@ pub struct Printing {
     /// Only these papers, with commas: overview, stock, saw, full-size, clocking, assembly, welding, jig,
     /// templates, inspection, quote, cautions
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
-    only: Vec<Kind>,
+    only: Vec<SheetKind>,
 }
 
-fn kind(word: &str) -> Result<Kind, String> {
-    let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
-    Kind::of_word(word.trim()).ok_or_else(|| format!("expected some of {}", words.join(", ")))
+fn kind(word: &str) -> Result<SheetKind, String> {
+    let words: Vec<&str> = SheetKind::ALL.iter().map(|k| k.word()).collect();
+    SheetKind::of_word(word.trim()).ok_or_else(|| format!("expected some of {}", words.join(", ")))
 }
 
 impl Printing {
-    /// The settings, with the terms that lie beside the job.
-    pub fn settings(&self, opened: &Opened) -> Result<PaperSettings, Failure> {
-        Ok(PaperSettings {
+    /// The settings.
+    pub fn settings(&self) -> PaperSettings {
+        PaperSettings {
             paper: self.paper,
             units: self.units,
             revision: self.revision.clone(),
             date: self.date.clone(),
             only: self.only.clone(),
-            details: job::open_extras(&opened.folder)?.details,
-            terms: terms_of(opened).map_err(|e| Failure::System(e.to_string()))?,
-        })
+        }
     }
 }
 
 /// Prints the job from its routes and its cut plan, or cuts it anew.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let Routed { opened, rates, routes } = routed(&args.job, args.stock.as_deref())?;
-    let plan = match plan(&opened, &routes)? {
+    let (folder, open) = args.job.open(&[Part::Job, Part::Routes])?;
+    let opened = open.require_cutting()?;
+    open.require(&[Part::Rates, Part::Routes, Part::Extras, Part::Terms])?;
+    let plan = match Plan::of(&folder, &open)? {
         Ok(plan) => plan,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
-    let quoted = quote(&opened.job, &routes, &plan, &rates).ok();
-    let unmet: Vec<String> = if opened.require_routing().is_ok() {
-        let units = args.printing.units.unwrap_or(opened.job.units);
-        let misses = route::recount::recount(&opened.job, &routes);
-        misses.iter().map(|m| wording::miss_of_run(m, units)).collect()
-    } else {
-        Vec::new()
-    };
-    let (routes_text, plan_text) = (&stored(&opened, "routes.toml")?, &stored(&opened, "cutplan.json")?);
-    let quote = quoted.as_ref();
-    let printed = Printed { routes: &routes, plan: &plan, quote, unmet: &unmet, routes_text, plan_text };
-    let set = print_papers(&opened.job, printed, &args.printing.settings(&opened)?, &NEVER)
+    let set = print_planned(open.planned_by(&plan.plan, &plan.text)?, &args.printing.settings(), &NEVER)
         .map_err(|e| Failure::System(e.to_string()))?;
     let file = args.out.join("papers.pdf");
     write_papers(&set, &file).map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
@@ -103,10 +88,4 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         print(&format!("\n{} pages, data {}, written to {}.", set.pdf.pages, set.hash, file.display()));
     }
     Ok(Outcome::Done)
-}
-
-/// The text of a file beside the job.
-fn stored(opened: &Opened, name: &str) -> Result<String, Failure> {
-    let file = opened.folder.join(name);
-    std::fs::read_to_string(&file).map_err(|e| Failure::System(format!("{} cannot be read: {e}", file.display())))
 }

@@ -1,21 +1,19 @@
 //! `tubewright route`: routes a job and writes its routes.toml.
 
-use std::path::PathBuf;
-
 use app::alternatives::choose;
+use app::open_job::{OpenJob, Part};
 use app::report::{alternatives_text, routes_text};
 use app::route_job::{Found, route_job};
 use job::routes::Routes;
-use job::{Monitor, OpenSettings, Opened, write_routes};
+use job::{Folder, Monitor, write_routes};
 use route::RouteSettings;
 
-use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
+use super::opened::JobArgs;
+use crate::exit::{Failure, Outcome, eprint_line, print};
 
 /// Options of `route`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// The job's folder or its job.toml
-    job: PathBuf,
     #[command(flatten)]
     search: Search,
     /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
@@ -29,6 +27,8 @@ pub struct Args {
 /// The options of a search, shared by `route` and `build`.
 #[derive(Debug, Clone, clap::Args)]
 pub struct Search {
+    #[command(flatten)]
+    job: JobArgs,
     /// The same job, options and seed give the same routes
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -41,9 +41,6 @@ pub struct Search {
     /// Start from the routes that are there (with effort 0: only mend them)
     #[arg(long)]
     resume: bool,
-    /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
-    #[arg(long, value_name = "FILE")]
-    stock: Option<PathBuf>,
 }
 
 impl Search {
@@ -53,24 +50,19 @@ impl Search {
     }
 
     /// Opens the job and what of its saved routes counts: all with `--resume`, else the locked ones.
-    pub fn open(&self, job: &std::path::Path) -> Result<(Opened, Option<Routes>), Failure> {
-        let opened = job::open_with(job, &OpenSettings { stock_file: self.stock.clone() })?;
-        opened.require_routing()?;
-        eprint_problems(&[&opened.warnings]);
-        let file = opened.folder.join("routes.toml");
-        let mut routes = None;
-        if file.is_file() {
-            match job::open_routes(&file, &opened.job) {
-                Ok((mut saved, _)) => {
-                    saved.runs.retain(|r| self.resume || r.locked);
-                    routes = Some(saved);
-                }
-                Err(problems) if self.resume => return Err(problems.into()),
-                // A broken file is about to be replaced; only its locked runs would have counted.
-                Err(problems) => eprint_line(&format!("the saved routes are not used:\n{problems}")),
+    pub fn open(&self) -> Result<(Folder, OpenJob, Option<Routes>), Failure> {
+        let (folder, open) = self.job.open(&[Part::Job])?;
+        open.require_job()?.require_routing()?;
+        let routes = match open.saved_routes() {
+            Ok(saved) => saved.map(|saved| saved.to_start_from(self.resume)),
+            Err(problems) if self.resume => return Err(problems.into()),
+            // A broken file is about to be replaced; only its locked runs would have counted.
+            Err(problems) => {
+                eprint_line(&format!("the saved routes are not used:\n{problems}"));
+                None
             }
-        }
-        Ok((opened, routes))
+        };
+        Ok((folder, open, routes))
     }
 }
 
@@ -82,22 +74,22 @@ pub fn show_found(found: &Found) {
 
 /// Routes the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (opened, last) = args.search.open(&args.job)?;
-    let job = &opened.job;
+    let (place, open, last) = args.search.open()?;
+    let job = &open.require_job()?.job;
     let settings = RouteSettings { varied: args.alternatives > 1, ..args.search.settings() };
     let report = route_job(job, last.as_ref(), settings, job.units, &mut Monitor::reporting(show_found));
     let alternatives = if args.alternatives > 1 && report.routed.met {
-        choose(job, &report.routed.answers, args.alternatives, opened.rates.checked()?)
+        choose(job, &report.routed.answers, args.alternatives, open.require_rates()?)
     } else {
         Vec::new()
     };
-    let folder = opened.folder.display();
+    let folder = place.path().display();
     let system = |e: std::io::Error| Failure::System(format!("{folder}: the routes cannot be written: {e}"));
     if let Some(routes) = report.routes() {
-        write_routes(&opened.folder.join("routes.toml"), routes, job.units).map_err(system)?;
+        write_routes(&place.file("routes.toml"), routes, job.units).map_err(system)?;
     }
     for (i, alternative) in alternatives.iter().enumerate() {
-        let folder = opened.folder.join("alternatives").join((i + 1).to_string());
+        let folder = place.path().join("alternatives").join((i + 1).to_string());
         std::fs::create_dir_all(&folder).map_err(system)?;
         write_routes(&folder.join("routes.toml"), &alternative.routes, job.units).map_err(system)?;
     }
@@ -109,7 +101,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
         print(&object.to_string());
     } else {
-        print(&routes_text(job, job.units, &report, None));
+        print(&routes_text(job, job.units, &report, Ok(None)));
         if !alternatives.is_empty() {
             print(&format!("\n{}", alternatives_text(job.units, &alternatives)));
         }

@@ -27,25 +27,25 @@ const SAY_AGAIN: Duration = Duration::from_secs(60);
 
 /// How many connections there may be.
 #[derive(Debug, Clone, Copy)]
-pub struct Caps {
+pub struct ConnectionLimits {
     most: usize,
     newcomers: usize,
 }
 
-impl Caps {
+impl ConnectionLimits {
     /// As many as wanted, or as the limit of open files leaves room for.
-    pub fn of_this_system() -> Caps {
+    pub fn of_this_system() -> ConnectionLimits {
         let wanted = MOST as u64 + OTHER_FILES;
         // Where the limit can't be read it is taken as the usual least, 1024.
         let files = rlimit::increase_nofile_limit(wanted).unwrap_or(1024);
         let most = files.saturating_sub(OTHER_FILES).clamp(16, MOST as u64) as usize;
-        Caps { most, newcomers: NEWCOMERS.min(most / 3) }
+        ConnectionLimits { most, newcomers: NEWCOMERS.min(most / 3) }
     }
 }
 
 /// A connection.
 #[derive(Debug)]
-pub struct Seat {
+pub struct Connection {
     number: u64,
     address: IpAddr,
     known: AtomicBool,
@@ -58,7 +58,7 @@ pub struct Seat {
     close: Notify,
 }
 
-impl Seat {
+impl Connection {
     /// Counts a request.
     pub fn begin_request(&self) {
         self.busy.fetch_add(1, Ordering::Relaxed);
@@ -98,33 +98,33 @@ impl Seat {
 
 /// All connections.
 #[derive(Debug)]
-pub struct Seats {
-    caps: Caps,
+pub struct Registry {
+    caps: ConnectionLimits,
     begun: Instant,
-    open: Mutex<Open>,
+    open: Mutex<OpenConnections>,
 }
 
 #[derive(Debug, Default)]
-struct Open {
+struct OpenConnections {
     number: u64,
     /// The oldest first.
-    newcomers: BTreeMap<u64, Arc<Seat>>,
-    known: BTreeMap<u64, Arc<Seat>>,
+    newcomers: BTreeMap<u64, Arc<Connection>>,
+    known: BTreeMap<u64, Arc<Connection>>,
     said: Option<Instant>,
 }
 
-impl Seats {
+impl Registry {
     /// No connections yet.
-    pub fn new(caps: Caps) -> Seats {
-        Seats { caps, begun: Instant::now(), open: Mutex::default() }
+    pub fn new(caps: ConnectionLimits) -> Registry {
+        Registry { caps, begun: Instant::now(), open: Mutex::default() }
     }
 
-    fn open(&self) -> MutexGuard<'_, Open> {
+    fn open(&self) -> MutexGuard<'_, OpenConnections> {
         self.open.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Lets a newcomer in; the oldest newcomer goes when there are too many.
-    pub fn take(seats: &Arc<Seats>, from: IpAddr) -> Taken {
+    pub fn take(seats: &Arc<Registry>, from: IpAddr) -> Registration {
         let mut open = seats.open();
         let address = counted(from);
         let own = || open.newcomers.values().filter(|s| s.address == address);
@@ -140,7 +140,7 @@ impl Seats {
             open.say(seats.caps);
         }
         open.number += 1;
-        let seat = Arc::new(Seat {
+        let seat = Arc::new(Connection {
             number: open.number,
             address,
             known: AtomicBool::new(false),
@@ -151,12 +151,12 @@ impl Seats {
             close: Notify::new(),
         });
         open.newcomers.insert(seat.number, seat.clone());
-        Taken { seat, seats: seats.clone() }
+        Registration { seat, seats: seats.clone() }
     }
 
     /// A newcomer has made a signed-in request. When there is no room left the one that is idle longest goes; when none is
     /// idle he stays a newcomer.
-    fn promote(&self, seat: &Seat) {
+    fn promote(&self, seat: &Connection) {
         let mut open = self.open();
         if open.known.len() >= self.caps.most - self.caps.newcomers {
             let idle = open.known.values().filter(|s| !s.is_busy());
@@ -172,9 +172,9 @@ impl Seats {
     }
 }
 
-impl Open {
+impl OpenConnections {
     /// One line in the log for a flood, not one for each connection.
-    fn say(&mut self, caps: Caps) {
+    fn say(&mut self, caps: ConnectionLimits) {
         if self.said.is_none_or(|at| at.elapsed() >= SAY_AGAIN) {
             self.said = Some(Instant::now());
             tracing::warn!(
@@ -188,13 +188,13 @@ impl Open {
 }
 
 /// A seat that is given back when it is dropped.
-pub struct Taken {
+pub struct Registration {
     /// The seat.
-    pub seat: Arc<Seat>,
-    seats: Arc<Seats>,
+    pub seat: Arc<Connection>,
+    seats: Arc<Registry>,
 }
 
-impl Drop for Taken {
+impl Drop for Registration {
     fn drop(&mut self) {
         let mut open = self.seats.open();
         if open.newcomers.remove(&self.seat.number).is_none() {
@@ -208,13 +208,13 @@ impl Drop for Taken {
 pub struct Caller {
     /// Address of the other end.
     pub address: IpAddr,
-    seat: Arc<Seat>,
-    seats: Arc<Seats>,
+    seat: Arc<Connection>,
+    seats: Arc<Registry>,
 }
 
 impl Caller {
     /// The caller on a connection.
-    pub fn new(address: IpAddr, seat: Arc<Seat>, seats: Arc<Seats>) -> Caller {
+    pub fn new(address: IpAddr, seat: Arc<Connection>, seats: Arc<Registry>) -> Caller {
         Caller { address, seat, seats }
     }
 
@@ -232,15 +232,15 @@ mod tests {
 
     const HERE: &str = "127.0.0.1";
 
-    fn seats(most: usize, newcomers: usize) -> Arc<Seats> {
-        Arc::new(Seats::new(Caps { most, newcomers }))
+    fn seats(most: usize, newcomers: usize) -> Arc<Registry> {
+        Arc::new(Registry::new(ConnectionLimits { most, newcomers }))
     }
 
-    fn take(seats: &Arc<Seats>, from: &str) -> Taken {
-        Seats::take(seats, from.parse().unwrap())
+    fn take(seats: &Arc<Registry>, from: &str) -> Registration {
+        Registry::take(seats, from.parse().unwrap())
     }
 
-    fn is_closed(taken: &Taken) -> bool {
+    fn is_closed(taken: &Registration) -> bool {
         taken.seat.closed.load(Ordering::Relaxed)
     }
 
@@ -249,7 +249,7 @@ mod tests {
         let seats = seats(6, 3);
         let person = take(&seats, HERE);
         Caller::new(person.seat.address, person.seat.clone(), seats.clone()).signed_in();
-        let idle: Vec<Taken> = (0..10).map(|_| take(&seats, HERE)).collect();
+        let idle: Vec<Registration> = (0..10).map(|_| take(&seats, HERE)).collect();
         assert!(!is_closed(&person));
         assert_eq!(idle.iter().map(is_closed).collect::<Vec<_>>(), [[true; 7].as_slice(), &[false; 3]].concat());
         drop(idle);
@@ -259,7 +259,8 @@ mod tests {
     #[test]
     fn signed_in_connections_end_with_the_one_that_is_idle_longest() {
         let seats = seats(4, 2);
-        let sign_in = |taken: &Taken| Caller::new(taken.seat.address, taken.seat.clone(), seats.clone()).signed_in();
+        let sign_in =
+            |taken: &Registration| Caller::new(taken.seat.address, taken.seat.clone(), seats.clone()).signed_in();
         let first = take(&seats, HERE);
         sign_in(&first);
         first.seat.begin_request();
@@ -289,7 +290,7 @@ mod tests {
     #[test]
     fn another_computer_has_a_share_of_the_newcomers() {
         let seats = seats(600, 200);
-        let one: Vec<Taken> = (0..SHARE + 1).map(|_| take(&seats, "192.0.2.7")).collect();
+        let one: Vec<Registration> = (0..SHARE + 1).map(|_| take(&seats, "192.0.2.7")).collect();
         let other = take(&seats, "192.0.2.8");
         assert!(is_closed(&one[0]) && !is_closed(&one[1]) && !is_closed(&other));
     }

@@ -18,19 +18,19 @@ const PIECE: usize = 1 << 10;
 
 /// What room there is.
 #[derive(Debug)]
-pub struct Room {
+pub struct MemoryBudget {
     bodies: Arc<Semaphore>,
     unpacked: Arc<Semaphore>,
 }
 
-impl Default for Room {
+impl Default for MemoryBudget {
     fn default() -> Self {
         let of = |bytes: usize| Arc::new(Semaphore::new(bytes / PIECE));
-        Room { bodies: of(BODIES), unpacked: of(UNPACKED) }
+        MemoryBudget { bodies: of(BODIES), unpacked: of(UNPACKED) }
     }
 }
 
-impl Room {
+impl MemoryBudget {
     /// Waits for room for a body.
     ///
     /// # Errors
@@ -43,7 +43,7 @@ impl Room {
     /// order and two callers never wait for one another.
     ///
     /// # Errors
-    /// As [`Room::of_body`].
+    /// As [`MemoryBudget::of_body`].
     pub async fn of_unpacked(&self, bytes: usize) -> ApiResult<OwnedSemaphorePermit> {
         take(&self.unpacked, bytes, UNPACKED).await
     }

@@ -6,12 +6,14 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Row as _};
 use tokio_stream::StreamExt as _;
 
-use crate::database::{Store, connect, end, system_clock};
+use crate::connection::{self, close, sqlite_url};
+use crate::database::{Store, system_clock};
 use crate::error::StoreError;
-use crate::place::{Place, sqlite_url, with_ending};
+use crate::location::{Location, with_ending};
+use crate::open::connect;
 use crate::private_files;
 use crate::schema::{self, SEALED_SINCE};
-use crate::seals::{BOOKINGS, JOBS, KEPT, NOTES, REVISIONS, SHELF, Table, is_number, seal_all};
+use crate::seals::{BOOKINGS, JOBS, KEPT, NOTES, REVISIONS, SHELF, TableSpec, is_number, seal_all};
 
 /// Name of the owner's password among the shop's texts: the one text that does not make a store a used one.
 const PASSWORD: &str = "password";
@@ -19,13 +21,13 @@ const PASSWORD: &str = "password";
 /// Longest copy.
 const LONGEST_COPY: Duration = Duration::from_secs(24 * 3600);
 
-const CONTENTS: Table = Table { name: "contents", key: &["hash"], columns: &["hash", "bytes"] };
-const DOCUMENTS: Table =
-    Table { name: "documents", key: &["revision", "name"], columns: &["revision", "name", "hash"] };
+const CONTENTS: TableSpec = TableSpec { name: "contents", key: &["hash"], columns: &["hash", "bytes"] };
+const DOCUMENTS: TableSpec =
+    TableSpec { name: "documents", key: &["revision", "name"], columns: &["revision", "name", "hash"] };
 
 /// The tables in an order in which they may be filled, each with the order of its rows. A revision comes after its
 /// parent, which has a smaller number; times say nothing, for a clock may step back.
-const ORDER: [(&Table, &str); 8] = [
+const ORDER: [(&TableSpec, &str); 8] = [
     (&CONTENTS, "hash"),
     (&JOBS, "id"),
     (&REVISIONS, "job, number"),
@@ -41,11 +43,11 @@ const ORDER: [(&Table, &str); 8] = [
 ///
 /// # Errors
 /// [`StoreError`]; an existing file is not touched.
-pub async fn backup(place: &Place, file: &Path) -> Result<(), StoreError> {
+pub async fn backup(location: &Location, file: &Path) -> Result<(), StoreError> {
     if file.exists() {
         return Err(StoreError::Refused(format!("{} is already there: name a new file", file.display())));
     }
-    let store = Store::open_existing(place).await?;
+    let store = Store::open_existing(location).await?;
     let draft = with_ending(file, ".part");
     let made = match fill(&store, &draft).await {
         Ok(()) => settle(&draft, file),
@@ -60,9 +62,9 @@ pub async fn backup(place: &Place, file: &Path) -> Result<(), StoreError> {
 
 async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
     remove(file);
-    let place = Place::File(file.to_path_buf());
+    let location = Location::File(file.to_path_buf());
     // Without the log of a store that is worked in: one file, nothing beside it.
-    let copy = connect(&place, place.options(true)?, from.clock).await?;
+    let copy = connect(&location, connection::options(&location, true)?, from.clock).await?;
     let checked = copied(from, &copy).await;
     copy.close().await;
     match checked?.first() {
@@ -94,26 +96,26 @@ fn remove(file: &Path) {
     }
 }
 
-/// Fills the store at `place` from a copy that [`backup`] wrote, all or nothing. The store must hold nothing but a
+/// Fills the store at `location` from a copy that [`backup`] wrote, all or nothing. The store must hold nothing but a
 /// password, which stays.
 ///
 /// # Errors
 /// [`StoreError`]; the copy is only read.
-pub async fn restore(place: &Place, file: &Path) -> Result<(), StoreError> {
+pub async fn restore(location: &Location, file: &Path) -> Result<(), StoreError> {
     if !file.is_file() {
         return Err(StoreError::Refused(format!("there is no {}", file.display())));
     }
-    let copy = connect(&Place::File(file.to_path_buf()), sqlite_url(file, "ro")?.parse()?, system_clock).await?;
-    let new = matches!(place, Place::File(target) if !target.exists());
-    let filled = from_copy(&copy, place, file).await;
+    let copy = connect(&Location::File(file.to_path_buf()), sqlite_url(file, "ro")?.parse()?, system_clock).await?;
+    let new = matches!(location, Location::File(target) if !target.exists());
+    let filled = from_copy(&copy, location, file).await;
     copy.close().await;
-    if let (true, Err(_), Place::File(target)) = (new, &filled, place) {
+    if let (true, Err(_), Location::File(target)) = (new, &filled, location) {
         remove(target);
     }
     filled
 }
 
-async fn from_copy(copy: &Store, place: &Place, file: &Path) -> Result<(), StoreError> {
+async fn from_copy(copy: &Store, location: &Location, file: &Path) -> Result<(), StoreError> {
     let name = file.display();
     let form = match schema::form(copy).await {
         Err(StoreError::Refused(why)) => return Err(StoreError::Refused(format!("{name}: {why}"))),
@@ -125,7 +127,7 @@ async fn from_copy(copy: &Store, place: &Place, file: &Path) -> Result<(), Store
     if let Some(wrong) = copy.check().await?.first() {
         return Err(StoreError::Refused(format!("the copy {name} is damaged: {wrong}")));
     }
-    let store = Store::open(place).await?;
+    let store = Store::open(location).await?;
     let filled = copy_into(copy, &store, true).await;
     store.close().await;
     filled
@@ -135,7 +137,7 @@ async fn from_copy(copy: &Store, place: &Place, file: &Path) -> Result<(), Store
 async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreError> {
     let form = schema::form(from).await?;
     let mut reader = from.snapshot().await?;
-    let source = from.place.clone();
+    let source = from.location.clone();
     to.write_within(LONGEST_COPY, move |tx| {
         Box::pin(async move {
             let keep = if empty { is_empty(tx).await? } else { false };
@@ -148,7 +150,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
                 }
                 .map_err(|why| why.explained(&source))?;
             }
-            end(reader).await;
+            close(reader).await;
             if form < SEALED_SINCE {
                 seal_all(tx).await?;
             }
@@ -158,7 +160,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
     .await
 }
 
-fn columns_of(table: &Table, form: usize) -> Vec<&'static str> {
+fn columns_of(table: &TableSpec, form: usize) -> Vec<&'static str> {
     let mut columns = table.columns.to_vec();
     if form >= SEALED_SINCE && ![CONTENTS.name, DOCUMENTS.name].contains(&table.name) {
         columns.push("seal");
@@ -208,7 +210,7 @@ async fn copy_contents(from: &mut AnyConnection, tx: &mut AnyConnection) -> Resu
 async fn copy_rows(
     from: &mut AnyConnection,
     tx: &mut AnyConnection,
-    table: &Table,
+    table: &TableSpec,
     columns: &[&'static str],
     order: &str,
     keep_password: bool,

@@ -10,7 +10,7 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::place::{Place, with_ending};
+use crate::location::{Location, with_ending};
 use crate::private_files;
 
 /// Largest file that is summed, bytes: it takes a second or two.
@@ -35,8 +35,8 @@ impl OpenLock {
 
     /// Waits while another program takes the sum. Where files cannot be locked there is no sum; who `writes` takes it when
     /// the store is closed.
-    pub(crate) fn take(place: &Place, writes: bool) -> OpenLock {
-        let Place::File(file) = place else { return OpenLock::none() };
+    pub(crate) fn take(location: &Location, writes: bool) -> OpenLock {
+        let Location::File(file) = location else { return OpenLock::none() };
         let lock = private_files::open_file(&with_ending(file, ".lock")).ok();
         OpenLock { file: lock.filter(|lock| lock.lock_shared().is_ok()), sums: writes }
     }
@@ -50,8 +50,8 @@ impl OpenLock {
 }
 
 /// Takes the sum away: the file is about to change.
-pub(crate) fn forget(place: &Place) -> io::Result<()> {
-    let Place::File(file) = place else { return Ok(()) };
+pub(crate) fn forget(location: &Location) -> io::Result<()> {
+    let Location::File(file) = location else { return Ok(()) };
     match fs::remove_file(with_ending(file, ".sum")) {
         Err(why) if why.kind() != io::ErrorKind::NotFound => Err(why),
         _ => Ok(()),
@@ -59,8 +59,8 @@ pub(crate) fn forget(place: &Place) -> io::Result<()> {
 }
 
 /// Writes the sum of a file that has been closed, when no other program has it open.
-pub(crate) fn write(place: &Place, lock: &OpenLock) {
-    let (Place::File(file), Some(lock), true) = (place, &lock.file, lock.sums) else { return };
+pub(crate) fn write(location: &Location, lock: &OpenLock) {
+    let (Location::File(file), Some(lock), true) = (location, &lock.file, lock.sums) else { return };
     let alone = lock.unlock().is_ok() && lock.try_lock().is_ok() && is_without_log(file);
     if alone && let Ok(Some(sum)) = sum_of(file) {
         // Without a sum the next check has less to go by; nothing is lost.
@@ -85,8 +85,8 @@ fn put(file: &Path, sum: &str) -> io::Result<()> {
 }
 
 /// Whether a closed file is not what its sum says, in words; `None` when it is, and when there is no sum.
-pub(crate) fn mismatch(place: &Place) -> Option<String> {
-    let Place::File(file) = place else { return None };
+pub(crate) fn mismatch(location: &Location) -> Option<String> {
+    let Location::File(file) = location else { return None };
     let written = fs::read_to_string(with_ending(file, ".sum")).ok()?;
     let found = sum_of(file).ok().flatten()?;
     (written != found).then(|| {

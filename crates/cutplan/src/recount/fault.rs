@@ -1,0 +1,181 @@
+//! What a recount finds wrong with a plan: ids and plain measures.
+
+use job::routes::RunId;
+
+use crate::plan::StockRef;
+
+/// A stretch of straight or arc.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stretch {
+    /// A straight, its length in mm.
+    Straight(f64),
+    /// An arc.
+    Arc {
+        /// Centreline radius, mm.
+        clr: f64,
+        /// Length of its centreline, mm.
+        length: f64,
+    },
+}
+
+impl Stretch {
+    pub(super) fn length(self) -> f64 {
+        match self {
+            Stretch::Straight(length) | Stretch::Arc { length, .. } => length,
+        }
+    }
+}
+
+/// What is wrong with a plan. Pieces go by their marks, items by their ids; lengths in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PlanFault {
+    /// A piece belongs to no run.
+    StrayPiece,
+    /// A piece does not begin where the one before ends.
+    PieceBegins {
+        /// The run.
+        run: RunId,
+        /// The piece.
+        piece: String,
+        /// Where it begins on the route.
+        from: f64,
+        /// Where it has to begin.
+        expected: f64,
+    },
+    /// The mark of a piece does not begin with the number of its run.
+    PieceMark {
+        /// The run.
+        run: RunId,
+        /// The piece.
+        piece: String,
+    },
+    /// The pieces of a run end before or behind its end.
+    RunCovered {
+        /// The run.
+        run: RunId,
+        /// Where its last piece ends.
+        to: f64,
+        /// Length of the run.
+        length: f64,
+    },
+    /// A piece is of an item that the plan does not have.
+    NoItem {
+        /// The piece.
+        piece: String,
+    },
+    /// A piece lies outside its item.
+    OutsideItem {
+        /// The piece.
+        piece: String,
+    },
+    /// The stretch of the item is not the stretch of the route.
+    OtherStretch {
+        /// The piece.
+        piece: String,
+        /// Straights and arcs of the route.
+        route: Vec<Stretch>,
+        /// Straights and arcs of the item.
+        item: Vec<Stretch>,
+    },
+    /// A straight piece is shorter than the saw can hold.
+    StraightTooShort {
+        /// The piece.
+        piece: String,
+    },
+    /// A piece has less arc than the saw can hold.
+    ArcTooShort {
+        /// The piece.
+        piece: String,
+    },
+    /// An item has another price than in the stock.
+    Price {
+        /// The item of the stock.
+        stock: StockRef,
+    },
+    /// More is used than there is.
+    Count {
+        /// The item of the stock.
+        stock: StockRef,
+        /// How many are used.
+        used: u32,
+        /// How many there are.
+        held: u32,
+    },
+    /// A piece is cut from another tube than its run is made of.
+    OtherTube {
+        /// The piece.
+        piece: String,
+    },
+    /// An item is listed and not used.
+    UnusedItem {
+        /// The item.
+        item: String,
+    },
+    /// Two pieces of an item leave less than the saw takes.
+    NoRoomForSaw {
+        /// The item.
+        item: String,
+        /// Where the first ends and the second begins on the item.
+        between: [f64; 2],
+        /// What they leave.
+        gap: f64,
+        /// What the saw takes.
+        least: f64,
+    },
+    /// The cut that parts a leg from the arc is not on the leg.
+    CutNotOnLeg {
+        /// The item.
+        item: String,
+        /// 1 for the first tangent point, 2 for the second.
+        tangent: usize,
+    },
+    /// An item has other sizes than in the stock.
+    ItemSizes {
+        /// The item.
+        item: String,
+        /// The item of the stock.
+        stock: StockRef,
+    },
+    /// A mark is not where its piece ends.
+    MarkPlace {
+        /// The piece.
+        piece: String,
+        /// The item.
+        item: String,
+    },
+    /// An offcut is not free on its item.
+    OffcutNotFree {
+        /// Its stretch of the item.
+        at: [f64; 2],
+    },
+    /// Legs or angle of a piece are not those of its stretch.
+    PieceSizes {
+        /// The piece.
+        piece: String,
+        /// The item.
+        item: String,
+    },
+    /// The clocking of a piece does not agree with itself.
+    Clocking {
+        /// The piece.
+        piece: String,
+        /// The piece it is clocked to.
+        to: String,
+    },
+    /// The cost is not the sum of its parts, thousandths of the currency's unit.
+    Cost {
+        /// What the plan gives.
+        given: i64,
+        /// What it comes to.
+        counted: i64,
+    },
+    /// Joints and cuts are not those of the pieces.
+    JointsAndCuts {
+        /// Joints and cuts that the plan gives.
+        given: [i64; 2],
+        /// Joints and cuts counted.
+        counted: [i64; 2],
+    },
+    /// Bound and proof do not agree with the cost.
+    Bound,
+}
