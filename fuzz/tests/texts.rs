@@ -4,7 +4,7 @@
 
 use std::path::PathBuf;
 
-use app::price_job::{Saved, saved_plan};
+use app::saved_plan::{Saved, saved_plan};
 use fuzz::bad_jobs::bad_jobs;
 use fuzz::{Damage, files_below, from_root, peak_memory, rounds};
 use job::Problems;
@@ -153,7 +153,7 @@ fn cut_plans() {
         let (job, routes, text) = damage.one(&given).clone();
         let text = damage.text(&text);
         let Ok(text) = String::from_utf8(text) else { continue };
-        match saved_plan(&text, &job, &routes) {
+        match saved_plan(&text, &cutplan::CutJob::of(&job), &routes, job.units) {
             Saved::Fits(plan) => {
                 fits += 1;
                 assert!(plan.cost.0 >= 0);

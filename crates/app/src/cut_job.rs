@@ -9,7 +9,7 @@ use job::routes::Routes;
 /// A cut plan and the time it took.
 #[derive(Debug, Clone)]
 pub struct CutReport {
-    /// The plan.
+    /// The cheapest plan found.
     pub plan: CutPlan,
     /// Seconds it took.
     pub seconds: f64,

@@ -90,7 +90,7 @@ impl Format {
 /// What is exported and how.
 #[derive(Debug, Clone)]
 pub struct ExportSettings {
-    /// The formats.
+    /// Formats to write.
     pub formats: Vec<Format>,
     /// Only this run or piece.
     pub of: Option<String>,
@@ -124,11 +124,11 @@ impl Default for ExportSettings {
 /// A job with all that has been made of it.
 #[derive(Debug, Clone, Copy)]
 pub struct Work<'a> {
-    /// The job.
+    /// The job that is exported.
     pub job: &'a Job,
     /// Unit of lengths in tables, drawings and messages.
     pub units: Units,
-    /// The routes.
+    /// Routes of its runs.
     pub routes: &'a Routes,
     /// Its cut plan, when it has been cut.
     pub plan: Option<&'a CutPlan>,
@@ -171,7 +171,7 @@ pub enum ExportError {
     /// A file that cannot be written.
     #[error("{} cannot be written: {error}", file.display())]
     Write {
-        /// The file.
+        /// File that could not be written.
         file: PathBuf,
         /// What the system said.
         error: io::Error,

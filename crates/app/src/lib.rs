@@ -14,7 +14,7 @@ pub mod papers_job;
 pub mod price_job;
 pub mod report;
 pub mod route_job;
-mod saved_plan;
+pub mod saved_plan;
 pub mod shelf;
 pub mod size_job;
 pub mod summary;

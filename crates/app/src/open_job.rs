@@ -1,7 +1,7 @@
 //! Opens a job: every document of it, wherever they are kept, read as far as it can be read.
 //!
 //! What one part needs is not refused for what is wrong with another: a quote's terms do not matter to the router. So the
-//! problems are kept by [`Part`], and `require_*` gives a part or everything that is wrong with it.
+//! problems are kept by [`JobPart`], and `require_*` gives a part or everything that is wrong with it.
 
 use cutplan::file::PlanFile;
 use cutplan::quote::file::QuoteFile;
@@ -48,7 +48,7 @@ pub fn sound_terms(text: &str) -> Result<(), String> {
 
 /// A part of a job that is read apart from the others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part {
+pub enum JobPart {
     /// job.toml, its mesh files, and what it takes from stock.toml.
     Job,
     /// Prices and times: stock.toml and rates.toml.
@@ -74,7 +74,7 @@ pub struct OpenJob {
     pub opened: Option<Opened>,
     /// A job that can be read but does not hold together: to be shown and fixed, nothing more.
     pub unsound: Option<Job>,
-    /// The routes.
+    /// Routes of its runs; `None` without a sound routes.toml.
     pub routes: Option<Routes>,
     /// Its cut plan, of these routes or not.
     pub plan: Option<CutPlan>,
@@ -95,7 +95,7 @@ pub struct OpenJob {
     /// The text of cutplan.json as it is stored; empty without one.
     pub plan_text: String,
     /// Everything that is wrong, by part.
-    problems: Vec<(Part, Problem)>,
+    problems: Vec<(JobPart, Problem)>,
     /// Name of routes.toml in messages.
     routes_shown: String,
 }
@@ -107,7 +107,7 @@ pub struct Planned<'a> {
     pub open: &'a OpenJob,
     /// What job.toml says.
     pub opened: &'a Opened,
-    /// The routes.
+    /// Routes of its runs.
     pub routes: &'a Routes,
     /// The cut plan.
     pub plan: &'a CutPlan,
@@ -137,7 +137,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
         problems: Vec::new(),
         routes_shown: documents.shown("routes.toml"),
     };
-    open.note(Part::Job, reading.problems.0.iter().cloned());
+    open.note(JobPart::Job, reading.problems.0.iter().cloned());
     let rates = reading.rates.clone();
     if reading.problems.has_errors() {
         open.unsound = reading.job;
@@ -146,12 +146,12 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
     }
     match rates.checked() {
         Ok(rates) => open.rates = rates.clone(),
-        Err(problems) => open.note(Part::Rates, problems.0.into_iter().filter(Problem::is_error)),
+        Err(problems) => open.note(JobPart::Rates, problems.0.into_iter().filter(Problem::is_error)),
     }
     open.read_own_rates(documents);
     let (extras, wrong) = read_extras(documents);
     open.beside = extras;
-    open.note(Part::Extras, wrong.0);
+    open.note(JobPart::Extras, wrong.0);
     open.read_terms(documents);
     open.read_routes(documents);
     open.read_shelf(documents);
@@ -160,12 +160,12 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
 }
 
 impl OpenJob {
-    fn note(&mut self, part: Part, problems: impl IntoIterator<Item = Problem>) {
+    fn note(&mut self, part: JobPart, problems: impl IntoIterator<Item = Problem>) {
         self.problems.extend(problems.into_iter().map(|problem| (part, problem)));
     }
 
     /// A document, one that cannot be read being a problem of that part.
-    fn found(&mut self, part: Part, file: Result<Option<Document>, Problems>) -> Option<Document> {
+    fn found(&mut self, part: JobPart, file: Result<Option<Document>, Problems>) -> Option<Document> {
         file.unwrap_or_else(|problems| {
             self.note(part, problems.0);
             None
@@ -173,24 +173,24 @@ impl OpenJob {
     }
 
     fn read_own_rates(&mut self, documents: &dyn Documents) {
-        let Some(file) = self.found(Part::Rates, documents.own("rates.toml")) else { return };
+        let Some(file) = self.found(JobPart::Rates, documents.own("rates.toml")) else { return };
         let tube = self.opened.as_ref().filter(|o| o.given.tube).map(|o| &o.job.primary.tube);
         let own = stock_file::read(&file.shown, &file.bytes, tube);
-        self.note(Part::Rates, own.problems.into_iter().filter(Problem::is_error));
+        self.note(JobPart::Rates, own.problems.into_iter().filter(Problem::is_error));
         self.own_extras.clone_from(&own.rates.extras);
         override_rates(&mut self.rates, own.rates);
     }
 
     fn read_terms(&mut self, documents: &dyn Documents) {
-        let Some(file) = self.found(Part::Terms, documents.own_or_shops("terms.txt")) else { return };
+        let Some(file) = self.found(JobPart::Terms, documents.own_or_shops("terms.txt")) else { return };
         let text = match decode(&file.shown, &file.bytes) {
             Ok(text) => text,
-            Err(problems) => return self.note(Part::Terms, problems.0),
+            Err(problems) => return self.note(JobPart::Terms, problems.0),
         };
         match sound_terms(&text) {
             Ok(()) => self.terms = Some(text),
             Err(why) => self.note(
-                Part::Terms,
+                JobPart::Terms,
                 [Problem::error("too-many", why)
                     .in_file(file.shown)
                     .expected(format!("at most {LONGEST_TERMS} characters: some pages"))
@@ -200,24 +200,24 @@ impl OpenJob {
     }
 
     fn read_routes(&mut self, documents: &dyn Documents) {
-        let Some(file) = self.found(Part::Routes, documents.own("routes.toml")) else { return };
+        let Some(file) = self.found(JobPart::Routes, documents.own("routes.toml")) else { return };
         self.routes_text = String::from_utf8_lossy(&file.bytes).into_owned();
         let Some(opened) = &self.opened else { return };
         match routes_file::read(&file.shown, &file.bytes, &opened.job) {
             Ok((routes, warnings)) => {
                 self.routes = Some(routes);
-                self.note(Part::Routes, warnings.0);
+                self.note(JobPart::Routes, warnings.0);
             }
-            Err(problems) => self.note(Part::Routes, problems.0),
+            Err(problems) => self.note(JobPart::Routes, problems.0),
         }
     }
 
     fn read_shelf(&mut self, documents: &dyn Documents) {
-        let Some(file) = self.found(Part::Plan, documents.own("shelf.json")) else { return };
+        let Some(file) = self.found(JobPart::Plan, documents.own("shelf.json")) else { return };
         match Offered::read_all(&file.bytes) {
             Ok(shelf) => self.shelf = shelf,
             Err(why) => self.note(
-                Part::Plan,
+                JobPart::Plan,
                 [Problem::error("shelf", format!("{} cannot be read: {why}", file.shown))
                     .in_file(file.shown)
                     .expected("what was on the shelf when the job was cut")
@@ -227,7 +227,7 @@ impl OpenJob {
     }
 
     fn read_plan(&mut self, documents: &dyn Documents) {
-        let Some(file) = self.found(Part::Plan, documents.own("cutplan.json")) else { return };
+        let Some(file) = self.found(JobPart::Plan, documents.own("cutplan.json")) else { return };
         self.plan_text = String::from_utf8_lossy(&file.bytes).into_owned();
         let Some(opened) = &self.opened else { return };
         let Some(routes) = &self.routes else {
@@ -242,7 +242,7 @@ impl OpenJob {
                 self.stale = Some(why);
             }
             Saved::Broken(why) => self.note(
-                Part::Plan,
+                JobPart::Plan,
                 [Problem::error("cutplan", format!("{} is no cut plan: {why}", file.shown))
                     .in_file(file.shown)
                     .expected("a cut plan as `tubewright cut` writes it")
@@ -263,12 +263,12 @@ impl OpenJob {
     }
 
     /// What is wrong with some parts.
-    fn problems_of(&self, parts: &[Part]) -> Problems {
+    fn problems_of(&self, parts: &[JobPart]) -> Problems {
         Problems(self.problems.iter().filter(|(part, _)| parts.contains(part)).map(|(_, p)| p.clone()).collect())
     }
 
     /// What looks wrong with a part and is no error.
-    pub fn warnings(&self, part: Part) -> Problems {
+    pub fn warnings(&self, part: JobPart) -> Problems {
         let mut problems = self.problems_of(&[part]);
         problems.0.retain(|p| !p.is_error());
         problems
@@ -278,7 +278,7 @@ impl OpenJob {
     ///
     /// # Errors
     /// All their problems, when there is an error among them.
-    pub fn require(&self, parts: &[Part]) -> Result<(), Problems> {
+    pub fn require(&self, parts: &[JobPart]) -> Result<(), Problems> {
         let problems = self.problems_of(parts);
         if problems.has_errors() { Err(problems) } else { Ok(()) }
     }
@@ -288,7 +288,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of job.toml and what belongs to it, when there is an error among them.
     pub fn require_job(&self) -> Result<&Opened, Problems> {
-        self.opened.as_ref().ok_or_else(|| self.problems_of(&[Part::Job]))
+        self.opened.as_ref().ok_or_else(|| self.problems_of(&[JobPart::Job]))
     }
 
     /// The job, once it holds all that a cut plan needs.
@@ -306,7 +306,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of stock.toml and rates.toml, when there is an error among them.
     pub fn require_rates(&self) -> Result<&Rates, Problems> {
-        self.require(&[Part::Rates]).map(|()| &self.rates)
+        self.require(&[JobPart::Rates]).map(|()| &self.rates)
     }
 
     /// Flanges, templates, the bending machine.
@@ -314,7 +314,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of their files, when there is an error among them.
     pub fn require_extras(&self) -> Result<&JobExtras, Problems> {
-        self.require(&[Part::Extras]).map(|()| &self.beside)
+        self.require(&[JobPart::Extras]).map(|()| &self.beside)
     }
 
     /// Terms for the customer, when the job or its shop has some.
@@ -322,7 +322,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of terms.txt, when there is an error among them.
     pub fn require_terms(&self) -> Result<Option<&str>, Problems> {
-        self.require(&[Part::Terms]).map(|()| self.terms.as_deref())
+        self.require(&[JobPart::Terms]).map(|()| self.terms.as_deref())
     }
 
     /// The routes; `None` when the job has not been routed.
@@ -330,7 +330,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of routes.toml, when there is an error among them.
     pub fn saved_routes(&self) -> Result<Option<&Routes>, Problems> {
-        self.require(&[Part::Routes]).map(|()| self.routes.as_ref())
+        self.require(&[JobPart::Routes]).map(|()| self.routes.as_ref())
     }
 
     /// The routes.
@@ -350,7 +350,7 @@ impl OpenJob {
     /// # Errors
     /// All problems of cutplan.json and shelf.json, when there is an error among them.
     pub fn require_plan(&self) -> Result<Option<&CutPlan>, Problems> {
-        self.require(&[Part::Plan]).map(|()| self.fresh_plan())
+        self.require(&[JobPart::Plan]).map(|()| self.fresh_plan())
     }
 
     /// What the shelf offers to the plan.

@@ -72,9 +72,9 @@ pub enum PapersError {
 /// What papers are made of.
 #[derive(Debug, Clone, Copy)]
 pub struct Printed<'a> {
-    /// The job.
+    /// The job that is printed.
     pub job: &'a Job,
-    /// The routes.
+    /// Routes of its runs.
     pub routes: &'a Routes,
     /// The cut plan.
     pub plan: &'a CutPlan,

@@ -30,7 +30,7 @@ pub struct RouteReport {
 /// A better answer of a running search.
 #[derive(Debug, Clone)]
 pub struct Found {
-    /// The answer.
+    /// Routes and figures of the answer.
     pub answer: Answer,
     /// Seconds passed.
     pub seconds: f64,

@@ -8,7 +8,7 @@ use job::routes::Routes;
 use crate::wording;
 
 /// What a saved cut plan is worth.
-pub(crate) enum Saved {
+pub enum Saved {
     /// It is whole and belongs to these routes and this stock.
     Fits(Box<CutPlan>),
     /// It is a cut plan, but of other routes or other stock, for this reason.
@@ -18,7 +18,7 @@ pub(crate) enum Saved {
 }
 
 /// Reads the text of a `cutplan.json` and recounts it against the routes.
-pub(crate) fn saved_plan(text: &str, job: &CutJob<'_>, routes: &Routes, units: Units) -> Saved {
+pub fn saved_plan(text: &str, job: &CutJob<'_>, routes: &Routes, units: Units) -> Saved {
     let file = match PlanFile::from_json(text) {
         Ok(file) => file,
         Err(error) => return Saved::Broken(error.to_string()),

@@ -10,7 +10,7 @@ use crate::summary::rounded;
 
 /// First sizes of a job.
 pub struct SizeReport<'a> {
-    /// The job.
+    /// The job that is sized.
     pub job: &'a Job,
     /// What the rules say.
     pub sizing: Sizing,

@@ -38,7 +38,7 @@ impl Tree {
         }
     }
 
-    /// The text.
+    /// The value when it is text.
     pub fn text(&self) -> Option<&str> {
         match self {
             Tree::Text(text) => Some(text),

@@ -28,6 +28,8 @@ pub enum JointKind {
     Pieces,
     /// The last piece to the collector that the run enters.
     Inlet,
+    /// The last piece slides into the collector that the run enters.
+    Slip,
     /// Nothing: the free end of a tail or trial piece.
     Free,
 }
@@ -35,7 +37,7 @@ pub enum JointKind {
 impl JointKind {
     /// Whether something is welded there.
     pub fn welded(self) -> bool {
-        self != JointKind::Free
+        !matches!(self, JointKind::Free | JointKind::Slip)
     }
 }
 
@@ -89,7 +91,7 @@ pub struct Chord {
 /// How one run goes together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunAssembly {
-    /// The run.
+    /// The run that is put together.
     pub run: RunId,
     /// Tube of the run.
     pub tube: Tube,
@@ -260,13 +262,11 @@ fn kind(job: &Job, route: &Route, k: usize, count: usize) -> JointKind {
     let known = |name: &str| job.collectors.iter().any(|c| c.name == name);
     match &route.run {
         _ if k > 0 && k < count => JointKind::Pieces,
-        _ if k == count => {
-            if known(&route.collector) {
-                JointKind::Inlet
-            } else {
-                JointKind::Free
-            }
-        }
+        _ if k == count => match job.collectors.iter().find(|c| c.name == route.collector) {
+            Some(c) if c.is_slid_into() => JointKind::Slip,
+            Some(_) => JointKind::Inlet,
+            None => JointKind::Free,
+        },
         RunId::Primary { cylinder } => {
             if job.ports.iter().any(|p| p.cylinder == *cylinder) {
                 JointKind::Port
@@ -290,7 +290,7 @@ fn name(route: &Route, laid: &LaidRun<'_>, k: usize, kind: JointKind) -> String 
         (JointKind::Pieces, _) => format!("{}-{}", mark(k - 1), mark(k)),
         (JointKind::Port, RunId::Primary { cylinder }) => format!("port {cylinder}-{}", mark(0)),
         (JointKind::Outlet, RunId::Secondary { from } | RunId::Tail { from }) => format!("{from}-{}", mark(0)),
-        (JointKind::Inlet, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),
+        (JointKind::Inlet | JointKind::Slip, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),
         (_, _) if k == 0 => format!("start-{}", mark(0)),
         _ => format!("{}-end", mark(k - 1)),
     }

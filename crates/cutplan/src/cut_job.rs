@@ -18,7 +18,7 @@ pub struct CutJob<'a> {
     pub stock: &'a Stock,
     /// Offcuts offered from the shelf; [`StockRef::Remnant`] counts them on behind the job's own remnants.
     pub shelf: &'a [Remnant],
-    /// The saw.
+    /// Kerf and limits of the saw.
     pub saw: &'a Saw,
     /// Money per joint and cut.
     pub cost: &'a Cost,

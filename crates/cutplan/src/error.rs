@@ -9,7 +9,7 @@ use job::routes::RunId;
 pub enum CutError {
     /// The points and radii of a route are no tube.
     BadRoute {
-        /// The run.
+        /// The run that cannot be cut.
         run: RunId,
         /// What is wrong.
         reason: CentrelineError,
@@ -18,9 +18,9 @@ pub enum CutError {
     NoRuns,
     /// No bend of that CLR for the run's tube.
     NoBendOfClr {
-        /// The run.
+        /// The run that cannot be cut.
         run: RunId,
-        /// The bend.
+        /// Bend of the run, counted from 1.
         bend: usize,
         /// The CLR wanted, mm.
         clr: f64,
@@ -44,9 +44,9 @@ pub enum CutError {
     },
     /// A straight that can neither be held by itself nor be part of a piece with a bend.
     StraightTooShort {
-        /// The run.
+        /// The run that cannot be cut.
         run: RunId,
-        /// The straight.
+        /// Straight of the run, counted from 1: straight 1 comes before bend 1.
         straight: usize,
         /// Its length, mm.
         length: f64,
@@ -55,9 +55,9 @@ pub enum CutError {
     },
     /// A straight for which there is no stick and no leg.
     NoStraightStock {
-        /// The run.
+        /// The run that cannot be cut.
         run: RunId,
-        /// The straight.
+        /// Straight of the run, counted from 1: straight 1 comes before bend 1.
         straight: usize,
         /// Its length, mm.
         length: f64,

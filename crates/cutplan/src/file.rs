@@ -26,7 +26,7 @@ pub enum FileError {
     Value(String),
 }
 
-/// The file.
+/// A cut plan as `cutplan.json` has it; lengths in mm, angles in degrees.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanFile {
     /// 1.

@@ -126,7 +126,7 @@ pub enum CutPlace {
 /// One end of a piece as it is marked on the item.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CutMark {
-    /// The place.
+    /// Where it lies on the item.
     pub place: CutPlace,
     /// True where the item's own end is used and nothing is cut.
     pub mill_end: bool,

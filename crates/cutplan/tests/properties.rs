@@ -309,6 +309,30 @@ fn counted_remnants_alone_serve_when_they_suffice() {
     assert_eq!(solve(&sample).cost, Money(37_000));
 }
 
+#[test]
+fn the_shelf_counts_on_behind_the_jobs_own_remnants() {
+    let mut sample = one_run(&[step(50.0, 0.0, 90.0)], 60.0);
+    let bend = BendStock {
+        angle: 95f64.to_radians(),
+        legs: [60.0, 0.0],
+        price: Money(0),
+        count: None,
+        ..sample.stock.bends[0].clone()
+    };
+    let short = BendStock { angle: 20f64.to_radians(), legs: [0.0, 0.0], ..bend.clone() };
+    sample.stock.remnants.push(Remnant::Bend(short));
+    let shelf = [Remnant::Bend(bend)];
+    let job = cutplan::CutJob { shelf: &shelf, ..sample.job() };
+    let plan = cutplan::plan(&sample.routes, &job, &quick(), &mut Monitor::silent()).unwrap();
+    let runs = cutplan::centrelines(&sample.routes).unwrap();
+    assert_eq!(cutplan::recount(&plan, &runs, &job).err(), None);
+    assert!(plan.items.iter().any(|i| i.stock == StockRef::Remnant(1)), "{:?}", plan.items);
+    assert_eq!(sample.stock.remnants.len(), 1, "what is offered is no part of the job's stock");
+    // Without the shelf the plan is of other stock.
+    let faults = cutplan::recount(&plan, &runs, &sample.job()).unwrap_err();
+    assert!(faults.contains(&cutplan::PlanFault::Price { stock: StockRef::Remnant(1) }), "{faults:?}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
 

@@ -1,7 +1,7 @@
 //! What stands below every drawing, whatever the format: a bar to measure a print with, title, unit, notes and table.
 
 use job::model::Units;
-use template::{Align, Drawing, Layer, Shape, Text, Vec2};
+use template::{Align, Drawing, Layer, Shape, Text, Vec2, break_lines};
 
 /// Height of notes, mm.
 const NOTE: f64 = 3.0;
@@ -33,7 +33,7 @@ pub(crate) fn words(drawing: &Drawing, units: Units) -> Vec<Text> {
     };
     let mut lines = vec![drawing.title.clone()];
     for note in std::iter::once(unit).chain(drawing.notes.iter().map(String::as_str)) {
-        lines.extend(wrapped(note));
+        lines.extend(break_lines(note, LINE));
     }
     let text = |line: usize, aside: f64, text: String| Text {
         layer: Layer::Text,
@@ -66,21 +66,6 @@ fn columns(table: &[Vec<String>]) -> Vec<f64> {
             start
         })
         .collect()
-}
-
-/// A sentence in lines of at most [`LINE`] characters, broken at blanks.
-fn wrapped(sentence: &str) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in sentence.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= LINE => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_string()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

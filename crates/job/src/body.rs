@@ -130,6 +130,34 @@ impl Body {
     }
 }
 
+impl Body {
+    /// Metal of its sleeves, sheet and cone, mm3; nothing of a bought one, and nothing of a merge's tubes, which are parts of
+    /// the runs. Sheet counts as the frustum whose ends have the girths of the inlets together and of the outlet.
+    pub fn sheet_volume(&self, collector: &Collector, od: f64) -> f64 {
+        let cone = self.cone.map_or(0.0, |c| frustum([PI * self.outlet_od, PI * c.to], c.length));
+        let (insertion, round) = match self.making {
+            Making::Bought => return 0.0,
+            Making::Merge { .. } => return cone * self.wall,
+            Making::Slip { insertion, clearance } => (insertion, od + clearance + self.wall),
+            Making::Plate => (0.0, od),
+        };
+        let sleeves = collector.inlets as f64 * PI * round * insertion;
+        let pitch = od + collector.gap;
+        let sides = match (collector.pattern, collector.inlets) {
+            (_, 1) => 0.0,
+            (Pattern::Line, n) => 2.0 * (n as f64 - 1.0),
+            (_, n) => n as f64,
+        };
+        let sheet = frustum([sides * pitch + PI * round, PI * self.outlet_od], self.own_length() - insertion);
+        (sleeves + sheet + cone) * self.wall
+    }
+}
+
+/// Area of the side of a frustum with these girths over a height, mm2.
+fn frustum([a, b]: [f64; 2], height: f64) -> f64 {
+    0.5 * (a + b) * height.hypot((a - b) / (2.0 * PI))
+}
+
 /// Whether tubes can run together into one: evenly around the axis, and not divided.
 pub fn merges(pattern: Pattern, inlets: usize, groups: Groups) -> bool {
     let even = match pattern {
@@ -200,6 +228,13 @@ mod tests {
     #[test]
     fn four_of_44_45_leaning_7_5_degrees_into_76_2_are_119_6_high() {
         assert!((FOUR.height(USUAL_LEAN, 76.2) - 119.6).abs() < 0.05);
+    }
+
+    #[test]
+    fn a_cylinder_of_sheet_has_the_area_of_its_girth_and_height() {
+        assert!((frustum([PI * 50.0; 2], 100.0) - PI * 5000.0).abs() < 1e-9);
+        // From a point: the cone with r = 30, h = 40 has the side pi r s, s = 50.
+        assert!((frustum([0.0, 60.0 * PI], 40.0) - PI * 30.0 * 50.0).abs() < 1e-9);
     }
 
     #[test]

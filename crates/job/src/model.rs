@@ -3,7 +3,7 @@
 pub use geom::Solid as Shape;
 use geom::Vec3;
 
-use crate::body::Body;
+use crate::body::{Body, Making};
 
 /// An amount of money in thousandths of the currency's unit, so that the smallest coin of every
 /// currency is a whole number.
@@ -92,7 +92,7 @@ pub struct Job {
     pub tails: Vec<Tail>,
     /// What can be bought and what is on the shelf.
     pub stock: Stock,
-    /// The saw.
+    /// Kerf and limits of the saw.
     pub saw: Saw,
     /// Money per joint and cut.
     pub cost: Cost,
@@ -335,6 +335,13 @@ pub struct Collector {
     pub may_move: MayMove,
     /// What lies behind its inlet plane; `None`: it is taken as that plane.
     pub body: Option<Body>,
+}
+
+impl Collector {
+    /// Whether its tubes slide into sleeves, and are not welded.
+    pub fn is_slid_into(&self) -> bool {
+        self.body.as_ref().is_some_and(|b| matches!(b.making, Making::Slip { .. }))
+    }
 }
 
 /// Whether a flange is divided.

@@ -21,7 +21,7 @@ use crate::write::write_atomic;
 /// A job that was opened.
 #[derive(Debug, Clone)]
 pub struct Opened {
-    /// The job.
+    /// The job, checked.
     pub job: Job,
     /// What looks wrong.
     pub warnings: Problems,

@@ -7,7 +7,7 @@ use geom::{Centreline, CentrelineError, Frame, Vec3};
 pub enum RunId {
     /// From a cylinder's port to a collector.
     Primary {
-        /// The cylinder.
+        /// Number of the cylinder.
         cylinder: u32,
     },
     /// From a collector to the next.
@@ -50,7 +50,7 @@ impl std::str::FromStr for RunId {
 /// The route of one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Route {
-    /// The run.
+    /// The run that goes this way.
     pub run: RunId,
     /// The collector it enters; empty for a tail or a trial piece without one.
     pub collector: String,

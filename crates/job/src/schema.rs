@@ -7,12 +7,12 @@
 use serde_json::{Map, Value, json};
 
 use crate::catalogue;
-use crate::file::describe::{Kind, MOST_IN_LIST, Range, Table};
+use crate::file::describe::{MOST_IN_LIST, Range, TableShape, ValueKind};
 use crate::file::read::expected;
 use crate::file::tables::JOB;
 use crate::model::Units;
 
-/// The schema.
+/// The JSON Schema of job.toml.
 pub fn schema() -> Value {
     let mut root = table(&JOB);
     if let Value::Object(map) = &mut root {
@@ -27,13 +27,13 @@ pub fn text() -> String {
     format!("{:#}\n", schema())
 }
 
-fn table(shape: &'static Table) -> Value {
+fn table(shape: &'static TableShape) -> Value {
     let mut properties = Map::new();
     for key in shape.keys {
         let mut value = kind(&key.kind);
         if let Value::Object(map) = &mut value {
             let form = match key.kind {
-                Kind::Table(_) | Kind::Tables(..) | Kind::TablesOrOne(..) => String::new(),
+                ValueKind::Table(_) | ValueKind::Tables(..) | ValueKind::TablesOrOne(..) => String::new(),
                 _ => format!(" Expected: {}.", expected(&key.kind, Units::Mm)),
             };
             map.insert("description".into(), json!(format!("{}{form}", key.doc)));
@@ -76,7 +76,7 @@ fn fixed_list(item: Value, count: usize) -> Value {
     json!({"type": "array", "items": item, "minItems": count, "maxItems": count})
 }
 
-fn tables(shape: &'static Table, most: usize) -> Value {
+fn tables(shape: &'static TableShape, most: usize) -> Value {
     json!({"type": "array", "items": table(shape), "maxItems": most})
 }
 
@@ -84,53 +84,55 @@ fn place() -> Value {
     fixed_list(length(&Range { min: -1.0, max: 1.0, above: false }), 3)
 }
 
-fn kind(kind: &Kind) -> Value {
+fn kind(kind: &ValueKind) -> Value {
     match kind {
-        Kind::Text => json!({"type": "string", "minLength": 1, "maxLength": 200}),
-        Kind::Flag => json!({"type": "boolean"}),
-        Kind::Whole(min, max) => json!({"type": "integer", "minimum": min, "maximum": max}),
-        Kind::Number(range) => number(range),
-        Kind::Length(range) | Kind::Wall(range) => length(range),
-        Kind::Size => json!({"type": "string", "minLength": 1}),
-        Kind::Angle(range) => angle(range),
-        Kind::AngleOrAny(range) => json!({"anyOf": [angle(range), {"const": "any"}]}),
-        Kind::Choice(words) => json!({"enum": words}),
-        Kind::Thread => {
+        ValueKind::Text => json!({"type": "string", "minLength": 1, "maxLength": 200}),
+        ValueKind::Flag => json!({"type": "boolean"}),
+        ValueKind::Whole(min, max) => json!({"type": "integer", "minimum": min, "maximum": max}),
+        ValueKind::Number(range) => number(range),
+        ValueKind::Length(range) | ValueKind::Wall(range) => length(range),
+        ValueKind::Size => json!({"type": "string", "minLength": 1}),
+        ValueKind::Angle(range) => angle(range),
+        ValueKind::AngleOrAny(range) => json!({"anyOf": [angle(range), {"const": "any"}]}),
+        ValueKind::Choice(words) => json!({"enum": words}),
+        ValueKind::Thread => {
             let known: Vec<&str> = catalogue::sockets().iter().map(|s| s.thread.as_str()).collect();
             json!({"type": "string", "minLength": 1, "examples": known})
         }
-        Kind::Material => {
+        ValueKind::Material => {
             let known: Vec<&str> = catalogue::materials().iter().map(|m| m.name.as_str()).collect();
             json!({"type": "string", "minLength": 1, "examples": known})
         }
-        Kind::Elbow => json!({"type": "string", "pattern": "^ *[LlSs][Rr] *(45|90|180) *$"}),
-        Kind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
-        Kind::Point => place(),
-        Kind::Direction => fixed_list(json!({"type": "number"}), 3),
-        Kind::Points(least) => json!({"type": "array", "items": place(), "minItems": least, "maxItems": MOST_IN_LIST}),
-        Kind::Lengths(count, range) => fixed_list(length(range), *count),
-        Kind::LengthList(range) => {
+        ValueKind::Elbow => json!({"type": "string", "pattern": "^ *[LlSs][Rr] *(45|90|180) *$"}),
+        ValueKind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
+        ValueKind::Point => place(),
+        ValueKind::Direction => fixed_list(json!({"type": "number"}), 3),
+        ValueKind::Points(least) => {
+            json!({"type": "array", "items": place(), "minItems": least, "maxItems": MOST_IN_LIST})
+        }
+        ValueKind::Lengths(count, range) => fixed_list(length(range), *count),
+        ValueKind::LengthList(range) => {
             json!({"type": "array", "items": length(range), "maxItems": MOST_IN_LIST})
         }
-        Kind::WholeList(min, max) => {
+        ValueKind::WholeList(min, max) => {
             json!({"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST})
         }
-        Kind::Axes => fixed_list(fixed_list(json!({"type": "number"}), 3), 3),
-        Kind::InletOf => json!({
+        ValueKind::Axes => fixed_list(fixed_list(json!({"type": "number"}), 3), 3),
+        ValueKind::InletOf => json!({
             "type": "object",
             "patternProperties": {"^[0-9]+$": {"type": "integer", "minimum": 1, "maximum": 24}},
             "additionalProperties": false,
         }),
-        Kind::Placing => {
+        ValueKind::Placing => {
             let three = fixed_list(place(), 3);
             json!({"anyOf": [
                 fixed_list(three.clone(), 2),
                 {"type": "object", "properties": {"mesh": three, "at": three}, "required": ["mesh", "at"], "additionalProperties": false},
             ]})
         }
-        Kind::Steps => json!({"type": "array", "minItems": 1, "maxItems": MOST_IN_LIST}),
-        Kind::Table(shape) => table(shape),
-        Kind::Tables(shape, most) => tables(shape, *most),
-        Kind::TablesOrOne(shape, most) => json!({"anyOf": [tables(shape, *most), table(shape)]}),
+        ValueKind::Steps => json!({"type": "array", "minItems": 1, "maxItems": MOST_IN_LIST}),
+        ValueKind::Table(shape) => table(shape),
+        ValueKind::Tables(shape, most) => tables(shape, *most),
+        ValueKind::TablesOrOne(shape, most) => json!({"anyOf": [tables(shape, *most), table(shape)]}),
     }
 }

@@ -18,7 +18,7 @@ pub struct Source {
 /// Where in a file, and what stands there.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Spot {
-    /// The file.
+    /// Name of the file in messages.
     pub file: String,
     /// Line, from 1.
     pub line: usize,
@@ -42,7 +42,7 @@ impl Source {
         Source { name: name.into(), text, lines }
     }
 
-    /// The text.
+    /// Text of the whole file.
     pub fn text(&self) -> &str {
         &self.text
     }

@@ -5,7 +5,7 @@ pub mod check;
 pub mod cut;
 pub mod export;
 pub mod new;
-mod opened;
+pub mod opened;
 pub mod papers;
 pub mod price;
 pub mod route;

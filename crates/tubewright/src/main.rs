@@ -7,6 +7,8 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use cli::opened::JobArgs;
+
 /// Keeps big pages of memory from one use to the next: a scan is read a third sooner than with the system's.
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
@@ -25,15 +27,15 @@ enum Command {
     /// Write a commented starter job into a new folder
     New(cli::new::Args),
     /// Say everything that is wrong with a job
-    Check(cli::check::Args),
+    Check(JobArgs),
     /// First diameters and lengths by published rules, and what the firing order says
-    Size(cli::size::Args),
+    Size(JobArgs),
     /// Find a way for every run
     Route(cli::route::Args),
     /// Divide the routes into pieces and cut them from the least stock
     Cut(cli::cut::Args),
     /// Say what a job costs, line by line
-    Price(cli::price::Args),
+    Price(JobArgs),
     /// Print what the saw, the bench and the customer need
     Papers(cli::papers::Args),
     /// Write solids, meshes, drawings and tables for other programs and machines
@@ -51,12 +53,12 @@ fn main() -> ExitCode {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
         Command::Size(args) => exit::finish(cli::size::run(&args), args.json),
-        Command::Route(args) => exit::finish(cli::route::run(&args), args.json),
-        Command::Cut(args) => exit::finish(cli::cut::run(&args), args.json),
+        Command::Route(args) => exit::finish(cli::route::run(&args), args.search.job.json),
+        Command::Cut(args) => exit::finish(cli::cut::run(&args), args.job.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
-        Command::Papers(args) => exit::finish(cli::papers::run(&args), args.json),
-        Command::Export(args) => exit::finish(cli::export::run(&args), args.json),
-        Command::Build(args) => exit::finish(cli::build::run(&args), args.json),
+        Command::Papers(args) => exit::finish(cli::papers::run(&args), args.job.json),
+        Command::Export(args) => exit::finish(cli::export::run(&args), args.job.json),
+        Command::Build(args) => exit::finish(cli::build::run(&args), args.search.job.json),
         Command::Serve(args) => exit::finish(cli::serve::run(&args), false),
         Command::Schema(args) => exit::finish(cli::schema::run(&args), false),
     })

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{Group, Quote, QuoteLine, RunWork};
 
-/// The file.
+/// A quote as `quote.json` has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct QuoteFile {
     /// 1.
@@ -13,7 +13,7 @@ pub struct QuoteFile {
     pub currency: String,
     /// True while a price in it is invented: no price to give to a customer.
     pub invented_prices: bool,
-    /// The lines.
+    /// Lines of the quote, in the order of their groups.
     pub lines: Vec<LineFile>,
     /// Sum of the lines.
     pub direct: f64,
@@ -72,7 +72,7 @@ pub struct RunFile {
     pub weight_kg: f64,
     /// Welds around the tube: joints, flange, collectors.
     pub welds: u32,
-    /// Their length.
+    /// Length of these welds, mm.
     pub weld_mm: f64,
 }
 

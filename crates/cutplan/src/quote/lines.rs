@@ -79,7 +79,7 @@ pub struct Quote {
     pub invented: bool,
     /// What there is to do.
     pub work: Work,
-    /// The lines.
+    /// Lines of the quote, in the order of their groups.
     pub lines: Vec<QuoteLine>,
     /// Sum of the lines.
     pub direct: Money,
@@ -224,6 +224,10 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
         let rate = rates.price(key);
         let source = LineSource::of(price_from(rate));
         lines.push(line(Group::Flanges, &*rate.what, Basis::Plain, f64::from(count), "piece", rate.price, source));
+    }
+    for (name, price) in &work.bought {
+        let (what, source) = (format!("collector {name}"), LineSource::of(PriceFrom::Job));
+        lines.push(line(Group::Collectors, what, Basis::Plain, 1.0, "piece", *price, source));
     }
     if let Some(price) = rates.collector {
         for (name, inlets) in &work.collectors {

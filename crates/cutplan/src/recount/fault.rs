@@ -33,9 +33,9 @@ pub enum PlanFault {
     StrayPiece,
     /// A piece does not begin where the one before ends.
     PieceBegins {
-        /// The run.
+        /// The run it belongs to.
         run: RunId,
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
         /// Where it begins on the route.
         from: f64,
@@ -44,14 +44,14 @@ pub enum PlanFault {
     },
     /// The mark of a piece does not begin with the number of its run.
     PieceMark {
-        /// The run.
+        /// The run it belongs to.
         run: RunId,
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// The pieces of a run end before or behind its end.
     RunCovered {
-        /// The run.
+        /// The run it belongs to.
         run: RunId,
         /// Where its last piece ends.
         to: f64,
@@ -60,17 +60,17 @@ pub enum PlanFault {
     },
     /// A piece is of an item that the plan does not have.
     NoItem {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// A piece lies outside its item.
     OutsideItem {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// The stretch of the item is not the stretch of the route.
     OtherStretch {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
         /// Straights and arcs of the route.
         route: Vec<Stretch>,
@@ -79,22 +79,22 @@ pub enum PlanFault {
     },
     /// A straight piece is shorter than the saw can hold.
     StraightTooShort {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// A piece has less arc than the saw can hold.
     ArcTooShort {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// An item has another price than in the stock.
     Price {
-        /// The item of the stock.
+        /// Its place in the stock.
         stock: StockRef,
     },
     /// More is used than there is.
     Count {
-        /// The item of the stock.
+        /// Its place in the stock.
         stock: StockRef,
         /// How many are used.
         used: u32,
@@ -103,17 +103,17 @@ pub enum PlanFault {
     },
     /// A piece is cut from another tube than its run is made of.
     OtherTube {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
     },
     /// An item is listed and not used.
     UnusedItem {
-        /// The item.
+        /// Id of the item.
         item: String,
     },
     /// Two pieces of an item leave less than the saw takes.
     NoRoomForSaw {
-        /// The item.
+        /// Id of the item.
         item: String,
         /// Where the first ends and the second begins on the item.
         between: [f64; 2],
@@ -124,23 +124,23 @@ pub enum PlanFault {
     },
     /// The cut that parts a leg from the arc is not on the leg.
     CutNotOnLeg {
-        /// The item.
+        /// Id of the item.
         item: String,
         /// 1 for the first tangent point, 2 for the second.
         tangent: usize,
     },
     /// An item has other sizes than in the stock.
     ItemSizes {
-        /// The item.
+        /// Id of the item.
         item: String,
-        /// The item of the stock.
+        /// Its place in the stock.
         stock: StockRef,
     },
     /// A mark is not where its piece ends.
     MarkPlace {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
-        /// The item.
+        /// Id of the item.
         item: String,
     },
     /// An offcut is not free on its item.
@@ -150,14 +150,14 @@ pub enum PlanFault {
     },
     /// Legs or angle of a piece are not those of its stretch.
     PieceSizes {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
-        /// The item.
+        /// Id of the item.
         item: String,
     },
     /// The clocking of a piece does not agree with itself.
     Clocking {
-        /// The piece.
+        /// Mark of the piece.
         piece: String,
         /// The piece it is clocked to.
         to: String,

@@ -50,7 +50,7 @@ impl Score {
 }
 
 #[derive(Debug, Clone, Copy)]
-struct Part {
+struct ArcPart {
     arc: usize,
     bin: usize,
     angle: f64,
@@ -82,7 +82,7 @@ enum Source {
 /// Decodes packings of one instance; keeps its working memory between calls.
 pub(crate) struct Decoder<'a> {
     instance: &'a Instance,
-    parts: Vec<Part>,
+    parts: Vec<ArcPart>,
     parts_of: Vec<Vec<usize>>,
     rooms: Vec<f64>,
     grants: Vec<[Option<Grant>; 2]>,
@@ -179,7 +179,7 @@ impl<'a> Decoder<'a> {
                 for _ in 0..stand.fragments() {
                     let angle = stand.angle / stand.fragments() as f64;
                     self.parts_of[stand.arc].push(self.parts.len());
-                    self.parts.push(Part { arc: stand.arc, bin: b, angle, whole: pattern.full });
+                    self.parts.push(ArcPart { arc: stand.arc, bin: b, angle, whole: pattern.full });
                 }
             }
             packing.bins.push(bin);
@@ -269,7 +269,7 @@ impl<'a> Decoder<'a> {
             }
             for &arc in bin.arcs() {
                 self.parts_of[arc as usize].push(self.parts.len());
-                self.parts.push(Part { arc: arc as usize, bin: b, angle: 0.0, whole: false });
+                self.parts.push(ArcPart { arc: arc as usize, bin: b, angle: 0.0, whole: false });
             }
             self.rooms.push(instance.bends[kind].angle);
         }

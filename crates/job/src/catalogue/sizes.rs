@@ -37,7 +37,7 @@ pub struct Pipe {
     pub dn: u32,
     /// Schedule, e.g. `10S`.
     pub schedule: String,
-    /// The standard.
+    /// The standard that lists it.
     pub standard: String,
     /// Outside diameter, mm.
     pub od: f64,

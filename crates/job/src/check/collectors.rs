@@ -151,16 +151,7 @@ fn order(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &
     let twin = collector.groups == Groups::Twin;
     let firing = collector.rotation == Rotation::Firing;
     if twin && collector.inlets % 2 == 1 {
-        let message = format!("a twin entry cannot part {} inlets in two", collector.inlets);
-        finding(
-            "twin-odd",
-            table,
-            "groups",
-            message,
-            "an even number of inlets",
-            "correct inlets, or write groups = \"none\"",
-        )
-        .error(reader);
+        odd_twin(reader, collector, table);
     }
     if !(twin || firing) {
         return;
@@ -208,6 +199,19 @@ fn order(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &
     {
         grouped(reader, collector, table, &order, &takes);
     }
+}
+
+/// A twin entry has two groups of the same number of inlets.
+fn odd_twin(reader: &mut Reader<'_>, collector: &Collector, table: &Record) {
+    finding(
+        "twin-odd",
+        table,
+        "groups",
+        format!("a twin entry cannot part {} inlets in two", collector.inlets),
+        "an even number of inlets",
+        "correct inlets, or write groups = \"none\"",
+    )
+    .error(reader);
 }
 
 /// Fixed inlets of a twin entry must not mix its two groups.

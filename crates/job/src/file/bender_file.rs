@@ -1,10 +1,11 @@
 //! A shop's bending machine, `bender.toml`.
 
-use super::describe::{Key, Kind, Table, above, may, must, range};
+use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
 use super::details_file::{FORMAT, UNITS};
 use super::own_file::opened;
 use super::read::Reader;
-use super::record::{Record, Value};
+use super::record::Record;
+use super::tables::{CLR, OD};
 use crate::bender::{Bender, Measured, Tool};
 use crate::problem::Problem;
 
@@ -14,82 +15,71 @@ const MOST_TOOLS: usize = 200;
 const MOST_MEASURED: usize = 500;
 
 /// The whole file.
-pub static BENDER: Table = Table {
+pub static BENDER: TableShape = TableShape {
     title: "the bending machine",
     doc: "What the shop's bending machine holds, and what its bends were measured to do.",
     keys: &[
         FORMAT,
         UNITS,
-        may(
-            "end_allowance",
-            Kind::Length(range(0.0, 2000.0)),
-            "Length added to what is cut and cut off after bending.",
-        ),
-        may("last_straight", Kind::Length(range(0.0, 2000.0)), "Least straight after the last bend."),
-        must("tool", Kind::Tables(&TOOL, MOST_TOOLS), "A tool of the machine."),
+        may("end_allowance", ValueKind::Length(STRAIGHT), "Length added to what is cut and cut off after bending."),
+        may("last_straight", ValueKind::Length(STRAIGHT), "Least straight after the last bend."),
+        must("tool", ValueKind::Tables(&TOOL, MOST_TOOLS), "A tool of the machine."),
     ],
 };
 
-static TOOL: Table = Table {
+static TOOL: TableShape = TableShape {
     title: "[[tool]]",
     doc: "A tool: it bends one diameter to one radius.",
     keys: &[
-        may("name", Kind::Text, "Its name; its radius unless said."),
-        must("od", Kind::Length(range(4.0, 400.0)), "Outside diameter of its tube."),
-        must("clr", Kind::Length(range(4.0, 5000.0)), "Centreline radius that it bends to."),
-        must("clamp", Kind::Length(range(0.0, 2000.0)), "Straight that its clamp holds."),
-        may("between", Kind::Length(range(0.0, 2000.0)), "Least straight between two bends; the clamp's unless said."),
-        may("measured", Kind::Tables(&MEASURED, MOST_MEASURED), "A bend that was made and measured."),
+        may("name", ValueKind::Text, "Its name; its radius unless said."),
+        must("od", ValueKind::Length(OD), "Outside diameter of its tube."),
+        must("clr", ValueKind::Length(CLR), "Centreline radius that it bends to."),
+        must("clamp", ValueKind::Length(STRAIGHT), "Straight that its clamp holds."),
+        may("between", ValueKind::Length(STRAIGHT), "Least straight between two bends; the clamp's unless said."),
+        may("measured", ValueKind::Tables(&MEASURED, MOST_MEASURED), "A bend that was made and measured."),
     ],
 };
 
-static MEASURED: Table = Table {
+static MEASURED: TableShape = TableShape {
     title: "[[tool.measured]]",
     doc: "A bend that was made and measured.",
     keys: &[
         must("angle", ANGLE, "The angle that came out."),
-        must("springback", Kind::Angle(range(0.0, 45.0)), "How much farther the machine had been set."),
-        may("elongation", Kind::Length(range(-200.0, 200.0)), "How much longer the tube had become; 0 unless said."),
+        must("springback", ValueKind::Angle(range(0.0, 45.0)), "How much farther the machine had been set."),
+        may(
+            "elongation",
+            ValueKind::Length(range(-200.0, 200.0)),
+            "How much longer the tube had become; 0 unless said.",
+        ),
     ],
 };
 
-const ANGLE: Kind = Kind::Angle(above(0.0, 200.0));
+const STRAIGHT: Range = range(0.0, 2000.0);
+
+const ANGLE: ValueKind = ValueKind::Angle(above(0.0, 200.0));
 
 /// Reads the bytes of the file.
 pub fn read(name: &str, bytes: &[u8]) -> (Option<Bender>, Vec<Problem>) {
-    opened(name, bytes, &BENDER, |reader, record| {
-        let tables = |key: &str| match record.value(key) {
-            Some(Value::Tables(list)) => list.clone(),
-            _ => Vec::new(),
-        };
-        Bender {
-            end_allowance: record.number("end_allowance").unwrap_or(0.0),
-            last_straight: record.number("last_straight").unwrap_or(0.0),
-            tools: tables("tool").iter().map(|t| tool(reader, t)).collect(),
-        }
+    opened(name, bytes, &BENDER, |reader, record| Bender {
+        end_allowance: record.number("end_allowance").unwrap_or(0.0),
+        last_straight: record.number("last_straight").unwrap_or(0.0),
+        tools: record.tables("tool").iter().map(|t| tool(reader, t)).collect(),
     })
 }
 
 fn tool(reader: &mut Reader<'_>, table: &Record) -> Tool {
     let number = |key: &str| table.number(key).unwrap_or(0.0);
     let mut measured: Vec<Measured> = Vec::new();
-    if let Some(Value::Tables(list)) = table.value("measured") {
-        for row in list {
-            let value = |key: &str| row.number(key).unwrap_or(0.0);
-            let next =
-                Measured { angle: value("angle"), springback: value("springback"), elongation: value("elongation") };
-            if row.number("angle").is_some() && measured.last().is_some_and(|last| last.angle >= next.angle) {
-                let problem = reader.error(
-                    "order",
-                    &row.span_of("angle"),
-                    &row.about,
-                    "the angles of [[tool.measured]] must rise",
-                );
-                problem.expected = "a larger angle than in the row before".into();
-                problem.hint = "put the rows in the order of their angles, each angle once".into();
-            }
-            measured.push(next);
+    for row in table.tables("measured") {
+        let value = |key: &str| row.number(key).unwrap_or(0.0);
+        let next = Measured { angle: value("angle"), springback: value("springback"), elongation: value("elongation") };
+        if row.number("angle").is_some() && measured.last().is_some_and(|last| last.angle >= next.angle) {
+            let message = "the angles of [[tool.measured]] must rise";
+            let problem = reader.error("order", &row.span_of("angle"), &row.about, message);
+            problem.expected = "a larger angle than in the row before".into();
+            problem.hint = "put the rows in the order of their angles, each angle once".into();
         }
+        measured.push(next);
     }
     let clr = number("clr");
     let name = table.text("name").map_or_else(|| format!("CLR {clr:.1}"), String::from);

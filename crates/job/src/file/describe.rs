@@ -5,7 +5,7 @@
 
 /// A table of a file: its keys in the order in which the manual and `new` write them.
 #[derive(Debug)]
-pub struct Table {
+pub struct TableShape {
     /// How it is called in messages, e.g. `[tube]`.
     pub title: &'static str,
     /// What it is, one sentence.
@@ -17,10 +17,10 @@ pub struct Table {
 /// One key of a table.
 #[derive(Debug)]
 pub struct Key {
-    /// The key.
+    /// How the key is written.
     pub name: &'static str,
     /// What its value must be.
-    pub kind: Kind,
+    pub kind: ValueKind,
     /// True when the table is nothing without it.
     pub required: bool,
     /// What it means, one sentence.
@@ -28,12 +28,12 @@ pub struct Key {
 }
 
 /// A key that must be there.
-pub const fn must(name: &'static str, kind: Kind, doc: &'static str) -> Key {
+pub const fn must(name: &'static str, kind: ValueKind, doc: &'static str) -> Key {
     Key { name, kind, required: true, doc }
 }
 
 /// A key that may be left out.
-pub const fn may(name: &'static str, kind: Kind, doc: &'static str) -> Key {
+pub const fn may(name: &'static str, kind: ValueKind, doc: &'static str) -> Key {
     Key { name, kind, required: false, doc }
 }
 
@@ -70,7 +70,7 @@ pub const MOST_IN_LIST: usize = 1000;
 
 /// What a value must be.
 #[derive(Debug, Clone, Copy)]
-pub enum Kind {
+pub enum ValueKind {
     /// Any text that is not empty.
     Text,
     /// `true` or `false`.
@@ -120,14 +120,14 @@ pub enum Kind {
     /// Rows of bending data: `[length, rotation, angle, clr]`, last a straight.
     Steps,
     /// A table.
-    Table(&'static Table),
+    Table(&'static TableShape),
     /// Tables in a list, `[[...]]`, at most that many.
-    Tables(&'static Table, usize),
+    Tables(&'static TableShape, usize),
     /// Tables in a list, at most that many, or one table of what holds for all of them.
-    TablesOrOne(&'static Table, usize),
+    TablesOrOne(&'static TableShape, usize),
 }
 
-impl Table {
+impl TableShape {
     /// The key called `name`.
     pub fn key(&self, name: &str) -> Option<&'static Key> {
         self.keys.iter().find(|k| k.name == name)

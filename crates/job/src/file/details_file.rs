@@ -1,9 +1,10 @@
 //! What is drawn at full size beyond what routing needs: `flange.toml` and `templates.toml`.
 
-use super::describe::{Key, Kind, Range, Table, above, may, must, range};
+use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
 use super::own_file::opened;
 use super::read::Reader;
 use super::record::{Record, Value};
+use super::tables::{CLR, OD};
 use crate::details::{
     BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, EntryDetail, FlangeDetail, MitreDetail,
     OpeningShape,
@@ -11,12 +12,11 @@ use crate::details::{
 use crate::problem::Problem;
 
 /// The version of the format.
-pub(super) const FORMAT: Key = may("format", Kind::Whole(1, 1), "Version of this format.");
+pub(super) const FORMAT: Key = may("format", ValueKind::Whole(1, 1), "Version of this format.");
 /// The unit of bare numbers.
-pub(super) const UNITS: Key = may("units", Kind::Choice(&["mm", "in"]), "Unit of bare numbers that are lengths.");
+pub(super) const UNITS: Key = may("units", ValueKind::Choice(&["mm", "in"]), "Unit of bare numbers that are lengths.");
 
 const SIZE: Range = above(0.0, 2000.0);
-const OD: Range = range(4.0, 400.0);
 
 /// Flanges and collectors: no engine has more than 24 cylinders.
 const MOST_FLANGES: usize = 64;
@@ -26,176 +26,189 @@ const MOST_HOLES: usize = 200;
 const MOST_DRAWN: usize = 100;
 
 /// flange.toml.
-pub static FLANGES: Table = Table {
+pub static FLANGES: TableShape = TableShape {
     title: "the flanges",
     doc: "The flanges of the ports, as they are cut from plate.",
-    keys: &[FORMAT, UNITS, must("flange", Kind::Tables(&FLANGE, MOST_FLANGES), "A flange of one or more ports.")],
+    keys: &[FORMAT, UNITS, must("flange", ValueKind::Tables(&FLANGE, MOST_FLANGES), "A flange of one or more ports.")],
 };
 
-static FLANGE: Table = Table {
+static FLANGE: TableShape = TableShape {
     title: "[[flange]]",
     doc: "A flange of one or more ports.",
     keys: &[
-        must("name", Kind::Text, "Its name."),
-        must("cylinders", Kind::WholeList(1, 24), "The cylinders whose ports it holds."),
-        may("thickness", Kind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm unless said."),
-        may("rim", Kind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm unless said."),
-        may("shape", Kind::Choice(&["round", "oval", "rectangular", "D"]), "Shape of its openings; round unless said."),
-        may("diameter", Kind::Length(SIZE), "Of a round or D opening; the tube's outside unless said."),
-        may("width", Kind::Length(SIZE), "Of an oval or rectangular opening, across."),
-        may("height", Kind::Length(SIZE), "Of an oval or rectangular opening, up."),
-        may("corner", Kind::Length(range(0.0, 500.0)), "Radius of a rectangular opening's corners; 0 unless said."),
-        may("flat", Kind::Length(range(0.0, 500.0)), "Of a D opening, from the circle's centre to the flat."),
+        must("name", ValueKind::Text, "Its name."),
+        must("cylinders", ValueKind::WholeList(1, 24), "The cylinders whose ports it holds."),
+        may("thickness", ValueKind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm unless said."),
+        may("rim", ValueKind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm unless said."),
+        may(
+            "shape",
+            ValueKind::Choice(&["round", "oval", "rectangular", "D"]),
+            "Shape of its openings; round unless said.",
+        ),
+        may("diameter", ValueKind::Length(SIZE), "Of a round or D opening; the tube's outside unless said."),
+        may("width", ValueKind::Length(SIZE), "Of an oval or rectangular opening, across."),
+        may("height", ValueKind::Length(SIZE), "Of an oval or rectangular opening, up."),
+        may(
+            "corner",
+            ValueKind::Length(range(0.0, 500.0)),
+            "Radius of a rectangular opening's corners; 0 unless said.",
+        ),
+        may("flat", ValueKind::Length(range(0.0, 500.0)), "Of a D opening, from the circle's centre to the flat."),
         may(
             "turn",
-            Kind::Angle(range(-360.0, 360.0)),
+            ValueKind::Angle(range(-360.0, 360.0)),
             "How far the openings are turned, counter-clockwise seen along the flow.",
         ),
         may(
             "bolt_hole",
-            Kind::Length(above(0.0, 60.0)),
+            ValueKind::Length(above(0.0, 60.0)),
             "Diameter of the holes for the job's bolts; by their sockets unless said.",
         ),
-        may("hole", Kind::Tables(&HOLE, MOST_HOLES), "A hole that is no bolt of the job."),
+        may("hole", ValueKind::Tables(&HOLE, MOST_HOLES), "A hole that is no bolt of the job."),
     ],
 };
 
-static HOLE: Table = Table {
+static HOLE: TableShape = TableShape {
     title: "[[flange.hole]]",
     doc: "A hole that is no bolt of the job.",
     keys: &[
-        must("at", Kind::Point, "Its centre at the flange face, in the job's axes."),
-        must("diameter", Kind::Length(above(0.0, 200.0)), "Its diameter."),
+        must("at", ValueKind::Point, "Its centre at the flange face, in the job's axes."),
+        must("diameter", ValueKind::Length(above(0.0, 200.0)), "Its diameter."),
     ],
 };
 
 /// templates.toml.
-pub static TEMPLATES: Table = Table {
+pub static TEMPLATES: TableShape = TableShape {
     title: "the templates",
     doc: "Collectors, copes and mitred bends to be drawn at full size.",
     keys: &[
         FORMAT,
         UNITS,
-        may("collector", Kind::Tables(&COLLECTOR, MOST_FLANGES), "How a collector of the job is made."),
-        may("cope", Kind::Tables(&COPE, MOST_DRAWN), "A tube that ends on the side of another."),
-        may("mitre", Kind::Tables(&MITRE, MOST_DRAWN), "A bend of straight segments."),
+        may("collector", ValueKind::Tables(&COLLECTOR, MOST_FLANGES), "How a collector of the job is made."),
+        may("cope", ValueKind::Tables(&COPE, MOST_DRAWN), "A tube that ends on the side of another."),
+        may("mitre", ValueKind::Tables(&MITRE, MOST_DRAWN), "A bend of straight segments."),
     ],
 };
 
-static COLLECTOR: Table = Table {
+static COLLECTOR: TableShape = TableShape {
     title: "[[collector]]",
     doc: "How a collector of the job is made.",
     keys: &[
-        must("name", Kind::Text, "The collector's name in the job."),
+        must("name", ValueKind::Text, "The collector's name in the job."),
         may(
             "style",
-            Kind::Choice(&["merge", "slip"]),
+            ValueKind::Choice(&["merge", "slip"]),
             "merge: tubes cut where they meet; slip: sleeves; merge unless said.",
         ),
         may(
             "lean",
-            Kind::Angle(range(1.0, 45.0)),
+            ValueKind::Angle(range(1.0, 45.0)),
             "How far each tube of a merge leans inward; 7.5 degrees unless said.",
         ),
-        may("outlet_od", Kind::Length(OD), "Outside diameter of the outlet; twice the area of one tube unless said."),
-        may("wall", Kind::Wall(range(0.2, 20.0)), "Wall of the sheet; the tube's unless said."),
-        may("cone_to", Kind::Length(OD), "Outside diameter after the outlet cone."),
-        may("cone_length", Kind::Length(SIZE), "Length of the outlet cone; 100 mm unless said."),
-        may("clearance", Kind::Length(above(0.0, 10.0)), "Diametral clearance of a slip joint; 0.5 mm unless said."),
+        may(
+            "outlet_od",
+            ValueKind::Length(OD),
+            "Outside diameter of the outlet; twice the area of one tube unless said.",
+        ),
+        may("wall", ValueKind::Wall(range(0.2, 20.0)), "Wall of the sheet; the tube's unless said."),
+        may("cone_to", ValueKind::Length(OD), "Outside diameter after the outlet cone."),
+        may("cone_length", ValueKind::Length(SIZE), "Length of the outlet cone; 100 mm unless said."),
+        may(
+            "clearance",
+            ValueKind::Length(above(0.0, 10.0)),
+            "Diametral clearance of a slip joint; 0.5 mm unless said.",
+        ),
         may(
             "insertion",
-            Kind::Length(SIZE),
+            ValueKind::Length(SIZE),
             "How far tubes slide in; the tube's diameter, at least 25 mm, unless said.",
         ),
-        may("body", Kind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
-        may("entry", Kind::Table(&ENTRY), "The two openings of a twin entry; as wide as the tubes' bores unless said."),
-        may("hole", Kind::Tables(&ENTRY_HOLE, MOST_HOLES), "A hole of a twin entry's flange."),
+        may("body", ValueKind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
+        may(
+            "entry",
+            ValueKind::Table(&ENTRY),
+            "The two openings of a twin entry; as wide as the tubes' bores unless said.",
+        ),
+        may("hole", ValueKind::Tables(&ENTRY_HOLE, MOST_HOLES), "A hole of a twin entry's flange."),
     ],
 };
 
-static ENTRY: Table = Table {
+static ENTRY: TableShape = TableShape {
     title: "[collector.entry]",
     doc: "The two openings of a twin entry, on either side of a bar.",
     keys: &[
-        must("width", Kind::Length(SIZE), "Of each opening, along the bar."),
-        must("height", Kind::Length(SIZE), "Of each opening, across the bar."),
-        may("corner", Kind::Length(range(0.0, 500.0)), "Radius of the openings' corners; 0 unless said."),
-        must("divider", Kind::Length(above(0.0, 100.0)), "Thickness of the bar."),
+        must("width", ValueKind::Length(SIZE), "Of each opening, along the bar."),
+        must("height", ValueKind::Length(SIZE), "Of each opening, across the bar."),
+        may("corner", ValueKind::Length(range(0.0, 500.0)), "Radius of the openings' corners; 0 unless said."),
+        must("divider", ValueKind::Length(above(0.0, 100.0)), "Thickness of the bar."),
     ],
 };
 
-static ENTRY_HOLE: Table = Table {
+static ENTRY_HOLE: TableShape = TableShape {
     title: "[[collector.hole]]",
     doc: "A hole of a twin entry's flange.",
     keys: &[
         must(
             "at",
-            Kind::Lengths(2, range(-500.0, 500.0)),
+            ValueKind::Lengths(2, range(-500.0, 500.0)),
             "Right of and above the collector's axis, seen along the flow.",
         ),
-        must("diameter", Kind::Length(above(0.0, 200.0)), "Its diameter."),
+        must("diameter", ValueKind::Length(above(0.0, 200.0)), "Its diameter."),
     ],
 };
 
-static COPE: Table = Table {
+static COPE: TableShape = TableShape {
     title: "[[cope]]",
     doc: "A tube that ends on the side of another, straight or bent.",
     keys: &[
-        must("name", Kind::Text, "Its name."),
-        must("branch_od", Kind::Length(OD), "Outside diameter of the tube that is coped."),
-        must("run_od", Kind::Length(OD), "Outside diameter of the tube it sits on."),
+        must("name", ValueKind::Text, "Its name."),
+        must("branch_od", ValueKind::Length(OD), "Outside diameter of the tube that is coped."),
+        must("run_od", ValueKind::Length(OD), "Outside diameter of the tube it sits on."),
         may(
             "angle",
-            Kind::Angle(range(10.0, 170.0)),
+            ValueKind::Angle(range(10.0, 170.0)),
             "Angle between the axes; 90 degrees unless said. On a bend above 90 degrees it leans to its start.",
         ),
         may(
             "offset",
-            Kind::Length(range(-400.0, 400.0)),
+            ValueKind::Length(range(-400.0, 400.0)),
             "How far the axes pass one another; 0 unless said; not on a bend.",
         ),
-        may("bend", Kind::Table(&BEND), "The bend it sits on."),
+        may("bend", ValueKind::Table(&BEND), "The bend it sits on."),
     ],
 };
 
-static BEND: Table = Table {
+static BEND: TableShape = TableShape {
     title: "[cope.bend]",
     doc: "The bend that a cope sits on.",
     keys: &[
-        must("clr", Kind::Length(range(4.0, 5000.0)), "Its centreline radius."),
-        must("angle", Kind::Angle(above(0.0, 200.0)), "Its angle."),
-        must("at", Kind::Angle(range(0.0, 200.0)), "Where on it the branch stands, from its first tangent line."),
+        must("clr", ValueKind::Length(CLR), "Its centreline radius."),
+        must("angle", ValueKind::Angle(above(0.0, 200.0)), "Its angle."),
+        must("at", ValueKind::Angle(range(0.0, 200.0)), "Where on it the branch stands, from its first tangent line."),
         may(
             "out",
-            Kind::Angle(range(-360.0, 360.0)),
+            ValueKind::Angle(range(-360.0, 360.0)),
             "Way around the tube that the branch leaves, from the outside of the bend; 0 unless said.",
         ),
     ],
 };
 
-static MITRE: Table = Table {
+static MITRE: TableShape = TableShape {
     title: "[[mitre]]",
     doc: "A bend of straight segments, for a size that can't be bought bent.",
     keys: &[
-        must("name", Kind::Text, "Its name."),
-        must("od", Kind::Length(OD), "Outside diameter of the tube."),
-        must("clr", Kind::Length(range(4.0, 5000.0)), "Radius of the circle that the segments' axes touch."),
-        must("angle", Kind::Angle(above(0.0, 180.0)), "Angle of the bend."),
-        must("segments", Kind::Whole(2, 60), "Number of segments, the two ends counted."),
-        may("legs", Kind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none unless said."),
+        must("name", ValueKind::Text, "Its name."),
+        must("od", ValueKind::Length(OD), "Outside diameter of the tube."),
+        must("clr", ValueKind::Length(CLR), "Radius of the circle that the segments' axes touch."),
+        must("angle", ValueKind::Angle(above(0.0, 180.0)), "Angle of the bend."),
+        must("segments", ValueKind::Whole(2, 60), "Number of segments, the two ends counted."),
+        may("legs", ValueKind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none unless said."),
     ],
 };
 
-fn tables(record: &Record, key: &str) -> Vec<Record> {
-    match record.value(key) {
-        Some(Value::Tables(list)) => list.clone(),
-        _ => Vec::new(),
-    }
-}
-
 /// Reads the bytes of flange.toml.
 pub fn read_flanges(name: &str, bytes: &[u8]) -> (Option<Vec<FlangeDetail>>, Vec<Problem>) {
-    opened(name, bytes, &FLANGES, |reader, record| tables(record, "flange").iter().map(|t| flange(reader, t)).collect())
+    opened(name, bytes, &FLANGES, |reader, record| record.tables("flange").iter().map(|t| flange(reader, t)).collect())
 }
 
 fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
@@ -210,7 +223,7 @@ fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
         opening: opening(reader, table),
         turn: length("turn", usual.turn),
         bolt_hole: table.number("bolt_hole"),
-        holes: tables(table, "hole").iter().filter_map(hole).collect(),
+        holes: table.tables("hole").iter().filter_map(hole).collect(),
         ..usual
     }
 }
@@ -259,9 +272,9 @@ fn opening(reader: &mut Reader<'_>, table: &Record) -> Option<OpeningShape> {
 pub fn read_templates(name: &str, bytes: &[u8]) -> (Option<Details>, Vec<Problem>) {
     opened(name, bytes, &TEMPLATES, |_, record| Details {
         flanges: Vec::new(),
-        collectors: tables(record, "collector").iter().map(collector).collect(),
-        copes: tables(record, "cope").iter().map(cope).collect(),
-        mitres: tables(record, "mitre").iter().map(mitre).collect(),
+        collectors: record.tables("collector").iter().map(collector).collect(),
+        copes: record.tables("cope").iter().map(cope).collect(),
+        mitres: record.tables("mitre").iter().map(mitre).collect(),
     })
 }
 

@@ -1,6 +1,6 @@
 //! A TOML file of its own beside job.toml: from bytes to what one table shape makes of it.
 
-use super::describe::Table;
+use super::describe::TableShape;
 use super::read::Reader;
 use super::record::Record;
 use super::syntax;
@@ -12,7 +12,7 @@ use crate::source::Source;
 pub(super) fn opened<T>(
     name: &str,
     bytes: &[u8],
-    shape: &'static Table,
+    shape: &'static TableShape,
     make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
 ) -> (Option<T>, Vec<Problem>) {
     let (made, problems) = read_table(name, bytes, shape, make);
@@ -24,7 +24,7 @@ pub(super) fn opened<T>(
 pub(super) fn read_table<T>(
     name: &str,
     bytes: &[u8],
-    shape: &'static Table,
+    shape: &'static TableShape,
     make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
 ) -> (Option<T>, Vec<Problem>) {
     let text = match syntax::decode(name, bytes) {

@@ -11,7 +11,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::describe::{Key, Kind, Table};
+use super::describe::{Key, TableShape, ValueKind};
 use super::record::{Record, Value};
 use super::syntax::Tree;
 use crate::model::{Money, Units};
@@ -43,11 +43,21 @@ pub struct Reader<'s> {
     unread: Vec<Range<usize>>,
 }
 
-/// A value at the door: what it is, where it is, in whose words.
-#[derive(Clone, Copy)]
-struct At<'a> {
+/// A value of the file: what stands there, where, under which key, in which table, and what it must be.
+#[derive(Clone)]
+struct Entry<'a> {
+    raw: &'a DeValue<'a>,
+    span: Range<usize>,
     key: &'static str,
     about: &'a str,
+    kind: ValueKind,
+}
+
+impl<'a> Entry<'a> {
+    /// A value within this one.
+    fn of(&self, value: &'a Spanned<DeValue<'a>>, kind: ValueKind) -> Entry<'a> {
+        Entry { raw: value.get_ref(), span: value.span(), kind, ..self.clone() }
+    }
 }
 
 impl<'s> Reader<'s> {
@@ -95,11 +105,11 @@ impl<'s> Reader<'s> {
     }
 
     /// Reads the table of a whole file.
-    pub fn file(&mut self, shape: &'static Table, root: &Spanned<DeTable<'_>>) -> Record {
+    pub fn file(&mut self, shape: &'static TableShape, root: &Spanned<DeTable<'_>>) -> Record {
         self.table(shape, root.get_ref(), 0..0, String::new())
     }
 
-    fn table(&mut self, shape: &'static Table, raw: &DeTable<'_>, span: Range<usize>, about: String) -> Record {
+    fn table(&mut self, shape: &'static TableShape, raw: &DeTable<'_>, span: Range<usize>, about: String) -> Record {
         let mut record = Record { shape, about, span, fields: BTreeMap::new(), bad: BTreeSet::new() };
         for (raw_key, raw_value) in raw.iter() {
             let key_span = raw_key.span();
@@ -112,8 +122,9 @@ impl<'s> Reader<'s> {
                 continue;
             };
             let before = self.problems.len();
-            let at = At { key: key.name, about: &record.about.clone() };
-            match self.value(key, raw_value, at) {
+            let about = &record.about.clone();
+            let (raw, span) = (raw_value.get_ref(), raw_value.span());
+            match self.value(&Entry { raw, span, key: key.name, about, kind: key.kind }) {
                 Some(value) => {
                     record.fields.insert(key.name, (value, key_span, raw_value.span()));
                 }
@@ -144,7 +155,7 @@ impl<'s> Reader<'s> {
         problem.hint = format!("add `{} = ...`: {}", key.name, lower(key.doc));
     }
 
-    fn unknown(&mut self, shape: &'static Table, name: &str, span: &Range<usize>, about: &str) {
+    fn unknown(&mut self, shape: &'static TableShape, name: &str, span: &Range<usize>, about: &str) {
         if self.problems.len() > MOST {
             return;
         }
@@ -162,123 +173,108 @@ impl<'s> Reader<'s> {
         };
     }
 
-    fn value(&mut self, key: &'static Key, raw: &Spanned<DeValue<'_>>, at: At<'_>) -> Option<Value> {
-        let span = raw.span();
-        let inner = raw.get_ref();
-        match key.kind {
-            Kind::Text => {
-                let text = self.text(inner, &span, at, &key.kind)?;
-                if text.trim().is_empty() || text.len() > 200 || text.chars().any(char::is_control) {
-                    let problem = self.error(
-                        "bad-value",
-                        &span,
-                        at.about,
-                        format!("`{}` is empty, longer than 200 letters or has control characters", at.key),
-                    );
-                    problem.expected = "a short text".into();
-                    problem.hint = "give it a name that tells it from the others".into();
-                    return None;
-                }
-                Some(Value::Text(text))
-            }
-            Kind::Flag => match inner {
+    fn value(&mut self, entry: &Entry<'_>) -> Option<Value> {
+        match entry.kind {
+            ValueKind::Text => self.short_text(entry),
+            ValueKind::Flag => match entry.raw {
                 DeValue::Boolean(flag) => Some(Value::Flag(*flag)),
-                _ => self.wrong_type(inner, &span, at, &key.kind),
+                _ => self.wrong_type(entry),
             },
-            Kind::Whole(min, max) => self.whole(inner, &span, at, min, max).map(Value::Whole),
-            Kind::Number(bounds) => self.plain(inner, &span, at, bounds, &key.kind).map(Value::Number),
-            Kind::Length(bounds) | Kind::Wall(bounds) => {
-                self.length(inner, &span, at, bounds, &key.kind).map(Value::Number)
-            }
-            Kind::Angle(bounds) => self.angle(inner, &span, at, bounds, &key.kind).map(Value::Number),
-            Kind::AngleOrAny(bounds) => match inner {
+            ValueKind::Whole(min, max) => self.whole(entry, min, max).map(Value::Whole),
+            ValueKind::Number(bounds) => self.plain(entry, bounds).map(Value::Number),
+            ValueKind::Length(bounds) | ValueKind::Wall(bounds) => self.length(entry, bounds).map(Value::Number),
+            ValueKind::Angle(bounds) => self.angle(entry, bounds).map(Value::Number),
+            ValueKind::AngleOrAny(bounds) => match entry.raw {
                 DeValue::String(text) if text.trim() == "any" => Some(Value::Number(std::f64::consts::PI)),
-                _ => self.angle(inner, &span, at, bounds, &key.kind).map(Value::Number),
+                _ => self.angle(entry, bounds).map(Value::Number),
             },
-            Kind::Size => {
-                let text = self.text(inner, &span, at, &key.kind)?;
-                let size = quantity::size(&text);
-                self.read(size, &span, at, SIZE_FORMS).map(Value::Size)
+            ValueKind::Size => {
+                let size = quantity::size(&self.text(entry)?);
+                self.read(size, entry, SIZE_FORMS).map(Value::Size)
             }
-            Kind::Choice(words) => self.choice(inner, &span, at, words, &key.kind),
-            Kind::Thread => self.thread(inner, &span, at, &key.kind),
-            Kind::Material => self.material(inner, &span, at, &key.kind),
-            Kind::Elbow => self.elbow(inner, &span, at, &key.kind),
-            Kind::Money => self.money(inner, &span, at, &key.kind).map(|m| Value::Money(Money(m))),
-            Kind::Point => self.point(inner, &span, at, &key.kind).map(Value::Point),
-            Kind::Direction => self.direction(inner, &span, at, &key.kind).map(Value::Point),
-            Kind::Points(least) => self
-                .items(inner, &span, at, &key.kind, |r, v, s| r.point(v, s, at, &Kind::Point).map(Value::Point))
-                .and_then(|list| self.at_least(list, least, &span, at)),
-            Kind::Lengths(count, bounds) => {
-                let list = self.items(inner, &span, at, &key.kind, |r, v, s| {
-                    r.length(v, s, at, bounds, &Kind::Length(bounds)).map(Value::Number)
-                })?;
-                self.exactly(list, count, &span, at)
-            }
-            Kind::LengthList(bounds) => self
-                .items(inner, &span, at, &key.kind, |r, v, s| {
-                    r.length(v, s, at, bounds, &Kind::Length(bounds)).map(Value::Number)
-                })
-                .map(Value::List),
-            Kind::WholeList(min, max) => self
-                .items(inner, &span, at, &key.kind, |r, v, s| r.whole(v, s, at, min, max).map(Value::Whole))
-                .map(Value::List),
-            Kind::Axes => {
-                let list = self.items(inner, &span, at, &key.kind, |r, v, s| {
-                    r.direction(v, s, at, &Kind::Direction).map(Value::Point)
-                })?;
-                self.exactly(list, 3, &span, at)
-            }
-            Kind::InletOf => self.inlet_of(inner, &span, at),
-            Kind::Placing => self.placing(inner, &span, at),
-            Kind::Steps => self.steps(inner, &span, at),
-            Kind::Table(shape) => match inner {
+            ValueKind::Choice(words) => self.choice(entry, words),
+            ValueKind::Thread => self.thread(entry),
+            ValueKind::Material => self.material(entry),
+            ValueKind::Elbow => self.elbow(entry),
+            ValueKind::Money => self.money(entry).map(|m| Value::Money(Money(m))),
+            ValueKind::Point => self.point(entry).map(Value::Point),
+            ValueKind::Direction => self.direction(entry).map(Value::Point),
+            ValueKind::Table(shape) => match entry.raw {
                 DeValue::Table(table) => {
-                    let about = join(at.about, shape.title);
-                    Some(Value::Table(self.table(shape, table, span, about)))
+                    let about = join(entry.about, shape.title);
+                    Some(Value::Table(self.table(shape, table, entry.span.clone(), about)))
                 }
-                _ => self.wrong_type(inner, &span, at, &key.kind),
+                _ => self.wrong_type(entry),
             },
-            Kind::Tables(shape, most) => self.tables(inner, &span, at, shape, most),
-            Kind::TablesOrOne(shape, most) => match inner {
-                DeValue::Table(table) => Some(Value::Table(self.table(shape, table, span, format!("[{}]", at.key)))),
-                _ => self.tables(inner, &span, at, shape, most),
+            ValueKind::Tables(shape, most) => self.tables(entry, shape, most),
+            ValueKind::TablesOrOne(shape, most) => match entry.raw {
+                DeValue::Table(table) => {
+                    let about = format!("[{}]", entry.key);
+                    Some(Value::Table(self.table(shape, table, entry.span.clone(), about)))
+                }
+                _ => self.tables(entry, shape, most),
             },
+            ValueKind::Points(_)
+            | ValueKind::Lengths(..)
+            | ValueKind::LengthList(_)
+            | ValueKind::WholeList(..)
+            | ValueKind::Axes
+            | ValueKind::InletOf
+            | ValueKind::Placing
+            | ValueKind::Steps => self.list(entry),
         }
     }
 
-    fn tables(
-        &mut self,
-        raw: &DeValue<'_>,
-        span: &Range<usize>,
-        at: At<'_>,
-        shape: &'static Table,
-        most: usize,
-    ) -> Option<Value> {
-        let kind = &Kind::Tables(shape, most);
-        let DeValue::Array(array) = raw else {
-            if let DeValue::Table(_) = raw {
-                let problem = self.error("wrong-type", span, at.about, format!("`{}` is one of a list", at.key));
+    /// The kinds whose values are lists, or tables of pairs.
+    fn list(&mut self, entry: &Entry<'_>) -> Option<Value> {
+        match entry.kind {
+            ValueKind::Points(least) => self.points(entry, least),
+            ValueKind::Lengths(count, bounds) => {
+                let list = self.lengths(entry, bounds)?;
+                self.exactly(entry, list, count)
+            }
+            ValueKind::LengthList(bounds) => self.lengths(entry, bounds).map(Value::List),
+            ValueKind::WholeList(min, max) => {
+                let whole = |reader: &mut Self, item: &Entry<'_>| reader.whole(item, min, max).map(Value::Whole);
+                self.items(entry, ValueKind::Whole(min, max), whole).map(Value::List)
+            }
+            ValueKind::Axes => {
+                let list =
+                    self.items(entry, ValueKind::Direction, |reader, item| reader.direction(item).map(Value::Point))?;
+                self.exactly(entry, list, 3)
+            }
+            ValueKind::InletOf => self.inlet_of(entry),
+            ValueKind::Placing => self.placing(entry),
+            ValueKind::Steps => self.steps(entry),
+            // No list; `value` sends none of them here.
+            _ => self.wrong_type(entry),
+        }
+    }
+
+    fn tables(&mut self, entry: &Entry<'_>, shape: &'static TableShape, most: usize) -> Option<Value> {
+        let entry = &Entry { kind: ValueKind::Tables(shape, most), ..entry.clone() };
+        let DeValue::Array(array) = entry.raw else {
+            if let DeValue::Table(_) = entry.raw {
+                let problem = self.wrong("wrong-type", entry, format!("`{}` is one of a list", entry.key));
                 problem.expected = format!("a heading with two brackets, {}", shape.title);
-                problem.hint = format!("write [[{}]]", at.key);
+                problem.hint = format!("write [[{}]]", entry.key);
                 return None;
             }
-            return self.wrong_type(raw, span, at, kind);
+            return self.wrong_type(entry);
         };
         if array.len() > most {
-            self.too_many(array.len(), most, span, at);
+            self.too_many(entry, array.len(), most);
             return None;
         }
         let mut records = Vec::new();
         for (i, item) in array.iter().enumerate() {
             match item.get_ref() {
                 DeValue::Table(table) => {
-                    let about = join(at.about, &called(at.key, i, table));
+                    let about = join(entry.about, &called(entry.key, i, table));
                     records.push(self.table(shape, table, item.span(), about));
                 }
-                other => {
-                    self.wrong_type::<Value>(other, &item.span(), at, kind);
+                _ => {
+                    self.wrong_type::<Value>(&entry.of(item, entry.kind));
                 }
             }
         }
@@ -286,19 +282,24 @@ impl<'s> Reader<'s> {
     }
 
     /// Reports a list that is longer than any real one; it is not read then.
-    fn too_many(&mut self, count: usize, most: usize, span: &Range<usize>, at: At<'_>) {
-        let message = format!("`{}` has {count} entries, more than any job needs", at.key);
-        let problem = self.error("too-many", span, at.about, message);
+    fn too_many(&mut self, entry: &Entry<'_>, count: usize, most: usize) {
+        let message = format!("`{}` has {count} entries, more than any job needs", entry.key);
+        let problem = self.wrong("too-many", entry, message);
         problem.expected = format!("at most {most}");
         problem.hint = "leave out what this job does not need, or divide it into several jobs".into();
     }
 
-    fn read<T>(&mut self, result: Result<T, Unreadable>, span: &Range<usize>, at: At<'_>, expected: &str) -> Option<T> {
+    /// Reports an error at a value.
+    fn wrong(&mut self, code: &'static str, entry: &Entry<'_>, message: impl Into<String>) -> &mut Problem {
+        self.error(code, &entry.span, entry.about, message)
+    }
+
+    fn read<T>(&mut self, result: Result<T, Unreadable>, entry: &Entry<'_>, expected: &str) -> Option<T> {
         match result {
             Ok(value) => Some(value),
             Err(wrong) => {
-                let problem =
-                    self.error("bad-value", span, at.about, format!("`{}`: {}", at.key, short(&wrong.message)));
+                let message = format!("`{}`: {}", entry.key, short(&wrong.message));
+                let problem = self.wrong("bad-value", entry, message);
                 problem.expected = expected.into();
                 problem.hint = wrong.hint;
                 None
@@ -306,8 +307,8 @@ impl<'s> Reader<'s> {
         }
     }
 
-    fn wrong_type<T>(&mut self, raw: &DeValue<'_>, span: &Range<usize>, at: At<'_>, kind: &Kind) -> Option<T> {
-        let is = match raw {
+    fn wrong_type<T>(&mut self, entry: &Entry<'_>) -> Option<T> {
+        let is = match entry.raw {
             DeValue::String(_) => "text",
             DeValue::Integer(_) => "whole number",
             DeValue::Float(_) => "number",
@@ -317,18 +318,19 @@ impl<'s> Reader<'s> {
             DeValue::Table(_) => "table",
         };
         let units = self.units;
-        let problem = self.error("wrong-type", span, at.about, format!("`{}` takes no {is}", at.key));
-        problem.expected = expected(kind, units);
-        problem.hint = match (raw, kind) {
-            (DeValue::String(text), Kind::Number(_) | Kind::Whole(..) | Kind::Money)
+        let problem = self.wrong("wrong-type", entry, format!("`{}` takes no {is}", entry.key));
+        problem.expected = expected(&entry.kind, units);
+        problem.hint = match (entry.raw, entry.kind) {
+            (DeValue::String(text), ValueKind::Number(_) | ValueKind::Whole(..) | ValueKind::Money)
                 if text.trim().parse::<f64>().is_ok() =>
             {
                 format!("write {} without quotes", text.trim())
             }
-            (DeValue::String(_), Kind::Flag) => "write true or false, without quotes".into(),
-            (DeValue::Integer(_) | DeValue::Float(_), Kind::Text | Kind::Size | Kind::Thread | Kind::Elbow) => {
-                "put it in quotes".into()
-            }
+            (DeValue::String(_), ValueKind::Flag) => "write true or false, without quotes".into(),
+            (
+                DeValue::Integer(_) | DeValue::Float(_),
+                ValueKind::Text | ValueKind::Size | ValueKind::Thread | ValueKind::Elbow,
+            ) => "put it in quotes".into(),
             _ => "write it as expected here".into(),
         };
         None

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use geom::Vec3;
 
-use super::describe::Table;
+use super::describe::TableShape;
 use crate::model::Money;
 use crate::quantity::Size;
 
@@ -38,7 +38,7 @@ pub enum Value {
 #[derive(Debug, Clone)]
 pub struct Record {
     /// What it was read as.
-    pub shape: &'static Table,
+    pub shape: &'static TableShape,
     /// In the words of the job: `port of cylinder 3`.
     pub about: String,
     /// Its heading or braces.

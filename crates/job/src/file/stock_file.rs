@@ -11,11 +11,11 @@ use crate::rates::{Extra, Rates};
 
 /// What a shop's file gives.
 pub struct ShopFile {
-    /// The stock.
+    /// `[stock]`: bends, straights and remnants.
     pub stock: Option<StockGiven>,
-    /// The saw.
+    /// `[saw]`.
     pub saw: Option<Saw>,
-    /// The costs.
+    /// `[cost]`.
     pub cost: Option<Cost>,
     /// The program's own rates with the shop's in their places.
     pub rates: Rates,

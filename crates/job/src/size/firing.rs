@@ -6,7 +6,7 @@ use crate::model::{Groups, Job};
 /// Cylinders that go together, with the gaps between their firings, degrees of crank.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Gaps {
-    /// The cylinders.
+    /// Cylinders in the order in which they fire.
     pub cylinders: Vec<u32>,
     /// Gaps once round the cycle, from the one that fires first.
     pub gaps_deg: Vec<f64>,
@@ -24,7 +24,7 @@ pub struct CollectorFiring {
 /// What the order says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FiringReport {
-    /// The order.
+    /// Cylinders in the order in which they fire.
     pub order: Vec<u32>,
     /// Cylinder and firing angle, degrees of crank after the first, in the order.
     pub angles_deg: Vec<(u32, f64)>,

@@ -1,6 +1,6 @@
 //! Flanges and collector templates at 1:1, on as many pages as they need.
 
-use template::{Align, Drawing as Template, Layer, Shape, Vec2};
+use template::{Align, Drawing as Template, Layer, Shape, Vec2, break_lines};
 
 use super::go_on;
 use crate::PaperJob;
@@ -103,8 +103,8 @@ impl<'a> Drawn<'a> {
         let lines = lines(template)?;
         let width = lines.width.max(NARROWEST);
         let letters = ((width - 2.0 * AROUND) / LETTER) as usize;
-        let title = wrapped(&template.title, (letters as f64 * 0.72) as usize);
-        let notes: Vec<String> = template.notes.iter().flat_map(|n| wrapped(n, letters)).collect();
+        let title = break_lines(&template.title, (letters as f64 * 0.72) as usize);
+        let notes: Vec<String> = template.notes.iter().flat_map(|n| break_lines(n, letters)).collect();
         let top = TITLE + 5.0 * (title.len() as f64 - 1.0).max(0.0);
         let bottom = top + lines.height + 2.0;
         let rows = (notes.len() + template.table.len()) as f64;
@@ -187,21 +187,6 @@ fn draw(d: &mut Drawing, shape: &Shape, pen: Stroke, at: &dyn Fn(Vec2) -> [f64; 
     }
 }
 
-/// Words in lines of at most so many letters; a longer word has a line of its own.
-fn wrapped(words: &str, letters: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in words.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= letters => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_string()),
-        }
-    }
-    lines
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -209,7 +194,7 @@ mod tests {
     #[test]
     fn notes_keep_all_their_words() {
         let note = "word ".repeat(60);
-        let lines = wrapped(&note, 50);
+        let lines = break_lines(&note, 50);
         assert!(lines.iter().all(|l| l.chars().count() <= 50) && lines.len() > 3);
         assert_eq!(lines.join(" "), note.trim());
     }

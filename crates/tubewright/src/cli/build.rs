@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use app::build::{BuildSettings, Progress, build};
-use app::open_job::Part;
+use app::open_job::JobPart;
 use cutplan::CutSettings;
 
 use super::papers::Printing;
@@ -17,7 +17,7 @@ pub struct Args {
     #[arg(short, long, value_name = "OUT", default_value = "out")]
     out: PathBuf,
     #[command(flatten)]
-    search: Search,
+    pub search: Search,
     /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
@@ -26,9 +26,6 @@ pub struct Args {
     /// Make no papers
     #[arg(long)]
     no_papers: bool,
-    /// Print the summary as JSON instead of the report
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Builds the job.
@@ -44,7 +41,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         beside: open.require_extras()?.clone(),
         terms: open.require_terms()?.map(String::from),
     };
-    eprint_problems(&[open.warnings(Part::Extras)]);
+    eprint_problems(&[open.warnings(JobPart::Extras)]);
     let built = build(opened, last.as_ref(), &args.out, &settings, &|progress| match progress {
         Progress::Route(found) => show_found(found),
         Progress::Warning(words) => eprint_line(&format!("warning: {words}")),
@@ -57,8 +54,8 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         }
     })
     .map_err(|e| Failure::System(format!("{}: {e}", args.out.display())))?;
-    print(&if args.json { built.summary.to_string() } else { built.text.clone() });
-    if !args.json {
+    print(&if args.search.job.json { built.summary.to_string() } else { built.text.clone() });
+    if !args.search.job.json {
         print(&format!("\nWritten to {}.", args.out.display()));
     }
     Ok(if built.met { Outcome::Done } else { Outcome::Unmet })

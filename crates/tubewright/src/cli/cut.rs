@@ -1,7 +1,7 @@
 //! `tubewright cut`: plans the cuts of a job's routes.
 
 use app::cut_job::cut_job;
-use app::open_job::Part;
+use app::open_job::JobPart;
 use app::papers_job::plan_text;
 use app::report::cut_text;
 use cutplan::{CutJob, CutPlan, CutSettings};
@@ -14,21 +14,18 @@ use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
-    job: JobArgs,
+    pub job: JobArgs,
     /// Seed of the search
     #[arg(long, default_value_t = CutSettings::default().seed)]
     seed: u64,
     /// Budget of search and proof, in steps
     #[arg(long, default_value_t = CutSettings::default().steps)]
     steps: u64,
-    /// Print the cut plan as JSON instead of text
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Plans the cuts.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (folder, open) = args.job.open(&[Part::Job, Part::Routes])?;
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let (opened, routes) = (open.require_cutting()?, open.require_routes()?);
     let settings = CutSettings { seed: args.seed, steps: args.steps, ..CutSettings::default() };
     let offered = open.offered();
@@ -41,10 +38,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     });
     let report = match cut_job(&CutJob::with_shelf(&opened.job, &offered), routes, &settings, &mut monitor) {
         Ok(report) => report,
-        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };
     let text = plan_text(&report.plan).map_err(|e| Failure::System(e.to_string()))?;
     write(&folder.file("cutplan.json"), &text)?;
-    print(&if args.json { text } else { cut_text(opened.job.units, &report.plan) });
+    print(&if args.job.json { text } else { cut_text(opened.job.units, &report.plan) });
     Ok(Outcome::Done)
 }

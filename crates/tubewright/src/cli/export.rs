@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
-use app::open_job::{OpenJob, Part};
+use app::open_job::{JobPart, OpenJob};
 use app::wording;
 use cutplan::CutPlan;
 use export::Body;
@@ -17,7 +17,7 @@ use crate::exit::{Failure, Outcome, eprint_line, not_cut, print};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
-    job: JobArgs,
+    pub job: JobArgs,
     /// Formats: step, stl, 3mf, glb, dxf, svg, xyz, lra, cutlist, quote, all
     #[arg(short, long, value_name = "FORMAT", value_delimiter = ',', required = true)]
     format: Vec<String>,
@@ -45,15 +45,12 @@ pub struct Args {
     /// The folder to write into
     #[arg(short, long, value_name = "OUT", default_value = "exports")]
     out: PathBuf,
-    /// Print the list of files as JSON instead of text
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// Exports the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let settings = settings(args)?;
-    let (folder, open) = args.job.open(&[Part::Job, Part::Extras, Part::Routes])?;
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Extras, JobPart::Routes])?;
     let (opened, beside, routes) = (open.require_job()?, open.require_extras()?, open.require_routes()?);
     let needs_plan = settings.formats.iter().any(|f| f.needs_plan());
     if needs_plan {
@@ -61,7 +58,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let plan = match plan(&folder, &open)? {
         Ok(plan) => Some(plan),
-        Err(why) if needs_plan => return Ok(not_cut(&why, args.json)),
+        Err(why) if needs_plan => return Ok(not_cut(&why, args.job.json)),
         Err(why) => {
             eprint_line(&format!("the runs are exported whole, not in pieces: {why}"));
             None
@@ -79,7 +76,7 @@ fn report(done: &Exported, args: &Args) {
         eprint_line(&format!("warning: {warning}"));
     }
     let files: Vec<String> = done.files.iter().map(|f| f.display().to_string()).collect();
-    if args.json {
+    if args.job.json {
         print(&serde_json::json!({"format": 1, "files": files, "warnings": done.warnings}).to_string());
     } else {
         print(&files.join("\n"));

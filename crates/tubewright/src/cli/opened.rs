@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use app::cut_job::cut_job;
-use app::open_job::{OpenJob, Part, open};
+use app::open_job::{JobPart, OpenJob, open};
 use app::papers_job::plan_text;
 use cutplan::{CutError, CutJob, CutPlan, CutSettings};
 use job::{Folder, Monitor, Problems, write_atomic};
@@ -18,6 +18,9 @@ pub struct JobArgs {
     /// The shop's file of stock and prices [default: stock.toml in the job's folder or the one above]
     #[arg(long, value_name = "FILE")]
     stock: Option<PathBuf>,
+    /// Print one JSON object instead of text
+    #[arg(long)]
+    pub json: bool,
 }
 
 impl JobArgs {
@@ -30,7 +33,7 @@ impl JobArgs {
     ///
     /// # Errors
     /// All problems of job.toml, when there is an error among them.
-    pub fn open(&self, parts: &[Part]) -> Result<(Folder, OpenJob), Failure> {
+    pub fn open(&self, parts: &[JobPart]) -> Result<(Folder, OpenJob), Failure> {
         let folder = self.folder();
         let open = open(&folder);
         open.require_job()?;

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use app::open_job::Part;
+use app::open_job::JobPart;
 use app::papers_job::{PaperSettings, date, print_planned, write_papers};
 use job::NEVER;
 use job::model::Units;
@@ -15,15 +15,12 @@ use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
-    job: JobArgs,
+    pub job: JobArgs,
     /// The folder to write papers.pdf into
     #[arg(short, long, value_name = "OUT", default_value = "out/papers")]
     out: PathBuf,
     #[command(flatten)]
     pub printing: Printing,
-    /// Print what was written as JSON
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// How papers look.
@@ -53,7 +50,7 @@ fn kind(word: &str) -> Result<SheetKind, String> {
 }
 
 impl Printing {
-    /// The settings.
+    /// The options as settings of the sheets.
     pub fn settings(&self) -> PaperSettings {
         PaperSettings {
             paper: self.paper,
@@ -67,19 +64,19 @@ impl Printing {
 
 /// Prints the job from its routes and its cut plan, or cuts it anew.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (folder, open) = args.job.open(&[Part::Job, Part::Routes])?;
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let opened = open.require_cutting()?;
-    open.require(&[Part::Rates, Part::Routes, Part::Extras, Part::Terms])?;
+    open.require(&[JobPart::Rates, JobPart::Routes, JobPart::Extras, JobPart::Terms])?;
     let plan = match Plan::of(&folder, &open)? {
         Ok(plan) => plan,
-        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };
     let set = print_planned(open.planned_by(&plan.plan, &plan.text)?, &args.printing.settings(), &NEVER)
         .map_err(|e| Failure::System(e.to_string()))?;
     let file = args.out.join("papers.pdf");
     write_papers(&set, &file).map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
     set.warnings.iter().for_each(|w| eprint_line(&format!("warning: {w}")));
-    if args.json {
+    if args.job.json {
         print(&set.to_json(&file).to_string());
     } else {
         for sheet in &set.sheets {

@@ -1,25 +1,15 @@
 //! `tubewright price`: what a job costs.
 
-use app::open_job::Part;
+use app::open_job::JobPart;
 use app::price_job::{quote_file, quote_text};
 use cutplan::quote::quote;
 
 use super::opened::{JobArgs, Plan, write};
 use crate::exit::{Failure, Outcome, cannot_be_cut, print};
 
-/// Options of `price`.
-#[derive(Debug, clap::Args)]
-pub struct Args {
-    #[command(flatten)]
-    job: JobArgs,
-    /// Print the quote as JSON instead of text
-    #[arg(long)]
-    pub json: bool,
-}
-
 /// Prices the job from its cut plan, or cuts it anew.
-pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (folder, open) = args.job.open(&[Part::Job, Part::Routes])?;
+pub fn run(args: &JobArgs) -> Result<Outcome, Failure> {
+    let (folder, open) = args.open(&[JobPart::Job, JobPart::Routes])?;
     let (opened, rates, routes) = (open.require_cutting()?, open.require_rates()?, open.require_routes()?);
     let priced = match Plan::of(&folder, &open)? {
         Ok(plan) => quote(&opened.job, routes, &plan.plan, rates),

@@ -1,7 +1,7 @@
 //! `tubewright route`: routes a job and writes its routes.toml.
 
 use app::alternatives::choose;
-use app::open_job::{OpenJob, Part};
+use app::open_job::{JobPart, OpenJob};
 use app::report::{alternatives_text, routes_text};
 use app::route_job::{Found, route_job};
 use job::routes::Routes;
@@ -15,20 +15,17 @@ use crate::exit::{Failure, Outcome, eprint_line, print};
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
-    search: Search,
+    pub search: Search,
     /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
-    /// Print one JSON object instead of text
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// The options of a search, shared by `route` and `build`.
 #[derive(Debug, Clone, clap::Args)]
 pub struct Search {
     #[command(flatten)]
-    job: JobArgs,
+    pub job: JobArgs,
     /// The same job, options and seed give the same routes
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -51,7 +48,7 @@ impl Search {
 
     /// Opens the job and what of its saved routes counts: all with `--resume`, else the locked ones.
     pub fn open(&self) -> Result<(Folder, OpenJob, Option<Routes>), Failure> {
-        let (folder, open) = self.job.open(&[Part::Job])?;
+        let (folder, open) = self.job.open(&[JobPart::Job])?;
         open.require_job()?.require_routing()?;
         let routes = match open.saved_routes() {
             Ok(saved) => saved.map(|saved| saved.to_start_from(self.resume)),
@@ -93,7 +90,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         std::fs::create_dir_all(&folder).map_err(system)?;
         write_routes(&folder.join("routes.toml"), &alternative.routes, job.units).map_err(system)?;
     }
-    if args.json {
+    if args.search.job.json {
         let mut object = report.to_json(job);
         if !alternatives.is_empty() {
             object["alternatives"] =

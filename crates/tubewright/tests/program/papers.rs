@@ -122,6 +122,21 @@ fn terms_beside_the_job_are_printed_as_text() {
 }
 
 #[test]
+fn terms_in_the_folder_above_are_found_from_within_the_job() {
+    let shop = folder("papers-shop");
+    let job = shop.join("job");
+    fs::create_dir_all(&job).unwrap();
+    trial_pieces(&job, "x", 1, 1, 30.0);
+    fs::write(shop.join("terms.txt"), b"\xff\xfe").unwrap();
+    let within = Command::new(PROGRAM).args(["papers", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
+    assert_eq!(within.status.code(), Some(2), "the terms are read, and they are no text");
+    assert!(err(&within).contains("terms.txt"), "{}", err(&within));
+    fs::write(shop.join("terms.txt"), "# Our terms").unwrap();
+    let within = Command::new(PROGRAM).args(["papers", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
+    assert!(within.status.success(), "{}", err(&within));
+}
+
+#[test]
 fn a_tube_too_large_for_the_page_is_tiled_at_full_size() {
     let job = folder("papers-large");
     trial_pieces(&job, "large", 1, 1, 30.0);

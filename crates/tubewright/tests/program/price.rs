@@ -57,6 +57,28 @@ fn every_example_is_quoted_and_the_lines_add_up() {
 }
 
 #[test]
+fn the_jobs_own_rates_come_before_the_shops() {
+    let here = trial_piece("own-rates");
+    let job = here.join("job");
+    let rates = |labour: u32| format!("format = 1\nunits = \"mm\"\n[price]\nlabour_per_hour = {labour}\n");
+    std::fs::write(here.join("stock.toml"), rates(71)).unwrap();
+    let labour = || {
+        let priced = run(&["price", job.to_str().unwrap(), "--json"]);
+        assert_eq!(priced.status.code(), Some(0), "{}", err(&priced));
+        let quote = object(&priced);
+        let lines = quote["lines"].as_array().unwrap();
+        lines.iter().find(|l| l["group"] == "labour").unwrap()["unit_price"].as_f64().unwrap()
+    };
+    assert_eq!(labour(), 71.0);
+    std::fs::write(job.join("rates.toml"), rates(93)).unwrap();
+    assert_eq!(labour(), 93.0);
+    std::fs::write(job.join("rates.toml"), "format = 1\n[price]\nlabor_per_hour = 1\n").unwrap();
+    let checked = run(&["check", job.to_str().unwrap()]);
+    assert_eq!(checked.status.code(), Some(2));
+    assert!(out(&checked).contains("rates.toml:3:1"), "{}", out(&checked));
+}
+
+#[test]
 fn a_trial_piece_is_priced_with_the_shops_rates() {
     let here = trial_piece("priced");
     let job = here.join("job");

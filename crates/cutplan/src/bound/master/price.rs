@@ -1,147 +1,160 @@
 //! What fragments, legs and bends are worth at given row prices.
-
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
+//!
+//! Ends of a straight, legs of a bend and sides of an arc are numbered 0 and 1: end 0 of a straight touches side 1 of the arc
+//! upstream of it, end 1 side 0 of the arc downstream.
 
 use super::{Master, Row};
 use crate::instance::{FIT, Side};
 
+/// Both ends of a straight, legs of a bend, or sides of an arc.
+const BOTH: [usize; 2] = [0, 1];
+
 impl Master<'_> {
     /// What everything is worth at the present row prices, for a kind.
     pub(super) fn price_kind(&mut self, kind: usize, prices: &[f64]) {
-        let instance = self.instance;
-        let n = instance.arcs.len();
-        let total = self.total_straight();
-        let legs = instance.bends[kind].legs;
+        self.clear_worth(kind);
+        for (at, &price) in prices.iter().enumerate().take(self.rows.len()).filter(|(_, price)| **price != 0.0) {
+            self.price_row(kind, self.rows[at], price);
+        }
+        // What is carried comes last, and in this order: sums of floats keep their last digit.
+        let priced = |row: &Row, price: f64| match row {
+            Row::Material => price > 0.0,
+            Row::Host(_) => price != 0.0,
+            _ => false,
+        };
+        let mut carried: Vec<(Row, f64)> = self.rows.iter().copied().zip(prices.iter().copied()).collect();
+        carried.retain(|(row, price)| priced(row, *price));
+        carried.sort_by_key(|(row, _)| *row != Row::Material);
+        for (row, price) in carried {
+            self.price_carried(kind, row, price);
+        }
+        self.worth.empty = self.worth.base;
+        if !self.instance.per_piece {
+            self.price_cuts(kind, prices);
+        }
+        self.forbid_missing(kind);
+    }
+
+    /// The worth of a kind while no row has a price.
+    fn clear_worth(&mut self, kind: usize) {
+        let (instance, n) = (self.instance, self.instance.arcs.len());
+        let bend = &instance.bends[kind];
         let worth = &mut self.worth;
         worth.angle = vec![0.0; n];
         worth.whole = vec![0.0; n];
         worth.part = vec![0.0; n];
         worth.own = [vec![[0.0; 2]; n], vec![[0.0; 2]; n]];
         worth.fragment = (instance.joint + instance.cut) as f64 * 1e-3;
-        worth.base = instance.bends[kind].price as f64 * 1e-3;
-        worth.legs = legs.iter().filter(|&&l| l > 0.0).count();
+        worth.base = bend.price as f64 * 1e-3;
+        worth.legs = bend.legs.iter().filter(|&&l| l > 0.0).count();
         worth.slack = 0.0;
         worth.triples.clear();
-        let mut mill_ends = 0.0;
-        let mut hosting: Vec<(usize, f64)> = Vec::new();
-        let mut material = 0.0;
-        for (r, row) in self.rows.iter().enumerate() {
-            let price = prices[r];
-            if price == 0.0 {
-                continue;
+    }
+
+    /// Adds what one row gives.
+    fn price_row(&mut self, kind: usize, row: Row, price: f64) {
+        match row {
+            Row::Angle(arc) => self.worth.angle[arc] += price,
+            Row::Count(arc) => {
+                self.worth.whole[arc] += price;
+                self.worth.part[arc] += price / self.least_parts[arc];
             }
-            let mut give = |straight: usize, end: usize, leg: usize, value: f64| {
-                if let Some(arc) = instance.straights[straight].arcs[end] {
-                    worth.own[leg][arc][1 - end] += value;
+            Row::Kind(k, sign) if k == kind => self.worth.base -= sign * price,
+            Row::Pieces(_, sign) => self.worth.fragment -= sign * price,
+            Row::Triple(t) => self.worth.triples.push((self.triples[t], price)),
+            Row::On(arc, k, sign) if k == kind => self.price_arc(arc, sign * price),
+            Row::Fragments(arc, sign) => self.price_arc(arc, sign * price),
+            Row::Own(arc, side, sign) => {
+                BOTH.iter().for_each(|&leg| self.worth.own[leg][arc][side.index()] += sign * price);
+            }
+            Row::Owners(..) | Row::Length(_) | Row::Long(_) | Row::Packed(_) => self.price_legs(kind, row, price),
+            _ => {}
+        }
+    }
+
+    /// Adds what a row gives for any fragment of an arc.
+    fn price_arc(&mut self, arc: usize, price: f64) {
+        self.worth.whole[arc] += price;
+        self.worth.part[arc] += price;
+    }
+
+    /// Adds what a row gives to legs that carry a straight.
+    fn price_legs(&mut self, kind: usize, row: Row, price: f64) {
+        let legs = self.instance.bends[kind].legs;
+        match row {
+            Row::Owners(straight, rest) => {
+                self.give(straight, |end, leg| if rest[end] && legs[leg] > 0.0 { price } else { 0.0 })
+            }
+            Row::Length(straight) => {
+                let length = self.instance.straights[straight].length;
+                self.give(straight, |_, leg| {
+                    let share = ((legs[leg] + FIT) / length).min(1.0);
+                    price * if legs[leg] > 0.0 { share } else { 0.0 }
+                });
+            }
+            Row::Long(straight) => self.give(straight, |_, _| 2.0 * price),
+            Row::Packed(p) => {
+                for at in 0..self.packed[p].len() {
+                    let (straight, served) = (self.packed[p][at].straight, self.packed[p][at].legs);
+                    self.give(straight, |end, leg| if !served[end] && legs[leg] > 0.0 { 2.0 * price } else { 0.0 });
                 }
-            };
-            match *row {
-                Row::Angle(arc) => worth.angle[arc] += price,
-                Row::Count(arc) => {
-                    worth.whole[arc] += price;
-                    worth.part[arc] += price / self.least_parts[arc];
-                }
-                Row::Owners(straight, rest) => {
-                    for end in 0..2 {
-                        for leg in 0..2 {
-                            if rest[end] && legs[leg] > 0.0 {
-                                give(straight, end, leg, price);
-                            }
-                        }
-                    }
-                }
-                Row::Length(straight) => {
-                    for end in 0..2 {
-                        for leg in 0..2 {
-                            let share = ((legs[leg] + FIT) / instance.straights[straight].length).min(1.0);
-                            give(straight, end, leg, price * if legs[leg] > 0.0 { share } else { 0.0 });
-                        }
-                    }
-                }
-                Row::Material => material = price / total,
-                Row::Kind(k, sign) if k == kind => worth.base -= sign * price,
-                Row::Pieces(_, sign) => worth.fragment -= sign * price,
-                Row::CutsOfPatterns => mill_ends = price,
-                Row::Long(straight) => {
-                    for end in 0..2 {
-                        for leg in 0..2 {
-                            give(straight, end, leg, 2.0 * price);
-                        }
-                    }
-                }
-                Row::Packed(p) => {
-                    for served in &self.packed[p] {
-                        for end in (0..2).filter(|&end| !served.legs[end]) {
-                            for leg in (0..2).filter(|&leg| legs[leg] > 0.0) {
-                                give(served.straight, end, leg, 2.0 * price);
-                            }
-                        }
-                    }
-                }
-                Row::Host(h) => hosting.push((h, price)),
-                Row::Triple(t) => worth.triples.push((self.triples[t], price)),
-                Row::On(arc, k, sign) if k == kind => {
-                    worth.whole[arc] += sign * price;
-                    worth.part[arc] += sign * price;
-                }
-                Row::Fragments(arc, sign) => {
-                    worth.whole[arc] += sign * price;
-                    worth.part[arc] += sign * price;
-                }
-                Row::Own(arc, side, sign) => {
-                    for leg in 0..2 {
-                        worth.own[leg][arc][side.index()] += sign * price;
-                    }
-                }
-                _ => {}
+            }
+            _ => {}
+        }
+    }
+
+    /// Adds `value` of end and leg to every leg that may carry a straight from one of its ends.
+    fn give(&mut self, straight: usize, value: impl Fn(usize, usize) -> f64) {
+        for end in BOTH {
+            let Some(arc) = self.instance.straights[straight].arcs[end] else { continue };
+            for leg in BOTH {
+                self.worth.own[leg][arc][1 - end] += value(end, leg);
             }
         }
-        if material > 0.0 {
-            for leg in 0..2 {
-                let empty = self.leg_gives(legs[leg], None);
-                self.worth.base -= material * empty;
-                for arc in 0..n {
-                    for side in 0..2 {
-                        let given = self.leg_gives(legs[leg], instance.arcs[arc].beside[side]);
-                        self.worth.own[leg][arc][side] += material * (given - empty);
-                    }
+    }
+
+    /// Adds what a row gives for what is left of a leg beside the straight that it carries.
+    fn price_carried(&mut self, kind: usize, row: Row, price: f64) {
+        let instance = self.instance;
+        let price = if row == Row::Material { price / self.total_straight() } else { price };
+        let left = |master: &Self, leg: f64, carried: Option<usize>| match row {
+            Row::Host(host) => master.hosted(&master.hosts[host], leg, carried),
+            _ => master.leg_gives(leg, carried),
+        };
+        for (leg, length) in instance.bends[kind].legs.into_iter().enumerate() {
+            let empty = left(self, length, None);
+            self.worth.base -= price * empty;
+            for (arc, need) in instance.arcs.iter().enumerate() {
+                for (side, carried) in need.beside.into_iter().enumerate() {
+                    self.worth.own[leg][arc][side] += price * (left(self, length, carried) - empty);
                 }
             }
         }
-        for (h, price) in hosting {
-            for leg in 0..2 {
-                let empty = self.hosted(&self.hosts[h], legs[leg], None);
-                self.worth.base -= price * empty;
-                for arc in 0..n {
-                    for side in 0..2 {
-                        let carried = instance.arcs[arc].beside[side];
-                        let hosted = self.hosted(&self.hosts[h], legs[leg], carried);
-                        self.worth.own[leg][arc][side] += price * (hosted - empty);
-                    }
-                }
-            }
-        }
-        self.worth.empty = self.worth.base;
-        if !instance.per_piece {
-            // Every bare leg and every leg carried short of its mill end is one cut.
-            self.worth.base += mill_ends * self.worth.legs as f64 - instance.cut as f64 * 1e-3;
-            self.worth.slack = mill_ends;
-            for leg in 0..2 {
-                for arc in 0..n {
-                    for side in [Side::In, Side::Out] {
-                        if self.reaches_mill_end(legs[leg], arc, side) {
-                            self.worth.own[leg][arc][side.index()] += mill_ends;
-                        }
+    }
+
+    /// Where every saw cut is paid: a bare leg and a leg carried short of its mill end are one cut each.
+    fn price_cuts(&mut self, kind: usize, prices: &[f64]) {
+        let row = self.rows.iter().rposition(|row| matches!(row, Row::CutsOfPatterns));
+        let mill_ends = row.map_or(0.0, |row| prices[row]);
+        self.worth.base += mill_ends * self.worth.legs as f64 - self.instance.cut as f64 * 1e-3;
+        self.worth.slack = mill_ends;
+        for (leg, length) in self.instance.bends[kind].legs.into_iter().enumerate() {
+            for arc in 0..self.instance.arcs.len() {
+                for side in [Side::In, Side::Out] {
+                    if self.reaches_mill_end(length, arc, side) {
+                        self.worth.own[leg][arc][side.index()] += mill_ends;
                     }
                 }
             }
         }
-        // A side with no straight is carried by nothing.
-        for leg in 0..2 {
-            for arc in 0..n {
-                for side in 0..2 {
-                    if instance.arcs[arc].beside[side].is_none() || legs[leg] <= 0.0 {
+    }
+
+    /// A side with no straight is carried by nothing, and a leg that is not there carries nothing.
+    fn forbid_missing(&mut self, kind: usize) {
+        for (leg, length) in self.instance.bends[kind].legs.into_iter().enumerate() {
+            for (arc, need) in self.instance.arcs.iter().enumerate() {
+                for side in BOTH {
+                    if need.beside[side].is_none() || length <= 0.0 {
                         self.worth.own[leg][arc][side] = f64::NEG_INFINITY;
                     }
                 }

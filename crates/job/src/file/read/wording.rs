@@ -3,13 +3,13 @@
 use toml::de::{DeTable, DeValue};
 
 use super::ELBOWS;
-use crate::file::describe::{Kind, Range as Bounds, Table};
+use crate::file::describe::{Range as Bounds, TableShape, ValueKind};
 use crate::model::Units;
 use crate::quantity::SIZE_FORMS;
 use crate::suggest::either;
 
 /// What a value must be, in words.
-pub fn expected(kind: &Kind, units: Units) -> String {
+pub fn expected(kind: &ValueKind, units: Units) -> String {
     let unit = units.word();
     let between = |b: &Bounds, scale: f64, unit: &str| {
         let show = |v: f64| format!("{}", ((v / scale) * 1000.0).round() / 1000.0);
@@ -17,50 +17,50 @@ pub fn expected(kind: &Kind, units: Units) -> String {
         format!("{from} to {} {unit}", show(b.max)).trim_end().to_string()
     };
     match kind {
-        Kind::Text => "a text in quotes".into(),
-        Kind::Flag => "true or false".into(),
-        Kind::Whole(min, max) if min == max => format!("the whole number {min}"),
-        Kind::Whole(min, max) => format!("a whole number from {min} to {max}"),
-        Kind::Number(b) => format!("a number {}", between(b, 1.0, "")),
-        Kind::Length(b) => {
+        ValueKind::Text => "a text in quotes".into(),
+        ValueKind::Flag => "true or false".into(),
+        ValueKind::Whole(min, max) if min == max => format!("the whole number {min}"),
+        ValueKind::Whole(min, max) => format!("a whole number from {min} to {max}"),
+        ValueKind::Number(b) => format!("a number {}", between(b, 1.0, "")),
+        ValueKind::Length(b) => {
             format!("a length {}, as a number or as text with a unit (\"1 5/8 in\")", between(b, units.in_mm(), unit))
         }
-        Kind::Wall(b) => format!("a wall {}, or a tube gauge (\"16 ga\")", between(b, units.in_mm(), unit)),
-        Kind::Size => SIZE_FORMS.into(),
-        Kind::Angle(b) => format!("an angle {}", between(b, 1.0, "degrees")),
-        Kind::AngleOrAny(b) => format!("an angle {}, or \"any\"", between(b, 1.0, "degrees")),
-        Kind::Choice(words) => quoted(words),
-        Kind::Thread => "a thread such as \"M8\" or \"3/8 in\"".into(),
-        Kind::Material => "the name of a material in quotes".into(),
-        Kind::Elbow => quoted(&ELBOWS),
-        Kind::Money => "an amount of 0 or more with at most three decimals".into(),
-        Kind::Point => "a place: three coordinates [x, y, z]".into(),
-        Kind::Direction => "a direction: three numbers [x, y, z], not all 0".into(),
-        Kind::Points(_) => "a list of places [[x, y, z], ...]".into(),
-        Kind::Lengths(count, _) => format!("{count} lengths in brackets"),
-        Kind::LengthList(_) => "a list of lengths [...]".into(),
-        Kind::WholeList(min, max) => format!("a list of whole numbers from {min} to {max}"),
-        Kind::Axes => "three directions [[x, y, z], [x, y, z], [x, y, z]]".into(),
-        Kind::InletOf => "cylinder and inlet, e.g. { 1 = 3 }".into(),
-        Kind::Placing => {
+        ValueKind::Wall(b) => format!("a wall {}, or a tube gauge (\"16 ga\")", between(b, units.in_mm(), unit)),
+        ValueKind::Size => SIZE_FORMS.into(),
+        ValueKind::Angle(b) => format!("an angle {}", between(b, 1.0, "degrees")),
+        ValueKind::AngleOrAny(b) => format!("an angle {}, or \"any\"", between(b, 1.0, "degrees")),
+        ValueKind::Choice(words) => quoted(words),
+        ValueKind::Thread => "a thread such as \"M8\" or \"3/8 in\"".into(),
+        ValueKind::Material => "the name of a material in quotes".into(),
+        ValueKind::Elbow => quoted(&ELBOWS),
+        ValueKind::Money => "an amount of 0 or more with at most three decimals".into(),
+        ValueKind::Point => "a place: three coordinates [x, y, z]".into(),
+        ValueKind::Direction => "a direction: three numbers [x, y, z], not all 0".into(),
+        ValueKind::Points(_) => "a list of places [[x, y, z], ...]".into(),
+        ValueKind::Lengths(count, _) => format!("{count} lengths in brackets"),
+        ValueKind::LengthList(_) => "a list of lengths [...]".into(),
+        ValueKind::WholeList(min, max) => format!("a list of whole numbers from {min} to {max}"),
+        ValueKind::Axes => "three directions [[x, y, z], [x, y, z], [x, y, z]]".into(),
+        ValueKind::InletOf => "cylinder and inlet, e.g. { 1 = 3 }".into(),
+        ValueKind::Placing => {
             "three points on the mesh and the three places where they belong: [[[x, y, z], ...], [[x, y, z], ...]]"
                 .into()
         }
-        Kind::Steps => "rows [length, rotation, angle, clr] and a last [length]".into(),
-        Kind::Table(shape) => format!("a table {}", shape.title),
-        Kind::Tables(shape, most) | Kind::TablesOrOne(shape, most) => {
+        ValueKind::Steps => "rows [length, rotation, angle, clr] and a last [length]".into(),
+        ValueKind::Table(shape) => format!("a table {}", shape.title),
+        ValueKind::Tables(shape, most) | ValueKind::TablesOrOne(shape, most) => {
             format!("tables under {}, at most {most}", shape.title)
         }
     }
 }
 
 /// The table in which a key of that name exists.
-pub(super) fn owner(table: &'static Table, name: &str, depth: usize) -> Option<&'static str> {
+pub(super) fn owner(table: &'static TableShape, name: &str, depth: usize) -> Option<&'static str> {
     for key in table.keys {
         if depth > 0 && key.name == name {
             return Some(table.title);
         }
-        if let Kind::Table(inner) | Kind::Tables(inner, _) | Kind::TablesOrOne(inner, _) = key.kind
+        if let ValueKind::Table(inner) | ValueKind::Tables(inner, _) | ValueKind::TablesOrOne(inner, _) = key.kind
             && let Some(found) = owner(inner, name, depth + 1)
         {
             return Some(found);
