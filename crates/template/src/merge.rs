@@ -57,6 +57,11 @@ impl Merge {
         self.bundle().height(self.lean, self.outlet_od)
     }
 
+    /// Length of a tube's axis from the start plane to the outlet, mm.
+    fn axis_length(&self) -> f64 {
+        self.height() / self.lean.cos()
+    }
+
     /// Where a tube meets its neighbours at `phi` rad, mm along it from the start plane.
     pub fn meets(&self, phi: f64) -> f64 {
         let r = 0.5 * self.od;
@@ -124,7 +129,9 @@ impl Merge {
             exact(self.height())
         ));
         drawing.note(format!(
-            "0 stands on the outside of the collector. The straight edge lies {} before the start plane.",
+            "0 lies on the side away from the middle of the collector: the line MERGE 0 on the clocking strip. Lay the straight edge \
+             {} from the square end of the tube, measured along it ({} before the start plane).",
+            exact(EDGE + self.axis_length()),
             exact(EDGE)
         ));
         let s = curve(|phi| self.end(phi));

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use cutplan::assembly::{Joint, RunAssembly};
+use cutplan::assembly::{Joint, MarkLine, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
@@ -59,7 +59,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
+    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after, or where 0 of the merge template lies".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
@@ -99,6 +99,14 @@ fn degrees(d: &mut Drawing, length: f64) {
     }
 }
 
+fn line_name(line: &MarkLine) -> String {
+    match line {
+        MarkLine::Outside(piece) => piece.clone(),
+        MarkLine::Up => "UP".into(),
+        MarkLine::MergeOutside => "MERGE 0".into(),
+    }
+}
+
 /// The two match marks, edge to edge.
 fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
     let together = joint.marks.len() > 1 && joint.marks[1].angle.min(TAU - joint.marks[1].angle) * length / TAU < 9.0;
@@ -110,7 +118,7 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
         for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
             d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
         }
-        let name = mark.piece.clone().unwrap_or("UP".into());
+        let name = line_name(&mark.line);
         let y = if together && k == 1 { 22.0 } else { 8.6 };
         let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
         (text.weight, text.over) = (Weight::Bold, true);
@@ -132,7 +140,10 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
             let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
-            let to = next.piece.clone().unwrap_or_default();
+            let to = match next.line {
+                MarkLine::MergeOutside => "0 of the merge template".into(),
+                _ => line_name(&next.line),
+            };
             format!("{to}: {} = {around}", words::turn(signed))
         }
         None => "straight from here on: keep the line".into(),
