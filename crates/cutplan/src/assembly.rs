@@ -136,13 +136,7 @@ pub fn assembly(job: &Job, routes: &Routes, plan: &CutPlan) -> Result<Vec<RunAss
         .collect())
 }
 
-fn run_assembly(
-    of: (&Job, &Routes),
-    route: &Route,
-    line: &Centreline,
-    tube: &Tube,
-    plan: &CutPlan,
-) -> RunAssembly {
+fn run_assembly(of: (&Job, &Routes), route: &Route, line: &Centreline, tube: &Tube, plan: &CutPlan) -> RunAssembly {
     let mut pieces: Vec<usize> = (0..plan.pieces.len()).filter(|&k| plan.pieces[k].run == route.run).collect();
     pieces.sort_by(|&a, &b| plan.pieces[a].from.total_cmp(&plan.pieces[b].from));
     let laid =

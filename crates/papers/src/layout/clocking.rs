@@ -99,14 +99,6 @@ fn degrees(d: &mut Drawing, length: f64) {
     }
 }
 
-fn line_name(line: &MarkLine) -> String {
-    match line {
-        MarkLine::Outside(piece) => piece.clone(),
-        MarkLine::Up => "UP".into(),
-        MarkLine::MergeOutside => "MERGE 0".into(),
-    }
-}
-
 /// The two match marks, edge to edge.
 fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
     let together = joint.marks.len() > 1 && joint.marks[1].angle.min(TAU - joint.marks[1].angle) * length / TAU < 9.0;
@@ -118,7 +110,7 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
         for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
             d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
         }
-        let name = line_name(&mark.line);
+        let name = words::mark_line(&mark.line);
         let y = if together && k == 1 { 22.0 } else { 8.6 };
         let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
         (text.weight, text.over) = (Weight::Bold, true);
@@ -142,7 +134,7 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
             let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
             let to = match next.line {
                 MarkLine::MergeOutside => "0 of the merge template".into(),
-                _ => line_name(&next.line),
+                _ => words::mark_line(&next.line),
             };
             format!("{to}: {} = {around}", words::turn(signed))
         }

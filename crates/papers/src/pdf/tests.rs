@@ -2,7 +2,7 @@ use std::collections::BTreeMap;
 
 use krilla::SerializeSettings;
 
-use super::chunk::Item;
+use super::chunk::Placed;
 use super::text::{Style, Typesetter};
 use super::*;
 use crate::sheet::{Anchor, Block, Column, Drawing, Look, Sheet, SheetKind, Side, Step, Stroke, Table};
@@ -26,8 +26,8 @@ fn sheet(blocks: Vec<Block>) -> Sheet {
 fn lines(sheet: &Sheet) -> Vec<Vec<(String, f64)>> {
     let mut typesetter = Typesetter::new(&Fonts::default());
     let set = SetSheet::new(sheet, &frame(), &mut typesetter);
-    let line = |item: &Item<'_>| match item {
-        Item::Line(words, line, at) => Some((words.line_text(*line).trim().to_string(), at[1])),
+    let line = |item: &Placed<'_>| match item {
+        Placed::Line(words, line, at) => Some((words.line_text(*line).trim().to_string(), at[1])),
         _ => None,
     };
     set.pages.iter().map(|page| page.iter().filter_map(line).collect()).collect()
