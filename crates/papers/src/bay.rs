@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 use geom::{Frame, Mesh, Solid, Vec3, any_perpendicular};
+use job::inlets::{collector_frame, entering_od, inlet_offsets};
 use job::model::Collector;
-use route::inlets::{collector_frame, entering_od, inlet_offsets};
 
 use crate::PaperJob;
 use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Step, Stroke, polyline};
@@ -84,12 +84,8 @@ fn spot(lines: &[Vec<Point>], name: &str, taken: &[[Point; 2]], d: &Drawing) -> 
 fn outline(shape: &Solid, view: &View) -> Vec<Vec<Point>> {
     match shape {
         Solid::Box { center, size, axes } => faces(*center, *size * 0.5, axes, view),
-        Solid::Cylinder { from, to, radius } => {
-            let axis = (*to - *from).normalize_or(Vec3::Z);
-            let ends = [*from, *to].map(|centre| ring(centre, axis, *radius, view));
-            let near = usize::from(axis.dot(view.toward) > 0.0);
-            vec![closed(hull(ends.as_flattened())), closed(ends[near].to_vec())]
-        }
+        Solid::Cylinder { from, to, radius } => round(*from, *to, [*radius; 2], view),
+        Solid::Cone { from, to, radii } => round(*from, *to, *radii, view),
         Solid::Capsule { from, to, radius } => {
             let balls = [*from, *to].map(|centre| ring(centre, view.toward, *radius, view));
             vec![closed(hull(balls.as_flattened()))]
@@ -98,6 +94,14 @@ fn outline(shape: &Solid, view: &View) -> Vec<Vec<Point>> {
         Solid::Mesh(mesh) if mesh.triangles().len() <= MOST_TRIANGLES => edges(mesh, view),
         Solid::Mesh(mesh) => vec![closed(hull(&mesh.vertices().iter().map(|p| view.flat(*p)).collect::<Vec<_>>()))],
     }
+}
+
+/// Lines of a cylinder or cone: all of it, and the end that looks at the eye.
+fn round(from: Vec3, to: Vec3, radii: [f64; 2], view: &View) -> Vec<Vec<Point>> {
+    let axis = (to - from).normalize_or(Vec3::Z);
+    let ends = [ring(from, axis, radii[0], view), ring(to, axis, radii[1], view)];
+    let near = usize::from(axis.dot(view.toward) > 0.0);
+    vec![closed(hull(ends.as_flattened())), closed(ends[near].to_vec())]
 }
 
 fn closed(mut points: Vec<Point>) -> Vec<Point> {
@@ -161,6 +165,13 @@ pub(crate) fn plates(papers: &PaperJob<'_>, view: &View, placing: &Placing, befo
             steps.push(Step::Close);
             steps
         };
+        for solid in collector.body.iter().flat_map(|b| b.solids(collector, &frame, entering_od(papers.job, collector)))
+        {
+            for lines in outline(&solid, view) {
+                let flat: Vec<Point> = lines.iter().map(|p| placing.at(*p)).collect();
+                d.path(polyline(&flat), Some(Stroke::black(0.2)), Some(Ink::WHITE));
+            }
+        }
         d.path(path(&plate), Some(Stroke::black(0.3)), Some(Ink::WHITE));
         for inlet in &inlets {
             d.path(path(inlet), Some(Stroke::black(0.2)), None);

@@ -1,11 +1,21 @@
 //! Lengths, angles and marks as they are printed.
 
 use cutplan::ItemShape;
+use cutplan::assembly::MarkLine;
 use geom::Vec3;
 use job::model::Units;
 use job::show;
 
 use crate::sheet::{Dash, Ink};
+
+/// How a line along the wall is written on tube and paper.
+pub(crate) fn mark_line(line: &MarkLine) -> String {
+    match line {
+        MarkLine::Outside(piece) => piece.clone(),
+        MarkLine::Up => "UP".into(),
+        MarkLine::MergeOutside => "MERGE 0".into(),
+    }
+}
 
 /// A length without its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {

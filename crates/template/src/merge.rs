@@ -12,6 +12,7 @@
 
 use std::f64::consts::PI;
 
+use job::body::Bundle;
 use job::model::Units;
 use job::show;
 
@@ -42,14 +43,23 @@ pub struct Merge {
 }
 
 impl Merge {
+    fn bundle(&self) -> Bundle {
+        Bundle { tubes: self.tubes, od: self.od, gap: self.gap }
+    }
+
     /// Radius of the circle of the tubes' axes in the start plane, mm.
     pub fn ring(&self) -> f64 {
-        0.5 * (self.od + self.gap) / (PI / self.tubes as f64).sin()
+        self.bundle().ring()
     }
 
     /// Height of the outlet above the start plane along the collector's axis, mm.
     pub fn height(&self) -> f64 {
-        (self.ring() + 0.5 * self.od / self.lean.cos() - 0.5 * self.outlet_od) / self.lean.tan()
+        self.bundle().height(self.lean, self.outlet_od)
+    }
+
+    /// Length of a tube's axis from the start plane to the outlet, mm.
+    fn axis_length(&self) -> f64 {
+        self.height() / self.lean.cos()
     }
 
     /// Where a tube meets its neighbours at `phi` rad, mm along it from the start plane.
@@ -119,7 +129,9 @@ impl Merge {
             exact(self.height())
         ));
         drawing.note(format!(
-            "0 is on the outside of the collector. The straight edge is {} before the start plane.",
+            "0 lies on the side away from the middle of the collector: the line MERGE 0 on the clocking strip. Lay the straight edge \
+             {} from the square end of the tube, measured along it ({} before the start plane).",
+            exact(EDGE + self.axis_length()),
             exact(EDGE)
         ));
         let s = curve(|phi| self.end(phi));

@@ -4,6 +4,7 @@
 //! 25 mm, are common practice without a source. The upstream tube lies inside the sleeve, so that the gas does not blow
 //! into the joint.
 
+use job::body::LEAST_LIGAMENT;
 use job::model::Units;
 use job::show;
 
@@ -59,8 +60,9 @@ impl Slip {
         for (i, a) in self.inlets.iter().enumerate() {
             for (j, b) in self.inlets.iter().enumerate().skip(i + 1) {
                 let more = self.sleeve_od() - a.distance(*b);
-                if more > 1e-9 {
-                    let gap = self.sleeve_od() - self.od;
+                if more > -LEAST_LIGAMENT {
+                    let more = more + LEAST_LIGAMENT;
+                    let gap = self.sleeve_od() - self.od + LEAST_LIGAMENT;
                     return Err(DrawingError::SleevesMeet { inlets: [i + 1, j + 1], more, gap });
                 }
             }

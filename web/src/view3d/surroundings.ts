@@ -112,7 +112,30 @@ export class Surroundings {
     return ring;
   }
 
+  /** A collector with its body as it is made; one of which nothing is known as a stub of a cone. */
   private collector(c: CollectorView): Mesh {
+    const mesh = this.collectorBody(c);
+    for (const inlet of c.inlets) {
+      const ring = this.flange(inlet.at, c.axis, c.od - 3);
+      ring.userData.part = true;
+      mesh.add(ring);
+    }
+    return mesh;
+  }
+
+  private collectorBody(c: CollectorView): Mesh {
+    const [first, ...others] = c.body.flatMap((shape) => solid(shape) ?? []);
+    if (first) {
+      // The tubes of a merge are its body too: those that are routed are drawn over it.
+      const behind = () => Object.assign(this.metal(), { polygonOffset: true, polygonOffsetFactor: 2, polygonOffsetUnits: 2 });
+      const mesh = new Mesh(first, behind());
+      for (const other of others) {
+        const part = new Mesh(other, behind());
+        part.userData.part = true;
+        mesh.add(part);
+      }
+      return mesh;
+    }
     const at = new Vector3(...c.at);
     const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...i.at))), 0) + c.od / 2;
     const length = reach * 2.2;
@@ -122,11 +145,6 @@ export class Surroundings {
     const mesh = new Mesh(body, this.metal());
     (mesh.material as MeshStandardMaterial).transparent = true;
     (mesh.material as MeshStandardMaterial).opacity = 0.55;
-    for (const inlet of c.inlets) {
-      const ring = this.flange(inlet.at, c.axis, c.od - 3);
-      ring.userData.part = true;
-      mesh.add(ring);
-    }
     return mesh;
   }
 

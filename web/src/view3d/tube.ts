@@ -72,6 +72,8 @@ export function solid(shape: ShapeView): BufferGeometry | null {
       return new SphereGeometry(shape.radius, 32, 20).translate(...shape.center);
     case 'cylinder':
       return along(shape.from, shape.to, (size) => new CylinderGeometry(shape.radius, shape.radius, size, 32));
+    case 'cone':
+      return along(shape.from, shape.to, (size) => new CylinderGeometry(shape.radii[1], shape.radii[0], size, 32));
     case 'capsule':
       return along(shape.from, shape.to, (size) => new CapsuleGeometry(shape.radius, size, 10, 28));
     case 'mesh':

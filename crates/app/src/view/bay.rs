@@ -1,10 +1,10 @@
 //! The engine bay: ports, collectors, obstacles, tool paths, tails.
 
 use geom::{Aabb, Solid, Vec3};
+use job::inlets::{entering_od, inlets, outlet};
 use job::model::{Collector, Job, Keepout};
 use job::routes::Routes;
 use route::clearance::Clearance;
-use route::inlets::{entering_od, inlet_places};
 use route::laid::frame_of;
 use route::tools::tool_ways;
 use serde::Serialize;
@@ -65,6 +65,10 @@ pub struct CollectorView {
     pub stub: f64,
     /// The collector that its outlet feeds.
     pub feeds: Option<String>,
+    /// What it takes up behind its inlet plane; empty: nothing is known of it.
+    pub body: Vec<ShapeView>,
+    /// Centre of its outlet.
+    pub outlet: Xyz,
 }
 
 /// An inlet.
@@ -117,6 +121,15 @@ pub enum ShapeView {
         to: Xyz,
         /// Radius, mm.
         radius: f64,
+    },
+    /// A cone with its tip cut off.
+    Cone {
+        /// Centre of one end.
+        from: Xyz,
+        /// Centre of the other.
+        to: Xyz,
+        /// Radius of each end, mm.
+        radii: (f64, f64),
     },
     /// A cylinder with round ends.
     Capsule {
@@ -222,16 +235,19 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
 fn collector(job: &Job, routes: &Routes, index: usize, drawn: &Collector) -> CollectorView {
     let frame = frame_of(job, routes, index);
     let od = entering_od(job, drawn);
-    let inlets = inlet_places(drawn, &frame, od).into_iter().enumerate();
+    let places = inlets(drawn, &frame, od).into_iter().enumerate();
+    let solids = drawn.body.iter().flat_map(|b| b.solids(drawn, &frame, od));
     CollectorView {
         name: drawn.name.clone(),
         at: xyz(frame.origin),
         axis: xyz(frame.forward),
         up: xyz(frame.up),
         od,
-        inlets: inlets.map(|(i, at)| InletView { number: i + 1, at: xyz(at) }).collect(),
+        inlets: places.map(|(i, inlet)| InletView { number: i + 1, at: xyz(inlet.in_plane) }).collect(),
         stub: drawn.stub,
         feeds: drawn.feeds.clone(),
+        body: solids.map(|s| shape(&s, None)).collect(),
+        outlet: xyz(outlet(drawn, &frame).at),
     }
 }
 
@@ -253,6 +269,9 @@ fn shape(solid: &Solid, file: Option<String>) -> ShapeView {
             ShapeView::Box { center: xyz(*center), size: xyz(*size), axes: axes.map(xyz) }
         }
         Solid::Cylinder { from, to, radius } => ShapeView::Cylinder { from: xyz(*from), to: xyz(*to), radius: *radius },
+        Solid::Cone { from, to, radii } => {
+            ShapeView::Cone { from: xyz(*from), to: xyz(*to), radii: (radii[0], radii[1]) }
+        }
         Solid::Capsule { from, to, radius } => ShapeView::Capsule { from: xyz(*from), to: xyz(*to), radius: *radius },
         Solid::Sphere { center, radius } => ShapeView::Sphere { center: xyz(*center), radius: *radius },
         Solid::Mesh(mesh) => ShapeView::Mesh {

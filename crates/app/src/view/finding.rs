@@ -34,7 +34,7 @@ pub enum RequirementCode {
     Length,
     /// A tail passes through its waypoints.
     Via,
-    /// The clearance to another run.
+    /// The clearance to another run or to the body of a collector.
     TubeGap,
     /// The clearance of a run to itself.
     SelfGap,
@@ -95,6 +95,7 @@ pub enum FindingCode {
     UnknownClr,
     TurnOutOfRange,
     TooClose,
+    BodyTooClose,
     FoulsDuringFitting,
     InletTaken,
     WrongInlet,
@@ -303,6 +304,10 @@ fn shortfall(what: &Shortfall) -> Coded<FindingCode> {
                 [("to", json!(kind)), ("name", name), ("gap_mm", mm(*gap)), ("need_mm", mm(*need)), ("at_mm", mm(*at))],
             )
         }
+        Shortfall::BodyTooClose { collector, to, gap, need } => coded(
+            FindingCode::BodyTooClose,
+            [("collector", json!(collector)), ("name", json!(to)), ("gap_mm", mm(*gap)), ("need_mm", mm(*need))],
+        ),
         Shortfall::FoulsDuringFitting { keepout, step, before_seated } => coded(
             FindingCode::FoulsDuringFitting,
             [("keepout", json!(keepout)), ("step", json!(step)), ("before_seated_mm", mm(*before_seated))],
@@ -317,6 +322,7 @@ fn neighbour(to: &Neighbour) -> (&'static str, Value) {
         Neighbour::Run(run) => ("run", json!(run.to_string())),
         Neighbour::Itself => ("itself", Value::Null),
         Neighbour::Keepout(name) => ("keepout", json!(name)),
+        Neighbour::Body(name) => ("collector", json!(name)),
     }
 }
 

@@ -74,6 +74,7 @@ fn stretches(all: &[Stretch], units: Units) -> String {
 pub fn quote_line(line: &QuoteLine, units: Units) -> LineWords {
     let price = match line.source.price {
         PriceFrom::StockList => "price: stock list",
+        PriceFrom::Job => "price: the job's own",
         PriceFrom::Shop => "price: the shop's own",
         PriceFrom::Invented => "price: invented",
     };

@@ -225,6 +225,10 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
         let source = LineSource::of(price_from(rate));
         lines.push(line(Group::Flanges, &*rate.what, Basis::Plain, f64::from(count), "piece", rate.price, source));
     }
+    for (name, price) in &work.bought {
+        let (what, source) = (format!("collector {name}"), LineSource::of(PriceFrom::Job));
+        lines.push(line(Group::Collectors, what, Basis::Plain, 1.0, "piece", *price, source));
+    }
     if let Some(price) = rates.collector {
         for (name, inlets) in &work.collectors {
             let what = format!("collector {name}, {inlets} into 1");

@@ -194,7 +194,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
 fn match_mark(joint: &Joint) -> String {
     let Some(next) = joint.marks.get(1) else { return "in line".into() };
     let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-    format!("{} at {:+.2}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
+    format!("{} at {:+.2}°", words::mark_line(&next.line), signed.to_degrees())
 }
 
 fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {

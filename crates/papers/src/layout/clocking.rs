@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use cutplan::assembly::{Joint, RunAssembly};
+use cutplan::assembly::{Joint, MarkLine, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
@@ -59,7 +59,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "wrap printed side out, arrow downstream · bold: outside (heel) of the upstream bend, or vehicle UP · dashed: outside of the downstream bend".to_string();
+    let about = "wrap printed side out, arrow downstream · bold: outside (heel) of the upstream bend, or vehicle UP · dashed: outside of the downstream bend, or where 0 of the merge template lies".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
@@ -110,7 +110,7 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
         for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
             d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
         }
-        let name = mark.piece.clone().unwrap_or("UP".into());
+        let name = words::mark_line(&mark.line);
         let y = if together && k == 1 { 22.0 } else { 8.6 };
         let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
         (text.weight, text.over) = (Weight::Bold, true);
@@ -132,7 +132,10 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
             let around = words::exact_with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
-            let to = next.piece.clone().unwrap_or_default();
+            let to = match next.line {
+                MarkLine::MergeOutside => "0 of the merge template".into(),
+                _ => words::mark_line(&next.line),
+            };
             format!("{to}: {} = {around}", words::turn(signed))
         }
         None => "no more bends: carry the line on".into(),

@@ -88,11 +88,12 @@ fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, DrawingError>
 
 #[cfg(test)]
 mod tests {
+    use super::super::BodyMeasures;
     use super::*;
     use crate::drawing::Layer;
     use job::details::{CollectorDetail, EntryDetail};
+    use job::inlets::inlet_offsets;
     use job::model::{Collector, Groups, MayMove, Pattern, Rotation};
-    use route::inlets::inlet_offsets;
 
     fn collector(pattern: Pattern, inlets: usize) -> Collector {
         Collector {
@@ -110,6 +111,7 @@ mod tests {
             rotation: Rotation::Any,
             feeds: None,
             may_move: MayMove::default(),
+            body: None,
         }
     }
 
@@ -120,15 +122,9 @@ mod tests {
         let places =
             inlet_offsets(pattern, inlets, od, collector.gap).into_iter().map(|[x, y]| Vec2::new(x, y)).collect();
         let bore = od - 2.0 * wall;
-        let ends = CollectorEnds {
-            collector: &collector,
-            detail: &detail,
-            name: "turbo".into(),
-            inlets: places,
-            od,
-            bore,
-            wall,
-        };
+        let made = BodyMeasures::of_detail(&detail, od, 60.0, None);
+        let name = "turbo".into();
+        let ends = CollectorEnds { collector: &collector, detail: &detail, name, inlets: places, od, bore, wall, made };
         flange_of(&ends, Units::Mm)
     }
 
