@@ -14,7 +14,7 @@ pub fn plan_fault(fault: &PlanFault, units: Units) -> String {
         PlanFault::PieceBegins { run, piece, from, expected } => {
             format!("{run}: piece {piece} begins at {}, not at {}", long(*from), long(*expected))
         }
-        PlanFault::PieceMark { run, piece } => format!("{run}: mark {piece} has not the number of the run"),
+        PlanFault::PieceMark { run, piece } => format!("{run}: mark {piece} is not this run's alone"),
         PlanFault::RunCovered { run, to, length } => {
             format!("{run} is covered up to {} of {}", long(*to), long(*length))
         }

@@ -165,7 +165,8 @@ pub async fn search(
     let job = shop.job_at(&id, request.version).await?;
     let loaded = shop.loaded(&job).await?;
     let opened = loaded.texts.opened.as_ref();
-    let unfit = |found: &job::Problems| ApiError::of_problems("the job cannot be routed yet", found, &loaded.texts.text);
+    let unfit =
+        |found: &job::Problems| ApiError::of_problems("the job cannot be routed yet", found, &loaded.texts.text);
     opened.ok_or_else(|| unfit(&loaded.texts.problems()))?.require_routing().map_err(|p| unfit(&p))?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (name, stop) = (task.name(), task.stop());
