@@ -5,7 +5,9 @@ import openapiTS, { astToString } from 'openapi-typescript';
 const FROM = new URL('../crates/server/openapi.json', import.meta.url);
 const TO = new URL('src/api/schema.d.ts', import.meta.url);
 
-const made = `// Made by \`npm run api\` from crates/server/openapi.json; not to be edited.\n${astToString(await openapiTS(FROM))}`;
+// Every schema also as a type of its own, under the name that the server gives it.
+const options = { rootTypes: true, rootTypesNoSchemaPrefix: true, rootTypesKeepCasing: true };
+const made = `// Made by \`npm run api\` from crates/server/openapi.json; not to be edited.\n${astToString(await openapiTS(FROM, options))}`;
 if (process.argv.includes('--check')) {
   if ((await readFile(TO, 'utf8').catch(() => '')) !== made) {
     console.error('src/api/schema.d.ts is not what crates/server/openapi.json gives: npm run api');

@@ -15,7 +15,7 @@ for (const ground of ['light', 'dark'] as const) {
     await page.goto('/');
     await expect(page.getByRole('img', { name: /^Picture of/ }).first()).toBeVisible();
     await look('jobs');
-    await page.getByRole('button', { name: 'Start my own' }).click();
+    await page.getByRole('button', { name: 'New job' }).click();
     await look('starter');
     for (const step of STEPS) {
       await openStep(page, jobId, step);
@@ -27,7 +27,7 @@ for (const ground of ['light', 'dark'] as const) {
     await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();
     await look('saw');
     await page.goto('/#/shelf');
-    await expect(page.getByRole('heading', { name: 'Put on the shelf' })).toBeVisible();
+    await expect(page.getByRole('heading', { name: 'Add to stock on hand' })).toBeVisible();
     await look('shelf');
   });
 }
@@ -37,7 +37,7 @@ for (const width of [390, 820, 1440]) {
     await page.setViewportSize({ width, height: 844 });
     const wide = () => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
     await page.goto('/');
-    await expect(page.getByRole('button', { name: 'Start my own' })).toBeVisible();
+    await expect(page.getByRole('button', { name: 'New job' })).toBeVisible();
     expect(await wide()).toBeLessThanOrEqual(0);
     for (const step of STEPS) {
       await openStep(page, jobId, step);
@@ -45,9 +45,9 @@ for (const width of [390, 820, 1440]) {
       expect(await wide(), step).toBeLessThanOrEqual(0);
     }
     if (width <= 820) {
-      await page.getByRole('group', { name: 'Part of the page' }).getByRole('button', { name: 'Rulers' }).click();
+      await page.getByRole('group', { name: 'View' }).getByRole('button', { name: 'Tube lengths' }).click();
       await expect(page.getByRole('slider').first()).toBeVisible();
-      await page.getByRole('group', { name: 'Part of the page' }).getByRole('button', { name: 'Bay' }).click();
+      await page.getByRole('group', { name: 'View' }).getByRole('button', { name: '3D view' }).click();
       await expect(page.locator('canvas')).toBeVisible();
     }
     await page.goto(`/#/saw/${jobId}`);
@@ -69,7 +69,7 @@ test('a run is chosen and bent with the keyboard alone', async ({ page, request,
   await tabTo(/^primary 1, /);
   for (let i = 0; i < 4; i++) await page.keyboard.press('Shift+ArrowRight');
   await page.keyboard.press('Enter');
-  await expect(page.getByRole('heading', { name: 'Bend primary 1 by hand' })).toBeVisible();
+  await expect(page.getByRole('heading', { name: 'Edit primary 1' })).toBeVisible();
   await tabTo(/^Pull to length/);
   await page.keyboard.press('Shift+ArrowUp');
   await page.keyboard.press('Enter');

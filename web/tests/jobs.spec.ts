@@ -18,26 +18,26 @@ test('a job is copied, renamed, archived, saved as one file and read again', asy
   await request.patch(`${shop}/api/jobs/${jobId}`, { data: { version, name: 'one of a kind' } });
   await page.goto('/');
   const card = page.locator('article').filter({ hasText: 'one of a kind' });
-  await card.getByRole('button', { name: 'More for one of a kind' }).click();
+  await card.getByRole('button', { name: 'More actions for one of a kind' }).click();
   const download = page.waitForEvent('download');
-  await card.getByRole('link', { name: 'Save as one file' }).click();
+  await card.getByRole('link', { name: 'Download job (.zip)' }).click();
   const archive = await (await download).path();
   await card.getByRole('button', { name: 'Copy' }).click();
   await expect(card).toHaveCount(2);
-  await card.first().getByRole('button', { name: 'More for one of a kind' }).click();
+  await card.first().getByRole('button', { name: 'More actions for one of a kind' }).click();
   await card.first().getByRole('button', { name: 'Rename' }).click();
-  await page.getByRole('textbox', { name: 'Name of the job' }).fill('renamed');
-  await page.getByRole('button', { name: 'Keep' }).click();
+  await page.getByRole('textbox', { name: 'Job name' }).fill('renamed');
+  await page.getByRole('button', { name: 'Save' }).click();
   const renamed = page.locator('article').filter({ hasText: 'renamed' });
   await expect(renamed).toHaveCount(1);
-  await renamed.getByRole('button', { name: 'More for renamed' }).click();
+  await renamed.getByRole('button', { name: 'More actions for renamed' }).click();
   await renamed.getByRole('button', { name: 'Archive' }).click();
   await expect(renamed).toHaveCount(0);
   await page.getByLabel('Show archived').check();
   await expect(renamed).toHaveCount(1);
   await page.locator('input[type=file]').setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: await (await import('node:fs/promises')).readFile(archive) });
-  await expect(page.getByRole('textbox', { name: 'Name of the job' })).toHaveValue(/hill-climb/);
-  await expect(page.getByText('Every requirement holds')).toBeVisible();
+  await expect(page.getByRole('textbox', { name: 'Job name' })).toHaveValue(/hill-climb/);
+  await expect(page.getByText('All requirements met')).toBeVisible();
 });
 
 test('a file that is no job is refused with what to do', async ({ page, watch }) => {
@@ -52,13 +52,13 @@ test('a scan is brought and put into its place by three points', async ({ page, 
   await page.locator('#work input[type=file]').setInputFiles({ name: 'Bracket.STL', mimeType: 'model/stl', buffer: stlBox(30) });
   await expect(page.getByText('12 triangles', { exact: false })).toBeVisible();
   await expect(page.getByText('bracket', { exact: true })).toBeVisible();
-  await page.getByRole('button', { name: 'Place bracket by three points' }).click();
+  await page.getByRole('button', { name: 'Align bracket by three points' }).click();
   // The bay now looks at the scan: its middle is a corner of the box's near faces.
   const canvas = (await page.locator('canvas').boundingBox())!;
   const [x, y] = [canvas.x + canvas.width / 2, canvas.y + canvas.height / 2];
   await page.waitForTimeout(500);
   for (const [right, down] of [[-40, 10], [40, 10], [0, -40]] as const) await page.mouse.click(x + right, y + down);
-  const fields = page.getByRole('textbox', { name: /^Place \d$/ });
+  const fields = page.getByRole('textbox', { name: /^Point \d$/ });
   await expect(fields).toHaveCount(3);
   const picked = await Promise.all([0, 1, 2].map(async (i) => (await fields.nth(i).inputValue()).split(',').map(Number)));
   for (const place of picked) {
@@ -67,7 +67,7 @@ test('a scan is brought and put into its place by three points', async ({ page, 
   }
   // Moved by the same way, the box stands 500 mm to the left and 100 mm lower.
   for (const [i, place] of picked.entries()) await fields.nth(i).fill([place[0]!, place[1]! + 500, place[2]! - 100].join(', '));
-  await page.getByRole('button', { name: 'Put it there' }).click();
+  await page.getByRole('button', { name: 'Align scan' }).click();
   const bounds = async () => {
     const { bay } = (await jobOf(request, shop, jobId)) as unknown as { bay: { keepouts: { name: string; shape: { bounds: { min: number[] } } }[] } };
     return bay.keepouts.find((k) => k.name === 'bracket')!.shape.bounds.min;
@@ -88,7 +88,7 @@ test('a port is moved in numbers, and a wrong number is said at its field', asyn
   const material = page.getByRole('textbox', { name: 'Material' });
   await material.fill('unobtainium');
   await material.press('Enter');
-  await expect(page.getByRole('region', { name: /to mend/ })).toBeVisible();
+  await expect(page.getByRole('region', { name: /to fix/ })).toBeVisible();
   await expect(material).toHaveAttribute('aria-invalid', 'true');
 });
 

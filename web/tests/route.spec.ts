@@ -67,10 +67,10 @@ test('a run is locked and the rest is routed around it', async ({ page, request,
   await page.getByRole('button', { name: 'Lock primary 2' }).click();
   await expect(page.getByRole('button', { name: 'Unlock primary 2' })).toBeVisible();
   const before = (await jobOf(request, shop, jobId)).routes.runs[1]!;
-  await page.getByLabel('How hard').selectOption('quick');
-  await page.getByRole('button', { name: 'Search again' }).click();
-  await expect(page.getByRole('button', { name: 'Stop and keep the best' })).toBeVisible();
-  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 240_000 });
+  await page.getByLabel('Effort').selectOption('quick');
+  await page.getByRole('button', { name: 'Re-route' }).click();
+  await expect(page.getByRole('button', { name: 'Stop, keep best' })).toBeVisible();
+  await expect(page.getByRole('button', { name: 'Re-route' })).toBeVisible({ timeout: 240_000 });
   const after = (await jobOf(request, shop, jobId)).routes.runs[1]!;
   expect(after.locked).toBe(true);
   expect(after.points).toEqual(before.points);
@@ -80,11 +80,11 @@ test('a search is stopped and its best is kept', async ({ page, request, shop, j
   test.setTimeout(180_000);
   await openStep(page, jobId, 'route');
   const { version } = await jobOf(request, shop, jobId);
-  await page.getByLabel('How hard').selectOption('thorough');
-  await page.getByRole('button', { name: 'Search again' }).click();
-  await expect(page.getByText(/First answer|Answer \d+:/)).toBeVisible({ timeout: 60_000 });
-  await page.getByRole('button', { name: 'Stop and keep the best' }).click();
-  await expect(page.getByRole('button', { name: 'Search again' })).toBeVisible({ timeout: 60_000 });
+  await page.getByLabel('Effort').selectOption('thorough');
+  await page.getByRole('button', { name: 'Re-route' }).click();
+  await expect(page.getByText(/Option \d+:/)).toBeVisible({ timeout: 60_000 });
+  await page.getByRole('button', { name: 'Stop, keep best' }).click();
+  await expect(page.getByRole('button', { name: 'Re-route' })).toBeVisible({ timeout: 60_000 });
   const job = await jobOf(request, shop, jobId);
   expect(job.version).toBeGreaterThan(version);
   expect(job.routes.runs).toHaveLength(4);
@@ -93,7 +93,7 @@ test('a search is stopped and its best is kept', async ({ page, request, shop, j
 test('a run is pulled to a length by a sum, and what it then misses is said', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'route');
   await page.getByRole('button', { name: 'primary 3', exact: true }).last().click();
-  const pull = page.getByRole('textbox', { name: 'Pull to length' });
+  const pull = page.getByRole('textbox', { name: 'Set length' });
   await pull.fill('=800+12');
   await pull.press('Enter');
   await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[2]!.length_mm).toBeCloseTo(812, 2);
@@ -107,5 +107,5 @@ test('hovering a ruler marks the place, and choosing there chooses the bend', as
   await ruler.hover();
   await expect(ruler).toHaveAttribute('aria-valuetext', /from the port/);
   await ruler.click();
-  await expect(page.getByRole('heading', { name: 'Bend primary 4 by hand' })).toBeVisible();
+  await expect(page.getByRole('heading', { name: 'Edit primary 4' })).toBeVisible();
 });

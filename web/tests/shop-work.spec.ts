@@ -7,12 +7,12 @@ test('a cut is booked onto the shelf and the booking is taken back', async ({ pa
   await openStep(page, jobId, 'cut');
   const things = async () => ((await (await request.get(`${shop}/api/shelf`)).json()) as { items: unknown[] }).items.length;
   const before = await things();
-  await page.getByRole('button', { name: 'Book the stock' }).click();
-  await expect(page.getByRole('button', { name: 'Take the booking back' })).toBeVisible();
+  await page.getByRole('button', { name: 'Reserve stock' }).click();
+  await expect(page.getByRole('button', { name: 'Cancel reservation' })).toBeVisible();
   await expect.poll(things).not.toBe(before);
   await page.reload();
-  await page.getByRole('button', { name: 'Take the booking back' }).click();
-  await expect(page.getByRole('button', { name: 'Book the stock' })).toBeVisible();
+  await page.getByRole('button', { name: 'Cancel reservation' }).click();
+  await expect(page.getByRole('button', { name: 'Reserve stock' })).toBeVisible();
   await expect.poll(things).toBe(before);
 });
 
@@ -22,11 +22,11 @@ test('a plan on its way tells what it has come to, and is stopped with the best 
   expect((await request.post(`${shop}/api/jobs/${made.id}/searches`, { data: { version: 1, effort: 0 } })).ok()).toBe(true);
   await openStep(page, made.id, 'cut');
   await page.getByRole('button', { name: 'Plan the cuts' }).click();
-  await expect(page.getByText(/^A plan for [\d.]+; no plan can cost less than [\d.]+\.$/)).toBeVisible();
-  await page.getByRole('button', { name: 'Stop and keep this plan' }).click();
-  await expect(page.getByRole('button', { name: 'Plan again' })).toBeEnabled();
+  await expect(page.getByText(/^Best so far [\d.]+; the cheapest possible is at least [\d.]+\.$/)).toBeVisible();
+  await page.getByRole('button', { name: 'Stop, keep this plan' }).click();
+  await expect(page.getByRole('button', { name: 'Re-plan' })).toBeEnabled();
   await expect(page.getByRole('progressbar')).toHaveCount(0);
-  await expect(page.getByText(/no plan costs less|no plan can cost less than/)).toBeVisible();
+  await expect(page.getByText(/proven cheapest|the cheapest possible is at least/)).toBeVisible();
 });
 
 test('a line of the shop is added to the quote, changed and undone', async ({ page, request, shop, jobId }) => {
@@ -34,15 +34,15 @@ test('a line of the shop is added to the quote, changed and undone', async ({ pa
   const direct = async () => ((await (await request.get(`${shop}/api/jobs/${jobId}/quote`)).json()) as { direct: number }).direct;
   const before = await direct();
   await page.getByRole('button', { name: 'Add a line' }).click();
-  const what = page.getByRole('textbox', { name: 'What of new line' });
+  const what = page.getByRole('textbox', { name: 'Item of new line' });
   await what.fill('ceramic coating');
   await what.press('Enter');
-  const price = page.getByRole('textbox', { name: 'Each of ceramic coating' });
+  const price = page.getByRole('textbox', { name: 'Unit price of ceramic coating' });
   await price.fill('=2*45');
   await price.press('Enter');
   await expect.poll(direct).toBeCloseTo(before + 90, 2);
   await expect(page.getByRole('cell', { name: 'ceramic coating', exact: true }).first()).toBeVisible();
-  await page.getByRole('button', { name: 'Take ceramic coating out' }).click();
+  await page.getByRole('button', { name: 'Remove ceramic coating' }).click();
   await expect.poll(direct).toBeCloseTo(before, 2);
   await page.keyboard.press('Control+z');
   await expect.poll(direct).toBeCloseTo(before + 90, 2);
@@ -52,28 +52,28 @@ test('the shop sets a price for all its jobs, in a field and in the text', async
   const stock = async () => (await (await request.get(`${shop}/api/stock`)).json()) as { text: string; rates: { key: string; value: number }[] };
   const hour = async () => (await stock()).rates.find((r) => r.key === 'labour_per_hour')!.value;
   await page.goto('/#/shelf');
-  const prices = page.getByRole('region', { name: 'Prices and times of the shop' });
+  const prices = page.getByRole('region', { name: 'Shop prices and times' });
   await prices.getByText('Prices', { exact: true }).click();
   const labour = prices.getByRole('textbox', { name: 'labour', exact: true });
   const before = await labour.inputValue();
   await labour.fill('71.5');
   await labour.press('Enter');
   await expect.poll(hour).toBe(71.5);
-  await prices.getByText('The shop’s file as text').click();
-  const text = prices.getByRole('textbox', { name: 'The shop’s file as text' });
+  await prices.getByText('Shop file (stock.toml) as text').click();
+  const text = prices.getByRole('textbox', { name: 'Shop file (stock.toml) as text' });
   await expect(text).toHaveValue(/labour_per_hour = 71.5/);
   await text.fill((await text.inputValue()).replace('71.5', `"dear"`));
-  await prices.getByRole('button', { name: 'Keep this text' }).click();
-  await expect(prices.getByRole('region', { name: /to mend/ })).toBeVisible();
+  await prices.getByRole('button', { name: 'Save this text' }).click();
+  await expect(prices.getByRole('region', { name: /to fix/ })).toBeVisible();
   await text.fill((await text.inputValue()).replace('"dear"', before));
-  await prices.getByRole('button', { name: 'Keep this text' }).click();
+  await prices.getByRole('button', { name: 'Save this text' }).click();
   await expect.poll(hour).toBe(Number(before));
-  await expect(prices.getByRole('region', { name: /to mend/ })).toHaveCount(0);
+  await expect(prices.getByRole('region', { name: /to fix/ })).toHaveCount(0);
 });
 
 test('a piece that is pointed at is found in the bay and on its ruler', async ({ page, jobId }) => {
   await openStep(page, jobId, 'cut');
-  await page.getByRole('button', { name: 'Find piece 1B in the bay' }).focus();
+  await page.getByRole('button', { name: 'Find piece 1B in 3D' }).focus();
   await expect(page.locator('rect.marked')).toHaveCount(1);
 });
 
@@ -90,7 +90,7 @@ test('ticks at the saw survive a reload and a server that does not answer', asyn
   await expect(left).toHaveText(`${all - 1} of ${all} cuts left`);
   await context.setOffline(true);
   await tick.click();
-  await expect(page.getByText(/kept on this device/)).toBeVisible();
+  await expect(page.getByText(/stored on this device/)).toBeVisible();
   await context.setOffline(false);
   await page.reload();
   await expect(left).toHaveText(`${all - 2} of ${all} cuts left`);
@@ -112,11 +112,11 @@ test('two pages on one job: nothing is lost, whichever way it is settled', async
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6);
   await set(other, 'Tube to keep-out', '14');
   await expect(other.getByRole('dialog', { name: 'Someone else changed this job' })).toBeVisible();
-  await other.getByRole('button', { name: 'Put mine on top of theirs' }).click();
+  await other.getByRole('button', { name: 'Apply mine to theirs' }).click();
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
 
   await set(page, 'Tube to tube', '7');
-  await page.getByRole('button', { name: 'Keep mine as a copy of the job' }).click();
+  await page.getByRole('button', { name: 'Save mine as a copy of the job' }).click();
   await expect(page).not.toHaveURL(new RegExp(`/${jobId}/`));
   const copy = /job\/([^/]+)\//.exec(page.url())![1]!;
   expect((await jobOf(request, shop, copy)).document.clearance.tubes).toBe(7);
@@ -129,7 +129,7 @@ test('a page that is come back to shows what was done elsewhere', async ({ page,
   const edits = [{ op: 'set', path: ['clearance', 'tubes'], value: 6.5 }];
   expect((await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version: seen.version, label: 'Wider gap', edits } })).ok()).toBe(true);
   await page.evaluate(() => window.dispatchEvent(new Event('focus')));
-  await expect(page.getByText('Changed elsewhere in the meantime: Wider gap')).toBeVisible();
+  await expect(page.getByText('Someone else just changed: Wider gap')).toBeVisible();
   await expect(page.getByRole('textbox', { name: 'Tube to tube' })).toHaveValue(/^6.5/);
 });
 

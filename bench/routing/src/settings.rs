@@ -27,6 +27,8 @@ pub const FAMILIES: &[(&str, Family)] = &[
     ("movable", families::movable),
     ("slid-on", families::slid_on),
     ("both-banks", families::v8_both),
+    ("merged-four", |variant| families::merged(families::inline_four(variant))),
+    ("merged-movable", |variant| families::merged(families::movable(variant))),
     ("unmeetable", unmeetable),
 ];
 

@@ -9,6 +9,7 @@ use job::routes::Routes;
 use route::clearance::clearance;
 use route::search::solve::Answer;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::summary::rounded;
 
@@ -19,7 +20,7 @@ const PRICING_STEPS: u64 = 60_000;
 #[derive(Debug, Clone)]
 pub struct Alternative {
     /// What it is best at; empty when it is merely good all round.
-    pub best_at: Vec<&'static str>,
+    pub best_at: Vec<BestAt>,
     /// Routes of the alternative.
     pub routes: Routes,
     /// Figures of the alternative.
@@ -46,8 +47,41 @@ pub struct Figures {
     pub weight_kg: Option<f64>,
 }
 
-/// Names of the five figures, in their order.
-const NAMES: [&str; 5] = ["fewest joints", "cheapest", "most even", "most room", "least turning"];
+/// What an alternative can be best at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub enum BestAt {
+    /// The fewest welds between pieces.
+    #[serde(rename = "fewest joints")]
+    Joints,
+    /// The least cost of stock, joints and cuts.
+    #[serde(rename = "cheapest")]
+    Cost,
+    /// The least difference of the primaries' lengths.
+    #[serde(rename = "most even")]
+    Spread,
+    /// The most clearance beyond what is needed.
+    #[serde(rename = "most room")]
+    Room,
+    /// The fewest degrees of bend.
+    #[serde(rename = "least turning")]
+    Turn,
+}
+
+impl BestAt {
+    /// The words for it in reports and answers.
+    pub fn word(self) -> &'static str {
+        match self {
+            BestAt::Joints => "fewest joints",
+            BestAt::Cost => "cheapest",
+            BestAt::Spread => "most even",
+            BestAt::Room => "most room",
+            BestAt::Turn => "least turning",
+        }
+    }
+}
+
+/// The five figures in the order of [`Figures::keys`].
+const FIGURES: [BestAt; 5] = [BestAt::Joints, BestAt::Cost, BestAt::Spread, BestAt::Room, BestAt::Turn];
 
 impl Figures {
     /// The figures as numbers of which less is better, rounded to what a person would tell apart.
@@ -81,19 +115,19 @@ pub fn choose(job: &Job, answers: &[Answer], count: usize, rates: &Rates) -> Vec
     let all: Vec<Figures> = priced.iter().map(|p| p.0.clone()).collect();
     priced.retain(|p| !all.iter().any(|o| o.dominates(&p.0)));
     let mut chosen: Vec<usize> = Vec::new();
-    for figure in 0..NAMES.len() {
+    for figure in 0..FIGURES.len() {
         let best = (0..priced.len()).min_by_key(|&i| (priced[i].0.keys()[figure], i));
         chosen.extend(best.filter(|b| !chosen.contains(b)));
     }
     chosen.extend((0..priced.len()).filter(|i| !chosen.contains(i)).collect::<Vec<_>>());
     chosen.truncate(count);
     let least: Vec<i64> =
-        (0..NAMES.len()).map(|f| chosen.iter().map(|&i| priced[i].0.keys()[f]).min().unwrap_or(0)).collect();
+        (0..FIGURES.len()).map(|f| chosen.iter().map(|&i| priced[i].0.keys()[f]).min().unwrap_or(0)).collect();
     chosen
         .into_iter()
         .map(|i| {
             let keys = priced[i].0.keys();
-            let best_at = (0..NAMES.len()).filter(|&f| keys[f] == least[f]).map(|f| NAMES[f]).collect();
+            let best_at = (0..FIGURES.len()).filter(|&f| keys[f] == least[f]).map(|f| FIGURES[f]).collect();
             Alternative { best_at, routes: priced[i].1.routes.clone(), figures: priced[i].0.clone() }
         })
         .collect()

@@ -277,7 +277,10 @@ impl Writer<'_> {
             }
             Format::CutList => {
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
-                self.tables("cutlist", &[cutlist::cut_list(plan, units), cutlist::stock_list(plan)])?;
+                self.tables(
+                    "cutlist",
+                    &[cutlist::cut_list(plan, &CutJob::of(self.work.job), units), cutlist::stock_list(plan)],
+                )?;
             }
             Format::Quote => {
                 let Work { job, routes, rates, .. } = *self.work;

@@ -38,9 +38,16 @@ pub(crate) fn fonts_for(missing: &[char]) -> Fonts {
 
 fn folders() -> Vec<PathBuf> {
     let mut out: Vec<PathBuf> =
-        ["/usr/share/fonts", "/usr/local/share/fonts", "/System/Library/Fonts", "/Library/Fonts", "C:\\Windows\\Fonts"]
+        ["/usr/share/fonts", "/usr/local/share/fonts", "/System/Library/Fonts", "/Library/Fonts"]
             .map(PathBuf::from)
             .to_vec();
+    // Windows: the system's fonts, and those that a user installed without administrator rights.
+    if let Some(windows) = std::env::var_os("WINDIR") {
+        out.push(Path::new(&windows).join("Fonts"));
+    }
+    if let Some(data) = std::env::var_os("LOCALAPPDATA") {
+        out.push(Path::new(&data).join("Microsoft").join("Windows").join("Fonts"));
+    }
     if let Some(home) = std::env::var_os("HOME") {
         out.push(Path::new(&home).join(".fonts"));
         out.push(Path::new(&home).join(".local/share/fonts"));

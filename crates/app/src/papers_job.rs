@@ -16,7 +16,7 @@ use job::routes::Routes;
 use job::write_atomic;
 use papers::sheet::Sheet;
 use papers::{
-    DEFAULT_TERMS, Frame, Kind, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, missing_characters, sheets, write_pdf,
+    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, missing_characters, sheets, write_pdf,
 };
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
@@ -46,7 +46,7 @@ pub struct PaperSettings {
     /// Date of the papers; empty: a blank to fill in.
     pub date: String,
     /// Kinds of paper; empty: all.
-    pub only: Vec<Kind>,
+    pub only: Vec<SheetKind>,
 }
 
 /// Why there are no papers.
@@ -96,7 +96,7 @@ pub struct Printed<'a> {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetLine {
     /// Kind of the sheet.
-    pub kind: Kind,
+    pub kind: SheetKind,
     /// Title of the sheet.
     pub title: String,
     /// The page it begins on, from 1.
@@ -198,7 +198,7 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
         date: &settings.date,
         stop,
     };
-    let wanted = if settings.only.is_empty() { &Kind::ALL[..] } else { &settings.only };
+    let wanted = if settings.only.is_empty() { &SheetKind::ALL[..] } else { &settings.only };
     go_on()?;
     let list = sheets(&given, wanted);
     if list.len() > MOST_SHEETS {

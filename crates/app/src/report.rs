@@ -208,7 +208,7 @@ pub fn alternatives_text(units: Units, alternatives: &[Alternative]) -> String {
             format!("{:.0}\u{b0}", a.figures.turn_deg),
             a.figures.total.map_or("-".into(), |t| format!("{t:.2}")),
             a.figures.weight_kg.map_or("-".into(), |w| format!("{w:.2}")),
-            a.best_at.join(", "),
+            a.best_at.iter().map(|b| b.word()).collect::<Vec<_>>().join(", "),
         ]));
     }
     table(&rows)

@@ -21,6 +21,7 @@ pub enum ShelfShape {
         /// Angle.
         angle_deg: f64,
         /// Legs before and after the arc, mm.
+        #[schema(value_type = (f64, f64))]
         legs: [f64; 2],
     },
     /// A length of tube.

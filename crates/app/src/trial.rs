@@ -9,6 +9,7 @@ use route::edit::{RouteEdit, edit};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
+use crate::view::Xyz;
 use crate::wording;
 
 /// Coordinates beyond this are no bay, mm: 20 m, some times the longest exhaust. Lines are drawn point by point, so
@@ -23,7 +24,7 @@ pub struct ChangedRun {
     pub run: String,
     /// Start, intersection points and end, mm.
     #[schema(min_items = 2, max_items = 64)]
-    pub points: Vec<[f64; 3]>,
+    pub points: Vec<Xyz>,
     /// CLR at each intersection point, mm.
     #[schema(max_items = 62)]
     pub radii: Vec<f64>,
@@ -36,7 +37,7 @@ pub struct ChangedRun {
 /// their intersection point, from 1.
 #[derive(Debug, Clone, PartialEq, Deserialize, ToSchema)]
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
-pub enum HandEdit {
+pub enum RunEdit {
     /// Moves an intersection point; beside an end it goes to the nearest place on that end's line.
     MovePoint {
         /// The run.
@@ -44,7 +45,7 @@ pub enum HandEdit {
         /// The bend.
         index: usize,
         /// Where to, mm.
-        to: [f64; 3],
+        to: Xyz,
     },
     /// Gives a bend another CLR.
     SetClr {
@@ -89,18 +90,16 @@ pub enum HandEdit {
     },
 }
 
-impl HandEdit {
+impl RunEdit {
     /// The run and what is done to it.
     fn parts(&self) -> (&str, RouteEdit) {
         match self {
-            HandEdit::MovePoint { run, index, to } => {
-                (run, RouteEdit::MovePoint { index: *index, to: Vec3::from_array(*to) })
-            }
-            HandEdit::SetClr { run, index, clr } => (run, RouteEdit::SetClr { index: *index, clr: *clr }),
-            HandEdit::Roll { run, index, deg } => (run, RouteEdit::Roll { index: *index, angle: deg.to_radians() }),
-            HandEdit::InsertBend { run, after, clr } => (run, RouteEdit::InsertBend { after: *after, clr: *clr }),
-            HandEdit::RemoveBend { run, index } => (run, RouteEdit::RemoveBend { index: *index }),
-            HandEdit::PullToLength { run, length_mm } => (run, RouteEdit::PullToLength { length: *length_mm }),
+            RunEdit::MovePoint { run, index, to } => (run, RouteEdit::MovePoint { index: *index, to: Vec3::from(*to) }),
+            RunEdit::SetClr { run, index, clr } => (run, RouteEdit::SetClr { index: *index, clr: *clr }),
+            RunEdit::Roll { run, index, deg } => (run, RouteEdit::Roll { index: *index, angle: deg.to_radians() }),
+            RunEdit::InsertBend { run, after, clr } => (run, RouteEdit::InsertBend { after: *after, clr: *clr }),
+            RunEdit::RemoveBend { run, index } => (run, RouteEdit::RemoveBend { index: *index }),
+            RunEdit::PullToLength { run, length_mm } => (run, RouteEdit::PullToLength { length: *length_mm }),
         }
     }
 }
@@ -137,7 +136,7 @@ pub enum TrialError {
 pub fn changed(
     routes: &Routes,
     changed: &[ChangedRun],
-    by_hand: Option<&HandEdit>,
+    by_hand: Option<&RunEdit>,
     units: Units,
 ) -> Result<Routes, TrialError> {
     let mut out = routes.clone();
@@ -147,7 +146,7 @@ pub fn changed(
     for change in changed {
         let place = place(&out, &change.run)?;
         let route = &mut out.runs[place];
-        route.points = change.points.iter().map(|p| Vec3::from_array(*p)).collect();
+        route.points = change.points.iter().map(|p| Vec3::from(*p)).collect();
         route.radii = change.radii.clone();
         route.locked = change.locked.unwrap_or(route.locked);
         sound(&out, place, units)?;

@@ -1,6 +1,7 @@
 //! What the page shows of a job: plain values in millimetres and degrees, nothing left to compute.
 
 pub mod bay;
+pub mod codes;
 pub mod finding;
 pub mod line;
 pub mod picture;
@@ -11,10 +12,23 @@ pub mod routes;
 pub mod sizes;
 
 use geom::Vec3;
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::summary::rounded;
 
-/// A place or direction as three numbers, rounded to a micrometre.
-pub(crate) fn triple(v: Vec3) -> [f64; 3] {
-    [rounded(v.x), rounded(v.y), rounded(v.z)]
+/// A point in mm, or a direction: x, y, z.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, ToSchema)]
+#[schema(value_type = (f64, f64, f64))]
+pub struct Xyz(pub [f64; 3]);
+
+impl From<Xyz> for Vec3 {
+    fn from(xyz: Xyz) -> Self {
+        Vec3::from_array(xyz.0)
+    }
+}
+
+/// A point or direction, rounded to a micrometre.
+pub(crate) fn xyz(v: Vec3) -> Xyz {
+    Xyz([rounded(v.x), rounded(v.y), rounded(v.z)])
 }

@@ -4,7 +4,8 @@
 
 use std::path::Path;
 
-use app::trial::{HandEdit, changed};
+use app::trial::{RunEdit, changed};
+use app::view::Xyz;
 use job::Monitor;
 use job::routes::Routes;
 use oorandom::Rand64;
@@ -37,8 +38,8 @@ fn the_quick_judge_says_what_the_slow_recount_says() {
         let run = &routes.runs[k];
         let index = 1 + random.rand_range(0..run.radii.len() as u64) as usize;
         let mut throw = || 120.0 * (random.rand_float() - 0.5);
-        let to = (run.points[index] + geom::Vec3::new(throw(), throw(), throw())).to_array();
-        let edit = HandEdit::MovePoint { run: run.run.to_string(), index, to };
+        let to = Xyz((run.points[index] + geom::Vec3::new(throw(), throw(), throw())).to_array());
+        let edit = RunEdit::MovePoint { run: run.run.to_string(), index, to };
         let Ok(moved) = changed(&routes, &[], Some(&edit), job.units) else { continue };
         let ends = |r: &Routes| [r.runs[k].points[0], *r.runs[k].points.last().unwrap()];
         assert_eq!(ends(&moved), ends(&routes));

@@ -10,8 +10,11 @@
 use std::f64::consts::TAU;
 
 use geom::{Centreline, Element, Frame, Vec3, any_perpendicular, rotate_about, signed_angle};
+use job::body::Making;
+use job::inlets::{entering_od, inlets};
 use job::model::{Job, Tube};
 use job::routes::{Route, Routes, RunId};
+use route::laid::frame_of;
 
 use crate::marks::NEAR;
 use crate::plan::CutPlan;
@@ -28,6 +31,8 @@ pub enum JointKind {
     Pieces,
     /// The last piece to the collector that the run enters.
     Inlet,
+    /// The last piece slides into the collector that the run enters.
+    Slip,
     /// Nothing: the free end of a tail or trial piece.
     Free,
 }
@@ -35,15 +40,26 @@ pub enum JointKind {
 impl JointKind {
     /// Whether something is welded there.
     pub fn welded(self) -> bool {
-        self != JointKind::Free
+        !matches!(self, JointKind::Free | JointKind::Slip)
     }
+}
+
+/// A line along the wall that a match mark stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MarkLine {
+    /// The outside line of that piece's bend.
+    Outside(String),
+    /// The line that looks up.
+    Up,
+    /// The side away from the axis of the merge that the tube enters: 0 of its template.
+    MergeOutside,
 }
 
 /// A match mark on the wall at a joint.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MatchMark {
-    /// What lies there: the outside line of that piece's bend; `None`: the line that looks up.
-    pub piece: Option<String>,
+    /// What lies there.
+    pub line: MarkLine,
     /// From the reference line, right-hand rule about the flow, rad in [0, 2 pi).
     pub angle: f64,
     /// The same around the outside of the tube, mm.
@@ -70,8 +86,8 @@ pub struct Joint {
     pub reach: f64,
     /// The reference line's direction from the centre, unit.
     pub reference: Vec3,
-    /// Match marks, the reference first; the outside line of the next bend downstream second, when there is
-    /// one.
+    /// Match marks, the reference first; second, where there is one, the outside line of the next bend downstream or, at
+    /// the end in a merge, the line where 0 of the merge's template lies.
     pub marks: Vec<MatchMark>,
 }
 
@@ -116,11 +132,11 @@ pub fn assembly(job: &Job, routes: &Routes, plan: &CutPlan) -> Result<Vec<RunAss
         .runs
         .iter()
         .zip(&lines)
-        .map(|(route, (run, line))| run_assembly(job, route, line, cut_job.tube_of(run), plan))
+        .map(|(route, (run, line))| run_assembly((job, routes), route, line, cut_job.tube_of(run), plan))
         .collect())
 }
 
-fn run_assembly(job: &Job, route: &Route, line: &Centreline, tube: &Tube, plan: &CutPlan) -> RunAssembly {
+fn run_assembly(of: (&Job, &Routes), route: &Route, line: &Centreline, tube: &Tube, plan: &CutPlan) -> RunAssembly {
     let mut pieces: Vec<usize> = (0..plan.pieces.len()).filter(|&k| plan.pieces[k].run == route.run).collect();
     pieces.sort_by(|&a, &b| plan.pieces[a].from.total_cmp(&plan.pieces[b].from));
     let laid =
@@ -129,7 +145,7 @@ fn run_assembly(job: &Job, route: &Route, line: &Centreline, tube: &Tube, plan: 
         run: route.run.clone(),
         tube: tube.clone(),
         length: line.length(),
-        joints: joints(job, route, &laid),
+        joints: joints(of, route, &laid),
         chords: laid.chords(),
         volume: geom::bore_volume(tube.od, tube.wall, line.length()),
         pieces,
@@ -217,7 +233,7 @@ impl LaidRun<'_> {
 }
 
 /// The joints of a run, both ends included.
-fn joints(job: &Job, route: &Route, laid: &LaidRun<'_>) -> Vec<Joint> {
+fn joints((job, routes): (&Job, &Routes), route: &Route, laid: &LaidRun<'_>) -> Vec<Joint> {
     let count = laid.spans.len();
     let start = start_frame(laid.line);
     (0..=count)
@@ -226,13 +242,17 @@ fn joints(job: &Job, route: &Route, laid: &LaidRun<'_>) -> Vec<Joint> {
             let station = laid.spans.get(k).map_or(laid.line.length(), |s| s.from);
             let frame = laid.line.at(station);
             let (whose, reference) = laid.reference(k);
-            let mark = |piece: Option<String>, line: Vec3| {
-                let angle = signed_angle(reference, line, frame.forward).rem_euclid(TAU);
+            let mark = |line: MarkLine, towards: Vec3| {
+                let angle = signed_angle(reference, towards, frame.forward).rem_euclid(TAU);
                 let angle = if TAU - angle < 1e-9 { 0.0 } else { angle };
-                MatchMark { piece, angle, around: laid.radius * angle }
+                MatchMark { line, angle, around: laid.radius * angle }
             };
-            let mut marks = vec![mark(whose.map(|s| s.mark.clone()), reference)];
-            marks.extend(laid.next_bend(k.min(count)).map(|(s, line)| mark(Some(s.mark.clone()), line)));
+            let outside = |s: &Span| MarkLine::Outside(s.mark.clone());
+            let mut marks = vec![mark(whose.map_or(MarkLine::Up, outside), reference)];
+            marks.extend(laid.next_bend(k.min(count)).map(|(s, towards)| mark(outside(s), towards)));
+            if k == count {
+                marks.extend(merge_outside(job, routes, route).map(|towards| mark(MarkLine::MergeOutside, towards)));
+            }
             let kind = kind(job, route, k, count);
             let away = frame.origin - start.origin;
             Joint {
@@ -250,6 +270,16 @@ fn joints(job: &Job, route: &Route, laid: &LaidRun<'_>) -> Vec<Joint> {
         .collect()
 }
 
+/// The direction from the axis of the merge that a run enters to its inlet.
+fn merge_outside(job: &Job, routes: &Routes, route: &Route) -> Option<Vec3> {
+    let index = job.collectors.iter().position(|c| c.name == route.collector)?;
+    let collector = &job.collectors[index];
+    collector.body.as_ref().filter(|b| matches!(b.making, Making::Merge { .. }))?;
+    let frame = frame_of(job, routes, index);
+    let inlets = inlets(collector, &frame, entering_od(job, collector));
+    Some(inlets.get(route.inlet.checked_sub(1)?)?.in_plane - frame.origin)
+}
+
 /// The start of a run with the line that looks up overhead.
 fn start_frame(line: &Centreline) -> Frame {
     let start = line.start();
@@ -260,13 +290,11 @@ fn kind(job: &Job, route: &Route, k: usize, count: usize) -> JointKind {
     let known = |name: &str| job.collectors.iter().any(|c| c.name == name);
     match &route.run {
         _ if k > 0 && k < count => JointKind::Pieces,
-        _ if k == count => {
-            if known(&route.collector) {
-                JointKind::Inlet
-            } else {
-                JointKind::Free
-            }
-        }
+        _ if k == count => match job.collectors.iter().find(|c| c.name == route.collector) {
+            Some(c) if c.is_slid_into() => JointKind::Slip,
+            Some(_) => JointKind::Inlet,
+            None => JointKind::Free,
+        },
         RunId::Primary { cylinder } => {
             if job.ports.iter().any(|p| p.cylinder == *cylinder) {
                 JointKind::Port
@@ -290,7 +318,7 @@ fn name(route: &Route, laid: &LaidRun<'_>, k: usize, kind: JointKind) -> String 
         (JointKind::Pieces, _) => format!("{}-{}", mark(k - 1), mark(k)),
         (JointKind::Port, RunId::Primary { cylinder }) => format!("port {cylinder}-{}", mark(0)),
         (JointKind::Outlet, RunId::Secondary { from } | RunId::Tail { from }) => format!("{from}-{}", mark(0)),
-        (JointKind::Inlet, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),
+        (JointKind::Inlet | JointKind::Slip, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),
         (_, _) if k == 0 => format!("start-{}", mark(0)),
         _ => format!("{}-end", mark(k - 1)),
     }

@@ -22,6 +22,8 @@ pub struct CutJob<'a> {
     pub saw: &'a Saw,
     /// Money per joint and cut.
     pub cost: &'a Cost,
+    /// Cylinders of the engine, 0 where the job does not say: secondaries and tails are numbered from there on.
+    pub cylinders: u32,
 }
 
 impl<'a> CutJob<'a> {
@@ -40,6 +42,7 @@ impl<'a> CutJob<'a> {
             shelf,
             saw: &job.saw,
             cost: &job.cost,
+            cylinders: job.engine.as_ref().map_or(0, |e| e.cylinders),
         }
     }
 

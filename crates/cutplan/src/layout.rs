@@ -109,12 +109,13 @@ fn lay_out(instance: &Instance, solution: &Solution, bends_before: usize, sticks
 
 /// Adds the pieces, items and offcuts of one solved instance to a plan.
 ///
-/// `runs` are all runs of the job in the order of the routes.
+/// `runs` are all runs of the job in the order of the routes, `numbers` what their marks begin with.
 pub(crate) fn add_to_plan(
     plan: &mut CutPlan,
     instance: &Instance,
     solution: &Solution,
     runs: &[(RunId, geom::Centreline)],
+    numbers: &[u32],
 ) {
     let bends_before = plan.items.iter().filter(|i| matches!(i.shape, ItemShape::Bend { .. })).count();
     let layout = lay_out(instance, solution, bends_before, plan.items.len() - bends_before);
@@ -141,7 +142,7 @@ pub(crate) fn add_to_plan(
             placed.item += offset;
             let to = if k + 1 == count { end } else { at + length };
             plan.pieces.push(Piece {
-                mark: format!("{}{}", run.route + 1, letters(k)),
+                mark: format!("{}{}", numbers[run.route], letters(k)),
                 run: id.clone(),
                 from: at,
                 to,

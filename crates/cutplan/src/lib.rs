@@ -17,11 +17,13 @@ pub mod assembly;
 mod bound;
 mod cut_job;
 mod error;
+pub mod figures;
 pub mod file;
 mod fit;
 mod instance;
 mod layout;
 mod marks;
+mod numbers;
 mod plan;
 pub mod quote;
 mod recount;
@@ -34,6 +36,7 @@ pub mod welding;
 
 pub use cut_job::{CutJob, StockItem};
 pub use error::CutError;
+pub use numbers::run_numbers;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
 pub use recount::{PlanFault, Recount, Stretch, recount};
 pub use settings::CutSettings;
@@ -142,8 +145,9 @@ fn assemble(
         pieces: Vec::new(),
         offcuts: Vec::new(),
     };
+    let numbers = run_numbers(runs.iter().map(|(run, _)| run), job.cylinders);
     for (instance, state) in instances.iter().zip(states) {
-        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs);
+        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
     plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));

@@ -73,6 +73,27 @@ impl ItemShape {
             ItemShape::Straight { length } => *length,
         }
     }
+
+    /// Direction of the centreline at `at` along it, rad from that of leg 1 (or of the straight).
+    pub fn heading(&self, at: f64) -> f64 {
+        match self {
+            ItemShape::Bend { clr, angle, legs } => ((at - legs[0]) / clr).clamp(0.0, *angle),
+            ItemShape::Straight { .. } => 0.0,
+        }
+    }
+
+    /// The point at `at` along the centreline and `out` towards the outside of the bend, mm, in the item's plane: leg 1 runs
+    /// along x up to 0, the arc turns counter-clockwise about (0, CLR); a straight runs along x from its length before 0.
+    pub fn point(&self, at: f64, out: f64) -> [f64; 2] {
+        let (clr, first) = match self {
+            ItemShape::Bend { clr, legs, .. } => (*clr, legs[0]),
+            ItemShape::Straight { length } => (0.0, *length),
+        };
+        let a = self.heading(at);
+        let (sin, cos) = a.sin_cos();
+        let rest = at - first - clr * a;
+        [clr * sin + rest * cos + out * sin, clr * (1.0 - cos) + rest * sin - out * cos]
+    }
 }
 
 /// One item of stock that is used.
@@ -149,7 +170,7 @@ pub struct Clocking {
 /// One piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
-    /// Run number and letter in the order of the flow: `1A`, `1B` ...
+    /// Run number and letter in the order of the flow: `1A`, `1B` ... See [`run_numbers`](crate::run_numbers).
     pub mark: String,
     /// The run it belongs to.
     pub run: RunId,

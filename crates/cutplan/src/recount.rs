@@ -36,8 +36,8 @@ pub struct Recount {
 /// All faults found.
 pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Recount, Vec<PlanFault>> {
     let mut faults = Vec::new();
-    for (index, (run, centreline)) in runs.iter().enumerate() {
-        check_run(plan, index, run, centreline, job, &mut faults);
+    for (run, centreline) in runs {
+        check_run(plan, run, centreline, job, &mut faults);
     }
     if plan.pieces.iter().any(|p| !runs.iter().any(|(run, _)| *run == p.run)) {
         faults.push(PlanFault::StrayPiece);
@@ -119,14 +119,7 @@ fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
     out
 }
 
-fn check_run(
-    plan: &CutPlan,
-    index: usize,
-    run: &RunId,
-    centreline: &Centreline,
-    job: &CutJob<'_>,
-    faults: &mut Vec<PlanFault>,
-) {
+fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
     pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
     let mut at = 0.0;
@@ -135,12 +128,10 @@ fn check_run(
             let (from, piece) = (piece.from, piece.mark.clone());
             faults.push(PlanFault::PieceBegins { run: run.clone(), piece, from, expected: at });
         }
-        if !piece.mark.starts_with(&(index + 1).to_string()) {
-            faults.push(PlanFault::PieceMark { run: run.clone(), piece: piece.mark.clone() });
-        }
         at = piece.to;
         check_piece(plan, piece, centreline, job, faults);
     }
+    marks::check_names(plan, run, &pieces, faults);
     if (at - centreline.length()).abs() > NEAR {
         faults.push(PlanFault::RunCovered { run: run.clone(), to: at, length: centreline.length() });
     }

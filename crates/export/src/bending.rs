@@ -31,7 +31,7 @@ fn degrees(angle: f64) -> Cell {
 pub struct BendingTable {
     /// The table.
     pub table: Table,
-    /// What the machine cannot do as drawn.
+    /// Bends that the machine cannot make as drawn.
     pub warnings: Vec<BendingWarning>,
 }
 
@@ -88,7 +88,7 @@ fn steps(line: &Centreline) -> (Vec<Step>, f64) {
     if let Some(first) = steps.first_mut() {
         first.rotation = 0.0;
     }
-    // A bend above 135 degrees stands in a route as two points: one bend of the machine.
+    // A bend above 135 degrees is two points in a route: one bend of the machine.
     let mut joined: Vec<Step> = Vec::new();
     for step in steps {
         match joined.last_mut() {
@@ -161,7 +161,7 @@ pub enum BendingWarning {
         angle: f64,
         /// The tool.
         tool: String,
-        /// Where the table ends.
+        /// End of the table.
         most: f64,
     },
     /// A tool without a springback table.
@@ -179,7 +179,7 @@ pub enum BendingWarning {
         run: String,
         /// Length of the straight, mm.
         length: f64,
-        /// What the machine needs.
+        /// Length that the machine needs.
         need: f64,
     },
     /// A first straight shorter than the clamp.
@@ -203,7 +203,7 @@ pub enum BendingWarning {
         length: f64,
         /// The tool.
         tool: String,
-        /// What it needs.
+        /// Length needed.
         need: f64,
     },
     /// Bends of several CLRs in one run.

@@ -16,7 +16,7 @@ const COLOURS: [u32; 5] = [7, 3, 5, 8, 8];
 
 /// A drawing as DXF in the given unit.
 pub fn dxf(drawing: &Drawing, units: Units) -> String {
-    let mut file = Writer { out: String::new(), scale: 1.0 / units.in_mm() };
+    let mut file = DxfWriter { out: String::new(), scale: 1.0 / units.in_mm() };
     file.head(drawing, units);
     file.tables();
     file.text_group(0, "SECTION");
@@ -34,12 +34,12 @@ pub fn dxf(drawing: &Drawing, units: Units) -> String {
     file.out
 }
 
-struct Writer {
+struct DxfWriter {
     out: String,
     scale: f64,
 }
 
-impl Writer {
+impl DxfWriter {
     fn text_group(&mut self, code: i32, value: &str) {
         // Writing to a String cannot fail.
         let _ = write!(self.out, "{code:>3}\r\n{value}\r\n");

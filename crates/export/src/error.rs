@@ -1,6 +1,6 @@
 //! Why something cannot be exported.
 
-/// What stands against an export.
+/// Why something cannot be exported.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ExportError {
     /// A route that is no tube.
@@ -30,9 +30,9 @@ pub enum ExportError {
     },
     /// A name that is neither a run nor a piece.
     UnknownPart {
-        /// What was asked for.
+        /// The requested name.
         asked: String,
-        /// What there is.
+        /// The existing names.
         known: String,
     },
     /// Nothing to export.
@@ -48,7 +48,7 @@ pub enum ExportError {
     },
     /// A file that grew beyond what its format can hold.
     TooLarge {
-        /// What is too large.
+        /// The part that is too large.
         what: String,
         /// The format.
         format: &'static str,
@@ -57,7 +57,7 @@ pub enum ExportError {
     Writer {
         /// The format.
         format: &'static str,
-        /// What it said.
+        /// Message of the library.
         message: String,
     },
 }

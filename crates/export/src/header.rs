@@ -22,7 +22,7 @@ pub struct Run {
     pub name: String,
     /// Its place among the runs of the job, from 0; its colour goes by it.
     pub number: usize,
-    /// Its whole centreline.
+    /// Centreline of the whole run.
     pub line: Centreline,
     /// Outside diameter, mm.
     pub od: f64,
@@ -39,7 +39,7 @@ impl Run {
     }
 }
 
-/// What is exported.
+/// A header to export.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Header {
     /// The job's name.
@@ -55,6 +55,7 @@ impl Header {
     /// [`ExportError::Empty`], [`ExportError::BadRoute`], [`ExportError::TightBend`], [`ExportError::NoBore`].
     pub fn of(name: &str, job: &CutJob<'_>, routes: &Routes, plan: Option<&CutPlan>) -> Result<Header, ExportError> {
         let mut runs = Vec::new();
+        let marks = cutplan::run_numbers(routes.runs.iter().map(|r| &r.run), job.cylinders);
         for (number, route) in routes.runs.iter().enumerate() {
             let name = route.run.to_string();
             let line = route.centreline().map_err(|reason| ExportError::BadRoute { run: name.clone(), reason })?;
@@ -64,7 +65,7 @@ impl Header {
             let mut parts: Vec<Part> =
                 cut.map(|p| Part { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
             if parts.is_empty() {
-                parts.push(Part { mark: (number + 1).to_string(), line: line.clone() });
+                parts.push(Part { mark: marks[number].to_string(), line: line.clone() });
             }
             runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
         }
@@ -109,7 +110,7 @@ fn sound(name: &str, line: &Centreline, od: f64, wall: f64) -> Result<(), Export
 const ONE_WAY: f64 = 1e-6;
 
 /// The straights and arcs of a centreline, neighbours that are one straight or one circle taken together: a bend
-/// above 135 degrees stands in a route as two.
+/// above 135 degrees is two points in a route.
 pub fn elements(line: &Centreline) -> Vec<Element> {
     let mut out: Vec<Element> = Vec::new();
     for element in line.elements() {
@@ -126,7 +127,7 @@ pub fn elements(line: &Centreline) -> Vec<Element> {
     out
 }
 
-/// Ends shorter than this are no faces of their own, mm: a cut plan places its cuts on whole thousandths, which may lie
+/// Ends shorter than this get no separate face, mm: a cut plan places its cuts on whole thousandths, which may lie
 /// a hair beyond the end of a bend.
 const SLIVER: f64 = 2e-3;
 
@@ -171,7 +172,7 @@ fn joined(a: &Element, b: &Element) -> Option<Element> {
     }
 }
 
-/// A colour for each run, red, green and blue from 0 to 1: the run's number decides, told apart by hue and lightness.
+/// A colour for each run, red, green and blue from 0 to 1: chosen by the run's number, distinct in hue and lightness.
 ///
 /// Steps of the golden angle around a circle of hues (common practice, no source) keep neighbours far apart.
 pub(crate) fn colour(number: usize) -> [f64; 3] {

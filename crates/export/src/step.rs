@@ -4,7 +4,7 @@
 //! A piece is bounded by one face for each straight (cylinder) and arc (torus), outside and, when hollow, inside, and a plane
 //! at each end. A face all around a tube has a seam: on a torus its outer equator, where the surface's own parameter begins;
 //! on a cylinder the line that goes on from the face before. Where two seams meet a circle at different places the circle is
-//! two edges. So every face is the surface's natural patch, and a kernel need not mend anything.
+//! two edges. So every face is the surface's natural patch, and a kernel has nothing to repair.
 //!
 //! Names are written as the standard says (clause 6.4.3): apostrophe and backslash doubled, what is not ASCII between
 //! `\X2\` (or `\X4\` beyond the basic plane) and `\X0\`. `checks/exports` has a modelling kernel read what is written.
@@ -28,7 +28,7 @@ const ONE_SEAM: f64 = 1e-9;
 
 /// The header as a STEP file with `date` (ISO 8601, `2025-03-31`) at midnight in its time stamp; empty: 1970-01-01.
 pub fn step(header: &Header, body: Body, date: &str) -> String {
-    let mut file = Writer::default();
+    let mut file = StepWriter::default();
     file.start();
     let top = file.assembly(&header.name);
     let mut styled = Vec::new();
@@ -64,7 +64,7 @@ struct Circle {
 }
 
 #[derive(Default)]
-struct Writer {
+struct StepWriter {
     data: String,
     last: usize,
 }
@@ -73,7 +73,7 @@ fn ids(list: &[usize]) -> String {
     list.iter().map(|i| format!("#{i}")).collect::<Vec<_>>().join(",")
 }
 
-impl Writer {
+impl StepWriter {
     fn add(&mut self, entity: &str) -> usize {
         self.last += 1;
         // Writing to a String cannot fail.

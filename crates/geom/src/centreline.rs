@@ -265,7 +265,7 @@ impl Centreline {
         self.stations.iter().copied().zip(&self.elements)
     }
 
-    /// Its bends in order.
+    /// The bends in order.
     pub fn bends(&self) -> impl Iterator<Item = Bend> + '_ {
         self.stations().filter_map(|(from, element)| match element {
             Element::Arc(arc) => Some(Bend { from, arc: *arc }),
@@ -309,7 +309,7 @@ impl Centreline {
         frame
     }
 
-    /// The stretch from `from` to `to` mm as a centreline of its own, with the reference line carried along.
+    /// The stretch from `from` to `to` mm as a separate centreline, with the reference line carried along.
     pub fn stretch(&self, from: f64, to: f64) -> Centreline {
         let start = self.at(from);
         let mut builder = Builder { at: start, start, elements: Vec::new() };

@@ -12,7 +12,7 @@ const EPS: f64 = 1e-3;
 
 /// A stretch of one element of the centreline.
 #[derive(Clone, Copy)]
-struct Part<'a> {
+struct ElementPart<'a> {
     element: &'a Element,
     /// Centreline length at the element's start, mm.
     station: f64,
@@ -20,7 +20,7 @@ struct Part<'a> {
     to: f64,
 }
 
-impl Part<'_> {
+impl ElementPart<'_> {
     fn sagitta(&self) -> f64 {
         match self.element {
             Element::Straight(_) => 0.0,
@@ -33,7 +33,7 @@ impl Part<'_> {
 
     fn halves(self) -> [Self; 2] {
         let mid = 0.5 * (self.from + self.to);
-        [Part { to: mid, ..self }, Part { from: mid, ..self }]
+        [ElementPart { to: mid, ..self }, ElementPart { from: mid, ..self }]
     }
 }
 
@@ -43,7 +43,7 @@ impl Part<'_> {
 /// With a `limit` not far above `apart` every straight would count; give one below it.
 pub fn distance_self(line: &Centreline, apart: f64, limit: f64) -> Option<Closest> {
     let mut best = Closest { distance: limit, at_a: f64::NAN, at_b: f64::NAN };
-    let parts: Vec<Part> = line
+    let parts: Vec<ElementPart> = line
         .stations()
         .flat_map(|(station, element)| {
             let count = match element {
@@ -51,7 +51,7 @@ pub fn distance_self(line: &Centreline, apart: f64, limit: f64) -> Option<Closes
                 Element::Arc(a) => (a.angle / std::f64::consts::FRAC_PI_2).ceil().max(1.0) as usize,
             };
             let step = element.length() / count as f64;
-            (0..count).map(move |i| Part { element, station, from: step * i as f64, to: step * (i + 1) as f64 })
+            (0..count).map(move |i| ElementPart { element, station, from: step * i as f64, to: step * (i + 1) as f64 })
         })
         .collect();
     let mut open = Vec::new();

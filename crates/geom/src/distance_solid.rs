@@ -58,7 +58,7 @@ pub fn distance_element_solid(element: &Element, solid: &Solid, limit: f64) -> O
 
 /// The end of a stretch with what is known there.
 #[derive(Clone, Copy)]
-struct End {
+struct IntervalEnd {
     s: f64,
     point: Vec3,
     nearest: Nearest,
@@ -72,7 +72,7 @@ fn to_convex(element: &Element, solid: &Solid, limit: f64) -> Option<Approach> {
         if nearest.distance < best.distance {
             *best = Approach { distance: nearest.distance, at: s };
         }
-        End { s, point, nearest }
+        IntervalEnd { s, point, nearest }
     };
     let pieces = pieces(element);
     let mut open = Vec::new();
@@ -118,7 +118,7 @@ fn sagitta(element: &Element, length: f64) -> f64 {
 }
 
 /// A lower bound of a convex distance on the chord, and the share of the chord where it lies.
-fn convex_bound(a: &End, b: &End) -> (f64, f64) {
+fn convex_bound(a: &IntervalEnd, b: &IntervalEnd) -> (f64, f64) {
     let chord = b.point - a.point;
     // Slopes over the whole chord.
     let (from, to) = (a.nearest.normal.dot(chord), b.nearest.normal.dot(chord));
@@ -163,44 +163,44 @@ fn to_mesh(element: &Element, mesh: &Mesh, limit: f64) -> Option<Approach> {
 }
 
 /// A stretch whose middle has been looked at, ordered by the bound of its distance.
-struct Stretch {
+struct Interval {
     bound: f64,
     from: f64,
     to: f64,
 }
 
-impl Ord for Stretch {
+impl Ord for Interval {
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         // The heap gives the greatest; the least bound is wanted, then the earliest.
         other.bound.total_cmp(&self.bound).then(other.from.total_cmp(&self.from))
     }
 }
 
-impl PartialOrd for Stretch {
+impl PartialOrd for Interval {
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl PartialEq for Stretch {
+impl PartialEq for Interval {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other).is_eq()
     }
 }
 
-impl Eq for Stretch {}
+impl Eq for Interval {}
 
 /// The deepest point of an element that goes into a mesh, to 0.01 mm unless it takes too many points.
 fn deepest(element: &Element, mesh: &Mesh, limit: f64) -> Option<Approach> {
     let mut best = Approach { distance: f64::INFINITY, at: 0.0 };
     let mut open = BinaryHeap::new();
-    let mut look = |from: f64, to: f64, open: &mut BinaryHeap<Stretch>| {
+    let mut look = |from: f64, to: f64, open: &mut BinaryHeap<Interval>| {
         let at = 0.5 * (from + to);
         let distance = mesh.nearest(element.point(at), f64::INFINITY).distance;
         if distance < best.distance {
             best = Approach { distance, at };
         }
-        open.push(Stretch { bound: distance - 0.5 * (to - from), from, to });
+        open.push(Interval { bound: distance - 0.5 * (to - from), from, to });
         best.distance
     };
     let mut least = look(0.0, element.length(), &mut open);

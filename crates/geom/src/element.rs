@@ -91,12 +91,12 @@ impl Element {
         }
     }
 
-    /// Its end point.
+    /// End point, mm.
     pub fn end(&self) -> Vec3 {
         self.point(self.length())
     }
 
-    /// The stretch of it from `from` to `to` mm, as an element of its own.
+    /// The stretch of it from `from` to `to` mm, as a separate element.
     #[must_use]
     pub fn part(&self, from: f64, to: f64) -> Element {
         match self {

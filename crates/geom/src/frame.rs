@@ -49,7 +49,7 @@ pub fn rotate_about(v: Vec3, axis: Vec3, angle: f64) -> Vec3 {
 
 /// Angle from `a` to `b` about the unit vector `axis`, right-hand rule, in (-pi, pi].
 ///
-/// Both are taken in the plane across `axis`.
+/// Both are projected onto the plane across `axis`.
 pub fn signed_angle(a: Vec3, b: Vec3, axis: Vec3) -> f64 {
     let angle = axis.dot(a.cross(b)).atan2(a.dot(b) - a.dot(axis) * b.dot(axis));
     if angle <= -std::f64::consts::PI + 1e-12 { std::f64::consts::PI } else { angle }

@@ -26,8 +26,8 @@ use crate::{Aabb, Nearest, Vec3};
 use grid::{Grid, Side};
 pub use read::{MeshFormat, read};
 use surface::Shell;
-use tree::{Hit, Tree};
-use triangle::Part;
+use tree::{NearestHit, TriangleTree};
+use triangle::Feature;
 use winding::Winding;
 
 /// Coordinates beyond this are no bay, mm (a kilometre).
@@ -97,9 +97,9 @@ pub enum MeshError {
          export the mesh again"
     )]
     NotFinite {
-        /// How many.
+        /// Number of such places.
         count: usize,
-        /// Where the first of them is.
+        /// The first such place.
         first: MeshPlace,
     },
     /// A file that does not say what its format asks for.
@@ -107,11 +107,11 @@ pub enum MeshError {
     Bad {
         /// The place.
         place: MeshPlace,
-        /// What is there.
+        /// What the file has there.
         found: String,
-        /// What should be.
+        /// What was expected.
         expected: String,
-        /// What to do.
+        /// How to fix it.
         fix: String,
     },
     /// A vertex farther away than any bay.
@@ -134,7 +134,7 @@ pub enum MeshError {
         triangle: usize,
         /// The vertex it names, from 0.
         vertex: u32,
-        /// How many there are.
+        /// Number of triangles.
         count: usize,
     },
     /// More triangles than can be indexed.
@@ -142,7 +142,7 @@ pub enum MeshError {
     TooMany(usize),
 }
 
-/// What was found and mended in a mesh.
+/// Faults found in a mesh, and which were repaired.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct MeshReport {
     /// Vertices as given.
@@ -193,7 +193,7 @@ impl MeshReport {
     }
 }
 
-/// How the side of a point is told.
+/// How inside and outside are decided.
 #[derive(Debug, Clone)]
 enum Sides {
     /// There is no inside.
@@ -211,7 +211,7 @@ pub struct Mesh {
     vertices: Vec<Vec3>,
     /// In the order of the tree.
     triangles: Vec<[u32; 3]>,
-    tree: Tree,
+    tree: TriangleTree,
     grid: Grid,
     sides: Sides,
     report: MeshReport,
@@ -237,7 +237,7 @@ impl Mesh {
         report_shells(&mut report, &shells);
         let bounds = Aabb::around(vertices.iter().copied());
         let (corners, slivers) = corners(&vertices, &triangles, 0.1 * tolerance);
-        let (grid, tree) = rayon::join(|| Grid::new(&corners, bounds), || Tree::new(&corners, bounds));
+        let (grid, tree) = rayon::join(|| Grid::new(&corners, bounds), || TriangleTree::new(&corners, bounds));
         let sorted = tree.order.iter().map(|&t| triangles[t as usize]).collect();
         let clean = shells.len() == 1 && shells[0].is_closed() && shells[0].crowded_edges == 0 && slivers == 0;
         let sides = if clean {
@@ -289,7 +289,7 @@ impl Mesh {
         self.bounds
     }
 
-    /// What was found and mended.
+    /// Faults found and repaired.
     pub fn report(&self) -> &MeshReport {
         &self.report
     }
@@ -323,7 +323,7 @@ impl Mesh {
         }
     }
 
-    fn sign(&self, p: Vec3, hit: &Hit) -> f64 {
+    fn sign(&self, p: Vec3, hit: &NearestHit) -> f64 {
         let inside = match &self.sides {
             Sides::None => false,
             Sides::Winding(winding) => winding.at(&self.tree, p) > 0.5,
@@ -332,7 +332,7 @@ impl Mesh {
         if inside { -1.0 } else { 1.0 }
     }
 
-    fn signed(&self, p: Vec3, hit: &Hit, sign: f64) -> Nearest {
+    fn signed(&self, p: Vec3, hit: &NearestHit, sign: f64) -> Nearest {
         let normal = if hit.distance > ON_SURFACE {
             (p - hit.point) * (sign / hit.distance)
         } else {
@@ -348,12 +348,12 @@ impl Mesh {
     }
 
     /// The angle-weighted normal of the part that was hit, of any length.
-    fn normal(&self, hit: &Hit, beyond: &[[u32; 3]]) -> Vec3 {
+    fn normal(&self, hit: &NearestHit, beyond: &[[u32; 3]]) -> Vec3 {
         let unit = |t: usize| self.face_normal(t).normalize_or_zero();
         match hit.part {
-            Part::Face => unit(hit.triangle),
-            Part::Edge(k) => unit(hit.triangle) + unit(beyond[hit.triangle][k as usize] as usize),
-            Part::Corner(k) => {
+            Feature::Face => unit(hit.triangle),
+            Feature::Edge(k) => unit(hit.triangle) + unit(beyond[hit.triangle][k as usize] as usize),
+            Feature::Corner(k) => {
                 let vertex = self.triangles[hit.triangle][k as usize];
                 let mut sum = Vec3::ZERO;
                 let mut t = hit.triangle;

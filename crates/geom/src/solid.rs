@@ -30,6 +30,15 @@ pub enum Solid {
         /// Radius, mm.
         radius: f64,
     },
+    /// A cone with its tip cut off: flat ends square to its axis.
+    Cone {
+        /// Centre of one end.
+        from: Vec3,
+        /// Centre of the other end.
+        to: Vec3,
+        /// Radius of each end, mm.
+        radii: [f64; 2],
+    },
     /// A cylinder with round ends.
     Capsule {
         /// Centre of one end's ball.
@@ -72,6 +81,7 @@ impl Solid {
         match self {
             Solid::Box { center, size, axes } => nearest_box(p - *center, *size * 0.5, axes),
             Solid::Cylinder { from, to, radius } => nearest_cylinder(p, *from, *to, *radius),
+            Solid::Cone { from, to, radii } => nearest_cone(p, *from, *to, *radii),
             Solid::Capsule { from, to, radius } => nearest_capsule(p, *from, *to, *radius),
             Solid::Sphere { center, radius } => nearest_ball(p - *center, *radius, Vec3::Z),
             Solid::Mesh(mesh) => mesh.nearest(p, limit),
@@ -91,19 +101,23 @@ impl Solid {
                 let reach = axes[0].abs() * half.x + axes[1].abs() * half.y + axes[2].abs() * half.z;
                 Aabb { min: *center - reach, max: *center + reach }
             }
-            Solid::Cylinder { from, to, radius } => {
-                // A disc across unit axis a reaches radius * sqrt(1 - a_i^2) along axis i.
-                let a = (*to - *from).normalize_or_zero();
-                let square = (Vec3::ONE - a * a).max(Vec3::ZERO);
-                let reach = Vec3::new(square.x.sqrt(), square.y.sqrt(), square.z.sqrt()) * *radius;
-                let ends = Aabb::around([*from, *to]);
-                Aabb { min: ends.min - reach, max: ends.max + reach }
-            }
+            Solid::Cylinder { from, to, radius } => around_discs(*from, *to, [*radius; 2]),
+            Solid::Cone { from, to, radii } => around_discs(*from, *to, *radii),
             Solid::Capsule { from, to, radius } => Aabb::around([*from, *to]).grown(*radius),
             Solid::Sphere { center, radius } => Aabb { min: *center, max: *center }.grown(*radius),
             Solid::Mesh(mesh) => mesh.bounds(),
         }
     }
+}
+
+/// The box around two discs square to the line between their centres.
+fn around_discs(from: Vec3, to: Vec3, radii: [f64; 2]) -> Aabb {
+    // A disc across unit axis a reaches radius * sqrt(1 - a_i^2) along axis i.
+    let a = (to - from).normalize_or_zero();
+    let square = (Vec3::ONE - a * a).max(Vec3::ZERO);
+    let reach = Vec3::new(square.x.sqrt(), square.y.sqrt(), square.z.sqrt());
+    let (first, last) = (reach * radii[0], reach * radii[1]);
+    Aabb { min: (from - first).min(to - last), max: (from + first).max(to + last) }
 }
 
 /// `p` is seen from the ball's centre; `fallback` is the normal at the centre.
@@ -145,6 +159,38 @@ fn nearest_cylinder(p: Vec3, from: Vec3, to: Vec3, radius: f64) -> Nearest {
         return Nearest { distance, normal: (endward * h + outward * w) / distance };
     }
     if h > w { Nearest { distance: h, normal: endward } } else { Nearest { distance: w, normal: outward } }
+}
+
+/// In the half plane of (along, out from) the axis the cone is the four-sided figure (0, 0), (0, r0), (length, r1),
+/// (length, 0).
+fn nearest_cone(p: Vec3, from: Vec3, to: Vec3, radii: [f64; 2]) -> Nearest {
+    let length = (to - from).length();
+    let axis = if length > 0.0 { (to - from) / length } else { Vec3::Z };
+    let q = p - from;
+    let along = q.dot(axis);
+    let across = q - axis * along;
+    let r = across.length();
+    let outward = if r > 0.0 { across / r } else { any_perpendicular(axis) };
+    let slope = (length.hypot(radii[1] - radii[0])).max(f64::MIN_POSITIVE);
+    let side = ((radii[0] - radii[1]) / slope, length / slope);
+    let beyond = [-along, along - length, along * side.0 + (r - radii[0]) * side.1];
+    if beyond.iter().all(|b| *b <= 0.0) {
+        let normal = |(a, o): (f64, f64)| axis * a + outward * o;
+        let faces = [(beyond[0], (-1.0, 0.0)), (beyond[1], (1.0, 0.0)), (beyond[2], side)];
+        let (distance, face) = faces.into_iter().max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or(faces[2]);
+        return Nearest { distance, normal: normal(face) };
+    }
+    // Outside: the nearest place of the outline.
+    let share = (along * length + (r - radii[0]) * (radii[1] - radii[0])) / (slope * slope);
+    let share = share.clamp(0.0, 1.0);
+    let candidates =
+        [(0.0, r.min(radii[0])), (length, r.min(radii[1])), (share * length, radii[0] + share * (radii[1] - radii[0]))];
+    let off = |(a, o): (f64, f64)| (along - a, r - o);
+    let nearest = candidates.map(off).into_iter().min_by(|a, b| a.0.hypot(a.1).total_cmp(&b.0.hypot(b.1)));
+    let (a, o) = nearest.unwrap_or((0.0, 0.0));
+    let distance = a.hypot(o);
+    let (a, o) = if distance > 0.0 { (a / distance, o / distance) } else { side };
+    Nearest { distance, normal: axis * a + outward * o }
 }
 
 fn nearest_capsule(p: Vec3, from: Vec3, to: Vec3, radius: f64) -> Nearest {
@@ -190,6 +236,20 @@ mod tests {
         close(c.nearest(Vec3::new(8.0, 0.0, 50.0), f64::INFINITY), -2.0, Vec3::X);
         close(c.nearest(Vec3::new(1.0, 0.0, 99.0), f64::INFINITY), -1.0, Vec3::Z);
         assert_eq!(c.bounds(), Aabb { min: Vec3::new(-10.0, -10.0, 0.0), max: Vec3::new(10.0, 10.0, 100.0) });
+    }
+
+    #[test]
+    fn cone_side_ends_rim_and_inside() {
+        // The side falls from 30 to 10 over 100: its outward direction is (20, 100) / 101.98.
+        let c = Solid::Cone { from: Vec3::ZERO, to: Vec3::new(0.0, 0.0, 100.0), radii: [30.0, 10.0] };
+        let side = Vec3::new(100.0, 0.0, 20.0).normalize();
+        close(c.nearest(Vec3::new(20.0, 0.0, 50.0) + side * 7.0, f64::INFINITY), 7.0, side);
+        close(c.nearest(Vec3::new(20.0, 0.0, 50.0) - side * 2.0, f64::INFINITY), -2.0, side);
+        close(c.nearest(Vec3::new(0.0, 25.0, -4.0), f64::INFINITY), 4.0, -Vec3::Z);
+        close(c.nearest(Vec3::new(33.0, 0.0, -4.0), f64::INFINITY), 5.0, Vec3::new(0.6, 0.0, -0.8));
+        close(c.nearest(Vec3::new(0.0, 2.0, 103.0), f64::INFINITY), 3.0, Vec3::Z);
+        close(c.nearest(Vec3::new(1.0, 0.0, 99.0), f64::INFINITY), -1.0, Vec3::Z);
+        assert_eq!(c.bounds(), Aabb { min: Vec3::new(-30.0, -30.0, 0.0), max: Vec3::new(30.0, 30.0, 100.0) });
     }
 
     #[test]

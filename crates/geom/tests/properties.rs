@@ -59,8 +59,13 @@ fn solid() -> impl Strategy<Value = Solid> {
     let ends = || (point(150.0), direction(), 20.0..300.0f64, 5.0..80.0f64);
     let cylinder = ends().prop_map(|(from, d, l, radius)| Solid::Cylinder { from, to: from + d * l, radius });
     let capsule = ends().prop_map(|(from, d, l, radius)| Solid::Capsule { from, to: from + d * l, radius });
+    let cone = (ends(), 0.0..80.0f64).prop_map(|((from, d, l, r), end)| Solid::Cone {
+        from,
+        to: from + d * l,
+        radii: [r, end],
+    });
     let ball = (point(150.0), 5.0..100.0f64).prop_map(|(center, radius)| Solid::Sphere { center, radius });
-    prop_oneof![cuboid, cylinder, capsule, ball]
+    prop_oneof![cuboid, cylinder, cone, capsule, ball]
 }
 
 /// Turns and shifts a point: about the frame's forward axis, then by its origin.

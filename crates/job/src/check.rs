@@ -3,20 +3,15 @@
 mod bay;
 mod collectors;
 mod engine;
-mod inside;
 mod reach;
 mod scale;
 mod stock;
 
 use std::ops::Range;
 
-use geom::Vec3;
-
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
-use crate::model::{Collector, Job, Pattern, Units};
-
-pub use inside::signed_distance;
+use crate::model::{Collector, Job, Units};
 
 /// All checks of a job whose tables were read.
 pub fn whole(reader: &mut Reader<'_>, draft: &Draft) {
@@ -63,33 +58,6 @@ fn show(mm: f64, units: Units) -> String {
         Units::Mm => format!("{short} mm"),
         Units::Inch => format!("{short} in"),
     }
-}
-
-/// Centre of an inlet (from 1) of a collector for tubes of outside diameter `od`.
-///
-/// line: 1..n from left to right; square: 1..4 at (-,+) (+,+) (+,-) (-,-) half pitches in (right, up);
-/// triangle and ring: radius pitch / 2 / sin(180/n deg), 1 straight up, then clockwise seen along the
-/// flow. Pitch = od + gap, right = axis x up.
-pub fn inlet(collector: &Collector, number: usize, od: f64) -> Vec3 {
-    let right = collector.axis.cross(collector.up);
-    let pitch = od + collector.gap;
-    let (i, n) = (number.saturating_sub(1) as f64, collector.inlets as f64);
-    let (across, upward) = match collector.pattern {
-        _ if collector.inlets < 2 => (0.0, 0.0),
-        Pattern::Line => ((i - 0.5 * (n - 1.0)) * pitch, 0.0),
-        Pattern::Square => match number {
-            1 => (-0.5 * pitch, 0.5 * pitch),
-            2 => (0.5 * pitch, 0.5 * pitch),
-            3 => (0.5 * pitch, -0.5 * pitch),
-            _ => (-0.5 * pitch, -0.5 * pitch),
-        },
-        Pattern::Triangle | Pattern::Ring => {
-            let radius = 0.5 * pitch / (std::f64::consts::PI / n).sin();
-            let angle = std::f64::consts::TAU * i / n;
-            (radius * angle.sin(), radius * angle.cos())
-        }
-    };
-    collector.at + right * across + collector.up * upward
 }
 
 /// How far a collector may come from where it was drawn, mm.

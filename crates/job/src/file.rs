@@ -1,6 +1,7 @@
 //! The files of a job: what their tables are, how they are read and written.
 
 pub mod bender_file;
+mod body_table;
 pub mod describe;
 pub mod details_file;
 pub mod job_file;

@@ -5,12 +5,14 @@
 //! in millimetres and radians.
 
 pub mod bender;
+pub mod body;
 pub mod catalogue;
 pub mod check;
 pub mod details;
 mod documents;
 pub mod file;
 pub mod firing;
+pub mod inlets;
 pub mod mesh_file;
 pub mod model;
 mod monitor;

@@ -3,6 +3,8 @@
 pub use geom::Solid as Shape;
 use geom::Vec3;
 
+use crate::body::{Body, Making};
+
 /// An amount of money in thousandths of the currency's unit, so that the smallest coin of every
 /// currency is a whole number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -331,6 +333,15 @@ pub struct Collector {
     pub feeds: Option<String>,
     /// How far it may be moved.
     pub may_move: MayMove,
+    /// What lies behind its inlet plane; `None`: it is taken as that plane.
+    pub body: Option<Body>,
+}
+
+impl Collector {
+    /// Whether its tubes slide into sleeves, and are not welded.
+    pub fn is_slid_into(&self) -> bool {
+        self.body.as_ref().is_some_and(|b| matches!(b.making, Making::Slip { .. }))
+    }
 }
 
 /// Whether a flange is divided.

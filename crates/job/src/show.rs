@@ -19,8 +19,19 @@ const FINEST: u32 = 32;
 pub fn length(mm: f64, units: Units) -> String {
     match units {
         Units::Mm => format!("{:.1}", mm + 0.0),
-        Units::Inch => fraction(mm / 25.4),
+        Units::Inch => fraction(mm / 25.4, FINEST),
     }
+}
+
+/// A length of `mm` as an inch tape shows it to the nearest 1/64, without its unit: `31 63/64`.
+///
+/// # Example
+/// ```
+/// # use job::show::sixty_fourths;
+/// assert_eq!(sixty_fourths(41.7), "1 41/64");
+/// ```
+pub fn sixty_fourths(mm: f64) -> String {
+    fraction(mm / 25.4, 64)
 }
 
 /// The unit's name as it stands beside numbers.
@@ -79,7 +90,7 @@ pub fn size(mm: f64, units: Units) -> String {
         Units::Inch => {
             let parts = mm / 25.4 * f64::from(FINEST);
             let off = (parts - parts.round()).abs() / f64::from(FINEST);
-            if off < 0.0005 { fraction(mm / 25.4) } else { exact(mm, units) }
+            if off < 0.0005 { fraction(mm / 25.4, FINEST) } else { exact(mm, units) }
         }
     }
 }
@@ -89,13 +100,13 @@ pub fn size_with_unit(mm: f64, units: Units) -> String {
     format!("{} {}", size(mm, units), unit(units))
 }
 
-/// Inches to the nearest 1/32, the fraction reduced.
-fn fraction(inches: f64) -> String {
+/// Inches to the nearest of `finest` parts, the fraction reduced.
+fn fraction(inches: f64, finest: u32) -> String {
     if !inches.is_finite() {
         return inches.to_string();
     }
-    let parts = (inches.abs() * f64::from(FINEST)).round() as u64;
-    let (whole, mut top, mut bottom) = (parts / u64::from(FINEST), parts % u64::from(FINEST), u64::from(FINEST));
+    let parts = (inches.abs() * f64::from(finest)).round() as u64;
+    let (whole, mut top, mut bottom) = (parts / u64::from(finest), parts % u64::from(finest), u64::from(finest));
     while top > 0 && top.is_multiple_of(2) {
         (top, bottom) = (top / 2, bottom / 2);
     }
@@ -113,11 +124,11 @@ mod tests {
 
     #[test]
     fn fractions_are_reduced_and_carried() {
-        assert_eq!(fraction(0.75), "3/4");
-        assert_eq!(fraction(-2.5), "-2 1/2");
-        assert_eq!(fraction(1.999), "2");
-        assert_eq!(fraction(0.0), "0");
-        assert_eq!(fraction(0.03125), "1/32");
+        assert_eq!(fraction(0.75, 32), "3/4");
+        assert_eq!(fraction(-2.5, 32), "-2 1/2");
+        assert_eq!(fraction(1.999, 32), "2");
+        assert_eq!(fraction(0.0, 32), "0");
+        assert_eq!(fraction(0.03125, 32), "1/32");
     }
 
     #[test]

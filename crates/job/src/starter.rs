@@ -197,11 +197,15 @@ fn wanted(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
     );
 }
 
+/// How far tubes of this size go on into a merge, mm.
+const MERGE: f64 = 140.0;
+
 /// A length that the furthest port of each collector reaches with room to spare, mm.
 fn target(engine: &Engine) -> f64 {
     let longest = engine.groups.iter().map(Vec::len).max().unwrap_or(1) as f64;
     let straight = ((longest - 1.0) * engine.pitch + 330.0).hypot(260.0).hypot(330.0);
-    (straight * 1.1 / 10.0).ceil() * 10.0
+    let beyond = if longest > 1.0 { MERGE } else { 0.0 };
+    ((straight * 1.1 + beyond) / 10.0).ceil() * 10.0
 }
 
 fn ports(text: &mut String, engine: &Engine, page: &Page) {
@@ -248,8 +252,20 @@ fn collectors(text: &mut String, answers: &Starter, engine: &Engine, page: &Page
         if twin {
             text.push_str("groups = \"twin\"             # a divided flange: two groups by the firing order\n");
         }
-        text.push('\n');
+        let _ = writeln!(text, "{}\n", body(answers, group.len(), page));
     }
+}
+
+/// How a collector is made, and what else it could be.
+fn body(answers: &Starter, inlets: usize, page: &Page) -> String {
+    if answers.turbo {
+        let (length, outlet) = (page.length(90.0), page.length(70.0));
+        return format!(
+            "body = {{ made = \"bought\", length = {length}, outlet_od = {outlet} }}   # the turbo behind its flange"
+        );
+    }
+    let made = if inlets > 1 { "merge" } else { "plate" };
+    format!("body = {{ made = \"{made}\" }}   # merge, slip, plate, or bought with its length and outlet_od")
 }
 
 fn keepouts(text: &mut String, engine: &Engine, page: &Page) {

@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 use geom::{Frame, Mesh, Solid, Vec3, any_perpendicular};
+use job::inlets::{collector_frame, entering_od, inlet_offsets};
 use job::model::Collector;
-use route::inlets::{collector_frame, entering_od, inlet_offsets};
 
 use crate::PaperJob;
 use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Step, Stroke, polyline};
-use crate::view::{Tube, View, hull};
+use crate::view::{DrawnTube, View, hull};
 use crate::words;
 
 /// Triangles beyond which a mesh is shown by its hull alone: more lines than that would be a grey cloud.
@@ -27,7 +27,13 @@ const NAME: f64 = 2.2;
 const QUIET: Ink = Ink(150, 150, 150);
 
 /// Draws the keep-outs of the job with their names beside the tubes; what lies off the drawing is cut off by it.
-pub(crate) fn keepouts(papers: &PaperJob<'_>, tubes: &[Tube<'_>], view: &View, placing: &Placing, d: &mut Drawing) {
+pub(crate) fn keepouts(
+    papers: &PaperJob<'_>,
+    tubes: &[DrawnTube<'_>],
+    view: &View,
+    placing: &Placing,
+    d: &mut Drawing,
+) {
     let mut taken = covered(tubes, view, placing);
     for keepout in &papers.job.keepouts {
         let mut lines = outline(&keepout.shape, view);
@@ -44,7 +50,7 @@ pub(crate) fn keepouts(papers: &PaperJob<'_>, tubes: &[Tube<'_>], view: &View, p
 }
 
 /// Boxes on the drawing that the tubes and the numbers at their starts cover.
-fn covered(tubes: &[Tube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
+fn covered(tubes: &[DrawnTube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
     let around = |p: Point, r: f64| [p.map(|c| c - r), p.map(|c| c + r)];
     let mut out = Vec::new();
     for tube in tubes {
@@ -78,12 +84,8 @@ fn spot(lines: &[Vec<Point>], name: &str, taken: &[[Point; 2]], d: &Drawing) -> 
 fn outline(shape: &Solid, view: &View) -> Vec<Vec<Point>> {
     match shape {
         Solid::Box { center, size, axes } => faces(*center, *size * 0.5, axes, view),
-        Solid::Cylinder { from, to, radius } => {
-            let axis = (*to - *from).normalize_or(Vec3::Z);
-            let ends = [*from, *to].map(|centre| ring(centre, axis, *radius, view));
-            let near = usize::from(axis.dot(view.toward) > 0.0);
-            vec![closed(hull(ends.as_flattened())), closed(ends[near].to_vec())]
-        }
+        Solid::Cylinder { from, to, radius } => round(*from, *to, [*radius; 2], view),
+        Solid::Cone { from, to, radii } => round(*from, *to, *radii, view),
         Solid::Capsule { from, to, radius } => {
             let balls = [*from, *to].map(|centre| ring(centre, view.toward, *radius, view));
             vec![closed(hull(balls.as_flattened()))]
@@ -92,6 +94,14 @@ fn outline(shape: &Solid, view: &View) -> Vec<Vec<Point>> {
         Solid::Mesh(mesh) if mesh.triangles().len() <= MOST_TRIANGLES => edges(mesh, view),
         Solid::Mesh(mesh) => vec![closed(hull(&mesh.vertices().iter().map(|p| view.flat(*p)).collect::<Vec<_>>()))],
     }
+}
+
+/// Lines of a cylinder or cone: all of it, and the end that looks at the eye.
+fn round(from: Vec3, to: Vec3, radii: [f64; 2], view: &View) -> Vec<Vec<Point>> {
+    let axis = (to - from).normalize_or(Vec3::Z);
+    let ends = [ring(from, axis, radii[0], view), ring(to, axis, radii[1], view)];
+    let near = usize::from(axis.dot(view.toward) > 0.0);
+    vec![closed(hull(ends.as_flattened())), closed(ends[near].to_vec())]
 }
 
 fn closed(mut points: Vec<Point>) -> Vec<Point> {
@@ -155,6 +165,13 @@ pub(crate) fn plates(papers: &PaperJob<'_>, view: &View, placing: &Placing, befo
             steps.push(Step::Close);
             steps
         };
+        for solid in collector.body.iter().flat_map(|b| b.solids(collector, &frame, entering_od(papers.job, collector)))
+        {
+            for lines in outline(&solid, view) {
+                let flat: Vec<Point> = lines.iter().map(|p| placing.at(*p)).collect();
+                d.path(polyline(&flat), Some(Stroke::black(0.2)), Some(Ink::WHITE));
+            }
+        }
         d.path(path(&plate), Some(Stroke::black(0.3)), Some(Ink::WHITE));
         for inlet in &inlets {
             d.path(path(inlet), Some(Stroke::black(0.2)), None);

@@ -16,8 +16,11 @@ mod welding;
 
 use std::sync::atomic::Ordering;
 
+use cutplan::CutJob;
+use cutplan::figures::{Steps, in_steps};
+
 use crate::PaperJob;
-use crate::sheet::{Kind, Sheet};
+use crate::sheet::{Sheet, SheetKind};
 
 /// Most sheets of a set that is looked at to its end. A set of 24 runs has 200.
 pub const MOST_SHEETS: usize = 1_000;
@@ -29,25 +32,27 @@ fn go_on(papers: &PaperJob<'_>, sheets: &[Sheet]) -> bool {
 
 /// The sheets of the wanted kinds, in the order of the set. Ends soon after there are more than [`MOST_SHEETS`], or when it
 /// is stopped.
-pub fn sheets(papers: &PaperJob<'_>, wanted: &[Kind]) -> Vec<Sheet> {
+pub fn sheets(papers: &PaperJob<'_>, wanted: &[SheetKind]) -> Vec<Sheet> {
+    let shown = in_steps(papers.plan, Steps::of(papers.units), &CutJob::of(papers.job));
+    let papers = &PaperJob { plan: &shown, ..*papers };
     let mut out = Vec::new();
-    for kind in Kind::ALL.into_iter().filter(|k| wanted.contains(k)) {
+    for kind in SheetKind::ALL.into_iter().filter(|k| wanted.contains(k)) {
         if !go_on(papers, &out) {
             break;
         }
         out.extend(match kind {
-            Kind::Overview => overview::sheets(papers),
-            Kind::Stock => stock::sheets(papers),
-            Kind::Saw => saw::sheets(papers),
-            Kind::FullSize => full_size::sheets(papers),
-            Kind::Clocking => clocking::sheets(papers),
-            Kind::Assembly => assembly::sheets(papers),
-            Kind::Welding => welding::sheets(papers),
-            Kind::Jig => jig::sheets(papers),
-            Kind::Templates => templates::sheets(papers),
-            Kind::Inspection => inspection::sheets(papers),
-            Kind::Quote => quote::sheets(papers),
-            Kind::Cautions => cautions::sheets(papers),
+            SheetKind::Overview => overview::sheets(papers),
+            SheetKind::Stock => stock::sheets(papers),
+            SheetKind::Saw => saw::sheets(papers),
+            SheetKind::FullSize => full_size::sheets(papers),
+            SheetKind::Clocking => clocking::sheets(papers),
+            SheetKind::Assembly => assembly::sheets(papers),
+            SheetKind::Welding => welding::sheets(papers),
+            SheetKind::Jig => jig::sheets(papers),
+            SheetKind::Templates => templates::sheets(papers),
+            SheetKind::Inspection => inspection::sheets(papers),
+            SheetKind::Quote => quote::sheets(papers),
+            SheetKind::Cautions => cautions::sheets(papers),
         });
     }
     out

@@ -29,7 +29,7 @@ pub use layout::quote::DEFAULT_TERMS;
 pub use layout::{MOST_SHEETS, sheets};
 pub use paper::Paper;
 pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
-pub use sheet::Kind;
+pub use sheet::SheetKind;
 
 /// Everything that papers are made from.
 #[derive(Debug, Clone, Copy)]
@@ -38,7 +38,7 @@ pub struct PaperJob<'a> {
     pub job: &'a Job,
     /// The routes.
     pub routes: &'a Routes,
-    /// Its cut plan.
+    /// Cut plan of the job.
     pub plan: &'a CutPlan,
     /// How the runs go together, in the order of the routes.
     pub assembly: &'a [RunAssembly],

@@ -12,6 +12,7 @@ use crate::sheet::{Drawing, Placing, Point, Step, Stroke};
 /// An item in its plane.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Outline {
+    shape: ItemShape,
     clr: f64,
     angle: f64,
     legs: [f64; 2],
@@ -25,7 +26,7 @@ impl Outline {
             ItemShape::Bend { clr, angle, legs } => (clr, angle, legs),
             ItemShape::Straight { length } => (0.0, 0.0, [length, 0.0]),
         };
-        Outline { clr, angle, legs, radius: 0.5 * item.od }
+        Outline { shape: item.shape, clr, angle, legs, radius: 0.5 * item.od }
     }
 
     /// Whether it has an arc.
@@ -49,15 +50,12 @@ impl Outline {
 
     /// Angle of the way at `s` along the centreline, rad from x.
     pub(crate) fn heading(&self, s: f64) -> f64 {
-        if self.bent() { ((s - self.legs[0]) / self.clr).clamp(0.0, self.angle) } else { 0.0 }
+        self.shape.heading(s)
     }
 
     /// The point at `s` along the centreline and `out` towards the outside of the bend.
     pub(crate) fn point(&self, s: f64, out: f64) -> Point {
-        let a = self.heading(s);
-        let (sin, cos) = a.sin_cos();
-        let rest = s - self.legs[0] - self.clr * a;
-        [self.clr * sin + rest * cos + out * sin, self.clr * (1.0 - cos) + rest * sin - out * cos]
+        self.shape.point(s, out)
     }
 
     /// Points all around it, close enough together to be fitted by.
@@ -122,7 +120,8 @@ mod tests {
     use std::f64::consts::PI;
 
     fn u_bend() -> Outline {
-        Outline { clr: 50.0, angle: PI, legs: [30.0, 40.0], radius: 20.0 }
+        let (clr, angle, legs) = (50.0, PI, [30.0, 40.0]);
+        Outline { shape: ItemShape::Bend { clr, angle, legs }, clr, angle, legs, radius: 20.0 }
     }
 
     fn near(a: Point, b: Point) {

@@ -16,7 +16,7 @@ pub enum Paper {
     Tabloid,
 }
 
-/// Room left at the sides, mm. LoadedRevision printers need 4 to 6 mm; the rest is for fingers and a clamp.
+/// Room left at the sides, mm. Most printers need 4 to 6 mm; the rest is for fingers and a clamp.
 pub const SIDE: f64 = 12.0;
 
 /// Room above, with the head of the page, mm.

@@ -5,10 +5,10 @@
 //! Fonts come in as bytes, the date as text: the same sheets give the same bytes.
 
 mod canvas;
+mod chunk;
 mod flow;
 mod fonts;
 mod frame;
-mod piece;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -28,12 +28,12 @@ pub use fonts::Fonts;
 use crate::paper::{BOTTOM, Paper, SIDE, TOP};
 use crate::sheet::Sheet;
 use canvas::{Canvas, points};
-use flow::{Column, Flow, Spot};
+use chunk::Placed;
+use flow::{ColumnBox, Cursor, Flow};
 use fonts::Faces;
-use piece::Item;
 use text::Typesetter;
 
-/// What stands on every page.
+/// Head and foot of every page.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Frame {
     /// Name of the job, at the head.
@@ -52,13 +52,13 @@ pub struct Frame {
 #[derive(Debug, thiserror::Error)]
 pub enum PdfError {
     /// A font that texts were shaped with can't be embedded.
-    #[error("the papers could not be written: a font can't be embedded")]
+    #[error("cannot write the PDF: a font cannot be embedded")]
     Font,
     /// A size of page that PDF does not know.
-    #[error("the papers could not be written: a page of {0} x {1} mm")]
+    #[error("cannot write the PDF: a page of {0} x {1} mm")]
     Page(f64, f64),
     /// The file can't be written.
-    #[error("the papers could not be written: {0}")]
+    #[error("cannot write the PDF: {0}")]
     File(String),
 }
 
@@ -135,9 +135,9 @@ struct SetSheet<'a> {
     /// Width and height of its pages, mm.
     size: [f64; 2],
     /// The head of every page.
-    head: Vec<Item<'static>>,
-    /// What stands on each.
-    pages: Vec<Vec<Item<'a>>>,
+    head: Vec<Placed<'static>>,
+    /// Items of each page.
+    pages: Vec<Vec<Placed<'a>>>,
 }
 
 impl<'a> SetSheet<'a> {
@@ -146,7 +146,7 @@ impl<'a> SetSheet<'a> {
         let size = if sheet.wide { [height, width] } else { [width, height] };
         let head = frame::head(typesetter, sheet, frame, size[0]);
         let mut flow = Flow::new(typesetter, TOP, size[1] - TOP - BOTTOM);
-        flow.set(&sheet.blocks, Column { x: SIDE, width: size[0] - 2.0 * SIDE }, Spot::TOP);
+        flow.set(&sheet.blocks, ColumnBox { x: SIDE, width: size[0] - 2.0 * SIDE }, Cursor::TOP);
         SetSheet { title: &sheet.title, size, head, pages: flow.finish() }
     }
 }
@@ -154,7 +154,7 @@ impl<'a> SetSheet<'a> {
 fn draw_page<'i>(
     document: &mut Document,
     [width, height]: [f64; 2],
-    items: impl Iterator<Item = &'i Item<'i>>,
+    items: impl Iterator<Item = &'i Placed<'i>>,
     typesetter: &mut Typesetter,
     faces: &mut Faces,
 ) -> Result<(), PdfError> {

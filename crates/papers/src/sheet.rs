@@ -12,7 +12,7 @@ pub use place::Placing;
 
 /// The kinds of paper, in the order in which they lie in the set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
+pub enum SheetKind {
     /// Views and figures of the whole header.
     Overview,
     /// What to buy and what to take from the shelf.
@@ -33,58 +33,58 @@ pub enum Kind {
     Templates,
     /// Figures to check and blanks to fill in.
     Inspection,
-    /// What the customer gets.
+    /// Quote for the customer.
     Quote,
     /// Cautions.
     Cautions,
 }
 
-impl Kind {
+impl SheetKind {
     /// All kinds in order.
-    pub const ALL: [Kind; 12] = [
-        Kind::Overview,
-        Kind::Stock,
-        Kind::Saw,
-        Kind::FullSize,
-        Kind::Clocking,
-        Kind::Assembly,
-        Kind::Welding,
-        Kind::Jig,
-        Kind::Templates,
-        Kind::Inspection,
-        Kind::Quote,
-        Kind::Cautions,
+    pub const ALL: [SheetKind; 12] = [
+        SheetKind::Overview,
+        SheetKind::Stock,
+        SheetKind::Saw,
+        SheetKind::FullSize,
+        SheetKind::Clocking,
+        SheetKind::Assembly,
+        SheetKind::Welding,
+        SheetKind::Jig,
+        SheetKind::Templates,
+        SheetKind::Inspection,
+        SheetKind::Quote,
+        SheetKind::Cautions,
     ];
 
     /// The word that asks for it.
     pub fn word(self) -> &'static str {
         match self {
-            Kind::Overview => "overview",
-            Kind::Stock => "stock",
-            Kind::Saw => "saw",
-            Kind::FullSize => "full-size",
-            Kind::Clocking => "clocking",
-            Kind::Assembly => "assembly",
-            Kind::Welding => "welding",
-            Kind::Jig => "jig",
-            Kind::Templates => "templates",
-            Kind::Inspection => "inspection",
-            Kind::Quote => "quote",
-            Kind::Cautions => "cautions",
+            SheetKind::Overview => "overview",
+            SheetKind::Stock => "stock",
+            SheetKind::Saw => "saw",
+            SheetKind::FullSize => "full-size",
+            SheetKind::Clocking => "clocking",
+            SheetKind::Assembly => "assembly",
+            SheetKind::Welding => "welding",
+            SheetKind::Jig => "jig",
+            SheetKind::Templates => "templates",
+            SheetKind::Inspection => "inspection",
+            SheetKind::Quote => "quote",
+            SheetKind::Cautions => "cautions",
         }
     }
 
     /// The kind that a word asks for.
-    pub fn of_word(word: &str) -> Option<Kind> {
-        Kind::ALL.into_iter().find(|k| k.word() == word)
+    pub fn of_word(word: &str) -> Option<SheetKind> {
+        SheetKind::ALL.into_iter().find(|k| k.word() == word)
     }
 }
 
-/// One paper; it starts on a page of its own and may run over several.
+/// One sheet; it starts on a new page and may run over several.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
-    /// What kind of paper.
-    pub kind: Kind,
+    /// Kind of sheet.
+    pub kind: SheetKind,
     /// Its title: `Saw sheet b1`.
     pub title: String,
     /// What it is of or for, beside the title.
@@ -95,7 +95,7 @@ pub struct Sheet {
     pub blocks: Vec<Block>,
 }
 
-/// How a text looks.
+/// Style of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Look {
     /// As most.
@@ -124,7 +124,7 @@ pub enum Side {
 pub struct Column {
     /// Head of the column.
     pub head: String,
-    /// Which side its cells keep to.
+    /// Alignment of the cells.
     pub side: Side,
     /// Share of the width that is left over; 0: as wide as its cells.
     pub share: f64,
@@ -154,11 +154,11 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows, a cell for each column. The first cell of a row is bold.
     pub rows: Vec<Vec<String>>,
-    /// How high its rows are.
+    /// Height of the rows.
     pub rise: Rise,
 }
 
-/// How high the rows of a table are.
+/// Height of the rows of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Rise {
     /// Low, so that a long table stays on its page.
@@ -204,7 +204,7 @@ pub enum Block {
     Text(Look, String),
     /// A framed notice with a title and its points; `grave` ones have a heavy frame.
     Notice {
-        /// What it is about.
+        /// Title of the notice.
         title: String,
         /// Points of the list.
         points: Vec<String>,
@@ -220,7 +220,7 @@ pub enum Block {
     /// A drawing.
     Drawing(Drawing),
     /// Columns side by side, each with its share of the width.
-    JobExtras(Vec<(f64, Vec<Block>)>),
+    Columns(Vec<(f64, Vec<Block>)>),
     /// Blanks to fill in by hand, each with what belongs there.
     Blanks(Vec<String>),
     /// Room, mm.
@@ -229,7 +229,7 @@ pub enum Block {
 
 impl Sheet {
     /// A sheet without blocks, upright.
-    pub fn new(kind: Kind, title: impl Into<String>, about: impl Into<String>) -> Self {
+    pub fn new(kind: SheetKind, title: impl Into<String>, about: impl Into<String>) -> Self {
         Sheet { kind, title: title.into(), about: about.into(), wide: false, blocks: Vec::new() }
     }
 
@@ -246,7 +246,7 @@ impl Sheet {
             for block in blocks {
                 match block {
                     Block::Drawing(d) => found.push(d),
-                    Block::JobExtras(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
+                    Block::Columns(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
                     _ => {}
                 }
             }
@@ -271,7 +271,7 @@ impl Block {
                 table.rows.iter().flatten().for_each(|c| with(c));
             }
             Block::Drawing(drawing) => drawing.texts().into_iter().for_each(|t| with(&t.text)),
-            Block::JobExtras(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
+            Block::Columns(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
             Block::Room(_) => {}
         }
     }

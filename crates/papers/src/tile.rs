@@ -4,7 +4,7 @@
 use job::model::Units;
 
 use crate::paper::Paper;
-use crate::sheet::{Anchor, Block, Drawing, Ink, Kind, Mark, Sheet, Stroke, Text, Weight};
+use crate::sheet::{Anchor, Block, Drawing, Ink, Mark, Sheet, SheetKind, Stroke, Text, Weight};
 use crate::words;
 
 /// Overlap of neighbouring pages, mm: enough to glue.
@@ -17,15 +17,15 @@ const BAR: f64 = 13.0;
 const WORDS: f64 = 9.0;
 
 /// What a person does before cutting by a full-size page.
-const CHECK: &str = "Print at 100 %. Before cutting measure the bars along and up: 100 mm and 4 in. If one is off, do not use this page.";
+const CHECK: &str = "Print at 100 %. Before cutting, measure both bars (across and up the page): 100 mm and 4 in. If either is off, do not use this page.";
 
 /// Something to be printed at 1:1.
 pub(crate) struct FullSize<'a> {
-    /// Its kind of paper.
-    pub kind: Kind,
+    /// Kind of sheet.
+    pub kind: SheetKind,
     /// Title of its pages.
     pub title: String,
-    /// JobExtras the title.
+    /// Columns the title.
     pub about: String,
     /// The drawing in true mm.
     pub drawing: &'a Drawing,
@@ -120,7 +120,7 @@ fn bars(page: &mut Drawing, units: Units) {
 
 /// One window on a full-size drawing.
 struct Tile {
-    /// Its corner on the drawing.
+    /// Corner of the tile on the drawing, mm.
     at: [f64; 2],
     /// Size of the drawing.
     size: [f64; 2],
@@ -128,7 +128,7 @@ struct Tile {
     room: [f64; 2],
     /// Pages across and down.
     grid: [usize; 2],
-    /// Which of them this is.
+    /// Index of this tile.
     place: [usize; 2],
 }
 
@@ -207,13 +207,17 @@ impl Tile {
         let (w, h) = (BAR + self.room[0], WORDS + self.room[1]);
         if c + 1 < self.grid[0] {
             page.line([w - OVERLAP, WORDS], [w - OVERLAP, h], edge);
-            let t =
-                page.text([w - 2.5, WORDS + 22.0], 2.8, Anchor::Middle, format!("goes on at {}", self.name(c + 1, r)));
+            let t = page.text(
+                [w - 2.5, WORDS + 22.0],
+                2.8,
+                Anchor::Middle,
+                format!("continues on {}", self.name(c + 1, r)),
+            );
             t.turn = std::f64::consts::FRAC_PI_2;
         }
         if r + 1 < self.grid[1] {
             page.line([BAR, h - OVERLAP], [w, h - OVERLAP], edge);
-            page.text([w - 22.0, h - 2.5], 2.8, Anchor::Middle, format!("goes on at {}", self.name(c, r + 1)));
+            page.text([w - 22.0, h - 2.5], 2.8, Anchor::Middle, format!("continues on {}", self.name(c, r + 1)));
         }
     }
 }
@@ -226,7 +230,7 @@ mod tests {
         let mut drawing = Drawing::new(width, height);
         drawing.line([0.0, 0.0], [width, height], Stroke::black(0.3));
         let about = String::new();
-        tiled(&FullSize { kind: Kind::FullSize, title: "t".into(), about, drawing: &drawing }, paper, Units::Mm)
+        tiled(&FullSize { kind: SheetKind::FullSize, title: "t".into(), about, drawing: &drawing }, paper, Units::Mm)
     }
 
     #[test]
@@ -260,7 +264,8 @@ mod tests {
             drawing.text(at, 3.0, Anchor::Middle, format!("place {k} of sixty")).turn = 0.1 * f64::from(k);
         }
         let (title, about) = ("t".into(), String::new());
-        let pages = tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, Paper::A4, Units::Mm);
+        let pages =
+            tiled(&FullSize { kind: SheetKind::FullSize, title, about, drawing: &drawing }, Paper::A4, Units::Mm);
         let mut seen = std::collections::BTreeSet::new();
         for page in &pages {
             let inner =

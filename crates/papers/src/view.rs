@@ -16,7 +16,7 @@ const STEP: f64 = 25.0;
 const TURN: f64 = 0.131;
 
 /// A tube to be drawn.
-pub(crate) struct Tube<'a> {
+pub(crate) struct DrawnTube<'a> {
     pub line: &'a Centreline,
     pub radius: f64,
     pub ink: Ink,
@@ -92,7 +92,7 @@ fn samples(line: &Centreline) -> Vec<Sample> {
 }
 
 /// All points that a view of the tubes must hold, flat.
-pub(crate) fn extent(tubes: &[Tube<'_>], view: &View) -> Vec<Point> {
+pub(crate) fn extent(tubes: &[DrawnTube<'_>], view: &View) -> Vec<Point> {
     let mut out = Vec::new();
     for tube in tubes {
         for s in samples(tube.line) {
@@ -106,14 +106,14 @@ pub(crate) fn extent(tubes: &[Tube<'_>], view: &View) -> Vec<Point> {
 
 /// The tubes of one view, ready to be drawn.
 pub(crate) struct Scene<'a> {
-    tubes: &'a [Tube<'a>],
+    tubes: &'a [DrawnTube<'a>],
     view: View,
     samples: Vec<Vec<Sample>>,
     capsules: Vec<Capsule>,
 }
 
 impl<'a> Scene<'a> {
-    pub(crate) fn new(tubes: &'a [Tube<'a>], view: View) -> Self {
+    pub(crate) fn new(tubes: &'a [DrawnTube<'a>], view: View) -> Self {
         let samples: Vec<Vec<Sample>> = tubes.iter().map(|t| samples(t.line)).collect();
         let mut capsules = Vec::new();
         for (tube, places) in samples.iter().enumerate() {
@@ -378,9 +378,16 @@ mod tests {
     }
 
     fn drawn(lines: &[Centreline]) -> Vec<[Point; 2]> {
-        let tubes: Vec<Tube<'_>> = lines
+        let tubes: Vec<DrawnTube<'_>> = lines
             .iter()
-            .map(|line| Tube { line, radius: 20.0, ink: Ink::BLACK, dash: Dash::Solid, rings: vec![], faint: true })
+            .map(|line| DrawnTube {
+                line,
+                radius: 20.0,
+                ink: Ink::BLACK,
+                dash: Dash::Solid,
+                rings: vec![],
+                faint: true,
+            })
             .collect();
         let view = View::from(Vec3::Z, Vec3::Y);
         let mut d = Drawing::new(100.0, 100.0);

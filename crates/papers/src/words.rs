@@ -1,11 +1,21 @@
 //! Lengths, angles and marks as they are printed.
 
 use cutplan::ItemShape;
+use cutplan::assembly::MarkLine;
 use geom::Vec3;
 use job::model::Units;
 use job::show;
 
 use crate::sheet::{Dash, Ink};
+
+/// How a line along the wall is written on tube and paper.
+pub(crate) fn mark_line(line: &MarkLine) -> String {
+    match line {
+        MarkLine::Outside(piece) => piece.clone(),
+        MarkLine::Up => "UP".into(),
+        MarkLine::MergeOutside => "MERGE 0".into(),
+    }
+}
 
 /// A length without its unit.
 pub(crate) fn length(mm: f64, units: Units) -> String {
@@ -16,6 +26,25 @@ pub(crate) fn length(mm: f64, units: Units) -> String {
 /// A length with its unit.
 pub(crate) fn with_unit(mm: f64, units: Units) -> String {
     show::length_with_unit(mm, units)
+}
+
+/// A length that metal is cut or checked by, without its unit: tenths of a millimetre, thousandths of an inch. The pieces of a
+/// plan that is shown in steps add up in it.
+pub(crate) fn figure(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => length(mm, units),
+        Units::Inch => show::exact(mm, units),
+    }
+}
+
+/// [`figure`] with its unit.
+pub(crate) fn figure_with_unit(mm: f64, units: Units) -> String {
+    format!("{} {}", figure(mm, units), show::unit(units))
+}
+
+/// [`exact`] with its unit.
+pub(crate) fn exact_with_unit(mm: f64, units: Units) -> String {
+    show::exact_with_unit(mm, units)
 }
 
 /// The name of a size without its unit: a diameter, a CLR.
@@ -38,19 +67,29 @@ pub(crate) fn angle(rad: f64) -> String {
     format!("{:.1}°", rad.to_degrees() + 0.0)
 }
 
+/// An angle that metal is cut or turned by, in hundredths of a degree: a tenth at the far end of a long run is a millimetre.
+pub(crate) fn fine_angle(rad: f64) -> String {
+    format!("{:.2}°", rad.to_degrees() + 0.0)
+}
+
 /// A turn about the flow with its sense for one who looks along the flow.
 pub(crate) fn turn(rad: f64) -> String {
     let deg = rad.to_degrees();
-    if deg.abs() < 0.05 {
+    if deg.abs() < 0.005 {
         return "in line".into();
     }
     let sense = if deg > 0.0 { "clockwise" } else { "counter-clockwise" };
-    format!("{:.1}° {sense}", deg.abs())
+    format!("{:.2}° {sense}", deg.abs())
 }
 
-/// A place by its three coordinates.
+/// A place by its three coordinates, as [`figure`].
 pub(crate) fn place(at: Vec3, units: Units) -> [String; 3] {
-    [at.x, at.y, at.z].map(|c| length(c, units))
+    [at.x, at.y, at.z].map(|c| figure(c, units))
+}
+
+/// Where a tape is too coarse: hundredths of a millimetre, thousandths of an inch, without its unit.
+pub(crate) fn exact(mm: f64, units: Units) -> String {
+    show::exact(mm, units)
 }
 
 /// A diameter and wall as tube is called: `44.45 x 1.65 mm`, `1 3/4 x 0.065 in`.
@@ -71,8 +110,8 @@ pub(crate) fn trimmed(value: f64) -> String {
 pub(crate) fn shape(shape: &ItemShape, units: Units) -> String {
     match shape {
         ItemShape::Bend { clr, angle: turn, legs } => format!(
-            "bend of {}, CLR {}, legs {} and {}",
-            angle(*turn),
+            "bend of {}°, CLR {}, legs {} and {}",
+            trimmed(turn.to_degrees()),
             size_with_unit(*clr, units),
             length(legs[0], units),
             with_unit(legs[1], units)
@@ -132,8 +171,8 @@ mod tests {
 
     #[test]
     fn turns_say_their_sense() {
-        assert_eq!(turn(1.0_f64.to_radians()), "1.0° clockwise");
-        assert_eq!(turn(-90.0_f64.to_radians()), "90.0° counter-clockwise");
+        assert_eq!(turn(1.0_f64.to_radians()), "1.00° clockwise");
+        assert_eq!(turn(-90.0_f64.to_radians()), "90.00° counter-clockwise");
         assert_eq!(turn(1e-6), "in line");
     }
 

@@ -15,11 +15,13 @@
 //! distance is found exactly (error at most 0.001 mm outside of solids, no tessellation).
 
 use geom::{Vec3, distance_element_solid, distance_elements_below, distance_self};
+use job::inlets::welded;
 use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
+use crate::bodies::{BodySolid, bodies};
 use crate::finding::Neighbour;
-use crate::laid::{Laid, LaidError, Stretch, lay};
+use crate::laid::{Laid, LaidError, Stretch, frame_of, lay};
 use crate::tools::tool_ways;
 
 /// A gap may be this much under the needed one and still count as kept, mm: the error promised.
@@ -52,6 +54,8 @@ pub enum Other {
     },
     /// A keep-out or a tool's way, by its name.
     Keepout(String),
+    /// The body of a collector, by its name.
+    Body(String),
 }
 
 impl Other {
@@ -61,6 +65,7 @@ impl Other {
             Other::Run { run, .. } => Neighbour::Run(run.clone()),
             Other::Itself { .. } => Neighbour::Itself,
             Other::Keepout(name) => Neighbour::Keepout(name.clone()),
+            Other::Body(name) => Neighbour::Body(name.clone()),
         }
     }
 }
@@ -71,6 +76,7 @@ impl std::fmt::Display for Other {
             Other::Run { run, .. } => write!(f, "{run}"),
             Other::Itself { .. } => write!(f, "itself"),
             Other::Keepout(name) => write!(f, "{name}"),
+            Other::Body(name) => write!(f, "collector {name}"),
         }
     }
 }
@@ -134,7 +140,8 @@ pub struct Clearance {
 pub fn clearance(job: &Job, routes: &Routes) -> Result<Clearance, LaidError> {
     let runs = lay(job, routes)?;
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();
-    let mut report: Vec<RunClearance> = runs.iter().map(|run| alone(job, run, &keepouts)).collect();
+    let bodies = bodies(job, |c| frame_of(job, routes, c));
+    let mut report: Vec<RunClearance> = runs.iter().map(|run| alone(job, run, &keepouts, &bodies)).collect();
     let mut violations = Vec::new();
     for (run, own) in runs.iter().zip(&report) {
         let all = own.keepouts.iter().chain(&own.itself);
@@ -157,8 +164,13 @@ pub fn clearance(job: &Job, routes: &Routes) -> Result<Clearance, LaidError> {
 }
 
 /// The gaps of one run to keep-outs and to itself.
-fn alone(job: &Job, run: &Laid, keepouts: &[Keepout]) -> RunClearance {
+fn alone(job: &Job, run: &Laid, keepouts: &[Keepout], bodies: &[BodySolid]) -> RunClearance {
     let mut found: Vec<Approach> = keepouts.iter().filter_map(|k| to_keepout(run, k)).collect();
+    for (collector, drawn) in job.collectors.iter().enumerate() {
+        let own = bodies.iter().filter(|b| b.collector == collector).filter_map(|b| to_body(run, b));
+        let nearest = own.min_by(|a, b| a.gap.total_cmp(&b.gap));
+        found.extend(nearest.map(|a| Approach { to: Other::Body(drawn.name.clone()), ..a }));
+    }
     found.sort_by(|a, b| a.gap.total_cmp(&b.gap));
     RunClearance {
         run: run.id.clone(),
@@ -173,6 +185,15 @@ fn alone(job: &Job, run: &Laid, keepouts: &[Keepout]) -> RunClearance {
 fn to_keepout(run: &Laid, keepout: &Keepout) -> Option<Approach> {
     let (from, to) =
         if keepout.holds_ports { (run.start_stub, run.line.length() - run.end_stub) } else { (0.0, run.line.length()) };
+    to_solid(run, (from, to), keepout)
+}
+
+/// The least gap to one solid of a collector's body.
+fn to_body(run: &Laid, body: &BodySolid) -> Option<Approach> {
+    to_solid(run, body.counts(run), &body.keepout)
+}
+
+fn to_solid(run: &Laid, (from, to): (f64, f64), keepout: &Keepout) -> Option<Approach> {
     let (approach, stretch) = nearest_on(&run.stretches(from, to), &keepout.shape)?;
     Some(Approach {
         to: Other::Keepout(keepout.name.clone()),
@@ -238,22 +259,28 @@ struct Near {
     inlet: bool,
     /// Near the outlet of the collector it leaves.
     outlet: bool,
+    /// Within the collector it enters, one body with its other tubes.
+    welded: bool,
 }
 
 /// The pieces of a run, cut where what they are near to changes.
 fn zones(job: &Job, run: &Laid) -> Vec<(Near, Vec<Stretch>)> {
     let length = run.line.length();
-    let reach = |collector: usize| job.collectors[collector].stub + NEAR_INLET_ODS * 2.0 * run.radius;
-    let outlet = run.leaves.map_or(0.0, |c| reach(c).min(length));
-    let inlet = run.enters.map_or(length, |c| (length - reach(c)).max(0.0));
-    let mut cuts = [0.0, outlet, inlet, length];
+    let beside = NEAR_INLET_ODS * 2.0 * run.radius;
+    let outlet = run.leaves.map_or(0.0, |_| (run.start_stub + beside).min(length));
+    let inlet = run.enters.map_or(length, |_| (length - run.end_stub - beside).max(0.0));
+    let own = run.enters.map_or(0.0, |c| welded(&job.collectors[c], 2.0 * run.radius));
+    let mut cuts = [0.0, outlet, inlet, (length - own).max(0.0), length];
     cuts.sort_by(f64::total_cmp);
     cuts.windows(2)
         .filter(|w| w[1] - w[0] > geom::LENGTH_EPS)
         .map(|w| {
             let middle = 0.5 * (w[0] + w[1]);
-            let near =
-                Near { inlet: run.enters.is_some() && middle > inlet, outlet: run.leaves.is_some() && middle < outlet };
+            let near = Near {
+                inlet: run.enters.is_some() && middle > inlet,
+                outlet: run.leaves.is_some() && middle < outlet,
+                welded: middle > length - own,
+            };
             (near, run.stretches(w[0], w[1]))
         })
         .collect()
@@ -266,7 +293,8 @@ fn pair(job: &Job, a: &Laid, b: &Laid) -> Vec<(Kind, Approach)> {
     let zones_b = zones(job, b);
     for (near_a, parts_a) in zones(job, a) {
         for (near_b, parts_b) in &zones_b {
-            let one_body = (near_a.inlet && near_b.outlet && a.enters == b.leaves)
+            let one_body = (shared.is_some() && near_a.welded && near_b.welded)
+                || (near_a.inlet && near_b.outlet && a.enters == b.leaves)
                 || (near_b.inlet && near_a.outlet && b.enters == a.leaves);
             if one_body {
                 continue;
@@ -313,7 +341,7 @@ fn approach(a: &Laid, b: &Laid, (distance, at, at_b): (f64, f64, f64), need: f64
 fn mirrored(found: &Approach, a: &Laid, b: &Laid) -> Approach {
     let at = match found.to {
         Other::Run { at, .. } | Other::Itself { at } => at,
-        Other::Keepout(_) => found.at,
+        Other::Keepout(_) | Other::Body(_) => found.at,
     };
     Approach { to: Other::Run { run: a.id.clone(), at: found.at }, at, place: b.line.at(at).origin, ..found.clone() }
 }

@@ -25,7 +25,7 @@ pub enum Requirement {
     Length,
     /// A tail passes through its waypoints.
     Via,
-    /// The clearance to another run.
+    /// The clearance to another run or to the body of a collector.
     TubeGap,
     /// The clearance of a run to itself.
     SelfGap,
@@ -59,6 +59,8 @@ pub enum Neighbour {
     Itself,
     /// An obstacle or a tool's way, by name.
     Keepout(String),
+    /// The body of a collector, by name.
+    Body(String),
 }
 
 /// How a collector was moved.
@@ -186,6 +188,17 @@ pub enum Shortfall {
         need: f64,
         /// Arc length along the run from its start.
         at: f64,
+    },
+    /// The body of a collector is too close to an obstacle or a tool's way.
+    BodyTooClose {
+        /// The collector.
+        collector: String,
+        /// The obstacle.
+        to: String,
+        /// The clearance, surface to surface; negative when they overlap.
+        gap: f64,
+        /// The clearance needed.
+        need: f64,
     },
     /// The header touches an obstacle while it is put on.
     FoulsDuringFitting {
@@ -388,11 +401,11 @@ impl Shortfall {
             Shortfall::UnknownClr { .. } => Requirement::Radii,
             Shortfall::TurnOutOfRange { .. } => Requirement::Turn,
             Shortfall::TooClose { to, .. } => match to {
-                Neighbour::Run(_) => Requirement::TubeGap,
+                Neighbour::Run(_) | Neighbour::Body(_) => Requirement::TubeGap,
                 Neighbour::Itself => Requirement::SelfGap,
                 Neighbour::Keepout(_) => Requirement::KeepoutGap,
             },
-            Shortfall::FoulsDuringFitting { .. } => Requirement::KeepoutGap,
+            Shortfall::BodyTooClose { .. } | Shortfall::FoulsDuringFitting { .. } => Requirement::KeepoutGap,
             Shortfall::InletTaken { .. }
             | Shortfall::WrongInlet { .. }
             | Shortfall::InletReserved { .. }
@@ -435,7 +448,9 @@ impl Miss {
     pub fn keepout(&self) -> Option<&str> {
         match &self.what {
             Shortfall::TooClose { to: Neighbour::Keepout(name), .. } => Some(name),
-            Shortfall::FoulsDuringFitting { keepout, .. } => Some(keepout),
+            Shortfall::BodyTooClose { to: keepout, .. } | Shortfall::FoulsDuringFitting { keepout, .. } => {
+                Some(keepout)
+            }
             Shortfall::NoRouteAlone { keepout, .. } => keepout.as_deref(),
             Shortfall::Impossible(why) => why.keepout(),
             _ => None,

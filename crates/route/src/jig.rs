@@ -6,10 +6,10 @@
 //! below the first port. Elementary geometry.
 
 use geom::{Frame, Vec3, any_perpendicular};
+use job::inlets::{entering_od, inlets};
 use job::model::Job;
 use job::routes::Routes;
 
-use crate::inlets::{entering_od, inlet_places};
 use crate::laid::{Laid, LaidError, frame_of, lay};
 
 /// Ports that differ from their mean direction by less than this can all lie on the table, rad.
@@ -156,8 +156,8 @@ fn rows(jig: &Jig, job: &Job, routes: &Routes, runs: &[Laid]) -> Vec<JigRow> {
         }
         let frame = frame_of(job, routes, index);
         rows.push(jig.row(JigPoint::Collector(collector.name.clone()), frame.origin, frame.forward, 0.0));
-        for (i, place) in inlet_places(collector, &frame, entering_od(job, collector)).into_iter().enumerate() {
-            rows.push(jig.row(JigPoint::Inlet(collector.name.clone(), i + 1), place, frame.forward, 0.0));
+        for (i, inlet) in inlets(collector, &frame, entering_od(job, collector)).into_iter().enumerate() {
+            rows.push(jig.row(JigPoint::Inlet(collector.name.clone(), i + 1), inlet.in_plane, inlet.axis, 0.0));
         }
     }
     for (index, run) in runs.iter().enumerate() {

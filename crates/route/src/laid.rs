@@ -1,10 +1,9 @@
 //! Runs as they lie: a job's routes with the tube, stubs and collectors that belong to them.
 
 use geom::{Centreline, CentrelineError, Element, Frame};
+use job::inlets::{collector_frame, end_stub};
 use job::model::{Job, RunSpec};
 use job::routes::{Routes, RunId};
-
-use crate::inlets::collector_frame;
 
 /// Why routes cannot be looked at.
 #[derive(Debug, Clone, PartialEq)]
@@ -91,7 +90,7 @@ pub fn lay(job: &Job, routes: &Routes) -> Result<Vec<Laid>, LaidError> {
             line,
             radius: 0.5 * spec.tube.od,
             start_stub,
-            end_stub: enters.map_or(0.0, |c| job.collectors[c].stub),
+            end_stub: enters.map_or(0.0, |c| end_stub(&job.collectors[c])),
             leaves,
             enters,
         });

@@ -1,10 +1,10 @@
 //! Clearance and the automatic router: from a job to its routes.
 
+pub mod bodies;
 pub mod clearance;
 pub mod edit;
 pub mod finding;
 pub mod goes_on;
-pub mod inlets;
 pub mod jig;
 pub mod judge;
 pub mod laid;

@@ -1,10 +1,12 @@
 //! The routing problem as the search sees it: plain arrays, every name replaced by an index.
 
 use geom::{Frame, Vec3};
+use job::inlets::{collector_frame, end_stub, entering_od, inlets, outlet, welded};
 use job::model::{Groups, Job, LengthTarget, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
-use crate::inlets::{collector_frame, inlet_offsets};
+use crate::bodies::{BodySolid, bodies};
+use crate::clearance::NEAR_INLET_ODS;
 use crate::obstacle::Obstacle;
 
 /// Everything the search needs to know.
@@ -16,6 +18,8 @@ pub struct Problem {
     pub seats: Vec<Seat>,
     /// Keep-outs and the ways of tools.
     pub obstacles: Vec<Obstacle>,
+    /// Bodies of the collectors, as they were drawn.
+    pub bodies: Vec<BodySolid>,
     /// Places of the header while it is put on, from the first to the seated one at 0; empty when not asked for.
     pub slide: Vec<Vec3>,
     /// Gap to keep between tubes, mm.
@@ -70,8 +74,13 @@ pub struct End {
     pub axis: Vec3,
     /// Least straight before it, mm.
     pub stub: f64,
+    /// Length before it within which tubes of the same collector are one body, mm.
+    pub welded: f64,
     /// Gap to neighbours that is enough close to it, mm.
     pub gap: f64,
+    /// How much too near the nearest neighbour still is where that gap is enough no longer, when both come straight from
+    /// there, mm; not above 0: far enough.
+    pub apart: f64,
 }
 
 /// A collector and how far it may be moved.
@@ -118,6 +127,22 @@ impl Seat {
         }
     }
 
+    /// A place on the collector after a move.
+    pub fn carried(&self, at: Vec3, q: &[f64; 4]) -> Vec3 {
+        self.moved(q).origin + self.turned(at - self.frame.origin, q)
+    }
+
+    /// A direction on the collector after a move.
+    pub fn turned(&self, direction: Vec3, q: &[f64; 4]) -> Vec3 {
+        if q[3] == 0.0 { direction } else { geom::rotate_about(direction, self.frame.forward, q[3]) }
+    }
+
+    /// Where a place must lie, as the collector was drawn, to be met by it after a move as `at` is.
+    pub fn back(&self, at: Vec3, q: &[f64; 4]) -> Vec3 {
+        let off = at - self.moved(q).origin;
+        self.frame.origin + self.turned(off, &[0.0, 0.0, 0.0, -q[3]])
+    }
+
     /// The nearest move that is allowed.
     pub fn clamp(&self, q: &mut [f64; 4]) {
         let m = &self.may_move;
@@ -141,6 +166,7 @@ impl Problem {
             .map(|k| Obstacle::new(k, false))
             .chain(tools.iter().map(|k| Obstacle::new(k, true)))
             .collect();
+        let bodies = bodies(job, |c| collector_frame(&job.collectors[c]));
         let seats: Vec<Seat> = job.collectors.iter().map(|c| seat(job, c)).collect();
         let mut runs = Vec::new();
         for port in &job.ports {
@@ -152,14 +178,25 @@ impl Problem {
             if let Some(to) = &c.feeds {
                 let id = RunId::Secondary { from: c.name.clone() };
                 let ends = collector_ends(job, to);
-                runs.push(run(job, &job.secondary, id, (c.at, c.axis, c.stub), Some(i), ends, 1));
+                let from = outlet(c, &collector_frame(c));
+                runs.push(run(job, &job.secondary, id, (from.at, from.axis, c.stub), Some(i), ends, 1));
             }
         }
         for tail in &job.tails {
             let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == tail.from) else { continue };
             let id = RunId::Tail { from: tail.from.clone() };
-            let end = End { collector: None, inlet: 0, at: tail.to, axis: tail.axis, stub: 0.0, gap: 0.0 };
-            let mut run = run(job, &job.tail, id, (c.at, c.axis, c.stub), Some(i), vec![end], 2);
+            let end = End {
+                collector: None,
+                inlet: 0,
+                at: tail.to,
+                axis: tail.axis,
+                stub: 0.0,
+                welded: 0.0,
+                gap: 0.0,
+                apart: 0.0,
+            };
+            let from = outlet(c, &collector_frame(c));
+            let mut run = run(job, &job.tail, id, (from.at, from.axis, c.stub), Some(i), vec![end], 2);
             run.via = tail.via.clone();
             runs.push(run);
         }
@@ -171,7 +208,7 @@ impl Problem {
             }
         }
         let length_targets = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, slide: slide(job), tube_gap: job.clearance.tubes, length_targets }
+        Problem { runs, seats, obstacles, bodies, slide: slide(job), tube_gap: job.clearance.tubes, length_targets }
     }
 
     /// Target length of run `run`, mm.
@@ -184,20 +221,28 @@ impl Problem {
     pub fn end_place(&self, run: usize, end: usize, moves: &[[f64; 4]]) -> Vec3 {
         let e = &self.runs[run].ends[end];
         match e.collector {
-            Some(c) if self.seats[c].moves() => {
-                let seat = &self.seats[c];
-                let offset = geom::rotate_about(e.at - seat.frame.origin, seat.frame.forward, moves[c][3]);
-                seat.moved(&moves[c]).origin + offset
-            }
+            Some(c) if self.seats[c].moves() => self.seats[c].carried(e.at, &moves[c]),
             _ => e.at,
         }
+    }
+
+    /// The direction of flow at the end `end` of run `run` when its collector has been moved by `moves`.
+    pub fn end_axis(&self, run: usize, end: usize, moves: &[[f64; 4]]) -> Vec3 {
+        let e = &self.runs[run].ends[end];
+        e.collector.map_or(e.axis, |c| self.seats[c].turned(e.axis, &moves[c]))
+    }
+
+    /// The direction of flow at the start of run `run` when the collector it leaves has been moved by `moves`.
+    pub fn start_axis(&self, run: usize, moves: &[[f64; 4]]) -> Vec3 {
+        let r = &self.runs[run];
+        r.leaves.map_or(r.axis, |c| self.seats[c].turned(r.axis, &moves[c]))
     }
 
     /// The start of run `run` when the collector it leaves has been moved by `moves`.
     pub fn start_place(&self, run: usize, moves: &[[f64; 4]]) -> Vec3 {
         match self.runs[run].leaves {
-            Some(c) => self.seats[c].moved(&moves[c]).origin,
-            None => self.runs[run].start,
+            Some(c) if self.seats[c].moves() => self.seats[c].carried(self.runs[run].start, &moves[c]),
+            _ => self.runs[run].start,
         }
     }
 }
@@ -297,17 +342,27 @@ fn primary_ends(job: &Job, cylinder: u32) -> Vec<End> {
 
 fn collector_ends(job: &Job, name: &str) -> Vec<End> {
     let Some((i, c)) = job.collectors.iter().enumerate().find(|(_, c)| c.name == name) else { return Vec::new() };
-    let frame = collector_frame(c);
-    inlet_offsets(c.pattern, c.inlets, crate::inlets::entering_od(job, c), c.gap)
-        .into_iter()
+    let od = entering_od(job, c);
+    let inlets = inlets(c, &collector_frame(c), od);
+    // Where the collector's own gap ends, on the line that each inlet's tube comes along.
+    let border: Vec<Vec3> = inlets.iter().map(|i| i.in_plane - i.axis * (c.stub + NEAR_INLET_ODS * od)).collect();
+    let apart = |k: usize| {
+        let others = border.iter().enumerate().filter(|(other, _)| *other != k);
+        let nearest = others.map(|(_, p)| (*p - border[k]).length()).fold(f64::INFINITY, f64::min);
+        od + job.clearance.tubes - nearest
+    };
+    inlets
+        .iter()
         .enumerate()
-        .map(|(k, [right, up])| End {
+        .map(|(k, inlet)| End {
             collector: Some(i),
             inlet: k + 1,
-            at: frame.origin + frame.right() * right + frame.up * up,
-            axis: frame.forward,
-            stub: c.stub,
+            at: inlet.at,
+            axis: inlet.axis,
+            stub: end_stub(c),
+            welded: welded(c, od),
             gap: c.gap.min(job.clearance.tubes),
+            apart: apart(k),
         })
         .collect()
 }

@@ -37,6 +37,8 @@ struct Traced<'a> {
     end: Vec3,
     end_axis: Vec3,
     end_stub: f64,
+    /// Length before its end within which tubes of one collector are one body, mm.
+    welded: f64,
     via: &'a [Vec3],
     leaves: Option<&'a str>,
     /// The collector it enters, by name.
@@ -52,7 +54,7 @@ impl Traced<'_> {
 /// Everything that the routes miss of the job; empty when every requirement holds.
 pub fn recount(job: &Job, routes: &Routes) -> Vec<Miss> {
     let (mut misses, runs) = rules_of(job, routes);
-    gaps::count(job, &runs, &mut misses);
+    gaps::count(job, routes, &runs, &mut misses);
     misses
 }
 

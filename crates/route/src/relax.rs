@@ -2,6 +2,7 @@
 
 use geom::Vec3;
 use job::Monitor;
+use job::inlets::end_stub;
 use job::model::{Job, MayMove, Rotation};
 use job::routes::{Routes, RunId};
 
@@ -228,7 +229,11 @@ fn lengths(routes: &Routes) -> impl Iterator<Item = f64> + '_ {
 
 /// Straight-line length from a stub's end to the nearest collector's, with both stubs, mm.
 fn shortest(job: &Job, from: Vec3, stub: f64) -> f64 {
-    let to = |c: &job::model::Collector| stub + c.stub + (c.at - c.axis * c.stub - from).length();
+    let to = |c: &job::model::Collector| {
+        // The inlets of a merge lean evenly about its axis: its middle stands for them.
+        let (beyond, asked) = (end_stub(c) - c.stub, end_stub(c));
+        stub + asked + (c.at + c.axis * (beyond - asked) - from).length()
+    };
     job.collectors.iter().map(to).fold(f64::INFINITY, f64::min)
 }
 

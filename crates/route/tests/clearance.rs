@@ -8,13 +8,13 @@ use std::sync::Arc;
 
 use geom::mesh::RawMesh;
 use geom::{Mesh, Solid, Vec3};
+use job::inlets::{collector_frame, entering_od, inlets};
 use job::model::{Bolt, Job, Keepout, Plug};
 use job::routes::{Route, Routes, RunId};
 use oorandom::Rand64;
 use route::clearance::{Other, clearance};
 use route::finding::{Miss, Neighbour, Requirement, Shortfall};
 use route::goes_on::goes_on;
-use route::inlets::{collector_frame, entering_od, inlet_places};
 use route::recount::recount;
 
 /// A closed block as a mesh.
@@ -34,18 +34,18 @@ fn keepout(name: &str, shape: Solid, clearance: f64, holds_ports: bool) -> Keepo
 /// Routes with the right ends and free points drawn at random: tubes, but in one another's way.
 fn random_routes(job: &Job, rng: &mut Rand64) -> Routes {
     let collector = &job.collectors[0];
-    let places = inlet_places(collector, &collector_frame(collector), entering_od(job, collector));
+    let places = inlets(collector, &collector_frame(collector), entering_od(job, collector));
     let mut runs = Vec::new();
     for (i, port) in job.ports.iter().enumerate() {
         let route = loop {
             let mut u = |from: f64, to: f64| from + (to - from) * rng.rand_float();
-            let (start, end) = (port.at + port.axis * u(60.0, 200.0), places[i] - collector.axis * u(80.0, 250.0));
+            let (start, end) = (port.at + port.axis * u(60.0, 200.0), places[i].at - places[i].axis * u(80.0, 250.0));
             let free = start.lerp(end, u(0.2, 0.8)) + Vec3::new(u(-90.0, 90.0), u(-90.0, 90.0), u(-90.0, 90.0));
             let route = Route {
                 run: RunId::Primary { cylinder: port.cylinder },
                 collector: collector.name.clone(),
                 inlet: i + 1,
-                points: vec![port.at, start, free, end, places[i]],
+                points: vec![port.at, start, free, end, places[i].at],
                 radii: vec![66.675, 76.2, 66.675],
                 locked: false,
             };
@@ -81,13 +81,21 @@ fn busy_four() -> Job {
 
 #[test]
 fn the_exact_report_and_the_recount_agree_on_random_routes() {
-    let job = busy_four();
+    agree(&busy_four());
+}
+
+#[test]
+fn they_agree_beside_the_body_of_a_merge() {
+    agree(&families::merged(busy_four()));
+}
+
+fn agree(job: &Job) {
     let mut rng = Rand64::new(11);
     let mut compared = 0;
     for round in 0..12 {
-        let routes = random_routes(&job, &mut rng);
-        let exact = clearance(&job, &routes).unwrap();
-        let dense = recount(&job, &routes);
+        let routes = random_routes(job, &mut rng);
+        let exact = clearance(job, &routes).unwrap();
+        let dense = recount(job, &routes);
         let gaps: Vec<_> = dense
             .iter()
             .filter(|m| {

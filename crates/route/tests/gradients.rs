@@ -97,6 +97,16 @@ fn of_collectors_that_move() {
 }
 
 #[test]
+fn of_merges() {
+    holds(&families::merged(families::inline_four(0)), 2);
+}
+
+#[test]
+fn of_merges_that_move() {
+    holds(&families::merged(families::movable(0)), 3);
+}
+
+#[test]
 fn of_networks() {
     holds(&families::four_two_one(0), 2);
 }

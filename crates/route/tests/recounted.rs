@@ -52,6 +52,13 @@ fn networks_with_secondaries_and_a_tail_are_met() {
 }
 
 #[test]
+fn tubes_of_merges_lean_into_them_and_keep_clear_of_their_bodies() {
+    holds(&families::merged(families::inline_four(0)), 0..2);
+    holds(&families::merged(families::movable(0)), 0..2);
+    holds(&families::merged(families::four_two_one(0)), 0..1);
+}
+
+#[test]
 fn collectors_move_and_follow_the_firing_order() {
     (0..2).for_each(|variant| holds(&families::movable(variant), 0..2));
 }

@@ -1,9 +1,9 @@
-//! Addresses as callers are counted by them.
+//! Client addresses, as they are counted.
 
 use std::net::{IpAddr, Ipv6Addr};
 
-/// The address under which a caller is counted: an IPv6 network of 64 bits as one, for whoever has an address there has
-/// them all; an IPv4 address written as IPv6 as what it is.
+/// The address under which a client is counted: an IPv6 /64 network counts as one, since whoever has one address there has
+/// them all; an IPv4-mapped IPv6 address counts as IPv4.
 pub fn counted(address: IpAddr) -> IpAddr {
     match address.to_canonical() {
         IpAddr::V6(v6) if !v6.is_loopback() => {

@@ -9,6 +9,7 @@ mod health;
 mod history;
 mod jobs;
 mod meshes;
+mod names;
 mod papers;
 mod quote;
 mod routes;
@@ -20,6 +21,7 @@ mod shop;
 mod sizes;
 mod starter;
 
+use app::view::codes::{FormatCode, PaperCode, SheetKindCode};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use utoipa::OpenApi;
@@ -32,12 +34,16 @@ use crate::events::Started;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH};
 use crate::shop::SharedShop;
 
-/// What the document says of the whole.
+/// General part of the OpenAPI document.
 #[derive(OpenApi)]
 #[openapi(
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \
         milliseconds since 1970."),
-    components(schemas(ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone)),
+    components(schemas(
+        ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone,
+        // Of parameters, which are not collected by themselves.
+        FormatCode, PaperCode, SheetKindCode
+    )),
     tags((name = "shop"), (name = "jobs"), (name = "history"), (name = "routes"), (name = "cut"), (name = "price"))
 )]
 struct Document;
@@ -66,7 +72,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(history::redo))
         .routes(routes!(history::revisions))
         .routes(routes!(history::name_revision))
-        .routes(routes!(history::go_back))
+        .routes(routes!(history::restore_revision))
         .routes(routes!(history::compare))
         .routes(routes!(routes::trial))
         .routes(routes!(routes::put_routes))
@@ -76,8 +82,8 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(cut::cut))
         .routes(routes!(bookings::book, bookings::bookings))
         .routes(routes!(bookings::unbook))
-        .routes(routes!(shelf::shelf, shelf::put_on_shelf))
-        .routes(routes!(shelf::throw_away))
+        .routes(routes!(shelf::shelf, shelf::add_to_shelf))
+        .routes(routes!(shelf::remove_from_shelf))
         .routes(routes!(quote::quote))
         .routes(routes!(quote::put_rates))
         .routes(routes!(papers::papers))

@@ -1,11 +1,11 @@
-//! Connections: how long each may take, how many there are, and how they end.
+//! Connections: time limits, their number, and how they end.
 //!
-//! A caller that opens connections and says nothing must not keep others out. Every connection is a newcomer until it has
-//! made a signed-in request; newcomers share a part of the connections, and a new one beyond that closes the oldest of
-//! them. So a person who signs in, or has, is let in whatever others hold open. The rules and their count are in `seats`,
-//! the time limits on the socket in `timed`.
+//! A client that opens connections and sends nothing must not keep others out. Every connection is a newcomer until it has
+//! made a signed-in request; newcomers share a part of the connections, and a new one beyond that closes the oldest of them.
+//! So a user who signs in gets a connection whatever others hold open. `registry` counts and closes connections, `timed` has
+//! the time limits of the socket.
 
-mod seats;
+mod registry;
 mod timed;
 
 use std::future::Future;
@@ -26,34 +26,34 @@ use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tower::ServiceExt as _;
 
-pub use seats::Caller;
-use seats::Seats;
-use timed::{Answering, Timed};
+pub use registry::Caller;
+use registry::{ConnectionLimits, Registry};
+use timed::{ResponseGuard, TimedSocket};
 
-/// Longest from a connection, or the answer before, to the end of the next request's head, for newcomers.
+/// Longest time from opening a connection, or from the last response, to the end of the next request's head, for newcomers.
 const HEAD: Duration = Duration::from_secs(15);
 
-/// The same for those who have made a signed-in request: as long as programs usually keep a connection for the next call.
+/// The same after a signed-in request: as long as programs usually keep an idle connection.
 const KEPT: Duration = Duration::from_secs(75);
 
-/// How often it is looked whether a newcomer takes too long.
-const LOOK: Duration = Duration::from_secs(5);
+/// Interval of the check for newcomers that take too long.
+const CHECK: Duration = Duration::from_secs(5);
 
-/// Longest that the other end may take nothing of an answer.
+/// Longest time in which the client may read nothing of a response.
 const STALLED: Duration = Duration::from_secs(20);
 
 /// Largest head of a request: far more than a browser sends.
 const LARGEST_HEAD: usize = 64 << 10;
 
-/// Pause after the system refused another connection.
+/// Pause after the system refused a connection.
 const REFUSED: Duration = Duration::from_millis(100);
 
-/// How often a refusal of the system is logged at most.
+/// Shortest time between two log lines about refused connections.
 const SAY_AGAIN: Duration = Duration::from_secs(60);
 
-/// Accepts connections and answers on them until `end`; then lets requests on their way end, for `grace` at most.
+/// Accepts and serves connections until `end`; then lets running requests finish, for at most `grace`.
 pub async fn serve(listener: TcpListener, router: Router, end: impl Future<Output = ()>, grace: Duration) {
-    let seats = Arc::new(Seats::new(seats::Caps::of_this_system()));
+    let registry = Arc::new(Registry::new(ConnectionLimits::of_this_system()));
     let (ending, ended) = watch::channel(false);
     let mut open = JoinSet::new();
     let mut end = pin!(end);
@@ -65,11 +65,11 @@ pub async fn serve(listener: TcpListener, router: Router, end: impl Future<Outpu
             Some(_) = open.join_next() => {}
             accepted = listener.accept() => match accepted {
                 Ok((stream, from)) => {
-                    open.spawn(answer(stream, from, router.clone(), seats.clone(), ended.clone()));
+                    open.spawn(serve_connection(stream, from, router.clone(), registry.clone(), ended.clone()));
                 }
                 Err(why) => {
                     if said.is_none_or(|at| at.elapsed() >= SAY_AGAIN) {
-                        tracing::warn!("no connection can be accepted: {why}");
+                        tracing::warn!("cannot accept connections: {why}");
                         said = Some(Instant::now());
                     }
                     tokio::time::sleep(REFUSED).await;
@@ -79,26 +79,26 @@ pub async fn serve(listener: TcpListener, router: Router, end: impl Future<Outpu
     }
     drop(listener);
     ending.send_replace(true);
-    // Those that are still there after the grace are aborted with the set.
+    // Those still open after `grace` are aborted with the set.
     let _ = tokio::time::timeout(grace, async { while open.join_next().await.is_some() {} }).await;
     open.shutdown().await;
 }
 
-/// Answers the requests of one connection.
-async fn answer(
+/// Serves the requests of one connection.
+async fn serve_connection(
     stream: TcpStream,
     from: SocketAddr,
     router: Router,
-    seats: Arc<Seats>,
+    registry: Arc<Registry>,
     mut end: watch::Receiver<bool>,
 ) {
-    // A system that cannot send small answers at once is only slower.
+    // Without it small responses are only slower.
     let _ = stream.set_nodelay(true);
-    let taken = Seats::take(&seats, from.ip());
-    let caller = Caller::new(from.ip(), taken.seat.clone(), seats);
-    let seat = taken.seat.clone();
+    let registration = Registry::take(&registry, from.ip());
+    let caller = Caller::new(from.ip(), registration.connection.clone(), registry);
+    let connection = registration.connection.clone();
     let service = service_fn(move |request: hyper::Request<Incoming>| {
-        let answering = Answering::begin(seat.clone());
+        let answering = ResponseGuard::begin(connection.clone());
         let mut request: Request = request.map(Body::new);
         request.extensions_mut().insert(caller.clone());
         let answered = router.clone().oneshot(request);
@@ -106,29 +106,29 @@ async fn answer(
     });
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(KEPT).max_buf_size(LARGEST_HEAD);
-    let mut connection = pin!(http.serve_connection(TokioIo::new(Timed::new(stream, STALLED)), service));
+    let mut serving = pin!(http.serve_connection(TokioIo::new(TimedSocket::new(stream, STALLED)), service));
     let mut ending = false;
-    let mut look = tokio::time::interval(LOOK);
+    let mut look = tokio::time::interval(CHECK);
     loop {
         tokio::select! {
-            ended = connection.as_mut() => {
+            ended = serving.as_mut() => {
                 if let Err(why) = ended {
-                    tracing::debug!("a connection broke: {why}");
+                    tracing::debug!("a connection failed: {why}");
                 }
                 break;
             }
-            () = taken.seat.closed() => break,
+            () = registration.connection.closed() => break,
             _ = look.tick() => {
-                if taken.seat.is_stale(HEAD) {
+                if registration.connection.is_stale(HEAD) {
                     break;
                 }
             }
             _ = end.changed(), if !ending => {
                 ending = true;
-                if !taken.seat.is_busy() {
+                if !registration.connection.is_busy() {
                     break;
                 }
-                connection.as_mut().graceful_shutdown();
+                serving.as_mut().graceful_shutdown();
             }
         }
     }

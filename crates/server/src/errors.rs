@@ -1,4 +1,4 @@
-//! The only map from what went wrong to HTTP. The client gets what it can act on, the log what we can.
+//! The only mapping from errors to HTTP. The client gets what it can act on, the log what we can.
 
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -8,54 +8,98 @@ use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Problems;
 use serde::Serialize;
-use store::{StoreError, Trouble};
+use store::{Failure, StoreError};
 use utoipa::{IntoResponses, ToSchema};
 
 use app::view::problem::{ProblemView, problems};
 
-/// The body of every refusal.
+/// Body of every error response.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ErrorBody {
-    /// What went wrong.
+    /// The error.
     pub error: ErrorView,
 }
 
-/// What went wrong.
-#[derive(Debug, Clone, Default, Serialize, ToSchema)]
+/// Kind of error.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ErrorCode {
+    /// The request cannot be parsed.
+    Malformed,
+    /// Sign in first.
+    SignIn,
+    /// The request comes from elsewhere.
+    Forbidden,
+    /// Not found.
+    Missing,
+    /// The address does not support the method.
+    Method,
+    /// Not possible in the present state.
+    Refused,
+    /// Someone else changed the job first.
+    Conflict,
+    /// The body is too long.
+    TooLarge,
+    /// The body has the wrong media type.
+    UnsupportedMediaType,
+    /// A value is out of range or does not fit the others.
+    Unprocessable,
+    /// The documents have problems.
+    Problems,
+    /// Too many attempts.
+    TooMany,
+    /// Too much to do; try again later.
+    Busy,
+    /// The disk is full.
+    DiskFull,
+    /// The disk cannot be read or written.
+    Disk,
+    /// The store is read-only.
+    ReadOnly,
+    /// The database does not answer.
+    DatabaseUnreachable,
+    /// Stored data is damaged.
+    Damaged,
+    /// A bug in Tubewright.
+    Fault,
+}
+
+/// An error.
+#[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ErrorView {
-    /// A fixed short name of this kind of refusal.
-    pub code: &'static str,
-    /// In words.
+    /// Kind of error.
+    pub code: ErrorCode,
+    /// What is wrong.
     pub message: String,
     /// What was expected.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub expected: Option<String>,
-    /// How to go on.
+    /// How to fix it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hint: Option<String>,
-    /// What is wrong with the documents.
+    /// Problems of the documents.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub problems: Vec<ProblemView>,
-    /// Of a conflict: what the job is at.
+    /// Of a conflict: the job's present version.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub current: Option<CurrentView>,
-    /// Of a bug in Tubewright: its name in the log.
+    /// Of a bug in Tubewright: its id in the log.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<String>,
 }
 
-/// What a job is at, when another was first.
+/// Present version of a job that someone else changed first.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CurrentView {
     /// Version that the job is at.
     pub version: i64,
-    /// What was done last.
+    /// Label of the last change.
     pub label: String,
-    /// When, milliseconds since 1970.
+    /// When it was made, milliseconds since 1970.
     pub made: i64,
 }
 
-/// A refusal.
+/// An error response.
 #[derive(Debug)]
 pub struct ApiError {
     status: StatusCode,
@@ -66,160 +110,169 @@ pub struct ApiError {
 /// Result of a handler.
 pub type ApiResult<T> = Result<T, ApiError>;
 
-/// Every refusal that a call may answer with.
+/// Every error status that a call may respond with.
 #[derive(IntoResponses)]
 #[expect(dead_code, reason = "it only describes")]
 pub enum Refusals {
-    /// The call is malformed.
+    /// The request is malformed.
     #[response(status = 400)]
     BadRequest(ErrorBody),
     /// Sign in first.
     #[response(status = 401)]
     Unauthorised(ErrorBody),
-    /// The call comes from elsewhere.
+    /// The request comes from another site.
     #[response(status = 403)]
     Forbidden(ErrorBody),
-    /// There is none.
+    /// Not found.
     #[response(status = 404)]
     NotFound(ErrorBody),
-    /// Another was first, or it can't be done as things are.
+    /// Someone else changed it first, or it is not possible in the present state.
     #[response(status = 409)]
     Conflict(ErrorBody),
     /// The body is too long.
     #[response(status = 413)]
     TooLarge(ErrorBody),
-    /// The body is not of the kind that is read.
+    /// The body has the wrong media type.
     #[response(status = 415)]
     UnsupportedType(ErrorBody),
-    /// The call is well formed, but what it asks for makes no sense.
+    /// The request is well formed but cannot be processed.
     #[response(status = 422)]
     Unprocessable(ErrorBody),
-    /// Too many calls.
+    /// Too many requests.
     #[response(status = 429)]
     TooMany(ErrorBody),
-    /// It took too long, or there is too much to do already; try again later.
+    /// Timed out or overloaded; try again later.
     #[response(status = 503)]
     Busy(ErrorBody),
 }
 
 impl ApiError {
-    fn new(status: StatusCode, code: &'static str, message: impl Into<String>) -> Self {
-        let view = ErrorView { code, message: message.into(), ..ErrorView::default() };
+    fn new(status: StatusCode, code: ErrorCode, message: impl Into<String>) -> Self {
+        let view = ErrorView {
+            code,
+            message: message.into(),
+            expected: None,
+            hint: None,
+            problems: Vec::new(),
+            current: None,
+            id: None,
+        };
         ApiError { status, view: Box::new(view), retry_after: None }
     }
 
-    /// 400: the call is malformed.
+    /// 400: the request is malformed.
     pub fn malformed(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::BAD_REQUEST, "malformed", message)
+        Self::new(StatusCode::BAD_REQUEST, ErrorCode::Malformed, message)
     }
 
     /// 401.
     pub fn unauthorised(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNAUTHORIZED, "sign-in", message)
+        Self::new(StatusCode::UNAUTHORIZED, ErrorCode::SignIn, message)
     }
 
     /// 403.
     pub fn forbidden(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::FORBIDDEN, "forbidden", message)
+        Self::new(StatusCode::FORBIDDEN, ErrorCode::Forbidden, message)
     }
 
     /// 404.
     pub fn missing(what: &str) -> Self {
-        Self::new(StatusCode::NOT_FOUND, "missing", format!("there is no {what}"))
+        Self::new(StatusCode::NOT_FOUND, ErrorCode::Missing, format!("there is no {what}"))
     }
 
     /// 405.
     pub fn method() -> Self {
-        Self::new(StatusCode::METHOD_NOT_ALLOWED, "method", "this address does not answer to that method")
+        Self::new(StatusCode::METHOD_NOT_ALLOWED, ErrorCode::Method, "this address does not support that method")
     }
 
-    /// 409: it can't be done as things are.
+    /// 409: not possible in the present state.
     pub fn refused(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::CONFLICT, "refused", message)
+        Self::new(StatusCode::CONFLICT, ErrorCode::Refused, message)
     }
 
-    /// 409: another was first.
+    /// 409: someone else changed it first.
     pub fn conflict(version: i64, label: String, made: i64) -> Self {
-        let message = format!("the job has been changed in the meantime: it is at version {version} ({label})");
-        let mut error = Self::new(StatusCode::CONFLICT, "conflict", message);
+        let message = format!("someone else changed the job: it is now at version {version} ({label})");
+        let mut error = Self::new(StatusCode::CONFLICT, ErrorCode::Conflict, message);
         error.view.current = Some(CurrentView { version, label, made });
-        error.hint("take theirs, keep yours as a copy, or send yours again with the present version")
+        error.hint("discard yours, save yours as a copy, or resubmit yours on the current version")
     }
 
     /// 413.
     pub fn too_large(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::PAYLOAD_TOO_LARGE, "too-large", message)
+        Self::new(StatusCode::PAYLOAD_TOO_LARGE, ErrorCode::TooLarge, message)
     }
 
     /// 415.
     pub fn unsupported_media_type(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, "kind-of-body", message)
+        Self::new(StatusCode::UNSUPPORTED_MEDIA_TYPE, ErrorCode::UnsupportedMediaType, message)
     }
 
     /// 422.
     pub fn unprocessable(message: impl Into<String>) -> Self {
-        Self::new(StatusCode::UNPROCESSABLE_ENTITY, "unprocessable", message)
+        Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Unprocessable, message)
     }
 
-    /// 422: the documents are not fit for it.
+    /// 422: the documents have problems.
     pub fn of_problems(message: impl Into<String>, found: &Problems, text: &str) -> Self {
-        let mut error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, "problems", message);
+        let mut error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Problems, message);
         error.view.problems = problems(found, text);
         error
     }
 
     /// 429.
     pub fn too_many(seconds: u32) -> Self {
-        let mut error = Self::new(StatusCode::TOO_MANY_REQUESTS, "too-many", "too many tries; wait a little");
+        let mut error =
+            Self::new(StatusCode::TOO_MANY_REQUESTS, ErrorCode::TooMany, "too many attempts; wait a little");
         error.retry_after = Some(seconds);
         error
     }
 
     /// 503.
     pub fn busy(message: impl Into<String>, seconds: u32) -> Self {
-        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, "busy", message);
+        let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, ErrorCode::Busy, message);
         error.retry_after = Some(seconds);
         error
     }
 
-    /// Whether it only says to try again later.
+    /// Whether trying again later may help.
     pub fn is_busy(&self) -> bool {
         self.status == StatusCode::SERVICE_UNAVAILABLE
     }
 
-    /// 503: disk or database is unwell; 500 when what is stored is damaged, for then waiting does not help.
-    fn unwell(trouble: Trouble, message: String) -> Self {
-        let (code, seconds) = match trouble {
-            Trouble::Busy => return Self::busy(message, 1),
-            Trouble::DiskFull => ("disk-full", 10),
-            Trouble::Disk => ("disk", 10),
-            Trouble::ReadOnly => ("read-only", 10),
-            Trouble::Unreachable => ("database-unreachable", 2),
-            Trouble::Damaged => {
+    /// 503: disk or database is unavailable; 500 when stored data is damaged, since waiting does not help then.
+    fn unavailable(failure: Failure, message: String) -> Self {
+        let (code, seconds) = match failure {
+            Failure::Busy => return Self::busy(message, 1),
+            Failure::DiskFull => (ErrorCode::DiskFull, 10),
+            Failure::Disk => (ErrorCode::Disk, 10),
+            Failure::ReadOnly => (ErrorCode::ReadOnly, 10),
+            Failure::Unreachable => (ErrorCode::DatabaseUnreachable, 2),
+            Failure::Damaged => {
                 tracing::error!("{message}");
-                return Self::new(StatusCode::INTERNAL_SERVER_ERROR, "damaged", message);
+                return Self::new(StatusCode::INTERNAL_SERVER_ERROR, ErrorCode::Damaged, message);
             }
         };
-        log_now_and_then(&message);
+        log_rarely(&message);
         let mut error = Self::new(StatusCode::SERVICE_UNAVAILABLE, code, message);
         error.retry_after = Some(seconds);
         error
     }
 
-    /// 500: a bug in Tubewright. The log has what happened, the client its name there.
+    /// 500: a bug in Tubewright. The log has the details, the client their id.
     pub fn fault(what: &dyn std::fmt::Display) -> Self {
         let id = fault_id();
         tracing::error!(fault = id, "{what}");
         let mut error = Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
-            "fault",
-            "this is a bug in Tubewright, not in the job; nothing was changed",
+            ErrorCode::Fault,
+            "bug in Tubewright, not in your job; nothing was changed",
         );
         error.view.id = Some(id);
         error
     }
 
-    /// The body, where no status goes with it.
+    /// The body without a status, for events.
     pub fn body(self) -> ErrorBody {
         ErrorBody { error: *self.view }
     }
@@ -230,15 +283,15 @@ impl ApiError {
         self
     }
 
-    /// With how to go on.
+    /// With how to fix it.
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.view.hint = Some(hint.into());
         self
     }
 }
 
-/// Logs what is unwell, the same thing at most once in ten seconds: every call meets it while it lasts.
-fn log_now_and_then(message: &str) {
+/// Logs a failure, the same one at most once in ten seconds: every call meets it while it lasts.
+fn log_rarely(message: &str) {
     static LAST: Mutex<Option<(String, Instant)>> = Mutex::new(None);
     let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
     if last.as_ref().is_none_or(|(said, at)| said != message || at.elapsed() > Duration::from_secs(10)) {
@@ -247,7 +300,7 @@ fn log_now_and_then(message: &str) {
     }
 }
 
-/// A unique name of a fault.
+/// A unique id of a bug report.
 fn fault_id() -> String {
     let mut bytes = [0_u8; 6];
     match getrandom::fill(&mut bytes) {
@@ -273,7 +326,7 @@ impl From<StoreError> for ApiError {
             StoreError::Conflict { version, last } => ApiError::conflict(version, last.label, last.made),
             StoreError::Refused(why) => ApiError::refused(why),
             StoreError::Invalid(why) => ApiError::unprocessable(why),
-            StoreError::Unwell { trouble, message } => ApiError::unwell(trouble, message),
+            StoreError::Unavailable { failure, message } => ApiError::unavailable(failure, message),
             StoreError::Database(why) => ApiError::fault(&format!("database: {why}")),
         }
     }

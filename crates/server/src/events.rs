@@ -1,4 +1,4 @@
-//! Progress of long work as a stream of events. When the caller leaves, the work stops.
+//! Progress of long work as a stream of events. When the client disconnects, the work stops.
 
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -10,53 +10,81 @@ use tokio_stream::{Stream, StreamExt as _};
 use utoipa::ToSchema;
 
 use crate::errors::ApiError;
-use crate::work::{Leaves, Stop};
+use crate::work::{LeaveGuard, StopSignal};
+
+/// What an event of a stream reports.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum EventName {
+    /// The work has started.
+    Begun,
+    /// A better answer was found.
+    Better,
+    /// The work has ended.
+    Done,
+    /// The work has failed.
+    Failed,
+}
+
+impl EventName {
+    fn word(self) -> &'static str {
+        match self {
+            EventName::Begun => "begun",
+            EventName::Better => "better",
+            EventName::Done => "done",
+            EventName::Failed => "failed",
+        }
+    }
+}
 
 /// One event of a stream as it is written; this type only describes it.
 #[derive(ToSchema)]
 #[expect(dead_code, reason = "events are written by axum")]
 pub struct StreamEvent {
-    /// Its name: `begun`, `better`, `done` or `failed`.
-    event: String,
-    /// Its JSON as text.
+    /// What it reports.
+    event: EventName,
+    /// JSON of the event, as text.
     data: String,
 }
 
 /// `begun`: the work has started.
 #[derive(Serialize, ToSchema)]
 pub struct Started {
-    /// Name by which the work is stopped.
+    /// Name to stop the work by.
     pub search: String,
 }
 
-/// Sends the events of a stream.
+/// Sender of a stream of events.
 #[derive(Clone)]
 pub struct EventSender(UnboundedSender<Event>);
 
 impl EventSender {
-    /// Sends an event; `false` when nobody listens any more.
-    pub fn send(&self, name: &str, data: &impl Serialize) -> bool {
-        let event = Event::default().event(name).json_data(data).unwrap_or_else(|e| {
+    /// Sends an event; `false` when the client has disconnected.
+    pub fn send(&self, name: EventName, data: &impl Serialize) -> bool {
+        let event = Event::default().event(name.word()).json_data(data).unwrap_or_else(|e| {
             tracing::error!("cannot write an event: {e}");
-            Event::default().event("failed").data("{}")
+            Event::default().event(EventName::Failed.word()).data("{}")
         });
         self.0.send(event).is_ok()
     }
 
     /// Sends that the work failed.
     pub fn failed(&self, error: ApiError) {
-        self.send("failed", &error.body());
+        self.send(EventName::Failed, &error.body());
     }
 }
 
-/// A response that is a stream of events, and its sender. `stop` is set when the caller leaves.
-pub fn event_stream(stop: Arc<Stop>) -> (EventSender, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
+/// A response that is a stream of events, and its sender. `stop` is set when the client disconnects.
+pub fn event_stream(stop: Arc<StopSignal>) -> (EventSender, Sse<impl Stream<Item = Result<Event, Infallible>>>) {
     let (sender, receiver) = unbounded_channel();
     (EventSender(sender), stream(receiver, stop))
 }
 
-fn stream(receiver: UnboundedReceiver<Event>, stop: Arc<Stop>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    let leaves = Leaves::new(stop);
+fn stream(
+    receiver: UnboundedReceiver<Event>,
+    stop: Arc<StopSignal>,
+) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let leaves = LeaveGuard::new(stop);
     let events = tokio_stream::wrappers::UnboundedReceiverStream::new(receiver).map(move |event| {
         let _stays = &leaves;
         Ok(event)

@@ -7,7 +7,7 @@ pub struct Example {
     pub name: &'static str,
     /// Title of the example.
     pub title: &'static str,
-    /// What it shows.
+    /// Short description.
     pub about: &'static str,
     /// Documents of the example.
     pub documents: &'static [(&'static str, &'static [u8])],
@@ -19,12 +19,12 @@ macro_rules! file {
     };
 }
 
-/// All of them, the one that the shop begins with first.
+/// All examples; a new shop starts with the first.
 pub const EXAMPLES: [Example; 4] = [
     Example {
         name: "hill-climb-four",
         title: "Four into one, behind the engine",
-        about: "Four long primaries of one length into a collector that may be moved, past a steering shaft.",
+        about: "Four equal-length primaries past a steering shaft into a collector that can shift.",
         documents: &[
             ("job.toml", file!("hill-climb-four/job.toml")),
             ("flange.toml", file!("hill-climb-four/flange.toml")),
@@ -34,19 +34,19 @@ pub const EXAMPLES: [Example; 4] = [
     Example {
         name: "straight-six",
         title: "Straight six, two collectors",
-        about: "Six primaries in two groups, and what follows behind them.",
+        about: "Six primaries into two three-into-one collectors.",
         documents: &[("job.toml", file!("straight-six/job.toml"))],
     },
     Example {
         name: "twin-entry-turbo",
         title: "Manifold for a twin-entry turbo",
-        about: "Short runs in two groups by firing order into a divided flange.",
+        about: "Short tubes, grouped by firing order, into a divided turbine flange.",
         documents: &[("job.toml", file!("twin-entry-turbo/job.toml"))],
     },
     Example {
         name: "jet-boat-bank",
         title: "One bank of a boat, beside a scanned hull",
-        about: "Four primaries kept clear of a scan of the hull's side.",
+        about: "Four primaries kept clear of a scan of the hull side.",
         documents: &[
             ("job.toml", file!("jet-boat-bank/job.toml")),
             ("hull-side.ply", file!("jet-boat-bank/hull-side.ply")),

@@ -1,8 +1,8 @@
-//! Who may call, and what a browser may do with the answer.
+//! Access control, and security headers for browsers.
 //!
-//! A page of another site can make a browser call this server. It is kept out three ways: the `Host` must be one of
-//! ours (a name that was made to point here is not), a call that changes something must not come from another origin,
-//! and nothing is answered to a caller who should be signed in and is not.
+//! A page of another site can make a browser call this server. Three checks prevent that: the `Host` must be one of ours (a
+//! foreign name that resolves to this address is not), a call that changes something must not come from another origin, and a
+//! client that is not signed in gets no data when a password is set.
 
 use std::net::IpAddr;
 
@@ -14,20 +14,20 @@ use axum::response::{IntoResponse, Response};
 use crate::connections::Caller;
 use crate::errors::ApiError;
 use crate::session::COOKIE;
-use crate::settings::Settings;
+use crate::settings::ServerSettings;
 use crate::shop::{SharedShop, Shop};
 
-/// What the page may load: its own files, pictures and papers that it made itself; no inline script, no other site.
+/// What the page may load: its own files, and pictures and sheets that it made itself; no inline script, no other site.
 const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; frame-src 'self' blob:; worker-src 'self' blob:; \
      connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 
-/// Longest body that is read of those who have yet to sign in, bytes.
+/// Largest body that is read before sign-in, bytes.
 const LONGEST_UNKNOWN: usize = 8 << 10;
 
-/// Calls that are answered to those who have yet to sign in.
+/// Calls that need no sign-in.
 const OPEN: [&str; 3] = ["/api/shop", "/api/session", "/api/health"];
 
-/// Looks at every call before it is answered, and adds to every answer what a browser must know.
+/// Checks every call, and adds the security headers to every response.
 pub async fn guard(State(shop): State<SharedShop>, request: Request, next: Next) -> Response {
     let mut response = match refuse(&shop, &request) {
         Some(refusal) => refusal.into_response(),
@@ -54,11 +54,11 @@ fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
     let headers = request.headers();
     let host = headers.get(header::HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
     if !is_ours(host, &shop.settings) {
-        return Some(ApiError::forbidden("this server is not known by that name").expected("the address it printed"));
+        return Some(ApiError::forbidden("this server has no such host name").expected("the address it printed"));
     }
     let writes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
     if writes && !same_origin(headers, host) {
-        return Some(ApiError::forbidden("the call comes from another site"));
+        return Some(ApiError::forbidden("the request comes from another site"));
     }
     let path = request.uri().path();
     let open = OPEN.contains(&path) && (path != "/api/shop" || !writes);
@@ -71,18 +71,18 @@ fn refuse(shop: &Shop, request: &Request) -> Option<ApiError> {
     if path.starts_with("/api/") && !open {
         return Some(ApiError::unauthorised("sign in first"));
     }
-    is_long(headers).then(|| ApiError::too_large("of those who have not signed in only short bodies are read"))
+    is_long(headers).then(|| ApiError::too_large("only short bodies are accepted before sign-in"))
 }
 
-/// Whether a call comes with a body longer than a password.
+/// Whether a request has a body longer than a password.
 fn is_long(headers: &HeaderMap) -> bool {
     let length = headers.get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
     headers.contains_key(header::TRANSFER_ENCODING) || length.is_some_and(|length| length > LONGEST_UNKNOWN)
 }
 
 /// Whether a `Host` names this server: its address or a name it was given, with its port.
-fn is_ours(host: &str, settings: &Settings) -> bool {
-    // The proxy hands on the host that the browser named.
+fn is_ours(host: &str, settings: &ServerSettings) -> bool {
+    // The proxy forwards the host that the browser named.
     let bare = |name: &str| name.strip_suffix(":443").unwrap_or(name).to_ascii_lowercase();
     if settings.tls_name.as_ref().is_some_and(|name| bare(name) == bare(host)) {
         return true;
@@ -98,13 +98,13 @@ fn is_ours(host: &str, settings: &Settings) -> bool {
     let bare = name.strip_prefix('[').and_then(|n| n.strip_suffix(']')).unwrap_or(&name);
     let address = bare.parse::<IpAddr>().ok();
     let ours = settings.address.ip();
-    // An address written in figures can't be made to point elsewhere: only names can.
+    // A numeric address cannot be redirected, only names can.
     name == "localhost"
         || settings.names.iter().any(|n| n.eq_ignore_ascii_case(&name))
         || address.is_some_and(|a| a.is_loopback() || a == ours || ours.is_unspecified())
 }
 
-/// Whether a call that changes something comes from our own page, or from no page at all.
+/// Whether a call that changes something comes from our own page, or from outside a browser.
 fn same_origin(headers: &HeaderMap, host: &str) -> bool {
     let text = |name: HeaderName| headers.get(name).map(|v| v.to_str().unwrap_or("?").to_string());
     if let Some(origin) = text(header::ORIGIN) {
@@ -114,14 +114,14 @@ fn same_origin(headers: &HeaderMap, host: &str) -> bool {
     text(HeaderName::from_static("sec-fetch-site")).is_none_or(|site| site == "same-origin" || site == "none")
 }
 
-/// The caller's session.
+/// The client's session token.
 pub fn token(headers: &HeaderMap) -> Option<String> {
     let cookies = headers.get_all(header::COOKIE).iter().filter_map(|c| c.to_str().ok());
     let mut pairs = cookies.flat_map(|c| c.split(';')).filter_map(|pair| pair.trim().split_once('='));
     pairs.find(|(name, _)| *name == COOKIE).map(|(_, value)| value.to_string())
 }
 
-/// Whether the caller is signed in, or need not be.
+/// Whether the client is signed in or need not be.
 pub fn signed_in(shop: &Shop, headers: &HeaderMap) -> bool {
     shop.settings.password.is_none() || token(headers).is_some_and(|t| shop.sessions.holds(&t))
 }
@@ -130,8 +130,12 @@ pub fn signed_in(shop: &Shop, headers: &HeaderMap) -> bool {
 mod tests {
     use super::*;
 
-    fn settings(address: &str) -> Settings {
-        Settings { address: address.parse().unwrap(), names: vec!["shop.lan".into()], ..Settings::default() }
+    fn settings(address: &str) -> ServerSettings {
+        ServerSettings {
+            address: address.parse().unwrap(),
+            names: vec!["shop.lan".into()],
+            ..ServerSettings::default()
+        }
     }
 
     #[test]
@@ -147,7 +151,7 @@ mod tests {
         }
         assert!(is_ours("10.0.0.7:7878", &settings("0.0.0.0:7878")));
         assert!(!is_ours("evil.example:7878", &settings("0.0.0.0:7878")));
-        let proxied = Settings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
+        let proxied = ServerSettings { tls_name: Some("shop.lan".into()), ..settings("127.0.0.1:7878") };
         assert!(is_ours("Shop.lan", &proxied) && is_ours("shop.lan:443", &proxied));
         assert!(!is_ours("shop.lan:8443", &proxied) && !is_ours("evil.example", &proxied));
     }

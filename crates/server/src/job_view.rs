@@ -2,13 +2,14 @@
 
 use app::tree::Tree;
 use app::view::bay::BayView;
+use app::view::codes::UnitsCode;
 use app::view::plan::PlanView;
 use app::view::problem::{ProblemView, problems};
 use app::view::quote::QuoteSummary;
 use app::view::routes::RoutesView;
 use job::model::Units;
 use serde::{Deserialize, Serialize};
-use store::{Job, Revision};
+use store::{JobRecord, Revision};
 use utoipa::ToSchema;
 
 use crate::loaded::LoadedRevision;
@@ -18,13 +19,13 @@ use crate::loaded::LoadedRevision;
 pub struct RevisionView {
     /// Id of the revision.
     pub id: String,
-    /// The one it was made from; null: the first.
+    /// The revision it was made from; null for the first.
     pub parent: Option<String>,
     /// Counted from 1 within the job.
     pub number: i64,
-    /// What was done.
+    /// Label of the change.
     pub label: String,
-    /// The name that a person gave it; may be empty.
+    /// Name given by a user; may be empty.
     pub name: String,
     /// When it was made, milliseconds since 1970.
     pub made: i64,
@@ -54,55 +55,55 @@ pub struct JobView {
     pub id: String,
     /// Name of the job.
     pub name: String,
-    /// Rises with every change; whoever changes the job names the version he has seen.
+    /// Increases with every change; a client that changes the job sends the version it has.
     pub version: i64,
-    /// The revision that counts.
+    /// The current revision.
     pub revision: RevisionView,
-    /// Whether it is put away.
+    /// Whether it is archived.
     pub archived: bool,
-    /// Unit of bare numbers in its documents: `mm` or `in`.
-    pub units: &'static str,
-    /// Whether there is something to undo.
+    /// Unit of bare numbers in its documents.
+    pub units: UnitsCode,
+    /// Whether undo is possible.
     pub can_undo: bool,
-    /// Whether there is something to redo.
+    /// Whether redo is possible.
     pub can_redo: bool,
-    /// What an undo would undo.
+    /// Label of the change that undo would undo.
     pub undo_label: Option<String>,
-    /// What a redo would do again.
+    /// Label of the change that redo would redo.
     pub redo_label: Option<String>,
-    /// job.toml as a tree, keys in the order of the file, texts as they are written; null: it is no TOML.
+    /// job.toml as a tree, keys in the order of the file, texts as written; null when it is not TOML.
     #[schema(value_type = Option<serde_json::Value>)]
     pub document: Option<Tree>,
     /// job.toml.
     pub text: String,
     /// Names of the documents.
     pub documents: Vec<String>,
-    /// Everything that is wrong with them.
+    /// All problems of the documents.
     pub problems: Vec<ProblemView>,
-    /// The bay; that of an earlier revision while job.toml has errors.
+    /// The engine bay; of an earlier revision while job.toml has errors.
     pub bay: Option<BayView>,
-    /// Whether the bay is that of an earlier revision.
+    /// Whether the engine bay is that of an earlier revision.
     pub bay_stale: bool,
     /// The routes with their figures.
     pub routes: Option<RoutesView>,
     /// The cut plan.
     pub plan: Option<PlanView>,
-    /// Why the plan does not belong to the routes and the stock; null: it does, or there is none.
+    /// Why the plan does not match the routes and the stock; null when it does or there is none.
     pub plan_stale: Option<String>,
-    /// The quote in a few figures.
+    /// Summary of the quote.
     pub quote: Option<QuoteSummary>,
 }
 
 /// The unit of a job, also of one that has errors.
-fn units(loaded: &LoadedRevision) -> &'static str {
+fn units(loaded: &LoadedRevision) -> UnitsCode {
     let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
     let written = || written.and_then(|word| word.parse().ok()).unwrap_or_default();
-    loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).word()
+    loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).into()
 }
 
 impl JobView {
-    /// The view of a job read at its head; `older` is an earlier reading whose bay can be shown.
-    pub fn new(job: &Job, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
+    /// The view of a job at its head; `older` is an earlier revision whose engine bay can be shown.
+    pub fn new(job: &JobRecord, loaded: &LoadedRevision, older: Option<&LoadedRevision>) -> JobView {
         let own = loaded.bay();
         JobView {
             id: job.id.clone(),
@@ -129,93 +130,107 @@ impl JobView {
     }
 }
 
-/// The figures of a job's line in the list.
+/// Figures of a job in the list.
 #[derive(Debug, Clone, Serialize, Deserialize)]
-pub struct Figures {
-    state: String,
+pub struct SummaryFigures {
+    state: JobState,
     met: bool,
     unmet_count: usize,
     total: Option<f64>,
     currency: Option<String>,
     runs: usize,
-    units: String,
+    units: UnitsCode,
 }
 
-/// The state of a job whose documents cannot be read.
-const BROKEN: &str = "broken";
+/// How far a job has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum JobState {
+    /// It has no routes yet.
+    Measured,
+    /// It has routes, but no cut plan of them.
+    Routed,
+    /// It has a cut plan.
+    Cut,
+    /// Its routes miss a requirement.
+    #[serde(rename = "not met")]
+    NotMet,
+    /// Its documents cannot be read.
+    Broken,
+}
 
-impl Figures {
-    /// Of a job that cannot be read.
-    pub fn broken() -> Figures {
-        Figures {
-            state: BROKEN.into(),
+impl SummaryFigures {
+    /// Figures of a job that cannot be read.
+    pub fn broken() -> SummaryFigures {
+        SummaryFigures {
+            state: JobState::Broken,
             met: false,
             unmet_count: 0,
             total: None,
             currency: None,
             runs: 0,
-            units: Units::Mm.word().into(),
+            units: Units::Mm.into(),
         }
     }
 }
 
-/// Works out the figures of a job's line.
-pub fn figures(loaded: &LoadedRevision) -> Figures {
+/// Figures of a job in the list.
+pub fn figures(loaded: &LoadedRevision) -> SummaryFigures {
     let routes = loaded.routes();
     let met = routes.is_some_and(|r| r.met);
     let cut = loaded.texts.fresh_plan().is_some();
     let state = match (routes, loaded.texts.routes.is_some(), cut) {
-        _ if loaded.is_broken => BROKEN,
-        (Some(r), ..) if !r.met => "not met",
-        (_, true, true) => "cut",
-        (_, true, false) => "routed",
-        _ => "measured",
+        _ if loaded.is_broken => JobState::Broken,
+        (Some(r), ..) if !r.met => JobState::NotMet,
+        (_, true, true) => JobState::Cut,
+        (_, true, false) => JobState::Routed,
+        _ => JobState::Measured,
     };
     let ports = loaded.texts.opened.as_ref().map_or(0, |o| o.job.ports.len());
-    Figures {
-        state: state.into(),
+    SummaryFigures {
+        state,
         met,
         unmet_count: routes.map_or(0, |r| r.unmet.len()),
         total: loaded.quote().map(|q| q.total),
         currency: loaded.quote().map(|q| q.currency.clone()),
         runs: loaded.texts.routes.as_ref().map_or(ports, |r| r.runs.len()),
-        units: units(loaded).into(),
+        units: units(loaded),
     }
 }
 
 /// A job in the list.
 #[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct Card {
+pub struct JobSummary {
     /// Id of the job.
     pub id: String,
     /// Name of the job.
     pub name: String,
-    /// `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read.
-    pub state: String,
-    /// Whether every requirement holds.
+    /// How far it has come.
+    pub state: JobState,
+    /// Whether all requirements are met.
     pub met: bool,
-    /// How many do not.
+    /// Number of requirements missed.
     pub unmet_count: usize,
-    /// The quote's total; null: not priced.
+    /// Total of the quote, money; null when not priced.
     pub total: Option<f64>,
     /// Currency of the job.
     pub currency: Option<String>,
-    /// Runs, or ports while there are no routes.
+    /// Number of runs, or of ports while there are no routes.
     pub runs: usize,
-    /// `mm` or `in`.
-    pub units: String,
+    /// Unit of the job.
+    pub units: UnitsCode,
     /// When it was last changed, milliseconds since 1970.
     pub updated: i64,
     /// Version of the job.
     pub version: i64,
-    /// Whether it is put away.
+    /// Whether it is archived.
     pub archived: bool,
 }
 
-impl Card {
-    /// The line of a job with those figures.
-    pub fn new(job: &Job, figures: Figures) -> Card {
-        Card {
+impl JobSummary {
+    /// A job with its figures.
+    pub fn new(job: &JobRecord, figures: SummaryFigures) -> JobSummary {
+        JobSummary {
             id: job.id.clone(),
             name: job.name.clone(),
             state: figures.state,

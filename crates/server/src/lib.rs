@@ -1,11 +1,10 @@
-//! The local server: the page and the calls behind it.
+//! The local server: the page and its API.
 //!
-//! One file in `api` for each resource. What a call does is done by `app` and the stages, exactly as the command line
-//! does it; here stands who may call, what is read from a call, where it is kept, and what is answered.
+//! One file in `api` for each resource. The work is done by `app` and the stages, as for the command line; this crate decides
+//! who may call, parses requests, stores documents and builds responses.
 
 mod address;
 mod api;
-mod cache;
 mod connections;
 mod errors;
 mod events;
@@ -15,9 +14,11 @@ mod guard;
 mod job_view;
 mod loaded;
 mod lockout;
+mod memory;
+mod mesh_cache;
 mod page;
 mod plain_text;
-mod room;
+mod revision_cache;
 mod session;
 mod settings;
 mod shop;
@@ -28,6 +29,6 @@ mod work;
 
 pub use api::openapi;
 pub use session::{SHORTEST as SHORTEST_PASSWORD, hash_password};
-pub use settings::Settings;
+pub use settings::ServerSettings;
 pub use signals::shutdown_signal;
 pub use start::{PASSWORD, ServeError, Server, default_file, log_to_stderr};

@@ -1,4 +1,4 @@
-//! One revision of a job in memory, with the views computed from it so far.
+//! One revision of a job in memory, with the views computed so far.
 
 use std::collections::BTreeMap;
 use std::io;
@@ -15,11 +15,11 @@ use job::MeshFiles;
 use route::clearance::clearance;
 use store::{Hash, Store};
 
-use crate::cache::Cache;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 use crate::stored::StoredDocuments;
 
-/// A revision of a job, read.
+/// A revision of a job in memory.
 #[derive(Debug)]
 pub struct LoadedRevision {
     /// What its documents say.
@@ -28,7 +28,7 @@ pub struct LoadedRevision {
     pub documents: BTreeMap<String, Hash>,
     /// Length of its texts, bytes.
     pub size: usize,
-    /// Whether a document is lost, or job.toml cannot be read at all.
+    /// Whether a document is missing from the store or job.toml is not TOML.
     pub is_broken: bool,
     routes: OnceLock<Option<RoutesView>>,
     bay: OnceLock<Option<BayView>>,
@@ -52,13 +52,13 @@ impl LoadedRevision {
         }
     }
 
-    /// The meshes of its keep-outs.
+    /// The meshes of its obstacles.
     pub fn meshes(&self) -> impl Iterator<Item = &Arc<Mesh>> {
         let keepouts = self.texts.shown().map_or(&[][..], |job| &job.keepouts);
         keepouts.iter().filter_map(|k| if let Solid::Mesh(mesh) = &k.shape { Some(mesh) } else { None })
     }
 
-    /// Its routes with their figures, when it has some and they can be judged.
+    /// Its routes with their figures, when it has routes that can be judged.
     pub fn routes(&self) -> Option<&RoutesView> {
         let make = || {
             let opened = self.texts.opened.as_ref()?;
@@ -68,7 +68,7 @@ impl LoadedRevision {
         self.routes.get_or_init(make).as_ref()
     }
 
-    /// Its bay, when every value of job.toml can be read.
+    /// Its engine bay, when every value of job.toml can be read.
     pub fn bay(&self) -> Option<&BayView> {
         let make = || {
             let job = self.texts.shown()?;
@@ -79,23 +79,23 @@ impl LoadedRevision {
         self.bay.get_or_init(make).as_ref()
     }
 
-    /// Its cut plan.
+    /// View of its cut plan.
     pub fn plan(&self) -> Option<PlanView> {
         let (opened, plan) = (self.texts.opened.as_ref()?, self.texts.plan.as_ref()?);
         Some(app::view::plan::plan(plan, &CutJob::of(&opened.job), self.plan_hash()?))
     }
 
-    /// The hash of the file of its cut plan.
+    /// Hash of its cut plan document.
     pub fn plan_hash(&self) -> Option<&str> {
         self.documents.get("cutplan.json").map(String::as_str)
     }
 
-    /// Its quote in a few figures.
+    /// Summary of its quote.
     pub fn quote(&self) -> Option<&QuoteSummary> {
         self.quote.get_or_init(|| self.texts.quote().as_ref().map(summary)).as_ref()
     }
 
-    /// A small picture of it.
+    /// A small picture of it, SVG.
     pub fn picture(&self) -> &str {
         self.picture.get_or_init(|| match &self.texts.opened {
             Some(opened) => app::view::picture::picture(&opened.job, self.texts.routes.as_ref()),
@@ -108,12 +108,12 @@ impl LoadedRevision {
 pub struct Meshes {
     /// Names and hashes.
     pub documents: BTreeMap<String, Hash>,
-    /// Where they are kept.
+    /// The store that has them.
     pub store: Store,
-    /// The runtime of the store.
+    /// Runtime of the store.
     pub runtime: tokio::runtime::Handle,
-    /// Where those that were indexed are kept.
-    pub cache: Arc<Cache>,
+    /// Cache of indexed meshes.
+    pub cache: Arc<MeshCache>,
 }
 
 impl Meshes {
@@ -129,7 +129,7 @@ impl MeshFiles for Meshes {
     }
 
     fn recall(&self, name: &str, place: &str) -> Option<Arc<Mesh>> {
-        self.cache.mesh(&(self.hash(name)?.clone(), place.to_string()))
+        self.cache.get(&(self.hash(name)?.clone(), place.to_string()))
     }
 
     fn most_triangles(&self) -> usize {
@@ -143,7 +143,7 @@ impl MeshFiles for Meshes {
 
     fn keep(&self, name: &str, place: &str, mesh: &Arc<Mesh>) {
         if let Some(hash) = self.hash(name) {
-            self.cache.keep_mesh((hash.clone(), place.to_string()), mesh.clone());
+            self.cache.insert((hash.clone(), place.to_string()), mesh.clone());
         }
     }
 }

@@ -1,8 +1,8 @@
-//! Patience with those who guess the password, counted by address.
+//! Protection against password guessing, counted by address.
 //!
-//! Wrong tries from one address make that address wait and no other. The owner at this computer is never kept out: whoever
-//! can call from here could as well read the store, so a wrong try from here is only answered slowly. A caller behind a
-//! proxy on this computer is counted by the address that the proxy says it came from.
+//! Wrong attempts from one address make that address wait, and no other. The owner at this computer is never locked out:
+//! whoever can connect from here could also read the store, so a wrong attempt from here only gets a delayed response. A client
+//! behind a proxy on this computer is counted by the address that the proxy reports.
 
 use std::collections::BTreeMap;
 use std::net::IpAddr;
@@ -13,52 +13,52 @@ use axum::http::HeaderMap;
 
 use crate::address::counted;
 
-/// Wrong tries in a row that are looked at; then there is a wait.
+/// Wrong attempts in a row before a wait.
 const TRIES: u32 = 5;
 
-/// How long the wait is.
+/// Length of the wait.
 const WAIT: Duration = Duration::from_secs(30);
 
-/// Most addresses remembered, 100 bytes each. Beyond that the oldest try is forgotten.
+/// Most addresses remembered, 100 bytes each. Beyond that the oldest attempt is forgotten.
 const MOST: usize = 4096;
 
-/// Who tries a password.
+/// Where a sign-in attempt comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Guesser {
+pub struct LoginSource {
     address: IpAddr,
     here: bool,
 }
 
-impl Guesser {
-    /// The one at the other end of a connection, or the one a proxy on this computer speaks for.
-    pub fn new(from: IpAddr, headers: &HeaderMap) -> Guesser {
+impl LoginSource {
+    /// The other end of a connection, or the address that a proxy on this computer reports.
+    pub fn new(from: IpAddr, headers: &HeaderMap) -> LoginSource {
         let from = counted(from);
         if !from.is_loopback() {
-            return Guesser { address: from, here: false };
+            return LoginSource { address: from, here: false };
         }
-        // The last entry is the one that the proxy itself has written; those before may be made up.
+        // The last entry is written by the proxy itself; the earlier ones can be forged.
         let forwarded = headers.get_all("x-forwarded-for").iter().next_back().and_then(|v| v.to_str().ok());
         match forwarded.and_then(|list| list.rsplit(',').next()).map(|last| last.trim().parse::<IpAddr>()) {
-            Some(Ok(address)) => Guesser { address: counted(address), here: false },
-            Some(Err(_)) => Guesser { address: from, here: false },
-            None => Guesser { address: from, here: true },
+            Some(Ok(address)) => LoginSource { address: counted(address), here: false },
+            Some(Err(_)) => LoginSource { address: from, here: false },
+            None => LoginSource { address: from, here: true },
         }
     }
 
-    /// Whether it is somebody at this computer.
+    /// Whether it is this computer.
     pub fn is_here(self) -> bool {
         self.here
     }
 }
 
-/// Wrong tries in a row, and when the last was.
+/// Wrong attempts in a row, and when the last one was.
 #[derive(Debug, Clone, Copy)]
 struct Failed {
     tries: u32,
     last: Instant,
 }
 
-/// Wrong tries by address.
+/// Wrong attempts by address.
 #[derive(Debug, Default)]
 pub struct Lockout {
     failed: Mutex<BTreeMap<(IpAddr, bool), Failed>>,
@@ -69,16 +69,16 @@ impl Lockout {
         self.failed.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Seconds that such a caller has to wait before another try is looked at; `None`: go on.
-    pub fn must_wait(&self, who: Guesser) -> Option<u32> {
+    /// Seconds until the next attempt from there is checked; `None`: now.
+    pub fn must_wait(&self, who: LoginSource) -> Option<u32> {
         let failed = *self.failed().get(&(who.address, who.here))?;
         let left = WAIT.checked_sub(failed.last.elapsed())?;
         (failed.tries >= TRIES).then_some(left.as_secs() as u32 + 1)
     }
 
-    /// Remembers a try. It counts as wrong until [`Lockout::was_right`] says otherwise, so that tries at the same time do
-    /// not slip through.
-    pub fn tries(&self, who: Guesser) {
+    /// Records an attempt. It counts as wrong until [`Lockout::was_right`] is called, so that simultaneous attempts do not slip
+    /// through.
+    pub fn record_attempt(&self, who: LoginSource) {
         let mut failed = self.failed();
         let now = Instant::now();
         if failed.len() >= MOST {
@@ -94,8 +94,8 @@ impl Lockout {
         *one = Failed { tries: if again { one.tries.saturating_add(1) } else { 1 }, last: now };
     }
 
-    /// The last try was right.
-    pub fn was_right(&self, who: Guesser) {
+    /// Notes that the last attempt was right.
+    pub fn was_right(&self, who: LoginSource) {
         self.failed().remove(&(who.address, who.here));
     }
 }
@@ -104,12 +104,12 @@ impl Lockout {
 mod tests {
     use super::*;
 
-    fn guesser(from: &str, forwarded: Option<&str>) -> Guesser {
+    fn guesser(from: &str, forwarded: Option<&str>) -> LoginSource {
         let mut headers = HeaderMap::new();
         if let Some(by) = forwarded {
             headers.insert("x-forwarded-for", by.parse().unwrap());
         }
-        Guesser::new(from.parse().unwrap(), &headers)
+        LoginSource::new(from.parse().unwrap(), &headers)
     }
 
     #[test]
@@ -118,7 +118,7 @@ mod tests {
         let (one, other) = (guesser("192.0.2.7", None), guesser("192.0.2.8", None));
         for _ in 0..TRIES {
             assert_eq!(lockout.must_wait(one), None);
-            lockout.tries(one);
+            lockout.record_attempt(one);
         }
         assert!(lockout.must_wait(one).is_some() && lockout.must_wait(other).is_none());
         assert!(lockout.must_wait(guesser("127.0.0.1", None)).is_none());
@@ -140,7 +140,7 @@ mod tests {
     fn the_table_has_an_end() {
         let lockout = Lockout::default();
         for i in 0..MOST as u32 + 50 {
-            lockout.tries(guesser(&format!("10.{}.{}.1", i / 256, i % 256), None));
+            lockout.record_attempt(guesser(&format!("10.{}.{}.1", i / 256, i % 256), None));
         }
         assert_eq!(lockout.failed().len(), MOST);
     }

@@ -1,4 +1,4 @@
-//! The page's own files, which the program carries within it.
+//! The page's files, embedded in the program.
 
 use axum::extract::Request;
 use axum::http::{HeaderValue, Method, StatusCode, header};
@@ -9,12 +9,12 @@ use crate::errors::ApiError;
 
 #[derive(Embed)]
 #[folder = "$OUT_DIR/page"]
-struct Files;
+struct PageFiles;
 
-/// What the browser keeps for good: names that change with what the files hold.
+/// For files whose name changes with their contents: browsers cache them forever.
 const FOREVER: &str = "public, max-age=31536000, immutable";
 
-/// A file of the page, where no call is. An address without an ending is one of the page's own views.
+/// A file of the page. An address without an extension is one of the page's own views.
 pub async fn page(request: Request) -> Response {
     let path = request.uri().path();
     if path.starts_with("/api/") {
@@ -26,13 +26,13 @@ pub async fn page(request: Request) -> Response {
     let name = path.trim_start_matches('/');
     let view = !name.rsplit('/').next().unwrap_or_default().contains('.');
     let seen = request.headers().get(header::IF_NONE_MATCH);
-    match Files::get(name).filter(|_| !name.is_empty()) {
+    match PageFiles::get(name).filter(|_| !name.is_empty()) {
         Some(file) => answer(file, if name.starts_with("assets/") { FOREVER } else { "no-cache" }, seen),
-        None if view => match Files::get("index.html") {
+        None if view => match PageFiles::get("index.html") {
             Some(file) => answer(file, "no-cache", seen),
-            None => "Tubewright is running, but this build holds no page; its calls are under /api.\n".into_response(),
+            None => "Tubewright is running, but this build has no page; its API is under /api.\n".into_response(),
         },
-        None => (StatusCode::NOT_FOUND, "There is no such file.\n").into_response(),
+        None => (StatusCode::NOT_FOUND, "File not found.\n").into_response(),
     }
 }
 

@@ -1,6 +1,6 @@
-//! Names and labels that people see: what of a text shows on a screen.
+//! Visible text: names and labels without invisible or deceptive characters.
 
-/// Characters that show nothing although they are neither blanks nor control characters, from the Unicode property
+/// Invisible characters that are neither blanks nor control characters, from the Unicode property
 /// Default_Ignorable_Code_Point (Unicode Character Database, DerivedCoreProperties.txt, from memory), with the blank
 /// Braille pattern.
 const INVISIBLE: [(char, char); 16] = [
@@ -22,19 +22,19 @@ const INVISIBLE: [(char, char); 16] = [
     ('\u{e0000}', '\u{e0fff}'),
 ];
 
-/// Whether a character shows something on a screen.
+/// Whether a character is visible.
 pub fn is_visible(c: char) -> bool {
     let invisible = INVISIBLE.iter().any(|(first, last)| (*first..=*last).contains(&c));
     !(c.is_control() || c.is_whitespace() || invisible)
 }
 
-/// Characters that turn the direction of what follows, or stand for nothing: they could make one name look like another.
-/// (Joiners and marks of one direction are part of the spelling of some scripts.)
+/// Characters that change the writing direction or have no width: they could make one name look like another. (Joiners and
+/// directional marks are part of the spelling of some scripts.)
 fn is_deceptive(c: char) -> bool {
     matches!(c, '\u{200b}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
 }
 
-/// A text without characters that upset a screen or a file; empty when nothing of it shows.
+/// A text without control and deceptive characters; empty when nothing of it is visible.
 pub fn clean(text: &str) -> String {
     if !text.chars().any(is_visible) {
         return String::new();

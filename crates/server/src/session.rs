@@ -1,4 +1,4 @@
-//! Signing in: one password of the owner's, and sessions that live in memory.
+//! Sign-in: one password, and sessions in memory.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -10,10 +10,10 @@ use sha2::{Digest, Sha256};
 
 use crate::plain_text::is_visible;
 
-/// How long a session lasts without a call.
+/// Lifetime of an idle session.
 const LASTS: Duration = Duration::from_secs(12 * 3600);
 
-/// Most sessions at a time; the oldest goes first.
+/// Most sessions at a time; the oldest is dropped first.
 const MOST: usize = 200;
 
 /// Shortest password.
@@ -22,7 +22,7 @@ pub const SHORTEST: usize = 8;
 /// Name of the cookie.
 pub const COOKIE: &str = "tubewright_session";
 
-/// Who is signed in.
+/// Open sessions.
 #[derive(Debug, Default)]
 pub struct Sessions {
     open: Mutex<BTreeMap<[u8; 32], Instant>>,
@@ -33,7 +33,7 @@ fn lock<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Sessions {
-    /// Begins a session; the token returned goes only to the one who signed in.
+    /// Starts a session and returns its secret token.
     pub fn begin(&self) -> String {
         let mut bytes = [0_u8; 32];
         getrandom::fill(&mut bytes).expect("the system gives random numbers");
@@ -50,7 +50,7 @@ impl Sessions {
         token
     }
 
-    /// Whether a session is open; it is prolonged then.
+    /// Whether a session is open; extends it.
     pub fn holds(&self, token: &str) -> bool {
         let mut open = lock(&self.open);
         match open.get_mut(&key(token)) {
@@ -68,15 +68,15 @@ impl Sessions {
     }
 }
 
-/// Tokens are kept by their hash: who can read the memory of the map can't sign in with it.
+/// Tokens are stored as hashes: reading this map is not enough to sign in.
 fn key(token: &str) -> [u8; 32] {
     Sha256::digest(token).into()
 }
 
-/// The hash of a password, to be kept.
+/// The hash of a password, to store.
 ///
 /// # Errors
-/// When it is too short: blanks and characters that do not show are not counted.
+/// When it is too short; blanks and invisible characters do not count.
 pub fn hash_password(password: &str) -> Result<String, String> {
     if password.chars().filter(|c| is_visible(*c)).count() < SHORTEST {
         return Err(format!("a password has at least {SHORTEST} characters, not counting blanks"));
@@ -87,7 +87,7 @@ pub fn hash_password(password: &str) -> Result<String, String> {
     Argon2::default().hash_password(password.as_bytes(), &salt).map(|h| h.to_string()).map_err(|e| e.to_string())
 }
 
-/// Whether a password is the one of that hash.
+/// Whether a password matches a hash.
 pub fn is_password(password: &str, hash: &str) -> bool {
     PasswordHash::new(hash).is_ok_and(|h| Argon2::default().verify_password(password.as_bytes(), &h).is_ok())
 }

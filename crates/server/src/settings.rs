@@ -1,25 +1,25 @@
-//! How the server is started.
+//! Settings and limits of the server.
 
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 
 /// Settings of the server.
 #[derive(Debug, Clone)]
-pub struct Settings {
-    /// Where it listens.
+pub struct ServerSettings {
+    /// Address to listen on.
     pub address: SocketAddr,
-    /// Names beside the address by which browsers may call it.
+    /// Host names, besides the address, by which browsers may reach it.
     pub names: Vec<String>,
-    /// Hash of the owner's password (argon2, PHC text); `None`: none was set.
+    /// Hash of the owner's password (argon2, PHC text); `None`: no password.
     pub password: Option<String>,
-    /// Name (with its port unless that is 443) by which browsers reach a proxy with TLS before this server; `None`: there
-    /// is no such proxy. Session cookies are then `Secure`, and a password is needed.
+    /// Host name (with its port unless 443) of a TLS proxy in front of this server; `None`: no proxy. With a proxy, session
+    /// cookies are `Secure` and a password is needed.
     pub tls_name: Option<String>,
 }
 
-impl Default for Settings {
+impl Default for ServerSettings {
     fn default() -> Self {
         let address = SocketAddr::new(IpAddr::V4(Ipv4Addr::LOCALHOST), 7878);
-        Settings { address, names: Vec::new(), password: None, tls_name: None }
+        ServerSettings { address, names: Vec::new(), password: None, tls_name: None }
     }
 }
 

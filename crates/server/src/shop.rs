@@ -1,20 +1,21 @@
-//! The shop: what every call has at hand.
+//! The shop: state shared by all calls.
 
 use std::sync::Arc;
 
-use store::{Change, Commit, Job, Store, StoreError, hash_of};
+use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError, hash_of};
 use tokio::runtime::Handle;
 
-use crate::cache::{Cache, RevisionKey};
 use crate::errors::{ApiError, ApiResult};
-use crate::job_view::{Card, JobView};
+use crate::job_view::{JobSummary, JobView};
 use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
-use crate::room::Room;
+use crate::memory::MemoryBudget;
+use crate::mesh_cache::MeshCache;
+use crate::revision_cache::{RevisionCache, RevisionKey};
 use crate::session::Sessions;
-use crate::settings::Settings;
+use crate::settings::ServerSettings;
 use crate::stored::{StoredDocuments, Texts};
-use crate::work::{Lane, Work};
+use crate::work::{Lane, WorkQueue};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
@@ -28,34 +29,37 @@ const LOOK_BACK: usize = 40;
 /// The shop.
 #[derive(Debug)]
 pub struct Shop {
-    /// Jobs, shelf and files.
+    /// Jobs, stock on hand and files.
     pub store: Store,
-    /// How the server was started.
-    pub settings: Settings,
-    /// What has been read.
-    pub cache: Arc<Cache>,
-    /// Room for what callers send.
-    pub room: Room,
-    /// Heavy work on its way and waiting.
-    pub work: Work,
-    /// Who is signed in.
+    /// Settings of the server.
+    pub settings: ServerSettings,
+    /// Loaded revisions.
+    pub revisions: Arc<RevisionCache>,
+    /// Indexed meshes.
+    pub meshes: Arc<MeshCache>,
+    /// Memory for uploads.
+    pub room: MemoryBudget,
+    /// Queue of heavy work.
+    pub work: WorkQueue,
+    /// Open sessions.
     pub sessions: Sessions,
-    /// Who has guessed at the password.
+    /// Protection against password guessing.
     pub lockout: Lockout,
 }
 
-/// The shop, as handlers hold it.
+/// The shop, shared by the handlers.
 pub type SharedShop = Arc<Shop>;
 
 impl Shop {
     /// A shop around an open store.
-    pub fn new(store: Store, settings: Settings) -> Shop {
+    pub fn new(store: Store, settings: ServerSettings) -> Shop {
         Shop {
             store,
             settings,
-            cache: Arc::default(),
-            room: Room::default(),
-            work: Work::default(),
+            revisions: Arc::default(),
+            meshes: Arc::default(),
+            room: MemoryBudget::default(),
+            work: WorkQueue::default(),
             sessions: Sessions::default(),
             lockout: Lockout::default(),
         }
@@ -63,7 +67,7 @@ impl Shop {
 
     /// The shop's file of stock; empty when there is none.
     async fn stock(&self) -> ApiResult<String> {
-        Ok(self.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()).unwrap_or_default())
+        Ok(self.store.shop_text(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty()).unwrap_or_default())
     }
 
     /// What the shop keeps for all its jobs.
@@ -73,47 +77,48 @@ impl Shop {
         if !stock.is_empty() {
             texts.insert(STOCK.into(), stock.into_bytes());
         }
-        if let Some(terms) = self.store.kept(TERMS).await? {
+        if let Some(terms) = self.store.shop_text(TERMS).await? {
             texts.insert(TERMS.into(), terms.text.into_bytes());
         }
         Ok(texts)
     }
 
-    /// The job's head revision, read.
-    pub async fn loaded(&self, job: &Job) -> ApiResult<Arc<LoadedRevision>> {
+    /// The job's head revision, loaded.
+    pub async fn loaded(&self, job: &JobRecord) -> ApiResult<Arc<LoadedRevision>> {
         self.loaded_at(&job.name, &job.head.id).await
     }
 
-    /// A revision, read; `name` is the job's.
+    /// A revision, loaded; `name` is the job's.
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
         let shops = self.documents().await?;
         let of_shop: Vec<u8> =
             shops.iter().flat_map(|(name, text)| [name.as_bytes(), &b"\0"[..], text].concat()).collect();
         let key = (revision.to_string(), hash_of(&of_shop));
-        if let Some(loaded) = self.cache.loaded(&key) {
+        if let Some(loaded) = self.revisions.get(&key) {
             return Ok(loaded);
         }
-        let reading = Reading {
+        let reading = RevisionLoader {
             name: name.to_string(),
             revision: revision.to_string(),
             shops,
             key,
             store: self.store.clone(),
             runtime: tokio::runtime::Handle::current(),
-            cache: self.cache.clone(),
+            revisions: self.revisions.clone(),
+            meshes: self.meshes.clone(),
         };
         self.work.run(Lane::Read, move |_| reading.loaded()).await?
     }
 
     /// Everything the page shows of a job.
-    pub async fn view(&self, job: Job) -> ApiResult<JobView> {
+    pub async fn view(&self, job: JobRecord) -> ApiResult<JobView> {
         let loaded = self.loaded(&job).await?;
         let older = if loaded.texts.shown().is_none() { self.last_good(&job).await? } else { None };
         self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
     }
 
     /// The newest revision before the head whose job.toml can be read.
-    async fn last_good(&self, job: &Job) -> ApiResult<Option<Arc<LoadedRevision>>> {
+    async fn last_good(&self, job: &JobRecord) -> ApiResult<Option<Arc<LoadedRevision>>> {
         let mut at = job.head.parent.clone();
         for _ in 0..LOOK_BACK {
             let Some(id) = at else { break };
@@ -126,31 +131,37 @@ impl Shop {
         Ok(None)
     }
 
-    /// A job's line in the list, from a note beside its head when it is there.
-    pub async fn card(&self, job: &Job) -> ApiResult<Card> {
+    /// A job in the list, from a note stored with its head when there is one.
+    pub async fn card(&self, job: &JobRecord) -> ApiResult<JobSummary> {
         let stock = hash_of(self.stock().await?.as_bytes());
         let note = format!("card {}", &stock[..16]);
         let kept = self.store.note(&job.head.id, &note).await?;
         if let Some(figures) = kept.and_then(|text| serde_json::from_str(&text).ok()) {
-            return Ok(Card::new(job, figures));
+            return Ok(JobSummary::new(job, figures));
         }
         let loaded = self.loaded(job).await?;
         let figures = self.work.run(Lane::Read, move |_| crate::job_view::figures(&loaded)).await?;
         let text = serde_json::to_string(&figures).map_err(|e| ApiError::fault(&e))?;
-        // Only saves working it out again: the list is there even while nothing can be written.
+        // Only a cache: the list works even while nothing can be written.
         let (store, revision) = (self.store.clone(), job.head.id.clone());
         tokio::spawn(async move { store.set_note(&revision, &note, &text).await });
-        Ok(Card::new(job, figures))
+        Ok(JobSummary::new(job, figures))
     }
 
-    /// Makes a revision with one or more documents changed, and says what the job is then.
-    pub async fn commit(&self, id: &str, version: i64, label: &str, changes: Vec<Change>) -> ApiResult<JobView> {
+    /// Adds a revision with changed documents, and returns the job's view.
+    pub async fn commit(
+        &self,
+        id: &str,
+        version: i64,
+        label: &str,
+        changes: Vec<DocumentUpdate>,
+    ) -> ApiResult<JobView> {
         let job = self.store.commit(id, Commit { version, label, changes }).await?;
         self.view(job).await
     }
 
-    /// The job, when it is at that version.
-    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<Job> {
+    /// The job, when it is still at that version.
+    pub async fn job_at(&self, id: &str, version: i64) -> ApiResult<JobRecord> {
         let job = self.store.job(id).await?;
         if job.version == version {
             return Ok(job);
@@ -159,21 +170,22 @@ impl Shop {
     }
 }
 
-/// A revision about to be read. It fetches its texts when its turn has come, so that those who wait hold none.
-struct Reading {
+/// A revision to load. It fetches its texts only when its turn has come, so that waiting loads hold no memory.
+struct RevisionLoader {
     name: String,
     revision: String,
     shops: Texts,
     key: RevisionKey,
     store: Store,
     runtime: Handle,
-    cache: Arc<Cache>,
+    revisions: Arc<RevisionCache>,
+    meshes: Arc<MeshCache>,
 }
 
-impl Reading {
+impl RevisionLoader {
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
-        // Another may have read it while this one waited.
-        if let Some(loaded) = self.cache.loaded(&self.key) {
+        // Another call may have loaded it while this one waited.
+        if let Some(loaded) = self.revisions.get(&self.key) {
             return Ok(loaded);
         }
         let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
@@ -186,16 +198,12 @@ impl Reading {
                 Err(other) => return Err(other.into()),
             }
         }
-        let meshes = Meshes {
-            documents: documents.clone(),
-            store: self.store,
-            runtime: self.runtime,
-            cache: self.cache.clone(),
-        };
+        let meshes =
+            Meshes { documents: documents.clone(), store: self.store, runtime: self.runtime, cache: self.meshes };
         let stored =
             StoredDocuments { name: &self.name, texts: &texts, lost: &lost, shops: &self.shops, meshes: &meshes };
         let loaded = Arc::new(LoadedRevision::read(&stored, documents));
-        self.cache.keep_revision(self.key, loaded.clone());
+        self.revisions.insert(self.key, loaded.clone());
         Ok(loaded)
     }
 }

@@ -1,4 +1,4 @@
-//! Starting and ending.
+//! Start and shutdown of the server.
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -11,7 +11,7 @@ use axum::extract::Request;
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use job::Monitor;
-use store::{Change, Commit, Job, Store, StoreError};
+use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError};
 use tokio::net::TcpListener;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -21,42 +21,42 @@ use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
 use crate::errors::ApiError;
 use crate::shop::{SharedShop, Shop};
 use crate::stored::{StoredDocuments, Texts};
-use crate::work::{Lane, Stop};
-use crate::{Settings, api, connections, guard, page};
+use crate::work::{Lane, StopSignal};
+use crate::{ServerSettings, api, connections, guard, page};
 
-/// Longest body that is read before anything is answered, bytes: most calls of the page.
+/// Largest body that is read before the response starts, bytes: most calls of the page.
 const SMALL_BODY: usize = 8 << 10;
 
-/// Longest that a call may take until its answer begins.
+/// Longest time of a call until its response starts.
 const LONGEST_CALL: Duration = Duration::from_secs(60);
 
 /// Longest pause in a body that is being sent.
 const BODY_PAUSE: Duration = Duration::from_secs(15);
 
-/// At the end, longest that requests on their way may take.
+/// At shutdown, longest time for running requests.
 const GRACE: Duration = Duration::from_secs(4);
 
-/// At the end, longest that stopped work may take after that.
+/// At shutdown, longest time for stopped work after that.
 const STOPPED: Duration = Duration::from_secs(2);
 
-/// At the end, longest that the store may take to close.
+/// At shutdown, longest time for the store to close.
 const CLOSED: Duration = Duration::from_secs(2);
 
 /// Name of the owner's password among the shop's texts.
 pub const PASSWORD: &str = "password";
 
-/// Why the server does not run.
+/// Why the server cannot run.
 #[derive(Debug, thiserror::Error)]
 pub enum ServeError {
-    /// The store.
+    /// The store cannot be read.
     #[error(transparent)]
     Store(#[from] StoreError),
-    /// The address.
-    #[error("{address} cannot be listened to: {why}")]
+    /// The address cannot be used.
+    #[error("cannot listen on {address}: {why}")]
     Address {
         /// The address.
         address: SocketAddr,
-        /// What the system says.
+        /// The system's error.
         why: std::io::Error,
     },
     /// Other computers could reach it without a password.
@@ -64,20 +64,20 @@ pub enum ServeError {
     NoPassword,
 }
 
-/// A server that listens and does not answer yet.
+/// A server that listens but does not respond yet.
 pub struct Server {
     listener: TcpListener,
     shop: SharedShop,
 }
 
 impl Server {
-    /// Listens.
+    /// Starts to listen.
     ///
     /// # Errors
-    /// [`ServeError::Address`]; [`ServeError::NoPassword`] for an address that others can reach.
-    pub async fn bind(store: Store, mut settings: Settings) -> Result<Server, ServeError> {
+    /// [`ServeError::Address`]; [`ServeError::NoPassword`] for an address that other computers can reach.
+    pub async fn bind(store: Store, mut settings: ServerSettings) -> Result<Server, ServeError> {
         if settings.password.is_none() {
-            settings.password = store.kept(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
+            settings.password = store.shop_text(PASSWORD).await?.map(|k| k.text).filter(|p| !p.is_empty());
         }
         if settings.password.is_none() && (!settings.address.ip().is_loopback() || settings.tls_name.is_some()) {
             return Err(ServeError::NoPassword);
@@ -88,13 +88,13 @@ impl Server {
         Ok(Server { listener, shop: Arc::new(Shop::new(store, settings)) })
     }
 
-    /// Where it listens.
+    /// The address it listens on.
     pub fn address(&self) -> SocketAddr {
         self.shop.settings.address
     }
 
-    /// Answers until `end` is done. Then heavy work is stopped, requests on their way are answered, and the store is
-    /// closed; what does not end in time is cut off, so that this takes at most eight seconds.
+    /// Serves requests until `end` completes. Then it stops heavy work, finishes running requests and closes the store; what
+    /// does not end in time is aborted, so that this takes at most eight seconds.
     pub async fn run(self, end: impl Future<Output = ()> + Send + 'static) {
         let shop = self.shop.clone();
         let checking = tokio::spawn(check_in_background(self.shop.store.clone()));
@@ -106,16 +106,15 @@ impl Server {
         self.shop.work.drained(STOPPED).await;
         checking.abort();
         if tokio::time::timeout(CLOSED, self.shop.store.clone().close()).await.is_err() {
-            tracing::warn!("the store was not closed in time; nothing that was acknowledged is lost");
+            tracing::warn!("the store was not closed in time; nothing acknowledged is lost");
         }
     }
 
-    /// Puts an example into a shop without any job, so that the first look shows what there is to see, and finishes it
-    /// while the page is looked at already.
+    /// Adds an example to a shop without jobs, so that a new user has something to look at, and routes it in the background.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn fill_if_empty(&self) -> Result<(), StoreError> {
+    pub async fn add_first_example(&self) -> Result<(), StoreError> {
         let store = &self.shop.store;
         if !store.jobs(false).await?.is_empty() || !store.jobs(true).await?.is_empty() {
             return Ok(());
@@ -126,27 +125,27 @@ impl Server {
         let job = store.create(example.name, documents.clone(), &format!("Copy of example {}", example.name)).await?;
         let shop = self.shop.clone();
         tokio::spawn(async move {
-            let work = move |stop: &Stop| finish(example.name, documents, stop);
+            let work = move |stop: &StopSignal| finish(example.name, documents, stop);
             let Ok(Some((routes, plan))) = shop.work.run(Lane::Search, work).await else { return };
             if let Err(why) = keep_finished(&shop.store, &job, routes, plan).await {
-                // Someone has begun to work on it: then it is his.
-                tracing::info!("the first example is left as it is: {why}");
+                // Someone has started to work on it.
+                tracing::info!("the first example is left unchanged: {why}");
             }
         });
         Ok(())
     }
 }
 
-/// Reads the whole store while the server works and logs what is damaged.
+/// Reads the whole store while the server runs and logs damage.
 async fn check_in_background(store: Store) {
     let begun = std::time::Instant::now();
     match store.check().await {
         Ok(found) if found.is_empty() => {
-            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.place_name());
+            tracing::info!(seconds = begun.elapsed().as_secs(), "checked {}: no damage", store.location_name());
         }
         Ok(found) => {
             for damage in &found {
-                tracing::error!("{} is damaged: {damage}", store.place_name());
+                tracing::error!("{} is damaged: {damage}", store.location_name());
             }
             tracing::error!("restore a backup into a new folder (tubewright serve --restore FILE --data NEW-FOLDER)");
         }
@@ -159,8 +158,8 @@ fn router(shop: SharedShop) -> Router {
         .layer(axum::middleware::from_fn(whole_small_body))
         .layer(CompressionLayer::new())
         .layer(axum::middleware::from_fn_with_state(shop.clone(), guard::guard))
-        .layer(CatchPanicLayer::custom(broke))
-        .layer(axum::middleware::from_fn(slow))
+        .layer(CatchPanicLayer::custom(internal_error))
+        .layer(axum::middleware::from_fn(timed_out))
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_CALL))
         .layer(RequestBodyTimeoutLayer::new(BODY_PAUSE));
     api::router()
@@ -170,8 +169,8 @@ fn router(shop: SharedShop) -> Router {
         .with_state(shop)
 }
 
-/// Reads a small body before anything is answered: a connection whose answer came first, with the body still on its way,
-/// would be closed, and the caller's next request lost.
+/// Reads a small body before the response starts: a connection that is sent a response while the body is still arriving
+/// would be closed, and the client's next request lost.
 async fn whole_small_body(request: Request, next: axum::middleware::Next) -> Response {
     let length = request.headers().get(header::CONTENT_LENGTH).and_then(|l| l.to_str().ok()?.parse::<usize>().ok());
     if length.is_none_or(|length| length > SMALL_BODY) {
@@ -180,27 +179,27 @@ async fn whole_small_body(request: Request, next: axum::middleware::Next) -> Res
     let (parts, body) = request.into_parts();
     match tokio::time::timeout(BODY_PAUSE, axum::body::to_bytes(body, SMALL_BODY)).await {
         Ok(Ok(bytes)) => next.run(Request::from_parts(parts, bytes.into())).await,
-        Ok(Err(_)) => ApiError::malformed("the body broke off").into_response(),
-        Err(_) => ApiError::busy("the body took too long", 30).into_response(),
+        Ok(Err(_)) => ApiError::malformed("the body ended early").into_response(),
+        Err(_) => ApiError::busy("the body took too long to arrive", 30).into_response(),
     }
 }
 
-/// A call that took too long is answered in our shape.
-async fn slow(request: Request, next: axum::middleware::Next) -> Response {
+/// Responds to a call that timed out with our error body.
+async fn timed_out(request: Request, next: axum::middleware::Next) -> Response {
     let response = next.run(request).await;
     if response.status() == StatusCode::REQUEST_TIMEOUT {
-        return ApiError::busy("it took too long", 30).into_response();
+        return ApiError::busy("the call timed out", 30).into_response();
     }
     response
 }
 
-fn broke(what: Box<dyn std::any::Any + Send>) -> Response {
+fn internal_error(what: Box<dyn std::any::Any + Send>) -> Response {
     let said = what.downcast_ref::<String>().cloned().or_else(|| what.downcast_ref::<&str>().map(ToString::to_string));
     ApiError::fault(&format!("panic: {}", said.unwrap_or_default())).into_response()
 }
 
-async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -> Result<(), StoreError> {
-    let put = |name: &str, text: String| vec![Change::Put(name.into(), text.into_bytes())];
+async fn keep_finished(store: &Store, job: &JobRecord, routes: String, plan: String) -> Result<(), StoreError> {
+    let put = |name: &str, text: String| vec![DocumentUpdate::Put(name.into(), text.into_bytes())];
     let commit = Commit { version: job.version, label: "Route", changes: put("routes.toml", routes) };
     let routed = store.commit(&job.id, commit).await?;
     let commit = Commit { version: routed.version, label: "Cut", changes: put("cutplan.json", plan) };
@@ -208,7 +207,7 @@ async fn keep_finished(store: &Store, job: &Job, routes: String, plan: String) -
 }
 
 /// Routes and cuts an example: the texts of its routes.toml and cutplan.json. Nothing when it was stopped.
-fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &Stop) -> Option<(String, String)> {
+fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &StopSignal) -> Option<(String, String)> {
     let texts: Texts = documents.into_iter().collect();
     let meshes = &job::no_mesh_files;
     let stored = StoredDocuments { name, texts: &texts, lost: &[], shops: &Texts::new(), meshes };

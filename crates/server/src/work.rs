@@ -1,9 +1,9 @@
 //! Heavy work: one queue for everything that keeps a core or much memory busy.
 //!
-//! Each kind of work has its own lane: so many at a time, so many waiting, and a 503 with `Retry-After` beyond that. A turn
-//! belongs to the work and not to the caller: it moves into the thread that does the work and is free again when that
-//! thread is. Work whose caller leaves is stopped, or never begins. Lanes are separate so that reading a job, which every
-//! edit needs, never waits behind a cut or a set of sheets.
+//! Each kind of work has its own lane with a limit of running tasks, a limit of waiting ones, and a 503 with `Retry-After`
+//! beyond that. A permit belongs to the work, not to the client: it moves into the thread that does the work and is released
+//! with it. Work whose client disconnects is stopped, or never starts. Lanes are separate so that reading a job, which every
+//! edit needs, never waits behind a cut plan or a set of sheets.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
@@ -17,27 +17,27 @@ use crate::errors::{ApiError, ApiResult};
 /// Lanes of heavy work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lane {
-    /// Reading a job and working out what a page shows of it.
+    /// Reading a job and computing its views.
     Read,
-    /// Searches and cuts.
+    /// Searches and cut plans.
     Search,
     /// Sheets, exports, archives.
     Make,
-    /// Unpacking archives and indexing meshes that are sent in.
+    /// Unpacking uploaded archives and indexing meshes.
     Intake,
     /// Checking a password.
     SignIn,
 }
 
-/// What bounds a lane.
+/// Limits of a lane.
 struct Bounds {
-    /// Work at a time.
+    /// Tasks that run at a time.
     at_a_time: usize,
-    /// Callers that may wait for a turn.
+    /// Tasks that may wait.
     waiting: usize,
-    /// When a caller beyond those may try again, seconds.
+    /// Delay for a client beyond those, seconds.
     retry: u32,
-    /// What the server is busy with, for the refusal.
+    /// What the server is busy with, for the error message.
     busy_with: &'static str,
 }
 
@@ -59,22 +59,22 @@ impl Lane {
     }
 }
 
-/// Asks work to stop.
+/// Signals work to stop.
 #[derive(Debug, Default)]
-pub struct Stop {
+pub struct StopSignal {
     flag: AtomicBool,
     left: AtomicBool,
     notify: Notify,
 }
 
-impl Stop {
-    /// Asks the work to end soon with what it has.
+impl StopSignal {
+    /// Signals the work to end soon with what it has.
     pub fn set(&self) {
         self.flag.store(true, Ordering::Relaxed);
         self.notify.notify_waiters();
     }
 
-    /// Asks the work to end because its caller has left: nobody waits for the result.
+    /// Signals the work to end because the client has disconnected.
     pub fn leave(&self) {
         self.left.store(true, Ordering::Relaxed);
         self.set();
@@ -85,7 +85,7 @@ impl Stop {
         self.flag.load(Ordering::Relaxed)
     }
 
-    /// Whether the caller has left.
+    /// Whether the client has disconnected.
     pub fn is_left(&self) -> bool {
         self.left.load(Ordering::Relaxed)
     }
@@ -106,14 +106,14 @@ impl Stop {
     }
 }
 
-/// Sets [`Stop::leave`] when it is dropped, unless the work has ended before.
+/// Sets [`StopSignal::leave`] when it is dropped, unless the work has ended before.
 #[derive(Debug)]
-pub struct Leaves(Option<Arc<Stop>>);
+pub struct LeaveGuard(Option<Arc<StopSignal>>);
 
-impl Leaves {
-    /// Watches over the work with that stop.
-    pub fn new(stop: Arc<Stop>) -> Leaves {
-        Leaves(Some(stop))
+impl LeaveGuard {
+    /// A guard for the work that `stop` ends.
+    pub fn new(stop: Arc<StopSignal>) -> LeaveGuard {
+        LeaveGuard(Some(stop))
     }
 
     fn disarm(mut self) {
@@ -121,7 +121,7 @@ impl Leaves {
     }
 }
 
-impl Drop for Leaves {
+impl Drop for LeaveGuard {
     fn drop(&mut self) {
         if let Some(stop) = &self.0 {
             stop.leave();
@@ -135,46 +135,46 @@ struct Queue {
     waiting: Arc<AtomicUsize>,
 }
 
-/// Work that was begun and has not ended.
+/// Work that has started and not ended.
 #[derive(Debug)]
-struct Open {
+struct OpenWork {
     job: Option<String>,
-    stop: Arc<Stop>,
+    stop: Arc<StopSignal>,
 }
 
-type Opens = Mutex<BTreeMap<u64, Open>>;
+type OpenWorks = Mutex<BTreeMap<u64, OpenWork>>;
 
-fn lock(opens: &Opens) -> MutexGuard<'_, BTreeMap<u64, Open>> {
+fn lock(opens: &OpenWorks) -> MutexGuard<'_, BTreeMap<u64, OpenWork>> {
     opens.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The queue.
+/// The queue of heavy work.
 #[derive(Debug)]
-pub struct Work {
+pub struct WorkQueue {
     lanes: [Queue; Lane::ALL.len()],
-    open: Arc<Opens>,
+    open: Arc<OpenWorks>,
     number: AtomicU64,
 }
 
-impl Default for Work {
+impl Default for WorkQueue {
     fn default() -> Self {
         let lane = |kind: Lane| Queue {
             turns: Arc::new(Semaphore::new(kind.bounds().at_a_time)),
             waiting: Arc::new(AtomicUsize::new(0)),
         };
-        Work { lanes: Lane::ALL.map(lane), open: Arc::default(), number: AtomicU64::new(1) }
+        WorkQueue { lanes: Lane::ALL.map(lane), open: Arc::default(), number: AtomicU64::new(1) }
     }
 }
 
-impl Work {
-    /// Does something heavy that one caller waits for.
+impl WorkQueue {
+    /// Runs heavy work that one client waits for.
     ///
     /// # Errors
-    /// 503 when the lane is full or the server is ending; 500 when the work panics.
+    /// 503 when the lane is full or the server is shutting down; 500 when the work panics.
     pub async fn run<T: Send + 'static>(
         &self,
         kind: Lane,
-        work: impl FnOnce(&Stop) -> T + Send + 'static,
+        work: impl FnOnce(&StopSignal) -> T + Send + 'static,
     ) -> ApiResult<T> {
         self.begin(kind, None)?.run(work).await
     }
@@ -186,22 +186,22 @@ impl Work {
     pub fn begin(&self, kind: Lane, job: Option<&str>) -> ApiResult<Task> {
         let place = self.place(kind)?;
         let number = self.number.fetch_add(1, Ordering::Relaxed);
-        let stop = Arc::new(Stop::default());
-        lock(&self.open).insert(number, Open { job: job.map(String::from), stop: stop.clone() });
-        Ok(Task { place, stop, entry: Entry { number, open: self.open.clone() } })
+        let stop = Arc::new(StopSignal::default());
+        lock(&self.open).insert(number, OpenWork { job: job.map(String::from), stop: stop.clone() });
+        Ok(Task { place, stop, entry: Registered { number, open: self.open.clone() } })
     }
 
-    fn place(&self, kind: Lane) -> ApiResult<Place> {
+    fn place(&self, kind: Lane) -> ApiResult<Slot> {
         let bounds = kind.bounds();
         let lane = &self.lanes[kind as usize];
         if let Ok(turn) = lane.turns.clone().try_acquire_owned() {
-            return Ok(Place::Turn(turn));
+            return Ok(Slot::Turn(turn));
         }
         let waits = Waits(lane.waiting.clone());
         if waits.0.fetch_add(1, Ordering::Relaxed) >= bounds.waiting {
             return Err(ApiError::busy(bounds.busy_with, bounds.retry));
         }
-        Ok(Place::Waits(lane.turns.clone(), waits))
+        Ok(Slot::Waits(lane.turns.clone(), waits))
     }
 
     /// Stops the work of a job by its name; `false` when there is none.
@@ -216,39 +216,39 @@ impl Work {
         }
     }
 
-    /// Stops everything: the server is about to end.
+    /// Stops everything, for shutdown.
     pub fn stop_all(&self) {
         lock(&self.open).values().for_each(|open| open.stop.set());
     }
 
-    /// Waits until no work is left, at most so long.
+    /// Waits until no work is left, at most `longest`.
     pub async fn drained(&self, longest: Duration) {
         let empty = async {
             while !lock(&self.open).is_empty() {
                 tokio::time::sleep(Duration::from_millis(20)).await;
             }
         };
-        // What does not stop by then is cut off with the process; nothing of it was acknowledged.
+        // What does not stop by then is aborted with the process; nothing of it was acknowledged.
         let _ = tokio::time::timeout(longest, empty).await;
     }
 }
 
 /// A place in a lane.
-enum Place {
+enum Slot {
     Turn(OwnedSemaphorePermit),
     Waits(Arc<Semaphore>, Waits),
 }
 
-impl Place {
+impl Slot {
     async fn turn(self) -> ApiResult<OwnedSemaphorePermit> {
         match self {
-            Place::Turn(turn) => Ok(turn),
-            Place::Waits(turns, _waits) => turns.acquire_owned().await.map_err(|e| ApiError::fault(&e)),
+            Slot::Turn(turn) => Ok(turn),
+            Slot::Waits(turns, _waits) => turns.acquire_owned().await.map_err(|e| ApiError::fault(&e)),
         }
     }
 }
 
-/// Counts one that waits, until it is dropped.
+/// Counts one waiting task until dropped.
 struct Waits(Arc<AtomicUsize>);
 
 impl Drop for Waits {
@@ -257,13 +257,13 @@ impl Drop for Waits {
     }
 }
 
-/// Forgets work when it is dropped.
-struct Entry {
+/// Removes work from the list when dropped.
+struct Registered {
     number: u64,
-    open: Arc<Opens>,
+    open: Arc<OpenWorks>,
 }
 
-impl Drop for Entry {
+impl Drop for Registered {
     fn drop(&mut self) {
         lock(&self.open).remove(&self.number);
     }
@@ -271,35 +271,35 @@ impl Drop for Entry {
 
 /// Work that has a place in the queue.
 pub struct Task {
-    place: Place,
-    stop: Arc<Stop>,
-    entry: Entry,
+    place: Slot,
+    stop: Arc<StopSignal>,
+    entry: Registered,
 }
 
 impl Task {
-    /// The name by which it is stopped.
+    /// Name to stop it by.
     pub fn name(&self) -> String {
         format!("s{}", self.entry.number)
     }
 
-    /// What stops it.
-    pub fn stop(&self) -> Arc<Stop> {
+    /// The signal that stops it.
+    pub fn stop(&self) -> Arc<StopSignal> {
         self.stop.clone()
     }
 
-    /// Waits for its turn and does the work. When this future is dropped before it has ended, the caller has left.
+    /// Waits for a permit and runs the work. Dropping this future before the end means that the client has disconnected.
     ///
     /// # Errors
     /// 503 when it was stopped before its turn; 500 when the work panics.
-    pub async fn run<T: Send + 'static>(self, work: impl FnOnce(&Stop) -> T + Send + 'static) -> ApiResult<T> {
+    pub async fn run<T: Send + 'static>(self, work: impl FnOnce(&StopSignal) -> T + Send + 'static) -> ApiResult<T> {
         let Task { place, stop, entry } = self;
-        let leaves = Leaves::new(stop.clone());
+        let leaves = LeaveGuard::new(stop.clone());
         let turn = match place {
-            // Work that may begin at once does so even when it is stopped already: then it ends with the first it finds.
-            Place::Turn(turn) if !stop.is_left() => turn,
+            // Work that can start at once does so even when already stopped: it then ends with its first result.
+            Slot::Turn(turn) if !stop.is_left() => turn,
             waiting => tokio::select! {
                 biased;
-                () = stop.wait() => return Err(ApiError::busy("this was stopped before it began", 5)),
+                () = stop.wait() => return Err(ApiError::busy("stopped before it started", 5)),
                 turn = waiting.turn() => turn?,
             },
         };
@@ -318,7 +318,7 @@ mod tests {
     use super::*;
 
     /// Work that runs until it is stopped.
-    fn endless(stop: &Stop) {
+    fn endless(stop: &StopSignal) {
         while !stop.is_set() {
             std::thread::sleep(Duration::from_millis(1));
         }
@@ -336,7 +336,7 @@ mod tests {
 
     #[tokio::test]
     async fn a_lane_ends_and_what_nobody_waits_for_frees_its_place() {
-        let work = Arc::new(Work::default());
+        let work = Arc::new(WorkQueue::default());
         let bounds = Lane::Make.bounds();
         let callers: Vec<_> = (0..bounds.at_a_time + bounds.waiting)
             .map(|_| {
@@ -354,11 +354,11 @@ mod tests {
 
     #[tokio::test]
     async fn a_turn_belongs_to_the_work_and_not_to_its_caller() {
-        let work = Work::default();
+        let work = WorkQueue::default();
         let turns = work.lanes[Lane::Intake as usize].turns.clone();
         let (begun, began) = std::sync::mpsc::channel();
         let (end, ended) = std::sync::mpsc::channel::<()>();
-        let stubborn = move |_: &Stop| {
+        let stubborn = move |_: &StopSignal| {
             let _ = begun.send(());
             let _ = ended.recv();
         };
@@ -374,7 +374,7 @@ mod tests {
 
     #[tokio::test]
     async fn work_is_stopped_by_its_name_and_waiting_work_never_begins() {
-        let work = Work::default();
+        let work = WorkQueue::default();
         let running: Vec<Task> = (0..2).map(|_| work.begin(Lane::Search, Some("a")).unwrap()).collect();
         let waiting = work.begin(Lane::Search, Some("b")).unwrap();
         let name = waiting.name();

@@ -1,4 +1,4 @@
-//! The shelf, and bookings: a cut plan takes things off the shelf and puts what is left on it.
+//! Stock on hand (the shelf), and bookings: a cut plan takes items from the shelf and adds its offcuts.
 
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
@@ -8,18 +8,18 @@ use crate::database::Store;
 use crate::error::StoreError;
 use crate::seals::{BOOKINGS, SHELF, seal};
 
-/// A thing on the shelf.
+/// An item of stock on hand.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShelfItem {
     /// Id of the shelf item.
     pub id: String,
-    /// What is written on it.
+    /// Label written on the item.
     pub label: String,
-    /// What it is, in the words of the caller.
+    /// Description of the item; the store does not interpret it.
     pub what: String,
-    /// When it was put there.
+    /// When it was added.
     pub made: i64,
-    /// The booking that left it.
+    /// The booking whose offcut it is.
     pub from_booking: Option<String>,
 }
 
@@ -32,7 +32,7 @@ pub struct Booking {
     pub job: String,
     /// The hash of the plan that was booked.
     pub plan: String,
-    /// When.
+    /// When it was made.
     pub made: i64,
 }
 
@@ -81,13 +81,13 @@ async fn put(
     Ok(item)
 }
 
-/// Ids of the things that a booking took.
+/// Ids of the items that a booking took.
 async fn taken_by(tx: &mut AnyConnection, booking: &str) -> Result<Vec<String>, sqlx::Error> {
     sqlx::query_scalar("SELECT id FROM shelf WHERE taken_by = $1").bind(booking).fetch_all(tx).await
 }
 
 impl Store {
-    /// What is on the shelf, in the order in which it was put there.
+    /// Items on the shelf, oldest first.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -96,11 +96,11 @@ impl Store {
         self.rows(select).await?.iter().map(item).collect()
     }
 
-    /// Puts `count` things of one kind on the shelf, all or none.
+    /// Adds `count` equal items to the shelf, all or none.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn put_on_shelf(&self, label: &str, what: &str, count: u32) -> Result<Vec<ShelfItem>, StoreError> {
+    pub async fn add_to_shelf(&self, label: &str, what: &str, count: u32) -> Result<Vec<ShelfItem>, StoreError> {
         let (label, what, now) = (label.to_string(), what.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -114,17 +114,17 @@ impl Store {
         .await
     }
 
-    /// Takes a thing off the shelf for good; a booking that left it can still be undone.
+    /// Removes an item from the shelf for good; the booking whose offcut it is can still be cancelled.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] when it is not there, or taken by a booking.
-    pub async fn throw_away(&self, id: &str) -> Result<(), StoreError> {
+    /// [`StoreError::Missing`] when there is none, or a booking has taken it.
+    pub async fn remove_from_shelf(&self, id: &str) -> Result<(), StoreError> {
         let id = id.to_string();
         self.write(move |tx| {
             Box::pin(async move {
                 let gone = sqlx::query("DELETE FROM shelf WHERE id = $1 AND taken_by IS NULL").bind(id);
                 match gone.execute(tx).await?.rows_affected() {
-                    0 => Err(StoreError::Missing("such thing on the shelf")),
+                    0 => Err(StoreError::Missing("such item on the shelf")),
                     _ => Ok(()),
                 }
             })
@@ -132,7 +132,7 @@ impl Store {
         .await
     }
 
-    /// The booking of a plan, when it has been booked.
+    /// The booking of a plan, if any.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -141,7 +141,7 @@ impl Store {
         self.row(select).await?.as_ref().map(booking).transpose()
     }
 
-    /// Every booking of a job.
+    /// All bookings of a job, oldest first.
     ///
     /// # Errors
     /// [`StoreError`].
@@ -150,10 +150,10 @@ impl Store {
         self.rows(select).await?.iter().map(booking).collect()
     }
 
-    /// Books a plan: takes `takes` off the shelf and puts `leaves` (label and what) on it, all or nothing.
+    /// Books a plan: takes the items `takes` from the shelf and adds `leaves` (label and description), all or nothing.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] when one of them is no longer there, or the plan is booked already.
+    /// [`StoreError::Refused`] when an item is no longer there or the plan is already booked.
     pub async fn book(
         &self,
         job: &str,
@@ -163,16 +163,16 @@ impl Store {
     ) -> Result<Booking, StoreError> {
         let made = Booking { id: new_id(), job: job.into(), plan: plan.into(), made: (self.clock)() };
         let mut takes = takes.to_vec();
-        // In one order for all: two bookings of the same things wait for one another and never crosswise.
+        // In one order for all: two bookings of the same items never deadlock.
         takes.sort();
         let leaves = leaves.to_vec();
         self.write(move |tx| Box::pin(book(tx, made, takes, leaves))).await
     }
 
-    /// Undoes a booking: what it took is on the shelf again, what it left is not.
+    /// Cancels a booking: returns what it took and removes the offcuts it added.
     ///
     /// # Errors
-    /// [`StoreError::Missing`]; [`StoreError::Refused`] when another booking has taken what it left.
+    /// [`StoreError::Missing`]; [`StoreError::Refused`] when another booking has taken one of its offcuts.
     pub async fn unbook(&self, id: &str) -> Result<(), StoreError> {
         let id = id.to_string();
         self.write(move |tx| Box::pin(unbook(tx, id))).await
@@ -193,7 +193,7 @@ async fn book(
         .execute(&mut *tx)
         .await?;
     if new.rows_affected() == 0 {
-        return Err(StoreError::Refused("this plan is booked already".into()));
+        return Err(StoreError::Refused("the stock of this plan is already reserved".into()));
     }
     seal(tx, &BOOKINGS, &[&made.id]).await?;
     for id in &takes {
@@ -205,8 +205,8 @@ async fn book(
         if taken.rows_affected() == 0 {
             let label: Option<String> =
                 sqlx::query_scalar("SELECT label FROM shelf WHERE id = $1").bind(id).fetch_optional(&mut *tx).await?;
-            let label = label.unwrap_or_else(|| "a thing that the plan uses".into());
-            return Err(StoreError::Refused(format!("{label} is no longer on the shelf: cut the job again")));
+            let label = label.unwrap_or_else(|| "an item that the plan uses".into());
+            return Err(StoreError::Refused(format!("{label} is no longer in stock: re-plan the cuts")));
         }
         seal(tx, &SHELF, &[id]).await?;
     }
@@ -217,7 +217,7 @@ async fn book(
 }
 
 async fn unbook(tx: &mut AnyConnection, id: String) -> Result<(), StoreError> {
-    // The row's lock: two who undo it wait for one another.
+    // Takes the row's lock: two cancellations wait for one another.
     let there = sqlx::query("UPDATE bookings SET made = made WHERE id = $1").bind(&id).execute(&mut *tx).await?;
     if there.rows_affected() == 0 {
         return Err(StoreError::Missing("such booking"));
@@ -226,7 +226,7 @@ async fn unbook(tx: &mut AnyConnection, id: String) -> Result<(), StoreError> {
     let used = sqlx::query("SELECT * FROM shelf WHERE from_booking = $1").bind(&id).fetch_optional(&mut *tx).await?;
     if let Some(row) = used {
         let label = item(&row)?.label;
-        return Err(StoreError::Refused(format!("{label}, which it left, has been used by another booking since")));
+        return Err(StoreError::Refused(format!("its offcut {label} has since been used by another booking")));
     }
     let taken = taken_by(tx, &id).await?;
     sqlx::query("UPDATE shelf SET taken_by = NULL WHERE taken_by = $1").bind(&id).execute(&mut *tx).await?;

@@ -1,7 +1,7 @@
-//! Clearing old revisions by a rule.
+//! Deletion of old revisions by a retention rule.
 //!
-//! What always stays: a revision with a name, the head of a job and what a redo would bring back, and the plan of a
-//! booking. The child of a cleared revision gets the nearest older one that stays as its parent, so undo steps over the gap.
+//! Always kept: revisions with a name, the head of a job and what redo would restore, and the plan of a booking. The child of
+//! a deleted revision gets the nearest older kept one as its parent, so undo steps over the gap.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::str::FromStr;
@@ -9,30 +9,32 @@ use std::time::Duration;
 
 use sqlx::{AnyConnection, Executor as _, Row as _};
 
-use crate::database::{Kind, Store, end};
+use crate::connection::close;
+use crate::database::Store;
 use crate::error::StoreError;
+use crate::location::Dialect;
 use crate::seals::{REVISIONS, seal};
 
-/// Longest clearing.
+/// Longest deletion.
 const LONGEST_CLEARING: Duration = Duration::from_secs(3600);
 
 /// A day, ms.
 const DAY: i64 = 24 * 3600 * 1000;
 
-/// Which revisions of each job stay: the newest, those of the last days, or what either keeps.
+/// Which revisions of each job to keep: the newest, those of the last days, or both.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Rule {
-    /// Number of the newest that stay.
+pub struct RetentionRule {
+    /// Number of the newest to keep.
     pub last: Option<u32>,
-    /// Age below which all stay, days.
+    /// Age below which all are kept, days.
     pub days: Option<u32>,
 }
 
-impl FromStr for Rule {
+impl FromStr for RetentionRule {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let mut rule = Rule { last: None, days: None };
+        let mut rule = RetentionRule { last: None, days: None };
         for part in text.split(',') {
             let wrong =
                 || format!("{part:?} is not a rule; expected last=NUMBER, days=NUMBER or both: last=50,days=90");
@@ -49,43 +51,43 @@ impl FromStr for Rule {
     }
 }
 
-/// What was cleared.
+/// Numbers of deleted rows.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Cleared {
-    /// Revisions.
+    /// Deleted revisions.
     pub revisions: u64,
-    /// Contents that nothing refers to any more.
+    /// Deleted contents that nothing referred to any more.
     pub contents: u64,
 }
 
 impl Store {
-    /// Clears the revisions that a rule does not keep, and the contents that only they had; a server may be running.
+    /// Deletes the revisions that the rule does not keep, and contents that only they had; a server may be running.
     ///
     /// # Errors
-    /// [`StoreError`]; nothing is cleared then.
-    pub async fn compact(&self, rule: Rule) -> Result<Cleared, StoreError> {
-        let (kind, now) = (self.kind, (self.clock)());
-        let cleared = self.write_within(LONGEST_CLEARING, move |tx| Box::pin(clear(tx, kind, rule, now))).await?;
-        if self.kind == Kind::Sqlite {
-            // Hands the room back to the disk. PostgreSQL does so by itself.
-            let mut connection = self.connection_of_its_own().await?;
+    /// [`StoreError`]; nothing is deleted then.
+    pub async fn compact(&self, rule: RetentionRule) -> Result<Cleared, StoreError> {
+        let (dialect, now) = (self.dialect, (self.clock)());
+        let cleared = self.write_within(LONGEST_CLEARING, move |tx| Box::pin(clear(tx, dialect, rule, now))).await?;
+        if self.dialect == Dialect::Sqlite {
+            // Returns the space to the disk. PostgreSQL does so by itself.
+            let mut connection = self.own_connection().await?;
             let done = connection.execute("VACUUM").await.map_err(|e| self.explain(e));
-            end(connection).await;
+            close(connection).await;
             done?;
         }
         Ok(cleared)
     }
 }
 
-async fn clear(tx: &mut AnyConnection, kind: Kind, rule: Rule, now: i64) -> Result<Cleared, StoreError> {
-    if kind == Kind::Postgres {
-        // Nobody may come to use a content while it is cleared.
+async fn clear(tx: &mut AnyConnection, dialect: Dialect, rule: RetentionRule, now: i64) -> Result<Cleared, StoreError> {
+    if dialect == Dialect::Postgres {
+        // Nobody may start to use a content while it is being deleted.
         tx.execute("LOCK TABLE contents IN SHARE ROW EXCLUSIVE MODE").await?;
     }
     let jobs: Vec<String> = sqlx::query_scalar("SELECT id FROM jobs ORDER BY id").fetch_all(&mut *tx).await?;
     let mut cleared = Cleared::default();
     for job in jobs {
-        // The job's lock: its head does not move meanwhile.
+        // Takes the job's lock: its head does not move meanwhile.
         sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(&job).execute(&mut *tx).await?;
         cleared.revisions += clear_job(tx, &job, rule, now).await?;
     }
@@ -95,7 +97,7 @@ async fn clear(tx: &mut AnyConnection, kind: Kind, rule: Rule, now: i64) -> Resu
 }
 
 /// A revision as a rule sees it.
-struct Seen {
+struct RevisionLinks {
     parent: Option<String>,
     number: i64,
     named: bool,
@@ -103,7 +105,7 @@ struct Seen {
     redo: Option<String>,
 }
 
-async fn clear_job(tx: &mut AnyConnection, job: &str, rule: Rule, now: i64) -> Result<u64, StoreError> {
+async fn clear_job(tx: &mut AnyConnection, job: &str, rule: RetentionRule, now: i64) -> Result<u64, StoreError> {
     let seen = read(tx, job).await?;
     let head: String = sqlx::query_scalar("SELECT head FROM jobs WHERE id = $1").bind(job).fetch_one(&mut *tx).await?;
     let booked: Vec<String> = sqlx::query_scalar(
@@ -118,7 +120,7 @@ async fn clear_job(tx: &mut AnyConnection, job: &str, rule: Rule, now: i64) -> R
         relink(tx, id, revision, &seen, &kept).await?;
     }
     // Children before their parents.
-    let mut gone: Vec<(&String, &Seen)> = seen.iter().filter(|(id, _)| !kept.contains(*id)).collect();
+    let mut gone: Vec<(&String, &RevisionLinks)> = seen.iter().filter(|(id, _)| !kept.contains(*id)).collect();
     gone.sort_by_key(|(_, revision)| -revision.number);
     for (id, _) in &gone {
         for delete in [
@@ -132,12 +134,12 @@ async fn clear_job(tx: &mut AnyConnection, job: &str, rule: Rule, now: i64) -> R
     Ok(gone.len() as u64)
 }
 
-async fn read(tx: &mut AnyConnection, job: &str) -> Result<BTreeMap<String, Seen>, StoreError> {
+async fn read(tx: &mut AnyConnection, job: &str) -> Result<BTreeMap<String, RevisionLinks>, StoreError> {
     let select = "SELECT id, parent, number, name, made, redo FROM revisions WHERE job = $1";
     let rows = sqlx::query(select).bind(job).fetch_all(tx).await?;
     let mut seen = BTreeMap::new();
     for row in rows {
-        let revision = Seen {
+        let revision = RevisionLinks {
             parent: row.try_get("parent")?,
             number: row.try_get("number")?,
             named: !row.try_get::<String, _>("name")?.is_empty(),
@@ -150,7 +152,13 @@ async fn read(tx: &mut AnyConnection, job: &str) -> Result<BTreeMap<String, Seen
 }
 
 /// The revisions that stay.
-fn kept(seen: &BTreeMap<String, Seen>, head: &str, booked: Vec<String>, rule: Rule, now: i64) -> BTreeSet<String> {
+fn kept(
+    seen: &BTreeMap<String, RevisionLinks>,
+    head: &str,
+    booked: Vec<String>,
+    rule: RetentionRule,
+    now: i64,
+) -> BTreeSet<String> {
     let mut kept: BTreeSet<String> = booked.into_iter().collect();
     let mut numbers: Vec<i64> = seen.values().map(|r| r.number).collect();
     numbers.sort_unstable_by(|a, b| b.cmp(a));
@@ -176,8 +184,8 @@ fn kept(seen: &BTreeMap<String, Seen>, head: &str, booked: Vec<String>, rule: Ru
 async fn relink(
     tx: &mut AnyConnection,
     id: &str,
-    revision: &Seen,
-    seen: &BTreeMap<String, Seen>,
+    revision: &RevisionLinks,
+    seen: &BTreeMap<String, RevisionLinks>,
     kept: &BTreeSet<String>,
 ) -> Result<(), StoreError> {
     let mut parent = revision.parent.as_ref();
@@ -203,10 +211,10 @@ mod tests {
 
     #[test]
     fn rules_are_read_and_nonsense_is_refused() {
-        assert_eq!("last=50".parse(), Ok(Rule { last: Some(50), days: None }));
-        assert_eq!("last=50, days=90".parse(), Ok(Rule { last: Some(50), days: Some(90) }));
+        assert_eq!("last=50".parse(), Ok(RetentionRule { last: Some(50), days: None }));
+        assert_eq!("last=50, days=90".parse(), Ok(RetentionRule { last: Some(50), days: Some(90) }));
         for bad in ["", "50", "last=0", "last=x", "last=1,last=2", "weeks=3", "last=99999999999"] {
-            assert!(bad.parse::<Rule>().is_err(), "{bad}");
+            assert!(bad.parse::<RetentionRule>().is_err(), "{bad}");
         }
     }
 }

@@ -1,10 +1,10 @@
-//! What documents hold, each text kept once under its SHA-256.
+//! Contents of documents, each stored once under its SHA-256.
 
 use sha2::{Digest, Sha256};
 use sqlx::{AnyConnection, Row as _};
 
 use crate::database::Store;
-use crate::error::{RESTORE, StoreError, Trouble};
+use crate::error::{Failure, RESTORE, StoreError};
 
 /// SHA-256 in hexadecimal digits.
 pub type Hash = String;
@@ -14,31 +14,15 @@ pub fn hash_of(bytes: &[u8]) -> Hash {
     Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
 }
 
-/// A new name that no one can guess and that stands well in an address: 16 digits of a 32-digit alphabet, 80 bits.
+/// A new id that nobody can guess and that fits in a URL: 16 characters of a 32-character alphabet, 80 bits.
 pub(crate) fn new_id() -> String {
     let mut bytes = [0_u8; 16];
-    getrandom::fill(&mut bytes).expect("the system gives random numbers");
+    getrandom::fill(&mut bytes).expect("the system provides random numbers");
     bytes.iter().map(|b| char::from(b"0123456789abcdefghjkmnpqrstvwxyz"[usize::from(b & 31)])).collect()
 }
 
-/// Puts a document into a revision that does not have it.
-pub(crate) async fn put_document(
-    tx: &mut AnyConnection,
-    revision: &str,
-    name: &str,
-    bytes: &[u8],
-) -> Result<(), StoreError> {
-    let hash = keep(tx, bytes).await?;
-    sqlx::query("INSERT INTO documents (revision, name, hash) VALUES ($1, $2, $3)")
-        .bind(revision)
-        .bind(name)
-        .bind(hash)
-        .execute(&mut *tx)
-        .await?;
-    Ok(())
-}
-
-async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
+/// Keeps a document's text, once for all documents that hold it.
+pub(crate) async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> {
     let hash = hash_of(bytes);
     sqlx::query("INSERT INTO contents (hash, bytes) VALUES ($1, $2) ON CONFLICT DO NOTHING")
         .bind(&hash)
@@ -49,17 +33,17 @@ async fn keep(tx: &mut AnyConnection, bytes: &[u8]) -> Result<Hash, StoreError> 
 }
 
 impl Store {
-    /// What is kept under `hash`, held against it.
+    /// The content with this hash, verified.
     ///
     /// # Errors
-    /// [`StoreError::Missing`]; [`StoreError::Unwell`] when it is not what was written.
+    /// [`StoreError::Missing`]; [`StoreError::Unavailable`] when it is damaged.
     pub async fn content(&self, hash: &str) -> Result<Vec<u8>, StoreError> {
         let found = self.row(sqlx::query("SELECT bytes FROM contents WHERE hash = $1").bind(hash)).await?;
         let bytes: Vec<u8> = found.ok_or(StoreError::Missing("such content"))?.try_get(0)?;
         if hash_of(&bytes) == hash {
             return Ok(bytes);
         }
-        let message = format!("{} is damaged: content {hash} is not what was written; {RESTORE}", self.place_name());
-        Err(StoreError::unwell(Trouble::Damaged, message))
+        let message = format!("{} is damaged: content {hash} has changed; {RESTORE}", self.location_name());
+        Err(StoreError::unavailable(Failure::Damaged, message))
     }
 }

@@ -1,46 +1,46 @@
-//! What can go wrong with the store.
+//! Errors of the store.
 
 use std::path::Path;
 
-use crate::history::Revision;
-use crate::place::Place;
+use crate::location::Location;
+use crate::revision::Revision;
 
-/// Why the store did not do it.
+/// An error of the store.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
-    /// There is none.
+    /// Not found.
     #[error("there is no {0}")]
     Missing(&'static str),
-    /// Another has changed the job in the meantime.
+    /// Someone else has changed the job in the meantime.
     #[error("the job has been changed: it is at version {version} ({})", .last.label)]
     Conflict {
-        /// Its version now.
+        /// Present version of the job.
         version: i64,
-        /// Its head now: what was done, and when.
+        /// Present head of the job.
         last: Box<Revision>,
     },
-    /// It can't be done as things are.
+    /// Not possible in the present state.
     #[error("{0}")]
     Refused(String),
     /// A text that the database cannot hold.
     #[error("{0}")]
     Invalid(String),
-    /// Disk, database or another program: it may work again without a restart.
+    /// Disk, database or another program fails: it may work again without a restart.
     #[error("{message}")]
-    Unwell {
-        /// What is unwell.
-        trouble: Trouble,
+    Unavailable {
+        /// The failing part.
+        failure: Failure,
         /// What is wrong, where, and how to fix it.
         message: String,
     },
-    /// Anything else that the database reports.
+    /// Any other error of the database.
     #[error("database: {0}")]
     Database(#[from] sqlx::Error),
 }
 
-/// Which part of the store is unwell.
+/// The failing part of the store.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Trouble {
+pub enum Failure {
     /// The disk is full.
     DiskFull,
     /// The disk cannot be read or written.
@@ -49,20 +49,20 @@ pub enum Trouble {
     ReadOnly,
     /// The database does not answer.
     Unreachable,
-    /// Too much to do, or another program holds the database.
+    /// Overloaded, or another program holds the database.
     Busy,
-    /// What is stored is not what was written.
+    /// Stored data is damaged.
     Damaged,
 }
 
 impl StoreError {
-    pub(crate) fn unwell(trouble: Trouble, message: impl Into<String>) -> Self {
-        StoreError::Unwell { trouble, message: message.into() }
+    pub(crate) fn unavailable(failure: Failure, message: impl Into<String>) -> Self {
+        StoreError::Unavailable { failure, message: message.into() }
     }
 
-    /// Too much to do at the moment.
+    /// Overloaded at the moment.
     pub(crate) fn busy(message: impl Into<String>) -> Self {
-        Self::unwell(Trouble::Busy, message)
+        Self::unavailable(Failure::Busy, message)
     }
 
     /// The operating system's error with a file or folder.
@@ -70,26 +70,28 @@ impl StoreError {
         use std::io::ErrorKind::{PermissionDenied, QuotaExceeded, ReadOnlyFilesystem, StorageFull};
         let what = what.display();
         match error.kind() {
-            StorageFull | QuotaExceeded => Self::unwell(Trouble::DiskFull, disk_full(&what.to_string())),
+            StorageFull | QuotaExceeded => Self::unavailable(Failure::DiskFull, disk_full(&what.to_string())),
             PermissionDenied | ReadOnlyFilesystem => {
-                Self::unwell(Trouble::ReadOnly, format!("{what} cannot be written ({error}); {MAKE_WRITABLE}"))
+                Self::unavailable(Failure::ReadOnly, format!("{what} cannot be written ({error}); {MAKE_WRITABLE}"))
             }
-            _ => Self::unwell(Trouble::Disk, format!("{what} cannot be used: {error}")),
+            _ => Self::unavailable(Failure::Disk, format!("{what} cannot be used: {error}")),
         }
     }
 
-    /// The same error, with the part that is unwell named when the database's code says which.
-    pub(crate) fn explained(self, place: &Place) -> Self {
+    /// The same error, with the failing part when the database's error code names it.
+    pub(crate) fn explained(self, location: &Location) -> Self {
         let StoreError::Database(error) = self else { return self };
         let explained = match &error {
-            sqlx::Error::PoolTimedOut => Some(no_answer(place)),
-            sqlx::Error::Io(why) if matches!(place, Place::Postgres(_)) => Some(unreachable(place, &why.to_string())),
-            sqlx::Error::Tls(why) => Some(unreachable(place, &format!("TLS: {why}"))),
+            sqlx::Error::PoolTimedOut => Some(no_answer(location)),
+            sqlx::Error::Io(why) if matches!(location, Location::Postgres(_)) => {
+                Some(unreachable(location, &why.to_string()))
+            }
+            sqlx::Error::Tls(why) => Some(unreachable(location, &format!("TLS: {why}"))),
             sqlx::Error::Database(why) => {
                 let code = why.code().unwrap_or_default();
-                match place {
-                    Place::File(file) => of_sqlite(file, place, &code, why.message()),
-                    Place::Postgres(_) => of_postgres(place, &code, why.message()),
+                match location {
+                    Location::File(file) => of_sqlite(file, location, &code, why.message()),
+                    Location::Postgres(_) => of_postgres(location, &code, why.message()),
                 }
             }
             _ => None,
@@ -104,34 +106,36 @@ fn disk_full(what: &str) -> String {
     format!("the disk is full: {what}; free some space and try again, a restart is not needed")
 }
 
-fn unreachable(place: &Place, why: &str) -> StoreError {
-    StoreError::unwell(Trouble::Unreachable, format!("{} cannot be reached: {why}", place.describe()))
+fn unreachable(location: &Location, why: &str) -> StoreError {
+    StoreError::unavailable(Failure::Unreachable, format!("{} cannot be reached: {why}", location.describe()))
 }
 
-/// Nothing came back in time: a database elsewhere is down, a file is in use by others.
-pub(crate) fn no_answer(place: &Place) -> StoreError {
-    match place {
-        Place::File(file) => StoreError::busy(format!("{} is busy; try again", file.display())),
-        Place::Postgres(_) => unreachable(place, "no answer in time"),
+/// A timeout: a remote database is down, or a file is in use by others.
+pub(crate) fn no_answer(location: &Location) -> StoreError {
+    match location {
+        Location::File(file) => StoreError::busy(format!("{} is busy; try again", file.display())),
+        Location::Postgres(_) => unreachable(location, "no answer in time"),
     }
 }
 
 /// Codes of SQLite (<https://www.sqlite.org/rescode.html>): the low byte is the family.
-fn of_sqlite(file: &Path, place: &Place, code: &str, said: &str) -> Option<StoreError> {
-    let (folder, file) = (place.folder(), file.display());
+fn of_sqlite(file: &Path, location: &Location, code: &str, said: &str) -> Option<StoreError> {
+    let (folder, file) = (location.folder(), file.display());
     let code: u32 = code.parse().ok()?;
     Some(match code & 0xff {
         5 | 6 => StoreError::busy(format!("{file} is locked by another program; try again")),
-        8 => StoreError::unwell(Trouble::ReadOnly, format!("{file} cannot be written ({said}); {MAKE_WRITABLE}")),
+        8 => StoreError::unavailable(Failure::ReadOnly, format!("{file} cannot be written ({said}); {MAKE_WRITABLE}")),
         // 4874: the index of the log could not grow.
-        13 => StoreError::unwell(Trouble::DiskFull, disk_full(&folder)),
-        _ if code == 4874 => StoreError::unwell(Trouble::DiskFull, disk_full(&folder)),
-        10 => StoreError::unwell(
-            Trouble::Disk,
+        13 => StoreError::unavailable(Failure::DiskFull, disk_full(&folder)),
+        _ if code == 4874 => StoreError::unavailable(Failure::DiskFull, disk_full(&folder)),
+        10 => StoreError::unavailable(
+            Failure::Disk,
             format!("the disk cannot be read or written: {folder} ({said}); it may be full, over its quota or failing"),
         ),
-        11 | 26 => StoreError::unwell(Trouble::Damaged, format!("{file} is damaged ({said}); {RESTORE}")),
-        14 => StoreError::unwell(Trouble::Disk, format!("{file} cannot be opened ({said}); is {folder} writable?")),
+        11 | 26 => StoreError::unavailable(Failure::Damaged, format!("{file} is damaged ({said}); {RESTORE}")),
+        14 => {
+            StoreError::unavailable(Failure::Disk, format!("{file} cannot be opened ({said}); is {folder} writable?"))
+        }
         _ => return None,
     })
 }
@@ -140,16 +144,18 @@ pub(crate) const RESTORE: &str =
     "restore a backup into a new folder (tubewright serve --restore FILE --data NEW-FOLDER)";
 
 /// Codes of PostgreSQL (its manual, appendix A).
-fn of_postgres(place: &Place, code: &str, said: &str) -> Option<StoreError> {
-    let what = place.describe();
+fn of_postgres(location: &Location, code: &str, said: &str) -> Option<StoreError> {
+    let what = location.describe();
     Some(match code {
-        "22021" => StoreError::Invalid("a text holds a character that cannot be stored (NUL)".into()),
-        "25006" => StoreError::unwell(Trouble::ReadOnly, format!("{what} may only be read ({said})")),
-        "53100" => StoreError::unwell(Trouble::DiskFull, disk_full(&format!("the one of {what}"))),
+        "22021" => StoreError::Invalid("a text contains a NUL character".into()),
+        "25006" => StoreError::unavailable(Failure::ReadOnly, format!("{what} is read-only ({said})")),
+        "53100" => StoreError::unavailable(Failure::DiskFull, disk_full(&format!("of {what}"))),
         "40001" | "40P01" | "55P03" | "57014" => StoreError::busy(format!("{what} is busy ({said}); try again")),
-        "XX001" | "XX002" => StoreError::unwell(Trouble::Damaged, format!("{what} is damaged ({said}); {RESTORE}")),
-        "57P01" | "57P02" | "57P03" | "3D000" => unreachable(place, said),
-        _ if ["08", "28", "53", "58"].contains(&code.get(..2).unwrap_or_default()) => unreachable(place, said),
+        "XX001" | "XX002" => {
+            StoreError::unavailable(Failure::Damaged, format!("{what} is damaged ({said}); {RESTORE}"))
+        }
+        "57P01" | "57P02" | "57P03" | "3D000" => unreachable(location, said),
+        _ if ["08", "28", "53", "58"].contains(&code.get(..2).unwrap_or_default()) => unreachable(location, said),
         _ => return None,
     })
 }

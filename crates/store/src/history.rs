@@ -1,123 +1,89 @@
-//! Revisions: made, undone, redone, named, gone back to.
+//! Revisions: commit, undo, redo, name, restore.
 
 use std::collections::BTreeMap;
 
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{Hash, new_id, put_document};
+use crate::contents::{Hash, keep, new_id};
 use crate::database::Store;
 use crate::error::StoreError;
-use crate::jobs::{Job, job_in, move_head};
+use crate::jobs::{JobRecord, job_in, lead_to, move_head};
+use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
 
-/// A revision.
+/// A change of one document.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Revision {
-    /// Id of the revision.
-    pub id: String,
-    /// The one it was made from.
-    pub parent: Option<String>,
-    /// Counted from 1 within the job, in the order in which they were made.
-    pub number: i64,
-    /// What was done.
-    pub label: String,
-    /// The name that a person gave it; empty: none.
-    pub name: String,
-    /// When it was made.
-    pub made: i64,
-    /// The child that was last left by an undo.
-    pub redo: Option<String>,
-}
-
-/// What becomes of one document.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Change {
-    /// It holds this from now on.
+pub enum DocumentUpdate {
+    /// Sets the content of a document, by name.
     Put(String, Vec<u8>),
-    /// It is taken out.
-    Drop(String),
+    /// Removes a document, by name.
+    Remove(String),
 }
 
 /// A change of a job.
 #[derive(Debug, Clone)]
 pub struct Commit<'a> {
-    /// The version that was seen.
+    /// Version of the job that the writer has.
     pub version: i64,
-    /// What is done, in a few words.
+    /// Short description of the change.
     pub label: &'a str,
-    /// The documents that change.
-    pub changes: Vec<Change>,
-}
-
-fn revision(row: &AnyRow) -> Result<Revision, StoreError> {
-    Ok(Revision {
-        id: row.try_get("id")?,
-        parent: row.try_get("parent")?,
-        number: row.try_get("number")?,
-        label: row.try_get("label")?,
-        name: row.try_get("name")?,
-        made: row.try_get("made")?,
-        redo: row.try_get("redo")?,
-    })
+    /// Changed documents.
+    pub changes: Vec<DocumentUpdate>,
 }
 
 fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
-    row.map_or(Err(StoreError::Missing("such revision")), revision)
+    Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?)?)
 }
+
+fn named_hashes(rows: &[AnyRow]) -> Result<BTreeMap<String, Hash>, StoreError> {
+    rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("hash")?))).collect()
+}
+
+const DOCUMENTS: &str = "SELECT name, hash FROM documents WHERE revision = $1";
 
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
 
-/// What is written of a new revision.
-struct New {
-    version: i64,
+/// A revision to add.
+struct NewRevision {
     label: String,
-    changes: Vec<Change>,
+    changes: Vec<DocumentUpdate>,
     now: i64,
 }
 
 /// Makes a revision from the documents of `like` with its changes, and moves the head to it.
-async fn follow(tx: &mut AnyConnection, job: &Job, like: &str, new: New) -> Result<Job, StoreError> {
-    let id = new_id();
+async fn follow(tx: &mut AnyConnection, job: JobRecord, like: &str, new: NewRevision) -> Result<JobRecord, StoreError> {
+    let rows = sqlx::query(DOCUMENTS).bind(like).fetch_all(&mut *tx).await?;
+    let mut documents = named_hashes(&rows)?;
+    for change in new.changes {
+        match change {
+            DocumentUpdate::Put(name, bytes) => {
+                documents.insert(name, keep(tx, &bytes).await?);
+            }
+            DocumentUpdate::Remove(name) => {
+                documents.remove(&name);
+            }
+        }
+    }
     let number: i64 = sqlx::query_scalar("SELECT MAX(number) FROM revisions WHERE job = $1")
         .bind(&job.id)
         .fetch_one(&mut *tx)
         .await?;
-    sqlx::query(
-        "INSERT INTO revisions (id, job, parent, number, label, name, made) VALUES ($1, $2, $3, $4, $5, '', $6)",
-    )
-    .bind(&id)
-    .bind(&job.id)
-    .bind(&job.head.id)
-    .bind(number + 1)
-    .bind(new.label)
-    .bind(new.now)
-    .execute(&mut *tx)
-    .await?;
-    sqlx::query(
-        "INSERT INTO documents (revision, name, hash) SELECT $1, name, hash FROM documents WHERE revision = $2",
-    )
-    .bind(&id)
-    .bind(like)
-    .execute(&mut *tx)
-    .await?;
-    for change in new.changes {
-        let (Change::Put(name, _) | Change::Drop(name)) = &change;
-        sqlx::query("DELETE FROM documents WHERE revision = $1 AND name = $2")
-            .bind(&id)
-            .bind(name)
-            .execute(&mut *tx)
-            .await?;
-        if let Change::Put(name, bytes) = change {
-            put_document(tx, &id, &name, &bytes).await?;
-        }
-    }
-    seal(tx, &REVISIONS, &[&id]).await?;
-    move_head(tx, &job.id, new.version, &id, new.now).await
+    let revision = Revision {
+        id: new_id(),
+        parent: Some(job.head.id.clone()),
+        number: number + 1,
+        label: new.label,
+        name: String::new(),
+        made: new.now,
+        redo: None,
+    };
+    revision.insert(tx, &job.id, &documents).await?;
+    lead_to(tx, job, revision, new.now).await
 }
 
 /// The job, locked until the transaction ends and still at `version`.
-async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<Job, StoreError> {
+async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<JobRecord, StoreError> {
     // An update that changes nothing takes the row's lock in both databases.
     sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(id).execute(&mut *tx).await?;
     let job = job_in(tx, id).await?;
@@ -128,19 +94,19 @@ async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<Job, S
 }
 
 impl Store {
-    /// Makes a revision with changed documents and moves the job's head to it.
+    /// Adds a revision with changed documents and moves the job's head to it.
     ///
     /// # Errors
-    /// [`StoreError::Conflict`] when the job is no longer at that version: nothing is written then.
-    pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<Job, StoreError> {
+    /// [`StoreError::Conflict`] when the job has another version by now; nothing is written then.
+    pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<JobRecord, StoreError> {
         let Commit { version, label, changes } = commit;
-        let new = New { version, label: label.to_string(), changes, now: (self.clock)() };
+        let new = NewRevision { label: label.to_string(), changes, now: (self.clock)() };
         let id = id.to_string();
         self.write(move |tx| {
             Box::pin(async move {
                 let job = locked(tx, &id, version).await?;
                 let head = job.head.id.clone();
-                follow(tx, &job, &head, new).await
+                follow(tx, job, &head, new).await
             })
         })
         .await
@@ -150,7 +116,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] at the first revision.
-    pub async fn undo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
+    pub async fn undo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -172,7 +138,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] when nothing was undone.
-    pub async fn redo(&self, id: &str, version: i64) -> Result<Job, StoreError> {
+    pub async fn redo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
@@ -184,31 +150,31 @@ impl Store {
         .await
     }
 
-    /// Makes a new revision that holds what an earlier one held.
+    /// Adds a new revision with the documents of an earlier one.
     ///
     /// # Errors
     /// [`StoreError::Conflict`]; [`StoreError::Missing`] when the job has no such revision.
-    pub async fn go_back(&self, id: &str, version: i64, to: &str) -> Result<Job, StoreError> {
+    pub async fn restore_revision(&self, id: &str, version: i64, to: &str) -> Result<JobRecord, StoreError> {
         let (id, to, now) = (id.to_string(), to.to_string(), (self.clock)());
         self.write(move |tx| {
             Box::pin(async move {
                 let job = locked(tx, &id, version).await?;
                 let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
                 let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
-                let label = format!("Go back to {called}");
-                follow(tx, &job, &to, New { version, label, changes: Vec::new(), now }).await
+                let label = format!("Restore {called}");
+                follow(tx, job, &to, NewRevision { label, changes: Vec::new(), now }).await
             })
         })
         .await
     }
 
-    /// Every revision of a job, the newest first.
+    /// All revisions of a job, newest first.
     ///
     /// # Errors
     /// [`StoreError`].
     pub async fn revisions(&self, job: &str) -> Result<Vec<Revision>, StoreError> {
         let select = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
-        self.rows(select).await?.iter().map(revision).collect()
+        self.rows(select).await?.iter().map(|row| Ok(Revision::of_row(row)?)).collect()
     }
 
     /// One revision of a job.
@@ -219,7 +185,7 @@ impl Store {
         found(self.row(sqlx::query(ONE).bind(id).bind(job)).await?.as_ref())
     }
 
-    /// Names a revision, or takes its name when empty.
+    /// Names a revision; an empty name removes it.
     ///
     /// # Errors
     /// [`StoreError::Missing`].
@@ -247,12 +213,10 @@ impl Store {
     /// # Errors
     /// [`StoreError`].
     pub async fn documents(&self, revision: &str) -> Result<BTreeMap<String, Hash>, StoreError> {
-        let rows =
-            self.rows(sqlx::query("SELECT name, hash FROM documents WHERE revision = $1").bind(revision)).await?;
-        rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("hash")?))).collect()
+        named_hashes(&self.rows(sqlx::query(DOCUMENTS).bind(revision)).await?)
     }
 
-    /// The documents of a revision with what they hold, but for those that `leave` names.
+    /// The documents of a revision with their contents, without those for which `leave` is true.
     ///
     /// # Errors
     /// [`StoreError`].

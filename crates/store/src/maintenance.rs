@@ -1,58 +1,59 @@
-//! Checks: is what is stored what was written.
+//! Checks for damage.
 
 use std::time::Duration;
 
 use sqlx::{AnyConnection, Executor as _, Row as _};
 use tokio::time::timeout;
 
+use crate::checksum;
+use crate::connection::close;
 use crate::contents::hash_of;
-use crate::database::{Kind, Store, end};
-use crate::error::{StoreError, Trouble};
-use crate::file_sum;
-use crate::place::Place;
+use crate::database::Store;
+use crate::error::{Failure, StoreError};
+use crate::location::{Dialect, Location};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;
 
-/// Longest quick check; a file that takes longer is left to the full one.
+/// Time limit of the quick check; a file that takes longer is left to the full check.
 const LONGEST_QUICK_CHECK: Duration = Duration::from_secs(5);
 
-/// Findings reported at most: a torn file has thousands.
+/// Most findings reported: a torn file has thousands.
 const MOST_FINDINGS: usize = 100;
 
-/// What has become of a SQLite file while it was closed, in words; `None` when it is what it was, or is open or was not closed
-/// cleanly. To be asked before [`Store::open`], which is about to change the file.
-pub async fn damage_while_closed(place: &Place) -> Option<String> {
-    let place = place.clone();
-    tokio::task::spawn_blocking(move || file_sum::mismatch(&place)).await.ok().flatten()
+/// Damage to a SQLite file since it was closed, in words; `None` when it is unchanged, open or was not closed cleanly. Call it
+/// before [`Store::open`], which changes the file.
+pub async fn damage_while_closed(location: &Location) -> Option<String> {
+    let location = location.clone();
+    tokio::task::spawn_blocking(move || checksum::mismatch(&location)).await.ok().flatten()
 }
 
 impl Store {
-    /// Damage to the structure of a SQLite file, in words; empty when none is found. Takes a few seconds at most; contents
-    /// and values are left to [`Store::check`].
+    /// Damage to the structure of a SQLite file, in words; empty when none is found. Takes at most a few seconds; contents and
+    /// values are left to [`Store::check`].
     ///
     /// # Errors
-    /// [`StoreError`] when it cannot be read at all.
+    /// [`StoreError`] when the store cannot be read at all.
     pub async fn quick_check(&self) -> Result<Vec<String>, StoreError> {
-        if self.kind == Kind::Postgres {
+        if self.dialect == Dialect::Postgres {
             return Ok(Vec::new());
         }
-        let mut connection = self.connection_of_its_own().await?;
+        let mut connection = self.own_connection().await?;
         let checked = timeout(LONGEST_QUICK_CHECK, structure(&mut connection, "PRAGMA quick_check(5)")).await;
-        end(connection).await;
+        close(connection).await;
         checked.map_or(Ok(Vec::new()), |found| found.map_err(|e| self.explain(e)))
     }
 
-    /// Everything that is not what was written, in words; empty when all is well. Every row and every content is read and
-    /// hashed again, in one snapshot while others go on working.
+    /// All damage, in words; empty when there is none. Reads and hashes every row and content, in one snapshot while others
+    /// keep working.
     ///
     /// # Errors
-    /// [`StoreError`] when it cannot be read at all.
+    /// [`StoreError`] when the store cannot be read at all.
     pub async fn check(&self) -> Result<Vec<String>, StoreError> {
         let form = schema::form(self).await?;
-        let sum = damage_while_closed(&self.place).await;
+        let sum = damage_while_closed(&self.location).await;
         let mut connection = self.snapshot().await?;
         let found = self.check_snapshot(&mut connection, form, sum).await;
-        end(connection).await;
+        close(connection).await;
         found
     }
 
@@ -63,9 +64,9 @@ impl Store {
         sum: Option<String>,
     ) -> Result<Vec<String>, StoreError> {
         let mut found = Vec::new();
-        if self.kind == Kind::Sqlite {
+        if self.dialect == Dialect::Sqlite {
             found = self.findings(structure(connection, "PRAGMA integrity_check(20)").await)?;
-            // A torn structure leads readers astray: what they would find says nothing more.
+            // With a torn structure further findings mean nothing.
             if !found.is_empty() {
                 return Ok(found);
             }
@@ -82,18 +83,18 @@ impl Store {
         Ok(found)
     }
 
-    /// A connection that sees one moment of the store, whatever others write meanwhile.
+    /// A connection with a snapshot of the store, whatever others write meanwhile.
     pub(crate) async fn snapshot(&self) -> Result<AnyConnection, StoreError> {
-        let mut connection = self.connection_of_its_own().await?;
-        let begin = match self.kind {
-            Kind::Sqlite => "BEGIN",
-            Kind::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
+        let mut connection = self.own_connection().await?;
+        let begin = match self.dialect {
+            Dialect::Sqlite => "BEGIN",
+            Dialect::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ",
         };
         connection.execute(begin).await.map_err(|e| self.explain(e))?;
         Ok(connection)
     }
 
-    /// What was found; a value that cannot be read is a finding, a database that does not answer is an error.
+    /// The findings; an unreadable value is a finding, a database that does not respond is an error.
     fn findings(&self, found: Result<Vec<String>, sqlx::Error>) -> Result<Vec<String>, StoreError> {
         match found {
             Ok(found) => Ok(found),
@@ -101,7 +102,7 @@ impl Store {
                 Ok(vec![format!("a value cannot be read: {why}")])
             }
             Err(why) => match self.explain(why) {
-                StoreError::Unwell { trouble: Trouble::Damaged, message } => Ok(vec![message]),
+                StoreError::Unavailable { failure: Failure::Damaged, message } => Ok(vec![message]),
                 other => Err(other),
             },
         }
@@ -115,7 +116,7 @@ async fn structure(connection: &mut AnyConnection, check: &'static str) -> Resul
 
 async fn references(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::Error> {
     let broken = sqlx::query("PRAGMA foreign_key_check").fetch_all(connection).await?;
-    Ok(broken.iter().take(1).map(|_| "SQLite: a row refers to one that is not there".to_string()).collect())
+    Ok(broken.iter().take(1).map(|_| "SQLite: a row refers to a missing one".to_string()).collect())
 }
 
 async fn heads(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::Error> {
@@ -137,7 +138,7 @@ async fn contents(connection: &mut AnyConnection) -> Result<Vec<String>, sqlx::E
         let row = row.fetch_optional(&mut *connection).await?;
         let bytes = row.and_then(|row| row.try_get::<Vec<u8>, _>(0).ok());
         if bytes.is_none_or(|bytes| hash_of(&bytes) != hash) {
-            found.push(format!("content {hash} is not what was written"));
+            found.push(format!("content {hash} is damaged"));
         }
     }
     Ok(found)

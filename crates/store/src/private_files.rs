@@ -1,4 +1,4 @@
-//! Files and folders that only their owner may read.
+//! Files and folders that only their owner may read, and replacing one file by another: what differs between systems.
 
 use std::fs::{DirBuilder, File, OpenOptions};
 use std::io;
@@ -27,6 +27,11 @@ pub(crate) fn flush_folder(folder: &Path) -> io::Result<()> {
     system::flush_folder(folder)
 }
 
+/// Gives a finished draft the name of the file that it replaces, all or nothing.
+pub(crate) fn replace(draft: &Path, file: &Path) -> io::Result<()> {
+    system::replace(draft, file)
+}
+
 #[cfg(unix)]
 mod system {
     use super::{DirBuilder, File, OpenOptions, Path, io};
@@ -49,13 +54,23 @@ mod system {
     pub(super) fn flush_folder(folder: &Path) -> io::Result<()> {
         File::open(folder)?.sync_all()
     }
+
+    pub(super) fn replace(draft: &Path, file: &Path) -> io::Result<()> {
+        std::fs::rename(draft, file)
+    }
 }
 
 /// Windows: a new file inherits the access list of its folder, and the user's data folder is readable by that user and
-/// administrators only; names of files are flushed by the system.
-#[cfg(not(unix))]
+/// administrators only; names of files are flushed by the system. A file that another handle has open cannot be renamed, and
+/// SQLite closes its own on a thread that may end a little later, as may a virus scanner: so renaming is tried again.
+#[cfg(windows)]
 mod system {
     use super::{DirBuilder, File, OpenOptions, Path, io};
+    use std::time::Duration;
+
+    /// Attempts to rename, and the pause between two: two seconds together.
+    const ATTEMPTS: u32 = 40;
+    const PAUSE: Duration = Duration::from_millis(50);
 
     pub(super) fn private_folder(_: &mut DirBuilder) {}
 
@@ -65,5 +80,20 @@ mod system {
 
     pub(super) fn flush_folder(_: &Path) -> io::Result<()> {
         Ok(())
+    }
+
+    pub(super) fn replace(draft: &Path, file: &Path) -> io::Result<()> {
+        for _ in 1..ATTEMPTS {
+            match std::fs::rename(draft, file) {
+                Err(why) if is_in_use(&why) => std::thread::sleep(PAUSE),
+                done => return done,
+            }
+        }
+        std::fs::rename(draft, file)
+    }
+
+    /// ERROR_ACCESS_DENIED, ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION (System Error Codes of the Windows API).
+    fn is_in_use(why: &io::Error) -> bool {
+        matches!(why.raw_os_error(), Some(5 | 32 | 33))
     }
 }

@@ -1,17 +1,18 @@
-//! The tables, and how those of an older program are brought to the present form.
+//! The tables, and their migration from older forms.
 //!
-//! A step once published is never changed; another is added behind it. All steps that are missing run in one
-//! transaction with the note that they have run.
+//! A published step never changes; new ones are appended. All missing steps run in one transaction, together with the record
+//! that they have run.
 
 use std::time::Duration;
 
 use sqlx::{AnyConnection, Row as _};
 
-use crate::database::{Kind, Store};
+use crate::database::Store;
 use crate::error::StoreError;
+use crate::location::Dialect;
 use crate::seals;
 
-/// The steps. `BYTES` stands for the type of raw bytes, which each database calls by its own name.
+/// The steps. `BYTES` stands for the type of raw bytes, whose name depends on the database.
 const STEPS: [&[&str]; 2] = [
     &[
         "CREATE TABLE contents (hash TEXT PRIMARY KEY, bytes BYTES NOT NULL)",
@@ -48,26 +49,26 @@ const STEPS: [&[&str]; 2] = [
     ],
 ];
 
-/// The form since which rows have seals.
+/// The first form with seals.
 pub(crate) const SEALED_SINCE: usize = 2;
 
 /// The form that this program writes.
 pub(crate) const FORM: usize = STEPS.len();
 
-/// Any number that no other program is likely to lock by.
+/// Key of the migration lock: any number that no other program is likely to use.
 const LOCK: i64 = 7_414_270_001;
 
-/// Longest that bringing a store to the present form may take: every row of it is sealed.
+/// Time limit of a migration: it seals every row.
 const LONGEST_MIGRATION: Duration = Duration::from_secs(3600);
 
-/// The form of a store's tables; 0: it has none.
+/// The form of a store's tables; 0: no tables.
 ///
 /// # Errors
-/// [`StoreError::Refused`] for a form that this program does not know.
+/// [`StoreError::Refused`] for a form newer than this program.
 pub(crate) async fn form(store: &Store) -> Result<usize, StoreError> {
-    let there = match store.kind {
-        Kind::Sqlite => "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'migrations'",
-        Kind::Postgres => "SELECT COUNT(to_regclass('migrations'))",
+    let there = match store.dialect {
+        Dialect::Sqlite => "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'migrations'",
+        Dialect::Postgres => "SELECT COUNT(to_regclass('migrations'))",
     };
     let there = store.row(sqlx::query(there)).await?.map_or(Ok(0), |row| row.try_get::<i64, _>(0))?;
     if there == 0 {
@@ -87,24 +88,24 @@ fn known(number: i64) -> Result<usize, StoreError> {
     Ok(form)
 }
 
-/// Runs the steps that are missing.
+/// Runs the missing steps.
 pub(crate) async fn migrate(store: &Store) -> Result<(), StoreError> {
     if form(store).await? == FORM {
         return Ok(());
     }
-    let kind = store.kind;
-    store.write_within(LONGEST_MIGRATION, move |tx| Box::pin(run_steps(tx, kind))).await
+    let dialect = store.dialect;
+    store.write_within(LONGEST_MIGRATION, move |tx| Box::pin(run_steps(tx, dialect))).await
 }
 
-async fn run_steps(tx: &mut AnyConnection, kind: Kind) -> Result<(), StoreError> {
-    if kind == Kind::Postgres {
-        // Two seats that start at once: one waits for the other.
+async fn run_steps(tx: &mut AnyConnection, dialect: Dialect) -> Result<(), StoreError> {
+    if dialect == Dialect::Postgres {
+        // Two programs that start at once: one waits for the other.
         sqlx::query("SELECT CAST(pg_advisory_xact_lock($1) AS TEXT)").bind(LOCK).execute(&mut *tx).await?;
     }
     sqlx::query("CREATE TABLE IF NOT EXISTS migrations (number BIGINT PRIMARY KEY)").execute(&mut *tx).await?;
     let done = sqlx::query_scalar("SELECT COALESCE(MAX(number), 0) FROM migrations").fetch_one(&mut *tx).await?;
     let done = known(done)?;
-    let bytes = if kind == Kind::Sqlite { "BLOB" } else { "BYTEA" };
+    let bytes = if dialect == Dialect::Sqlite { "BLOB" } else { "BYTEA" };
     for (number, step) in STEPS.iter().enumerate().skip(done) {
         for statement in *step {
             sqlx::query(&statement.replace("BYTES", bytes)).execute(&mut *tx).await?;

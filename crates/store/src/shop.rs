@@ -1,4 +1,4 @@
-//! What belongs to the shop and not to a job, and notes beside a revision that are no part of it.
+//! Texts of the shop, and notes that belong to a revision or plan without being part of it.
 
 use sqlx::Row as _;
 
@@ -6,30 +6,30 @@ use crate::database::Store;
 use crate::error::StoreError;
 use crate::seals::{KEPT, NOTES, seal};
 
-/// A text of the shop's.
+/// A text of the shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Kept {
-    /// What it says.
+pub struct ShopText {
+    /// The text.
     pub text: String,
-    /// Rises with every change, from 1.
+    /// Increases with every change, from 1.
     pub version: i64,
 }
 
 impl Store {
-    /// A text of the shop's; `None`: never written.
+    /// A text of the shop; `None`: never written.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn kept(&self, name: &str) -> Result<Option<Kept>, StoreError> {
+    pub async fn shop_text(&self, name: &str) -> Result<Option<ShopText>, StoreError> {
         let row = self.row(sqlx::query("SELECT text, version FROM kept WHERE name = $1").bind(name)).await?;
-        row.map(|row| Ok(Kept { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
+        row.map(|row| Ok(ShopText { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
     }
 
-    /// Writes a text of the shop's that is still at `version` (0: never written); `false` when it is not.
+    /// Writes a text of the shop that is still at `version` (0: never written); `false` when it is not.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn keep_at(&self, name: &str, version: i64, text: &str) -> Result<bool, StoreError> {
+    pub async fn update_shop_text(&self, name: &str, version: i64, text: &str) -> Result<bool, StoreError> {
         let (name, text) = (name.to_string(), text.to_string());
         let change = if version == 0 {
             "INSERT INTO kept (name, text, version) VALUES ($1, $2, $3 + 1) ON CONFLICT DO NOTHING"
@@ -46,11 +46,11 @@ impl Store {
         .await
     }
 
-    /// Writes texts of the shop's (name and text), whatever they were, all or none.
+    /// Writes texts of the shop (name and text), whatever their version, all or none.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub async fn keep(&self, texts: &[(&str, &str)]) -> Result<(), StoreError> {
+    pub async fn put_shop_texts(&self, texts: &[(&str, &str)]) -> Result<(), StoreError> {
         let texts: Vec<(String, String)> = texts.iter().map(|(n, t)| ((*n).to_string(), (*t).to_string())).collect();
         self.write(move |tx| {
             Box::pin(async move {

@@ -1,108 +1,39 @@
-//! Writing: the one place where transactions that write begin and end.
+//! Writing: the only place where write transactions begin and end.
 //!
-//! A write runs in a task of its own, so it ends as it should whatever becomes of the caller. SQLite takes its one lock
-//! when the transaction begins, so that two writers wait for one another and neither has to give up half-way. A connection
-//! goes back to the pool only after its transaction has ended cleanly; any other is closed, which rolls it back.
+//! A write runs in its own task, so it completes even when the caller stops waiting. SQLite takes its only lock when the
+//! transaction begins, so that two writers wait for one another and neither fails half-way. A connection returns to the pool
+//! only after its transaction has ended cleanly; any other is closed, which rolls it back.
 
 use std::pin::Pin;
-use std::sync::{Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use sqlx::pool::PoolConnection;
 use sqlx::{Any, AnyConnection, Executor as _};
-use tokio::sync::{Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 
-use crate::database::{Kind, Store};
+use crate::database::Store;
 use crate::error::{StoreError, no_answer};
+use crate::location::Dialect;
 
-/// Writers at a time on PostgreSQL; the other connections are left to readers.
-const POSTGRES_WRITERS: usize = 4;
-
-/// Writes that may wait for their turn; more are refused at once.
-const MOST_WAITING: usize = 1000;
-
-/// Longest wait for a turn.
-const LONGEST_WAIT: Duration = Duration::from_secs(10);
-
-/// Longest write but for restoring and clearing. A scan of 100 MB takes a few seconds.
+/// Time limit of a write, except restore and deletion. A scan of 100 MB takes a few seconds.
 const LONGEST_WRITE: Duration = Duration::from_secs(60);
 
-/// How long a closing store waits for the writes that were begun.
-const LONGEST_END: Duration = Duration::from_secs(8);
-
-/// Longest wait of a probe.
+/// Time limit of a probe.
 const LONGEST_PROBE: Duration = Duration::from_secs(2);
-
-/// A write this young answers for a probe.
-const FRESH: Duration = Duration::from_secs(1);
 
 /// The statements of a write, as they run.
 pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
 
-/// Who may write, and when it last went well.
-#[derive(Debug)]
-pub(crate) struct Writers {
-    kind: Kind,
-    line: Semaphore,
-    turns: Semaphore,
-    last_good: Mutex<Option<Instant>>,
-    probing: tokio::sync::Mutex<()>,
-}
+/// A connection that is closed unless it is returned.
+struct BorrowedConnection(Option<PoolConnection<Any>>);
 
-impl Writers {
-    pub(crate) fn new(kind: Kind) -> Self {
-        Writers {
-            kind,
-            line: Semaphore::new(MOST_WAITING),
-            turns: Semaphore::new(turns(kind)),
-            last_good: Mutex::default(),
-            probing: tokio::sync::Mutex::default(),
-        }
-    }
-
-    async fn turn(&self) -> Result<SemaphorePermit<'_>, StoreError> {
-        let too_many = || StoreError::busy("too many changes are waiting to be saved; try again");
-        let _place = self.line.try_acquire().map_err(|_| too_many())?;
-        match timeout(LONGEST_WAIT, self.turns.acquire()).await {
-            Ok(Ok(turn)) => Ok(turn),
-            Ok(Err(_)) => Err(StoreError::busy("the store is being closed")),
-            Err(_) => Err(too_many()),
-        }
-    }
-
-    fn note(&self, good: bool) {
-        *self.last_good.lock().unwrap_or_else(PoisonError::into_inner) = good.then(Instant::now);
-    }
-
-    fn is_fresh(&self) -> bool {
-        let last = *self.last_good.lock().unwrap_or_else(PoisonError::into_inner);
-        last.is_some_and(|at| at.elapsed() < FRESH)
-    }
-
-    /// Waits for the writes that were begun, then lets no more begin.
-    pub(crate) async fn end(&self) {
-        // Those that do not end in time are rolled back by closing their connection.
-        let all = u32::try_from(turns(self.kind)).unwrap_or(1);
-        let _ = timeout(LONGEST_END, self.turns.acquire_many(all)).await;
-        self.turns.close();
-    }
-}
-
-fn turns(kind: Kind) -> usize {
-    if kind == Kind::Sqlite { 1 } else { POSTGRES_WRITERS }
-}
-
-/// A connection that is closed unless it is given back.
-struct Lent(Option<PoolConnection<Any>>);
-
-impl Lent {
+impl BorrowedConnection {
     fn give_back(mut self) {
         drop(self.0.take());
     }
 }
 
-impl Drop for Lent {
+impl Drop for BorrowedConnection {
     fn drop(&mut self) {
         if let Some(connection) = self.0.take() {
             drop(connection.detach());
@@ -120,7 +51,7 @@ impl Store {
         self.write_within(LONGEST_WRITE, steps).await
     }
 
-    /// [`Store::write`] with a longest time of its own.
+    /// [`Store::write`] with its own time limit.
     pub(crate) async fn write_within<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
     where
         T: Send + 'static,
@@ -132,24 +63,24 @@ impl Store {
             let written = store.transaction(longest, steps).await;
             drop(turn);
             let written = written.map_err(|e| store.explain(e));
-            // A refusal is no sign of the store's health.
+            // A refusal says nothing about the health of the store.
             match &written {
                 Ok(_) => store.writers.note(true),
-                Err(StoreError::Unwell { .. } | StoreError::Database(_)) => store.writers.note(false),
+                Err(StoreError::Unavailable { .. } | StoreError::Database(_)) => store.writers.note(false),
                 Err(_) => {}
             }
             written
         });
-        task.await.unwrap_or_else(|why| Err(StoreError::Refused(format!("the write was broken off: {why}"))))
+        task.await.unwrap_or_else(|why| Err(StoreError::Refused(format!("the write was aborted: {why}"))))
     }
 
     async fn transaction<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
     where
         F: for<'a> FnOnce(&'a mut AnyConnection) -> Steps<'a, T> + Send,
     {
-        let mut lent = Lent(Some(self.pool.acquire().await?));
-        let Some(connection) = lent.0.as_deref_mut() else { return Err(no_answer(&self.place)) };
-        let begin = if self.kind == Kind::Sqlite { "BEGIN IMMEDIATE" } else { "BEGIN" };
+        let mut lent = BorrowedConnection(Some(self.pool.acquire().await?));
+        let Some(connection) = lent.0.as_deref_mut() else { return Err(no_answer(&self.location)) };
+        let begin = if self.dialect == Dialect::Sqlite { "BEGIN IMMEDIATE" } else { "BEGIN" };
         let done = timeout(longest, async {
             connection.execute(begin).await?;
             match steps(connection).await {
@@ -168,14 +99,14 @@ impl Store {
                 result
             }
             Ok(Err(why)) => Err(StoreError::Database(why)),
-            Err(_) => Err(no_answer(&self.place)),
+            Err(_) => Err(no_answer(&self.location)),
         }
     }
 
-    /// Whether a write is possible now, answered within about 2 s: by a write of its own unless one has just gone well.
+    /// Checks within about 2 s whether a write is possible: by a test write, unless one has just succeeded.
     ///
     /// # Errors
-    /// [`StoreError::Unwell`] names the part that is unwell.
+    /// [`StoreError::Unavailable`] names the failing part.
     pub async fn probe(&self) -> Result<(), StoreError> {
         let probed = timeout(LONGEST_PROBE, async {
             let _one = self.writers.probing.lock().await;
@@ -195,9 +126,9 @@ impl Store {
         });
         match probed.await {
             Ok(done) => done,
-            Err(_) => Err(match self.kind {
-                Kind::Sqlite => StoreError::busy(format!("writes to {} do not get through", self.place_name())),
-                Kind::Postgres => no_answer(&self.place),
+            Err(_) => Err(match self.dialect {
+                Dialect::Sqlite => StoreError::busy(format!("writes to {} time out", self.location_name())),
+                Dialect::Postgres => no_answer(&self.location),
             }),
         }
     }

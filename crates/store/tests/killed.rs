@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use store::{Change, Commit, Place, Store};
+use store::{Commit, DocumentUpdate, Location, Store};
 
 /// Names the place to the writer.
 const PLACE: &str = "TUBEWRIGHT_TEST_WRITER";
@@ -18,8 +18,8 @@ fn run<T>(test: impl Future<Output = T>) -> T {
     tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap().block_on(test)
 }
 
-fn place_of(text: &str) -> Place {
-    if text.starts_with("postgres") { Place::Postgres(text.into()) } else { Place::File(PathBuf::from(text)) }
+fn place_of(text: &str) -> Location {
+    if text.starts_with("postgres") { Location::Postgres(text.into()) } else { Location::File(PathBuf::from(text)) }
 }
 
 /// Not a test by itself: the process that is killed. It says what has been kept.
@@ -37,8 +37,8 @@ fn writer() {
             // Two documents of one change, one of them long.
             let long = format!("{number}\n").repeat(20_000).into_bytes();
             let changes = vec![
-                Change::Put("job.toml".into(), number.to_string().into()),
-                Change::Put("routes.toml".into(), long),
+                DocumentUpdate::Put("job.toml".into(), number.to_string().into()),
+                DocumentUpdate::Put("routes.toml".into(), long),
             ];
             job = store.commit(&job.id, Commit { version: number, label: &number.to_string(), changes }).await.unwrap();
             println!("kept {number}");
@@ -101,7 +101,7 @@ fn a_hundred_kills_of_a_writer_to_sqlite() {
     std::fs::create_dir_all(&folder).unwrap();
     let file = folder.join("shop.sqlite");
     kill_again_and_again(file.to_str().unwrap(), 100);
-    let whole = run(async { Store::open(&Place::File(file)).await.unwrap().check().await.unwrap() });
+    let whole = run(async { Store::open(&Location::File(file)).await.unwrap().check().await.unwrap() });
     assert_eq!(whole, Vec::<String>::new());
     std::fs::remove_dir_all(&folder).unwrap();
 }

@@ -77,11 +77,13 @@ impl Cope {
     pub fn template(&self, name: &str, units: Units) -> Result<Drawing, DrawingError> {
         self.check()?;
         let size = |l: f64| show::size_with_unit(l, units);
-        let mut drawing =
-            Drawing::new(name, format!("Cope of a {} tube on one of {}", size(self.branch_od), size(self.run_od)));
+        let mut drawing = Drawing::new(
+            name,
+            format!("Cope (fishmouth): {} tube on {} tube", size(self.branch_od), size(self.run_od)),
+        );
         let aside = show::exact_with_unit(self.offset, units);
-        drawing.note(format!("Axes at {:.1} degrees, {aside} aside.", self.angle.to_degrees()));
-        drawing.note("0 stands on the acute side. Heights are counted from the foot on the run's axis.");
+        drawing.note(format!("Axes at {:.1} degrees, {aside} offset.", self.angle.to_degrees()));
+        drawing.note("0 is on the acute side. Heights are measured from where the axes meet.");
         let quarters = ["acute", "aside", "obtuse", "other side"];
         wrapped(&mut drawing, self.branch_od, &curve(|phi| self.at(phi)), quarters, units);
         Ok(drawing)
@@ -103,7 +105,7 @@ pub struct BendCope {
     pub clr: f64,
     /// Angle of the bend.
     pub bend: f64,
-    /// Where on it the branch stands.
+    /// Position of the branch along the bend.
     pub at: f64,
     /// Which way across the tube the branch leaves.
     pub out: f64,
@@ -192,7 +194,7 @@ impl BendCope {
             s.push(self.end(TAU * i as f64 / crate::wrap::STEPS as f64)?);
         }
         let [branch, run, clr] = [self.branch_od, self.run_od, self.clr].map(|l| show::size_with_unit(l, units));
-        let title = format!("Cope of a {branch} tube on a bend of {run}, CLR {clr}");
+        let title = format!("Cope (fishmouth): {branch} tube on a bend of {run} tube, CLR {clr}");
         let mut drawing = Drawing::new(name, title);
         drawing.note(format!(
             "At {:.1} degrees of the bend, {:.1} degrees around it from its outside, leaning {:.1} degrees.",
@@ -200,8 +202,7 @@ impl BendCope {
             self.out.to_degrees(),
             degrees
         ));
-        drawing
-            .note("0 stands towards the end of the bend. Heights are counted from the foot on the bend's centreline.");
+        drawing.note("0 is towards the end of the bend. Heights are measured from the bend's centreline.");
         let quarters = ["end of bend", "left", "start of bend", "right"];
         wrapped(&mut drawing, self.branch_od, &s, quarters, units);
         Ok(drawing)
@@ -221,7 +222,7 @@ fn wrapped(drawing: &mut Drawing, od: f64, s: &[f64], quarters: [&str; 4], units
     let lowest = s.iter().copied().fold(f64::INFINITY, f64::min);
     let highest = s.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let [low, high, edge] = [lowest, highest, highest + 10.0].map(|l| show::exact_with_unit(l, units));
-    drawing.note(format!("Lowest {low}, highest {high}. The straight edge lies at {edge}: square around the tube."));
+    drawing.note(format!("Low point {low}, high point {high}; straight edge at {edge} (square)."));
     drawing.note(crate::wrap::how(units));
     // The branch lies above the cut: the straight edge is on the side that stays.
     template(drawing, Wrapping::of(od), s, highest + 10.0, quarters);

@@ -6,7 +6,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use crate::Vec2;
 
-/// What a line is for.
+/// Purpose of a line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Layer {
     /// Cut through.
@@ -25,7 +25,7 @@ impl Layer {
     /// All of them, in order.
     pub const ALL: [Layer; 5] = [Layer::Cut, Layer::Mark, Layer::Fold, Layer::Dimension, Layer::Text];
 
-    /// Its name in files.
+    /// Name of the layer in files.
     pub fn name(self) -> &'static str {
         match self {
             Layer::Cut => "CUT",
@@ -37,7 +37,7 @@ impl Layer {
     }
 }
 
-/// A vertex of a polyline and how it goes on to the next.
+/// A vertex of a polyline and the segment to the next.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Vertex {
     /// The place.
@@ -105,7 +105,7 @@ impl Shape {
         }
     }
 
-    /// Its lines and arcs, one by one; a polyline's are told apart.
+    /// Its lines and arcs, one by one; a polyline is split.
     pub fn legs(&self) -> Vec<Shape> {
         let Shape::Polyline { vertices, closed } = self else { return vec![self.clone()] };
         let next = vertices.iter().skip(1).chain(vertices.first().filter(|_| *closed));
@@ -207,27 +207,27 @@ fn bounds_of(points: impl IntoIterator<Item = Vec2>) -> Option<[Vec2; 2]> {
 /// A line and what it is for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Path {
-    /// What it is for.
+    /// Purpose of the line.
     pub layer: Layer,
-    /// Where it goes.
+    /// Geometry of the line.
     pub shape: Shape,
 }
 
 /// Which part of a text stands at its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Align {
-    /// Its left end.
+    /// Left end.
     Left,
     /// Centred on the point.
     Middle,
-    /// Its right end.
+    /// Right end.
     Right,
 }
 
 /// Words in one line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Text {
-    /// What they are for.
+    /// Purpose of the text.
     pub layer: Layer,
     /// Place on the base line, mm.
     pub at: Vec2,
@@ -235,7 +235,7 @@ pub struct Text {
     pub height: f64,
     /// Direction of the base line, rad.
     pub angle: f64,
-    /// What of it stands at the place.
+    /// The point of the text that lies at `at`.
     pub align: Align,
     /// The words; never more than one line.
     pub text: String,

@@ -16,7 +16,7 @@ pub enum DrawingError {
     Opening {
         /// The port's number.
         port: u32,
-        /// What it needs.
+        /// What is needed.
         why: &'static str,
     },
     /// A bolt hole that runs into an opening.
@@ -69,9 +69,9 @@ pub enum DrawingError {
     TooFew {
         /// The measure.
         what: &'static str,
-        /// How many.
+        /// The number given.
         count: usize,
-        /// How many it takes.
+        /// The least number.
         least: usize,
     },
     /// An outlet too wide or too narrow for the tubes that run together.
@@ -97,7 +97,7 @@ pub enum DrawingError {
     },
     /// A port, bolt or hole that lies off the face of the others.
     OffFace {
-        /// What lies off it.
+        /// The port or hole.
         place: FacePlace,
         /// How far, mm.
         off: f64,

@@ -48,7 +48,7 @@ pub struct Flange {
     pub rim: f64,
     /// Openings of the flange.
     pub ports: Vec<Port>,
-    /// Its bolt holes.
+    /// Bolt holes.
     pub holes: Vec<Hole>,
 }
 
@@ -62,7 +62,7 @@ pub fn flange(flange: &Flange, units: Units) -> Result<Drawing, DrawingError> {
     check(flange)?;
     let mut drawing = Drawing::new(&flange.name, flange.name.clone());
     let thick = show::size_with_unit(flange.thickness, units);
-    drawing.note(format!("Plate {thick} thick. Seen along the flow, from the side of the head."));
+    drawing.note(format!("Plate {thick} thick. Seen looking downstream, from the head side."));
     let mut discs: Vec<Disc> = flange.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + flange.rim)).collect();
     for port in &flange.ports {
         discs.extend(corners(port).into_iter().map(|d| disc(d.centre, d.radius + flange.rim)));
@@ -94,7 +94,7 @@ fn letter(index: usize) -> String {
 /// The table of a flange: what each opening and hole is and where, from the middle of the first opening.
 fn places(flange: &Flange, units: Units) -> Vec<Vec<String>> {
     let (origin, unit) = (flange.ports[0].at, show::unit(units));
-    let head = ["".into(), "what".into(), format!("across {unit}"), format!("up {unit}")].to_vec();
+    let head = ["".into(), "feature".into(), format!("across {unit}"), format!("up {unit}")].to_vec();
     let row = |name: String, what: String, at: Vec2| {
         let way = at - origin;
         vec![name, what, show::exact(way.x, units), show::exact(way.y, units)]
@@ -319,7 +319,7 @@ mod tests {
         assert_eq!(table[1], ["1", "ellipse 50.80 x 44.45, turned 90.0 degrees counter-clockwise", "0.00", "0.00"]);
         assert_eq!(table[2], ["a", "hole 9.00", "-40.00", "0.00"]);
         let inches = flange(&plate, Units::Inch).unwrap();
-        assert_eq!(inches.table[0], ["", "what", "across in", "up in"]);
+        assert_eq!(inches.table[0], ["", "feature", "across in", "up in"]);
         assert_eq!(inches.table[3], ["b", "hole 0.354", "1.575", "0.000"]);
         assert!(inches.notes.iter().all(|n| !n.contains("mm")), "{:?}", inches.notes);
     }

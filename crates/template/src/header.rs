@@ -7,31 +7,33 @@
 mod face;
 mod twin;
 
+use job::body::{Body, Making, OutletCone, merges, usual_insertion, usual_outlet};
 use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
-use job::model::{Collector, Groups, Job, Pattern, Units};
-use route::inlets::{entering_od, inlet_offsets};
+use job::inlets::{entering_od, inlet_offsets};
+use job::model::{Collector, Groups, Job, Units};
 
 use crate::cope::{BendCope, Cope};
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Port};
 use crate::merge::Merge;
 use crate::mitre::MitredBend;
+use crate::sheet::Transition;
 use crate::slip::Slip;
 use crate::{DrawingError, Omission, Vec2};
 
 /// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
 pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
-    let mut made = Made::default();
+    let mut made = PageSet::default();
     for detail in face::flanges(job, details) {
         made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
         let usual = CollectorDetail::usual(&collector.name);
-        let ends = Ends::of(job, collector, detail.unwrap_or(&usual));
+        let ends = CollectorEnds::of(job, collector, detail.unwrap_or(&usual));
         made.add(&collector.name, ends.plates(units));
-        let mut shaped = ends.templates(job, units);
-        if let (Ok(drawings), None) = (&mut shaped, detail) {
+        let mut shaped = ends.templates(units);
+        if let (Ok(drawings), None, None) = (&mut shaped, detail, &collector.body) {
             drawings.iter_mut().for_each(|d| d.note(TAKEN));
         }
         made.add(&collector.name, shaped);
@@ -51,12 +53,12 @@ pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Ve
 }
 
 #[derive(Default)]
-struct Made {
+struct PageSet {
     drawings: Vec<Drawing>,
     omissions: Vec<Omission>,
 }
 
-impl Made {
+impl PageSet {
     fn add(&mut self, name: &str, drawn: Result<Vec<Drawing>, DrawingError>) {
         match drawn {
             Ok(more) => self.drawings.extend(more),
@@ -66,10 +68,10 @@ impl Made {
 }
 
 /// What a drawing says that stands on common practice alone.
-const TAKEN: &str = "Lean and outlet are taken from common practice without a source (7.5 degrees, twice the area of one tube), as templates.toml says nothing of this collector.";
+const TAKEN: &str = "templates.toml does not give lean and outlet of this collector: common practice without a source is used (7.5 degrees, twice the area of one tube).";
 
 /// A collector with the tubes that enter it.
-struct Ends<'a> {
+struct CollectorEnds<'a> {
     collector: &'a Collector,
     detail: &'a CollectorDetail,
     name: String,
@@ -81,21 +83,59 @@ struct Ends<'a> {
     bore: f64,
     /// Wall of the collector's sheet, mm.
     wall: f64,
+    /// How it is made: as the job's body says, else as its detail.
+    made: BodyMeasures,
 }
 
-impl<'a> Ends<'a> {
+/// What a collector's drawings are made from. Lengths in mm.
+struct BodyMeasures {
+    making: Making,
+    outlet_od: f64,
+    cone: Option<OutletCone>,
+    /// Length of the sheet from plate or sleeves to the outlet.
+    sheet: f64,
+}
+
+impl BodyMeasures {
+    fn of_body(body: &Body) -> Self {
+        let sleeves = if let Making::Slip { insertion, .. } = body.making { insertion } else { 0.0 };
+        let sheet = body.own_length() - sleeves;
+        BodyMeasures { making: body.making, outlet_od: body.outlet_od, cone: body.cone, sheet }
+    }
+
+    /// Without a body in the job: from the detail, and a cone where the tube `after` has another diameter.
+    fn of_detail(detail: &CollectorDetail, od: f64, usual_outlet: f64, after: Option<f64>) -> Self {
+        let outlet_od = detail.outlet_od.unwrap_or(usual_outlet);
+        let making = match detail.style {
+            CollectorStyle::Merge => Making::Merge { lean: detail.lean },
+            CollectorStyle::Slip => {
+                let insertion = detail.insertion.unwrap_or_else(|| usual_insertion(od));
+                Making::Slip { insertion, clearance: detail.clearance }
+            }
+        };
+        let to = detail.cone_to.or(after).filter(|to| (to - outlet_od).abs() > 0.5);
+        let cone = to.map(|to| OutletCone { to, length: detail.cone_length });
+        BodyMeasures { making, outlet_od, cone, sheet: detail.body }
+    }
+}
+
+impl<'a> CollectorEnds<'a> {
     fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
         let od = entering_od(job, collector);
         let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
         let offsets = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap);
-        Ends {
+        let (bore, body) = (tube.od - 2.0 * tube.wall, collector.body.as_ref());
+        let wall = body.map(|b| b.wall).or(detail.wall).unwrap_or(tube.wall);
+        let from_detail = || BodyMeasures::of_detail(detail, od, usual_outlet(bore, wall), tube_after(job, collector));
+        CollectorEnds {
             collector,
             detail,
             name: format!("collector {}", collector.name),
             inlets: offsets.into_iter().map(|[right, up]| Vec2::new(right, up)).collect(),
             od,
-            bore: tube.od - 2.0 * tube.wall,
-            wall: detail.wall.unwrap_or(tube.wall),
+            bore,
+            wall,
+            made: body.map_or_else(from_detail, BodyMeasures::of_body),
         }
     }
 
@@ -109,35 +149,46 @@ impl<'a> Ends<'a> {
     }
 
     /// What brings the tubes together.
-    fn templates(&self, job: &Job, units: Units) -> Result<Vec<Drawing>, DrawingError> {
-        let (detail, name) = (self.detail, &self.name);
-        let outlet_od = detail.outlet_od.unwrap_or(self.bore * std::f64::consts::SQRT_2 + 2.0 * self.wall);
-        if detail.style == CollectorStyle::Slip {
-            let slip = Slip {
-                inlets: self.inlets.clone(),
-                od: self.od,
-                clearance: detail.clearance,
-                wall: self.wall,
-                insertion: detail.insertion.unwrap_or(self.od.max(25.0)),
-                outlet_od,
-                body: detail.body,
-            };
-            return slip.drawings(&format!("{name} slip"), units);
+    fn templates(&self, units: Units) -> Result<Vec<Drawing>, DrawingError> {
+        let (name, BodyMeasures { making, outlet_od, cone, sheet }) = (&self.name, &self.made);
+        let outlet_od = *outlet_od;
+        match *making {
+            Making::Slip { insertion, clearance } => {
+                let slip = Slip {
+                    inlets: self.inlets.clone(),
+                    od: self.od,
+                    clearance,
+                    wall: self.wall,
+                    insertion,
+                    outlet_od,
+                    body: *sheet,
+                };
+                slip.drawings(&format!("{name} slip"), units)
+            }
+            Making::Merge { lean } if merges(self.collector.pattern, self.collector.inlets, self.collector.groups) => {
+                let Collector { inlets: tubes, gap, .. } = *self.collector;
+                let merge = Merge { tubes, od: self.od, gap, lean, outlet_od, wall: self.wall };
+                let mut out = vec![
+                    merge.template(&format!("{name} merge"), units)?,
+                    merge.transition(&format!("{name} transition"), 0.0, units)?,
+                ];
+                if let Some(cone) = cone {
+                    out.push(merge.outlet_cone(&format!("{name} outlet cone"), cone.to, cone.length, units)?);
+                }
+                Ok(out)
+            }
+            Making::Plate => {
+                let middle = self.inlets.iter().copied().sum::<Vec2>() / self.inlets.len().max(1) as f64;
+                let body = Transition {
+                    centres: self.inlets.iter().map(|c| *c - middle).collect(),
+                    radius: 0.5 * (self.od - self.wall),
+                    outlet: 0.5 * (outlet_od - self.wall),
+                    height: *sheet,
+                };
+                Ok(vec![body.pattern(&format!("{name} body"), units)?])
+            }
+            Making::Merge { .. } | Making::Bought => Ok(Vec::new()),
         }
-        if !merges(self.collector) {
-            return Ok(Vec::new());
-        }
-        let Collector { inlets: tubes, gap, .. } = *self.collector;
-        let merge = Merge { tubes, od: self.od, gap, lean: detail.lean, outlet_od, wall: self.wall };
-        let mut out = vec![
-            merge.template(&format!("{name} merge"), units)?,
-            merge.transition(&format!("{name} transition"), 0.0, units)?,
-        ];
-        let to = detail.cone_to.or_else(|| tube_after(job, self.collector));
-        if let Some(to) = to.filter(|to| (to - outlet_od).abs() > 0.5) {
-            out.push(merge.outlet_cone(&format!("{name} outlet cone"), to, detail.cone_length, units)?);
-        }
-        Ok(out)
     }
 }
 
@@ -147,16 +198,6 @@ fn tube_after(job: &Job, collector: &Collector) -> Option<f64> {
         return Some(job.secondary.tube.od);
     }
     job.tails.iter().any(|t| t.from == collector.name).then_some(job.tail.tube.od)
-}
-
-/// Whether the inlets stand evenly around the axis and run into one.
-fn merges(collector: &Collector) -> bool {
-    let even = match collector.pattern {
-        Pattern::Line => collector.inlets == 2,
-        Pattern::Square => collector.inlets == 4,
-        Pattern::Triangle | Pattern::Ring => collector.inlets >= 2,
-    };
-    even && collector.groups == Groups::None
 }
 
 /// Thickness of a collector's plates and metal around their openings, mm (common practice, no source).
@@ -181,7 +222,7 @@ fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, 
     let mut drawing = crate::flange::flange(&flange, units)?;
     drawing.title = format!("Inlets of {name}");
     drawing.notes = vec![
-        "Inlets as they stand, seen along the flow, up is up: a plate to tack the tubes in, or the start of a flange."
+        "Inlets in position, looking downstream, up is up: a plate for tacking the tubes, or the start of a flange."
             .into(),
     ];
     Ok(drawing)

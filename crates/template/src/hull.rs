@@ -18,7 +18,7 @@ pub(crate) struct Disc {
 
 /// A stretch of the band: which disc it lies on and from which normal to which, rad.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Stretch {
+pub(crate) struct Band {
     pub disc: Disc,
     pub from: f64,
     pub to: f64,
@@ -26,7 +26,7 @@ pub(crate) struct Stretch {
 
 /// The stretches of the band counter-clockwise, the first from the normal -90 degrees on; empty without
 /// discs.
-pub(crate) fn band(discs: &[Disc]) -> Vec<Stretch> {
+pub(crate) fn band(discs: &[Disc]) -> Vec<Band> {
     let support = |d: &Disc, angle: f64| d.centre.dot(Vec2::from_angle(angle)) + d.radius;
     let begin = -0.25 * TAU;
     let lowest = |a: &&Disc, b: &&Disc| {
@@ -46,7 +46,7 @@ pub(crate) fn band(discs: &[Disc]) -> Vec<Stretch> {
         });
         let (to, disc) = next.unwrap_or((begin + TAU, at));
         let to = to.min(begin + TAU);
-        stretches.push(Stretch { disc: at, from: angle, to });
+        stretches.push(Band { disc: at, from: angle, to });
         if disc == at {
             break;
         }
@@ -73,7 +73,7 @@ fn takes_over(a: &Disc, b: &Disc, from: f64) -> Option<f64> {
 /// The band as one closed line.
 pub(crate) fn outline(discs: &[Disc]) -> Shape {
     let stretches = band(discs);
-    let on = |s: &Stretch, angle: f64| s.disc.centre + Vec2::from_angle(angle) * s.disc.radius;
+    let on = |s: &Band, angle: f64| s.disc.centre + Vec2::from_angle(angle) * s.disc.radius;
     if let [whole] = stretches[..] {
         return Shape::Circle { centre: whole.disc.centre, radius: whole.disc.radius };
     }

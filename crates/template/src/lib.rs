@@ -7,7 +7,7 @@
 //! The crate reads no file and no clock and prints nothing.
 
 pub mod cope;
-pub mod drawing;
+mod drawing;
 mod error;
 pub mod flange;
 pub mod header;
@@ -16,7 +16,7 @@ mod lines;
 pub mod merge;
 pub mod mitre;
 pub mod sheet;
-pub mod slip;
+mod slip;
 pub mod wrap;
 
 pub use drawing::{Align, Drawing, Layer, Path, Shape, Text, Vertex};

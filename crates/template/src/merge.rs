@@ -12,6 +12,7 @@
 
 use std::f64::consts::PI;
 
+use job::body::Bundle;
 use job::model::Units;
 use job::show;
 
@@ -33,7 +34,7 @@ pub struct Merge {
     pub od: f64,
     /// Gap between neighbours in the start plane.
     pub gap: f64,
-    /// How far each leans inward.
+    /// Inward lean of each tube.
     pub lean: f64,
     /// Outside diameter of the outlet.
     pub outlet_od: f64,
@@ -42,14 +43,23 @@ pub struct Merge {
 }
 
 impl Merge {
+    fn bundle(&self) -> Bundle {
+        Bundle { tubes: self.tubes, od: self.od, gap: self.gap }
+    }
+
     /// Radius of the circle of the tubes' axes in the start plane, mm.
     pub fn ring(&self) -> f64 {
-        0.5 * (self.od + self.gap) / (PI / self.tubes as f64).sin()
+        self.bundle().ring()
     }
 
     /// Height of the outlet above the start plane along the collector's axis, mm.
     pub fn height(&self) -> f64 {
-        (self.ring() + 0.5 * self.od / self.lean.cos() - 0.5 * self.outlet_od) / self.lean.tan()
+        self.bundle().height(self.lean, self.outlet_od)
+    }
+
+    /// Length of a tube's axis from the start plane to the outlet, mm.
+    fn axis_length(&self) -> f64 {
+        self.height() / self.lean.cos()
     }
 
     /// Where a tube meets its neighbours at `phi` rad, mm along it from the start plane.
@@ -76,7 +86,7 @@ impl Merge {
     }
 
     /// # Errors
-    /// What makes it no collector.
+    /// The first invalid measure.
     pub fn check(&self) -> Result<(), DrawingError> {
         if self.tubes < 2 {
             return Err(DrawingError::TooFew { what: "tubes of a merge collector", count: self.tubes, least: 2 });
@@ -109,9 +119,9 @@ impl Merge {
         self.check()?;
         let exact = |l: f64| show::exact_with_unit(l, units);
         let od = show::size_with_unit(self.od, units);
-        let mut drawing = Drawing::new(name, format!("Merge of {} tubes of {od}, cut on each", self.tubes));
+        let mut drawing = Drawing::new(name, format!("Merge collector, {} x {od}: cut for each tube", self.tubes));
         drawing.note(format!(
-            "{} needed, all alike. Each tube leans {:.2} degrees; axes {} from the middle in the start plane; outlet {} across, {} above it.",
+            "{} needed, all the same. Each tube leans {:.2} degrees; axes {} from the centre in the start plane; outlet {} diameter, {} above it.",
             self.tubes,
             self.lean.to_degrees(),
             exact(self.ring()),
@@ -119,14 +129,16 @@ impl Merge {
             exact(self.height())
         ));
         drawing.note(format!(
-            "0 stands on the outside of the collector. The straight edge lies {} before the start plane.",
+            "0 lies on the side away from the middle of the collector: the line MERGE 0 on the clocking strip. Lay the straight edge \
+             {} from the square end of the tube, measured along it ({} before the start plane).",
+            exact(EDGE + self.axis_length()),
             exact(EDGE)
         ));
         let s = curve(|phi| self.end(phi));
         let lowest = s.iter().copied().fold(f64::INFINITY, f64::min);
         if lowest < 5.0 {
             drawing.note(format!(
-                "The tubes meet {} after the start plane already: leave more gap or a straight if they are to be welded all round first.",
+                "The tubes meet {} after the start plane: allow more clearance or a straight if they must be welded all round first.",
                 exact(lowest)
             ));
         }
@@ -151,7 +163,7 @@ impl Merge {
             height: self.height() - from,
         };
         let mut drawing = transition.pattern(name, units)?;
-        drawing.note("It lies around the tubes: its inside touches their outside.");
+        drawing.note("Fits around the tubes: its inside touches their outside.");
         Ok(drawing)
     }
 
@@ -165,7 +177,7 @@ impl Merge {
         let radii = [self.outlet_od, od].map(|d| 0.5 * (d - self.wall));
         let mut drawing = cone(name, radii, length, units)?;
         let total = 2.0 * (0.5 * (od - self.outlet_od) / length).atan().to_degrees().abs();
-        drawing.note(format!("Opens or closes by {total:.2} degrees in all."));
+        drawing.note(format!("Included angle {total:.2} degrees."));
         Ok(drawing)
     }
 }

@@ -96,13 +96,13 @@ impl MitredBend {
             [true, false] => "Last segment",
         };
         let [od, clr] = [self.od, self.clr].map(|l| show::size_with_unit(l, units));
-        let mut drawing = Drawing::new(name, format!("{which} of a mitred bend, {od}, CLR {clr}"));
+        let mut drawing = Drawing::new(name, format!("{which} of a mitred (pie-cut) bend, {od}, CLR {clr}"));
         let [length_words, fall] = [length, 2.0 * rise].map(|l| show::exact_with_unit(l, units));
         drawing.note(format!(
-            "{count} needed. {length_words} along the axis; each mitre is tilted {:.3} degrees, {fall} from high to low.",
+            "{count} needed. {length_words} along the axis; cut angle {:.3} degrees, {fall} long side to short side.",
             self.tilt().to_degrees()
         ));
-        drawing.note("0 stands on the outside of the bend.");
+        drawing.note("0 is on the outside of the bend.");
         drawing.note(how(units));
         let end = |mitre: bool, sign: f64| curve(move |phi| if mitre { sign * rise * phi.cos() } else { 0.0 });
         let low = end(mitred[0], -1.0);

@@ -35,12 +35,9 @@ pub fn cone(name: &str, radii: [f64; 2], height: f64, units: Units) -> Result<Dr
     let (wide, narrow) = (radii[0].max(radii[1]), radii[0].min(radii[1]));
     let exact = |l: f64| show::exact_with_unit(l, units);
     let [from, to] = radii.map(|r| exact(2.0 * r));
-    let mut drawing = Drawing::new(name, format!("Cone {from} to {to} across, {} high", exact(height)));
+    let mut drawing = Drawing::new(name, format!("Cone, {from} to {to} diameter, {} high", exact(height)));
     let slant = (wide - narrow).hypot(height);
-    drawing.note(format!(
-        "Diameters at the middle of the wall; slant {}. Seam: the two straight edges, butted.",
-        exact(slant)
-    ));
+    drawing.note(format!("Diameters at mid-wall; slant {}. Seam: the two straight edges, butted.", exact(slant)));
     if wide - narrow < 1e-6 * wide {
         let (width, v) = (TAU * wide, Vec2::new);
         drawing.add(Layer::Cut, Shape::through([v(0.0, 0.0), v(width, 0.0), v(width, height), v(0.0, height)], true));
@@ -49,7 +46,7 @@ pub fn cone(name: &str, radii: [f64; 2], height: f64, units: Units) -> Result<Dr
     let (outer, inner) = (wide * slant / (wide - narrow), narrow * slant / (wide - narrow));
     let angle = TAU * (wide - narrow) / slant;
     drawing.note(format!(
-        "Radii of the pattern {} and {}, angle {:.3} degrees.",
+        "Pattern radii {} and {}, angle {:.3} degrees.",
         exact(outer),
         exact(inner),
         angle.to_degrees()
@@ -146,9 +143,10 @@ impl Transition {
         let rulings = self.rulings();
         let (feet, heads) = unrolled(&rulings);
         let [across, high] = [2.0 * self.outlet, self.height].map(|l| show::exact_with_unit(l, units));
-        let mut drawing = Drawing::new(name, format!("Transition of {} inlets to {across} across", self.centres.len()));
+        let mut drawing =
+            Drawing::new(name, format!("Transition from {} inlets to {across} diameter", self.centres.len()));
         drawing.note(format!(
-            "{high} high; measures at the middle of the wall. Fold along the lines; between close lines roll. Seam: the two short edges."
+            "{high} high; dimensions at mid-wall. Fold along the lines; roll where lines are close together. Seam: the two short edges."
         ));
         let edge = feet.iter().copied().chain(heads.iter().rev().copied());
         let mut line: Vec<Vec2> = Vec::new();

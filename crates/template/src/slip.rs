@@ -4,6 +4,7 @@
 //! 25 mm, are common practice without a source. The upstream tube lies inside the sleeve, so that the gas does not blow
 //! into the joint.
 
+use job::body::LEAST_LIGAMENT;
 use job::model::Units;
 use job::show;
 
@@ -24,7 +25,7 @@ pub struct Slip {
     pub clearance: f64,
     /// Wall of sleeves and sheet.
     pub wall: f64,
-    /// How far the tubes slide in.
+    /// Insertion length of the tubes.
     pub insertion: f64,
     /// Outside diameter of the outlet.
     pub outlet_od: f64,
@@ -59,8 +60,9 @@ impl Slip {
         for (i, a) in self.inlets.iter().enumerate() {
             for (j, b) in self.inlets.iter().enumerate().skip(i + 1) {
                 let more = self.sleeve_od() - a.distance(*b);
-                if more > 1e-9 {
-                    let gap = self.sleeve_od() - self.od;
+                if more > -LEAST_LIGAMENT {
+                    let more = more + LEAST_LIGAMENT;
+                    let gap = self.sleeve_od() - self.od + LEAST_LIGAMENT;
                     return Err(DrawingError::SleevesMeet { inlets: [i + 1, j + 1], more, gap });
                 }
             }
@@ -77,14 +79,14 @@ impl Slip {
         let r = 0.5 * self.sleeve_od();
         let mut plate = Drawing::new(
             format!("{name}-plate"),
-            format!("Plate of a slip collector with {} inlets", self.inlets.len()),
+            format!("Plate for a slip collector with {} inlets", self.inlets.len()),
         );
         let [inside, outside] = [self.sleeve_id(), self.sleeve_od()].map(|d| show::exact_with_unit(d, units));
         let (od, deep) = (show::size_with_unit(self.od, units), show::length_with_unit(self.insertion, units));
         plate.note(format!(
-            "Sleeves {inside} inside, {outside} outside; tubes of {od} slide {deep} in. Seen along the flow."
+            "Sleeves {inside} inside, {outside} outside; tubes of {od} slide in {deep}. Seen looking downstream."
         ));
-        plate.note("Clearance and insertion: common practice, no source. The inner tube grows more than the sleeve when hot: try it hot.");
+        plate.note("Clearance and insertion: common practice, no source. The inner tube expands more than the sleeve: check the fit hot.");
         let discs: Vec<Disc> = self.inlets.iter().map(|c| Disc { centre: *c, radius: r + self.wall }).collect();
         plate.add(Layer::Cut, outline(&discs));
         for (i, centre) in self.inlets.iter().enumerate() {

@@ -19,8 +19,8 @@ pub const STEPS: usize = 720;
 /// How a template is used, its lengths in `units`.
 pub fn how(units: Units) -> String {
     format!(
-        "Print at full size, check the bar, cut along the line, wrap around the tube, print outwards, with the straight edge \
-         square, mark along the cut. Half the paper's thickness ({}) is added to the tube's radius.",
+        "Print at full size, check the bar, cut along the line, wrap round the tube printed side out, straight edge square to \
+         the tube, and mark along the curve. Half the paper's thickness ({}) is added to the tube's radius.",
         show::exact_with_unit(0.5 * PAPER, units)
     )
 }

@@ -1,70 +1,70 @@
 /** Every call that the page makes, by name. */
 import { call, send, upload } from './client';
-import type * as T from './types';
+import type * as T from './schema';
 
 const job = (id: string) => `/jobs/${encodeURIComponent(id)}`;
 
-export const getShop = () => call<T.Shop>('GET', '/shop');
-export const keepUnits = (units: T.Units) => call<unknown>('PATCH', '/shop', { units } satisfies T.ShopChange);
+export const getShop = () => call<T.ShopView>('GET', '/shop');
+export const saveUnits = (units: T.UnitsCode) => call<unknown>('PATCH', '/shop', { units } satisfies T.ShopChange);
 export const signIn = (password: string) => call<void>('POST', '/session', { password } satisfies T.SignIn);
 
 export const listJobs = (archived: boolean) => call<T.JobList>('GET', `/jobs?archived=${archived}`).then((a) => a.jobs);
 export const listExamples = () => call<T.ExampleList>('GET', '/examples').then((a) => a.examples);
-export const makeJob = (from: T.NewJob) => call<T.Job>('POST', '/jobs', from);
+export const createJob = (from: T.NewJob) => call<T.JobView>('POST', '/jobs', from);
 export const importJob = async (file: Blob) =>
-  (await (await send('POST', '/jobs/import', { body: file, type: 'application/zip' })).json()) as T.Job;
-export const copyJob = (id: string) => call<T.Job>('POST', `${job(id)}/copy`);
-export const patchJob = (id: string, change: T.JobChange) => call<T.Job>('PATCH', job(id), change);
-export const getJob = (id: string) => call<T.Job>('GET', job(id));
+  (await (await send('POST', '/jobs/import', { body: file, type: 'application/zip' })).json()) as T.JobView;
+export const copyJob = (id: string) => call<T.JobView>('POST', `${job(id)}/copy`);
+export const patchJob = (id: string, change: T.JobChange) => call<T.JobView>('PATCH', job(id), change);
+export const getJob = (id: string) => call<T.JobView>('GET', job(id));
 
 export const editJob = (id: string, version: number, label: string, edits: T.Edit[]) =>
-  call<T.Job>('POST', `${job(id)}/edits`, { version, label, edits } satisfies T.Edits);
+  call<T.JobView>('POST', `${job(id)}/edits`, { version, label, edits } satisfies T.Edits);
 export const putDocument = (id: string, name: string, version: number, text: string, label: string) =>
-  call<T.Job>('PUT', `${job(id)}/documents/${encodeURIComponent(name)}`, { version, text, label } satisfies T.DocumentChange);
+  call<T.JobView>('PUT', `${job(id)}/documents/${encodeURIComponent(name)}`, { version, text, label } satisfies T.DocumentChange);
 export const putMesh = (id: string, name: string, version: number, file: Blob, progress: (share: number) => void) =>
-  upload<T.MeshTaken>(`${job(id)}/meshes/${encodeURIComponent(name)}?version=${version}`, file, progress);
+  upload<T.MeshAdded>(`${job(id)}/meshes/${encodeURIComponent(name)}?version=${version}`, file, progress);
 export const getMesh = async (id: string, name: string) =>
   (await send('GET', `${job(id)}/meshes/${encodeURIComponent(name)}`)).arrayBuffer();
 
-export const undo = (id: string, version: number) => call<T.Job>('POST', `${job(id)}/undo`, { version } satisfies T.AtVersion);
-export const redo = (id: string, version: number) => call<T.Job>('POST', `${job(id)}/redo`, { version } satisfies T.AtVersion);
+export const undo = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/undo`, { version } satisfies T.AtVersion);
+export const redo = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/redo`, { version } satisfies T.AtVersion);
 export const listRevisions = (id: string) => call<T.RevisionList>('GET', `${job(id)}/revisions`).then((a) => a.revisions);
 export const nameRevision = (id: string, revision: string, name: string) =>
   call<unknown>('PATCH', `${job(id)}/revisions/${revision}`, { name } satisfies T.RevisionName);
 export const restoreRevision = (id: string, revision: string, version: number) =>
-  call<T.Job>('POST', `${job(id)}/revisions/${revision}/restore`, { version } satisfies T.AtVersion);
+  call<T.JobView>('POST', `${job(id)}/revisions/${revision}/restore`, { version } satisfies T.AtVersion);
 export const compare = (id: string, a: string, b: string) =>
   call<T.Comparison>('GET', `${job(id)}/compare?a=${encodeURIComponent(a)}&b=${encodeURIComponent(b)}`);
 
-export const trial = (id: string, edit: T.HandEdit) => call<T.Tried>('POST', `${job(id)}/trial`, { runs: [], edit } satisfies T.Trial);
+export const trial = (id: string, edit: T.RunEdit) => call<T.TrialResult>('POST', `${job(id)}/trial`, { runs: [], edit } satisfies T.TrialRequest);
 export const putRoutes = (id: string, version: number, label: string, runs: T.ChangedRun[]) =>
-  call<T.Job>('PUT', `${job(id)}/routes`, { version, label, runs } satisfies T.RoutesChange);
-export const putHandEdit = (id: string, version: number, label: string, edit: T.HandEdit) =>
-  call<T.Job>('PUT', `${job(id)}/routes`, { version, label, runs: [], edit } satisfies T.RoutesChange);
+  call<T.JobView>('PUT', `${job(id)}/routes`, { version, label, runs } satisfies T.RoutesChange);
+export const putRunEdit = (id: string, version: number, label: string, edit: T.RunEdit) =>
+  call<T.JobView>('PUT', `${job(id)}/routes`, { version, label, runs: [], edit } satisfies T.RoutesChange);
 export const listAlternatives = (id: string) => call<T.AlternativeList>('GET', `${job(id)}/alternatives`).then((a) => a.alternatives);
-export const beginSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
+export const startSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
   send('POST', `${job(id)}/searches`, { body: JSON.stringify(request), type: 'application/json', signal });
 export const stopSearch = (id: string, search: string) => call<unknown>('POST', `${job(id)}/searches/${search}/stop`);
 
-export const beginCut = (id: string, version: number) =>
+export const startCut = (id: string, version: number) =>
   send('POST', `${job(id)}/cut`, { body: JSON.stringify({ version } satisfies T.CutRequest), type: 'application/json' });
 export const book = (id: string, version: number) =>
   call<T.Booked>('POST', `${job(id)}/bookings`, { version } satisfies T.AtVersion);
 export const listBookings = (id: string) => call<T.BookingList>('GET', `${job(id)}/bookings`).then((a) => a.bookings);
 export const unbook = (booking: string) => call<unknown>('DELETE', `/bookings/${encodeURIComponent(booking)}`);
-export const getStock = () => call<T.Stock>('GET', '/stock');
-export const putStock = (version: number, text: string) => call<T.Stock>('PUT', '/stock', { version, text } satisfies T.StockChange);
+export const getStock = () => call<T.StockView>('GET', '/stock');
+export const putStock = (version: number, text: string) => call<T.StockView>('PUT', '/stock', { version, text } satisfies T.StockChange);
 export const editStock = (version: number, edits: T.Edit[]) =>
-  call<T.Stock>('PATCH', '/stock', { version, edits } satisfies T.StockEdits);
-export const getShelf = () => call<T.Shelf>('GET', '/shelf');
-export const addToShelf = (item: T.NewThing) => call<unknown>('POST', '/shelf', item);
-export const takeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
+  call<T.StockView>('PATCH', '/stock', { version, edits } satisfies T.StockEdits);
+export const getShelf = () => call<T.ShelfView>('GET', '/shelf');
+export const addToShelf = (item: T.NewShelfItem) => call<unknown>('POST', '/shelf', item);
+export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
 
-export const getSizes = (id: string) => call<T.Sizes>('GET', `${job(id)}/sizes`);
-export const getQuote = (id: string) => call<T.Quote>('GET', `${job(id)}/quote`);
+export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
+export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) =>
-  call<T.Job>('PUT', `${job(id)}/rates`, { version, edits } satisfies T.RatesChange);
-export const listSheets = (id: string, paper: string, units: T.Units) =>
+  call<T.JobView>('PUT', `${job(id)}/rates`, { version, edits } satisfies T.RatesChange);
+export const listSheets = (id: string, paper: string, units: T.UnitsCode) =>
   call<T.SheetList>('GET', `${job(id)}/papers/sheets?paper=${paper}&units=${units}`);
 export const papersUrl = (id: string, options: Record<string, string>) =>
   `/api${job(id)}/papers?${new URLSearchParams(options).toString()}`;

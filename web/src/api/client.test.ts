@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { events } from './client';
 
-/** An answer whose body comes in the given bits. */
+/** A response whose body arrives in the given chunks. */
 function answer(bits: string[]): Response {
   const coder = new TextEncoder();
   return new Response(new ReadableStream({

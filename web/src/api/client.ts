@@ -1,18 +1,21 @@
-/** One way to the server: every call is JSON over fetch, every refusal an `ApiError`. */
+/** Requests to the server: JSON over fetch; every failure is an `ApiError`. */
 import { t } from '../texts/en';
-import type { ErrorBody, ErrorView } from './types';
+import type { ErrorBody, ErrorCode, ErrorView } from './schema';
 
-/** A refusal by the server, or that it could not be reached (status 0). */
+/** An error of the server, or of the page when there is no readable response. */
+export type Refusal = Omit<ErrorView, 'code'> & { code: ErrorCode | 'unreachable' | 'unknown' };
+
+/** An error response, or no connection (status 0). */
 export class ApiError extends Error {
   constructor(
     readonly status: number,
-    readonly refusal: ErrorView,
+    readonly refusal: Refusal,
   ) {
     super(refusal.message);
   }
 }
 
-/** Sends and reads JSON. */
+/** Sends and receives JSON. */
 export async function call<T>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
   const response = await send(method, path, {
     body: body === undefined ? undefined : JSON.stringify(body),
@@ -23,7 +26,7 @@ export async function call<T>(method: string, path: string, body?: unknown, sign
   return (await response.json()) as T;
 }
 
-/** Sends anything; the answer is not read yet. */
+/** Sends any body; the caller reads the response. */
 export async function send(
   method: string,
   path: string,
@@ -42,7 +45,7 @@ export async function send(
   return response;
 }
 
-/** Sends a large body and tells how much of it is on its way, 0 to 1. */
+/** Uploads a large body and reports the share sent, 0 to 1. */
 export function upload<T>(path: string, body: Blob, progress: (share: number) => void): Promise<T> {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
@@ -58,16 +61,16 @@ export function upload<T>(path: string, body: Blob, progress: (share: number) =>
   });
 }
 
-async function refusal(response: Response): Promise<ErrorView> {
+async function refusal(response: Response): Promise<Refusal> {
   return readRefusal(await response.text(), response.status);
 }
 
-function readRefusal(text: string, status: number): ErrorView {
+function readRefusal(text: string, status: number): Refusal {
   try {
     const body = JSON.parse(text) as Partial<ErrorBody>;
     if (body.error) return body.error;
   } catch {
-    // Not ours: said as it came.
+    // Not from our server: shown as received.
   }
   return { code: 'unknown', message: text.slice(0, 300) || `The server answered ${status}.` };
 }
@@ -78,7 +81,7 @@ export interface StreamEvent {
   data: unknown;
 }
 
-/** Events of a `text/event-stream` answer, as they come. */
+/** Events of a `text/event-stream` response, as they arrive. */
 export async function* events(response: Response): AsyncGenerator<StreamEvent> {
   const reader = response.body!.pipeThrough(new TextDecoderStream()).getReader();
   let rest = '';

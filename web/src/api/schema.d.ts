@@ -10,7 +10,7 @@ export interface paths {
         get?: never;
         put?: never;
         post?: never;
-        /** Undoes a booking; refused when an offcut that it left has been used since. */
+        /** Cancels a booking; refused when one of its offcuts has been used since. */
         delete: operations["unbook"];
         options?: never;
         head?: never;
@@ -24,7 +24,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The examples that a job can be begun from. */
+        /** Examples to start a job from. */
         get: operations["examples"];
         put?: never;
         post?: never;
@@ -41,7 +41,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Whether the server answers and its store can be written; a refusal names the part that is unwell. */
+        /** Checks that the server responds and its store can be written; an error names the failing part. */
         get: operations["health"];
         put?: never;
         post?: never;
@@ -58,10 +58,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Every job of the shop. */
+        /** All jobs of the shop. */
         get: operations["jobs"];
         put?: never;
-        /** Makes a job. */
+        /** Creates a job. */
         post: operations["create_job"];
         delete?: never;
         options?: never;
@@ -78,7 +78,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Makes a job of a ZIP file. */
+        /** Imports a job from a ZIP file. */
         post: operations["import_job"];
         delete?: never;
         options?: never;
@@ -100,7 +100,7 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
-        /** Renames a job, or puts it away or back. */
+        /** Renames, archives or restores a job. */
         patch: operations["describe_job"];
         trace?: never;
     };
@@ -111,10 +111,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /**
-         * The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made
-         *     otherwise.
-         */
+        /** The alternatives of the search that made the job's head, each as in the event `done`; none when it was made otherwise. */
         get: operations["alternatives"];
         put?: never;
         post?: never;
@@ -151,7 +148,7 @@ export interface paths {
         /** The bookings of a job. */
         get: operations["bookings"];
         put?: never;
-        /** Books the job's cut plan: what it uses of the shelf is taken off, what it leaves is put on, all or nothing. */
+        /** Reserves the stock of the job's cut plan: removes what it uses from stock on hand and adds its offcuts, all or nothing. */
         post: operations["book"];
         delete?: never;
         options?: never;
@@ -185,7 +182,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Copies a job as it stands, without its history. */
+        /** Copies the current state of a job, without its history. */
         post: operations["copy_job"];
         delete?: never;
         options?: never;
@@ -203,9 +200,9 @@ export interface paths {
         get?: never;
         put?: never;
         /**
-         * Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
-         *     events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
-         *     is kept. When its caller leaves it is stopped and nothing is kept.
+         * Plans the cuts of the job's routes from its stock and the stock on hand, and saves the plan. The response is a stream of
+         *     the events `begun`, `better` (at least one) and `done`, or `failed`. It can be stopped like a search: the best plan so far
+         *     is saved. When the client disconnects, planning stops and nothing is saved.
          */
         post: operations["cut"];
         delete?: never;
@@ -241,7 +238,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Edits job.toml. An edit that leaves problems is kept all the same; they are listed. */
+        /** Edits job.toml. An edit that causes problems is saved too; the response lists them. */
         post: operations["edit"];
         delete?: never;
         options?: never;
@@ -278,7 +275,7 @@ export interface paths {
          *     three vertices of each triangle (u32), all little-endian.
          */
         get: operations["mesh"];
-        /** Takes in a mesh file; a keep-out of job.toml then names it. */
+        /** Uploads a mesh file; an obstacle in job.toml then names it. */
         put: operations["put_mesh"];
         post?: never;
         delete?: never;
@@ -294,7 +291,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The papers of a job as one PDF. */
+        /** The sheets of a job as one PDF. */
         get: operations["papers"];
         put?: never;
         post?: never;
@@ -311,7 +308,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** What the papers of a job hold. */
+        /** Contents of the sheets of a job. */
         get: operations["sheets"];
         put?: never;
         post?: never;
@@ -345,7 +342,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The quote line by line, with the rates behind it. */
+        /** The itemised quote, with its rates. */
         get: operations["quote"];
         put?: never;
         post?: never;
@@ -363,7 +360,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Changes the job's own rates: they come before the shop's. */
+        /** Changes the job's own rates, which override the shop's. */
         put: operations["put_rates"];
         post?: never;
         delete?: never;
@@ -381,7 +378,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Does again what was undone. */
+        /** Redoes the last undone change. */
         post: operations["redo"];
         delete?: never;
         options?: never;
@@ -432,8 +429,8 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Goes back to what a revision held, by a new revision. */
-        post: operations["go_back"];
+        /** Restores an earlier revision by adding a new one with its documents. */
+        post: operations["restore_revision"];
         delete?: never;
         options?: never;
         head?: never;
@@ -448,7 +445,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Keeps changed runs. */
+        /** Saves edited routes. */
         put: operations["put_routes"];
         post?: never;
         delete?: never;
@@ -464,9 +461,9 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Which cuts of the job's plan are made. */
+        /** Which cuts of the job's plan are done. */
         get: operations["saw"];
-        /** Writes which cuts of the job's plan are made; refused when the job has another plan by now. */
+        /** Saves which cuts of the job's plan are done; refused when the job has another plan by now. */
         put: operations["put_saw"];
         post?: never;
         delete?: never;
@@ -484,7 +481,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Searches for routes. The answer is a stream of the events `begun`, `better` (any number) and `done`, or `failed`. */
+        /** Routes every tube. The response is a stream of the events `begun`, `better` (any number) and `done`, or `failed`. */
         post: operations["search"];
         delete?: never;
         options?: never;
@@ -501,7 +498,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Stops a search: it ends soon, with the best it has. */
+        /** Stops a search: it ends soon, with its best result. */
         post: operations["stop_search"];
         delete?: never;
         options?: never;
@@ -535,7 +532,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** The figures of routes with some runs changed; nothing is kept. */
+        /** Figures of edited routes; nothing is saved. */
         post: operations["trial"];
         delete?: never;
         options?: never;
@@ -585,11 +582,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** What is on the shelf. */
+        /** Lists stock on hand. */
         get: operations["shelf"];
         put?: never;
-        /** Puts a thing on the shelf; the answer is the whole shelf. */
-        post: operations["put_on_shelf"];
+        /** Adds an item to stock on hand; the response is the whole list. */
+        post: operations["add_to_shelf"];
         delete?: never;
         options?: never;
         head?: never;
@@ -606,8 +603,8 @@ export interface paths {
         get?: never;
         put?: never;
         post?: never;
-        /** Takes a thing off the shelf for good. */
-        delete: operations["throw_away"];
+        /** Removes an item from stock on hand for good. */
+        delete: operations["remove_from_shelf"];
         options?: never;
         head?: never;
         patch?: never;
@@ -620,7 +617,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The shop, also for those who have yet to sign in. */
+        /** The shop; no sign-in needed. */
         get: operations["shop"];
         put?: never;
         post?: never;
@@ -640,13 +637,13 @@ export interface paths {
         };
         /** The shop's file of stock and prices. */
         get: operations["stock"];
-        /** Writes the shop's file; it is kept with its mistakes, which are listed. */
+        /** Saves the shop's file, problems included; the response lists them. */
         put: operations["put_stock"];
         post?: never;
         delete?: never;
         options?: never;
         head?: never;
-        /** Edits the shop's file by place; one that is not there yet is begun. */
+        /** Edits the shop's file by path; creates it when there is none. */
         patch: operations["edit_stock"];
         trace?: never;
     };
@@ -654,15 +651,15 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
-        /** @description Answers that were kept beside a revision. */
+        /** @description Alternatives stored with a revision. */
         AlternativeList: {
             /** @description The alternatives, best first. */
             alternatives: components["schemas"]["AlternativeView"][];
         };
-        /** @description An answer beside others. */
+        /** @description An alternative. */
         AlternativeView: {
-            /** @description What it is best at; may be empty. */
-            best_at: string[];
+            /** @description What it is best for; may be empty. */
+            best_at: components["schemas"]["BestAt"][];
             /** @description Figures of the alternative. */
             figures: components["schemas"]["FiguresView"];
             /** @description From 1. */
@@ -670,30 +667,35 @@ export interface components {
             /** @description Routes of the alternative. */
             routes: components["schemas"]["RoutesView"];
         };
-        /** @description The version that was seen. */
+        /** @description The version of the job that the client has. */
         AtVersion: {
             /**
              * Format: int64
-             * @description It.
+             * @description Version of the job.
              */
             version: number;
         };
-        /** @description The bay. */
+        /** @description The engine bay. */
         BayView: {
-            /** @description The least box around all of it. */
+            /** @description Bounding box of everything. */
             bounds: components["schemas"]["BoundsView"];
             /** @description Collectors, where they stand. */
             collectors: components["schemas"]["CollectorView"][];
-            /** @description What must not be touched. */
+            /** @description Obstacles to stay clear of. */
             keepouts: components["schemas"]["KeepoutView"][];
             /** @description Ports in the order of the file. */
             ports: components["schemas"]["PortView"][];
             /** @description Tail pipes. */
             tails: components["schemas"]["TailView"][];
-            /** @description The ways of sockets to bolts and plugs. */
+            /** @description Paths of sockets to bolts and plugs. */
             tools: components["schemas"]["ToolView"][];
         };
-        /** @description `better`: a better answer. */
+        /**
+         * @description What an alternative can be best at.
+         * @enum {string}
+         */
+        BestAt: "fewest joints" | "cheapest" | "most even" | "most room" | "least turning";
+        /** @description `better`: a better solution. */
         Better: {
             /** @description Number of bends. */
             bends: number;
@@ -706,11 +708,11 @@ export interface components {
             seconds: number;
             /**
              * Format: double
-             * @description Sum of their angles.
+             * @description Total bend angle, degrees.
              */
             turn_deg: number;
         };
-        /** @description `better`, while cutting: a plan that costs less, or a bound that is higher. */
+        /** @description `better`, while planning cuts: a cheaper plan or a higher bound. */
         BetterPlan: {
             /**
              * Format: double
@@ -719,7 +721,7 @@ export interface components {
             cost: number;
             /**
              * Format: double
-             * @description No plan costs less.
+             * @description No plan can cost less, money.
              */
             lower_bound: number;
             /**
@@ -728,21 +730,26 @@ export interface components {
              */
             seconds: number;
         };
-        /** @description A booking that was made. */
+        /** @description A new booking. */
         Booked: {
             /** @description The booking. */
             booking: components["schemas"]["BookingView"];
             /** @description The job. */
             job: components["schemas"]["JobView"];
         };
+        /** @description A cancelled booking. */
+        BookingCancelled: {
+            /** @description Id of the cancelled booking. */
+            booking: string;
+        };
         /** @description The bookings of a job. */
         BookingList: {
-            /** @description In the order in which they were made. */
+            /** @description The oldest first. */
             bookings: components["schemas"]["BookingView"][];
         };
         /** @description A booking. */
         BookingView: {
-            /** @description Whether it is the plan that the job has now. */
+            /** @description Whether it is of the job's present plan. */
             current: boolean;
             /** @description Id of the booking. */
             id: string;
@@ -750,7 +757,7 @@ export interface components {
             job: string;
             /**
              * Format: int64
-             * @description When, milliseconds since 1970.
+             * @description When it was made, milliseconds since 1970.
              */
             made: number;
             /** @description Hash of the plan that was booked. */
@@ -759,45 +766,9 @@ export interface components {
         /** @description A box along the axes. */
         BoundsView: {
             /** @description Greatest corner. */
-            max: number[];
+            max: components["schemas"]["Xyz"];
             /** @description Least corner. */
-            min: number[];
-        };
-        /** @description A job in the list. */
-        Card: {
-            /** @description Whether it is put away. */
-            archived: boolean;
-            /** @description Currency of the job. */
-            currency?: string | null;
-            /** @description Id of the job. */
-            id: string;
-            /** @description Whether every requirement holds. */
-            met: boolean;
-            /** @description Name of the job. */
-            name: string;
-            /** @description Runs, or ports while there are no routes. */
-            runs: number;
-            /** @description `measured`, `routed`, `cut`, `not met`, or `broken`: its documents cannot be read. */
-            state: string;
-            /**
-             * Format: double
-             * @description The quote's total; null: not priced.
-             */
-            total?: number | null;
-            /** @description `mm` or `in`. */
-            units: string;
-            /** @description How many do not. */
-            unmet_count: number;
-            /**
-             * Format: int64
-             * @description When it was last changed, milliseconds since 1970.
-             */
-            updated: number;
-            /**
-             * Format: int64
-             * @description Version of the job.
-             */
-            version: number;
+            min: components["schemas"]["Xyz"];
         };
         /**
          * @description A change of the job: stable codes.
@@ -809,7 +780,7 @@ export interface components {
             /** @description Kept as it is when the rest is routed; not given: as it was. */
             locked?: boolean | null;
             /** @description Start, intersection points and end, mm. */
-            points: number[][];
+            points: components["schemas"]["Xyz"][];
             /** @description CLR at each intersection point, mm. */
             radii: number[];
             /** @description Which: `primary 1`. */
@@ -817,7 +788,7 @@ export interface components {
         };
         /** @description The order around a collector. */
         CollectorOrderView: {
-            /** @description Its cylinders around the inlets. */
+            /** @description Cylinders in the order around the inlets. */
             around: components["schemas"]["GapsView"];
             /** @description Name of the collector. */
             collector: string;
@@ -825,9 +796,9 @@ export interface components {
         /** @description A collector. */
         CollectorView: {
             /** @description Centre of the inlet plane. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description The collector that its outlet feeds. */
             feeds?: string | null;
             /** @description Inlets of the collector. */
@@ -845,7 +816,7 @@ export interface components {
              */
             stub: number;
             /** @description Across it, the roll of the inlets. */
-            up: number[];
+            up: components["schemas"]["Xyz"];
         };
         /** @description One of two revisions. */
         Compared: {
@@ -863,10 +834,10 @@ export interface components {
             joints?: number | null;
             /**
              * Format: double
-             * @description Largest difference of two primaries' lengths.
+             * @description Longest primary less the shortest, mm.
              */
             length_spread_mm?: number | null;
-            /** @description Whether every requirement holds. */
+            /** @description Whether all requirements are met. */
             met: boolean;
             /** @description The revision. */
             revision: components["schemas"]["RevisionView"];
@@ -877,7 +848,7 @@ export interface components {
              * @description The quote's total; null: not priced.
              */
             total?: number | null;
-            /** @description How many do not. */
+            /** @description Number of requirements missed. */
             unmet_count: number;
         };
         /** @description A run of one of two revisions. */
@@ -886,24 +857,24 @@ export interface components {
             bends: number;
             /**
              * Format: double
-             * @description Least gap to a keep-out.
+             * @description Clearance to the nearest obstacle, mm.
              */
             gap_to_keepouts_mm?: number | null;
             /**
              * Format: double
-             * @description Least gap to another tube.
+             * @description Clearance to the nearest tube, mm.
              */
             gap_to_tubes_mm?: number | null;
             /** @description Welds between its pieces. */
             joints?: number | null;
             /**
              * Format: double
-             * @description Length of its centreline.
+             * @description Length of the centreline, mm.
              */
             length_mm: number;
             /** @description Centreline of the run. */
             line: components["schemas"]["LineView"];
-            /** @description Its place among the runs, from 0. */
+            /** @description Index among the runs, from 0. */
             number: number;
             /**
              * Format: double
@@ -914,26 +885,26 @@ export interface components {
             run: string;
             /**
              * Format: double
-             * @description Sum of their angles.
+             * @description Total bend angle, degrees.
              */
             turn_deg: number;
         };
         /** @description Two revisions side by side. */
         Comparison: {
-            /** @description The one. */
+            /** @description The first revision. */
             a: components["schemas"]["Compared"];
-            /** @description The other. */
+            /** @description The second revision. */
             b: components["schemas"]["Compared"];
-            /** @description Names of the documents that differ. */
+            /** @description Names of the documents that are different. */
             differ: string[];
         };
-        /** @description What a job is at, when another was first. */
+        /** @description Present version of a job that someone else changed first. */
         CurrentView: {
-            /** @description What was done last. */
+            /** @description Label of the last change. */
             label: string;
             /**
              * Format: int64
-             * @description When, milliseconds since 1970.
+             * @description When it was made, milliseconds since 1970.
              */
             made: number;
             /**
@@ -942,14 +913,19 @@ export interface components {
              */
             version: number;
         };
-        /** @description `done`, after cutting: the plan is kept. */
+        /** @description `done`, after planning cuts: the plan is saved. */
         CutDone: {
-            /** @description The job with it. */
+            /** @description The job with its new plan. */
             job: components["schemas"]["JobView"];
         };
-        /** @description How to cut. */
+        /**
+         * @description The part of an item that is cut.
+         * @enum {string}
+         */
+        CutPart: "leg 1" | "arc" | "leg 2" | "straight";
+        /** @description How to plan the cuts. */
         CutRequest: {
-            /** @description Whether the shop's shelf is used. */
+            /** @description Whether stock on hand may be used. */
             shelf?: boolean;
             /**
              * Format: int64
@@ -976,40 +952,43 @@ export interface components {
             from_mm?: number | null;
             /**
              * Format: double
-             * @description Length of what is held.
+             * @description Length clamped, mm.
              */
             held_mm: number;
-            /** @description True when the side towards the item's end 0 is held. */
+            /** @description Whether the side towards the item's end 0 is clamped. */
             hold_start: boolean;
             /** @description Its name within the plan: `b1-2`. */
             id: string;
             /**
              * Format: double
-             * @description The same along the inside of the bend.
+             * @description Arc length from T1 along the inside of the bend, mm.
              */
             inside_mm?: number | null;
             /** @description True when the kerf lies beyond the line as seen from the item's end 0. */
             kerf_after: boolean;
-            /** @description What the saw takes, along the item's centreline. */
-            kerf_mm: number[];
+            /** @description The kerf, along the item's centreline, mm. */
+            kerf_mm: [
+                number,
+                number
+            ];
             /**
              * Format: int32
              * @description Its place in the order of work on the item, from 1.
              */
             number: number;
-            /** @description `leg 1`, `arc`, `leg 2` or `straight`. */
-            on: string;
+            /** @description The part of the item that is cut. */
+            on: components["schemas"]["CutPart"];
             /**
              * Format: double
-             * @description The same along the outside of the bend.
+             * @description Arc length from T1 along the outside of the bend, mm.
              */
             outside_mm?: number | null;
         };
         /** @description A new text of a document. */
         DocumentChange: {
-            /** @description What is done, in a few words. */
+            /** @description Short description of the change. */
             label: string;
-            /** @description The text; null: the document is taken out. */
+            /** @description The text; null removes the document. */
             text?: string | null;
             /**
              * Format: int64
@@ -1040,9 +1019,9 @@ export interface components {
         };
         /** @description Edits. */
         Edits: {
-            /** @description The edits, made in their order. */
+            /** @description The edits, applied in order. */
             edits: components["schemas"]["Edit"][];
-            /** @description What is done, in a few words: `Move port 3`. */
+            /** @description Short description of the change: `Move port 3`. */
             label: string;
             /**
              * Format: int64
@@ -1050,6 +1029,11 @@ export interface components {
              */
             version: number;
         };
+        /**
+         * @description Kind of an element of a run.
+         * @enum {string}
+         */
+        ElementKind: "straight" | "bend";
         /** @description A straight or bend of a run. */
         ElementView: {
             /**
@@ -1064,11 +1048,11 @@ export interface components {
             clr?: number | null;
             /**
              * Format: double
-             * @description Where it begins along the run.
+             * @description Start along the run, mm.
              */
             from_mm: number;
-            /** @description `straight` or `bend`. */
-            kind: string;
+            /** @description Straight or bend. */
+            kind: components["schemas"]["ElementKind"];
             /**
              * Format: double
              * @description Turn of a bend's plane from that of the bend before, by the right-hand rule about the flow.
@@ -1080,30 +1064,40 @@ export interface components {
              */
             to_mm: number;
         };
-        /** @description The body of every refusal. */
+        /** @description Body of every error response. */
         ErrorBody: {
-            /** @description What went wrong. */
+            /** @description The error. */
             error: components["schemas"]["ErrorView"];
         };
-        /** @description What went wrong. */
+        /**
+         * @description Kind of error.
+         * @enum {string}
+         */
+        ErrorCode: "malformed" | "sign-in" | "forbidden" | "missing" | "method" | "refused" | "conflict" | "too-large" | "unsupported-media-type" | "unprocessable" | "problems" | "too-many" | "busy" | "disk-full" | "disk" | "read-only" | "database-unreachable" | "damaged" | "fault";
+        /** @description An error. */
         ErrorView: {
-            /** @description A fixed short name of this kind of refusal. */
-            code: string;
+            /** @description Kind of error. */
+            code: components["schemas"]["ErrorCode"];
             current?: components["schemas"]["CurrentView"] | null;
             /** @description What was expected. */
             expected?: string | null;
-            /** @description How to go on. */
+            /** @description How to fix it. */
             hint?: string | null;
-            /** @description Of a bug in Tubewright: its name in the log. */
+            /** @description Of a bug in Tubewright: its id in the log. */
             id?: string | null;
-            /** @description In words. */
+            /** @description What is wrong. */
             message: string;
-            /** @description What is wrong with the documents. */
+            /** @description Problems of the documents. */
             problems?: components["schemas"]["ProblemView"][];
         };
+        /**
+         * @description What an event of a stream reports.
+         * @enum {string}
+         */
+        EventName: "begun" | "better" | "done" | "failed";
         /** @description The examples. */
         ExampleList: {
-            /** @description Each with what it is about. */
+            /** @description All examples. */
             examples: components["schemas"]["ExampleView"][];
         };
         /** @description An example. */
@@ -1124,15 +1118,15 @@ export interface components {
             price: number;
             /**
              * Format: double
-             * @description How much of it.
+             * @description Quantity.
              */
             quantity: number;
-            /** @description Of what unit. */
+            /** @description Unit. */
             unit: string;
-            /** @description What it is. */
+            /** @description Name of the item. */
             what: string;
         };
-        /** @description The figures of an answer. */
+        /** @description Figures of an alternative. */
         FiguresView: {
             /**
              * Format: double
@@ -1146,12 +1140,12 @@ export interface components {
             joints: number;
             /**
              * Format: double
-             * @description Least room beyond what is needed.
+             * @description Least clearance beyond what is needed, mm.
              */
             room_mm: number;
             /**
              * Format: double
-             * @description Largest difference of two primaries' lengths.
+             * @description Longest primary less the shortest, mm.
              */
             spread_mm: number;
             /**
@@ -1161,12 +1155,12 @@ export interface components {
             total?: number | null;
             /**
              * Format: double
-             * @description Sum of all bend angles.
+             * @description Total bend angle, degrees.
              */
             turn_deg: number;
             /**
              * Format: double
-             * @description Weight of the bare tubes.
+             * @description Weight of the bare tubes, kg.
              */
             weight_kg?: number | null;
         };
@@ -1175,6 +1169,11 @@ export interface components {
          * @enum {string}
          */
         FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
+        /**
+         * @description An export format.
+         * @enum {string}
+         */
+        FormatCode: "step" | "stl" | "3mf" | "glb" | "dxf" | "svg" | "xyz" | "lra" | "cutlist" | "quote";
         /** @description A copy of an example. */
         FromExample: {
             /** @description The example's name. */
@@ -1182,12 +1181,12 @@ export interface components {
         };
         /** @description A starter job. */
         FromStarter: {
-            /** @description What it is to be like. */
+            /** @description Specification of the engine. */
             starter: components["schemas"]["StarterRequest"];
         };
         /** @description A job.toml. */
         FromText: {
-            /** @description The job's name; without it, the one in the text. */
+            /** @description Name of the job; default the one in the text. */
             name?: string | null;
             /** @description The text. */
             toml: string;
@@ -1200,75 +1199,13 @@ export interface components {
             gaps_deg: number[];
         };
         /**
-         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
-         *     their intersection point, from 1.
+         * @description A group of quote lines.
+         * @enum {string}
          */
-        HandEdit: {
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "move_point";
-            /** @description The run. */
-            run: string;
-            /** @description Where to, mm. */
-            to: number[];
-        } | {
-            /**
-             * Format: double
-             * @description The CLR, mm.
-             */
-            clr: number;
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "set_clr";
-            /** @description The run. */
-            run: string;
-        } | {
-            /**
-             * Format: double
-             * @description By how much, right-hand rule along the flow.
-             */
-            deg: number;
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "roll";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @description The point at the start of the leg. */
-            after: number;
-            /**
-             * Format: double
-             * @description Its CLR, mm.
-             */
-            clr: number;
-            /** @enum {string} */
-            kind: "insert_bend";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @description The bend. */
-            index: number;
-            /** @enum {string} */
-            kind: "remove_bend";
-            /** @description The run. */
-            run: string;
-        } | {
-            /** @enum {string} */
-            kind: "pull_to_length";
-            /**
-             * Format: double
-             * @description The length.
-             */
-            length_mm: number;
-            /** @description The run. */
-            run: string;
-        };
-        /** @description How the server is. */
+        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "consumables" | "labour" | "extras";
+        /** @description Health of the server. */
         Health: {
-            /** @description True. */
+            /** @description Always true; a problem is an error response. */
             ok: boolean;
             /** @description Version of the program. */
             version: string;
@@ -1276,7 +1213,7 @@ export interface components {
         /** @description An inlet. */
         InletView: {
             /** @description Centre of the inlet. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description From 1. */
             number: number;
         };
@@ -1295,7 +1232,10 @@ export interface components {
             /** @enum {string} */
             kind: "bend";
             /** @description Legs before and after the arc, mm. */
-            legs: number[];
+            legs: [
+                number,
+                number
+            ];
             /**
              * Format: double
              * @description Length of the centreline, mm.
@@ -1314,11 +1254,11 @@ export interface components {
         ItemView: {
             /** @description Its cuts from its end 0 on; their numbers say the order of work. */
             cuts: components["schemas"]["CutView"][];
-            /** @description True when it comes off the shelf. */
+            /** @description Whether it is stock on hand. */
             from_shelf: boolean;
             /** @description `b1`, `s1` ... */
             id: string;
-            /** @description How the stock is called. */
+            /** @description Name of the stock line. */
             name: string;
             /**
              * Format: double
@@ -1332,38 +1272,79 @@ export interface components {
             price: number;
             /** @description Shape of the item. */
             shape: components["schemas"]["ItemShapeView"];
-            /** @description What becomes of it, from its end 0 on. */
+            /** @description Use of each stretch, from end 0. */
             stretches: components["schemas"]["StretchView"][];
         };
-        /** @description What is to change of a job. */
+        /** @description Changes of a job. */
         JobChange: {
-            /** @description Whether it is put away. */
+            /** @description Whether the job is archived. */
             archived?: boolean | null;
             /** @description New name of the job. */
             name?: string | null;
             /**
              * Format: int64
-             * @description The version that was seen.
+             * @description Version of the job that the client has.
              */
             version: number;
         };
         /** @description All jobs. */
         JobList: {
             /** @description The job changed last first. */
-            jobs: components["schemas"]["Card"][];
+            jobs: components["schemas"]["JobSummary"][];
+        };
+        /**
+         * @description How far a job has come.
+         * @enum {string}
+         */
+        JobState: "measured" | "routed" | "cut" | "not met" | "broken";
+        /** @description A job in the list. */
+        JobSummary: {
+            /** @description Whether it is archived. */
+            archived: boolean;
+            /** @description Currency of the job. */
+            currency?: string | null;
+            /** @description Id of the job. */
+            id: string;
+            /** @description Whether all requirements are met. */
+            met: boolean;
+            /** @description Name of the job. */
+            name: string;
+            /** @description Number of runs, or of ports while there are no routes. */
+            runs: number;
+            /** @description How far it has come. */
+            state: components["schemas"]["JobState"];
+            /**
+             * Format: double
+             * @description Total of the quote, money; null when not priced.
+             */
+            total?: number | null;
+            /** @description Unit of the job. */
+            units: components["schemas"]["UnitsCode"];
+            /** @description Number of requirements missed. */
+            unmet_count: number;
+            /**
+             * Format: int64
+             * @description When it was last changed, milliseconds since 1970.
+             */
+            updated: number;
+            /**
+             * Format: int64
+             * @description Version of the job.
+             */
+            version: number;
         };
         /** @description A job. */
         JobView: {
-            /** @description Whether it is put away. */
+            /** @description Whether it is archived. */
             archived: boolean;
             bay?: components["schemas"]["BayView"] | null;
-            /** @description Whether the bay is that of an earlier revision. */
+            /** @description Whether the engine bay is that of an earlier revision. */
             bay_stale: boolean;
-            /** @description Whether there is something to redo. */
+            /** @description Whether redo is possible. */
             can_redo: boolean;
-            /** @description Whether there is something to undo. */
+            /** @description Whether undo is possible. */
             can_undo: boolean;
-            /** @description job.toml as a tree, keys in the order of the file, texts as they are written; null: it is no TOML. */
+            /** @description job.toml as a tree, keys in the order of the file, texts as written; null when it is not TOML. */
             document?: unknown;
             /** @description Names of the documents. */
             documents: string[];
@@ -1372,41 +1353,41 @@ export interface components {
             /** @description Name of the job. */
             name: string;
             plan?: components["schemas"]["PlanView"] | null;
-            /** @description Why the plan does not belong to the routes and the stock; null: it does, or there is none. */
+            /** @description Why the plan does not match the routes and the stock; null when it does or there is none. */
             plan_stale?: string | null;
-            /** @description Everything that is wrong with them. */
+            /** @description All problems of the documents. */
             problems: components["schemas"]["ProblemView"][];
             quote?: components["schemas"]["QuoteSummary"] | null;
-            /** @description What a redo would do again. */
+            /** @description Label of the change that redo would redo. */
             redo_label?: string | null;
-            /** @description The revision that counts. */
+            /** @description The current revision. */
             revision: components["schemas"]["RevisionView"];
             routes?: components["schemas"]["RoutesView"] | null;
             /** @description job.toml. */
             text: string;
-            /** @description What an undo would undo. */
+            /** @description Label of the change that undo would undo. */
             undo_label?: string | null;
-            /** @description Unit of bare numbers in its documents: `mm` or `in`. */
-            units: string;
+            /** @description Unit of bare numbers in its documents. */
+            units: components["schemas"]["UnitsCode"];
             /**
              * Format: int64
-             * @description Rises with every change; whoever changes the job names the version he has seen.
+             * @description Increases with every change; a client that changes the job sends the version it has.
              */
             version: number;
         };
-        /** @description A keep-out. */
+        /** @description An obstacle. */
         KeepoutView: {
             /**
              * Format: double
-             * @description Gap to keep, mm.
+             * @description Minimum clearance, mm.
              */
             clearance: number;
             /**
              * Format: double
-             * @description The gap of the run that lacks most, or comes nearest, mm.
+             * @description Clearance of the run that is furthest below the minimum, or nearest, mm.
              */
             gap?: number | null;
-            /** @description True for what ports or collectors sit in. */
+            /** @description Whether ports or collectors are mounted in it. */
             holds_ports: boolean;
             /** @description Name of the obstacle. */
             name: string;
@@ -1414,30 +1395,35 @@ export interface components {
             shape: components["schemas"]["ShapeView"];
             /**
              * Format: double
-             * @description How much is missing there, mm.
+             * @description Clearance missing there, mm.
              */
             short?: number | null;
         };
-        /** @description What is read at most. */
+        /**
+         * @description How the cylinders are arranged.
+         * @enum {string}
+         */
+        LayoutCode: "single" | "inline" | "vee" | "flat";
+        /** @description Upload limits. */
         Limits: {
-            /** @description JSON, MB. */
+            /** @description Largest JSON body, MB. */
             body_mb: number;
-            /** @description A mesh or archive, MB. */
+            /** @description Largest mesh or archive, MB. */
             mesh_mb: number;
-            /** @description Triangles of a mesh. */
+            /** @description Most triangles of a mesh. */
             triangles: number;
         };
         /** @description A centreline. */
         LineView: {
             /** @description Length from the start at each point. */
             at_mm: number[];
-            /** @description The gap at each point, at most 50. */
+            /** @description Clearance at each point, at most 50 mm. */
             gap_mm?: number[];
             /** @description The points. */
-            xyz: number[][];
+            xyz: components["schemas"]["Xyz"][];
         };
-        /** @description What became of a mesh file. */
-        MeshTaken: {
+        /** @description An uploaded mesh file. */
+        MeshAdded: {
             /** @description The job with the file among its documents. */
             job: components["schemas"]["JobView"];
             /** @description The mesh. */
@@ -1451,28 +1437,28 @@ export interface components {
             triangles: number;
             /** @description Vertices in the file. */
             vertices: number;
-            /** @description What was found and mended, and what the file says of its unit. */
+            /** @description Faults that were repaired, and notes on the file's unit. */
             warnings: string[];
         };
         /** @description A key that is not given. */
         MissingView: {
             /** @description The key. */
             key: string;
-            /** @description What it is needed for. */
+            /** @description Purpose of the value. */
             needed_for: string;
         };
-        /** @description Of what a job is made: one of the three. */
+        /** @description Source of a new job: one of the three. */
         NewJob: components["schemas"]["FromExample"] | components["schemas"]["FromStarter"] | components["schemas"]["FromText"];
-        /** @description A thing for the shelf. */
-        NewThing: {
+        /** @description An item to add to stock on hand. */
+        NewShelfItem: {
             /**
              * Format: int32
-             * @description How many.
+             * @description Number of equal items.
              */
             count?: number;
-            /** @description What is written on it; without it, what it is. */
+            /** @description Label written on the item; default a description of it. */
             label?: string | null;
-            /** @description What it is. */
+            /** @description Size, material and shape of the item. */
             thing: components["schemas"]["ShelfThing"];
         };
         /**
@@ -1480,6 +1466,16 @@ export interface components {
          * @enum {string}
          */
         Op: "set" | "insert" | "remove";
+        /**
+         * @description Who gave a rate.
+         * @enum {string}
+         */
+        OriginCode: "invented" | "standard" | "shop";
+        /**
+         * @description A paper size.
+         * @enum {string}
+         */
+        PaperCode: "a4" | "letter" | "a3" | "tabloid";
         /** @description A piece. */
         PieceView: {
             /**
@@ -1488,7 +1484,10 @@ export interface components {
              */
             angle_deg: number;
             /** @description The stretch of the item's centreline, mm. */
-            at: number[];
+            at: [
+                number,
+                number
+            ];
             /**
              * Format: double
              * @description From its bend plane to that one's, right-hand rule about the flow.
@@ -1496,14 +1495,14 @@ export interface components {
             clocking_deg?: number | null;
             /**
              * Format: double
-             * @description The same around the outside of the tube.
+             * @description Clocking as an arc on the outside of the tube, mm.
              */
             clocking_mm?: number | null;
             /** @description The next piece with a bend. */
             clocking_to?: string | null;
             /**
              * Format: double
-             * @description Where it begins on the route.
+             * @description Start along the route, mm.
              */
             from_mm: number;
             /** @description The item that the piece is cut from. */
@@ -1553,14 +1552,14 @@ export interface components {
             joints: number;
             /**
              * Format: double
-             * @description No plan costs less, money.
+             * @description Lower bound of the cost of any plan, money.
              */
             lower_bound: number;
             /** @description The pieces, run by run in the order of the flow. */
             pieces: components["schemas"]["PieceView"][];
             /** @description True when both are equal. */
             proven: boolean;
-            /** @description What is taken, counted. */
+            /** @description Stock used, by line. */
             stock: components["schemas"]["StockLineView"][];
             /**
              * Format: double
@@ -1571,9 +1570,9 @@ export interface components {
         /** @description A port. */
         PortView: {
             /** @description Centre at the flange face. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow out of the head. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /**
              * Format: int32
              * @description Cylinder of the port.
@@ -1592,9 +1591,9 @@ export interface components {
         };
         /** @description A problem. */
         ProblemView: {
-            /** @description In the words of the job: `port of cylinder 3`; may be empty. */
+            /** @description Part of the job: `port of cylinder 3`; may be empty. */
             about: string;
-            /** @description A fixed short name of this kind of problem. */
+            /** @description Stable code of this kind of problem. */
             code: string;
             /** @description Column in characters, from 1. */
             column?: number | null;
@@ -1602,16 +1601,16 @@ export interface components {
             expected: string;
             /** @description The document. */
             file: string;
-            /** @description How to mend it. */
+            /** @description How to fix it. */
             hints: string[];
             /** @description Line, from 1. */
             line?: number | null;
-            /** @description What is wrong, with the figures. */
+            /** @description What is wrong, with the values. */
             message: string;
             /** @description The place in the document's tree, of job.toml. */
-            path?: unknown[] | null;
-            /** @description `error` or `warning`. */
-            severity: string;
+            path?: components["schemas"]["Step"][] | null;
+            /** @description How serious it is. */
+            severity: components["schemas"]["SeverityCode"];
             underline?: components["schemas"]["Underline"] | null;
         };
         /** @description A line. */
@@ -1623,14 +1622,14 @@ export interface components {
             amount: number;
             /** @description How the quantity came about; may be empty. */
             basis: string;
-            /** @description `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`. */
-            group: string;
+            /** @description Group of the line. */
+            group: components["schemas"]["GroupCode"];
             /**
              * Format: double
-             * @description How much.
+             * @description Quantity.
              */
             quantity: number;
-            /** @description Where price and standard come from. */
+            /** @description Source of the price or time. */
             source: string;
             /** @description Of what. */
             unit: string;
@@ -1667,11 +1666,11 @@ export interface components {
              */
             welds: number;
         };
-        /** @description A quote in a few figures. */
+        /** @description Summary of a quote. */
         QuoteSummary: {
             /** @description Currency, ISO 4217. */
             currency: string;
-            /** @description True while a price in it is invented: no price to give to a customer. */
+            /** @description Whether it has placeholder prices: do not send it to a customer. */
             invented_prices: boolean;
             /**
              * Format: double
@@ -1705,10 +1704,10 @@ export interface components {
             currency: string;
             /**
              * Format: double
-             * @description Sum of the lines.
+             * @description Subtotal.
              */
             direct: number;
-            /** @description True while a price in it is invented: no price to give to a customer. */
+            /** @description Whether it has placeholder prices: do not send it to a customer. */
             invented_prices: boolean;
             /**
              * Format: double
@@ -1764,22 +1763,27 @@ export interface components {
              */
             weld_mm: number;
         };
+        /**
+         * @description A table of rates.toml.
+         * @enum {string}
+         */
+        RateTable: "price" | "time";
         /** @description A rate that can be set in rates.toml. */
         RateView: {
-            /** @description Its key there. */
+            /** @description Key in that table. */
             key: string;
-            /** @description Who gave it: `invented`, `standard` or `shop`. */
-            origin: string;
-            /** @description The table it stands in: `price` or `time`. */
-            table: string;
-            /** @description Of what unit. */
+            /** @description Who gave it. */
+            origin: components["schemas"]["OriginCode"];
+            /** @description Table of rates.toml that it belongs to. */
+            table: components["schemas"]["RateTable"];
+            /** @description Unit. */
             unit: string;
             /**
              * Format: double
              * @description Its value; percent where the unit is `%`.
              */
             value: number;
-            /** @description What it is for. */
+            /** @description Purpose of the rate. */
             what: string;
         };
         /** @description A change of the job's own rates. */
@@ -1820,7 +1824,7 @@ export interface components {
         };
         /** @description A name for a revision. */
         RevisionName: {
-            /** @description The name; empty: none. */
+            /** @description The name; empty removes it. */
             name: string;
         };
         /** @description A revision. */
@@ -1829,33 +1833,33 @@ export interface components {
             current: boolean;
             /** @description Id of the revision. */
             id: string;
-            /** @description What was done. */
+            /** @description Label of the change. */
             label: string;
             /**
              * Format: int64
              * @description When it was made, milliseconds since 1970.
              */
             made: number;
-            /** @description The name that a person gave it; may be empty. */
+            /** @description Name given by a user; may be empty. */
             name: string;
             /**
              * Format: int64
              * @description Counted from 1 within the job.
              */
             number: number;
-            /** @description The one it was made from; null: the first. */
+            /** @description The revision it was made from; null for the first. */
             parent?: string | null;
         };
-        /** @description Runs to keep. */
+        /** @description Edits to save. */
         RoutesChange: {
-            edit?: components["schemas"]["HandEdit"] | null;
-            /** @description What is done, in a few words: `Move a point of primary 3`. */
+            edit?: components["schemas"]["RunEdit"] | null;
+            /** @description Short description of the change: `Move a point of primary 3`. */
             label: string;
-            /** @description Those that differ from the job's. */
+            /** @description Runs that differ from the job's. */
             runs?: components["schemas"]["ChangedRun"][];
             /**
              * Format: int64
-             * @description The version that was seen.
+             * @description Version of the job that the client has.
              */
             version: number;
         };
@@ -1865,27 +1869,27 @@ export interface components {
             collectors: components["schemas"]["StandsView"][];
             /**
              * Format: double
-             * @description Largest difference of two primaries' lengths.
+             * @description Longest primary less the shortest, mm.
              */
             length_spread_mm: number;
-            /** @description Whether every requirement holds. */
+            /** @description Whether all requirements are met. */
             met: boolean;
             /** @description The runs: primaries, secondaries, tails. */
             runs: components["schemas"]["RunView"][];
             /**
              * Format: double
-             * @description Wanted length of the primaries; null: only even.
+             * @description Target length of the primaries; null: only equal length.
              */
             target_mm?: number | null;
             /**
              * Format: double
-             * @description Its tolerance; null: nothing is asked.
+             * @description Tolerance of the target length; null: none.
              */
             tolerance_mm?: number | null;
-            /** @description What is missed. */
+            /** @description Requirements missed. */
             unmet: components["schemas"]["UnmetView"][];
         };
-        /** @description What one rule says. */
+        /** @description Result of one rule. */
         RuleView: {
             /** @description The collector, where it sizes one. */
             collector?: string | null;
@@ -1901,15 +1905,87 @@ export interface components {
             low_mm: number;
             /** @description The stocked tube nearest to the middle, for diameters. */
             nearest?: string | null;
-            /** @description What it sizes. */
-            of: string;
-            /** @description Where it holds. */
+            /** @description The dimension it sizes. */
+            of: components["schemas"]["SizedCode"];
+            /** @description Range in which it holds. */
             range: string;
             /** @description Name of the rule. */
             rule: string;
-            /** @description Where the rule is published. */
+            /** @description Published source of the rule. */
             source: string;
         };
+        /**
+         * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
+         *     their intersection point, from 1.
+         */
+        RunEdit: {
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "move_point";
+            /** @description The run. */
+            run: string;
+            /** @description Where to, mm. */
+            to: components["schemas"]["Xyz"];
+        } | {
+            /**
+             * Format: double
+             * @description The CLR, mm.
+             */
+            clr: number;
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "set_clr";
+            /** @description The run. */
+            run: string;
+        } | {
+            /**
+             * Format: double
+             * @description By how much, right-hand rule along the flow.
+             */
+            deg: number;
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "roll";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @description The point at the start of the leg. */
+            after: number;
+            /**
+             * Format: double
+             * @description Its CLR, mm.
+             */
+            clr: number;
+            /** @enum {string} */
+            kind: "insert_bend";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @description The bend. */
+            index: number;
+            /** @enum {string} */
+            kind: "remove_bend";
+            /** @description The run. */
+            run: string;
+        } | {
+            /** @enum {string} */
+            kind: "pull_to_length";
+            /**
+             * Format: double
+             * @description The length.
+             */
+            length_mm: number;
+            /** @description The run. */
+            run: string;
+        };
+        /**
+         * @description Kind of a run.
+         * @enum {string}
+         */
+        RunKind: "primary" | "secondary" | "tail";
         /** @description A run. */
         RunView: {
             /** @description Number of bends. */
@@ -1918,39 +1994,39 @@ export interface components {
             collector: string;
             /**
              * Format: int32
-             * @description Its cylinder, of a primary.
+             * @description Cylinder of a primary.
              */
             cylinder?: number | null;
-            /** @description Its straights and bends. */
+            /** @description Straights and bends. */
             elements: components["schemas"]["ElementView"][];
             /** @description The collector it leaves, of a secondary or tail. */
             from?: string | null;
             /**
              * Format: double
-             * @description Where that is along the run.
+             * @description Distance of that place along the run, mm.
              */
             gap_to_keepouts_at_mm?: number | null;
             /**
              * Format: double
-             * @description Least gap to a keep-out or tool.
+             * @description Clearance to the nearest obstacle or tool path, mm.
              */
             gap_to_keepouts_mm?: number | null;
             /**
              * Format: double
-             * @description Where that is along the run.
+             * @description Distance of that place along the run, mm.
              */
             gap_to_tubes_at_mm?: number | null;
             /**
              * Format: double
-             * @description Least gap to another tube.
+             * @description Clearance to the nearest tube, mm.
              */
             gap_to_tubes_mm?: number | null;
-            /** @description Its inlet, from 1; 0 for a tail. */
+            /** @description Inlet of the collector, from 1; 0 for a tail. */
             inlet: number;
-            /** @description Welds between its pieces, once it has been cut. */
+            /** @description Welds between its pieces; null without a cut plan. */
             joints?: number | null;
-            /** @description `primary`, `secondary` or `tail`. */
-            kind: string;
+            /** @description Kind of the run. */
+            kind: components["schemas"]["RunKind"];
             /**
              * Format: double
              * @description Length of the centreline.
@@ -1960,11 +2036,11 @@ export interface components {
             line: components["schemas"]["LineView"];
             /** @description Kept as it is when the rest is routed. */
             locked: boolean;
-            /** @description The keep-out there. */
+            /** @description The nearest obstacle. */
             nearest_keepout?: string | null;
-            /** @description The tube there. */
+            /** @description The nearest tube. */
             nearest_tube?: string | null;
-            /** @description Its place among the runs, from 0; its colour goes by it. */
+            /** @description Index among the runs, from 0; it decides the colour. */
             number: number;
             /**
              * Format: double
@@ -1972,19 +2048,19 @@ export interface components {
              */
             od: number;
             /** @description Start, intersection points and end, mm. */
-            points: number[][];
+            points: components["schemas"]["Xyz"][];
             /** @description CLR at each intersection point, mm. */
             radii: number[];
-            /** @description Its name: `primary 1`. */
+            /** @description Name of the run: `primary 1`. */
             run: string;
             /**
              * Format: double
-             * @description Wanted length of this kind of run.
+             * @description Target length of this kind of run.
              */
             target_mm?: number | null;
             /**
              * Format: double
-             * @description Its tolerance; null: nothing is asked.
+             * @description Tolerance of the target length; null: none.
              */
             tolerance_mm?: number | null;
             /**
@@ -1994,19 +2070,19 @@ export interface components {
             tuned_length_mm: number;
             /**
              * Format: double
-             * @description Sum of their angles.
+             * @description Total bend angle, degrees.
              */
             turn_deg: number;
         };
         /** @description `done`: the search has ended, by itself or because it was stopped. */
         SearchDone: {
-            /** @description Answers side by side. */
+            /** @description Alternatives, best first. */
             alternatives: components["schemas"]["AlternativeView"][];
             conflict?: components["schemas"]["CurrentView"] | null;
             job?: components["schemas"]["JobView"] | null;
-            /** @description Whether every requirement holds. */
+            /** @description Whether all requirements are met. */
             met: boolean;
-            /** @description Changes of the job that were tried, the most helpful first. */
+            /** @description Changes of the job that were tested, the most effective first. */
             relaxations: components["schemas"]["RelaxationView"][];
             routes?: components["schemas"]["RoutesView"] | null;
             /**
@@ -2014,16 +2090,16 @@ export interface components {
              * @description Seconds it took.
              */
             seconds: number;
-            /** @description What is missed by the nearest answer. */
+            /** @description What the closest attempt misses. */
             unmet: components["schemas"]["UnmetView"][];
         };
         /** @description How to search. */
         SearchRequest: {
-            /** @description Answers to set side by side; 0 and 1: only the best. */
+            /** @description Number of alternatives to offer; 0 and 1: only the best. */
             alternatives?: number;
-            /** @description Hundreds of steps of improvement; 0 stops at the first answer. */
+            /** @description Search effort, hundreds of steps; 0 stops at the first solution. */
             effort?: number;
-            /** @description Whether to start from the routes that are there; locked runs are kept in any case. */
+            /** @description Whether to start from the saved routes; locked runs are kept in any case. */
             resume?: boolean;
             /**
              * Format: int64
@@ -2032,23 +2108,44 @@ export interface components {
             seed?: number;
             /**
              * Format: int64
-             * @description The version that was seen.
+             * @description Version of the job that the client has.
              */
             version: number;
         };
+        /**
+         * @description How serious a problem is.
+         * @enum {string}
+         */
+        SeverityCode: "warning" | "error";
         /** @description A shape. */
         ShapeView: {
             /** @description Axes of the shape. */
-            axes: number[][];
+            axes: [
+                [
+                    number,
+                    number,
+                    number
+                ],
+                [
+                    number,
+                    number,
+                    number
+                ],
+                [
+                    number,
+                    number,
+                    number
+                ]
+            ];
             /** @description Centre. */
-            center: number[];
+            center: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "box";
             /** @description Whole lengths along its axes, mm. */
-            size: number[];
+            size: components["schemas"]["Xyz"];
         } | {
             /** @description Centre of one end. */
-            from: number[];
+            from: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "cylinder";
             /**
@@ -2057,10 +2154,10 @@ export interface components {
              */
             radius: number;
             /** @description Centre of the other. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         } | {
             /** @description Centre of one end's ball. */
-            from: number[];
+            from: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "capsule";
             /**
@@ -2069,10 +2166,10 @@ export interface components {
              */
             radius: number;
             /** @description Centre of the other's. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         } | {
             /** @description Centre. */
-            center: number[];
+            center: components["schemas"]["Xyz"];
             /** @enum {string} */
             kind: "sphere";
             /**
@@ -2081,7 +2178,7 @@ export interface components {
              */
             radius: number;
         } | {
-            /** @description The least box around it. */
+            /** @description Bounding box. */
             bounds: components["schemas"]["BoundsView"];
             /** @description The document that holds it. */
             file: string;
@@ -2090,41 +2187,51 @@ export interface components {
             /** @description Triangles. */
             triangles: number;
         };
-        /** @description A printed set. */
+        /**
+         * @description A kind of sheet.
+         * @enum {string}
+         */
+        SheetKindCode: "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote" | "cautions";
+        /** @description A set of sheets. */
         SheetList: {
-            /** @description Hash of routes, cut plan and quote: it stands on every page. */
+            /** @description Hash of routes, cut plan and quote, printed on every page. */
             hash: string;
-            /** @description Every kind of paper there is, in order. */
-            kinds: string[];
-            /** @description Pages in all. */
+            /** @description Every kind of sheet, in order. */
+            kinds: components["schemas"]["SheetKindCode"][];
+            /** @description Total number of pages. */
             pages: number;
             /** @description The sheets, in order. */
             sheets: components["schemas"]["SheetView"][];
             /** @description Unit of lengths. */
-            units: string;
-            /** @description What is to be said. */
+            units: components["schemas"]["UnitsCode"];
+            /** @description Warnings about the set. */
             warnings: string[];
         };
         /** @description A sheet. */
         SheetView: {
             /** @description Kind of the sheet. */
-            kind: string;
-            /** @description The page it begins on, from 1. */
+            kind: components["schemas"]["SheetKindCode"];
+            /** @description First page, from 1. */
             page: number;
             /** @description Title of the sheet. */
             title: string;
         };
-        /** @description A thing on the shelf. */
+        /** @description A removed item. */
+        ShelfItemRemoved: {
+            /** @description Id of the item that was removed. */
+            item: string;
+        };
+        /** @description An item of stock on hand. */
         ShelfItemView: {
-            /** @description The booking that left it; null: it was put there by hand. */
+            /** @description The booking whose offcut it is; null when it was added by hand. */
             booking?: string | null;
             /** @description Id of the shelf item. */
             id: string;
-            /** @description What is written on it. */
+            /** @description Label written on the item. */
             label: string;
             /**
              * Format: int64
-             * @description When it was put there, milliseconds since 1970.
+             * @description When it was added, milliseconds since 1970.
              */
             made: number;
             thing?: components["schemas"]["ShelfThing"] | null;
@@ -2144,7 +2251,10 @@ export interface components {
             /** @enum {string} */
             kind: "bend";
             /** @description Legs before and after the arc, mm. */
-            legs: number[];
+            legs: [
+                number,
+                number
+            ];
         } | {
             /** @enum {string} */
             kind: "straight";
@@ -2171,41 +2281,45 @@ export interface components {
              */
             wall: number;
         };
-        /** @description The shelf. */
+        /** @description Stock on hand. */
         ShelfView: {
-            /** @description In the order in which it was put there. */
+            /** @description The oldest first. */
             items: components["schemas"]["ShelfItemView"][];
         };
-        /** @description What is to change of the shop. */
+        /** @description Changes of the shop. */
         ShopChange: {
             /** @description New name of the shop. */
             name?: string | null;
-            /** @description `mm` or `in`. */
-            units?: string | null;
+            units?: components["schemas"]["UnitsCode"] | null;
         };
         /** @description The shop. */
         ShopView: {
-            /** @description What is read at most. */
+            /** @description Upload limits. */
             limits: components["schemas"]["Limits"];
-            /** @description Its name; may be empty. */
+            /** @description Name of the shop; may be empty. */
             name: string;
-            /** @description Whether a password is asked for. */
+            /** @description Whether a password is needed. */
             needs_password: boolean;
-            /** @description Whether this caller is signed in, or need not be. */
+            /** @description Whether this client is signed in or need not be. */
             signed_in: boolean;
-            /** @description The unit last chosen: `mm` or `in`. */
-            units: string;
+            /** @description The unit last chosen. */
+            units: components["schemas"]["UnitsCode"];
         };
-        /** @description What is known to the one who signs in. */
+        /** @description Credentials. */
         SignIn: {
             /** @description The shop's password. */
             password: string;
         };
         /** @description Whether the caller is signed in. */
         SignedIn: {
-            /** @description Whether he is. */
+            /** @description Whether signed in. */
             signed_in: boolean;
         };
+        /**
+         * @description What a sizing rule sizes.
+         * @enum {string}
+         */
+        SizedCode: "primary length" | "primary inside diameter" | "collector outlet inside diameter" | "collector merge length";
         /** @description First sizes of a job: starting points to draw with. */
         SizesView: {
             /** @description Collector by collector, in the order around its inlets. */
@@ -2216,30 +2330,30 @@ export interface components {
             missing: components["schemas"]["MissingView"][];
             /** @description Pairs for a 4-2-1 or the like, from the firing order. */
             pairs: components["schemas"]["GapsView"][];
-            /** @description What the rules say. */
+            /** @description Results of the rules. */
             rules: components["schemas"]["RuleView"][];
         };
         /** @description A collector that was moved. */
         StandsView: {
             /** @description Centre of the inlet plane. */
-            at: number[];
+            at: components["schemas"]["Xyz"];
             /** @description Direction of flow. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description Name of the collector. */
             name: string;
             /** @description Across it, the roll of the inlets. */
-            up: number[];
+            up: components["schemas"]["Xyz"];
         };
         /** @description `begun`: the work has started. */
         Started: {
-            /** @description Name by which the work is stopped. */
+            /** @description Name to stop the work by. */
             search: string;
         };
-        /** @description What a starter job is to be like. */
+        /** @description Specification of a starter job. */
         StarterRequest: {
             /**
              * Format: double
-             * @description Distance of one port from the next, mm.
+             * @description Distance between the centres of neighbouring ports, mm.
              */
             bore_spacing?: number | null;
             /**
@@ -2247,14 +2361,14 @@ export interface components {
              * @description Cylinders of the engine.
              */
             cylinders: number;
-            /** @description Which way the cylinders stand: `single`, `inline`, `vee` or `flat`. */
-            layout: string;
+            /** @description How the cylinders are arranged. */
+            layout: components["schemas"]["LayoutCode"];
             /** @description The job's name. */
             name: string;
-            /** @description A short manifold into a turbo flange instead of a long header. */
+            /** @description Make a short turbo manifold instead of a long header. */
             turbo?: boolean;
-            /** @description Unit of the figures: `mm` or `in`. */
-            units?: string;
+            /** @description Unit of the figures. */
+            units?: components["schemas"]["UnitsCode"];
         };
         /** @description One step of a path. */
         Step: number | string;
@@ -2264,7 +2378,7 @@ export interface components {
             text: string;
             /**
              * Format: int64
-             * @description The version that was seen.
+             * @description Version of the file that the client has.
              */
             version: number;
         };
@@ -2274,18 +2388,18 @@ export interface components {
             edits: components["schemas"]["Edit"][];
             /**
              * Format: int64
-             * @description The version that was seen.
+             * @description Version of the file that the client has.
              */
             version: number;
         };
-        /** @description A line of what is taken. */
+        /** @description A line of stock used. */
         StockLineView: {
             /**
              * Format: int32
-             * @description How many.
+             * @description Quantity.
              */
             count: number;
-            /** @description True when it comes off the shelf. */
+            /** @description Whether it is stock on hand. */
             from_shelf: boolean;
             /** @description Name of the stock line. */
             item: string;
@@ -2299,43 +2413,51 @@ export interface components {
         StockView: {
             /** @description Currency of its quotes, ISO 4217. */
             currency: string;
-            /** @description What is wrong with it. */
+            /** @description Problems of the text. */
             problems: components["schemas"]["ProblemView"][];
-            /** @description The rates of quotes that it gives, among the program's own. */
+            /** @description Rates for quotes: the shop's, and the defaults for the rest. */
             rates: components["schemas"]["RateView"][];
-            /** @description Its text: stock, saw, costs, prices, times; may be empty. */
+            /** @description Text of stock.toml: stock, saw, costs, prices, times; may be empty. */
             text: string;
             /**
              * Format: int64
-             * @description Rises with every change; 0: never written.
+             * @description Increases with every change; 0: never written.
              */
             version: number;
         };
-        /** @description That something was stopped. */
+        /** @description A stopped search. */
         Stopped: {
-            /** @description Name of the search that was stopped. */
+            /** @description Name of the stopped search. */
             search: string;
         };
         /** @description One event of a stream as it is written; this type only describes it. */
         StreamEvent: {
-            /** @description Its JSON as text. */
+            /** @description JSON of the event, as text. */
             data: string;
-            /** @description Its name: `begun`, `better`, `done` or `failed`. */
-            event: string;
+            /** @description What it reports. */
+            event: components["schemas"]["EventName"];
         };
+        /**
+         * @description What a stretch of an item becomes.
+         * @enum {string}
+         */
+        StretchUse: "piece" | "offcut" | "scrap";
         /** @description A stretch of an item. */
         StretchView: {
             /** @description From and to along the item's centreline, mm. */
-            at: number[];
-            /** @description `piece`, `offcut` or `scrap`. */
-            becomes: string;
+            at: [
+                number,
+                number
+            ];
+            /** @description What it becomes. */
+            becomes: components["schemas"]["StretchUse"];
             /** @description The piece's mark. */
             mark?: string | null;
         };
         /** @description A tail pipe. */
         TailView: {
             /** @description Direction of flow there. */
-            axis: number[];
+            axis: components["schemas"]["Xyz"];
             /** @description The collector it leaves. */
             from: string;
             /**
@@ -2344,26 +2466,21 @@ export interface components {
              */
             od: number;
             /** @description Where it ends. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
             /** @description Points that it passes through. */
-            via: number[][];
+            via: components["schemas"]["Xyz"][];
         };
-        /** @description That a thing was taken away. */
-        ThrownAway: {
-            /** @description Id of the item that was removed. */
-            item: string;
-        };
-        /** @description The cuts that are made. */
+        /** @description The cuts that are done. */
         Ticks: {
             /** @description Ids of the cuts: `b1-2`. */
             done: string[];
             /** @description Hash of the plan: `plan.hash` of the job. */
             plan: string;
         };
-        /** @description The way of a tool. */
+        /** @description The path of a tool. */
         ToolView: {
-            /** @description Where it begins. */
-            from: number[];
+            /** @description Start of the tool's path. */
+            from: components["schemas"]["Xyz"];
             /** @description Its name: `bolt 2 of port 1`. */
             name: string;
             /**
@@ -2372,24 +2489,19 @@ export interface components {
              */
             radius: number;
             /** @description Where it ends. */
-            to: number[];
+            to: components["schemas"]["Xyz"];
         };
-        /** @description Runs as a hand has changed them. */
-        Trial: {
-            edit?: components["schemas"]["HandEdit"] | null;
-            /** @description Those that differ from the job's. */
+        /** @description Edits to try. */
+        TrialRequest: {
+            edit?: components["schemas"]["RunEdit"] | null;
+            /** @description Runs that differ from the job's. */
             runs?: components["schemas"]["ChangedRun"][];
         };
-        /** @description What a trial gave: figures, or why there are none. */
-        Tried: {
-            /** @description Why not. */
+        /** @description Result of a trial. */
+        TrialResult: {
+            /** @description Why there are no routes. */
             refusal?: string | null;
             routes?: components["schemas"]["RoutesView"] | null;
-        };
-        /** @description That a booking was undone. */
-        Unbooked: {
-            /** @description Id of the booking that was undone. */
-            booking: string;
         };
         /** @description A line of a file, and a stretch of it, in characters. */
         Underline: {
@@ -2400,10 +2512,14 @@ export interface components {
             /** @description The line, or the part of it around the place. */
             text: string;
         };
+        /**
+         * @description A unit of length.
+         * @enum {string}
+         */
+        UnitsCode: "mm" | "in";
         /** @description One requirement that is not met. */
         UnmetView: {
-            /** @description The place on the centreline, when at one place. */
-            at?: number[] | null;
+            at?: components["schemas"]["Xyz"] | null;
             /**
              * Format: double
              * @description Arc length along the run, when at one place.
@@ -2414,7 +2530,7 @@ export interface components {
              * @description The amount missing: mm, or degrees where it is an angle; 1 where there is no amount.
              */
             by: number;
-            /** @description What exactly is missed. */
+            /** @description The specific finding. */
             finding: components["schemas"]["FindingCode"];
             /** @description Names and measures of the finding; their keys go with `finding`. */
             measures: Record<string, never>;
@@ -2425,6 +2541,12 @@ export interface components {
             /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
+        /** @description A point in mm, or a direction: x, y, z. */
+        Xyz: [
+            number,
+            number,
+            number
+        ];
     };
     responses: never;
     parameters: never;
@@ -2432,6 +2554,133 @@ export interface components {
     headers: never;
     pathItems: never;
 }
+export type AlternativeList = components['schemas']['AlternativeList'];
+export type AlternativeView = components['schemas']['AlternativeView'];
+export type AtVersion = components['schemas']['AtVersion'];
+export type BayView = components['schemas']['BayView'];
+export type BestAt = components['schemas']['BestAt'];
+export type Better = components['schemas']['Better'];
+export type BetterPlan = components['schemas']['BetterPlan'];
+export type Booked = components['schemas']['Booked'];
+export type BookingCancelled = components['schemas']['BookingCancelled'];
+export type BookingList = components['schemas']['BookingList'];
+export type BookingView = components['schemas']['BookingView'];
+export type BoundsView = components['schemas']['BoundsView'];
+export type ChangeCode = components['schemas']['ChangeCode'];
+export type ChangedRun = components['schemas']['ChangedRun'];
+export type CollectorOrderView = components['schemas']['CollectorOrderView'];
+export type CollectorView = components['schemas']['CollectorView'];
+export type Compared = components['schemas']['Compared'];
+export type ComparedRun = components['schemas']['ComparedRun'];
+export type Comparison = components['schemas']['Comparison'];
+export type CurrentView = components['schemas']['CurrentView'];
+export type CutDone = components['schemas']['CutDone'];
+export type CutPart = components['schemas']['CutPart'];
+export type CutRequest = components['schemas']['CutRequest'];
+export type CutView = components['schemas']['CutView'];
+export type DocumentChange = components['schemas']['DocumentChange'];
+export type DocumentView = components['schemas']['DocumentView'];
+export type Edit = components['schemas']['Edit'];
+export type Edits = components['schemas']['Edits'];
+export type ElementKind = components['schemas']['ElementKind'];
+export type ElementView = components['schemas']['ElementView'];
+export type ErrorBody = components['schemas']['ErrorBody'];
+export type ErrorCode = components['schemas']['ErrorCode'];
+export type ErrorView = components['schemas']['ErrorView'];
+export type EventName = components['schemas']['EventName'];
+export type ExampleList = components['schemas']['ExampleList'];
+export type ExampleView = components['schemas']['ExampleView'];
+export type ExtraView = components['schemas']['ExtraView'];
+export type FiguresView = components['schemas']['FiguresView'];
+export type FindingCode = components['schemas']['FindingCode'];
+export type FormatCode = components['schemas']['FormatCode'];
+export type FromExample = components['schemas']['FromExample'];
+export type FromStarter = components['schemas']['FromStarter'];
+export type FromText = components['schemas']['FromText'];
+export type GapsView = components['schemas']['GapsView'];
+export type GroupCode = components['schemas']['GroupCode'];
+export type Health = components['schemas']['Health'];
+export type InletView = components['schemas']['InletView'];
+export type ItemShapeView = components['schemas']['ItemShapeView'];
+export type ItemView = components['schemas']['ItemView'];
+export type JobChange = components['schemas']['JobChange'];
+export type JobList = components['schemas']['JobList'];
+export type JobState = components['schemas']['JobState'];
+export type JobSummary = components['schemas']['JobSummary'];
+export type JobView = components['schemas']['JobView'];
+export type KeepoutView = components['schemas']['KeepoutView'];
+export type LayoutCode = components['schemas']['LayoutCode'];
+export type Limits = components['schemas']['Limits'];
+export type LineView = components['schemas']['LineView'];
+export type MeshAdded = components['schemas']['MeshAdded'];
+export type MeshView = components['schemas']['MeshView'];
+export type MissingView = components['schemas']['MissingView'];
+export type NewJob = components['schemas']['NewJob'];
+export type NewShelfItem = components['schemas']['NewShelfItem'];
+export type Op = components['schemas']['Op'];
+export type OriginCode = components['schemas']['OriginCode'];
+export type PaperCode = components['schemas']['PaperCode'];
+export type PieceView = components['schemas']['PieceView'];
+export type PlanView = components['schemas']['PlanView'];
+export type PortView = components['schemas']['PortView'];
+export type ProblemView = components['schemas']['ProblemView'];
+export type QuoteLineView = components['schemas']['QuoteLineView'];
+export type QuoteRunView = components['schemas']['QuoteRunView'];
+export type QuoteSummary = components['schemas']['QuoteSummary'];
+export type QuoteView = components['schemas']['QuoteView'];
+export type RateTable = components['schemas']['RateTable'];
+export type RateView = components['schemas']['RateView'];
+export type RatesChange = components['schemas']['RatesChange'];
+export type RelaxationView = components['schemas']['RelaxationView'];
+export type RequirementCode = components['schemas']['RequirementCode'];
+export type RevisionList = components['schemas']['RevisionList'];
+export type RevisionName = components['schemas']['RevisionName'];
+export type RevisionView = components['schemas']['RevisionView'];
+export type RoutesChange = components['schemas']['RoutesChange'];
+export type RoutesView = components['schemas']['RoutesView'];
+export type RuleView = components['schemas']['RuleView'];
+export type RunEdit = components['schemas']['RunEdit'];
+export type RunKind = components['schemas']['RunKind'];
+export type RunView = components['schemas']['RunView'];
+export type SearchDone = components['schemas']['SearchDone'];
+export type SearchRequest = components['schemas']['SearchRequest'];
+export type SeverityCode = components['schemas']['SeverityCode'];
+export type ShapeView = components['schemas']['ShapeView'];
+export type SheetKindCode = components['schemas']['SheetKindCode'];
+export type SheetList = components['schemas']['SheetList'];
+export type SheetView = components['schemas']['SheetView'];
+export type ShelfItemRemoved = components['schemas']['ShelfItemRemoved'];
+export type ShelfItemView = components['schemas']['ShelfItemView'];
+export type ShelfShape = components['schemas']['ShelfShape'];
+export type ShelfThing = components['schemas']['ShelfThing'];
+export type ShelfView = components['schemas']['ShelfView'];
+export type ShopChange = components['schemas']['ShopChange'];
+export type ShopView = components['schemas']['ShopView'];
+export type SignIn = components['schemas']['SignIn'];
+export type SignedIn = components['schemas']['SignedIn'];
+export type SizedCode = components['schemas']['SizedCode'];
+export type SizesView = components['schemas']['SizesView'];
+export type StandsView = components['schemas']['StandsView'];
+export type Started = components['schemas']['Started'];
+export type StarterRequest = components['schemas']['StarterRequest'];
+export type Step = components['schemas']['Step'];
+export type StockChange = components['schemas']['StockChange'];
+export type StockEdits = components['schemas']['StockEdits'];
+export type StockLineView = components['schemas']['StockLineView'];
+export type StockView = components['schemas']['StockView'];
+export type Stopped = components['schemas']['Stopped'];
+export type StreamEvent = components['schemas']['StreamEvent'];
+export type StretchUse = components['schemas']['StretchUse'];
+export type StretchView = components['schemas']['StretchView'];
+export type TailView = components['schemas']['TailView'];
+export type Ticks = components['schemas']['Ticks'];
+export type ToolView = components['schemas']['ToolView'];
+export type TrialRequest = components['schemas']['TrialRequest'];
+export type TrialResult = components['schemas']['TrialResult'];
+export type Underline = components['schemas']['Underline'];
+export type UnitsCode = components['schemas']['UnitsCode'];
+export type UnmetView = components['schemas']['UnmetView'];
+export type Xyz = components['schemas']['Xyz'];
 export type $defs = Record<string, never>;
 export interface operations {
     unbook: {
@@ -2451,10 +2700,10 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Unbooked"];
+                    "application/json": components["schemas"]["BookingCancelled"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2472,7 +2721,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2481,7 +2730,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2490,7 +2739,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2508,7 +2757,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2517,7 +2766,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2526,7 +2775,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -2535,7 +2784,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -2563,7 +2812,7 @@ export interface operations {
                     "application/json": components["schemas"]["ExampleList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2581,7 +2830,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2590,7 +2839,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2599,7 +2848,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2617,7 +2866,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2626,7 +2875,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2635,7 +2884,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -2644,7 +2893,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -2672,7 +2921,7 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2690,7 +2939,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2699,7 +2948,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2708,7 +2957,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2726,7 +2975,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2735,7 +2984,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2744,7 +2993,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -2753,7 +3002,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -2767,7 +3016,7 @@ export interface operations {
     jobs: {
         parameters: {
             query?: {
-                /** @description Those put away instead of the others. */
+                /** @description List archived jobs instead of the others. */
                 archived?: boolean;
             };
             header?: never;
@@ -2784,7 +3033,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2802,7 +3051,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2811,7 +3060,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2820,7 +3069,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2838,7 +3087,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2847,7 +3096,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2856,7 +3105,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -2865,7 +3114,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -2897,7 +3146,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2915,7 +3164,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -2924,7 +3173,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2933,7 +3182,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2951,7 +3200,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -2960,7 +3209,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2969,7 +3218,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -2978,7 +3227,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3010,7 +3259,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3028,7 +3277,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3037,7 +3286,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3046,7 +3295,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3064,7 +3313,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3073,7 +3322,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3082,7 +3331,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3091,7 +3340,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3122,7 +3371,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3140,7 +3389,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3149,7 +3398,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3158,7 +3407,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3176,7 +3425,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3185,7 +3434,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3194,7 +3443,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3203,7 +3452,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3238,7 +3487,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3256,7 +3505,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3265,7 +3514,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3274,7 +3523,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3292,7 +3541,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3301,7 +3550,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3310,7 +3559,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3319,7 +3568,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3350,7 +3599,7 @@ export interface operations {
                     "application/json": components["schemas"]["AlternativeList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3368,7 +3617,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3377,7 +3626,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3386,7 +3635,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3404,7 +3653,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3413,7 +3662,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3422,7 +3671,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3431,7 +3680,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3462,7 +3711,7 @@ export interface operations {
                     "application/zip": number[];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3480,7 +3729,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3489,7 +3738,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3498,7 +3747,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3516,7 +3765,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3525,7 +3774,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3534,7 +3783,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3543,7 +3792,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3574,7 +3823,7 @@ export interface operations {
                     "application/json": components["schemas"]["BookingList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3592,7 +3841,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3601,7 +3850,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3610,7 +3859,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3628,7 +3877,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3637,7 +3886,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3646,7 +3895,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3655,7 +3904,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3690,7 +3939,7 @@ export interface operations {
                     "application/json": components["schemas"]["Booked"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3708,7 +3957,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3717,7 +3966,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3726,7 +3975,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3744,7 +3993,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3753,7 +4002,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3762,7 +4011,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3771,7 +4020,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3785,9 +4034,9 @@ export interface operations {
     compare: {
         parameters: {
             query: {
-                /** @description The one. */
+                /** @description Id of the first revision. */
                 a: string;
-                /** @description The other. */
+                /** @description Id of the second revision. */
                 b: string;
             };
             header?: never;
@@ -3807,7 +4056,7 @@ export interface operations {
                     "application/json": components["schemas"]["Comparison"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3825,7 +4074,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3834,7 +4083,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3843,7 +4092,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3861,7 +4110,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3870,7 +4119,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3879,7 +4128,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -3888,7 +4137,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -3919,7 +4168,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3937,7 +4186,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -3946,7 +4195,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3955,7 +4204,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3973,7 +4222,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -3982,7 +4231,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3991,7 +4240,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4000,7 +4249,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4035,7 +4284,7 @@ export interface operations {
                     "text/event-stream": components["schemas"]["StreamEvent"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4053,7 +4302,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4062,7 +4311,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4071,7 +4320,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4089,7 +4338,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4098,7 +4347,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4107,7 +4356,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4116,7 +4365,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4149,7 +4398,7 @@ export interface operations {
                     "application/json": components["schemas"]["DocumentView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4167,7 +4416,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4176,7 +4425,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4185,7 +4434,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4203,7 +4452,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4212,7 +4461,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4221,7 +4470,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4230,7 +4479,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4267,7 +4516,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4285,7 +4534,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4294,7 +4543,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4303,7 +4552,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4321,7 +4570,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4330,7 +4579,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4339,7 +4588,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4348,7 +4597,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4383,7 +4632,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4401,7 +4650,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4410,7 +4659,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4419,7 +4668,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4437,7 +4686,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4446,7 +4695,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4455,7 +4704,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4464,7 +4713,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4478,15 +4727,15 @@ export interface operations {
     export: {
         parameters: {
             query?: {
-                /** @description Only this run or piece: `primary 1`, `1A`. */
+                /** @description Only this tube or piece: `primary 1`, `1A`. */
                 of?: string;
             };
             header?: never;
             path: {
                 /** @description The job */
                 id: string;
-                /** @description `step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote` */
-                format: string;
+                /** @description The format */
+                format: components["schemas"]["FormatCode"];
             };
             cookie?: never;
         };
@@ -4500,7 +4749,7 @@ export interface operations {
                     "application/octet-stream": number[];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4518,7 +4767,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4527,7 +4776,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4536,7 +4785,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4554,7 +4803,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4563,7 +4812,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4572,7 +4821,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4581,7 +4830,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4595,7 +4844,7 @@ export interface operations {
     mesh: {
         parameters: {
             query?: {
-                /** @description As it stands in its file, in the file's unit, instead of placed in the bay. */
+                /** @description As in its file, in the file's unit, instead of placed on the vehicle. */
                 raw?: boolean;
             };
             header?: never;
@@ -4617,7 +4866,7 @@ export interface operations {
                     "application/octet-stream": number[];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4635,7 +4884,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4644,7 +4893,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4653,7 +4902,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4671,7 +4920,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4680,7 +4929,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4689,7 +4938,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4698,7 +4947,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4712,7 +4961,7 @@ export interface operations {
     put_mesh: {
         parameters: {
             query: {
-                /** @description The version that was seen. */
+                /** @description Version of the job that the client has. */
                 version: number;
             };
             header?: never;
@@ -4735,10 +4984,10 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["MeshTaken"];
+                    "application/json": components["schemas"]["MeshAdded"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4756,7 +5005,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4765,7 +5014,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4774,7 +5023,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4792,7 +5041,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4801,7 +5050,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4810,7 +5059,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4819,7 +5068,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4833,13 +5082,13 @@ export interface operations {
     papers: {
         parameters: {
             query?: {
-                /** @description `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches. */
-                paper?: string;
-                /** @description Unit of lengths, `mm` or `in`; without it the job's. */
-                units?: string;
-                /** @description Only these papers, with commas: `overview,saw`. */
-                only?: string;
-                /** @description The date that is printed; without it a blank. */
+                /** @description Paper size; default A4 for jobs in mm and letter for jobs in inches. */
+                paper?: components["schemas"]["PaperCode"];
+                /** @description Unit of lengths; default the job's. */
+                units?: components["schemas"]["UnitsCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                only?: components["schemas"]["SheetKindCode"][];
+                /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
             };
             header?: never;
@@ -4859,7 +5108,7 @@ export interface operations {
                     "application/pdf": number[];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4877,7 +5126,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -4886,7 +5135,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4895,7 +5144,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -4913,7 +5162,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -4922,7 +5171,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4931,7 +5180,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4940,7 +5189,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -4954,13 +5203,13 @@ export interface operations {
     sheets: {
         parameters: {
             query?: {
-                /** @description `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches. */
-                paper?: string;
-                /** @description Unit of lengths, `mm` or `in`; without it the job's. */
-                units?: string;
-                /** @description Only these papers, with commas: `overview,saw`. */
-                only?: string;
-                /** @description The date that is printed; without it a blank. */
+                /** @description Paper size; default A4 for jobs in mm and letter for jobs in inches. */
+                paper?: components["schemas"]["PaperCode"];
+                /** @description Unit of lengths; default the job's. */
+                units?: components["schemas"]["UnitsCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                only?: components["schemas"]["SheetKindCode"][];
+                /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
             };
             header?: never;
@@ -4980,7 +5229,7 @@ export interface operations {
                     "application/json": components["schemas"]["SheetList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4998,7 +5247,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5007,7 +5256,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5016,7 +5265,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5034,7 +5283,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5043,7 +5292,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5052,7 +5301,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5061,7 +5310,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5092,7 +5341,7 @@ export interface operations {
                     "image/svg+xml": string;
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5110,7 +5359,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5119,7 +5368,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5128,7 +5377,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5146,7 +5395,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5155,7 +5404,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5164,7 +5413,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5173,7 +5422,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5204,7 +5453,7 @@ export interface operations {
                     "application/json": components["schemas"]["QuoteView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5222,7 +5471,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5231,7 +5480,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5240,7 +5489,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5258,7 +5507,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5267,7 +5516,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5276,7 +5525,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5285,7 +5534,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5320,7 +5569,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5338,7 +5587,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5347,7 +5596,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5356,7 +5605,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5374,7 +5623,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5383,7 +5632,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5392,7 +5641,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5401,7 +5650,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5436,7 +5685,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5454,7 +5703,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5463,7 +5712,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5472,7 +5721,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5490,7 +5739,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5499,7 +5748,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5508,7 +5757,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5517,7 +5766,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5548,7 +5797,7 @@ export interface operations {
                     "application/json": components["schemas"]["RevisionList"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5566,7 +5815,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5575,7 +5824,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5584,7 +5833,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5602,7 +5851,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5611,7 +5860,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5620,7 +5869,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5629,7 +5878,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5666,7 +5915,7 @@ export interface operations {
                     "application/json": components["schemas"]["RevisionView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5684,7 +5933,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5693,7 +5942,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5702,7 +5951,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5720,7 +5969,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5729,7 +5978,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5738,7 +5987,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5747,7 +5996,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5758,7 +6007,7 @@ export interface operations {
             };
         };
     };
-    go_back: {
+    restore_revision: {
         parameters: {
             query?: never;
             header?: never;
@@ -5784,7 +6033,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5802,7 +6051,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5811,7 +6060,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5820,7 +6069,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5838,7 +6087,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5847,7 +6096,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5856,7 +6105,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5865,7 +6114,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -5900,7 +6149,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5918,7 +6167,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -5927,7 +6176,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -5936,7 +6185,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -5954,7 +6203,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -5963,7 +6212,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5972,7 +6221,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -5981,7 +6230,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6012,7 +6261,7 @@ export interface operations {
                     "application/json": components["schemas"]["Ticks"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6030,7 +6279,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6039,7 +6288,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6048,7 +6297,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6066,7 +6315,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6075,7 +6324,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6084,7 +6333,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6093,7 +6342,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6128,7 +6377,7 @@ export interface operations {
                     "application/json": components["schemas"]["Ticks"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6146,7 +6395,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6155,7 +6404,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6164,7 +6413,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6182,7 +6431,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6191,7 +6440,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6200,7 +6449,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6209,7 +6458,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6244,7 +6493,7 @@ export interface operations {
                     "text/event-stream": components["schemas"]["StreamEvent"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6262,7 +6511,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6271,7 +6520,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6280,7 +6529,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6298,7 +6547,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6307,7 +6556,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6316,7 +6565,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6325,7 +6574,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6358,7 +6607,7 @@ export interface operations {
                     "application/json": components["schemas"]["Stopped"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6376,7 +6625,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6385,7 +6634,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6394,7 +6643,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6412,7 +6661,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6421,7 +6670,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6430,7 +6679,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6439,7 +6688,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6470,7 +6719,7 @@ export interface operations {
                     "application/json": components["schemas"]["SizesView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6488,7 +6737,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6497,7 +6746,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6506,7 +6755,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6524,7 +6773,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6533,7 +6782,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6542,7 +6791,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6551,7 +6800,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6574,7 +6823,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Trial"];
+                "application/json": components["schemas"]["TrialRequest"];
             };
         };
         responses: {
@@ -6583,10 +6832,10 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Tried"];
+                    "application/json": components["schemas"]["TrialResult"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6604,7 +6853,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6613,7 +6862,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6622,7 +6871,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6640,7 +6889,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6649,7 +6898,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6658,7 +6907,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6667,7 +6916,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6702,7 +6951,7 @@ export interface operations {
                     "application/json": components["schemas"]["JobView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6720,7 +6969,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6729,7 +6978,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6738,7 +6987,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6756,7 +7005,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6765,7 +7014,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6774,7 +7023,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6783,7 +7032,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6815,7 +7064,7 @@ export interface operations {
                     "application/json": components["schemas"]["SignedIn"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6833,7 +7082,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6842,7 +7091,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6851,7 +7100,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6869,7 +7118,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6878,7 +7127,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6887,7 +7136,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -6896,7 +7145,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -6924,7 +7173,7 @@ export interface operations {
                     "application/json": components["schemas"]["SignedIn"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -6942,7 +7191,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -6951,7 +7200,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -6960,7 +7209,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -6978,7 +7227,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -6987,7 +7236,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -6996,7 +7245,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7005,7 +7254,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7033,7 +7282,7 @@ export interface operations {
                     "application/json": components["schemas"]["ShelfView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7051,7 +7300,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7060,7 +7309,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7069,7 +7318,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7087,7 +7336,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7096,7 +7345,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7105,7 +7354,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7114,7 +7363,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7125,7 +7374,7 @@ export interface operations {
             };
         };
     };
-    put_on_shelf: {
+    add_to_shelf: {
         parameters: {
             query?: never;
             header?: never;
@@ -7134,7 +7383,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewThing"];
+                "application/json": components["schemas"]["NewShelfItem"];
             };
         };
         responses: {
@@ -7146,7 +7395,7 @@ export interface operations {
                     "application/json": components["schemas"]["ShelfView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7164,7 +7413,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7173,7 +7422,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7182,7 +7431,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7200,7 +7449,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7209,7 +7458,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7218,7 +7467,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7227,7 +7476,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7238,7 +7487,7 @@ export interface operations {
             };
         };
     };
-    throw_away: {
+    remove_from_shelf: {
         parameters: {
             query?: never;
             header?: never;
@@ -7255,10 +7504,10 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ThrownAway"];
+                    "application/json": components["schemas"]["ShelfItemRemoved"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7276,7 +7525,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7285,7 +7534,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7294,7 +7543,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7312,7 +7561,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7321,7 +7570,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7330,7 +7579,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7339,7 +7588,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7367,7 +7616,7 @@ export interface operations {
                     "application/json": components["schemas"]["ShopView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7385,7 +7634,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7394,7 +7643,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7403,7 +7652,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7421,7 +7670,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7430,7 +7679,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7439,7 +7688,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7448,7 +7697,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7480,7 +7729,7 @@ export interface operations {
                     "application/json": components["schemas"]["ShopView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7498,7 +7747,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7507,7 +7756,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7516,7 +7765,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7534,7 +7783,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7543,7 +7792,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7552,7 +7801,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7561,7 +7810,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7589,7 +7838,7 @@ export interface operations {
                     "application/json": components["schemas"]["StockView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7607,7 +7856,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7616,7 +7865,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7625,7 +7874,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7643,7 +7892,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7652,7 +7901,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7661,7 +7910,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7670,7 +7919,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7702,7 +7951,7 @@ export interface operations {
                     "application/json": components["schemas"]["StockView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7720,7 +7969,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7729,7 +7978,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7738,7 +7987,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7756,7 +8005,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7765,7 +8014,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7774,7 +8023,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7783,7 +8032,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -7815,7 +8064,7 @@ export interface operations {
                     "application/json": components["schemas"]["StockView"];
                 };
             };
-            /** @description The call is malformed. */
+            /** @description The request is malformed. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -7833,7 +8082,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call comes from elsewhere. */
+            /** @description The request comes from another site. */
             403: {
                 headers: {
                     [name: string]: unknown;
@@ -7842,7 +8091,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description There is none. */
+            /** @description Not found. */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -7851,7 +8100,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Another was first, or it can't be done as things are. */
+            /** @description Someone else changed it first, or it is not possible in the present state. */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -7869,7 +8118,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The body is not of the kind that is read. */
+            /** @description The body has the wrong media type. */
             415: {
                 headers: {
                     [name: string]: unknown;
@@ -7878,7 +8127,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description The call is well formed, but what it asks for makes no sense. */
+            /** @description The request is well formed but cannot be processed. */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -7887,7 +8136,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description Too many calls. */
+            /** @description Too many requests. */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -7896,7 +8145,7 @@ export interface operations {
                     "application/json": components["schemas"]["ErrorBody"];
                 };
             };
-            /** @description It took too long, or there is too much to do already; try again later. */
+            /** @description Timed out or overloaded; try again later. */
             503: {
                 headers: {
                     [name: string]: unknown;

@@ -1,4 +1,4 @@
-/** Money, angles, shares and dates as they are read. */
+/** Display of money, angles, shares and dates. */
 
 /** Money with its currency: `1,653.07 USD`. */
 export function showMoney(value: number | null | undefined, currency?: string | null): string {
@@ -12,12 +12,17 @@ export function showAngle(deg: number | null | undefined): string {
   return deg === null || deg === undefined ? '–' : `${deg.toFixed(1).replace(/^-0\.0$/, '0.0')}°`;
 }
 
+/** An angle that metal is cut by, with two decimals: `81.23°`. */
+export function showFineAngle(deg: number | null | undefined): string {
+  return deg === null || deg === undefined ? '–' : `${deg.toFixed(2).replace(/^-0\.00$/, '0.00')}°`;
+}
+
 /** A share as whole per cent. */
 export function showShare(share: number): string {
   return `${Math.round(share * 100)} %`;
 }
 
-/** A moment, short: time today, day otherwise. */
+/** A time, short: the hour for today, otherwise the date. */
 export function showMoment(milliseconds: number): string {
   const date = new Date(milliseconds);
   const today = new Date().toDateString() === date.toDateString();

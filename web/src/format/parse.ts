@@ -1,8 +1,8 @@
-/** What a person types into a number field: `41.3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `=4*25.4`. */
-import type { Units } from '../api/types';
+/** Parsing of number fields: `41.3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `=4*25.4`. */
+import type { UnitsCode } from '../api/schema';
 import { toMm } from './length';
 
-/** A length understood: its mm and, when the person gave a unit or a fraction, the text as the job file keeps it. */
+/** A parsed length: mm and, when typed with a unit or fraction, the text for the job file. */
 export interface Typed {
   mm: number;
   text?: string;
@@ -10,7 +10,7 @@ export interface Typed {
 
 const NUMBER = /^([+-])?\s*(?:(\d+)\s+)?(\d+)\s*\/\s*(\d+)$|^([+-]?(?:\d+\.?\d*|\.\d+))$/;
 
-/** A plain or fractional number; null when it is none. */
+/** A plain or fractional number; null when it is not a number. */
 export function parseNumber(text: string): number | null {
   const found = NUMBER.exec(text.trim());
   if (!found) return null;
@@ -21,8 +21,8 @@ export function parseNumber(text: string): number | null {
   return found[1] === '-' ? -value : value;
 }
 
-/** A length in `units` unless it says its own; null when it is none. */
-export function parseLength(text: string, units: Units): Typed | null {
+/** A length in `units` unless it has its own unit; null when it is not a length. */
+export function parseLength(text: string, units: UnitsCode): Typed | null {
   const trimmed = text.trim();
   if (trimmed.startsWith('=')) {
     const sum = parseSum(trimmed.slice(1));
@@ -39,7 +39,7 @@ export function parseLength(text: string, units: Units): Typed | null {
 
 const MM_OF: Record<string, number> = { mm: 1, cm: 10, m: 1000, in: 25.4, inch: 25.4, '"': 25.4 };
 
-/** A sum with + - * / and brackets; null when it is none. */
+/** An expression with + - * / and brackets; null when it is not one. */
 export function parseSum(text: string): number | null {
   const tokens = text.match(/\d+\.?\d*|\.\d+|[-+*/()]|\S/g) ?? [];
   let next = 0;
@@ -73,7 +73,7 @@ export function parseSum(text: string): number | null {
   return next === tokens.length && Number.isFinite(value) ? value : null;
 }
 
-/** Reads a figure without a unit: a number, or a sum after `=`; null when it is neither. */
+/** A number without a unit, or an expression after `=`; null when it is neither. */
 export function parseFigure(text: string): number | null {
   const trimmed = text.trim();
   return trimmed.startsWith('=') ? parseSum(trimmed.slice(1)) : parseNumber(trimmed);

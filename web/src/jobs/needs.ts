@@ -1,12 +1,12 @@
-/** How many things of each step need the person. */
-import type { Job } from '../api/types';
+/** Number of items that need attention, by step. */
+import type { JobView } from '../api/schema';
 import type { StepName } from '../state/place';
 
-/** Tables of job.toml that are worked on under Size; the others are under Measure. */
+/** Tables of job.toml edited under Size; the others are under Measure. */
 const SIZED = new Set<unknown>(['engine', 'tube', 'length', 'clearance', 'secondary', 'tail']);
 const BOUGHT = new Set<unknown>(['stock', 'saw', 'cost']);
 
-export function needsOf(job: Job): Record<StepName, number> {
+export function needsOf(job: JobView): Record<StepName, number> {
   const problems = job.problems.filter((p) => p.severity === 'error');
   const sized = problems.filter((p) => SIZED.has(p.path?.[0])).length;
   const bought = problems.filter((p) => BOUGHT.has(p.path?.[0])).length;

@@ -1,8 +1,8 @@
-/** Ticks of the saw-side page: kept on the server, and here until the server has them. */
+/** Ticks of the saw view: stored on the server, and in this browser until the server has them. */
 import * as api from '../api/calls';
 import { ApiError } from '../api/client';
 
-/** Ticks as this browser holds them for one plan. */
+/** Ticks of one plan, as stored in this browser. */
 interface Held {
   plan: string;
   done: string[];
@@ -11,7 +11,7 @@ interface Held {
 
 const keyOf = (job: string) => `tubewright.saw.${job}`;
 
-/** What is held here for a job and plan; null when nothing is, or it belongs to another plan. */
+/** Ticks stored here for a job and plan; null when there are none for this plan. */
 export function held(job: string, plan: string): Held | null {
   try {
     const found = JSON.parse(localStorage.getItem(keyOf(job)) ?? 'null') as Held | null;
@@ -25,11 +25,11 @@ function hold(job: string, ticks: Held): void {
   try {
     localStorage.setItem(keyOf(job), JSON.stringify(ticks));
   } catch {
-    // Nothing can be held here; the server still has them.
+    // Nothing can be stored here; the server still has them.
   }
 }
 
-/** The ticks to begin with: those not sent yet win over the server's. Sends them when they can be sent. */
+/** The initial ticks: unsent ones override those of the server. Sends them when possible. */
 export async function begin(job: string, plan: string): Promise<string[]> {
   const here = held(job, plan);
   if (here && !here.sent) {
@@ -47,7 +47,7 @@ export async function begin(job: string, plan: string): Promise<string[]> {
   }
 }
 
-/** Keeps ticks here at once and on the server when it answers. True when the server has them. */
+/** Stores ticks here at once, then on the server. True when the server has them. */
 export async function keep(job: string, plan: string, done: string[]): Promise<boolean> {
   hold(job, { plan, done, sent: false });
   try {

@@ -1,23 +1,23 @@
-/** A cut plan on its way: what it has come to so far, and how to end it with the best kept. */
+/** Running cut planning: the best plan so far, and stopping with it. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Started, BetterPlan, CutDone, ErrorBody, Job } from '../api/types';
+import type { BetterPlan, CutDone, ErrorBody, JobView, Started } from '../api/schema';
 import { t } from '../texts/en';
 import { Work } from './work.svelte';
 
 export class Cutting extends Work {
   best = $state.raw<BetterPlan | null>(null);
 
-  /** Plans until it is proven, given up or stopped. */
+  /** Plans until the plan is proven cheapest, the steps are used up, or it is stopped. */
   start(): Promise<boolean> {
     return this.open.write(t.cut.planned, (id, version) => this.plan(id, version));
   }
 
-  private async plan(job: string, version: number): Promise<Job> {
+  private async plan(job: string, version: number): Promise<JobView> {
     this.begin();
     this.best = null;
     try {
-      for await (const { name, data } of events(await api.beginCut(job, version))) {
+      for await (const { name, data } of events(await api.startCut(job, version))) {
         if (name === 'begun') this.id = (data as Started).search;
         if (name === 'better') this.best = data as BetterPlan;
         if (name === 'failed') throw new ApiError(500, (data as ErrorBody).error);

@@ -1,5 +1,6 @@
-/** Reading the tree of job.toml: values by path, lengths in whatever form they were written. */
-import type { Json, Path, Units } from '../api/types';
+/** Values of job.toml by path, with lengths in any notation. */
+import type { UnitsCode } from '../api/schema';
+import type { Json, Path } from '../api/types';
 import { toMm } from '../format/length';
 import { parseLength } from '../format/parse';
 
@@ -14,7 +15,7 @@ export function valueAt(document: Json | null | undefined, path: Path): Json | u
 }
 
 /** A length of the document in mm: a bare number in the job's unit, or a text with its own. NaN when it is neither. */
-export function lengthOf(value: Json | undefined, units: Units): number {
+export function lengthOf(value: Json | undefined, units: UnitsCode): number {
   if (typeof value === 'number') return toMm(value, units);
   if (typeof value === 'string') return parseLength(value, units)?.mm ?? NaN;
   return NaN;

@@ -1,4 +1,4 @@
-/** Where in the page a person is; kept behind the # of the address, so that reload and back work. */
+/** The current place of the page, stored in the URL fragment so that reload and back work. */
 import { addressOf, readPlace, type Place } from './place';
 
 class Here {

@@ -1,46 +1,35 @@
-/** The one open job: what the server last said of it, what is being tried, and what is pointed at. */
+/** The open job: its last state from the server, the trial in progress, and the selection. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
-import { unitsOf } from '../api/narrow';
-import type { Alternative, Bay, ChangedRun, Edit, HandEdit, Job, Json, Line, Routes, Run, Units, Xyz } from '../api/types';
+import type { AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, RoutesView, RunEdit, RunView, UnitsCode, Xyz } from '../api/schema';
+import type { Json } from '../api/types';
 import type { Spot } from '../view3d/runs';
 import { t } from '../texts/en';
+import { changedRuns, type Change, type Conflict, type JobAccess } from './change';
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Trial } from './trial.svelte';
 
-/** A change that came too late: somebody else had changed the job. */
-export interface Conflict {
-  /** When the other change was made, ms; null when it is not known. */
-  when: number | null;
-  label: string | null;
-  mine: string;
-  again: Change;
-}
-
-/** Lines of other routes, with their name. */
+/** Other routes to overlay, with their name. */
 export interface Overlay {
   name: string;
-  runs: { run: string; number: number; od: number; line: Line }[];
+  runs: { run: string; number: number; od: number; line: LineView }[];
 }
 
-/** A writing call, made with the version that is current when its turn comes. */
-export type Change = (id: string, version: number) => Promise<Job>;
-
-export class OpenJob {
-  job = $state.raw<Job>() as Job;
+export class OpenJob implements JobAccess {
+  job = $state.raw<JobView>() as JobView;
   spot = $state.raw<Spot | null>(null);
   chosen = $state<string | null>(null);
   chosenPoint = $state<number | null>(null);
   piece = $state<string | null>(null);
   keepout = $state<string | null>(null);
   conflict = $state.raw<Conflict | null>(null);
-  alternatives = $state.raw<Alternative[]>([]);
+  alternatives = $state.raw<AlternativeView[]>([]);
   relaxations = $state.raw<string[]>([]);
-  /** Other routes laid over these, with their name. */
+  /** Overlaid routes; null for none. */
   overlay = $state.raw<Overlay | null>(null);
-  /** Places picked on a scan so far, and what is done with them; null when nothing is picked. */
+  /** Points picked on a scan so far, and what to do with them; null when not picking. */
   picking = $state.raw<{ keepout: number; places: Xyz[]; wanted: number; done: (places: Xyz[]) => void } | null>(null);
   saving = $state(0);
   readonly search: Search;
@@ -48,7 +37,7 @@ export class OpenJob {
   readonly cutting: Cutting;
   private queue: Promise<unknown> = Promise.resolve();
 
-  constructor(job: Job) {
+  constructor(job: JobView) {
     this.job = job;
     this.search = new Search(this);
     this.trial = new Trial(this);
@@ -56,8 +45,8 @@ export class OpenJob {
   }
 
   /** The unit of the job's own lengths. */
-  get units(): Units {
-    return unitsOf(this.job.units);
+  get units(): UnitsCode {
+    return this.job.units;
   }
 
   /** job.toml as a tree; null when it is not TOML. */
@@ -65,22 +54,22 @@ export class OpenJob {
     return (this.job.document ?? null) as Json;
   }
 
-  /** Ports, collectors and keep-outs as they were measured; null while they cannot be read. */
-  get bay(): Bay | null {
+  /** Ports, collectors and obstacles as measured; null while they cannot be read. */
+  get bay(): BayView | null {
     return this.job.bay ?? null;
   }
 
-  /** What is shown: what is being tried, else the best of a running search, else what is kept. */
-  get routes(): Routes | null {
+  /** Routes to show: of the trial, else the best of a running search, else the saved ones. */
+  get routes(): RoutesView | null {
     return this.trial.routes ?? this.search.best?.routes ?? this.job.routes ?? null;
   }
 
-  get chosenRun(): Run | null {
+  get chosenRun(): RunView | null {
     return this.routes?.runs.find((r) => r.run === this.chosen) ?? null;
   }
 
-  /** Takes what the server says now. */
-  adopt(job: Job): void {
+  /** Takes over the job that the server sent. */
+  adopt(job: JobView): void {
     this.job = job;
     this.trial.clear();
     const run = this.chosenRun;
@@ -88,11 +77,11 @@ export class OpenJob {
     if (!run || (this.chosenPoint ?? 0) > run.points.length - 2) this.chosenPoint = null;
   }
 
-  /** Takes what was done elsewhere in the meantime, unless something of one's own is on its way. */
-  async look(): Promise<void> {
+  /** Loads changes made elsewhere, unless a change of our own is in progress. */
+  async refresh(): Promise<void> {
     const busy = () => this.saving > 0 || this.search.running || this.conflict !== null;
     if (busy()) return;
-    let now: Job;
+    let now: JobView;
     try {
       now = await api.getJob(this.job.id);
     } catch {
@@ -103,7 +92,7 @@ export class OpenJob {
     notices.done(t.changedElsewhere(now.undo_label ?? ''));
   }
 
-  /** Makes a change when those before it are done. True when it was kept. */
+  /** Makes a change when those before it are done. True when it was saved. */
   async write(label: string, change: Change): Promise<boolean> {
     this.saving += 1;
     const turn = this.queue.then(() => this.attempt(label, change));
@@ -131,7 +120,7 @@ export class OpenJob {
     }
   }
 
-  /** Takes one more place on a scan. */
+  /** Adds a picked point of a scan. */
   pick(place: Xyz): void {
     const picking = this.picking;
     if (!picking) return;
@@ -152,24 +141,24 @@ export class OpenJob {
     return this.write('redo', api.redo);
   }
 
-  /** Keeps these runs as the routes. */
-  keepRoutes(label: string, runs: ChangedRun[]): Promise<boolean> {
+  /** Saves these runs as the routes. */
+  saveRoutes(label: string, runs: ChangedRun[]): Promise<boolean> {
     return this.write(label, (id, version) => api.putRoutes(id, version, label, runs));
   }
 
   /** One edit of a route. */
-  editRoute(label: string, edit: HandEdit): Promise<boolean> {
-    return this.write(label, (id, version) => api.putHandEdit(id, version, label, edit));
+  editRoute(label: string, edit: RunEdit): Promise<boolean> {
+    return this.write(label, (id, version) => api.putRunEdit(id, version, label, edit));
   }
 
-  /** Locks a run as it is, or frees it. */
+  /** Locks or unlocks a run. */
   lock(run: string, locked: boolean, label: string): Promise<boolean> {
-    const runs = entries(this.job.routes).filter((r) => r.run === run);
-    return this.keepRoutes(label, runs.map((r) => ({ ...r, locked })));
+    const runs = changedRuns(this.job.routes).filter((r) => r.run === run);
+    return this.saveRoutes(label, runs.map((r) => ({ ...r, locked })));
   }
 
-  /** Reads the other answers of the search that made the routes. */
-  async readAlternatives(): Promise<void> {
+  /** Loads the alternatives of the search that made the routes. */
+  async loadAlternatives(): Promise<void> {
     try {
       this.alternatives = await api.listAlternatives(this.job.id);
     } catch (error) {
@@ -177,14 +166,14 @@ export class OpenJob {
     }
   }
 
-  /** Conflict: what the others did is kept, mine is dropped. */
-  async takeTheirs(): Promise<void> {
+  /** Conflict: discards my change. */
+  async discardMine(): Promise<void> {
     this.conflict = null;
     this.adopt(await api.getJob(this.job.id));
   }
 
-  /** Conflict: my change is made again on top of what is there now. */
-  async putMineOnTop(): Promise<void> {
+  /** Conflict: applies my change to the present version. */
+  async applyMine(): Promise<void> {
     const conflict = this.conflict;
     this.conflict = null;
     if (!conflict) return;
@@ -192,22 +181,17 @@ export class OpenJob {
     await this.write(conflict.mine, conflict.again);
   }
 
-  /** Conflict: a copy of the job takes my change on what I had; the job itself stays as the others left it. */
-  async keepMineAsCopy(): Promise<Job | null> {
+  /** Conflict: saves my version with my change as a copy; the job itself stays as the others left it. */
+  async saveMineAsCopy(): Promise<JobView | null> {
     const conflict = this.conflict;
     this.conflict = null;
     if (!conflict) return null;
     const mine = this.job;
     let copy = await api.copyJob(mine.id);
     if (copy.text !== mine.text) copy = await api.putDocument(copy.id, 'job.toml', copy.version, mine.text, conflict.mine);
-    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, entries(mine.routes));
+    if (mine.routes) copy = await api.putRoutes(copy.id, copy.version, conflict.mine, changedRuns(mine.routes));
     copy = await conflict.again(copy.id, copy.version);
     this.adopt(await api.getJob(mine.id));
     return copy;
   }
-}
-
-/** Routes as they are sent. */
-export function entries(routes: Routes | null | undefined): ChangedRun[] {
-  return (routes?.runs ?? []).map(({ run, points, radii, locked }) => ({ run, points, radii, locked }));
 }

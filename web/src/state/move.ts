@@ -1,15 +1,16 @@
-/** A measured thing dragged in the bay becomes edits of the job's document. */
-import type { Edit, Json, Xyz } from '../api/types';
+/** Turns dragging a measured thing into edits of job.toml. */
+import type { Edit, Xyz } from '../api/schema';
+import type { Json } from '../api/types';
 import { fromMm } from '../format/length';
 import { t } from '../texts/en';
 import type { Movable } from '../view3d/surroundings';
 import { lengthOf, rowsOf } from './document';
 import type { OpenJob } from './job.svelte';
 
-/** The keys of a table that are places in the bay. */
+/** Keys of a table that are points. */
 const PLACES = ['at', 'center', 'from', 'to'];
 
-/** Moves a thing by so many mm; a port takes its bolts along. */
+/** Moves a thing by a vector, mm; a port moves its bolts too. */
 export function moveThing(open: OpenJob, thing: Movable, by: Xyz): Promise<boolean> {
   const table = thing.kind;
   const entry = rowsOf(open.document, [table])[thing.index];

@@ -1,4 +1,4 @@
-/** Short messages over the page: what was done, or what was refused and what to do about it. */
+/** Short messages over the page: what was done, or what failed and how to fix it. */
 import { ApiError } from '../api/client';
 
 export interface Notice {
@@ -8,7 +8,7 @@ export interface Notice {
   more: string[];
 }
 
-/** How long a good message stays, ms; a refusal stays until it is put away. */
+/** How long a success message stays, ms; an error stays until dismissed. */
 const STAYS_MS = 4000;
 
 class Notices {
@@ -20,7 +20,7 @@ class Notices {
     setTimeout(() => this.close(id), STAYS_MS);
   }
 
-  /** Says what went wrong; an abandoned request is no news. */
+  /** Shows an error; a cancelled request is not one. */
   refused(error: unknown): void {
     if (error instanceof DOMException && error.name === 'AbortError') return;
     if (error instanceof ApiError) {

@@ -1,10 +1,10 @@
-/** The open job, for the small fields deep inside the panels. */
+/** The open job, as context for nested components. */
 import { getContext, setContext } from 'svelte';
 import type { OpenJob } from './job.svelte';
 
 const KEY = Symbol('open job');
 
-/** Holds the open job once it has been read. */
+/** Holds the open job once it is loaded. */
 export interface Holder {
   open: OpenJob | null;
 }

@@ -1,12 +1,12 @@
-/** Places of the page and their addresses. */
+/** Places of the page and their URL fragments. */
 
 export const STEPS = ['measure', 'size', 'route', 'cut', 'price', 'papers'] as const;
 export type StepName = (typeof STEPS)[number];
 
-/** The list of jobs, one step of a job, or the saw-side page of a job. */
+/** The list of jobs, stock and prices, one step of a job, or its saw view. */
 export type Place = { page: 'jobs' } | { page: 'shelf' } | { page: 'job'; id: string; step: StepName } | { page: 'saw'; id: string };
 
-/** Reads the part of an address behind #. */
+/** Parses a URL fragment. */
 export function readPlace(hash: string): Place {
   const [page, id, step] = hash.replace(/^#\/?/, '').split('/').map(decodeURIComponent);
   if (page === 'shelf') return { page };
@@ -18,7 +18,7 @@ export function readPlace(hash: string): Place {
   return { page: 'jobs' };
 }
 
-/** The address of a place. */
+/** The URL fragment of a place. */
 export function addressOf(place: Place): string {
   switch (place.page) {
     case 'jobs':

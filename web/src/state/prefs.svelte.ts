@@ -1,13 +1,13 @@
-/** What a person likes: unit and ground. Kept in this browser only. */
-import type { Units } from '../api/types';
+/** User preferences: unit and theme. Stored in this browser only. */
+import type { UnitsCode } from '../api/schema';
 
-/** Which ground: as the system says, or chosen. */
+/** Theme: of the system, or chosen. */
 export type Theme = 'auto' | 'light' | 'dark';
 
 const dark = window.matchMedia('(prefers-color-scheme: dark)');
 
 class Prefs {
-  units = $state<Units>(read('units', ['mm', 'in'], 'mm') as Units);
+  units = $state<UnitsCode>(read('units', ['mm', 'in'], 'mm') as UnitsCode);
   theme = $state<Theme>(read('theme', ['auto', 'light', 'dark'], 'auto') as Theme);
   private systemDark = $state(dark.matches);
 
@@ -15,17 +15,17 @@ class Prefs {
     dark.addEventListener('change', (event) => (this.systemDark = event.matches));
   }
 
-  /** Whether the ground is dark now. */
+  /** Whether the theme is dark now. */
   get dark(): boolean {
     return this.theme === 'auto' ? this.systemDark : this.theme === 'dark';
   }
 
-  /** Whether the person has chosen a unit here. */
+  /** Whether the user has chosen a unit here. */
   get unitsChosen(): boolean {
     return store()?.getItem('tubewright.units') !== null;
   }
 
-  setUnits(units: Units): void {
+  setUnits(units: UnitsCode): void {
     this.units = units;
     store()?.setItem('tubewright.units', units);
   }
@@ -45,7 +45,7 @@ function store(): Storage | null {
   try {
     return window.localStorage;
   } catch {
-    return null; // A browser that keeps nothing: the page works, it only forgets.
+    return null; // A browser without storage: the page works, it only forgets.
   }
 }
 

@@ -1,9 +1,10 @@
-/** A running search for routes: what it has found so far, and how to end it with the best kept. */
+/** A running search for routes: the best result so far, and stopping with it. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Started, Better, Current, ErrorBody, Routes, SearchDone, SearchSettings } from '../api/types';
+import type { Better, CurrentView, ErrorBody, RoutesView, SearchDone, Started } from '../api/schema';
+import type { SearchSettings } from '../api/types';
 import { t } from '../texts/en';
-import { entries, type Change } from './job.svelte';
+import { changedRuns, type Change } from './change';
 import { notices } from './notices.svelte';
 import { Work } from './work.svelte';
 
@@ -12,7 +13,7 @@ export class Search extends Work {
   found = $state(0);
   private abort: AbortController | null = null;
 
-  /** Searches until it is done, stopped or left. */
+  /** Searches until it is done, stopped or cancelled. */
   async start(settings: SearchSettings): Promise<void> {
     if (this.running) return;
     this.begin();
@@ -21,7 +22,7 @@ export class Search extends Work {
     this.abort = new AbortController();
     try {
       const { id, version } = this.open.job;
-      const answer = await api.beginSearch(id, { version, ...settings }, this.abort.signal);
+      const answer = await api.startSearch(id, { version, ...settings }, this.abort.signal);
       for await (const event of events(answer)) this.hear(event.name, event.data);
     } catch (error) {
       await this.refused(error, settings);
@@ -48,9 +49,9 @@ export class Search extends Work {
     }
   }
 
-  /** Somebody changed the job while the search went on: what it found is mine. */
-  private conflict(theirs: Current | null | undefined, routes: Routes): void {
-    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, entries(routes));
+  /** Someone changed the job during the search: its result is my change. */
+  private conflict(theirs: CurrentView | null | undefined, routes: RoutesView): void {
+    const again: Change = (id, version) => api.putRoutes(id, version, t.route.searched, changedRuns(routes));
     this.open.conflict = { when: theirs?.made ?? null, label: theirs?.label ?? null, mine: t.route.searched, again };
   }
 
@@ -66,13 +67,13 @@ export class Search extends Work {
     } else notices.refused(error);
   }
 
-  /** Ends it; what has not begun yet is abandoned. */
+  /** Stops it; cancels it when it has not started yet. */
   override async stop(): Promise<void> {
     if (!this.id) return this.abort?.abort();
     await super.stop();
   }
 
-  /** The page goes away: the server sees that nobody listens and stops. */
+  /** Cancels it when the page closes: the server notices and stops. */
   leave(): void {
     this.abort?.abort();
   }

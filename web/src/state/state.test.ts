@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { Job } from '../api/types';
+import type { JobView } from '../api/schema';
 import { needsOf } from '../jobs/needs';
 import { lengthOf, rowsOf, valueAt } from './document';
 import { addressOf, readPlace, type Place } from './place';
@@ -21,11 +21,11 @@ test('values of the document are read by path', () => {
   expect(lengthOf('long', 'mm')).toBeNaN();
 });
 
-test('a problem is counted at the step where it is mended', () => {
+test('a problem is counted at the step where it is fixed', () => {
   const problem = (path: (string | number)[] | null, severity = 'error') => ({ severity, path, code: '', message: '', expected: '', about: '', hints: [] });
   const job = {
     problems: [problem(['port', 0]), problem(['tube', 'od']), problem(['saw', 'kerf']), problem(null), problem(['tube'], 'warning')],
     routes: { unmet: [{}, {}] }, plan: {}, plan_stale: 'routes have changed',
-  } as unknown as Job;
+  } as unknown as JobView;
   expect(needsOf(job)).toEqual({ measure: 2, size: 1, route: 2, cut: 2, price: 0, papers: 0 });
 });

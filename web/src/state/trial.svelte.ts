@@ -1,34 +1,31 @@
-/** Edits that are tried while a handle is dragged: one question in flight, the newest one next, nothing kept. */
+/** Trial edits while a handle is dragged: one request at a time, the newest edit next, nothing saved. */
 import * as api from '../api/calls';
-import type { HandEdit, Routes } from '../api/types';
-import type { OpenJob } from './job.svelte';
+import type { RoutesView, RunEdit } from '../api/schema';
+import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export class Trial {
-  /** What came out of the last edit tried; null when nothing is tried. */
-  routes = $state.raw<Routes | null>(null);
-  /** Milliseconds from question to answer, of the last one. */
-  answerMs = $state(0);
-  /** Why the newest place gives no tube. */
+  /** Routes of the last trial; null when there is none. */
+  routes = $state.raw<RoutesView | null>(null);
+  /** Why the last edit gives no valid tube. */
   refusal = $state<string | null>(null);
-  private flight: Promise<void> | null = null;
-  private next: HandEdit | null = null;
-  /** The edit that gave what is shown. */
-  private tried: HandEdit | null = null;
+  private pending: Promise<void> | null = null;
+  private next: RunEdit | null = null;
+  /** The edit whose routes are shown. */
+  private tried: RunEdit | null = null;
 
-  constructor(private readonly open: OpenJob) {}
+  constructor(private readonly open: JobAccess) {}
 
-  /** Tries an edit of the kept routes; replaces one that still waits. */
-  ask(edit: HandEdit): void {
+  /** Tries an edit of the saved routes; replaces one that is still waiting. */
+  request(edit: RunEdit): void {
     this.next = edit;
-    this.flight ??= this.fly();
+    this.pending ??= this.run();
   }
 
-  private async fly(): Promise<void> {
+  private async run(): Promise<void> {
     while (this.next) {
       const edit = this.next;
       this.next = null;
-      const begun = performance.now();
       try {
         const { routes, refusal } = await api.trial(this.open.job.id, edit);
         this.refusal = refusal ?? null;
@@ -39,17 +36,16 @@ export class Trial {
       } catch (error) {
         this.refusal = error instanceof Error ? error.message : String(error);
       }
-      this.answerMs = performance.now() - begun;
     }
-    this.flight = null;
+    this.pending = null;
   }
 
-  /** Keeps what was tried last. */
-  async keep(label: string): Promise<void> {
-    await this.flight;
+  /** Saves the last trial. */
+  async save(label: string): Promise<void> {
+    await this.pending;
     if (this.refusal) notices.refused(new Error(this.refusal));
     const edit = this.tried;
-    if (edit) await this.open.editRoute(label, edit);
+    if (edit) await this.open.write(label, (id, version) => api.putRunEdit(id, version, label, edit));
     this.clear();
   }
 

@@ -1,16 +1,16 @@
-/** Long work of the server on its way: since when, and its end with the best kept. */
+/** Long-running work of the server: its start, and stopping it with the best result kept. */
 import * as api from '../api/calls';
-import type { OpenJob } from './job.svelte';
+import type { JobAccess } from './change';
 import { notices } from './notices.svelte';
 
 export abstract class Work {
   running = $state(false);
   stopping = $state(false);
   begun = $state(0);
-  /** The name by which it is stopped, once the server has told it. */
+  /** Name to stop it by, once the server has sent it. */
   protected id: string | null = null;
 
-  constructor(protected readonly open: OpenJob) {}
+  constructor(protected readonly open: JobAccess) {}
 
   protected begin(): void {
     this.running = true;
@@ -23,7 +23,7 @@ export abstract class Work {
     this.id = null;
   }
 
-  /** Ends it; the best so far is kept. */
+  /** Stops it; the best result so far is kept. */
   async stop(): Promise<void> {
     if (!this.id) return;
     this.stopping = true;

@@ -1,8 +1,8 @@
-/** Words in the bay: plain elements over the picture, moved with the camera. They say nothing that the rulers do not. */
+/** Labels in the 3D view: plain elements over the canvas that follow the camera. They only repeat what the rulers show. */
 import { Vector3, type Camera } from 'three';
-import type { Xyz } from '../api/types';
+import type { Xyz } from '../api/schema';
 
-/** One label: where it stands, what it says, how it looks. */
+/** A label: position, text and style. */
 export interface Label {
   key: string;
   at: Xyz;
@@ -12,7 +12,7 @@ export interface Label {
   ink?: string;
 }
 
-/** Who stays where two would cover one another. */
+/** Ranks: of two labels that overlap, the higher stays. */
 const RANK: Record<Label['kind'], number> = { bad: 0, handle: 1, run: 2, place: 3, axis: 4 };
 
 interface Shown {
@@ -23,7 +23,7 @@ interface Shown {
   half: [number, number] | null;
 }
 
-/** Keeps one element for each label. */
+/** Manages one element for each label. */
 export class Labels {
   private readonly shown = new Map<string, Shown>();
   private readonly point = new Vector3();
@@ -46,7 +46,7 @@ export class Labels {
     let entry = this.shown.get(key);
     if (!entry) {
       const element = document.createElement('span');
-      // Until it is in its place.
+      // Hidden until it is placed.
       element.style.visibility = 'hidden';
       this.host.append(element);
       entry = { element, at: new Vector3(), rank: 0, half: null };
@@ -61,7 +61,7 @@ export class Labels {
     entry.at.set(...label.at);
   }
 
-  /** Puts every label where its place now is on the screen; one that would cover another of higher rank is hidden. */
+  /** Moves every label to its position on the screen; hides those that would cover one of higher rank. */
   place(camera: Camera, width: number, height: number): void {
     const taken: [x: number, y: number, half: [number, number]][] = [];
     for (const entry of [...this.shown.values()].sort((a, b) => a.rank - b.rank)) {

@@ -1,17 +1,16 @@
 /** Places along the sampled centreline of a run. */
-import { xyz } from '../api/narrow';
-import type { Line, Run, Xyz } from '../api/types';
+import type { LineView, RunView, Xyz } from '../api/schema';
 
 /** The place `at` mm from the port. */
-export function placeAt(line: Line, at: number): Xyz {
+export function placeAt(line: LineView, at: number): Xyz {
   const [index, share] = between(line.at_mm, at);
-  const a = xyz(line.xyz[index] ?? [0, 0, 0]);
-  const b = xyz(line.xyz[index + 1] ?? a);
+  const a = line.xyz[index] ?? [0, 0, 0];
+  const b = line.xyz[index + 1] ?? a;
   return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share, a[2] + (b[2] - a[2]) * share];
 }
 
-/** The gap `at` mm from the port; null where none was measured. */
-export function gapAt(line: Line, at: number): number | null {
+/** The clearance `at` mm from the port; null where it is unknown. */
+export function gapAt(line: LineView, at: number): number | null {
   const [index, share] = between(line.at_mm, at);
   const a = line.gap_mm?.[index];
   const b = line.gap_mm?.[index + 1] ?? a;
@@ -19,11 +18,11 @@ export function gapAt(line: Line, at: number): number | null {
 }
 
 /** The place along the centreline that is nearest to a point: mm from the port and mm away. */
-export function nearestOn(line: Line, point: Xyz): { at: number; away: number } {
+export function nearestOn(line: LineView, point: Xyz): { at: number; away: number } {
   let best = { at: 0, away: Infinity };
   for (let i = 0; i + 1 < line.xyz.length; i++) {
-    const a = xyz(line.xyz[i]!);
-    const b = xyz(line.xyz[i + 1]!);
+    const a = line.xyz[i]!;
+    const b = line.xyz[i + 1]!;
     const along: Xyz = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
     const square = along[0] ** 2 + along[1] ** 2 + along[2] ** 2;
     const dot = (point[0] - a[0]) * along[0] + (point[1] - a[1]) * along[1] + (point[2] - a[2]) * along[2];
@@ -39,7 +38,7 @@ export function nearestOn(line: Line, point: Xyz): { at: number; away: number } 
 }
 
 /** The bend whose element covers `at`, counted from 1 as the intersection points are; null on a straight. */
-export function bendAt(run: Run, at: number): number | null {
+export function bendAt(run: RunView, at: number): number | null {
   let bend = 0;
   for (const element of run.elements) {
     if (element.kind === 'bend') bend += 1;

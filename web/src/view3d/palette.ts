@@ -1,19 +1,19 @@
 /** Colours of the runs: the palette of Okabe and Ito (2008), published for colour-blind readers, in order of cylinder. */
 export const RUN_COLOURS = ['#0072b2', '#e69f00', '#009e73', '#d55e00', '#56b4e9', '#cc79a7', '#f0e442', '#8a8f98'] as const;
 
-/** The colour of a run by its place among the runs, from 0; its tag always stands beside it. */
+/** Colour of a run by its index, from 0; its tag is always shown beside it. */
 export function runColour(place: number): string {
   return RUN_COLOURS[place % RUN_COLOURS.length] ?? RUN_COLOURS[0];
 }
 
-/** What stands beside the colour: the cylinder, or `S1`, `T1` for secondaries and tails in their order. */
+/** Tag beside the colour: the cylinder, or `S1`, `T1` for secondaries and tails in their order. */
 export function runTag(run: { run: string; cylinder?: number | null }): string {
   if (run.cylinder != null) return String(run.cylinder);
   const [kind, name] = run.run.split(' ');
   return `${(kind ?? '').charAt(0).toUpperCase()}${/^\d+$/.test(name ?? '') ? name : ''}`;
 }
 
-/** Ink that can be read on a run's colour. */
+/** Text colour that is readable on a run's colour. */
 export function inkOn(colour: string): string {
   const channel = (at: number) => {
     const value = parseInt(colour.slice(at, at + 2), 16) / 255;
@@ -26,10 +26,10 @@ export function inkOn(colour: string): string {
 /** Nine places of viridis (van der Walt and Smith, 2015), from small to large. */
 const VIRIDIS = ['#440154', '#472d7b', '#3b528b', '#2c728e', '#21918c', '#28ae80', '#5ec962', '#addc30', '#fde725'] as const;
 
-/** Gap at which the band has its last colour, mm. */
+/** Clearance at which the colour band ends, mm. */
 export const WIDE_GAP_MM = 40;
 
-/** The colour of a gap; reversed on dark ground so that the tight place stands out on both. */
+/** Colour of a clearance; reversed in the dark theme so that tight spots stand out in both. */
 export function gapColour(gap: number | null, dark: boolean): string {
   if (gap === null) return 'transparent';
   const share = Math.min(Math.max(gap / WIDE_GAP_MM, 0), 1);

@@ -1,10 +1,10 @@
 import { expect, test } from 'vitest';
-import type { Line, Xyz } from '../api/types';
+import type { LineView, Xyz } from '../api/schema';
 import { gapAt, nearestOn, placeAt } from './line';
 import { gapColour, inkOn, RUN_COLOURS, runColour } from './palette';
 import { snap, turnAt } from './snap';
 
-const line: Line = { at_mm: [0, 100, 300], xyz: [[0, 0, 0], [100, 0, 0], [100, 200, 0]], gap_mm: [10, 20, 50] };
+const line: LineView = { at_mm: [0, 100, 300], xyz: [[0, 0, 0], [100, 0, 0], [100, 200, 0]], gap_mm: [10, 20, 50] };
 
 test('places along a line', () => {
   expect(placeAt(line, 50)).toEqual([50, 0, 0]);

@@ -1,7 +1,6 @@
-/** What the pointer does in the bay: names what it is over, and drags handles or measured things in the plane of the screen. */
+/** Pointer input in the 3D view: hover, selection, and dragging of handles or measured things in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
-import { xyz } from '../api/narrow';
-import type { Run, Xyz } from '../api/types';
+import type { RunView, Xyz } from '../api/schema';
 import { nearestOn } from './line';
 import type { RunsLayer, Spot } from './runs';
 import type { Movable, Surroundings } from './surroundings';
@@ -10,8 +9,8 @@ import type { World } from './world';
 /** Radius of a handle on the screen, pixels. */
 const HANDLE_PX = 9;
 
-/** What the pointer tells. */
-export interface Told {
+/** Handlers of pointer events. */
+export interface PointerHandlers {
   hover(spot: Spot | null, keepout: string | null): void;
   choose(spot: Spot | null): void;
   choosePoint(index: number): void;
@@ -30,15 +29,15 @@ interface Drag {
   moved: boolean;
 }
 
-/** Listens to one canvas. */
+/** Pointer input of one canvas. */
 export class Pointing {
   private readonly handles = new Group();
-  private run: Run | null = null;
+  private run: RunView | null = null;
   private drag: Drag | null = null;
   private down: { x: number; y: number } | null = null;
   /** Whether measured things may be dragged. */
   movable = false;
-  /** The keep-out on which a click takes a place instead of a run; its number. */
+  /** Index of the scan on which a click picks a point instead of a run; null when not picking. */
   picking: number | null = null;
 
   constructor(
@@ -46,18 +45,18 @@ export class Pointing {
     private readonly canvas: HTMLCanvasElement,
     private readonly runs: RunsLayer,
     private readonly surroundings: Surroundings,
-    private readonly told: Told,
+    private readonly handlers: PointerHandlers,
   ) {
     world.root.add(this.handles);
     canvas.addEventListener('pointerdown', this.onDown, { capture: true });
     canvas.addEventListener('pointermove', this.onMove);
     canvas.addEventListener('pointerup', this.onUp);
     canvas.addEventListener('pointercancel', this.onUp);
-    canvas.addEventListener('pointerleave', () => this.told.hover(null, null));
+    canvas.addEventListener('pointerleave', () => this.handlers.hover(null, null));
   }
 
-  /** Gives every intersection point of a run a handle; none for null. */
-  setHandles(run: Run | null, chosen: number | null): void {
+  /** Shows a handle at every intersection point of a run; none for null. */
+  setHandles(run: RunView | null, chosen: number | null): void {
     this.run = run;
     const wanted = run ? run.points.length - 2 : 0;
     while (this.handles.children.length > wanted) this.handles.remove(this.handles.children[this.handles.children.length - 1]!);
@@ -67,11 +66,11 @@ export class Pointing {
       this.handles.add(handle);
     }
     this.handles.children.forEach((handle, i) => {
-      handle.position.set(...xyz(run!.points[i + 1]!));
+      handle.position.set(...run!.points[i + 1]!);
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
-    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at: xyz(at), text: `${i + 1}`, kind: 'handle' as const }));
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
     this.world.labels.set('handles', labels);
     this.world.draw();
   }
@@ -88,14 +87,14 @@ export class Pointing {
     const handle = this.handleAt(event);
     const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
     if (handle === null && !thing) return;
-    const start = handle !== null ? new Vector3(...xyz(this.run!.points[handle]!)) : (thing!.hit.point.clone() as Vector3);
+    const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
     const normal = this.world.camera.getWorldDirection(new Vector3());
     const plane = new Plane().setFromNormalAndCoplanarPoint(normal, start);
     const from = ray.ray.intersectPlane(plane, new Vector3()) ?? start.clone();
     this.drag = { plane, from, start, moved: false, point: handle ?? undefined, thing: thing?.mesh };
     this.world.controls.enabled = false;
     this.canvas.setPointerCapture(event.pointerId);
-    if (handle !== null) this.told.choosePoint(handle);
+    if (handle !== null) this.handlers.choosePoint(handle);
   };
 
   /** The handle under the pointer; a finger takes it from further away. */
@@ -130,11 +129,11 @@ export class Pointing {
     drag.moved = true;
     const by = at.sub(drag.from);
     if (drag.point !== undefined) {
-      this.told.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
+      this.handlers.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
     } else if (drag.thing) {
       const home = (drag.thing.userData.home ??= drag.thing.position.clone()) as Vector3;
       drag.thing.position.copy(home).add(by);
-      this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
+      this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
       this.world.draw();
     }
   };
@@ -146,7 +145,7 @@ export class Pointing {
     const keepout = spot ? null : ray.intersectObjects(this.surroundings.things.children, false)[0]?.object.userData.keepout;
     const over = this.handleAt(event) !== null;
     this.canvas.style.cursor = this.picking !== null ? 'crosshair' : over ? 'move' : spot ? 'pointer' : 'grab';
-    this.told.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
+    this.handlers.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
   }
 
   private spotAt(hits: Intersection[]): Spot | null {
@@ -165,11 +164,11 @@ export class Pointing {
     this.drag = null;
     this.world.controls.enabled = true;
     if (drag?.moved) {
-      if (drag.point !== undefined) this.told.dropPoint(drag.point);
+      if (drag.point !== undefined) this.handlers.dropPoint(drag.point);
       else if (drag.thing) {
         const home = drag.thing.userData.home as Vector3;
         const by = drag.thing.position.clone().sub(home);
-        this.told.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
+        this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
       }
       return;
     }
@@ -182,9 +181,9 @@ export class Pointing {
     if (this.picking !== null) {
       const scan = this.surroundings.keepoutAt(this.picking);
       const hit = scan && ray.intersectObject(scan, false)[0];
-      if (hit) this.told.pick(hit.point.toArray());
+      if (hit) this.handlers.pick(hit.point.toArray());
       return;
     }
-    this.told.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
+    this.handlers.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
   }
 }

@@ -1,10 +1,9 @@
-/** Layers of the bay that follow the routes: tubes, joints, ghosts, rings where something is wrong, the marked spot. */
+/** Layers of the routes: tubes, joints, ghosts, rings at unmet requirements, the marked spot. */
 import {
   BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
   MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
 } from 'three';
-import { xyz } from '../api/narrow';
-import type { Line, Piece, Routes, Run, Unmet } from '../api/types';
+import type { LineView, PieceView, RoutesView, RunView, UnmetView, Xyz } from '../api/schema';
 import { placeAt } from './line';
 import { inkOn, runColour, runTag } from './palette';
 import { sweep } from './tube';
@@ -23,7 +22,7 @@ export interface Stretch {
   to: number;
 }
 
-/** Draws routes and what is said of them. */
+/** Draws routes and their marks. */
 export class RunsLayer {
   /** The tubes themselves, for picking. */
   readonly tubes = new Group();
@@ -32,8 +31,8 @@ export class RunsLayer {
   private readonly wrong = new Group();
   private readonly overlay = new Group();
   private readonly spot: Mesh;
-  private drawn = new Map<string, { line: Line; mesh: Mesh }>();
-  private runs: Run[] = [];
+  private drawn = new Map<string, { line: LineView; mesh: Mesh }>();
+  private runs: RunView[] = [];
   private marked: [spot: Spot | null, chosen: string | null, stretch: Stretch | null] = [null, null, null];
 
   constructor(private readonly world: World) {
@@ -44,9 +43,9 @@ export class RunsLayer {
   }
 
   /** Shows these routes; only tubes whose line has changed are swept again. `setMarks` then names them. */
-  setRoutes(routes: Routes | null, pieces: Piece[]): void {
+  setRoutes(routes: RoutesView | null, pieces: PieceView[]): void {
     this.runs = routes?.runs ?? [];
-    const drawn = new Map<string, { line: Line; mesh: Mesh }>();
+    const drawn = new Map<string, { line: LineView; mesh: Mesh }>();
     for (const run of this.runs) {
       const before = this.drawn.get(run.run);
       if (before && before.line === run.line) drawn.set(run.run, before);
@@ -61,12 +60,12 @@ export class RunsLayer {
     this.setSpot(...this.marked);
   }
 
-  /** The line that is drawn for a run. */
-  lineOf(run: string): Line | undefined {
+  /** Centreline of a run, as drawn. */
+  lineOf(run: string): LineView | undefined {
     return this.drawn.get(run)?.line;
   }
 
-  private tube(run: Run): Mesh {
+  private tube(run: RunView): Mesh {
     const material = new MeshStandardMaterial({
       color: runColour(run.number), metalness: 0.35, roughness: 0.42, side: DoubleSide,
     });
@@ -82,7 +81,7 @@ export class RunsLayer {
     }));
   }
 
-  private setJoints(pieces: Piece[]): void {
+  private setJoints(pieces: PieceView[]): void {
     empty(this.joints);
     const material = new MeshBasicMaterial({ color: 0x1d1b18 });
     for (const run of this.runs) {
@@ -93,8 +92,8 @@ export class RunsLayer {
     }
   }
 
-  /** Shows the marks of the pieces on their tubes, in place of the runs' numbers, which they begin with. */
-  setMarks(pieces: Piece[] | null): void {
+  /** Shows the marks of the pieces on their tubes, instead of the run numbers. */
+  setMarks(pieces: PieceView[] | null): void {
     this.world.labels.set('marks', (pieces ?? []).flatMap((piece) => {
       const run = this.runs.find((r) => r.run === piece.run);
       if (!run) return [];
@@ -106,35 +105,35 @@ export class RunsLayer {
     this.world.draw();
   }
 
-  private setWrong(unmet: Unmet[]): void {
+  private setWrong(unmet: UnmetView[]): void {
     empty(this.wrong);
     const material = new MeshBasicMaterial({ color: this.world.ground.bad, depthTest: false, transparent: true, opacity: 0.9 });
     const placed = unmet.filter((u) => u.at);
     for (const { at, run } of placed) {
       const od = this.runs.find((r) => r.run === run)?.od ?? 45;
       const ring = new Mesh(new TorusGeometry(od * 0.75, Math.max(od * 0.05, 1.5), 10, 40), material);
-      ring.position.set(...xyz(at!));
+      ring.position.set(...at!);
       ring.renderOrder = 8;
       ring.userData.faces = true;
       this.wrong.add(ring);
     }
-    this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: xyz(u.at!), text: '!', kind: 'bad' as const })));
+    this.world.labels.set('wrong', placed.map((u, i) => ({ key: `${i}`, at: u.at!, text: '!', kind: 'bad' as const })));
   }
 
-  /** Turns the rings to the eye. */
+  /** Turns the rings towards the camera. */
   face(): void {
     for (const ring of this.wrong.children) if (ring.userData.faces) ring.quaternion.copy(this.world.camera.quaternion);
   }
 
-  /** Shows where these runs were before, as thin dashed lines. */
-  setGhost(routes: Routes | null): void {
+  /** Shows the previous routes as thin dashed lines. */
+  setGhost(routes: RoutesView | null): void {
     empty(this.ghosts);
     for (const run of routes?.runs ?? []) this.ghosts.add(lineOf(run.line, true, this.world.ground.ink));
     this.world.draw();
   }
 
-  /** Lays other routes over these, translucent. */
-  setOverlay(runs: { number: number; od: number; line: Line }[]): void {
+  /** Overlays other routes, translucent. */
+  setOverlay(runs: { number: number; od: number; line: LineView }[]): void {
     empty(this.overlay);
     for (const run of runs) {
       const color = new Color(runColour(run.number)).lerp(new Color(this.world.ground.dark ? '#ffffff' : '#000000'), 0.25);
@@ -144,7 +143,7 @@ export class RunsLayer {
     this.world.draw();
   }
 
-  /** Marks a place, a run that is chosen and, when given, a stretch of one run. */
+  /** Marks a spot, the selected run and, when given, a stretch of one run. */
   setSpot(spot: Spot | null, chosen: string | null, stretch: Stretch | null): void {
     this.marked = [spot, chosen, stretch];
     const run = this.runs.find((r) => r.run === spot?.run);
@@ -178,19 +177,19 @@ export class RunsLayer {
   }
 }
 
-function inColour(run: Run): { fill: string; ink: string } {
+function inColour(run: RunView): { fill: string; ink: string } {
   const fill = runColour(run.number);
   return { fill, ink: inkOn(fill) };
 }
 
 /** The part of a line between two stations. */
-export function cutOut(line: Line, from: number, to: number): Line {
+export function cutOut(line: LineView, from: number, to: number): LineView {
   const inner = line.at_mm.map((at, i) => [at, line.xyz[i]!] as const).filter(([at]) => at > from + 0.01 && at < to - 0.01);
-  const all: (readonly [number, number[]])[] = [[from, placeAt(line, from)], ...inner, [to, placeAt(line, to)]];
+  const all: (readonly [number, Xyz])[] = [[from, placeAt(line, from)], ...inner, [to, placeAt(line, to)]];
   return { at_mm: all.map(([at]) => at), xyz: all.map(([, place]) => place) };
 }
 
-function ringAround(line: Line, at: number, radius: number, thick: number, material: Material): Mesh {
+function ringAround(line: LineView, at: number, radius: number, thick: number, material: Material): Mesh {
   const place = new Vector3(...placeAt(line, at));
   const ahead = new Vector3(...placeAt(line, at + 2)).sub(new Vector3(...placeAt(line, at - 2))).normalize();
   const ring = new Mesh(new TorusGeometry(radius, thick, 6, 36), material);
@@ -199,7 +198,7 @@ function ringAround(line: Line, at: number, radius: number, thick: number, mater
   return ring;
 }
 
-function lineOf(line: Line, dashed: boolean, color: string): ThreeLine {
+function lineOf(line: LineView, dashed: boolean, color: string): ThreeLine {
   const geometry = new BufferGeometry();
   geometry.setAttribute('position', new Float32BufferAttribute(line.xyz.flat(), 3));
   const material = dashed ? new LineDashedMaterial({ color, dashSize: 8, gapSize: 5 }) : new LineBasicMaterial({ color });
@@ -208,7 +207,7 @@ function lineOf(line: Line, dashed: boolean, color: string): ThreeLine {
   return drawn;
 }
 
-/** Takes everything out of a group and frees it. */
+/** Empties a group and frees its resources. */
 export function empty(group: Group): void {
   for (const child of [...group.children]) drop(child);
 }

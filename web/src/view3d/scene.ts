@@ -1,6 +1,6 @@
-/** The bay of one open job: hands the state to the layers and what is pointed at back to the state. */
+/** The 3D view of the open job: passes the state to the layers, and pointer events back to the state. */
 import * as api from '../api/calls';
-import type { Bay, Piece, Routes, Run, Xyz } from '../api/types';
+import type { BayView, PieceView, RoutesView, RunView, Xyz } from '../api/schema';
 import type { OpenJob, Overlay } from '../state/job.svelte';
 import type { StepName } from '../state/place';
 import { moveThing } from '../state/move';
@@ -31,7 +31,7 @@ export class BayScene {
       choose: (spot) => this.choose(spot),
       choosePoint: (index) => (open.chosenPoint = index),
       dragPoint: (index, to, free) => this.dragPoint(index, to, free),
-      dropPoint: (index) => void open.trial.keep(t.route.moved(open.chosen ?? '', index)),
+      dropPoint: (index) => void open.trial.save(t.route.moved(open.chosen ?? '', index)),
       dragThing: (thing, by, done) => {
         if (done) void moveThing(open, thing, by);
       },
@@ -53,7 +53,7 @@ export class BayScene {
   private dragPoint(index: number, to: Xyz, free: boolean): void {
     const run = this.open.job.routes?.runs.find((r) => r.run === this.open.chosen);
     if (!run) return;
-    this.open.trial.ask({ kind: 'move_point', run: run.run, index, to: free ? to : snap(run.points, index, to) });
+    this.open.trial.request({ kind: 'move_point', run: run.run, index, to: free ? to : snap(run.points, index, to) });
   }
 
   setGround(dark: boolean): void {
@@ -63,19 +63,19 @@ export class BayScene {
     this.surroundings.setBay(this.open.bay);
   }
 
-  setBay(bay: Bay | null): void {
+  setBay(bay: BayView | null): void {
     this.surroundings.setBay(bay);
     this.aim(null);
   }
 
-  setRoutes(routes: Routes | null, pieces: Piece[], step: StepName): void {
+  setRoutes(routes: RoutesView | null, pieces: PieceView[], step: StepName): void {
     this.runs.setRoutes(routes, pieces);
     this.runs.setMarks(step === 'cut' ? pieces : null);
     this.aim(routes);
   }
 
-  /** Looks at all of it once there is something, and again when the first routes come. */
-  private aim(routes: Routes | null): void {
+  /** Fits everything once there is something, and again when the first routes arrive. */
+  private aim(routes: RoutesView | null): void {
     const box = this.surroundings.focus((routes ?? this.open.routes)?.runs.flatMap((r) => r.points) ?? []);
     if (!box) return;
     this.world.aim(box.min, box.max);
@@ -86,7 +86,7 @@ export class BayScene {
     }
   }
 
-  setGhost(before: Routes | null, overlay: Overlay | null): void {
+  setGhost(before: RoutesView | null, overlay: Overlay | null): void {
     this.runs.setGhost(before);
     this.runs.setOverlay(overlay?.runs ?? []);
   }
@@ -97,11 +97,11 @@ export class BayScene {
     this.surroundings.lightUp(keepout);
   }
 
-  setHandles(run: Run | null, chosen: number | null): void {
+  setHandles(run: RunView | null, chosen: number | null): void {
     this.pointing.setHandles(run, chosen);
   }
 
-  /** `picking` names the scan that places are taken on: it is looked at, wherever its own axes have put it. */
+  /** `picking` is the scan on which points are being picked: the camera moves to it. */
   setMode(movable: boolean, picking: number | null): void {
     const begins = picking !== null && this.pointing.picking !== picking;
     const ends = picking === null && this.pointing.picking !== null;

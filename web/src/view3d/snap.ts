@@ -1,18 +1,17 @@
-/** Where a dragged intersection point catches: heights of its neighbours, their plane, turns of whole 15 degrees. */
-import { xyz } from '../api/narrow';
-import type { Xyz } from '../api/types';
+/** Snapping of a dragged intersection point: heights of its neighbours, their plane, bend angles in steps of 15 degrees. */
+import type { Xyz } from '../api/schema';
 
-/** How near a place must be to catch, mm. */
+/** Snap distance, mm. */
 export const CATCH_MM = 4;
 
 const TURN_STEP = Math.PI / 12;
 
 /**
- * The caught place, or the point itself; what catches first holds. `points` are all points of the run, `index` the
+ * The snapped point, or the point itself; the first match wins. `points` are all points of the run, `index` the
  * one that is dragged.
  */
-export function snap(points: number[][], index: number, to: Xyz): Xyz {
-  const at = (i: number) => points[i] && xyz(points[i]);
+export function snap(points: readonly Xyz[], index: number, to: Xyz): Xyz {
+  const at = (i: number) => points[i];
   const [prev, next] = [at(index - 1), at(index + 1)];
   if (!prev || !next) return to;
   const beyond = at(index + 2) ?? at(index - 2);

@@ -1,42 +1,44 @@
-/** Layers of the bay that were measured: ports, collectors, keep-outs, scans, ways of tools, the ground and its names. */
+/** Layers of measured things: ports, collectors, obstacles, scans, tool paths, ground plane and axis names. */
 import {
   BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
-import { xyz } from '../api/narrow';
-import type { Bay, Collector, Keepout, Shape, Xyz } from '../api/types';
+import type { BayView, CollectorView, KeepoutView, ShapeView, Xyz } from '../api/schema';
 import type { Label } from './labels';
 import { empty } from './runs';
 import { along, coarseIndex, readMesh, solid } from './tube';
 import type { World } from './world';
 
-/** A thing of the bay that can be dragged: its place in the job's document. */
+/** A measured thing that can be dragged: its place in the job's document. */
 export interface Movable {
   kind: 'port' | 'collector' | 'keepout';
   index: number;
 }
 
-/** A scan that was read, and the triangles it is drawn with while it moves slowly. */
+/** A loaded scan, and its coarse triangles for slow frames. */
 interface Scan {
   geometry: BufferGeometry;
   coarse: BufferAttribute;
 }
 
-/** Words for the ground, in the language of the page. */
+/** Margin around the things in view, mm. */
+const MARGIN_MM = 60;
+
+/** Names of the axes, in the language of the page. */
 export interface GroundWords {
   front: string;
   left: string;
   up: string;
 }
 
-/** Draws what was measured. */
+/** Draws measured things. */
 export class Surroundings {
-  /** What can be picked and dragged. */
+  /** Meshes that can be picked and dragged. */
   readonly things = new Group();
   private readonly ways = new Group();
   private readonly ground = new Group();
   private readonly scans = new Map<string, Scan>();
-  private bay: Bay | null = null;
+  private bay: BayView | null = null;
   private near: string | null = null;
   private shown = '';
 
@@ -48,8 +50,8 @@ export class Surroundings {
     world.root.add(this.things, this.ways, this.ground);
   }
 
-  /** Shows a bay; one that is shown already is left alone. */
-  setBay(bay: Bay | null): void {
+  /** Shows an engine bay; does nothing when it is already shown. */
+  setBay(bay: BayView | null): void {
     const shown = JSON.stringify([bay, this.world.ground]);
     if (shown === this.shown) return;
     this.shown = shown;
@@ -63,16 +65,16 @@ export class Surroundings {
     bay.keepouts.forEach((keepout, index) => this.keepout(keepout, index));
     for (const way of bay.tools) this.way(way.from, way.to, way.radius);
     const axes = this.plane(bay);
-    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: xyz(c.at), text: c.name, kind: 'place' }))]);
+    this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: c.at, text: c.name, kind: 'place' }))]);
     this.lightUp(this.near);
   }
 
-  /** The keep-out whose gap is short, or is pointed at, stands out with its name. */
+  /** Highlights obstacles with too little clearance or under the pointer, with their name. */
   lightUp(name: string | null): void {
     this.near = name;
     const labels: Label[] = [];
     for (const mesh of this.things.children) {
-      const keepout = mesh.userData.keepout as Keepout | undefined;
+      const keepout = mesh.userData.keepout as KeepoutView | undefined;
       if (!keepout) continue;
       const material = (mesh as Mesh).material as MeshLambertMaterial;
       const lit = keepout.name === name || keepout.short != null;
@@ -88,7 +90,7 @@ export class Surroundings {
     return this.world.ground.dark ? '#9aa2ab' : '#7c776c';
   }
 
-  /** What is drawn for a keep-out, by its number. */
+  /** Meshes of an obstacle, by its index. */
   keepoutAt(index: number): Mesh | undefined {
     const is = (movable: Movable) => movable.kind === 'keepout' && movable.index === index;
     return this.things.children.find((c) => is(c.userData.movable as Movable)) as Mesh | undefined;
@@ -103,23 +105,16 @@ export class Surroundings {
     return new MeshStandardMaterial({ color: this.world.ground.dark ? '#b9c0c7' : '#5f5c55', metalness: 0.5, roughness: 0.5, side: DoubleSide });
   }
 
-  private flange(at: number[], axis: number[], od: number): Mesh {
+  private flange(at: Xyz, axis: Xyz, od: number): Mesh {
     const ring = new Mesh(new TorusGeometry(od / 2 + 2.5, 3, 12, 48), this.metal());
-    ring.position.set(...xyz(at));
-    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...xyz(axis)).normalize());
+    ring.position.set(...at);
+    ring.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), new Vector3(...axis).normalize());
     return ring;
   }
 
-  private collector(c: Collector): Mesh {
-    const at = new Vector3(...xyz(c.at));
-    const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...xyz(i.at)))), 0) + c.od / 2;
-    const length = reach * 2.2;
-    const axis = new Vector3(...xyz(c.axis)).normalize();
-    const end = at.addScaledVector(axis, length).toArray();
-    const body = along(c.at, end, (size) => new CylinderGeometry(c.od * 0.75, reach, size, 48, 1, true));
-    const mesh = new Mesh(body, this.metal());
-    (mesh.material as MeshStandardMaterial).transparent = true;
-    (mesh.material as MeshStandardMaterial).opacity = 0.55;
+  /** A collector with its body as it is made; one of which nothing is known as a stub of a cone. */
+  private collector(c: CollectorView): Mesh {
+    const mesh = this.collectorBody(c);
     for (const inlet of c.inlets) {
       const ring = this.flange(inlet.at, c.axis, c.od - 3);
       ring.userData.part = true;
@@ -128,8 +123,33 @@ export class Surroundings {
     return mesh;
   }
 
-  private keepout(keepout: Keepout, index: number): void {
-    // In one pass: of one colour throughout, it does not matter which side of it is drawn first.
+  private collectorBody(c: CollectorView): Mesh {
+    const [first, ...others] = c.body.flatMap((shape) => solid(shape) ?? []);
+    if (first) {
+      // The tubes of a merge are its body too: those that are routed are drawn over it.
+      const behind = () => Object.assign(this.metal(), { polygonOffset: true, polygonOffsetFactor: 2, polygonOffsetUnits: 2 });
+      const mesh = new Mesh(first, behind());
+      for (const other of others) {
+        const part = new Mesh(other, behind());
+        part.userData.part = true;
+        mesh.add(part);
+      }
+      return mesh;
+    }
+    const at = new Vector3(...c.at);
+    const reach = Math.max(...c.inlets.map((i) => at.distanceTo(new Vector3(...i.at))), 0) + c.od / 2;
+    const length = reach * 2.2;
+    const axis = new Vector3(...c.axis).normalize();
+    const end = at.addScaledVector(axis, length).toArray();
+    const body = along(c.at, end, (size) => new CylinderGeometry(c.od * 0.75, reach, size, 48, 1, true));
+    const mesh = new Mesh(body, this.metal());
+    (mesh.material as MeshStandardMaterial).transparent = true;
+    (mesh.material as MeshStandardMaterial).opacity = 0.55;
+    return mesh;
+  }
+
+  private keepout(keepout: KeepoutView, index: number): void {
+    // One pass: with a single colour the drawing order of its sides does not matter.
     const material = new MeshLambertMaterial({
       color: this.keepoutColour(), transparent: true, opacity: 0.24, side: DoubleSide, forceSinglePass: true, depthWrite: keepout.shape.kind === 'mesh',
     });
@@ -139,8 +159,8 @@ export class Surroundings {
     if (keepout.shape.kind === 'mesh') void this.scan(keepout.shape, mesh);
   }
 
-  /** Reads a scan; one that lies elsewhere by now has other bounds and is read again. */
-  private async scan(shape: Extract<Shape, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
+  /** Loads a scan; reloads it when its bounds show that it has moved. */
+  private async scan(shape: Extract<ShapeView, { kind: 'mesh' }>, mesh: Mesh): Promise<void> {
     const key = JSON.stringify(shape);
     let scan = this.scans.get(key);
     if (!scan) {
@@ -152,13 +172,13 @@ export class Surroundings {
       }
       this.scans.set(key, scan);
     }
-    // A copy, as the layer frees what it shows.
+    // A copy, since the layer frees what it shows.
     mesh.geometry = new BufferGeometry().copy(scan.geometry);
     mesh.userData.indices = [mesh.geometry.index, scan.coarse.clone()];
     this.world.draw();
   }
 
-  /** Draws scans with few triangles, or with all of theirs. */
+  /** Draws scans coarse or with all triangles. */
   setCoarse(coarse: boolean): void {
     for (const { geometry, userData } of this.things.children as Mesh[]) {
       const indices = userData.indices as [BufferAttribute, BufferAttribute] | undefined;
@@ -172,8 +192,8 @@ export class Surroundings {
   }
 
   /** A plane below everything, its lines 100 mm apart, and the names of the directions. */
-  private plane(bay: Bay): Label[] {
-    const [min, max] = [xyz(bay.bounds.min), xyz(bay.bounds.max)];
+  private plane(bay: BayView): Label[] {
+    const [min, max] = [bay.bounds.min, bay.bounds.max];
     const size = Math.ceil((Math.max(max[0] - min[0], max[1] - min[1]) * 1.1) / 200) * 200;
     const color = this.world.ground.dark ? 0x4a5057 : 0xcfc6b2;
     const grid = new GridHelper(size, size / 100, color, color);
@@ -203,13 +223,15 @@ export class Surroundings {
     this.ground.add(head);
   }
 
-  /** The corners of what a person looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
-  focus(points: number[][]): Bay['bounds'] | null {
+  /** Bounds of what the user looks at: ports, collectors and the ends of the runs, not the far ends of rails. */
+  focus(points: readonly Xyz[]): BayView['bounds'] | null {
     const all = [...points, ...(this.bay?.ports.map((p) => p.at) ?? []), ...(this.bay?.collectors.map((c) => c.at) ?? [])];
     if (all.length === 0) return this.bay?.bounds ?? null;
-    const pick = (choose: (...n: number[]) => number) => [0, 1, 2].map((i) => choose(...all.map((p) => p[i]!)));
-    const [min, max] = [pick(Math.min), pick(Math.max)];
-    return { min: min.map((v) => v - 60), max: max.map((v) => v + 60) };
+    const corner = (choose: (...n: number[]) => number, margin: number): Xyz => {
+      const along = (axis: 0 | 1 | 2) => choose(...all.map((p) => p[axis])) + margin;
+      return [along(0), along(1), along(2)];
+    };
+    return { min: corner(Math.min, -MARGIN_MM), max: corner(Math.max, MARGIN_MM) };
   }
 }
 

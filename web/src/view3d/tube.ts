@@ -1,16 +1,15 @@
-/** Solids of the bay from what the server says: tubes swept along their centreline, and the shapes of keep-outs. */
+/** Meshes from server data: tubes swept along their centreline, and the shapes of obstacles. */
 import {
   BoxGeometry, BufferAttribute, BufferGeometry, CapsuleGeometry, CylinderGeometry, Matrix4, Quaternion, SphereGeometry, Vector3,
 } from 'three';
-import { xyz } from '../api/narrow';
-import type { Line, Shape } from '../api/types';
+import type { LineView, ShapeView, Xyz } from '../api/schema';
 
 /** Facets around a tube. */
 const SIDES = 28;
 
 /** A tube of outside radius `radius` along a line of places, open at the ends. The frames are carried without twist. */
-export function sweep(line: Line, radius: number): BufferGeometry {
-  const places = line.xyz.map((p) => new Vector3(...xyz(p)));
+export function sweep(line: LineView, radius: number): BufferGeometry {
+  const places = line.xyz.map((p) => new Vector3(...p));
   const rings = places.length;
   const position = new Float32Array(rings * (SIDES + 1) * 3);
   const normal = new Float32Array(position.length);
@@ -64,15 +63,17 @@ export function square(to: Vector3): Vector3 {
   return other.cross(to).normalize();
 }
 
-/** The solid of a keep-out in the bay; null for a mesh, which comes by itself. */
-export function solid(shape: Shape): BufferGeometry | null {
+/** The mesh of an obstacle; null for a scan, which is loaded separately. */
+export function solid(shape: ShapeView): BufferGeometry | null {
   switch (shape.kind) {
     case 'box':
       return box(shape.center, shape.size, shape.axes);
     case 'sphere':
-      return new SphereGeometry(shape.radius, 32, 20).translate(...xyz(shape.center));
+      return new SphereGeometry(shape.radius, 32, 20).translate(...shape.center);
     case 'cylinder':
       return along(shape.from, shape.to, (size) => new CylinderGeometry(shape.radius, shape.radius, size, 32));
+    case 'cone':
+      return along(shape.from, shape.to, (size) => new CylinderGeometry(shape.radii[1], shape.radii[0], size, 32));
     case 'capsule':
       return along(shape.from, shape.to, (size) => new CapsuleGeometry(shape.radius, size, 10, 28));
     case 'mesh':
@@ -80,19 +81,16 @@ export function solid(shape: Shape): BufferGeometry | null {
   }
 }
 
-function box(center: number[], size: number[], axes: number[][]): BufferGeometry {
-  const geometry = new BoxGeometry(...xyz(size));
-  if (axes.length === 3) {
-    const [x, y, z] = axes.map((a) => new Vector3(...xyz(a)).normalize());
-    geometry.applyMatrix4(new Matrix4().makeBasis(x!, y!, z!));
-  }
-  return geometry.translate(...xyz(center));
+function box(center: Xyz, size: Xyz, axes: [Xyz, Xyz, Xyz]): BufferGeometry {
+  const unit = (axis: Xyz) => new Vector3(...axis).normalize();
+  const turned = new Matrix4().makeBasis(unit(axes[0]), unit(axes[1]), unit(axes[2]));
+  return new BoxGeometry(...size).applyMatrix4(turned).translate(...center);
 }
 
 /** A solid of revolution about the line between two places. */
 export function along(from: number[], to: number[], make: (size: number) => BufferGeometry): BufferGeometry {
-  const a = new Vector3(...xyz(from));
-  const b = new Vector3(...xyz(to));
+  const a = new Vector3(...from);
+  const b = new Vector3(...to);
   const axis = b.clone().sub(a);
   const size = axis.length();
   const geometry = make(size);
@@ -115,7 +113,7 @@ export function readMesh(bytes: ArrayBuffer): BufferGeometry {
 /** Cells along the longest side of a scan within which its vertices are drawn as one while it moves slowly. */
 const CELLS = 72;
 
-/** Far fewer triangles that look alike: those whose corners stay apart when all vertices of a cell become its first. */
+/** Far fewer triangles that look similar: those whose corners stay apart when all vertices of a cell become its first. */
 export function coarseIndex(geometry: BufferGeometry): BufferAttribute {
   geometry.computeBoundingBox();
   const { min, max } = geometry.boundingBox!;

@@ -1,34 +1,33 @@
-/** The bay as three draws it: one scene that is told what to show and says what is pointed at. Millimetres, z up. */
+/** The 3D scene: camera, lights and drawing loop. Millimetres, z up. */
 import {
   AmbientLight, Color, DirectionalLight, Group, HemisphereLight, PerspectiveCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
-import { xyz } from '../api/narrow';
-import type { Xyz } from '../api/types';
+import type { Xyz } from '../api/schema';
 import { Labels } from './labels';
 
-/** A direction from which the bay is looked at. */
+/** A view direction. */
 export type View = 'home' | 'front' | 'left' | 'up';
 
 const FROM: Record<View, Xyz> = { home: [0.75, 0.85, 0.6], front: [1, 0, 0.0001], left: [0, 1, 0.0001], up: [-0.0001, 0, 1] };
 
-/** How near a view comes: below 1, as a header does not fill the ball around its corners. */
+/** How close a view zooms: below 1, since a header does not fill its bounding sphere. */
 const FILL = 0.85;
 
-/** Frames farther apart than this while something moves are drawn coarser, ms: fewer than 25 a second. */
+/** Frame interval above which frames are drawn coarser while something moves, ms: fewer than 25 frames a second. */
 const SLOW = 40;
 
-/** Shares of the screen's own points, along each side, that frames may be drawn with while something moves. */
+/** Resolutions for frames while something moves, as shares of the screen's along each side. */
 const SHARES = [1, 0.6, 0.35];
 
-/** Slow frames in a row after which the next coarser share is taken, and quick ones after which the next finer. */
+/** Slow frames in a row before the next lower resolution, and fast frames in a row before the next higher. */
 const SLOW_ONES = 2;
 const QUICK_ONES = 60;
 
-/** Rest after which all is drawn in full again, ms. */
+/** Pause after which frames have full resolution again, ms. */
 const REST = 250;
 
-/** Colours that follow the ground. */
+/** Colours of the theme. */
 export interface Ground {
   dark: boolean;
   ink: string;
@@ -46,16 +45,16 @@ export class World {
   readonly labels: Labels;
   readonly renderer: WebGLRenderer;
   ground: Ground = { dark: false, ink: '#222222', paper: '#f6f2e9', accent: '#a33b20', bad: '#b3261e' };
-  /** Called before each frame, so that handles keep their size on the screen; `coarse`: it must be drawn quickly. */
+  /** Called before each frame, so that handles keep their size on the screen; `coarse`: the frame must be fast. */
   onFrame: ((coarse: boolean) => void) | null = null;
   private wanted = false;
-  /** Which of the shares frames keep up with while something moves, and how many in a row were slow or quick with it. */
+  /** Index of the present resolution, and how many frames in a row were slow or fast at it. */
   private coarse = 0;
   private slow = 0;
   private quick = 0;
   private lastFrame = -Infinity;
   private rest = 0;
-  /** Whether the person has chosen where to look from; until then all of it is kept in view. */
+  /** Whether the user has chosen a view; until then everything is kept in view. */
   private turned = false;
   private readonly watch: ResizeObserver;
   private readonly raycaster = new Raycaster();
@@ -93,7 +92,7 @@ export class World {
     this.scene.add(key, new HemisphereLight(0xffffff, 0x8a8272, 1.3), new AmbientLight(0xffffff, 0.25));
   }
 
-  /** Asks for one frame; asking again before it is drawn costs nothing. What it took stands at the host, for those who measure. */
+  /** Requests one frame; further requests before it is drawn have no effect. Its duration is set on the host, for measurements. */
   draw(): void {
     if (this.wanted) return;
     this.wanted = true;
@@ -109,12 +108,12 @@ export class World {
     });
   }
 
-  /** Draws coarser while frames come too slowly one after another, and in full once nothing has moved for a moment. */
+  /** Lowers the resolution while frames are slow, and restores it once nothing has moved for a moment. */
   private keepPace(now: number): void {
     const apart = now - this.lastFrame;
     this.lastFrame = now;
     window.clearTimeout(this.rest);
-    // A frame drawn in full takes its time too: only a longer pause is rest.
+    // A frame in full resolution is slow too: only a longer pause counts.
     const moving = apart < 4 * REST;
     this.slow = moving && apart > SLOW ? this.slow + 1 : 0;
     this.quick = moving && apart < SLOW / 2 ? this.quick + 1 : 0;
@@ -132,7 +131,7 @@ export class World {
     }
   }
 
-  /** The screen's own points for one of the page's. */
+  /** Screen pixels per CSS pixel. */
   private get ratio(): number {
     return Math.min(window.devicePixelRatio, 2);
   }
@@ -152,14 +151,14 @@ export class World {
     else this.look('home');
   }
 
-  /** What a view looks at: the middle and half the diagonal of what matters. */
+  /** Target of a view: centre and half the diagonal of what matters. */
   aim(min: number[], max: number[]): void {
-    const [low, high] = [new Vector3(...xyz(min)), new Vector3(...xyz(max))];
+    const [low, high] = [new Vector3(...min), new Vector3(...max)];
     this.reach = Math.max(low.distanceTo(high) / 2, 50);
     this.center = low.add(high).multiplyScalar(0.5).toArray();
   }
 
-  /** Looks from a side at all of it; `chosen` by the person, so that it stays. */
+  /** Fits everything, seen from a side; `chosen` by the user, so that it stays. */
   look(view: View, chosen = false): void {
     this.turned ||= chosen;
     const narrow = Math.min(this.camera.aspect, 1);
@@ -172,7 +171,7 @@ export class World {
     this.draw();
   }
 
-  /** Turns about the target, rad. */
+  /** Rotates about the target, rad. */
   orbit(right: number, up: number): void {
     this.turned = true;
     const offset = this.camera.position.clone().sub(this.controls.target);
@@ -185,7 +184,7 @@ export class World {
     this.draw();
   }
 
-  /** Moves sideways by shares of the view. */
+  /** Pans by shares of the view. */
   pan(right: number, up: number): void {
     this.turned = true;
     const size = this.camera.position.distanceTo(this.controls.target) * Math.tan((this.camera.fov * Math.PI) / 360);
@@ -196,7 +195,7 @@ export class World {
     this.draw();
   }
 
-  /** Comes nearer (below 1) or goes away (above 1). */
+  /** Zooms in (below 1) or out (above 1). */
   zoom(by: number): void {
     this.turned = true;
     const offset = this.camera.position.clone().sub(this.controls.target).multiplyScalar(by);
@@ -219,7 +218,7 @@ export class World {
     return (2 * away * Math.tan((this.camera.fov * Math.PI) / 360)) / Math.max(this.host.clientHeight, 1);
   }
 
-  /** Takes the colours of the page. */
+  /** Applies the colours of the theme. */
   setGround(ground: Ground): void {
     this.ground = ground;
     this.scene.background = new Color(ground.paper);

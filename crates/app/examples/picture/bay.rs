@@ -1,9 +1,9 @@
 //! The bay seen at an angle: runs as shaded tubes, keep-outs as quiet solids.
 
 use geom::{Centreline, Solid, Vec3};
+use job::inlets::{entering_od, inlets};
 use job::model::{Collector, Job, Keepout};
 use job::routes::{Routes, RunId};
-use route::inlets::{entering_od, inlet_places};
 use route::laid::{Laid, frame_of};
 
 use crate::WIDTH;
@@ -135,10 +135,11 @@ fn collector(job: &Job, routes: &Routes, collector: &Collector, index: usize, vi
             .collect()
     };
     let mut body: Vec<[f64; 2]> =
-        inlet_places(collector, &frame, od).into_iter().flat_map(|p| rim(p, 0.5 * od)).collect();
-    body.extend(rim(frame.origin + frame.forward * 2.2 * od, 0.62 * od));
-    let (a, b) =
-        (view.place(frame.origin + frame.forward * 2.5 * od), view.place(frame.origin + frame.forward * 3.6 * od));
+        inlets(collector, &frame, od).into_iter().flat_map(|p| rim(p.in_plane, 0.5 * od)).collect();
+    let length = collector.body.as_ref().map_or(2.2 * od, |b| b.length);
+    body.extend(rim(frame.origin + frame.forward * length, 0.62 * od));
+    let at = |beyond: f64| view.place(frame.origin + frame.forward * (length + beyond * od));
+    let (a, b) = (at(0.3), at(1.4));
     format!(
         "<path d=\"{}\" fill=\"{PAPER}\" fill-opacity=\".6\" stroke=\"{INK}\" stroke-width=\"1.3\" \
          stroke-dasharray=\"5 4\"/>\n<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"{INK}\" stroke-width=\"3\"/>\n{}{}",

@@ -1,33 +1,33 @@
-//! The bay: ports, collectors, keep-outs, tools, tails.
+//! The engine bay: ports, collectors, obstacles, tool paths, tails.
 
 use geom::{Aabb, Solid, Vec3};
+use job::inlets::{entering_od, inlets, outlet};
 use job::model::{Collector, Job, Keepout};
 use job::routes::Routes;
 use route::clearance::Clearance;
-use route::inlets::{entering_od, inlet_places};
 use route::laid::frame_of;
 use route::tools::tool_ways;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::routes::keepout_gaps;
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::rounded;
 
-/// The bay.
+/// The engine bay.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct BayView {
     /// Ports in the order of the file.
     pub ports: Vec<PortView>,
     /// Collectors, where they stand.
     pub collectors: Vec<CollectorView>,
-    /// What must not be touched.
+    /// Obstacles to stay clear of.
     pub keepouts: Vec<KeepoutView>,
-    /// The ways of sockets to bolts and plugs.
+    /// Paths of sockets to bolts and plugs.
     pub tools: Vec<ToolView>,
     /// Tail pipes.
     pub tails: Vec<TailView>,
-    /// The least box around all of it.
+    /// Bounding box of everything.
     pub bounds: BoundsView,
 }
 
@@ -37,9 +37,9 @@ pub struct PortView {
     /// Cylinder of the port.
     pub cylinder: u32,
     /// Centre at the flange face.
-    pub at: [f64; 3],
+    pub at: Xyz,
     /// Direction of flow out of the head.
-    pub axis: [f64; 3],
+    pub axis: Xyz,
     /// Least straight length leaving it, mm.
     pub stub: f64,
     /// Outside diameter of the tube, mm.
@@ -52,11 +52,11 @@ pub struct CollectorView {
     /// Name of the collector.
     pub name: String,
     /// Centre of the inlet plane.
-    pub at: [f64; 3],
+    pub at: Xyz,
     /// Direction of flow.
-    pub axis: [f64; 3],
+    pub axis: Xyz,
     /// Across it, the roll of the inlets.
-    pub up: [f64; 3],
+    pub up: Xyz,
     /// Outside diameter of the tubes that enter, mm.
     pub od: f64,
     /// Inlets of the collector.
@@ -65,6 +65,10 @@ pub struct CollectorView {
     pub stub: f64,
     /// The collector that its outlet feeds.
     pub feeds: Option<String>,
+    /// What it takes up behind its inlet plane; empty: nothing is known of it.
+    pub body: Vec<ShapeView>,
+    /// Centre of its outlet.
+    pub outlet: Xyz,
 }
 
 /// An inlet.
@@ -73,24 +77,24 @@ pub struct InletView {
     /// From 1.
     pub number: usize,
     /// Centre of the inlet.
-    pub at: [f64; 3],
+    pub at: Xyz,
 }
 
-/// A keep-out.
+/// An obstacle.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct KeepoutView {
     /// Name of the obstacle.
     pub name: String,
     /// Shape of the obstacle.
     pub shape: ShapeView,
-    /// Gap to keep, mm.
+    /// Minimum clearance, mm.
     pub clearance: f64,
-    /// True for what ports or collectors sit in.
+    /// Whether ports or collectors are mounted in it.
     pub holds_ports: bool,
-    /// The gap of the run that lacks most, or comes nearest, mm.
+    /// Clearance of the run that is furthest below the minimum, or nearest, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gap: Option<f64>,
-    /// How much is missing there, mm.
+    /// Clearance missing there, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub short: Option<f64>,
 }
@@ -102,34 +106,44 @@ pub enum ShapeView {
     /// A box.
     Box {
         /// Centre.
-        center: [f64; 3],
+        center: Xyz,
         /// Whole lengths along its axes, mm.
-        size: [f64; 3],
+        size: Xyz,
         /// Axes of the shape.
-        axes: [[f64; 3]; 3],
+        #[schema(value_type = (Xyz, Xyz, Xyz))]
+        axes: [Xyz; 3],
     },
     /// A cylinder with flat ends.
     Cylinder {
         /// Centre of one end.
-        from: [f64; 3],
+        from: Xyz,
         /// Centre of the other.
-        to: [f64; 3],
+        to: Xyz,
         /// Radius, mm.
         radius: f64,
+    },
+    /// A cone with its tip cut off.
+    Cone {
+        /// Centre of one end.
+        from: Xyz,
+        /// Centre of the other.
+        to: Xyz,
+        /// Radius of each end, mm.
+        radii: (f64, f64),
     },
     /// A cylinder with round ends.
     Capsule {
         /// Centre of one end's ball.
-        from: [f64; 3],
+        from: Xyz,
         /// Centre of the other's.
-        to: [f64; 3],
+        to: Xyz,
         /// Radius, mm.
         radius: f64,
     },
-    /// A ball.
+    /// A sphere.
     Sphere {
         /// Centre.
-        center: [f64; 3],
+        center: Xyz,
         /// Radius, mm.
         radius: f64,
     },
@@ -139,20 +153,20 @@ pub enum ShapeView {
         file: String,
         /// Triangles.
         triangles: usize,
-        /// The least box around it.
+        /// Bounding box.
         bounds: BoundsView,
     },
 }
 
-/// The way of a tool.
+/// The path of a tool.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ToolView {
     /// Its name: `bolt 2 of port 1`.
     pub name: String,
-    /// Where it begins.
-    pub from: [f64; 3],
+    /// Start of the tool's path.
+    pub from: Xyz,
     /// Where it ends.
-    pub to: [f64; 3],
+    pub to: Xyz,
     /// Radius, mm.
     pub radius: f64,
 }
@@ -163,11 +177,11 @@ pub struct TailView {
     /// The collector it leaves.
     pub from: String,
     /// Points that it passes through.
-    pub via: Vec<[f64; 3]>,
+    pub via: Vec<Xyz>,
     /// Where it ends.
-    pub to: [f64; 3],
+    pub to: Xyz,
     /// Direction of flow there.
-    pub axis: [f64; 3],
+    pub axis: Xyz,
     /// Outside diameter, mm.
     pub od: f64,
 }
@@ -176,9 +190,9 @@ pub struct TailView {
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct BoundsView {
     /// Least corner.
-    pub min: [f64; 3],
+    pub min: Xyz,
     /// Greatest corner.
-    pub max: [f64; 3],
+    pub max: Xyz,
 }
 
 /// The bay of a job. `mesh_files`: the file of each keep-out that is a mesh, in the order of the job's keep-outs.
@@ -194,8 +208,8 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
             .iter()
             .map(|p| PortView {
                 cylinder: p.cylinder,
-                at: triple(p.at),
-                axis: triple(p.axis),
+                at: xyz(p.at),
+                axis: xyz(p.axis),
                 stub: p.stub,
                 od: job.primary.tube.od,
             })
@@ -209,9 +223,9 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
             .iter()
             .map(|t| TailView {
                 from: t.from.clone(),
-                via: t.via.iter().map(|p| triple(*p)).collect(),
-                to: triple(t.to),
-                axis: triple(t.axis),
+                via: t.via.iter().map(|p| xyz(*p)).collect(),
+                to: xyz(t.to),
+                axis: xyz(t.axis),
                 od: job.tail.tube.od,
             })
             .collect(),
@@ -221,16 +235,19 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
 fn collector(job: &Job, routes: &Routes, index: usize, drawn: &Collector) -> CollectorView {
     let frame = frame_of(job, routes, index);
     let od = entering_od(job, drawn);
-    let inlets = inlet_places(drawn, &frame, od).into_iter().enumerate();
+    let places = inlets(drawn, &frame, od).into_iter().enumerate();
+    let solids = drawn.body.iter().flat_map(|b| b.solids(drawn, &frame, od));
     CollectorView {
         name: drawn.name.clone(),
-        at: triple(frame.origin),
-        axis: triple(frame.forward),
-        up: triple(frame.up),
+        at: xyz(frame.origin),
+        axis: xyz(frame.forward),
+        up: xyz(frame.up),
         od,
-        inlets: inlets.map(|(i, at)| InletView { number: i + 1, at: triple(at) }).collect(),
+        inlets: places.map(|(i, inlet)| InletView { number: i + 1, at: xyz(inlet.in_plane) }).collect(),
         stub: drawn.stub,
         feeds: drawn.feeds.clone(),
+        body: solids.map(|s| shape(&s, None)).collect(),
+        outlet: xyz(outlet(drawn, &frame).at),
     }
 }
 
@@ -249,15 +266,14 @@ fn keepout(drawn: &Keepout, file: Option<String>, gaps: Option<&Clearance>) -> K
 fn shape(solid: &Solid, file: Option<String>) -> ShapeView {
     match solid {
         Solid::Box { center, size, axes } => {
-            ShapeView::Box { center: triple(*center), size: triple(*size), axes: axes.map(triple) }
+            ShapeView::Box { center: xyz(*center), size: xyz(*size), axes: axes.map(xyz) }
         }
-        Solid::Cylinder { from, to, radius } => {
-            ShapeView::Cylinder { from: triple(*from), to: triple(*to), radius: *radius }
+        Solid::Cylinder { from, to, radius } => ShapeView::Cylinder { from: xyz(*from), to: xyz(*to), radius: *radius },
+        Solid::Cone { from, to, radii } => {
+            ShapeView::Cone { from: xyz(*from), to: xyz(*to), radii: (radii[0], radii[1]) }
         }
-        Solid::Capsule { from, to, radius } => {
-            ShapeView::Capsule { from: triple(*from), to: triple(*to), radius: *radius }
-        }
-        Solid::Sphere { center, radius } => ShapeView::Sphere { center: triple(*center), radius: *radius },
+        Solid::Capsule { from, to, radius } => ShapeView::Capsule { from: xyz(*from), to: xyz(*to), radius: *radius },
+        Solid::Sphere { center, radius } => ShapeView::Sphere { center: xyz(*center), radius: *radius },
         Solid::Mesh(mesh) => ShapeView::Mesh {
             file: file.unwrap_or_default(),
             triangles: mesh.triangles().len(),
@@ -268,7 +284,7 @@ fn shape(solid: &Solid, file: Option<String>) -> ShapeView {
 
 fn tool(way: &Keepout) -> Option<ToolView> {
     let Solid::Cylinder { from, to, radius } = &way.shape else { return None };
-    Some(ToolView { name: way.name.clone(), from: triple(*from), to: triple(*to), radius: *radius })
+    Some(ToolView { name: way.name.clone(), from: xyz(*from), to: xyz(*to), radius: *radius })
 }
 
 /// The least box around ports, collectors, keep-outs and runs.
@@ -284,5 +300,5 @@ fn bounds(job: &Job, routes: Option<&Routes>) -> Aabb {
 }
 
 fn bounds_view(bounds: Aabb) -> BoundsView {
-    BoundsView { min: triple(bounds.min), max: triple(bounds.max) }
+    BoundsView { min: xyz(bounds.min), max: xyz(bounds.max) }
 }

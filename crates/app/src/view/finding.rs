@@ -10,7 +10,7 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::rounded;
 use crate::wording;
 
@@ -34,7 +34,7 @@ pub enum RequirementCode {
     Length,
     /// A tail passes through its waypoints.
     Via,
-    /// The clearance to another run.
+    /// The clearance to another run or to the body of a collector.
     TubeGap,
     /// The clearance of a run to itself.
     SelfGap,
@@ -95,6 +95,7 @@ pub enum FindingCode {
     UnknownClr,
     TurnOutOfRange,
     TooClose,
+    BodyTooClose,
     FoulsDuringFitting,
     InletTaken,
     WrongInlet,
@@ -140,7 +141,7 @@ pub enum ChangeCode {
 pub struct UnmetView {
     /// The requirement.
     pub requirement: RequirementCode,
-    /// What exactly is missed.
+    /// The specific finding.
     pub finding: FindingCode,
     /// The run; null when it is not one run's.
     pub run: Option<String>,
@@ -156,7 +157,7 @@ pub struct UnmetView {
     pub at_mm: Option<f64>,
     /// The place on the centreline, when at one place.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<[f64; 3]>,
+    pub at: Option<Xyz>,
 }
 
 impl UnmetView {
@@ -177,7 +178,7 @@ impl UnmetView {
 
     /// Of a miss and its place.
     pub fn at(found: &MissAt, units: Units) -> Self {
-        let (at_mm, at) = (found.at.map(rounded), found.place.map(triple));
+        let (at_mm, at) = (found.at.map(rounded), found.place.map(xyz));
         UnmetView { at_mm, at, ..UnmetView::of(&found.miss, units) }
     }
 
@@ -303,6 +304,10 @@ fn shortfall(what: &Shortfall) -> Coded<FindingCode> {
                 [("to", json!(kind)), ("name", name), ("gap_mm", mm(*gap)), ("need_mm", mm(*need)), ("at_mm", mm(*at))],
             )
         }
+        Shortfall::BodyTooClose { collector, to, gap, need } => coded(
+            FindingCode::BodyTooClose,
+            [("collector", json!(collector)), ("name", json!(to)), ("gap_mm", mm(*gap)), ("need_mm", mm(*need))],
+        ),
         Shortfall::FoulsDuringFitting { keepout, step, before_seated } => coded(
             FindingCode::FoulsDuringFitting,
             [("keepout", json!(keepout)), ("step", json!(step)), ("before_seated_mm", mm(*before_seated))],
@@ -317,6 +322,7 @@ fn neighbour(to: &Neighbour) -> (&'static str, Value) {
         Neighbour::Run(run) => ("run", json!(run.to_string())),
         Neighbour::Itself => ("itself", Value::Null),
         Neighbour::Keepout(name) => ("keepout", json!(name)),
+        Neighbour::Body(name) => ("collector", json!(name)),
     }
 }
 

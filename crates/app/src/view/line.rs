@@ -11,7 +11,7 @@ use route::tools::tool_ways;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::rounded;
 
 /// Most turn between two points, rad.
@@ -20,7 +20,7 @@ const TURN: f64 = 4.0 * std::f64::consts::PI / 180.0;
 /// Most length between two points on a straight, mm.
 const STEP: f64 = 25.0;
 
-/// Gaps above this are told as this, mm: far from anything.
+/// Clearances above this are reported as this, mm: far from anything.
 pub const FAR: f64 = 50.0;
 
 /// A centreline.
@@ -29,18 +29,28 @@ pub struct LineView {
     /// Length from the start at each point.
     pub at_mm: Vec<f64>,
     /// The points.
-    pub xyz: Vec<[f64; 3]>,
-    /// The gap at each point, at most 50.
+    pub xyz: Vec<Xyz>,
+    /// Clearance at each point, at most 50 mm.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub gap_mm: Vec<f64>,
+}
+
+/// Kind of an element of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum ElementKind {
+    /// A straight.
+    Straight,
+    /// A bend.
+    Bend,
 }
 
 /// A straight or bend of a run.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ElementView {
-    /// `straight` or `bend`.
-    pub kind: &'static str,
-    /// Where it begins along the run.
+    /// Straight or bend.
+    pub kind: ElementKind,
+    /// Start along the run, mm.
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,
@@ -72,7 +82,7 @@ fn stations(line: &Centreline) -> Vec<f64> {
 /// The points of a centreline without gaps.
 pub fn bare_line(line: &Centreline) -> LineView {
     let at = stations(line);
-    let xyz = points(line, &at).into_iter().map(triple).collect();
+    let xyz = points(line, &at).into_iter().map(xyz).collect();
     LineView { at_mm: at.into_iter().map(rounded).collect(), xyz, gap_mm: Vec::new() }
 }
 
@@ -140,15 +150,20 @@ pub fn elements(line: &Centreline) -> Vec<ElementView> {
         .map(|(from, element)| {
             let (from_mm, to_mm) = (rounded(from), rounded(from + element.length()));
             match element {
-                Element::Straight(_) => {
-                    ElementView { kind: "straight", from_mm, to_mm, angle_deg: None, clr: None, roll_deg: None }
-                }
+                Element::Straight(_) => ElementView {
+                    kind: ElementKind::Straight,
+                    from_mm,
+                    to_mm,
+                    angle_deg: None,
+                    clr: None,
+                    roll_deg: None,
+                },
                 Element::Arc(arc) => {
                     let step = bend.next();
                     let roll = step.filter(|(i, _)| *i > 0).map(|(_, s)| rounded(s.rotation.to_degrees()));
                     let angle_deg = Some(rounded(arc.angle.to_degrees()));
                     ElementView {
-                        kind: "bend",
+                        kind: ElementKind::Bend,
                         from_mm,
                         to_mm,
                         angle_deg,

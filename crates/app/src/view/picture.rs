@@ -24,7 +24,7 @@ pub fn picture(job: &Job, routes: Option<&Routes>) -> String {
     let laid = routes.and_then(|r| lay(job, r).ok()).unwrap_or_default();
     let mut lines: Vec<(f64, f64, usize, Vec<Vec3>)> = Vec::new();
     for (number, run) in laid.iter().enumerate() {
-        let points: Vec<Vec3> = bare_line(&run.line).xyz.into_iter().map(Vec3::from_array).collect();
+        let points: Vec<Vec3> = bare_line(&run.line).xyz.into_iter().map(Vec3::from).collect();
         lines.push((nearness(&run.line), 2.0 * run.radius, number, points));
     }
     // The farthest first, so that the nearer run lies on top.

@@ -1,6 +1,6 @@
 //! The cut plan as it is drawn: items with their stretches and cuts, pieces with their marks.
 
-use cutplan::saw::{Part, SawCut, saw_work};
+use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -14,7 +14,7 @@ pub struct PlanView {
     pub hash: String,
     /// Stock, joints and cuts, money.
     pub cost: f64,
-    /// No plan costs less, money.
+    /// Lower bound of the cost of any plan, money.
     pub lower_bound: f64,
     /// True when both are equal.
     pub proven: bool,
@@ -25,7 +25,7 @@ pub struct PlanView {
     pub joints: u32,
     /// Saw cuts made.
     pub cuts: u32,
-    /// What is taken, counted.
+    /// Stock used, by line.
     pub stock: Vec<StockLineView>,
     /// The items used.
     pub items: Vec<ItemView>,
@@ -33,16 +33,16 @@ pub struct PlanView {
     pub pieces: Vec<PieceView>,
 }
 
-/// A line of what is taken.
+/// A line of stock used.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StockLineView {
     /// Name of the stock line.
     pub item: String,
-    /// How many.
+    /// Quantity.
     pub count: u32,
     /// Price of one, money.
     pub price: f64,
-    /// True when it comes off the shelf.
+    /// Whether it is stock on hand.
     pub from_shelf: bool,
 }
 
@@ -51,9 +51,9 @@ pub struct StockLineView {
 pub struct ItemView {
     /// `b1`, `s1` ...
     pub id: String,
-    /// How the stock is called.
+    /// Name of the stock line.
     pub name: String,
-    /// True when it comes off the shelf.
+    /// Whether it is stock on hand.
     pub from_shelf: bool,
     /// Outside diameter, mm.
     pub od: f64,
@@ -61,7 +61,7 @@ pub struct ItemView {
     pub shape: ItemShapeView,
     /// Its price, money.
     pub price: f64,
-    /// What becomes of it, from its end 0 on.
+    /// Use of each stretch, from end 0.
     pub stretches: Vec<StretchView>,
     /// Its cuts from its end 0 on; their numbers say the order of work.
     pub cuts: Vec<CutView>,
@@ -78,6 +78,7 @@ pub enum ItemShapeView {
         /// Angle.
         angle_deg: f64,
         /// Legs before and after the arc, mm.
+        #[schema(value_type = (f64, f64))]
         legs: [f64; 2],
         /// Length of the centreline, mm.
         length: f64,
@@ -89,16 +90,46 @@ pub enum ItemShapeView {
     },
 }
 
+/// What a stretch of an item becomes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum StretchUse {
+    /// A piece of a run.
+    Piece,
+    /// An offcut to keep.
+    Offcut,
+    /// Scrap.
+    Scrap,
+}
+
 /// A stretch of an item.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct StretchView {
     /// From and to along the item's centreline, mm.
+    #[schema(value_type = (f64, f64))]
     pub at: [f64; 2],
-    /// `piece`, `offcut` or `scrap`.
-    pub becomes: &'static str,
+    /// What it becomes.
+    pub becomes: StretchUse,
     /// The piece's mark.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mark: Option<String>,
+}
+
+/// The part of an item that is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub enum CutPart {
+    /// The leg before the arc.
+    #[serde(rename = "leg 1")]
+    FirstLeg,
+    /// The arc.
+    #[serde(rename = "arc")]
+    Arc,
+    /// The leg after the arc.
+    #[serde(rename = "leg 2")]
+    SecondLeg,
+    /// A straight tube.
+    #[serde(rename = "straight")]
+    Straight,
 }
 
 /// A saw cut.
@@ -108,30 +139,61 @@ pub struct CutView {
     pub id: String,
     /// Its place in the order of work on the item, from 1.
     pub number: u32,
-    /// The line to mark, along the item's centreline.
-    pub at_mm: f64,
-    /// What the saw takes, along the item's centreline.
+    /// The end of a piece that the blade runs along.
+    pub saw: FaceView,
+    /// The end of the piece on the blade's side, with a line of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub second: Option<FaceView>,
+    /// What lies on the blade's side: the mark of a piece, `offcut`, `scrap` or `end` (less than a blade is left).
+    pub blade_side: String,
+    /// Width of the thin ring of scrap that comes off; 0 when less than a blade comes off the item's end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ring_mm: Option<f64>,
+    /// What the saw takes and truing after it, along the item's centreline.
+    #[schema(value_type = (f64, f64))]
     pub kerf_mm: [f64; 2],
-    /// `leg 1`, `arc`, `leg 2` or `straight`.
-    pub on: &'static str,
+    /// True when the kerf lies beyond the line as seen from the item's end 0.
+    pub kerf_after: bool,
+    /// Length of what is held.
+    pub held_mm: f64,
+    /// True when that is too short for bare jaws.
+    pub short_grip: bool,
+    /// True when the side towards the item's end 0 is held.
+    pub hold_start: bool,
+}
+
+/// The end of a piece at a cut.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct FaceView {
+    /// Mark of the piece.
+    pub mark: String,
+    /// Its line, along the item's centreline.
+    pub at_mm: f64,
+    /// The part of the item that is cut.
+    pub on: CutPart,
     /// On a leg: from its tangent line outwards; on a straight: from its end 0.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from_mm: Option<f64>,
     /// On the arc: from the first tangent line.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub angle_deg: Option<f64>,
-    /// The same along the outside of the bend.
+    /// Arc length from T1 along the outside of the bend, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub outside_mm: Option<f64>,
-    /// The same along the inside of the bend.
+    /// Arc length from T1 along the inside of the bend, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside_mm: Option<f64>,
-    /// True when the kerf lies beyond the line as seen from the item's end 0.
-    pub kerf_after: bool,
-    /// Length of what is held.
-    pub held_mm: f64,
-    /// True when the side towards the item's end 0 is held.
-    pub hold_start: bool,
+    /// The leg whose end the next two are measured from; 1 is the left end of a straight.
+    pub leg: u8,
+    /// From the end of that leg along the outside of the bend.
+    pub end_outside_mm: f64,
+    /// The same along the inside.
+    pub end_inside_mm: f64,
+    /// True when the saw leaves so much that it is ground off to the line.
+    pub trued: bool,
+    /// What the saw leaves before the line, square to the cut, outside and inside of the bend, mm.
+    #[schema(value_type = (f64, f64))]
+    pub over_mm: [f64; 2],
 }
 
 /// A piece.
@@ -141,13 +203,14 @@ pub struct PieceView {
     pub mark: String,
     /// Its run: `primary 1`.
     pub run: String,
-    /// Where it begins on the route.
+    /// Start along the route, mm.
     pub from_mm: f64,
     /// Where it ends.
     pub to_mm: f64,
     /// The item that the piece is cut from.
     pub item: String,
     /// The stretch of the item's centreline, mm.
+    #[schema(value_type = (f64, f64))]
     pub at: [f64; 2],
     /// True when its upstream end lies at `at[1]`.
     pub reversed: bool,
@@ -163,12 +226,12 @@ pub struct PieceView {
     /// From its bend plane to that one's, right-hand rule about the flow.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clocking_deg: Option<f64>,
-    /// The same around the outside of the tube.
+    /// Clocking as an arc on the outside of the tube, mm.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clocking_mm: Option<f64>,
 }
 
-/// A plan as a page is told of it; `hash` is that of its file.
+/// A plan as the page shows it; `hash` is that of its file.
 pub fn plan(found: &CutPlan, job: &CutJob<'_>, hash: &str) -> PlanView {
     PlanView {
         hash: hash.to_string(),
@@ -218,38 +281,65 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
             .iter()
             .map(|s| {
                 let (becomes, mark) = match s.part {
-                    Part::Piece(k) => ("piece", Some(plan.pieces[k].mark.clone())),
-                    Part::Offcut(_) => ("offcut", None),
-                    Part::Scrap => ("scrap", None),
+                    Part::Piece(k) => (StretchUse::Piece, Some(plan.pieces[k].mark.clone())),
+                    Part::Offcut(_) => (StretchUse::Offcut, None),
+                    Part::Scrap => (StretchUse::Scrap, None),
                 };
                 StretchView { at: s.at.map(rounded), becomes, mark }
             })
             .collect(),
-        cuts: work.cuts.iter().map(|c| cut(c, &item.id)).collect(),
+        cuts: work.cuts.iter().map(|c| cut(plan, item, c)).collect(),
     }
 }
 
-fn cut(cut: &SawCut, item: &str) -> CutView {
-    let mut view = CutView {
-        id: format!("{item}-{}", cut.number),
+fn cut(plan: &CutPlan, item: &Item, cut: &SawCut) -> CutView {
+    CutView {
+        id: format!("{}-{}", item.id, cut.number),
         number: cut.number,
-        at_mm: rounded(cut.line),
+        saw: face(plan, item, &cut.saw),
+        second: cut.second.as_ref().map(|f| face(plan, item, f)),
+        blade_side: match cut.beside {
+            Some(Part::Piece(k)) => plan.pieces[k].mark.clone(),
+            Some(Part::Offcut(_)) => "offcut".into(),
+            Some(Part::Scrap) => "scrap".into(),
+            None => "end".into(),
+        },
+        ring_mm: cut.ring.map(rounded),
         kerf_mm: cut.kerf.map(rounded),
-        on: "",
+        kerf_after: cut.kerf_after,
+        held_mm: rounded(cut.held),
+        short_grip: cut.held < SHORT_HOLD,
+        hold_start: cut.hold_start,
+    }
+}
+
+fn face(plan: &CutPlan, item: &Item, face: &Face) -> FaceView {
+    let end = from_end(&item.shape, &face.place);
+    let on = match face.place {
+        CutPlace::FirstLeg { .. } => CutPart::FirstLeg,
+        CutPlace::Arc { .. } => CutPart::Arc,
+        CutPlace::SecondLeg { .. } => CutPart::SecondLeg,
+        CutPlace::Straight { .. } => CutPart::Straight,
+    };
+    let mut view = FaceView {
+        mark: plan.pieces[face.piece].mark.clone(),
+        at_mm: rounded(face.line),
+        on,
         from_mm: None,
         angle_deg: None,
         outside_mm: None,
         inside_mm: None,
-        kerf_after: cut.kerf_after,
-        held_mm: rounded(cut.held),
-        hold_start: cut.hold_start,
+        leg: end.leg,
+        end_outside_mm: rounded(end.outside),
+        end_inside_mm: rounded(end.inside),
+        trued: face.trued(),
+        over_mm: face.over.map(rounded),
     };
-    match cut.place {
-        CutPlace::FirstLeg { from_tangent } => (view.on, view.from_mm) = ("leg 1", Some(rounded(from_tangent))),
-        CutPlace::SecondLeg { from_tangent } => (view.on, view.from_mm) = ("leg 2", Some(rounded(from_tangent))),
-        CutPlace::Straight { from_end } => (view.on, view.from_mm) = ("straight", Some(rounded(from_end))),
+    match face.place {
+        CutPlace::FirstLeg { from_tangent: from }
+        | CutPlace::SecondLeg { from_tangent: from }
+        | CutPlace::Straight { from_end: from } => view.from_mm = Some(rounded(from)),
         CutPlace::Arc { angle, outside, inside, .. } => {
-            view.on = "arc";
             view.angle_deg = Some(rounded(angle.to_degrees()));
             view.outside_mm = Some(rounded(outside));
             view.inside_mm = Some(rounded(inside));

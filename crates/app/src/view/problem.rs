@@ -4,16 +4,17 @@ use job::{Problem, Problems};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::codes::SeverityCode;
 use crate::edit_job::Step;
 
 /// A problem.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ProblemView {
-    /// `error` or `warning`.
-    pub severity: &'static str,
-    /// A fixed short name of this kind of problem.
+    /// How serious it is.
+    pub severity: SeverityCode,
+    /// Stable code of this kind of problem.
     pub code: &'static str,
-    /// What is wrong, with the figures.
+    /// What is wrong, with the values.
     pub message: String,
     /// The document.
     pub file: String,
@@ -21,17 +22,16 @@ pub struct ProblemView {
     pub line: Option<usize>,
     /// Column in characters, from 1.
     pub column: Option<usize>,
-    /// The line and what of it is meant.
+    /// The line, with the relevant part marked.
     pub underline: Option<Underline>,
-    /// In the words of the job: `port of cylinder 3`; may be empty.
+    /// Part of the job: `port of cylinder 3`; may be empty.
     pub about: String,
     /// What was expected there; may be empty.
     pub expected: String,
-    /// How to mend it.
+    /// How to fix it.
     pub hints: Vec<String>,
     /// The place in the document's tree, of job.toml.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schema(value_type = Option<Vec<serde_json::Value>>)]
     pub path: Option<Vec<Step>>,
 }
 
@@ -46,7 +46,7 @@ pub struct Underline {
     pub len: usize,
 }
 
-/// Problems as a page is told of them; `text` is that of job.toml.
+/// Problems as the page shows them; `text` is that of job.toml.
 pub fn problems(found: &Problems, text: &str) -> Vec<ProblemView> {
     let places = found.0.iter().any(|p| p.place.spot.is_some()).then(|| Places::of(text)).flatten();
     found.0.iter().map(|p| problem(p, places.as_ref())).collect()
@@ -57,7 +57,7 @@ fn problem(problem: &Problem, places: Option<&Places>) -> ProblemView {
     let spot = shown.place.spot.as_ref();
     let path = spot.filter(|s| s.file == "job.toml").and_then(|s| places?.at(s.span.start));
     ProblemView {
-        severity: shown.severity.word(),
+        severity: shown.severity.into(),
         code: shown.code,
         message: shown.message,
         file: shown.place.file,

@@ -1,16 +1,18 @@
 //! The quote and the rates behind it.
 
 use cutplan::quote::file::{LineFile, QuoteFile};
-use job::rates::{Extra, Origin, Rates};
+use job::rates::{Extra, Rates};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-/// A quote in a few figures.
+use super::codes::{GroupCode, OriginCode};
+
+/// Summary of a quote.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteSummary {
     /// Currency, ISO 4217.
     pub currency: String,
-    /// True while a price in it is invented: no price to give to a customer.
+    /// Whether it has placeholder prices: do not send it to a customer.
     pub invented_prices: bool,
     /// Before tax.
     pub net: f64,
@@ -29,11 +31,11 @@ pub struct QuoteSummary {
 pub struct QuoteView {
     /// Currency, ISO 4217.
     pub currency: String,
-    /// True while a price in it is invented: no price to give to a customer.
+    /// Whether it has placeholder prices: do not send it to a customer.
     pub invented_prices: bool,
     /// The lines.
     pub lines: Vec<QuoteLineView>,
-    /// Sum of the lines.
+    /// Subtotal.
     pub direct: f64,
     /// Margin, percent of `direct`.
     pub margin_percent: f64,
@@ -64,11 +66,11 @@ pub struct QuoteView {
 /// A line that a job adds to its quote.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct ExtraView {
-    /// What it is.
+    /// Name of the item.
     pub what: String,
-    /// How much of it.
+    /// Quantity.
     pub quantity: f64,
-    /// Of what unit.
+    /// Unit.
     pub unit: String,
     /// Price of one unit.
     pub price: f64,
@@ -77,13 +79,13 @@ pub struct ExtraView {
 /// A line.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteLineView {
-    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
-    pub group: &'static str,
+    /// Group of the line.
+    pub group: GroupCode,
     /// What the line is for.
     pub what: String,
     /// How the quantity came about; may be empty.
     pub basis: String,
-    /// How much.
+    /// Quantity.
     pub quantity: f64,
     /// Of what.
     pub unit: String,
@@ -91,7 +93,7 @@ pub struct QuoteLineView {
     pub unit_price: f64,
     /// Quantity x price, to the coin.
     pub amount: f64,
-    /// Where price and standard come from.
+    /// Source of the price or time.
     pub source: String,
 }
 
@@ -110,21 +112,31 @@ pub struct QuoteRunView {
     pub weld_mm: f64,
 }
 
+/// A table of rates.toml.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum RateTable {
+    /// Prices.
+    Price,
+    /// Times.
+    Time,
+}
+
 /// A rate that can be set in rates.toml.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RateView {
-    /// The table it stands in: `price` or `time`.
-    pub table: &'static str,
-    /// Its key there.
+    /// Table of rates.toml that it belongs to.
+    pub table: RateTable,
+    /// Key in that table.
     pub key: String,
-    /// What it is for.
+    /// Purpose of the rate.
     pub what: String,
-    /// Of what unit.
+    /// Unit.
     pub unit: String,
     /// Its value; percent where the unit is `%`.
     pub value: f64,
-    /// Who gave it: `invented`, `standard` or `shop`.
-    pub origin: &'static str,
+    /// Who gave it.
+    pub origin: OriginCode,
 }
 
 /// The few figures of a quote.
@@ -183,7 +195,7 @@ fn extra(extra: &Extra) -> ExtraView {
 
 fn line(line: LineFile) -> QuoteLineView {
     QuoteLineView {
-        group: line.group,
+        group: line.group.into(),
         what: line.what,
         basis: line.basis,
         quantity: line.quantity,
@@ -197,28 +209,20 @@ fn line(line: LineFile) -> QuoteLineView {
 /// The rates of a quote.
 pub fn rates(with: &Rates) -> Vec<RateView> {
     let prices = with.prices.iter().map(|p| RateView {
-        table: "price",
+        table: RateTable::Price,
         key: p.key.clone(),
         what: p.what.clone(),
         unit: p.unit.clone(),
         value: p.price.units(),
-        origin: origin(p.origin),
+        origin: p.origin.into(),
     });
     let times = with.times.iter().map(|t| RateView {
-        table: "time",
+        table: RateTable::Time,
         key: t.key.clone(),
         what: t.operation.clone(),
         unit: t.unit.clone(),
         value: t.value,
-        origin: origin(t.origin),
+        origin: t.origin.into(),
     });
     prices.chain(times).collect()
-}
-
-fn origin(origin: Origin) -> &'static str {
-    match origin {
-        Origin::Invented => "invented",
-        Origin::Standard => "standard",
-        Origin::Shop => "shop",
-    }
 }

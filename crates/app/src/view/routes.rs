@@ -11,21 +11,21 @@ use utoipa::ToSchema;
 
 use super::finding::UnmetView;
 use super::line::{ElementView, LineView, elements, lines};
-use super::triple;
+use super::{Xyz, xyz};
 use crate::summary::{length_spread, rounded, run_lines_with};
 
 /// All runs of a job.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RoutesView {
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     pub met: bool,
-    /// What is missed.
+    /// Requirements missed.
     pub unmet: Vec<UnmetView>,
-    /// Largest difference of two primaries' lengths.
+    /// Longest primary less the shortest, mm.
     pub length_spread_mm: f64,
-    /// Wanted length of the primaries; null: only even.
+    /// Target length of the primaries; null: only equal length.
     pub target_mm: Option<f64>,
-    /// Its tolerance; null: nothing is asked.
+    /// Tolerance of the target length; null: none.
     pub tolerance_mm: Option<f64>,
     /// The runs: primaries, secondaries, tails.
     pub runs: Vec<RunView>,
@@ -39,36 +39,58 @@ pub struct StandsView {
     /// Name of the collector.
     pub name: String,
     /// Centre of the inlet plane.
-    pub at: [f64; 3],
+    pub at: Xyz,
     /// Direction of flow.
-    pub axis: [f64; 3],
+    pub axis: Xyz,
     /// Across it, the roll of the inlets.
-    pub up: [f64; 3],
+    pub up: Xyz,
+}
+
+/// Kind of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum RunKind {
+    /// From a port into a collector.
+    Primary,
+    /// From a collector into another.
+    Secondary,
+    /// From the last collector to the tail.
+    Tail,
+}
+
+impl From<&RunId> for RunKind {
+    fn from(run: &RunId) -> Self {
+        match run {
+            RunId::Primary { .. } => RunKind::Primary,
+            RunId::Secondary { .. } => RunKind::Secondary,
+            RunId::Tail { .. } => RunKind::Tail,
+        }
+    }
 }
 
 /// A run.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RunView {
-    /// Its name: `primary 1`.
+    /// Name of the run: `primary 1`.
     pub run: String,
-    /// Its place among the runs, from 0; its colour goes by it.
+    /// Index among the runs, from 0; it decides the colour.
     pub number: usize,
-    /// `primary`, `secondary` or `tail`.
-    pub kind: &'static str,
-    /// Its cylinder, of a primary.
+    /// Kind of the run.
+    pub kind: RunKind,
+    /// Cylinder of a primary.
     pub cylinder: Option<u32>,
     /// The collector it leaves, of a secondary or tail.
     pub from: Option<String>,
     /// The collector it enters; empty for a tail.
     pub collector: String,
-    /// Its inlet, from 1; 0 for a tail.
+    /// Inlet of the collector, from 1; 0 for a tail.
     pub inlet: usize,
     /// Outside diameter of its tube, mm.
     pub od: f64,
     /// Kept as it is when the rest is routed.
     pub locked: bool,
     /// Start, intersection points and end, mm.
-    pub points: Vec<[f64; 3]>,
+    pub points: Vec<Xyz>,
     /// CLR at each intersection point, mm.
     pub radii: Vec<f64>,
     /// Length of the centreline.
@@ -77,33 +99,33 @@ pub struct RunView {
     pub tuned_length_mm: f64,
     /// Number of bends.
     pub bends: usize,
-    /// Sum of their angles.
+    /// Total bend angle, degrees.
     pub turn_deg: f64,
-    /// Welds between its pieces, once it has been cut.
+    /// Welds between its pieces; null without a cut plan.
     pub joints: Option<usize>,
-    /// Least gap to another tube.
+    /// Clearance to the nearest tube, mm.
     pub gap_to_tubes_mm: Option<f64>,
-    /// The tube there.
+    /// The nearest tube.
     pub nearest_tube: Option<String>,
-    /// Where that is along the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_tubes_at_mm: Option<f64>,
-    /// Least gap to a keep-out or tool.
+    /// Clearance to the nearest obstacle or tool path, mm.
     pub gap_to_keepouts_mm: Option<f64>,
-    /// The keep-out there.
+    /// The nearest obstacle.
     pub nearest_keepout: Option<String>,
-    /// Where that is along the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_keepouts_at_mm: Option<f64>,
     /// Centreline of the run.
     pub line: LineView,
-    /// Its straights and bends.
+    /// Straights and bends.
     pub elements: Vec<ElementView>,
-    /// Wanted length of this kind of run.
+    /// Target length of this kind of run.
     pub target_mm: Option<f64>,
-    /// Its tolerance; null: nothing is asked.
+    /// Tolerance of the target length; null: none.
     pub tolerance_mm: Option<f64>,
 }
 
-/// What a run is asked to be long.
+/// Target length of a run.
 fn wanted<'a>(job: &'a Job, run: &RunId) -> &'a LengthTarget {
     match run {
         RunId::Primary { .. } => &job.primary.length,
@@ -141,14 +163,14 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
         runs.push(RunView {
             run: figure.name.clone(),
             number,
-            kind: figure.kind,
+            kind: RunKind::from(&route.run),
             cylinder: figure.cylinder,
             from: figure.from.clone(),
             collector: route.collector.clone(),
             inlet: route.inlet,
             od: 2.0 * laid.radius,
             locked: route.locked,
-            points: route.points.iter().map(|p| triple(*p)).collect(),
+            points: route.points.iter().map(|p| xyz(*p)).collect(),
             radii: route.radii.iter().map(|r| rounded(*r)).collect(),
             length_mm: figure.length_mm,
             tuned_length_mm: figure.tuned_length_mm,
@@ -181,8 +203,8 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
 fn stands(place: &job::routes::CollectorPlace) -> StandsView {
     StandsView {
         name: place.name.clone(),
-        at: triple(place.frame.origin),
-        axis: triple(place.frame.forward),
-        up: triple(place.frame.up),
+        at: xyz(place.frame.origin),
+        axis: xyz(place.frame.forward),
+        up: xyz(place.frame.up),
     }
 }

@@ -5,12 +5,13 @@ use job::size::{Gaps, Rule, size};
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::codes::SizedCode;
 use crate::summary::rounded;
 
 /// First sizes of a job: starting points to draw with.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct SizesView {
-    /// What the rules say.
+    /// Results of the rules.
     pub rules: Vec<RuleView>,
     /// Pairs for a 4-2-1 or the like, from the firing order.
     pub pairs: Vec<GapsView>,
@@ -22,11 +23,11 @@ pub struct SizesView {
     pub missing: Vec<MissingView>,
 }
 
-/// What one rule says.
+/// Result of one rule.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RuleView {
-    /// What it sizes.
-    pub of: String,
+    /// The dimension it sizes.
+    pub of: SizedCode,
     /// The collector, where it sizes one.
     pub collector: Option<String>,
     /// Name of the rule.
@@ -37,9 +38,9 @@ pub struct RuleView {
     pub high_mm: f64,
     /// The stocked tube nearest to the middle, for diameters.
     pub nearest: Option<String>,
-    /// Where the rule is published.
+    /// Published source of the rule.
     pub source: String,
-    /// Where it holds.
+    /// Range in which it holds.
     pub range: String,
 }
 
@@ -57,7 +58,7 @@ pub struct GapsView {
 pub struct CollectorOrderView {
     /// Name of the collector.
     pub collector: String,
-    /// Its cylinders around the inlets.
+    /// Cylinders in the order around the inlets.
     pub around: GapsView,
 }
 
@@ -66,7 +67,7 @@ pub struct CollectorOrderView {
 pub struct MissingView {
     /// The key.
     pub key: String,
-    /// What it is needed for.
+    /// Purpose of the value.
     pub needed_for: String,
 }
 
@@ -90,7 +91,7 @@ pub fn sizes(job: &Job) -> SizesView {
 
 fn rule(rule: &Rule) -> RuleView {
     RuleView {
-        of: rule.of.name().into(),
+        of: rule.of.into(),
         collector: rule.collector.clone(),
         rule: rule.rule.into(),
         low_mm: rounded(rule.mm[0]),

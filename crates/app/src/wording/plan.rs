@@ -14,7 +14,7 @@ pub fn plan_fault(fault: &PlanFault, units: Units) -> String {
         PlanFault::PieceBegins { run, piece, from, expected } => {
             format!("{run}: piece {piece} begins at {}, not at {}", long(*from), long(*expected))
         }
-        PlanFault::PieceMark { run, piece } => format!("{run}: mark {piece} has not the number of the run"),
+        PlanFault::PieceMark { run, piece } => format!("{run}: mark {piece} is not this run's alone"),
         PlanFault::RunCovered { run, to, length } => {
             format!("{run} is covered up to {} of {}", long(*to), long(*length))
         }
@@ -74,6 +74,7 @@ fn stretches(all: &[Stretch], units: Units) -> String {
 pub fn quote_line(line: &QuoteLine, units: Units) -> LineWords {
     let price = match line.source.price {
         PriceFrom::StockList => "price: stock list",
+        PriceFrom::Job => "price: the job's own",
         PriceFrom::Shop => "price: the shop's own",
         PriceFrom::Invented => "price: invented",
     };

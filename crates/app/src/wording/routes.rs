@@ -53,6 +53,7 @@ pub fn shortfall(what: &Shortfall, units: Units) -> String {
             most.to_degrees()
         ),
         Shortfall::TooClose { to, gap, need, at } => too_close(to, [*gap, *need, *at], units),
+        Shortfall::BodyTooClose { collector, to, gap, need } => body_too_close(collector, to, [*gap, *need], units),
         Shortfall::FoulsDuringFitting { keepout, step, before_seated } => format!(
             "fouls {keepout} during fitting, in move {step}, {} before the header is seated",
             long(*before_seated)
@@ -106,11 +107,22 @@ fn no_route_alone(nearest: Option<f64>, keepout: Option<&str>, units: Units) -> 
     }
 }
 
+fn body_too_close(collector: &str, to: &str, [gap, need]: [f64; 2], units: Units) -> String {
+    let need = exact_with_unit(need, units);
+    if gap < 0.0 {
+        let by = exact_with_unit(-gap, units);
+        return format!("the body of collector {collector} overlaps {to} by {by}; {need} clear needed");
+    }
+    let gap = exact_with_unit(gap, units);
+    format!("the body of collector {collector} is {gap} from {to}; {need} needed")
+}
+
 fn too_close(to: &Neighbour, [gap, need, at]: [f64; 3], units: Units) -> String {
     let to = match to {
         Neighbour::Run(run) => run.to_string(),
         Neighbour::Itself => "itself".into(),
         Neighbour::Keepout(name) => name.clone(),
+        Neighbour::Body(name) => format!("the body of collector {name}"),
     };
     let (at, need) = (length_with_unit(at, units), exact_with_unit(need, units));
     if gap < 0.0 {

@@ -86,11 +86,12 @@ fn match_marks_say_the_clocking_between_two_bends() {
     let (job, routes, plan) = example();
     let run = &assembly(&job, &routes, &plan).unwrap()[0];
     // At the port: up is the reference; the first bend turns up, so that its outside looks down.
-    assert_eq!(run.joints[0].marks[0].piece, None);
+    assert_eq!(run.joints[0].marks[0].line, MarkLine::Up);
     assert!((run.joints[0].marks[1].angle - PI).abs() < 1e-9);
     // Flow up z, outside of 1B along +y, outside of 1C along -x: a quarter turn right-handed about z.
     let marks = &run.joints[2].marks;
-    assert_eq!((marks[0].piece.as_deref(), marks[1].piece.as_deref()), (Some("1B"), Some("1C")));
+    let outside = |m: &str| MarkLine::Outside(m.into());
+    assert_eq!([marks[0].line.clone(), marks[1].line.clone()], [outside("1B"), outside("1C")]);
     assert!((marks[1].angle - FRAC_PI_2).abs() < 1e-9 && (marks[1].around - 20.0 * FRAC_PI_2).abs() < 1e-9);
     let [a, b] = mark_places(&run.joints[2], 20.0)[..] else { panic!() };
     assert!((a - Vec3::new(0.0, 180.0, 60.0)).length() < 1e-9 && (b - Vec3::new(-20.0, 160.0, 60.0)).length() < 1e-9);

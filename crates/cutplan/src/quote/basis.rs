@@ -51,6 +51,8 @@ pub enum ShareOf {
 pub enum PriceFrom {
     /// The list of stock.
     StockList,
+    /// The job itself.
+    Job,
     /// The shop's own rates.
     Shop,
     /// The program: nobody has given one yet.

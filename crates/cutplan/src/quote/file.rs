@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Quote, QuoteLine, RunWork};
+use super::{Group, Quote, QuoteLine, RunWork};
 
 /// A quote as `quote.json` has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -43,7 +43,7 @@ pub struct QuoteFile {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LineFile {
     /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
-    pub group: &'static str,
+    pub group: Group,
     /// What the line is for.
     pub what: String,
     /// How the quantity came about.
@@ -122,7 +122,7 @@ impl QuoteFile {
 
 fn line_file(line: &QuoteLine, words: LineWords) -> LineFile {
     LineFile {
-        group: line.group.name(),
+        group: line.group,
         what: line.what.clone(),
         basis: words.basis,
         quantity: line.quantity,

@@ -3,6 +3,7 @@
 use job::model::{Job, Money};
 use job::rates::{Origin, PriceRate, Rates};
 use job::routes::Routes;
+use serde::Serialize;
 
 use super::COIN;
 use super::basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
@@ -11,7 +12,8 @@ use crate::CutError;
 use crate::plan::{CutPlan, StockRef};
 
 /// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Group {
     /// Bends and elbows to buy.
     Bends,
@@ -222,6 +224,10 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
         let rate = rates.price(key);
         let source = LineSource::of(price_from(rate));
         lines.push(line(Group::Flanges, &*rate.what, Basis::Plain, f64::from(count), "piece", rate.price, source));
+    }
+    for (name, price) in &work.bought {
+        let (what, source) = (format!("collector {name}"), LineSource::of(PriceFrom::Job));
+        lines.push(line(Group::Collectors, what, Basis::Plain, 1.0, "piece", *price, source));
     }
     if let Some(price) = rates.collector {
         for (name, inlets) in &work.collectors {

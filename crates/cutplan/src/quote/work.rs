@@ -2,8 +2,9 @@
 
 use std::f64::consts::PI;
 
+use job::body::Making;
 use job::catalogue::material;
-use job::model::{Groups, Job, Tube};
+use job::model::{Collector, Groups, Job, Money, Tube};
 use job::rates::Rates;
 use job::routes::{Route, Routes, RunId};
 
@@ -68,6 +69,10 @@ pub struct Work {
     pub collectors: Vec<(String, u32)>,
     /// Time of building collectors if they are built, in those of the time standard.
     pub collector_share: f64,
+    /// Names and prices of collectors and turbos that are bought.
+    pub bought: Vec<(String, Money)>,
+    /// Mass of the collectors' bodies, kg.
+    pub body_mass: f64,
 }
 
 impl Work {
@@ -81,9 +86,9 @@ impl Work {
         self.runs.iter().map(|r| r.joints + r.collector_welds + r.flange_welds).sum()
     }
 
-    /// Mass of all bare tubes, kg.
+    /// Mass of all bare tubes and of the collectors' bodies, kg.
     pub fn mass(&self) -> f64 {
-        self.runs.iter().map(|r| r.mass).sum()
+        self.runs.iter().map(|r| r.mass).sum::<f64>() + self.body_mass
     }
 
     /// Length of all welds, mm.
@@ -123,13 +128,16 @@ pub fn work(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Result
         collector_flanges: collector_flanges(job, routes),
         collector_share: collectors.iter().map(|(_, n)| f64::from(*n) / COLLECTOR_OF).sum(),
         collectors,
+        bought: bought(job, routes),
+        body_mass: job.collectors.iter().filter(|c| entering(routes, &c.name) > 0).map(|c| body_mass(job, c)).sum(),
         runs,
     })
 }
 
 fn run_work(job: &Job, route: &Route, length: f64, tube: &Tube, plan: &CutPlan, rates: &Rates) -> RunWork {
     let known = |name: &str| u32::from(job.collectors.iter().any(|c| c.name == name));
-    let enters = known(&route.collector);
+    let welded_in = |c: &Collector| c.name == route.collector && !c.is_slid_into();
+    let enters = u32::from(job.collectors.iter().any(welded_in));
     let (flange_welds, collector_welds) = match &route.run {
         RunId::Primary { cylinder } => (u32::from(job.ports.iter().any(|p| p.cylinder == *cylinder)), enters),
         RunId::Secondary { from } | RunId::Tail { from } => (0, enters + known(from)),
@@ -187,8 +195,24 @@ fn entering(routes: &Routes, collector: &str) -> u32 {
 /// Collectors where two or more runs come together. A twin entry is a turbo's own flange: the runs are
 /// welded to it and there is nothing to build.
 fn built(job: &Job, routes: &Routes) -> Vec<(String, u32)> {
-    let joined = job.collectors.iter().filter(|c| c.groups == Groups::None);
+    let is_bought = |c: &Collector| c.body.as_ref().is_some_and(|b| b.making == Making::Bought);
+    let joined = job.collectors.iter().filter(|c| c.groups == Groups::None && !is_bought(c));
     joined.map(|c| (c.name.clone(), entering(routes, &c.name))).filter(|(_, n)| *n >= 2).collect()
+}
+
+/// Collectors and turbos whose price the job gives.
+fn bought(job: &Job, routes: &Routes) -> Vec<(String, Money)> {
+    let entered = job.collectors.iter().filter(|c| entering(routes, &c.name) > 0);
+    entered.filter_map(|c| Some((c.name.clone(), c.body.as_ref()?.price?))).collect()
+}
+
+/// Mass of a collector's body: as given, else of its sheet.
+fn body_mass(job: &Job, collector: &Collector) -> f64 {
+    let Some(body) = &collector.body else { return 0.0 };
+    let fed = job.collectors.iter().any(|other| other.feeds.as_deref() == Some(&collector.name));
+    let tube = if fed { &job.secondary.tube } else { &job.primary.tube };
+    let density = material(&tube.material).map_or(0.0, |m| m.density);
+    body.mass.unwrap_or_else(|| body.sheet_volume(collector, tube.od) * 1e-9 * density)
 }
 
 /// One flange for each collector that is entered and that no secondary or tail is welded to.

@@ -42,7 +42,7 @@ pub enum PlanFault {
         /// Where it has to begin.
         expected: f64,
     },
-    /// The mark of a piece does not begin with the number of its run.
+    /// The mark of a piece is not of its run alone.
     PieceMark {
         /// The run it belongs to.
         run: RunId,

@@ -1,5 +1,7 @@
 //! What is written on pieces and items, recounted: legs and angles, marks, clocking, offcuts, and the items' own sizes.
 
+use job::routes::RunId;
+
 use super::{NEAR, PlanFault, Stretch, item_stretches};
 use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
 use crate::{CutJob, StockItem};
@@ -31,6 +33,20 @@ pub(super) fn check(plan: &CutPlan, places: &[Vec<[f64; 2]>], job: &CutJob<'_>, 
         let good = plan.items.get(offcut.item).is_some_and(inside) && places[offcut.item].iter().all(free);
         if !good {
             faults.push(PlanFault::OffcutNotFree { at: offcut.at });
+        }
+    }
+}
+
+/// The marks of a run begin with one number that no other run has, and no two are the same. Which number it is a plan may
+/// choose: plans of before count the runs.
+pub(super) fn check_names(plan: &CutPlan, run: &RunId, pieces: &[&Piece], faults: &mut Vec<PlanFault>) {
+    let number = |p: &Piece| p.mark.trim_end_matches(|c: char| c.is_ascii_uppercase()).to_string();
+    let Some(own) = pieces.first().map(|p| number(p)) else { return };
+    let another = plan.pieces.iter().any(|p| p.run != *run && number(p) == own);
+    for (k, piece) in pieces.iter().enumerate() {
+        let twice = pieces[..k].iter().any(|p| p.mark == piece.mark);
+        if another || twice || number(piece) != own || own.is_empty() || own == piece.mark {
+            faults.push(PlanFault::PieceMark { run: run.clone(), piece: piece.mark.clone() });
         }
     }
 }

@@ -33,6 +33,7 @@ impl Shop {
             shelf: &[],
             saw: &self.saw,
             cost: &self.cost,
+            cylinders: 0,
         }
     }
 }
@@ -76,33 +77,105 @@ fn a_stick_is_cut_from_the_free_end_towards_what_is_held() {
     // The long rest is held: the first cut is the far one.
     assert_eq!((work.cuts[0].number, work.cuts[1].number), (1, 2));
     assert!(!work.cuts[0].hold_start && work.cuts[0].held == 898.0 && work.cuts[1].held == 698.0);
-    assert_eq!((work.cuts[1].line, work.cuts[1].kerf, work.cuts[1].kerf_after), (300.0, [300.0, 302.0], true));
+    let last = &work.cuts[1];
+    assert_eq!((last.saw.line, last.kerf, last.kerf_after), (300.0, [300.0, 302.0], true));
+    assert_eq!((last.beside, last.second), (Some(Part::Offcut(0)), None));
+    // Square cuts of a stick leave nothing to true.
+    assert!(!work.cuts[0].second.is_some_and(|f| f.trued()));
 }
 
 #[test]
-fn neighbours_a_kerf_apart_share_a_cut_and_others_have_two() {
+fn cuts_go_from_both_ends_to_the_longest_stretch() {
     let shop = Shop::new(2.0);
-    let shared = plan(ItemShape::Straight { length: 202.0 }, &[[0.0, 100.0], [102.0, 202.0]], &[]);
-    assert_eq!(saw_work(&shared, 0, &shop.job()).cuts.len(), 1);
-    let apart = plan(ItemShape::Straight { length: 210.0 }, &[[0.0, 100.0], [110.0, 210.0]], &[]);
-    let work = saw_work(&apart, 0, &shop.job());
+    let lengths = [[0.0, 50.0], [52.0, 352.0], [354.0, 404.0], [406.0, 456.0]];
+    let work = saw_work(&plan(ItemShape::Straight { length: 456.0 }, &lengths, &[]), 0, &shop.job());
+    let order: Vec<(u32, bool, f64)> = work.cuts.iter().map(|c| (c.number, c.hold_start, c.held)).collect();
+    assert_eq!(order, [(1, false, 404.0), (3, true, 300.0), (2, true, 352.0)]);
+    assert_eq!(work.in_order().iter().map(|c| c.saw.piece).collect::<Vec<_>>(), [0, 2, 1]);
+}
+
+#[test]
+fn neighbours_less_than_two_blades_apart_share_a_cut_and_others_have_two() {
+    let shop = Shop::new(2.0);
+    let stick = |second: f64, length: f64| {
+        let shape = ItemShape::Straight { length };
+        saw_work(&plan(shape, &[[0.0, 100.0], [second, length]], &[]), 0, &shop.job())
+    };
+    assert_eq!(stick(102.0, 202.0).cuts.len(), 1);
+    let close = stick(103.5, 203.5);
+    assert_eq!((close.cuts.len(), close.stretches.len()), (1, 2));
+    let second = close.cuts[0].second.unwrap();
+    assert!(second.trued() && second.over.iter().all(|o| (o - 1.5).abs() < 1e-9), "{second:?}");
+    let work = stick(110.0, 210.0);
     assert_eq!(work.cuts.len(), 2);
     assert_eq!(work.stretches[1], Stretch { at: [102.0, 108.0], part: Part::Scrap });
     assert!(work.cuts[0].kerf_after && !work.cuts[1].kerf_after);
-    assert_eq!(work.cuts[1].line, 110.0);
+    assert_eq!((work.cuts[1].saw.line, work.cuts[1].second), (110.0, None));
+    // The far piece comes off first; then the ring of 6 mm, off the piece that is held.
+    assert_eq!((work.cuts[1].number, work.cuts[0].ring, work.cuts[1].ring), (1, Some(6.0), None));
+}
+
+#[test]
+fn an_end_narrower_than_the_blade_comes_off_as_chips() {
+    let shop = Shop::new(2.0);
+    let work = saw_work(&plan(ItemShape::Straight { length: 300.0 }, &[[0.0, 298.8]], &[]), 0, &shop.job());
+    assert_eq!((work.cuts.len(), work.cuts[0].ring, work.cuts[0].beside), (1, Some(0.0), None));
+}
+
+/// A bend of CLR 60 and OD 40 by 3 rad with a cut between two pieces at 1 rad.
+fn parted(kerf_at: KerfAt, spare: f64) -> (SawCut, f64) {
+    let mut shop = Shop::new(1.6);
+    shop.saw.kerf_at = kerf_at;
+    let radius = if kerf_at == KerfAt::Inside { 40.0 } else { 60.0 };
+    let gap = (1.6_f64 / radius).asin() + spare;
+    let bend = ItemShape::Bend { clr: 60.0, angle: 3.0, legs: [50.0, 80.0] };
+    let plan = plan(bend, &[[0.0, 110.0], [110.0 + 60.0 * gap, 310.0]], &[]);
+    let work = saw_work(&plan, 0, &shop.job());
+    assert_eq!(work.cuts.len(), 1);
+    (work.cuts[0], gap)
+}
+
+#[test]
+fn a_cut_between_two_pieces_on_a_bend_has_two_faces() {
+    let (cut, gap) = parted(KerfAt::Inside, 0.0);
+    let CutPlace::Arc { angle, outside, inside, .. } = cut.saw.place else { panic!("{:?}", cut.saw) };
+    assert!((angle - 1.0).abs() < 1e-9 && (outside - 80.0).abs() < 1e-9 && (inside - 40.0).abs() < 1e-9);
+    // The shorter piece is sawn to its line; on the other the blade leaves r sin(gap) - blade: 80/40 - 1 blades outside.
+    assert_eq!((cut.saw.piece, cut.kerf_after, cut.beside), (0, true, Some(Part::Piece(1))));
+    let second = cut.second.unwrap();
+    let CutPlace::Arc { angle, outside, .. } = second.place else { panic!("{second:?}") };
+    assert!((angle - 1.0 - gap).abs() < 1e-9 && (outside - 80.0 * (1.0 + gap)).abs() < 1e-9);
+    assert!((second.over[0] - 1.6).abs() < 1e-9 && second.over[1].abs() < 1e-9 && second.trued(), "{second:?}");
+    // From the end of leg 1 the tape reads 50 more.
+    let end = from_end(&ItemShape::Bend { clr: 60.0, angle: 3.0, legs: [50.0, 80.0] }, &cut.saw.place);
+    assert_eq!(end.leg, 1);
+    assert!((end.outside - 130.0).abs() < 1e-9 && (end.inside - 90.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_blade_counted_at_the_centreline_reaches_into_the_second_face_inside() {
+    let (cut, _) = parted(KerfAt::Centreline, 0.0);
+    let over = cut.second.unwrap().over;
+    // 80/60 - 1 and 40/60 - 1 blades.
+    assert!((over[0] - 1.6 / 3.0).abs() < 1e-9 && (over[1] + 1.6 / 3.0).abs() < 1e-9, "{over:?}");
+}
+
+#[test]
+fn a_gap_a_little_wider_than_the_blade_is_still_one_cut() {
+    let (cut, gap) = parted(KerfAt::Inside, 0.001);
+    let over = cut.second.unwrap().over;
+    assert!((over[1] - (40.0 * gap.sin() - 1.6)).abs() < 1e-9 && over[0] > over[1]);
 }
 
 #[test]
 fn a_kerf_in_an_arc_is_measured_at_the_inside() {
     let shop = Shop::new(1.6);
     let bend = ItemShape::Bend { clr: 60.0, angle: 3.0, legs: [50.0, 80.0] };
-    let plan = plan(bend, &[[0.0, 110.0]], &[]);
-    let work = saw_work(&plan, 0, &shop.job());
+    let work = saw_work(&plan(bend, &[[0.0, 110.0]], &[]), 0, &shop.job());
     assert_eq!(work.cuts.len(), 1);
     let cut = work.cuts[0];
     assert!((cut.kerf[1] - cut.kerf[0] - 60.0 * (1.6_f64 / 40.0).asin()).abs() < 1e-9);
-    let CutPlace::Arc { angle, outside, inside, .. } = cut.place else { panic!("{:?}", cut.place) };
-    assert!((angle - 1.0).abs() < 1e-9 && (outside - 80.0).abs() < 1e-9 && (inside - 40.0).abs() < 1e-9);
+    assert_eq!(cut.second, None);
 }
 
 #[test]

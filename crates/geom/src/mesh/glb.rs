@@ -26,9 +26,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
         bad(MeshPlace::Byte(20), format!("JSON that does not parse ({e})"), "a glTF document", EXPORT_AGAIN)
     })?;
     refuse_extensions(&document)?;
-    let mut reader = Reader { document: &document, binary, mesh: RawMesh::default(), passed: 0, nodes: 0 };
+    let mut reader = GlbReader { document: &document, binary, mesh: RawMesh::default(), passed: 0, nodes: 0 };
     for node in reader.roots()? {
-        reader.node(node, Place::HERE, 0)?;
+        reader.node(node, Transform::HERE, 0)?;
     }
     let mut mesh = reader.mesh;
     if reader.passed > 0 {
@@ -91,15 +91,15 @@ fn refuse_extensions(document: &Value) -> Result<(), MeshError> {
 
 /// A linear map and a shift.
 #[derive(Clone, Copy)]
-struct Place {
+struct Transform {
     x: Vec3,
     y: Vec3,
     z: Vec3,
     at: Vec3,
 }
 
-impl Place {
-    const HERE: Place = Place { x: Vec3::X, y: Vec3::Y, z: Vec3::Z, at: Vec3::ZERO };
+impl Transform {
+    const HERE: Transform = Transform { x: Vec3::X, y: Vec3::Y, z: Vec3::Z, at: Vec3::ZERO };
 
     fn turn(&self, v: Vec3) -> Vec3 {
         self.x * v.x + self.y * v.y + self.z * v.z
@@ -110,8 +110,8 @@ impl Place {
     }
 
     /// `inner` first, then this.
-    fn of(&self, inner: &Place) -> Place {
-        Place { x: self.turn(inner.x), y: self.turn(inner.y), z: self.turn(inner.z), at: self.point(inner.at) }
+    fn of(&self, inner: &Transform) -> Transform {
+        Transform { x: self.turn(inner.x), y: self.turn(inner.y), z: self.turn(inner.z), at: self.point(inner.at) }
     }
 
     /// Whether it turns faces over.
@@ -120,7 +120,7 @@ impl Place {
     }
 }
 
-struct Reader<'a> {
+struct GlbReader<'a> {
     document: &'a Value,
     binary: &'a [u8],
     mesh: RawMesh,
@@ -129,7 +129,7 @@ struct Reader<'a> {
     nodes: usize,
 }
 
-impl<'a> Reader<'a> {
+impl<'a> GlbReader<'a> {
     /// The nodes of the default scene, or all that are no other node's children.
     fn roots(&self) -> Result<Vec<usize>, MeshError> {
         let scenes = self.document["scenes"].as_array().map_or(&[][..], |a| a);
@@ -157,7 +157,7 @@ impl<'a> Reader<'a> {
         found.ok_or_else(|| wrong(format!("{kind} {n}, which is not there"), format!("one of its {kind}")))
     }
 
-    fn node(&mut self, n: usize, outer: Place, depth: usize) -> Result<(), MeshError> {
+    fn node(&mut self, n: usize, outer: Transform, depth: usize) -> Result<(), MeshError> {
         self.nodes += 1;
         if depth > DEEPEST || self.nodes > MOST_NODES {
             return Err(wrong(format!("nodes in a ring at node {n}"), "a tree of nodes"));
@@ -177,7 +177,7 @@ impl<'a> Reader<'a> {
         Ok(())
     }
 
-    fn primitive(&mut self, primitive: &Value, place: &Place) -> Result<(), MeshError> {
+    fn primitive(&mut self, primitive: &Value, place: &Transform) -> Result<(), MeshError> {
         let mode = primitive.get("mode").map_or(Some(4), index).unwrap_or(usize::MAX);
         if mode < 4 {
             self.passed += 1;
@@ -322,11 +322,11 @@ fn numbers<const N: usize>(value: &Value, usual: [f64; N]) -> Option<[f64; N]> {
 }
 
 /// The placing of a node: its matrix, or its translation, rotation (a unit quaternion) and scale.
-fn place(node: &Value) -> Option<Place> {
+fn place(node: &Value) -> Option<Transform> {
     if !node["matrix"].is_null() {
         let m: [f64; 16] = numbers(&node["matrix"], [0.0; 16])?;
         let column = |i: usize| Vec3::new(m[4 * i], m[4 * i + 1], m[4 * i + 2]);
-        return Some(Place { x: column(0), y: column(1), z: column(2), at: column(3) });
+        return Some(Transform { x: column(0), y: column(1), z: column(2), at: column(3) });
     }
     let at = Vec3::from_array(numbers(&node["translation"], [0.0; 3])?);
     let scale: [f64; 3] = numbers(&node["scale"], [1.0; 3])?;
@@ -334,5 +334,5 @@ fn place(node: &Value) -> Option<Place> {
     let axis = Vec3::new(x, y, z);
     // v turned by the quaternion (axis, w): v + 2 w (axis x v) + 2 axis x (axis x v).
     let turn = |v: Vec3| v + (axis.cross(v) * w + axis.cross(axis.cross(v))) * 2.0;
-    Some(Place { x: turn(Vec3::X) * scale[0], y: turn(Vec3::Y) * scale[1], z: turn(Vec3::Z) * scale[2], at })
+    Some(Transform { x: turn(Vec3::X) * scale[0], y: turn(Vec3::Y) * scale[1], z: turn(Vec3::Z) * scale[2], at })
 }

@@ -11,7 +11,7 @@ use crate::Vec3;
 const FREE_FORM: [&[u8]; 5] = [b"cstype", b"curv", b"curv2", b"surf", b"deg"];
 
 pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
-    let mut reader = Reader::default();
+    let mut reader = ObjReader::default();
     let mut joined: Vec<u8> = Vec::new();
     for (i, raw) in bytes.split(|&b| b == b'\n').enumerate() {
         let line = raw.trim_ascii_end();
@@ -35,14 +35,14 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
 }
 
 #[derive(Default)]
-struct Reader {
+struct ObjReader {
     mesh: RawMesh,
     polygon: Vec<u32>,
     /// How many coordinates are not finite, and the line of the first.
     not_finite: (usize, usize),
 }
 
-impl Reader {
+impl ObjReader {
     fn line(&mut self, line: &[u8], n: usize) -> Result<(), MeshError> {
         let mut words = line.split(|b| b.is_ascii_whitespace()).filter(|w| !w.is_empty());
         match words.next() {

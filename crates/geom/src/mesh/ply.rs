@@ -12,7 +12,7 @@ use crate::Vec3;
 const MOST_VERTICES: f64 = u32::MAX as f64;
 
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Kind {
+enum ScalarType {
     I8,
     U8,
     I16,
@@ -23,27 +23,27 @@ enum Kind {
     F64,
 }
 
-impl Kind {
-    fn of(word: &[u8]) -> Option<Kind> {
+impl ScalarType {
+    fn of(word: &[u8]) -> Option<ScalarType> {
         Some(match word {
-            b"char" | b"int8" => Kind::I8,
-            b"uchar" | b"uint8" => Kind::U8,
-            b"short" | b"int16" => Kind::I16,
-            b"ushort" | b"uint16" => Kind::U16,
-            b"int" | b"int32" => Kind::I32,
-            b"uint" | b"uint32" => Kind::U32,
-            b"float" | b"float32" => Kind::F32,
-            b"double" | b"float64" => Kind::F64,
+            b"char" | b"int8" => ScalarType::I8,
+            b"uchar" | b"uint8" => ScalarType::U8,
+            b"short" | b"int16" => ScalarType::I16,
+            b"ushort" | b"uint16" => ScalarType::U16,
+            b"int" | b"int32" => ScalarType::I32,
+            b"uint" | b"uint32" => ScalarType::U32,
+            b"float" | b"float32" => ScalarType::F32,
+            b"double" | b"float64" => ScalarType::F64,
             _ => return None,
         })
     }
 
     fn bytes(self) -> usize {
         match self {
-            Kind::I8 | Kind::U8 => 1,
-            Kind::I16 | Kind::U16 => 2,
-            Kind::I32 | Kind::U32 | Kind::F32 => 4,
-            Kind::F64 => 8,
+            ScalarType::I8 | ScalarType::U8 => 1,
+            ScalarType::I16 | ScalarType::U16 => 2,
+            ScalarType::I32 | ScalarType::U32 | ScalarType::F32 => 4,
+            ScalarType::F64 => 8,
         }
     }
 }
@@ -52,12 +52,12 @@ impl Kind {
 struct Property {
     name: Vec<u8>,
     /// Type of the count, for a list.
-    list: Option<Kind>,
-    kind: Kind,
+    list: Option<ScalarType>,
+    kind: ScalarType,
 }
 
 #[derive(Debug, Clone)]
-struct Element {
+struct PlyElement {
     name: Vec<u8>,
     count: usize,
     properties: Vec<Property>,
@@ -71,9 +71,9 @@ enum Encoding {
 }
 
 pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
-    let mut header = Header { bytes, at: 0, line: 0 };
+    let mut header = PlyHeader { bytes, at: 0, line: 0 };
     let (encoding, elements) = header.read()?;
-    let mut data = Data { bytes, at: header.at, encoding };
+    let mut data = ValueReader { bytes, at: header.at, encoding };
     let mut mesh = RawMesh::default();
     let mut faces = false;
     for element in &elements {
@@ -98,13 +98,13 @@ pub(super) fn read(bytes: &[u8]) -> Result<RawMesh, MeshError> {
     Ok(mesh)
 }
 
-struct Header<'a> {
+struct PlyHeader<'a> {
     bytes: &'a [u8],
     at: usize,
     line: usize,
 }
 
-impl<'a> Header<'a> {
+impl<'a> PlyHeader<'a> {
     fn next(&mut self) -> Result<&'a [u8], MeshError> {
         let rest = &self.bytes[self.at..];
         let Some(end) = rest.iter().position(|&b| b == b'\n') else {
@@ -115,14 +115,14 @@ impl<'a> Header<'a> {
         Ok(rest[..end].trim_ascii())
     }
 
-    fn read(&mut self) -> Result<(Encoding, Vec<Element>), MeshError> {
+    fn read(&mut self) -> Result<(Encoding, Vec<PlyElement>), MeshError> {
         if !self.bytes.starts_with(b"ply") {
             let found = shown(&self.bytes[..self.bytes.len().min(8)]);
             return Err(bad(MeshPlace::Line(1), found, "\"ply\"", "this is no PLY file: check its name"));
         }
         self.next()?;
         let mut encoding = None;
-        let mut elements: Vec<Element> = Vec::new();
+        let mut elements: Vec<PlyElement> = Vec::new();
         loop {
             let line = self.next()?;
             let words: Vec<&[u8]> = line.split(|b| b.is_ascii_whitespace()).filter(|w| !w.is_empty()).collect();
@@ -133,7 +133,7 @@ impl<'a> Header<'a> {
                 [b"element", name, count] => {
                     let count = std::str::from_utf8(count).ok().and_then(|c| c.parse().ok());
                     let count = count.ok_or_else(|| self.wrong(line, "a count of elements"))?;
-                    elements.push(Element { name: name.to_vec(), count, properties: Vec::new() });
+                    elements.push(PlyElement { name: name.to_vec(), count, properties: Vec::new() });
                 }
                 [b"property", rest @ ..] => {
                     let property = property(rest).ok_or_else(|| self.wrong(line, "a type and a name"))?;
@@ -157,22 +157,22 @@ impl<'a> Header<'a> {
 fn property(words: &[&[u8]]) -> Option<Property> {
     match words {
         [b"list", count, kind, name] => {
-            let count = Kind::of(count).filter(|k| !matches!(k, Kind::F32 | Kind::F64))?;
-            Some(Property { name: name.to_vec(), list: Some(count), kind: Kind::of(kind)? })
+            let count = ScalarType::of(count).filter(|k| !matches!(k, ScalarType::F32 | ScalarType::F64))?;
+            Some(Property { name: name.to_vec(), list: Some(count), kind: ScalarType::of(kind)? })
         }
-        [kind, name] => Some(Property { name: name.to_vec(), list: None, kind: Kind::of(kind)? }),
+        [kind, name] => Some(Property { name: name.to_vec(), list: None, kind: ScalarType::of(kind)? }),
         _ => None,
     }
 }
 
 /// What follows the header, value by value.
-struct Data<'a> {
+struct ValueReader<'a> {
     bytes: &'a [u8],
     at: usize,
     encoding: Encoding,
 }
 
-impl Data<'_> {
+impl ValueReader<'_> {
     fn place(&self) -> MeshPlace {
         self.place_at(self.at)
     }
@@ -190,7 +190,7 @@ impl Data<'_> {
         bad(self.place(), "the file ends", "more values, as its header says", EXPORT_AGAIN)
     }
 
-    fn value(&mut self, kind: Kind) -> Result<f64, MeshError> {
+    fn value(&mut self, kind: ScalarType) -> Result<f64, MeshError> {
         if self.encoding == Encoding::Text {
             let rest = &self.bytes[self.at..];
             let start = rest.iter().position(|b| !b.is_ascii_whitespace()).ok_or_else(|| self.ends())?;
@@ -208,19 +208,19 @@ impl Data<'_> {
         }
         let [a, b, c, d, ..] = raw;
         Ok(match kind {
-            Kind::I8 => f64::from(a as i8),
-            Kind::U8 => f64::from(a),
-            Kind::I16 => f64::from(i16::from_le_bytes([a, b])),
-            Kind::U16 => f64::from(u16::from_le_bytes([a, b])),
-            Kind::I32 => f64::from(i32::from_le_bytes([a, b, c, d])),
-            Kind::U32 => f64::from(u32::from_le_bytes([a, b, c, d])),
-            Kind::F32 => f64::from(f32::from_le_bytes([a, b, c, d])),
-            Kind::F64 => f64::from_le_bytes(raw),
+            ScalarType::I8 => f64::from(a as i8),
+            ScalarType::U8 => f64::from(a),
+            ScalarType::I16 => f64::from(i16::from_le_bytes([a, b])),
+            ScalarType::U16 => f64::from(u16::from_le_bytes([a, b])),
+            ScalarType::I32 => f64::from(i32::from_le_bytes([a, b, c, d])),
+            ScalarType::U32 => f64::from(u32::from_le_bytes([a, b, c, d])),
+            ScalarType::F32 => f64::from(f32::from_le_bytes([a, b, c, d])),
+            ScalarType::F64 => f64::from_le_bytes(raw),
         })
     }
 
     /// The length of a list.
-    fn length(&mut self, kind: Kind) -> Result<usize, MeshError> {
+    fn length(&mut self, kind: ScalarType) -> Result<usize, MeshError> {
         let place = self.at;
         let n = self.value(kind)?;
         if !(0.0..=MOST_VERTICES).contains(&n) || n.fract() != 0.0 {
@@ -240,7 +240,7 @@ impl Data<'_> {
     }
 }
 
-fn read_vertices(data: &mut Data, element: &Element, mesh: &mut RawMesh) -> Result<(), MeshError> {
+fn read_vertices(data: &mut ValueReader, element: &PlyElement, mesh: &mut RawMesh) -> Result<(), MeshError> {
     let axis_of = |p: &Property| match p.name.as_slice() {
         b"x" if p.list.is_none() => Some(0),
         b"y" if p.list.is_none() => Some(1),
@@ -269,7 +269,7 @@ fn read_vertices(data: &mut Data, element: &Element, mesh: &mut RawMesh) -> Resu
     check_finite(&mesh.vertices, |_, _| places[0])
 }
 
-fn read_faces(data: &mut Data, element: &Element, mesh: &mut RawMesh) -> Result<(), MeshError> {
+fn read_faces(data: &mut ValueReader, element: &PlyElement, mesh: &mut RawMesh) -> Result<(), MeshError> {
     let is_corners =
         |p: &Property| p.list.is_some() && matches!(p.name.as_slice(), b"vertex_indices" | b"vertex_index");
     let Some(corners) = element.properties.iter().position(is_corners) else {

@@ -2,7 +2,7 @@
 //!
 //! A shell is a set of triangles joined over edges that two of them share. Scans come with faces
 //! turned over, faces given twice, small holes and edges where more than two faces meet; this is
-//! where they are found and, where there is one sound way, mended.
+//! where they are found and, where there is one sound way, repaired.
 
 use super::triangle::solid_angle;
 use crate::{Aabb, Vec3};
@@ -219,7 +219,7 @@ fn flip(triangle: &mut [u32; 3], beyond: &mut [u32; 3]) {
 }
 
 /// Closes the holes of shells that are all but closed, each with a fan of triangles around its
-/// middle; how many were closed. `beyond` has to be found anew when there were any.
+/// middle; how many were closed. `beyond` must be found again when there were any.
 pub(super) fn close_holes(
     vertices: &mut Vec<Vec3>,
     triangles: &mut Vec<[u32; 3]>,

@@ -8,7 +8,7 @@
 
 use rayon::prelude::*;
 
-use super::triangle::{Part, closest_on_triangle, distance_segment_triangle};
+use super::triangle::{Feature, closest_on_triangle, distance_segment_triangle};
 use crate::{Aabb, Vec3};
 
 /// Most triangles in a leaf.
@@ -27,7 +27,7 @@ const LEAF_BIT: u32 = 1 << 31;
 
 /// Four boxes side by side; an empty one has `min` above `max`.
 #[derive(Debug, Clone)]
-pub(super) struct Node {
+pub(super) struct TreeNode {
     min: [[f32; 4]; 3],
     max: [[f32; 4]; 3],
     /// A node's number, or `LEAF_BIT | first triangle << 3 | count`.
@@ -53,10 +53,10 @@ impl Child {
 
 /// The tree, with the triangles' corners in the order of its leaves.
 #[derive(Debug, Clone)]
-pub(super) struct Tree {
+pub(super) struct TriangleTree {
     centre: Vec3,
     extent: f64,
-    pub nodes: Vec<Node>,
+    pub nodes: Vec<TreeNode>,
     pub corners: Vec<[Vec3; 3]>,
     /// For each triangle of the tree its number before sorting.
     pub order: Vec<u32>,
@@ -64,20 +64,20 @@ pub(super) struct Tree {
 
 /// The nearest triangle found.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Hit {
+pub(super) struct NearestHit {
     pub distance: f64,
     pub triangle: usize,
     pub point: Vec3,
-    pub part: Part,
+    pub part: Feature,
 }
 
-impl Tree {
+impl TriangleTree {
     /// Builds the tree over at least one triangle.
     pub fn new(corners: &[[Vec3; 3]], bounds: Aabb) -> Self {
         let codes = sorted_codes(corners, bounds);
         let order: Vec<u32> = codes.iter().map(|&(_, i)| i).collect();
         let sorted: Vec<[Vec3; 3]> = order.iter().map(|&i| corners[i as usize]).collect();
-        let mut tree = Tree {
+        let mut tree = TriangleTree {
             centre: bounds.centre(),
             extent: bounds.size().max_element(),
             nodes: Vec::with_capacity(sorted.len() / 3 + 1),
@@ -91,7 +91,11 @@ impl Tree {
     /// Adds the node over a range and all below it; its number and box.
     fn build(&mut self, codes: &[(u64, u32)], range: std::ops::Range<usize>, depth: usize) -> (u32, Aabb) {
         let number = self.nodes.len();
-        self.nodes.push(Node { min: [[f32::INFINITY; 4]; 3], max: [[f32::NEG_INFINITY; 4]; 3], child: [LEAF_BIT; 4] });
+        self.nodes.push(TreeNode {
+            min: [[f32::INFINITY; 4]; 3],
+            max: [[f32::NEG_INFINITY; 4]; 3],
+            child: [LEAF_BIT; 4],
+        });
         let mut whole = Aabb::EMPTY;
         for (k, part) in quarters(codes, range, depth).into_iter().flatten().enumerate() {
             let (child, bounds) = if part.len() <= LEAF {
@@ -115,7 +119,7 @@ impl Tree {
     /// The triangle nearest to `p` if it is nearer than `limit`.
     ///
     /// Of several equally near one the first found is taken; the order is fixed by the mesh.
-    pub fn nearest(&self, p: Vec3, limit: f64) -> Option<Hit> {
+    pub fn nearest(&self, p: Vec3, limit: f64) -> Option<NearestHit> {
         let local = p - self.centre;
         let q = [local.x as f32, local.y as f32, local.z as f32];
         // Rounding of `q` and of the box distance in single precision (2^-23 each, with room).
@@ -145,7 +149,7 @@ impl Tree {
                     best_square = square;
                     best = square.sqrt();
                     cut = reach(best);
-                    hit = Some(Hit { distance: best, triangle, point, part });
+                    hit = Some(NearestHit { distance: best, triangle, point, part });
                 }
             }
         }
@@ -193,7 +197,7 @@ impl Tree {
     pub fn nearest_segment(&self, p: Vec3, q: Vec3, limit: f64) -> Option<(f64, f64)> {
         let (mut best, mut at) = (limit, None);
         let slack = ((p - self.centre).length() + (q - self.centre).length() + self.extent) * 4e-7;
-        let segment = Segment::new(p - self.centre, q - self.centre);
+        let segment = BoxSegment::new(p - self.centre, q - self.centre);
         let mut open = vec![(0.0, 0u32)];
         while let Some((bound, number)) = open.pop() {
             if bound >= best + slack {
@@ -225,7 +229,7 @@ impl Tree {
     }
 }
 
-impl Node {
+impl TreeNode {
     /// Box `k`, about the mesh's centre.
     fn bounds(&self, k: usize) -> Aabb {
         let corner = |side: &[[f32; 4]; 3]| Vec3::new(side[0][k].into(), side[1][k].into(), side[2][k].into());
@@ -234,18 +238,18 @@ impl Node {
 }
 
 /// A segment with the directions in which it may be parted from a box.
-struct Segment {
+struct BoxSegment {
     least: Vec3,
     most: Vec3,
     middle: Vec3,
     across: [Vec3; 3],
 }
 
-impl Segment {
+impl BoxSegment {
     fn new(a: Vec3, b: Vec3) -> Self {
         let d = b - a;
         let across = [Vec3::X, Vec3::Y, Vec3::Z].map(|axis| d.cross(axis).normalize_or_zero());
-        Segment { least: a.min(b), most: a.max(b), middle: 0.5 * (a + b), across }
+        BoxSegment { least: a.min(b), most: a.max(b), middle: 0.5 * (a + b), across }
     }
 
     /// A lower bound of the distance to a box: the widest gap between the shadows of both on the

@@ -5,7 +5,7 @@ use crate::distance::distance_segments;
 
 /// Which part of a triangle a closest point lies on. Edge k runs from corner k to the next one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Part {
+pub(super) enum Feature {
     /// Within the face.
     Face,
     /// On edge k.
@@ -19,36 +19,36 @@ pub(super) enum Part {
 ///
 /// A triangle given as `a b b` is its edge, exactly; one given as `a a a` is its corner.
 #[inline]
-pub(super) fn closest_on_triangle(p: Vec3, [a, b, c]: &[Vec3; 3]) -> (Vec3, Part) {
+pub(super) fn closest_on_triangle(p: Vec3, [a, b, c]: &[Vec3; 3]) -> (Vec3, Feature) {
     let (ab, ac, ap) = (*b - *a, *c - *a, p - *a);
     let (d1, d2) = (ab.dot(ap), ac.dot(ap));
     if d1 <= 0.0 && d2 <= 0.0 {
-        return (*a, Part::Corner(0));
+        return (*a, Feature::Corner(0));
     }
     let bp = p - *b;
     let (d3, d4) = (ab.dot(bp), ac.dot(bp));
     if d3 >= 0.0 && d4 <= d3 {
-        return (*b, Part::Corner(1));
+        return (*b, Feature::Corner(1));
     }
     let vc = d1 * d4 - d3 * d2;
     if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
-        return (*a + ab * (d1 / (d1 - d3)), Part::Edge(0));
+        return (*a + ab * (d1 / (d1 - d3)), Feature::Edge(0));
     }
     let cp = p - *c;
     let (d5, d6) = (ab.dot(cp), ac.dot(cp));
     if d6 >= 0.0 && d5 <= d6 {
-        return (*c, Part::Corner(2));
+        return (*c, Feature::Corner(2));
     }
     let vb = d5 * d2 - d1 * d6;
     if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
-        return (*a + ac * (d2 / (d2 - d6)), Part::Edge(2));
+        return (*a + ac * (d2 / (d2 - d6)), Feature::Edge(2));
     }
     let va = d3 * d6 - d5 * d4;
     if va <= 0.0 && d4 >= d3 && d5 >= d6 {
-        return (*b + (*c - *b) * ((d4 - d3) / ((d4 - d3) + (d5 - d6))), Part::Edge(1));
+        return (*b + (*c - *b) * ((d4 - d3) / ((d4 - d3) + (d5 - d6))), Feature::Edge(1));
     }
     let scale = 1.0 / (va + vb + vc);
-    (*a + ab * (vb * scale) + ac * (vc * scale), Part::Face)
+    (*a + ab * (vb * scale) + ac * (vc * scale), Feature::Face)
 }
 
 /// Least distance of the segment from `p` to `q` to a triangle, and the fraction along the segment.
@@ -105,10 +105,10 @@ mod tests {
     #[test]
     fn face_edge_and_corner() {
         let at = |x, y, z| closest_on_triangle(Vec3::new(x, y, z), &FLAT);
-        assert_eq!(at(2.0, 3.0, 7.0), (Vec3::new(2.0, 3.0, 0.0), Part::Face));
-        assert_eq!(at(4.0, -3.0, 0.0), (Vec3::new(4.0, 0.0, 0.0), Part::Edge(0)));
-        assert_eq!(at(9.0, 9.0, 0.0), (Vec3::new(5.0, 5.0, 0.0), Part::Edge(1)));
-        assert_eq!(at(-2.0, 13.0, 1.0), (FLAT[2], Part::Corner(2)));
+        assert_eq!(at(2.0, 3.0, 7.0), (Vec3::new(2.0, 3.0, 0.0), Feature::Face));
+        assert_eq!(at(4.0, -3.0, 0.0), (Vec3::new(4.0, 0.0, 0.0), Feature::Edge(0)));
+        assert_eq!(at(9.0, 9.0, 0.0), (Vec3::new(5.0, 5.0, 0.0), Feature::Edge(1)));
+        assert_eq!(at(-2.0, 13.0, 1.0), (FLAT[2], Feature::Corner(2)));
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub(super) struct Welded {
 /// Vertices keep the order of their first appearance, so equal input gives equal output. The cells
 /// of a grid are hashed into an open-addressed table of vertex numbers.
 pub(super) fn weld(given: &[Vec3], bounds: Aabb, tolerance: f64) -> Welded {
-    let mut table = Table::new(given.len());
+    let mut table = VertexTable::new(given.len());
     let inverse = 1.0 / (CELL * tolerance);
     let near = 1.0 / CELL;
     let mut vertices: Vec<Vec3> = Vec::with_capacity(given.len() / 4);
@@ -68,16 +68,16 @@ fn find_beside(cell: [i64; 3], within: [f64; 3], near: f64, find: impl Fn([i64; 
 }
 
 /// Open-addressed table from a cell's hash to vertex numbers.
-struct Table {
+struct VertexTable {
     slots: Vec<u32>,
     shift: u32,
 }
 
-impl Table {
+impl VertexTable {
     /// With room for `count` entries at most half full.
     fn new(count: usize) -> Self {
         let bits = (2 * count.max(8)).next_power_of_two().trailing_zeros();
-        Table { slots: vec![NONE; 1 << bits], shift: 64 - bits }
+        VertexTable { slots: vec![NONE; 1 << bits], shift: 64 - bits }
     }
 
     fn first_slot(&self, cell: [i64; 3]) -> usize {

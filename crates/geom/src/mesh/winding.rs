@@ -8,7 +8,7 @@
 //! parameter beta is 2; with the first term alone 3 keeps the error well below the half that
 //! would matter.
 
-use super::tree::{Child, Tree};
+use super::tree::{Child, TriangleTree};
 use super::triangle::solid_angle;
 use crate::Vec3;
 
@@ -35,7 +35,7 @@ struct Dipole {
 
 impl Winding {
     /// Prepares the sums; only triangles for which `counts` holds (in tree order) take part.
-    pub fn new(tree: &Tree, counts: Vec<bool>) -> Self {
+    pub fn new(tree: &TriangleTree, counts: Vec<bool>) -> Self {
         let nothing = Dipole { centre: Vec3::ZERO, area: Vec3::ZERO, radius: 0.0, weight: 0.0 };
         let mut winding = Winding { dipoles: vec![[nothing; 4]; tree.nodes.len()], counts };
         // Children have higher numbers than their parents: backwards is from the leaves up.
@@ -47,7 +47,7 @@ impl Winding {
         winding
     }
 
-    fn dipole(&self, tree: &Tree, child: u32) -> Option<Dipole> {
+    fn dipole(&self, tree: &TriangleTree, child: u32) -> Option<Dipole> {
         let mut sum = (Vec3::ZERO, Vec3::ZERO, 0.0);
         let mut add = |centre: Vec3, area: Vec3, weight: f64| {
             sum = (sum.0 + centre * weight, sum.1 + area, sum.2 + weight);
@@ -77,7 +77,7 @@ impl Winding {
     }
 
     /// The winding number of `p`.
-    pub fn at(&self, tree: &Tree, p: Vec3) -> f64 {
+    pub fn at(&self, tree: &TriangleTree, p: Vec3) -> f64 {
         let mut angle = 0.0;
         let mut open = vec![0usize];
         while let Some(node) = open.pop() {

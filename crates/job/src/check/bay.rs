@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Finding, scale, show, signed_distance};
+use super::{Finding, scale, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
@@ -96,7 +96,7 @@ fn swallows(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout, table: &R
     let planes = job.collectors.iter().map(|c| (c.at, format!("the inlet plane of collector \"{}\"", c.name), false));
     let (mut inside, mut close) = (Vec::new(), Vec::new());
     for (at, what, is_port) in ports.chain(planes) {
-        let distance = signed_distance(&keepout.shape, at);
+        let distance = keepout.shape.distance(at);
         if distance < -1e-3 {
             inside.push(format!("{what} by {}", show(-distance, units)));
         } else if is_port && draft.given.tube && distance < 0.5 * job.primary.tube.od + keepout.clearance {
@@ -131,7 +131,7 @@ fn stubs(reader: &mut Reader<'_>, draft: &Draft, keepout: &Keepout) {
     let units = reader.units;
     let radius = 0.5 * draft.job.primary.tube.od;
     for (port, table) in draft.job.ports.iter().zip(&draft.ports) {
-        let distance = signed_distance(&keepout.shape, port.at + port.axis * port.stub);
+        let distance = keepout.shape.distance(port.at + port.axis * port.stub);
         let missing = radius + keepout.clearance - distance;
         if missing > 1e-6 {
             let gap = show(keepout.clearance, units);

@@ -17,6 +17,7 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
             finding("duplicate-name", table, "name", message, "each name once", "give one of them another name")
                 .error(reader);
         }
+        no_body(reader, collector, table);
         cylinders(reader, draft, collector, table);
         inlet_of(reader, draft, collector, table);
         order(reader, draft, collector, table);
@@ -46,6 +47,22 @@ fn finding(code: &'static str, table: &Record, key: &str, message: String, expec
         expected: expected.into(),
         hint: hint.into(),
     }
+}
+
+fn no_body(reader: &mut Reader<'_>, collector: &Collector, table: &Record) {
+    if table.given("body") || table.is_bad("body") || reader.broken {
+        return;
+    }
+    let message = format!("collector \"{}\" has no body: it is taken as its inlet plane", collector.name);
+    finding(
+        "no-body",
+        table,
+        "name",
+        message,
+        "[collector.body] with how it is made",
+        "add `body = { made = \"merge\" }`, or \"slip\", \"plate\", or \"bought\" with its length and outlet_od",
+    )
+    .warn(reader);
 }
 
 fn cylinders(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &Record) {

@@ -5,12 +5,11 @@
 //! move is taken where it is nearest. A target below that cannot be met; it is only a warning here, because
 //! the router says by how much, and what would help.
 
-use geom::Vec3;
-
-use super::{Finding, choices, inlet, play, show};
+use super::{Finding, choices, play, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
+use crate::inlets::{Inlet, collector_frame, end_stub, inlets};
 use crate::model::{Collector, Port};
 
 /// A collector whose ports all lie downstream of its inlet plane, on the mean further than this, mm, and than
@@ -77,9 +76,10 @@ fn too_long(reader: &mut Reader<'_>, table: &Record, stub: f64, line: f64, to: &
 }
 
 /// Least length of a run, mm.
-fn least(port: &Port, collector: &Collector, at: Vec3) -> f64 {
-    let (from, to) = (port.at + port.axis * port.stub, at - collector.axis * collector.stub);
-    ((from - to).length() - play(collector)).max(0.0) + port.stub + collector.stub
+fn least(port: &Port, collector: &Collector, inlet: &Inlet) -> f64 {
+    let stub = end_stub(collector);
+    let (from, to) = (port.at + port.axis * port.stub, inlet.at - inlet.axis * stub);
+    ((from - to).length() - play(collector)).max(0.0) + port.stub + stub
 }
 
 fn target(reader: &mut Reader<'_>, draft: &Draft) {
@@ -96,9 +96,10 @@ fn target(reader: &mut Reader<'_>, draft: &Draft) {
             .flat_map(|c| {
                 let collector = &job.collectors[c];
                 // A roll that may change leaves only the centre certain.
-                let slack =
-                    if collector.may_move.roll > 0.0 { (inlet(collector, 1, od) - collector.at).length() } else { 0.0 };
-                (1..=collector.inlets).map(move |n| least(port, collector, inlet(collector, n, od)) - 2.0 * slack)
+                let places = inlets(collector, &collector_frame(collector), od);
+                let arm = places.first().map_or(0.0, |i| (i.in_plane - collector.at).length());
+                let slack = if collector.may_move.roll > 0.0 { arm } else { 0.0 };
+                places.into_iter().map(move |inlet| least(port, collector, &inlet) - 2.0 * slack)
             })
             .fold(f64::INFINITY, f64::min);
         if least.is_finite() && worst.is_none_or(|(w, _)| least > w) {

@@ -1,6 +1,7 @@
 //! From the tables of job.toml to the job.
 
 mod bay;
+mod bodies;
 mod stock;
 mod tubes;
 
@@ -73,6 +74,8 @@ pub fn draft(reader: &mut Reader<'_>, root: Record, default_name: &str, files: F
     let (collectors, collector_records) = bay::collectors(reader, &root);
     let (keepouts, keepout_records) = bay::keepouts(reader, &root, clearance.keepouts, files);
     let (tails, tail_records) = bay::tails(reader, &root);
+    let tubes = bodies::Tubes { primary: &primary, secondary: &secondary, tail: &tail, tails: &tails };
+    let collectors = bodies::with_bodies(reader, collectors, &collector_records, &tubes);
     let stock = match root.table("stock") {
         Some(table) => stock::stock(reader, table, Some(&primary.tube)),
         None => StockGiven { stock: Stock::default(), bends: Vec::new(), whole: !root.is_bad("stock") },

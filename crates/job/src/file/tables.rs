@@ -1,5 +1,6 @@
 //! The tables of job.toml.
 
+use super::body_table::BODY;
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
 
 /// Coordinates, mm: a bay lies within 20 m of its origin.
@@ -244,6 +245,7 @@ static COLLECTOR: TableShape = TableShape {
         may("rotation", ValueKind::Choice(&["any", "firing"]), "firing: the inlets around it follow the firing order."),
         may("feeds", ValueKind::Text, "Another collector that its outlet feeds through a secondary."),
         may("may_move", ValueKind::Table(&MAY_MOVE), "How far the tool may move it."),
+        may("body", ValueKind::Table(&BODY), "How it is made, from its inlet plane to its outlet."),
     ],
 };
 

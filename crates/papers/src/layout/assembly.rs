@@ -8,7 +8,7 @@ use geom::Vec3;
 use super::overview::{axes, lines, named_views, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Rise, Sheet, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Rise, Sheet, SheetKind, Stroke, Table};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
@@ -29,13 +29,13 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         "{} {}, length {}",
         words::tube(run.tube.od, run.tube.wall, papers.units),
         run.tube.material,
-        words::with_unit(run.length, papers.units)
+        words::figure_with_unit(run.length, papers.units)
     );
-    let mut sheet = Sheet::new(Kind::Assembly, title, about);
+    let mut sheet = Sheet::new(SheetKind::Assembly, title, about);
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
     let rise = Rise::of(run.pieces.len() + run.joints.len() + run.chords.len());
     let table = |table: Table| Block::Table(Table { rise, ..table });
-    sheet.blocks.push(Block::Heading("Pieces in the order of the flow".into()));
+    sheet.blocks.push(Block::Heading("Pieces, port to collector".into()));
     sheet.blocks.push(table(pieces(papers, run)));
     sheet.blocks.push(Block::Heading("Joints".into()));
     sheet.blocks.push(table(joints(papers, run)));
@@ -43,10 +43,10 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet.blocks.push(table(chords(papers, run)));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "Axes of the car: x forward, y left, z up. From the start: out along the flow there, right and up seen along it. \
+        "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, right and up looking downstream. \
          Chord outside: between the outside lines (far from the bend's centre) at both ends; inside: between the inside lines. \
          A chord over two pieces checks the clocking between them. Match mark: from the outside of the bend before (at the start from \
-         up), + is clockwise seen with the flow. Purge, filler and the order of welding: see Welding."
+         up), + = clockwise looking downstream. Purge, filler and weld sequence: see Welding."
             .into(),
     ));
     sheet
@@ -128,27 +128,27 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::right(words::head("CLR", units)),
         Column::right(words::head("leg out", units)),
         Column::right(words::head("length", units)),
-        Column::wide("then turn, seen with the flow", 1.0),
-        Column::right(words::head("around", units)),
+        Column::wide("then clock (looking downstream)", 1.0),
+        Column::right(words::head("arc on OD", units)),
     ]);
     for &k in &run.pieces {
         let piece = &papers.plan.pieces[k];
-        let mm = |l: f64| if l > 0.005 { words::length(l, units) } else { "-".into() };
+        let mm = |l: f64| if l > 0.005 { words::figure(l, units) } else { "-".into() };
         let clr = match papers.plan.items[piece.item].shape {
             cutplan::ItemShape::Bend { clr, .. } if piece.angle > 0.0 => words::size(clr, units),
             _ => "-".into(),
         };
         let (turn, around) = piece.clocking.as_ref().map_or((String::new(), String::new()), |c| {
-            (format!("{} to {}", words::turn(c.angle), c.to), words::length(c.around.abs(), units))
+            (format!("{} to {}", words::turn(c.angle), c.to), words::exact(c.around.abs(), units))
         });
         table.row(vec![
             piece.mark.clone(),
             papers.plan.items[piece.item].id.clone(),
             mm(piece.leg_in),
-            if piece.angle > 0.0 { words::angle(piece.angle) } else { "-".into() },
+            if piece.angle > 0.0 { words::fine_angle(piece.angle) } else { "-".into() },
             clr,
             mm(piece.leg_out),
-            words::length(piece.to - piece.from, units),
+            words::figure(piece.to - piece.from, units),
             turn,
             around,
         ]);
@@ -173,18 +173,18 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
     ]);
     for (k, joint) in run.joints.iter().enumerate() {
         let [x, y, z] = words::place(joint.place, units);
-        let [out, right, up] = joint.from_start.map(|c| words::length(c, units));
+        let [out, right, up] = joint.from_start.map(|c| words::figure(c, units));
         table.row(vec![
             k.to_string(),
             words::short(&joint.name, 40),
-            words::length(joint.station, units),
+            words::figure(joint.station, units),
             x,
             y,
             z,
             out,
             right,
             up,
-            words::length(joint.reach, units),
+            words::figure(joint.reach, units),
             match_mark(joint),
         ]);
     }
@@ -192,9 +192,9 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
 }
 
 fn match_mark(joint: &Joint) -> String {
-    let Some(next) = joint.marks.get(1) else { return "straight on".into() };
+    let Some(next) = joint.marks.get(1) else { return "in line".into() };
     let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-    format!("{} at {:+.1}°", next.piece.clone().unwrap_or_default(), signed.to_degrees())
+    format!("{} at {:+.2}°", words::mark_line(&next.line), signed.to_degrees())
 }
 
 fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
@@ -207,7 +207,7 @@ fn chords(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::wide("measured inside", 1.0),
     ]);
     for chord in &run.chords {
-        let (outside, inside) = (words::length(chord.outside, units), words::length(chord.inside, units));
+        let (outside, inside) = (words::figure(chord.outside, units), words::figure(chord.inside, units));
         table.row(vec![chord.pieces.join(" + "), outside, inside, String::new(), String::new()]);
     }
     table

@@ -3,7 +3,7 @@
 use job::catalogue::material;
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Table};
+use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Table};
 
 /// When a caution is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,14 +27,14 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Chromium,
         hazard: "Hexavalent chromium and nickel in the fume",
-        say: "Welding and grinding stainless or nickel alloy makes fume that causes cancer. Extract at the arc, TIG too; no food \
-              or smoking near it.",
+        say: "Fume and dust from welding and grinding stainless or nickel alloy cause cancer. Extract at the arc, TIG too; no \
+              food or smoking nearby.",
         source: "OSHA 29 CFR 1910.1026 (limit 5, action level 2.5 micrograms/m3 over 8 h); in Europe Directive 2004/37/EC",
     },
     Caution {
         when: When::Always,
         hazard: "Welding fume",
-        say: "All welding fume counts as a cause of cancer, mild steel too. Extract it, indoors and out.",
+        say: "All welding fume, mild steel included, is classed as carcinogenic. Extract it, indoors and outdoors.",
         source: "IARC Monograph 118; UK HSE safety alert STSU1-2019",
     },
     Caution {
@@ -52,8 +52,8 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Argon",
-        say: "It is heavier than air, has no smell and takes the place of oxygen in pits, tanks and small rooms. Ventilate, \
-              close the bottles, use an oxygen meter; below 19.5 % oxygen leave.",
+        say: "It is heavier than air, has no smell and displaces oxygen in pits, tanks and small rooms. Ventilate, close \
+              the cylinders, use an oxygen meter; leave below 19.5 % oxygen.",
         source: "OSHA 29 CFR 1910.146",
     },
     Caution {
@@ -65,8 +65,8 @@ const CAUTIONS: [Caution; 16] = [
     },
     Caution {
         when: When::Always,
-        hazard: "Light of the arc",
-        say: "Helmet with the right shade, skin covered, screens for the others. Bright tube throws it back.",
+        hazard: "Arc radiation",
+        say: "Helmet with shade 9 to 13, skin covered, screens for others. Bright tube reflects it.",
         source: "OSHA 29 CFR 1910.252(b); ANSI Z49.1; EN 169, ISO 16321",
     },
     Caution {
@@ -78,14 +78,14 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Fire",
-        say: "On or near the car: battery off, fuel and rags away (11 m or shielded), extinguisher at hand, watch at least half \
+        say: "On or near the vehicle: battery off, fuel and rags away (35 ft / 11 m, or shielded), extinguisher at hand, watch at least half \
               an hour afterwards.",
         source: "OSHA 29 CFR 1910.252(a); NFPA 51B",
     },
     Caution {
         when: When::Always,
         hazard: "Saws and grinders",
-        say: "Clamp every bend in a cradle, hold the long side, no gloves at the blade, guards on, no side load on thin discs.",
+        say: "Clamp every bend in a cradle, hold the long side, no gloves near the blade, guards on, no side load on thin discs.",
         source: "OSHA 29 CFR 1910.212, 1910.215",
     },
     Caution {
@@ -97,44 +97,44 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Exhaust gas",
-        say: "Never run an engine in a closed shop; lead the gas out. Check every joint for leaks before the road: carbon monoxide \
-              in the cabin kills.",
+        say: "Never run an engine in a closed shop; pipe the exhaust outside. Check every joint for leaks before road use: carbon \
+              monoxide in the cabin kills.",
         source: "OSHA 29 CFR 1910.1000 Table Z-1 (50 ppm over 8 h); NIOSH (35 ppm)",
     },
     Caution {
         when: When::Always,
         hazard: "Hot metal",
-        say: "A header runs at 400 to 900 °C. Keep hoses, wires and brake lines at their gaps or shield them; let it cool before you \
-              touch it. Wrap: gloves and mask, and it raises the metal's temperature.",
+        say: "A header runs at 750 to 1650 °F (400 to 900 °C). Keep hoses, wires and brake lines clear or shield them; let it cool \
+              before touching it. Exhaust wrap: wear gloves and mask; it raises the metal's temperature.",
         source: "ISO 13732-1; makers' data",
     },
     Caution {
         when: When::Always,
         hazard: "Leak test with air",
-        say: "0.3 to 0.5 bar at the most, never shop pressure: a cap flies off like a shot.",
+        say: "At most 4 to 7 psi (0.3 to 0.5 bar), never shop pressure: a cap can blow off like a bullet.",
         source: "general caution for tests with gas, ASME B31.3 345.5",
     },
     Caution {
         when: When::Always,
-        hazard: "Under the car",
-        say: "On stands, never on a jack alone.",
+        hazard: "Under the vehicle",
+        say: "Use stands, never a jack alone.",
         source: "common practice, no source",
     },
     Caution {
         when: When::Always,
-        hazard: "Law on the road",
+        hazard: "Road law",
         say: "Removing or defeating an emission control on a road vehicle is illegal in many places; noise limits and approvals \
-              apply too, on tracks as well. Steam, marine, aircraft and turbine exhaust may be regulated: ask a qualified engineer.",
+              apply too, also on tracks. Steam, marine, aircraft and turbine exhaust may be regulated: ask a qualified engineer.",
         source: "USA: Clean Air Act 203(a)(3), 42 U.S.C. 7522(a)(3); UNECE R51, R83; 40 CFR 205",
     },
 ];
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Cautions, "Cautions", "read before the work");
+    let mut sheet = Sheet::new(SheetKind::Cautions, "Cautions", "read before starting");
     sheet.blocks.push(Block::Notice {
-        title: "Check your local code; use licensed or competent practice where the law asks for it".into(),
+        title: "Check your local code; use licensed people where the law requires them".into(),
         points: vec![
-            "Figures in these papers are estimates from what was measured. Cut, weld and run exhausts at your own responsibility. \
+            "Figures on these sheets are estimates from your measurements. Cut, weld and run exhausts at your own responsibility. \
              Limits differ by country and change: this page is a reminder, not legal advice."
                 .into(),
         ],
@@ -150,7 +150,8 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     sheet.blocks.push(Block::Table(table));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "1910.1026, 1910.146 and 42 U.S.C. 7522 were read in reproductions; the other sources are named from memory."
+        "References are a guide only and may be out of date: check the current text. 1910.1026, 1910.146 and 42 U.S.C. 7522 were \
+         read in reproductions; the others are from memory."
             .into(),
     ));
     vec![sheet]

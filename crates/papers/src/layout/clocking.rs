@@ -2,11 +2,11 @@
 
 use std::f64::consts::{PI, TAU};
 
-use cutplan::assembly::{Joint, RunAssembly};
+use cutplan::assembly::{Joint, MarkLine, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Drawing, Ink, Kind, Sheet, Stroke, Weight};
+use crate::sheet::{Anchor, Drawing, Ink, Sheet, SheetKind, Stroke, Weight};
 use crate::tile::{FullSize, fits, tiled, window};
 use crate::words;
 
@@ -59,8 +59,8 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "wrap with the arrow along the flow, print outside · bold line: outside of the bend before, or vehicle up (UP) · dashed: outside of the bend after".to_string();
-    let full = FullSize { kind: Kind::Clocking, title: "Clocking strips".into(), about, drawing };
+    let about = "wrap printed side out, arrow downstream · bold: outside (heel) of the upstream bend, or vehicle UP · dashed: outside of the downstream bend, or where 0 of the merge template lies".to_string();
+    let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
 
@@ -71,7 +71,7 @@ fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) 
     d.rectangle([0.0, 0.0], [length, HEIGHT], Some(Stroke::black(0.3)), None);
     let tab = Stroke::of(0.2, Ink::GREY).dashed(&[15, 10]);
     d.lines(&[[length, 2.0], [length + TAB, 4.0], [length + TAB, HEIGHT - 4.0], [length, HEIGHT - 2.0]], tab);
-    let text = d.text([length + 0.5 * TAB, 0.5 * HEIGHT], 2.3, Anchor::Middle, "under the other end");
+    let text = d.text([length + 0.5 * TAB, 0.5 * HEIGHT], 2.3, Anchor::Middle, "tuck under");
     (text.turn, text.ink) = (0.5 * PI, Ink::GREY);
     degrees(&mut d, length);
     marks(&mut d, length, joint);
@@ -110,7 +110,7 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
         for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
             d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
         }
-        let name = mark.piece.clone().unwrap_or("UP".into());
+        let name = words::mark_line(&mark.line);
         let y = if together && k == 1 { 22.0 } else { 8.6 };
         let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
         (text.weight, text.over) = (Weight::Bold, true);
@@ -131,16 +131,21 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
     let line = match joint.marks.get(1) {
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
-            let around = words::with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
-            let to = next.piece.clone().unwrap_or_default();
+            let around = words::exact_with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
+            let to = match next.line {
+                MarkLine::MergeOutside => "0 of the merge template".into(),
+                _ => words::mark_line(&next.line),
+            };
             format!("{to}: {} = {around}", words::turn(signed))
         }
-        None => "straight from here on: keep the line".into(),
+        None => "no more bends: carry the line on".into(),
     };
     d.text([x + 7.6, y + 2.8], 2.7, Anchor::Left, line).over = true;
     let x = length - 4.0;
     d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
-    for (k, (words, size)) in [("FLOW", 2.8), ("seen with it", 2.0), ("+ is clockwise", 2.0)].into_iter().enumerate() {
+    for (k, (words, size)) in
+        [("FLOW", 2.8), ("looking downstream", 2.0), ("+ = clockwise", 2.0)].into_iter().enumerate()
+    {
         d.text([x - 1.8, 11.5 + 3.2 * k as f64], size, Anchor::Right, words).over = true;
     }
 }

@@ -7,7 +7,7 @@ use super::go_on;
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Drawing, Kind, Placing, Point, Sheet};
+use crate::sheet::{Drawing, Placing, Point, Sheet, SheetKind};
 use crate::tile::{FullSize, fits, tiled};
 
 /// Room around the outline for numbers and figures, mm; the second is tight, tried to save a page.
@@ -36,8 +36,8 @@ fn sheets_of(papers: &PaperJob<'_>, index: usize) -> Vec<Sheet> {
         drawing.with_room()
     });
     let title = format!("Full size {}", item.id);
-    let about = "lay the bend on it, carry the lines over".to_string();
-    tiled(&FullSize { kind: Kind::FullSize, title, about, drawing: &drawing }, papers.paper, papers.units)
+    let about = "lay the bend on the page and transfer the lines".to_string();
+    tiled(&FullSize { kind: SheetKind::FullSize, title, about, drawing: &drawing }, papers.paper, papers.units)
 }
 
 /// The drawing as it lies to take the fewest pages with all its figures: turned in steps of 5 degrees, level when that is

@@ -4,22 +4,22 @@ use job::routes::RunId;
 
 use super::{overview::run_name, run_number};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Table};
+use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Inspection, "Inspection", "fill in as built; keep with the job");
+    let mut sheet = Sheet::new(SheetKind::Inspection, "Inspection", "fill in as built; keep with the job");
     sheet.blocks.push(Block::Heading("Length and water volume".into()));
     sheet.blocks.push(Block::Table(runs(papers)));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "Water: cap the port end, hold the inlet plane level, fill to the edge, pour into a measure or weigh it (1 g is 1 ml at room \
-         temperature). Volume of the tube with its nominal wall; bends are taken as round."
+        "Water: cap the port end, hold the inlet plane level, fill to the brim, pour into a measuring jug or weigh it (1 g is 1 ml at room \
+         temperature). Nominal wall, bends taken as round; dry before welding."
             .into(),
     ));
-    sheet.blocks.push(Block::Heading("Chords over the whole run, centre of the start to centre of the end".into()));
+    sheet.blocks.push(Block::Heading("Chord over the whole tube, centre of the start to centre of the end".into()));
     sheet.blocks.push(Block::Table(ends(papers)));
-    sheet.blocks.push(Block::Heading("By eye and by hand".into()));
+    sheet.blocks.push(Block::Heading("Visual checks".into()));
     sheet.blocks.push(Block::Table(by_hand()));
     sheet.blocks.push(Block::Room(5.0));
     let blanks = ["Tube heat no.", "Filler lot", "Checked by", "Date", "Weight as built", "Remarks"];
@@ -31,9 +31,9 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left("no."),
-        Column::wide("run", 1.0),
+        Column::wide("tube", 1.0),
         Column::right(words::head("length", units)),
-        Column::right(words::head("wanted", units)),
+        Column::right(words::head("target", units)),
         Column::wide("built", 0.6),
         Column::right("water ml"),
         Column::wide("poured", 0.6),
@@ -51,7 +51,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
             (Some(target), true) => {
                 format!("{} ± {}", words::length(target, units), words::length(wanted.tolerance, units))
             }
-            (None, true) => format!("even to {}", words::length(wanted.tolerance, units)),
+            (None, true) => format!("equal within {}", words::length(wanted.tolerance, units)),
             (_, false) => "-".into(),
         };
         table.row(vec![
@@ -73,10 +73,10 @@ fn ends(papers: &PaperJob<'_>) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left("no."),
-        Column::wide("run", 1.0),
+        Column::wide("tube", 1.0),
         Column::right(words::head("straight", units)),
         Column::wide("built", 0.7),
-        Column::wide("worst joint, step", 0.7),
+        Column::wide("worst mismatch (hi-lo)", 0.7),
         Column::wide("worst clocking", 0.7),
     ]);
     table.rise = Rise::Roomy;
@@ -92,11 +92,11 @@ fn ends(papers: &PaperJob<'_>) -> Table {
 fn by_hand() -> Table {
     let mut table = Table::new(vec![Column::wide("look for", 2.0), Column::left("good"), Column::wide("remark", 1.4)]);
     for what in [
-        "Flange faces flat, bolt holes free, bolts and sockets go on",
-        "Inside of every joint flush: no step, no icicle, no sugar",
+        "Flange faces flat, bolt holes clear, bolts and sockets fit",
+        "Inside of every joint flush: no mismatch, icicles or sugaring",
         "Welds all around: no pinholes, cracks or undercut",
-        "Gaps to keep-outs and between tubes as in the overview",
-        "Goes on and comes off without force",
+        "Clearances to obstacles and between tubes as in the overview",
+        "Fits and comes off without force",
         "Clean inside: no swarf, no tape, no purge caps",
     ] {
         table.row(vec![what.into(), "[   ]".into(), String::new()]);

@@ -2,13 +2,13 @@
 
 use std::f64::consts::PI;
 
-use cutplan::saw::{Part, SawWork, Stretch};
+use cutplan::saw::{Face, Part, SawCut, SawWork, Stretch};
 use cutplan::{CutPlace, Item};
 use job::model::Units;
 
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Stroke, Text, Weight};
+use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Stroke, Text, Weight, polyline};
 use crate::words;
 
 /// How large things are written: true mm, not scaled.
@@ -21,10 +21,10 @@ pub(super) struct Sizes {
 /// What a cut's label says: its angle, or its way from a tangent line or end.
 pub(super) fn cut_label(place: &CutPlace, units: Units) -> String {
     match place {
-        CutPlace::Arc { angle, .. } => words::angle(*angle),
-        CutPlace::FirstLeg { from_tangent } => format!("T1 + {}", words::length(*from_tangent, units)),
-        CutPlace::SecondLeg { from_tangent } => format!("T2 + {}", words::length(*from_tangent, units)),
-        CutPlace::Straight { from_end } => words::length(*from_end, units),
+        CutPlace::Arc { angle, .. } => words::fine_angle(*angle),
+        CutPlace::FirstLeg { from_tangent } => format!("T1 + {}", words::figure(*from_tangent, units)),
+        CutPlace::SecondLeg { from_tangent } => format!("T2 + {}", words::figure(*from_tangent, units)),
+        CutPlace::Straight { from_end } => words::figure(*from_end, units),
     }
 }
 
@@ -48,7 +48,7 @@ pub(super) fn draw(
         d.path(outline.border(stretch.at[0], stretch.at[1], placing), Some(Stroke::of(0.35, ink)), Some(fill));
     }
     for cut in &work.cuts {
-        d.path(outline.border(cut.kerf[0], cut.kerf[1], placing), None, Some(Ink(70, 70, 70)));
+        shown.blade(cut, d);
     }
     shown.tangent_lines(d);
     for stretch in &work.stretches {
@@ -67,6 +67,27 @@ struct Shown<'a> {
 }
 
 impl Shown<'_> {
+    /// What the blade takes: a strip of its own width beside the line. On the blade's side, what is left up to the second
+    /// face's line, dashed, is trued off.
+    fn blade(&self, cut: &SawCut, d: &mut Drawing) {
+        let (outline, line) = (&self.outline, cut.saw.line);
+        if let Some(second) = cut.second.filter(Face::trued) {
+            let ends = [line.min(second.line), line.max(second.line)];
+            d.path(outline.border(ends[0], ends[1], self.placing), None, Some(Ink(200, 200, 200)));
+            let beyond = 2.0 / self.placing.scale;
+            let pen = Stroke::black(0.3).dashed(&[8, 6]);
+            outline.across(d, self.placing, second.line, [beyond, beyond], pen);
+        }
+        let (a, half) = (outline.heading(line), 0.5 * self.item.od);
+        let wide = if cut.kerf_after { 1.0 } else { -1.0 } * self.papers.saw().kerf;
+        let corner = |out: f64, aside: f64| {
+            let [x, y] = outline.point(line, out);
+            self.placing.at([x + aside * a.cos(), y + aside * a.sin()])
+        };
+        let corners = [corner(half, 0.0), corner(half, wide), corner(-half, wide), corner(-half, 0.0)];
+        d.path(polyline(&corners), None, Some(Ink(70, 70, 70)));
+    }
+
     fn tangent_lines(&self, d: &mut Drawing) {
         let (outline, placing, sizes) = (&self.outline, self.placing, self.sizes);
         if !outline.bent() {
@@ -140,15 +161,15 @@ impl Shown<'_> {
     fn cuts(&self, work: &SawWork, d: &mut Drawing) {
         let mut taken = Taken::default();
         for cut in &work.cuts {
-            let label = cut_label(&cut.place, self.papers.units);
+            let label = cut_label(&cut.saw.place, self.papers.units);
             // Where cuts crowd the number stands alone: the table says the figure.
-            let (spots, alone) = (self.spots(cut.line, &label), self.spots(cut.line, ""));
+            let (spots, alone) = (self.spots(cut.saw.line, &label), self.spots(cut.saw.line, ""));
             let free = |list: &'_ [Spot]| list.iter().position(|s| taken.free(s));
             let spot = free(&spots).map(|i| &spots[i]).or(free(&alone).map(|i| &alone[i])).or(alone.first());
             let Some(spot) = spot else { continue };
             let (short, knee) = (3.0 / self.placing.scale, KNEE * self.sizes.bubble / self.placing.scale);
             let beyond = if spot.outside { [short, knee] } else { [knee, short] };
-            self.outline.across(d, self.placing, cut.line, beyond, Stroke::black(0.45));
+            self.outline.across(d, self.placing, cut.saw.line, beyond, Stroke::black(0.45));
             d.line(spot.leader[0], spot.leader[1], Stroke::black(0.3));
             d.bubble(spot.number, self.sizes.bubble, cut.number.to_string(), Ink::BLACK, true);
             let text = &spot.figure;

@@ -5,7 +5,7 @@ use route::jig::{Jig, JigPoint, JigRow, Setup};
 use super::overview::{lines, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Placing, Sheet, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Sheet, SheetKind, Stroke, Table, Weight};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
@@ -16,16 +16,16 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let Some(jig) = papers.jig else { return Vec::new() };
     let about = match jig.setup {
         Setup::FlangeDown => "port flanges down on a flat table",
-        Setup::AsOnCar => "as it sits in the car, over a flat table",
+        Setup::AsOnCar => "as it sits in the vehicle, over a flat table",
     };
-    let mut sheet = Sheet::new(Kind::Jig, "Jig", about);
+    let mut sheet = Sheet::new(SheetKind::Jig, "Jig", about);
     sheet.blocks.push(Block::Drawing(drawing(papers, jig)));
     sheet.blocks.push(Block::Table(table(papers, jig)));
     sheet.blocks.push(Block::Text(
         Look::Small,
         "X along the table to the right, Y away from you, Z up from its top. X = Y = 0 below the centre of port 1. Ports, inlets and \
-         ends: centre of the opening. Supports: underside of the tube. Heading: from X towards Y; rise: of the flow over the table. \
-         Set the flange thickness aside: heights are to the port face."
+         ends: centre of the opening. Supports: underside of the tube. Bearing: from X towards Y; angle to table: of the flow. \
+         Flange thickness is not included: heights are to the gasket face."
             .into(),
     ));
     vec![sheet]
@@ -39,7 +39,7 @@ fn name(papers: &PaperJob<'_>, what: &JigPoint) -> (String, String) {
         JigPoint::Inlet(name, i) => (format!("{} inlet {i}", words::short(name, 30)), format!("I{i}")),
         JigPoint::Support(run) => {
             let number = run_number(papers, *run);
-            (format!("support of {}", run_name(&papers.routes.runs[*run].run)), format!("S{number}"))
+            (format!("support under {}", run_name(&papers.routes.runs[*run].run)), format!("S{number}"))
         }
         JigPoint::End(run) => (format!("end of {}", run_name(&papers.routes.runs[*run].run)), "E".into()),
     }
@@ -49,12 +49,12 @@ fn table(papers: &PaperJob<'_>, jig: &Jig) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left(""),
-        Column::wide("what", 1.0),
+        Column::wide("point", 1.0),
         Column::right(words::head("X", units)),
         Column::right(words::head("Y", units)),
         Column::right(words::head("Z", units)),
-        Column::right("heading"),
-        Column::right("rise"),
+        Column::right("bearing"),
+        Column::right("angle to table"),
         Column::wide("checked", 0.5),
     ]);
     for row in &jig.rows {
@@ -62,7 +62,7 @@ fn table(papers: &PaperJob<'_>, jig: &Jig) -> Table {
         let [x, y, z] = row.at.map(|c| words::length(c, units));
         let (heading, rise) = match row.what {
             JigPoint::Support(_) => ("-".into(), "-".into()),
-            // Straight up or down there is no heading.
+            // Straight up or down there is no bearing.
             _ if row.rise.abs() > 1.55 => ("-".into(), words::angle(row.rise)),
             _ => (words::angle(row.heading), words::angle(row.rise)),
         };

@@ -7,8 +7,8 @@ use route::clearance::{Approach, Other};
 use super::run_number;
 use crate::PaperJob;
 use crate::bay;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Kind, Look, Mark, Placing, Point, Sheet, Stroke, Table};
-use crate::view::{Scene, Tube, View, extent};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
+use crate::view::{DrawnTube, Scene, View, extent};
 use crate::words;
 
 /// Gap between the views, mm.
@@ -18,10 +18,10 @@ const BETWEEN: f64 = 4.0;
 const MOST_UNMET: usize = 8;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Overview, "Overview", "");
+    let mut sheet = Sheet::new(SheetKind::Overview, "Overview", "");
     if !papers.unmet.is_empty() {
         sheet.blocks.push(Block::Notice {
-            title: "NOT MET: do not cut metal before this is settled".into(),
+            title: "NOT MET: do not cut metal until this is fixed".into(),
             points: unmet(papers),
             grave: true,
         });
@@ -47,7 +47,11 @@ pub(super) fn lines(papers: &PaperJob<'_>) -> Vec<Option<Centreline>> {
 }
 
 /// All runs as tubes to be drawn; `only` shows one and the others faint.
-pub(super) fn tubes<'a>(papers: &PaperJob<'_>, lines: &'a [Option<Centreline>], only: Option<usize>) -> Vec<Tube<'a>> {
+pub(super) fn tubes<'a>(
+    papers: &PaperJob<'_>,
+    lines: &'a [Option<Centreline>],
+    only: Option<usize>,
+) -> Vec<DrawnTube<'a>> {
     let mut out = Vec::new();
     for (index, line) in lines.iter().enumerate() {
         let (Some(line), Some(run)) = (line, papers.assembly.get(index)) else { continue };
@@ -55,7 +59,7 @@ pub(super) fn tubes<'a>(papers: &PaperJob<'_>, lines: &'a [Option<Centreline>], 
         let joints = &run.joints;
         let rings = if faint { Vec::new() } else { joints.iter().map(|j| j.station).collect() };
         let (ink, dash) = (words::run_ink(index), words::run_dash(index));
-        out.push(Tube { line, radius: 0.5 * run.tube.od, ink, dash, rings, faint });
+        out.push(DrawnTube { line, radius: 0.5 * run.tube.od, ink, dash, rings, faint });
     }
     out
 }
@@ -63,10 +67,10 @@ pub(super) fn tubes<'a>(papers: &PaperJob<'_>, lines: &'a [Option<Centreline>], 
 /// A view with its name and what the page's right and up are in the car.
 pub(super) fn named_views() -> [(&'static str, View); 4] {
     [
-        ("from the left", View::from(Vec3::Y, Vec3::Z)),
-        ("from the front", View::from(Vec3::X, Vec3::Z)),
-        ("from above", View::from(Vec3::Z, -Vec3::Y)),
-        ("from the front left, above", View::from(Vec3::new(1.0, 1.3, 0.9), Vec3::Z)),
+        ("left", View::from(Vec3::Y, Vec3::Z)),
+        ("front", View::from(Vec3::X, Vec3::Z)),
+        ("top", View::from(Vec3::Z, -Vec3::Y)),
+        ("front left, from above", View::from(Vec3::new(1.0, 1.3, 0.9), Vec3::Z)),
     ]
 }
 
@@ -160,14 +164,14 @@ fn runs(papers: &PaperJob<'_>) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
         Column::left("no."),
-        Column::left("run"),
+        Column::left("tube"),
         Column::wide("into", 1.5),
         Column::right(words::head("length", units)),
         Column::right("bends"),
-        Column::right("joints"),
-        Column::right(words::head("gap to tube", units)),
+        Column::right("welds"),
+        Column::right(words::head("clearance to tube", units)),
         Column::wide("", 0.85),
-        Column::right(words::head("to keep-out", units)),
+        Column::right(words::head("to obstacle", units)),
         Column::wide("", 1.1),
     ]);
     for (index, route) in papers.routes.runs.iter().enumerate() {
@@ -213,14 +217,14 @@ fn remarks(papers: &PaperJob<'_>) -> String {
     let lengths: Vec<f64> = of(|r| matches!(r, RunId::Primary { .. })).collect();
     let (low, high) = lengths.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), x| (l.min(*x), h.max(*x)));
     let spread = if lengths.len() > 1 {
-        format!("Primaries differ in length by {}. ", words::with_unit(high - low, units))
+        format!("Primary lengths differ by {}. ", words::with_unit(high - low, units))
     } else {
         String::new()
     };
     let tube = &papers.job.primary.tube;
     format!(
-        "{spread}{} pieces, {} joints, {} saw cuts, yield {:.0} %. Primaries of {} {}. Lengths along the centreline from port \
-         face to inlet plane; gaps from surface to surface. Views are not to measure from.",
+        "{spread}{} pieces, {} welds, {} saw cuts, yield {:.0} %. Primaries of {} {}. Lengths along the centreline from port \
+         face to inlet plane; clearances surface to surface. Do not scale from the views.",
         papers.plan.pieces.len(),
         papers.plan.joints,
         papers.plan.cuts,

@@ -5,7 +5,7 @@ use job::routes::RunId;
 
 use super::overview::{lines, named_views, tubes};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Sheet, Table};
+use crate::sheet::{Block, Column, Drawing, Look, Placing, Sheet, SheetKind, Table};
 use crate::view::{Scene, extent};
 use crate::words;
 
@@ -14,19 +14,19 @@ pub const DEFAULT_TERMS: &str = include_str!("terms.txt");
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let Some(quote) = papers.quote else { return Vec::new() };
-    let mut sheet = Sheet::new(Kind::Quote, "Quote", words::short(&papers.job.name, 70));
+    let mut sheet = Sheet::new(SheetKind::Quote, "Quote", words::short(&papers.job.name, 70));
     if quote.invented {
         sheet.blocks.push(Block::Notice {
-            title: "Not for a customer yet".into(),
+            title: "DRAFT, do not send: placeholder prices".into(),
             points: vec![
-                "Prices in it are invented: put the shop's own into [price] of stock.toml and print again.".into(),
+                "Some prices are placeholders: enter your own in [price] of stock.toml and print again.".into(),
             ],
             grave: true,
         });
     }
     let money = |m: job::model::Money| format!("{} {:.2}", quote.currency, m.units());
     let mut price = Table::new(vec![Column::wide("", 1.0), Column::right("price")]);
-    price.row(vec!["Header as described, ready to fit".into(), money(quote.net)]);
+    price.row(vec!["Header/manifold as described, ready to fit".into(), money(quote.net)]);
     if quote.tax_rate != 0 {
         price.row(vec![format!("Tax {} %", words::trimmed(quote.tax_rate as f64 / 1000.0)), money(quote.tax)]);
     }
@@ -44,14 +44,18 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     ];
     let [width, _] = papers.paper.room(false);
     let picture = picture(papers, 0.52 * (width - 5.0));
-    sheet.blocks.push(Block::JobExtras(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
+    sheet.blocks.push(Block::Columns(vec![(0.52, vec![Block::Drawing(picture)]), (0.48, right)]));
     sheet.blocks.push(Block::Heading("What you get".into()));
     sheet.blocks.push(Block::Points(scope(papers)));
-    for paragraph in papers.terms.split("\n\n").map(str::trim).filter(|p| !p.is_empty()) {
+    // Editors on Windows end lines with CR LF.
+    let lines = papers.terms.replace("\r\n", "\n");
+    for paragraph in lines.split("\n\n").map(str::trim).filter(|p| !p.is_empty()) {
         terms(paragraph, &mut sheet.blocks);
     }
     sheet.blocks.push(Block::Room(8.0));
-    sheet.blocks.push(Block::Blanks(["For the shop", "For the customer", "Date", "Date"].map(String::from).to_vec()));
+    sheet
+        .blocks
+        .push(Block::Blanks(["Signed for the shop", "Accepted (customer)", "Date", "Date"].map(String::from).to_vec()));
     vec![sheet]
 }
 
@@ -107,19 +111,18 @@ fn scope(papers: &PaperJob<'_>) -> Vec<String> {
     let collectors = job.collectors.iter().filter(|c| papers.routes.runs.iter().any(|r| r.collector == c.name));
     for collector in collectors {
         let n = papers.routes.runs.iter().filter(|r| r.collector == collector.name).count();
-        points.push(format!("Joined at \"{}\": {n} into one.", words::short(&collector.name, 60)));
+        points.push(format!("Collector \"{}\": {n} into 1.", words::short(&collector.name, 60)));
     }
     let target = job.primary.length.target.map(|t| words::with_unit(t, papers.units));
     if let Some(target) = target {
         let tolerance = words::with_unit(job.primary.length.tolerance, papers.units);
-        points.push(format!("Primaries of {target} length, each within {tolerance}."));
+        points.push(format!("Primary length {target} ± {tolerance}."));
     }
     let extras = papers.quote.into_iter().flat_map(|q| q.lines.iter().filter(|l| l.group == Group::Extras));
     points.extend(extras.map(|l| match (&*l.unit, l.quantity) {
         ("piece", 1.0) => format!("{}.", l.what),
         _ => format!("{}: {} {}.", l.what, words::trimmed(l.quantity), l.unit),
     }));
-    points.push("TIG-welded joints, flanges at the ports, trial fit before delivery.".into());
     points
 }
 

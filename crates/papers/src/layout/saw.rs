@@ -1,19 +1,24 @@
 //! Saw sheets: one for each bend or stick that is cut.
 
-use cutplan::saw::{Part, SHORT_HOLD, SawCut, SawWork, saw_work};
+use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, SawWork, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, Item, ItemShape, StockRef};
+
+use job::model::Units;
 
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Block, Column, Drawing, Kind, Look, Placing, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Drawing, Look, Placing, Rise, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
-const HEIGHT: [f64; 2] = [85.0, 165.0];
+const HEIGHT: [f64; 2] = [70.0, 165.0];
 
 /// Height of a table's row, mm.
-const ROW: f64 = 6.3;
+const ROW: f64 = 5.4;
+
+/// Height of headings, heads of tables and steps of a bend's sheet, mm.
+const WORDS: f64 = 92.0;
 
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
@@ -31,7 +36,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     let item = &papers.plan.items[index];
     let work = saw_work(papers.plan, index, &CutJob::of(papers.job));
-    let mut sheet = Sheet::new(Kind::Saw, format!("Saw sheet {}", item.id), about(papers, item));
+    let mut sheet = Sheet::new(SheetKind::Saw, format!("Saw sheet {}", item.id), about(papers, item));
     let marks: Vec<&str> = work
         .stretches
         .iter()
@@ -43,12 +48,18 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         .push(Block::Text(Look::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
     sheet.blocks.push(Block::Drawing(drawing(papers, item, &work)));
     if work.cuts.is_empty() {
-        sheet
-            .blocks
-            .push(Block::Text(Look::Strong, "No cut: the whole item is one piece. Write its mark on it.".into()));
+        let whole = "No cuts: the whole item is one piece. Write its mark on it.";
+        sheet.blocks.push(Block::Text(Look::Strong, whole.into()));
+    } else if let ItemShape::Bend { .. } = item.shape {
+        sheet.blocks.push(Block::Heading("Draw these lines square around the tube, before the first cut".into()));
+        sheet.blocks.push(Block::Table(lines(papers, item, &work)));
+        sheet.blocks.push(Block::Heading("Cut in this order".into()));
+        sheet.blocks.push(Block::Table(cuts(papers, item, &work)));
     } else {
+        sheet.blocks.push(Block::Heading("Draw all lines square around the tube, then cut in this order".into()));
         sheet.blocks.push(Block::Table(cuts(papers, item, &work)));
     }
+    sheet.blocks.push(Block::Heading("Pieces".into()));
     sheet.blocks.push(Block::Table(pieces(papers, &work)));
     sheet.blocks.push(Block::Steps(steps(papers, item, &work)));
     sheet
@@ -61,9 +72,7 @@ fn about(papers: &PaperJob<'_>, item: &Item) -> String {
 fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let outline = Outline::of(item);
-    let pieces = work.stretches.len() as f64;
-    let left = room - 47.0 - ROW * (work.cuts.len() as f64 + pieces);
-    let height = if outline.bent() { left.clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
+    let height = if outline.bent() { (room - below(work)).clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
     let sizes = Sizes { mark: 7.5, label: 3.4, bubble: 3.1 };
     let drawn = |around: [f64; 4]| {
         let mut d = Drawing::new(width, height);
@@ -84,6 +93,15 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     d
 }
 
+/// Height of what stands below a bend's drawing, mm.
+fn below(work: &SawWork) -> f64 {
+    let seconds: Vec<Face> = work.cuts.iter().filter_map(|c| c.second).collect();
+    let kept = work.stretches.iter().filter(|s| matches!(s.part, Part::Offcut(_))).count();
+    let trued = usize::from(seconds.iter().any(Face::trued));
+    let rows = 2 * work.cuts.len() + seconds.len() + work.stretches.len() + kept + 2 * trued;
+    WORDS + ROW * rows as f64
+}
+
 /// As large as it goes (never above full size) with room `around` at the left, above, at the right and below; leg 1
 /// level unless turning gains a tenth.
 fn placed(outline: &Outline, width: f64, height: f64, around: [f64; 4]) -> Placing {
@@ -100,91 +118,151 @@ fn placed(outline: &Outline, width: f64, height: f64, around: [f64; 4]) -> Placi
     if best.scale > 1.1 * level.scale { best } else { level }
 }
 
-fn where_to_draw(cut: &SawCut, papers: &PaperJob<'_>) -> String {
-    let mm = |l: f64| words::with_unit(l, papers.units);
-    match cut.place {
+/// Where a line is drawn, in words.
+fn where_to_draw(place: &CutPlace, papers: &PaperJob<'_>) -> String {
+    let mm = |l: f64| words::figure(l, papers.units);
+    match *place {
+        CutPlace::FirstLeg { from_tangent } if at_line(from_tangent) => "at T1".into(),
         CutPlace::FirstLeg { from_tangent } => format!("leg 1, {} before T1", mm(from_tangent)),
+        CutPlace::SecondLeg { from_tangent } if at_line(from_tangent) => "at T2".into(),
         CutPlace::SecondLeg { from_tangent } => format!("leg 2, {} after T2", mm(from_tangent)),
-        CutPlace::Arc { angle, .. } => format!("bend, {} from T1", words::angle(angle)),
+        CutPlace::Arc { centre, .. } if at_line(centre) => "at T1".into(),
+        CutPlace::Arc { angle, .. } => format!("bend, {} from T1", words::fine_angle(angle)),
         CutPlace::Straight { from_end } => format!("{} from the left end", mm(from_end)),
     }
 }
 
+/// Whether a length is no more than a scriber's line.
+fn at_line(mm: f64) -> bool {
+    mm < 0.05
+}
+
+/// Every line to draw on a bend: the ends of the pieces at each cut, those that are sawn along and those that are trued to.
+fn lines(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
+    let units = papers.units;
+    let mut table = Table::new(vec![
+        Column { side: Side::Middle, ..Column::left("cut") },
+        Column::left("end of"),
+        Column::left("to"),
+        Column::wide("line", 1.0),
+        Column::right(words::head("T1, outside", units)),
+        Column::right(words::head("T1, inside", units)),
+        Column::right(words::head("leg's end, outside", units)),
+        Column::right(words::head("leg's end, inside", units)),
+    ]);
+    table.rise = Rise::Low;
+    let exact = |mm: f64| words::exact(mm, units);
+    for cut in work.in_order() {
+        let second = cut.second.iter().map(|face| (face, if face.trued() { "true" } else { AS_SAWN }));
+        for (face, to) in std::iter::once((&cut.saw, "saw")).chain(second) {
+            let end = from_end(&item.shape, &face.place);
+            let [outside, inside] = match face.place {
+                CutPlace::Arc { outside, inside, .. } => [exact(outside), exact(inside)],
+                _ => ["-".into(), "-".into()],
+            };
+            table.row(vec![
+                cut.number.to_string(),
+                mark(papers, face),
+                to.into(),
+                where_to_draw(&face.place, papers),
+                outside,
+                inside,
+                exact(end.outside),
+                exact(end.inside),
+            ]);
+        }
+    }
+    table
+}
+
+/// Of an end on the blade's side that needs no truing.
+const AS_SAWN: &str = "as sawn";
+
+fn mark(papers: &PaperJob<'_>, face: &Face) -> String {
+    papers.plan.pieces[face.piece].mark.clone()
+}
+
+/// The cuts in order; those of a stick with their lines.
 fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
     let units = papers.units;
-    let bent = matches!(item.shape, ItemShape::Bend { .. });
-    let mut columns =
-        vec![Column { side: Side::Middle, ..Column::left("cut") }, Column::wide("draw the line square across", 1.4)];
-    if bent {
-        columns.push(Column::right(words::head("tape outside", units)));
-        columns.push(Column::right(words::head("tape inside", units)));
+    let stick = matches!(item.shape, ItemShape::Straight { .. });
+    let tape = stick && units == Units::Inch;
+    let mut columns = vec![Column { side: Side::Middle, ..Column::left("cut") }, Column::left("saw along the line of")];
+    if stick {
+        columns.push(Column::right(words::head("from the left end", units)));
     }
-    if bent {
-        columns.push(Column::right(words::head("from leg's end", units)));
+    if tape {
+        columns.push(Column::right("nearest 1/64"));
     }
-    columns.push(Column::left("saw takes"));
-    columns.push(Column::left("hold"));
-    columns.push(Column::right(words::head("held", units)));
-    let mut table = Table::new(columns);
-    let mut order: Vec<&SawCut> = work.cuts.iter().collect();
-    order.sort_by_key(|c| c.number);
-    for cut in order {
-        let mut row = vec![cut.number.to_string(), where_to_draw(cut, papers)];
-        if bent {
-            let (outside, inside) = match cut.place {
-                CutPlace::Arc { outside, inside, .. } => (words::length(outside, units), words::length(inside, units)),
-                _ => ("-".into(), "-".into()),
-            };
-            row.extend([outside, inside]);
+    columns.extend([
+        Column::left("blade on the side of"),
+        Column::left("hold"),
+        Column::right(words::head("held", units)),
+        Column::wide("then", 1.0),
+    ]);
+    let mut table = Table { rise: Rise::Low, ..Table::new(columns) };
+    for cut in work.in_order() {
+        let mut row = vec![cut.number.to_string(), mark(papers, &cut.saw)];
+        if stick {
+            row.push(words::figure(cut.saw.line, units));
         }
-        let whole = item.shape.length();
-        let near = match cut.place {
-            CutPlace::Arc { .. } => "-".into(),
-            CutPlace::SecondLeg { .. } => words::length(whole - cut.line, units),
-            _ => words::length(cut.line, units),
-        };
-        if bent {
-            row.push(near);
+        if tape {
+            row.push(job::show::sixty_fourths(cut.saw.line));
         }
-        row.push(kerf_side(papers, work, cut));
-        row.push(held(item, cut));
-        row.push(words::length(cut.held, units));
+        let held = words::figure(cut.held, units);
+        row.extend([beside(papers, cut), hold(item, cut).into(), held, then(papers, cut)]);
         table.row(row);
     }
     table
 }
 
-/// What lies beside a cut, named: before or after it along the item.
-fn beside(papers: &PaperJob<'_>, work: &SawWork, cut: &SawCut, after: bool) -> String {
-    let at = cut.kerf[usize::from(after)];
-    let touches = |s: &&cutplan::saw::Stretch| (s.at[usize::from(!after)] - at).abs() < 0.01;
-    match work.stretches.iter().find(touches).map(|s| s.part) {
+/// What lies on the blade's side of a cut.
+fn beside(papers: &PaperJob<'_>, cut: &SawCut) -> String {
+    match cut.beside {
         Some(Part::Piece(k)) => papers.plan.pieces[k].mark.clone(),
         Some(Part::Offcut(_)) => "the offcut".into(),
-        Some(Part::Scrap) => "scrap".into(),
-        None => "nothing".into(),
+        Some(Part::Scrap) => "the scrap".into(),
+        None => "the free end".into(),
     }
 }
 
-fn kerf_side(papers: &PaperJob<'_>, work: &SawWork, cut: &SawCut) -> String {
-    beside(papers, work, cut, cut.kerf_after)
+/// What a cut needs beside the saw: truing, care with what is thin or short.
+fn then(papers: &PaperJob<'_>, cut: &SawCut) -> String {
+    let exact = |mm: f64| words::exact(mm.abs(), papers.units);
+    let mut out = Vec::new();
+    if let Some(face) = cut.second.filter(Face::trued) {
+        let [outside, inside] = face.over;
+        let short = inside < -cutplan::saw::AS_SAWN;
+        let inner = if short { "short inside, weld it up" } else { "inside" };
+        out.push(format!("true {}: {} off outside, {} {inner}", mark(papers, &face), exact(outside), exact(inside)));
+    }
+    match cut.ring {
+        Some(0.0) => out.push("less than a blade comes off: grind to the line instead".into()),
+        Some(width) => {
+            out.push(format!("a ring of {} drops: let the blade stop first", words::figure(width, papers.units)));
+        }
+        None => {}
+    }
+    if cut.held < SHORT_HOLD {
+        out.push("short grip: strap it in a vee block, not bare jaws".into());
+    }
+    out.join("; ")
 }
 
 /// Which side is clamped.
-fn held(item: &Item, cut: &SawCut) -> String {
-    let side = match (&item.shape, cut.hold_start) {
+fn hold(item: &Item, cut: &SawCut) -> &'static str {
+    match (&item.shape, cut.hold_start) {
         (ItemShape::Bend { .. }, true) => "leg 1 side",
         (ItemShape::Bend { .. }, false) => "leg 2 side",
         (ItemShape::Straight { .. }, true) => "left side",
         (ItemShape::Straight { .. }, false) => "right side",
-    };
-    if cut.held < SHORT_HOLD { format!("{side}, in a cradle") } else { side.into() }
+    }
 }
 
 fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
     let units = papers.units;
     let mut table = Table::new(vec![
-        Column::left("write on it"),
+        Column::left("mark"),
         Column::wide("run", 1.0),
         Column::right(words::head("leg in", units)),
         Column::right("angle"),
@@ -192,17 +270,18 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
         Column::right(words::head("length", units)),
         Column::wide("flow in the drawing", 1.0),
     ]);
+    table.rise = Rise::Low;
     for stretch in &work.stretches {
         let Part::Piece(k) = stretch.part else { continue };
         let piece = &papers.plan.pieces[k];
-        let mm = |l: f64| if l > 0.005 { words::length(l, units) } else { "-".into() };
+        let mm = |l: f64| if l > 0.005 { words::figure(l, units) } else { "-".into() };
         table.row(vec![
             piece.mark.clone(),
             piece.run.to_string(),
             mm(piece.leg_in),
-            if piece.angle > 0.0 { words::angle(piece.angle) } else { "-".into() },
+            if piece.angle > 0.0 { words::fine_angle(piece.angle) } else { "-".into() },
             mm(piece.leg_out),
-            words::length(piece.to - piece.from, units),
+            words::figure(piece.to - piece.from, units),
             flow_side(&papers.plan.items[piece.item].shape, piece.reversed).into(),
         ]);
     }
@@ -220,38 +299,50 @@ fn flow_side(shape: &ItemShape, reversed: bool) -> &'static str {
 }
 
 fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
+    let units = papers.units;
     let mut steps = Vec::new();
     if work.cuts.is_empty() {
         return steps;
     }
-    let bent = matches!(item.shape, ItemShape::Bend { .. });
-    if bent {
-        steps.push(
-            "Mark the tangent lines T1 and T2 around the tube where the bend begins and ends. \
-             Tape along the outside and the inside from T1; both marks of a cut lie on one line through the bend's centre."
+    match item.shape {
+        ItemShape::Bend { legs, .. } => steps.extend([
+            format!(
+                "Draw the outside line along the bend and both legs, then the inside line: lay the bend flat and scribe at half its height, {}. All clocking is measured from the outside line.",
+                words::exact_with_unit(0.5 * item.od, units)
+            ),
+            format!(
+                "Draw T1 and T2 square around the tube: T1 is {} from the end of leg 1, T2 is {} from the end of leg 2.",
+                words::figure_with_unit(legs[0], units),
+                words::figure_with_unit(legs[1], units)
+            ),
+            "Mark every line of the table on the outside and on the inside line, from T1 or from the end of its own leg (a line on the bend: of leg 1), and join the two marks square around the tube."
                 .into(),
-        );
-    } else {
-        steps.push("Square the left end first; measure every line from that end.".into());
-    }
-    steps
-        .push("Write mark and flow arrow on every piece before the first cut. Cut in the order of the numbers.".into());
-    let kerf = words::with_unit(papers.saw().kerf, papers.units);
-    steps.push(format!(
-        "Keep the line: the blade ({kerf}) goes on the dark side of it. Blade square to the centreline, bend clamped in a cradle, \
-         no gloves at the blade."
-    ));
-    for stretch in &work.stretches {
-        if let Part::Offcut(k) = stretch.part {
-            let at = papers.plan.offcuts[k].at;
-            steps.push(format!(
-                "Keep the offcut of {} and label it: \"{} · OD {} · {}\".",
-                words::with_unit(at[1] - at[0], papers.units),
-                words::short(&papers.job.name, 30),
-                words::size_with_unit(item.od, papers.units),
-                item.id
-            ));
+        ]),
+        ItemShape::Straight { .. } => {
+            steps.push("Square the left end first; measure every line from that end.".into());
         }
     }
+    steps.push(format!(
+        "Write mark and flow arrow on every piece. Cut in the order of the numbers: the line stays on the piece that is named, the blade ({}) goes beside it. Bends in a cradle, no gloves near the blade.",
+        words::size_with_unit(papers.saw().kerf, units)
+    ));
+    if work.cuts.iter().any(|c| c.second.is_some_and(|f| f.trued())) {
+        steps.push(
+            "True: on the piece at the blade's side the saw leaves a wedge. Grind it back to the piece's own line, square to the tube, before the piece is fitted."
+                .into(),
+        );
+    }
+    steps.extend(work.stretches.iter().filter_map(|s| if let Part::Offcut(k) = s.part { Some(k) } else { None }).map(
+        |k| {
+            let at = papers.plan.offcuts[k].at;
+            format!(
+                "Keep the offcut of {} and label it: \"{} · OD {} · {}\".",
+                words::with_unit(at[1] - at[0], units),
+                words::short(&papers.job.name, 30),
+                words::size_with_unit(item.od, units),
+                item.id
+            )
+        },
+    ));
     steps
 }

@@ -1,32 +1,32 @@
-//! Pick list (from the shelf first) and buy list.
+//! Pick list (stock on hand) and buying list.
 
 use cutplan::{StockLine, StockRef};
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Stock, "Pick and buy", "shelf first, then the supplier");
+    let mut sheet = Sheet::new(SheetKind::Stock, "Pick list and buying list", "stock on hand first, then the supplier");
     let lines = papers.plan.stock_lines();
     let (shelf, bought): (Vec<&StockLine>, Vec<&StockLine>) =
         lines.iter().partition(|l| matches!(l.stock, StockRef::Remnant(_)));
-    sheet.blocks.push(Block::Heading("1  Pick from the shelf".into()));
+    sheet.blocks.push(Block::Heading("1  Pick from stock on hand".into()));
     if shelf.is_empty() {
-        sheet.blocks.push(Block::Text(Look::Plain, "Nothing on the shelf serves this job.".into()));
+        sheet.blocks.push(Block::Text(Look::Plain, "Nothing on hand fits this job.".into()));
     } else {
         sheet.blocks.push(Block::Table(table(papers, &shelf)));
     }
     sheet.blocks.push(Block::Heading("2  Buy".into()));
     if bought.is_empty() {
-        sheet.blocks.push(Block::Text(Look::Plain, "Nothing: all comes from the shelf.".into()));
+        sheet.blocks.push(Block::Text(Look::Plain, "Nothing to buy.".into()));
     } else {
         sheet.blocks.push(Block::Table(table(papers, &bought)));
     }
     sheet.blocks.push(Block::Heading("3  Before the first cut".into()));
     sheet.blocks.push(Block::Points(checks(papers)));
     if !papers.plan.offcuts.is_empty() {
-        sheet.blocks.push(Block::Heading("4  Goes back on the shelf".into()));
+        sheet.blocks.push(Block::Heading("4  Offcuts to return to stock".into()));
         sheet.blocks.push(Block::Table(offcuts(papers)));
     }
     vec![sheet]
@@ -34,12 +34,12 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 
 fn table(papers: &PaperJob<'_>, lines: &[&StockLine]) -> Table {
     let mut table = Table::new(vec![
-        Column { side: Side::Right, ..Column::left("take") },
-        Column::wide("what", 1.3),
+        Column { side: Side::Right, ..Column::left("qty") },
+        Column::wide("item", 1.3),
         Column::wide("shape", 1.8),
         Column::right(words::head("OD", papers.units)),
         Column::left("saw sheets"),
-        Column { side: Side::Middle, ..Column::left("here") },
+        Column { side: Side::Middle, ..Column::left("got it") },
     ]);
     for line in lines {
         let items: Vec<_> = papers.plan.items.iter().filter(|i| i.stock == line.stock).collect();
@@ -55,21 +55,21 @@ fn checks(papers: &PaperJob<'_>) -> Vec<String> {
     let tube = &papers.job.primary.tube;
     vec![
         format!(
-            "Check OD, wall, CLR and legs of what came against this list; the primaries are {} in {}.",
+            "Check delivered OD, wall, CLR and legs against this list; the primaries are {} in {}.",
             words::tube(tube.od, tube.wall, papers.units),
             tube.material
         ),
-        "Lay one bend on its full-size page: a bend that is off its CLR or angle goes back.".into(),
+        "Lay a bend on its full-size page; send back any with the wrong CLR or angle.".into(),
         "Keep certificates and heat numbers with the job when the customer asks for them.".into(),
     ]
 }
 
 fn offcuts(papers: &PaperJob<'_>) -> Table {
     let mut table = Table::new(vec![
-        Column::left("of"),
+        Column::left("from"),
         Column::right(words::head("length", papers.units)),
-        Column::wide("what", 1.0),
-        Column::wide("write on it", 1.6),
+        Column::wide("item", 1.0),
+        Column::wide("label", 1.6),
     ]);
     for offcut in &papers.plan.offcuts {
         let item = &papers.plan.items[offcut.item];

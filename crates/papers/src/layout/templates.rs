@@ -5,7 +5,7 @@ use template::{Align, Drawing as Template, Layer, Shape, Vec2, break_lines};
 use super::go_on;
 use crate::PaperJob;
 use crate::sheet::{
-    Anchor, Block, Column, Dash, Drawing, Ink, Kind, Sheet, Side, Stroke, Table, Weight, arc, polyline,
+    Anchor, Block, Column, Dash, Drawing, Ink, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
 };
 use crate::tile::{FullSize, fits, tiled, window};
 
@@ -45,15 +45,15 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, title: &str, drawing: &Drawing) -> Vec<Sheet> {
-    let full = FullSize { kind: Kind::Templates, title: title.into(), about: "full size".into(), drawing };
+    let full = FullSize { kind: SheetKind::Templates, title: title.into(), about: "full size".into(), drawing };
     tiled(&full, papers.paper, papers.units)
 }
 
-/// Notes and tables of the drawings that are too large for one page: they are read on a sheet of their own, before those at
+/// Notes and tables of the drawings that are too large for one page: they go on a separate sheet, before those at
 /// full size.
 fn in_words(large: &[&Template]) -> Option<Sheet> {
     large.first()?;
-    let mut sheet = Sheet::new(Kind::Templates, "Flanges and templates", "what to know of those on several pages");
+    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on templates of several pages");
     for template in large {
         sheet.blocks.push(Block::Heading(template.title.clone()));
         sheet.blocks.push(Block::Points(template.notes.clone()));

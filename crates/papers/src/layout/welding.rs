@@ -1,4 +1,4 @@
-//! Welding: order of tacking and welding over all runs, purge plan, filler.
+//! Welding: sequence of tacks and welds over all runs, purge plan, filler.
 
 use cutplan::welding::{Station, WeldStep, purged};
 use job::catalogue::material;
@@ -6,18 +6,18 @@ use job::model::Tube;
 
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Kind, Look, Rise, Sheet, Side, Table};
+use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let mut sheet = Sheet::new(Kind::Welding, "Welding", "order over all runs, purge, filler");
-    sheet.blocks.push(Block::Heading("Order".into()));
+    let mut sheet = Sheet::new(SheetKind::Welding, "Welding", "sequence, purge, filler");
+    sheet.blocks.push(Block::Heading("Sequence".into()));
     sheet.blocks.push(Block::Steps(order(papers)));
     let off: Vec<&WeldStep> = papers.welding.steps.iter().filter(|s| s.off_car()).collect();
     if !off.is_empty() {
         let names: Vec<String> = off.iter().map(|s| joint(papers, s)).collect();
         sheet.blocks.push(Block::Notice {
-            title: "Weld these off the car: on it, a torch does not get all around them".into(),
+            title: "Weld these off the vehicle: on it, a torch cannot reach all around them".into(),
             points: vec![names.join(", ")],
             grave: false,
         });
@@ -29,9 +29,9 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     sheet.blocks.push(Block::Text(
         Look::Small,
         format!(
-            "Reach: share of the joint's circumference that a small TIG torch ({cup} cup, {hand} with the fingers, 35 degrees of \
-             lean) gets to past the other tubes, tried every 30 degrees; the size of torch is common practice, no source. Where \
-             your eye and hand go is yours to judge."
+            "Torch access: share of the joint's circumference that a small TIG torch ({cup} cup, {hand} with fingers, 35° torch \
+             angle) can reach past the other tubes, checked every 30 degrees; the torch size is common practice, no source. Line \
+             of sight and hand room are not checked."
         ),
     ));
     sheet.blocks.push(Block::Heading("Purge and filler".into()));
@@ -46,18 +46,18 @@ fn joint(papers: &PaperJob<'_>, step: &WeldStep) -> String {
 fn order(papers: &PaperJob<'_>) -> Vec<String> {
     let numbers: Vec<String> = papers.welding.order.iter().map(|&r| run_number(papers, r)).collect();
     vec![
-        "Bolt flanges and collector to the jig (see Jig). Check them against its table before anything is tacked.".into(),
+        "Bolt flanges and collector to the jig (see Jig). Check them against its table before tacking.".into(),
         format!(
-            "Fit and tack the runs in this order: {}. Each joint gets three or four small tacks; check clocking and chords before \
-             the next piece goes on.",
+            "Fit and tack the tubes in this order: {}. Three or four small tacks per joint; check clocking and chords before fitting \
+             the next piece.",
             numbers.join(", ")
         ),
-        "With all runs tacked, check gaps and lengths. Mark every run against its neighbours, then take the runs off that have \
-         joints to be welded on the bench."
+        "With all tubes tacked, check clearances and lengths. Mark each tube against its neighbours, then remove the tubes that \
+         have joints to weld on the bench."
             .into(),
-        "Weld the bench joints run by run, on opposite sides in turn, so that heat pulls evenly. Let cool, check the chords again.".into(),
-        "Put the runs back and weld flanges and collector inlets in the order of the table, a quarter at a time, skipping from one \
-         end of the flange to the other."
+        "Weld the bench joints tube by tube, on opposite sides in turn to balance distortion. Let it cool, then check the chords again.".into(),
+        "Refit the tubes and weld flanges and collector inlets in table order, a quarter of the circumference at a time, \
+         alternating ends of the flange."
             .into(),
         "Leave it bolted to the jig until cold. Face the flanges afterwards if they have moved.".into(),
     ]
@@ -67,12 +67,12 @@ fn welds(papers: &PaperJob<'_>) -> Table {
     let mut table = Table::new(vec![
         Column { side: Side::Right, ..Column::left("") },
         Column::wide("joint", 1.2),
-        Column::left("run"),
-        Column::wide("weld it", 2.6),
-        Column::right("alone"),
-        Column::right("all there"),
-        Column::right("on the car"),
-        Column::wide("in the way", 1.0),
+        Column::left("tube"),
+        Column::wide("where to weld", 2.6),
+        Column::right("tube alone"),
+        Column::right("all fitted"),
+        Column::right("on vehicle"),
+        Column::wide("blocked by", 1.0),
         Column { side: Side::Middle, ..Column::left("done") },
     ]);
     for (k, step) in papers.welding.steps.iter().enumerate() {
@@ -99,10 +99,12 @@ fn short_run(run: &job::routes::RunId) -> String {
 
 fn station(step: &WeldStep) -> String {
     match step.station {
-        Station::BenchAlone => "on the bench, run alone".into(),
-        Station::OnJig => "on the jig, all runs there".into(),
-        Station::BeforeLater => "on the jig, before later runs go in".into(),
-        Station::HardToReach => "hard to reach: what shows, or with a bent cup".into(),
+        Station::BenchAlone => "on the bench, tube alone".into(),
+        Station::OnJig => "on the jig, all tubes fitted".into(),
+        Station::BeforeLater => "on the jig, before later tubes are fitted".into(),
+        Station::HardToReach => {
+            "poor access: weld what you can reach; try a flex-head torch, stubby back cap or mirror".into()
+        }
     }
 }
 
@@ -119,8 +121,8 @@ fn purge(papers: &PaperJob<'_>) -> Vec<String> {
         points.push(format!("{name}: filler {filler}."));
         if purged(name) {
             points.push(format!(
-                "{name}: purge the inside with argon before the first full weld and until the metal is cool. Cap both ends, let \
-                 argon in at the lower one and out at a small hole in the upper one; tape joints that are not welded yet."
+                "{name}: purge the inside with argon for tacks and full welds, until the metal is cool. Cap both ends, feed \
+                 argon in at the lower one and vent it at a small hole in the upper one; tape joints not yet welded."
             ));
         } else {
             let back = words::with_unit(25.0, papers.units);
@@ -135,12 +137,12 @@ fn purge(papers: &PaperJob<'_>) -> Vec<String> {
             .map(|(i, a)| format!("{} {:.2}", run_number(papers, i), a.volume * 1e-6))
             .collect();
         points.push(format!(
-            "Volume to fill, litres by run: {}. Let about six times that through before striking an arc (common practice, no \
-             source), longer where the run has dead ends; an oxygen meter at the outlet is better than counting.",
+            "Volume, litres per tube: {}. Flow at least 8 volumes (5 to 10) before striking an arc (common practice, no source), more \
+             where the tube has dead ends; an oxygen meter at the outlet is better.",
             litres.join("; ")
         ));
         points.push(
-            "Argon takes the air from pits and small rooms and gives no warning: ventilate, shut the bottle when you leave.".into(),
+            "Argon displaces air in pits and small rooms without warning: ventilate; close the cylinder valve when you leave.".into(),
         );
     }
     points

@@ -10,8 +10,8 @@ use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke as Pen, StrokeDash
 use krilla::surface::Surface;
 
 use super::PdfError;
+use super::chunk::Placed;
 use super::fonts::Faces;
-use super::piece::Item;
 use super::text::{Style, Typesetter, Words};
 use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, Point, Step, Stroke, Text, Weight};
 
@@ -37,7 +37,7 @@ struct Label {
 
 /// A page being drawn.
 pub(super) struct Canvas<'c, 's> {
-    /// What is drawn on.
+    /// The page to draw on.
     pub surface: &'c mut Surface<'s>,
     /// Shapes the texts of drawings.
     pub typesetter: &'c mut Typesetter,
@@ -50,16 +50,16 @@ impl Canvas<'_, '_> {
     ///
     /// # Errors
     /// [`PdfError`] for a font that can't be embedded.
-    pub fn item(&mut self, item: &Item<'_>) -> Result<(), PdfError> {
+    pub fn item(&mut self, item: &Placed<'_>) -> Result<(), PdfError> {
         match item {
-            Item::Line(words, line, at) => self.line(words, *line, *at)?,
-            Item::Rule { from, length, stroke } => {
+            Placed::Line(words, line, at) => self.line(words, *line, *at)?,
+            Placed::Rule { from, length, stroke } => {
                 self.path(&[Step::Move(*from), Step::Line([from[0] + length, from[1]])], Some(*stroke), None, [0.0; 2]);
             }
-            Item::Area { corner, size, fill, stroke } => {
+            Placed::Area { corner, size, fill, stroke } => {
                 self.path(&rectangle(*corner, *size), *stroke, Some(*fill), [0.0; 2]);
             }
-            Item::Drawing(drawing, at) => self.drawing(drawing, *at)?,
+            Placed::Drawing(drawing, at) => self.drawing(drawing, *at)?,
         }
         Ok(())
     }

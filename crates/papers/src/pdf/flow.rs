@@ -1,15 +1,15 @@
 //! Sets the blocks of a sheet down its pages, mm from the top left corner of the page.
 //!
-//! A [`Spot`] runs down the page and over to the next. Every block is a [`Piece`], or several, that stays whole;
+//! A [`Cursor`] runs down the page and over to the next. Every block is a [`Chunk`], or several, that stays whole;
 //! [`Flow::put`] is the only place where a page ends. Columns side by side start at the same spot and end at the
 //! lowest one. A heading whose block went over to the next page is taken back and goes with it.
 
 use std::rc::Rc;
 
-use super::piece::{Item, Piece};
-use super::table;
+use super::chunk::{Chunk, Placed};
+use super::table::{Rows, widths};
 use super::text::{PLAIN, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Block, Drawing, Ink, Look, Side, Stroke};
+use crate::sheet::{Block, Drawing, Ink, Look, Side, Stroke, Table};
 
 /// Rounding that a full page forgives, mm.
 const SLACK: f64 = 1e-6;
@@ -35,7 +35,7 @@ const BLANK_HEIGHT: f64 = 3.2;
 
 /// Room that a block asks for above or below.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Gap {
+enum Gap {
     /// The usual room, which gives way to any other.
     Usual,
     /// So much, mm; of two the larger holds.
@@ -55,7 +55,7 @@ impl Gap {
 
 /// The part of a page's width that blocks have, mm.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Column {
+pub(super) struct ColumnBox {
     /// Left side.
     pub x: f64,
     /// Width.
@@ -64,7 +64,7 @@ pub(super) struct Column {
 
 /// How far a column of blocks has come.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Spot {
+pub(super) struct Cursor {
     /// Index of the page within the sheet.
     page: usize,
     /// Below the top margin, mm.
@@ -73,18 +73,18 @@ pub(super) struct Spot {
     due: Option<Gap>,
 }
 
-impl Spot {
+impl Cursor {
     /// The top of a sheet.
-    pub const TOP: Spot = Spot { page: 0, y: 0.0, due: None };
+    pub const TOP: Cursor = Cursor { page: 0, y: 0.0, due: None };
 
     /// The same, with other room asked for below.
     #[must_use]
-    pub fn then(self, below: Gap) -> Spot {
-        Spot { due: Some(below), ..self }
+    fn then(self, below: Gap) -> Cursor {
+        Cursor { due: Some(below), ..self }
     }
 
-    fn over(self) -> Spot {
-        Spot { page: self.page + 1, ..Spot::TOP }
+    fn over(self) -> Cursor {
+        Cursor { page: self.page + 1, ..Cursor::TOP }
     }
 
     fn gap(self, above: Gap) -> f64 {
@@ -105,8 +105,8 @@ fn style_of(look: Look) -> Style {
 pub(super) struct Flow<'a, 't> {
     /// Shapes the texts.
     pub typesetter: &'t mut Typesetter,
-    /// What stands on each page.
-    pages: Vec<Vec<Item<'a>>>,
+    /// Items of each page.
+    pages: Vec<Vec<Placed<'a>>>,
     /// Height of the top margin, mm.
     top: f64,
     /// Room of a page below it, mm.
@@ -120,12 +120,12 @@ impl<'a, 't> Flow<'a, 't> {
     }
 
     /// The pages, at least one.
-    pub fn finish(self) -> Vec<Vec<Item<'a>>> {
+    pub fn finish(self) -> Vec<Vec<Placed<'a>>> {
         self.pages
     }
 
     /// Sets blocks one below the other and says where the last one ends.
-    pub fn set(&mut self, blocks: &'a [Block], column: Column, mut spot: Spot) -> Spot {
+    pub fn set(&mut self, blocks: &'a [Block], column: ColumnBox, mut spot: Cursor) -> Cursor {
         let mut rest = blocks;
         while !rest.is_empty() {
             let headings = rest.iter().take_while(|b| matches!(b, Block::Heading(_))).count();
@@ -138,7 +138,7 @@ impl<'a, 't> Flow<'a, 't> {
     }
 
     /// Sets headings on the page on which what they head begins.
-    fn together(&mut self, headings: &'a [Block], body: &'a [Block], column: Column, spot: Spot) -> Spot {
+    fn together(&mut self, headings: &'a [Block], body: &'a [Block], column: ColumnBox, spot: Cursor) -> Cursor {
         let before: Vec<usize> = self.pages.iter().map(Vec::len).collect();
         let headed = self.each(headings, column, spot);
         let filled = self.pages[headed.page].len();
@@ -152,7 +152,7 @@ impl<'a, 't> Flow<'a, 't> {
         self.each(body, column, headed)
     }
 
-    fn each(&mut self, blocks: &'a [Block], column: Column, spot: Spot) -> Spot {
+    fn each(&mut self, blocks: &'a [Block], column: ColumnBox, spot: Cursor) -> Cursor {
         blocks.iter().fold(spot, |spot, block| self.block(block, column, spot))
     }
 
@@ -162,7 +162,7 @@ impl<'a, 't> Flow<'a, 't> {
         }
     }
 
-    fn block(&mut self, block: &'a Block, column: Column, spot: Spot) -> Spot {
+    fn block(&mut self, block: &'a Block, column: ColumnBox, spot: Cursor) -> Cursor {
         match block {
             Block::Heading(text) => {
                 let style = Style::bold(11.5);
@@ -179,19 +179,19 @@ impl<'a, 't> Flow<'a, 't> {
             }
             Block::Steps(items) => self.list(items, true, column, spot),
             Block::Points(items) => self.list(items, false, column, spot),
-            Block::Table(given) => table::set(self, given, column, spot),
+            Block::Table(table) => self.table(table, column, spot),
             Block::Drawing(drawing) => self.drawing(drawing, column, spot),
-            Block::JobExtras(columns) => self.beside(columns, column, spot),
+            Block::Columns(columns) => self.beside(columns, column, spot),
             Block::Blanks(items) => self.blanks(items, column, spot),
-            Block::Room(height) => Spot { y: spot.y + height, ..spot },
+            Block::Room(height) => Cursor { y: spot.y + height, ..spot },
         }
     }
 
     /// Puts a piece at the spot or, when it does not fit there, on the next page. One that is higher than a page
     /// runs on over several.
-    pub fn put(&mut self, spot: Spot, column: Column, above: Gap, mut piece: Piece<'a>, below: Gap) -> Spot {
+    fn put(&mut self, spot: Cursor, column: ColumnBox, above: Gap, mut piece: Chunk<'a>, below: Gap) -> Cursor {
         let fits = self.fits(spot, above, &piece);
-        let Spot { mut page, y, .. } = if fits { spot } else { spot.over() };
+        let Cursor { mut page, y, .. } = if fits { spot } else { spot.over() };
         let mut y = if fits { y + spot.gap(above) } else { y };
         while y + piece.height > self.height + SLACK {
             let Some(rest) = piece.split(self.height - y) else { break };
@@ -200,15 +200,15 @@ impl<'a, 't> Flow<'a, 't> {
         }
         let height = piece.height;
         self.lay(page, column, y, piece);
-        Spot { page, y: y + height, due: Some(below) }
+        Cursor { page, y: y + height, due: Some(below) }
     }
 
     /// Whether a piece fits at a spot, or no other page would hold it better.
-    pub fn fits(&self, spot: Spot, above: Gap, piece: &Piece<'_>) -> bool {
+    fn fits(&self, spot: Cursor, above: Gap, piece: &Chunk<'_>) -> bool {
         spot.y <= 0.0 || spot.y + spot.gap(above) + piece.height <= self.height + SLACK
     }
 
-    fn lay(&mut self, page: usize, column: Column, y: f64, piece: Piece<'a>) {
+    fn lay(&mut self, page: usize, column: ColumnBox, y: f64, piece: Chunk<'a>) {
         if self.pages.len() <= page {
             self.pages.resize_with(page + 1, Vec::new);
         }
@@ -216,15 +216,15 @@ impl<'a, 't> Flow<'a, 't> {
         self.pages[page].extend(piece.items.into_iter().map(|item| item.moved(corner)));
     }
 
-    fn paragraph(&mut self, text: &str, style: Style, width: f64) -> Piece<'a> {
-        let mut piece = Piece::default();
+    fn paragraph(&mut self, text: &str, style: Style, width: f64) -> Chunk<'a> {
+        let mut piece = Chunk::default();
         piece.write(self.typesetter.lines(text, style, width, Side::Left), [0.0, 0.0]);
         piece
     }
 
-    fn notice(&mut self, title: &str, points: &[String], grave: bool, width: f64) -> Piece<'a> {
+    fn notice(&mut self, title: &str, points: &[String], grave: bool, width: f64) -> Chunk<'a> {
         let inner = width - 2.0 * PADDING;
-        let mut words = Piece::default();
+        let mut words = Chunk::default();
         let title = self.typesetter.lines(title, Style::bold(if grave { 11.0 } else { 10.0 }), inner, Side::Left);
         words.write(title, [PADDING, PADDING]);
         for point in points {
@@ -237,22 +237,24 @@ impl<'a, 't> Flow<'a, 't> {
         } else {
             (Ink(238, 238, 238), Stroke::of(points_mm(0.6), Ink(105, 105, 105)))
         };
-        let mut piece =
-            Piece { height: size[1], items: vec![Item::Area { corner: [0.0, 0.0], size, fill, stroke: Some(stroke) }] };
+        let mut piece = Chunk {
+            height: size[1],
+            items: vec![Placed::Area { corner: [0.0, 0.0], size, fill, stroke: Some(stroke) }],
+        };
         piece.items.append(&mut words.items);
         piece
     }
 
     /// Writes a point of a list: its mark at `at`, its text beside it, `[indent, width]` of both in mm.
-    fn point(&mut self, piece: &mut Piece<'a>, mark: &str, style: Style, text: &str, at: [f64; 2], across: [f64; 2]) {
+    fn point(&mut self, piece: &mut Chunk<'a>, mark: &str, style: Style, text: &str, at: [f64; 2], across: [f64; 2]) {
         let [indent, width] = across;
         piece.write(self.typesetter.lines(mark, style, indent, Side::Left), at);
         piece.write(self.typesetter.lines(text, Style::plain(), width - indent, Side::Left), [at[0] + indent, at[1]]);
     }
 
-    fn list(&mut self, items: &[String], numbered: bool, column: Column, mut spot: Spot) -> Spot {
+    fn list(&mut self, items: &[String], numbered: bool, column: ColumnBox, mut spot: Cursor) -> Cursor {
         for (i, item) in items.iter().enumerate() {
-            let mut piece = Piece::default();
+            let mut piece = Chunk::default();
             if numbered {
                 let mark = format!("{}.", i + 1);
                 self.point(&mut piece, &mark, Style::bold(PLAIN_POINTS), item, [0.0, 0.0], [NUMBER, column.width]);
@@ -264,20 +266,35 @@ impl<'a, 't> Flow<'a, 't> {
         spot
     }
 
-    fn drawing(&mut self, drawing: &'a Drawing, column: Column, spot: Spot) -> Spot {
-        let piece = Piece { height: drawing.height, items: vec![Item::Drawing(drawing, [0.0, 0.0])] };
+    /// Sets a table: its heads before the first row, and again before every row that begins a page.
+    fn table(&mut self, table: &Table, column: ColumnBox, mut spot: Cursor) -> Cursor {
+        let Rows { heads, rows } = Rows::new(self.typesetter, table, column.width);
+        if rows.is_empty() {
+            return self.put(spot, column, Gap::Usual, heads, Gap::Usual);
+        }
+        let mut above = Gap::Usual;
+        for (i, row) in rows.into_iter().enumerate() {
+            let piece = if i > 0 && self.fits(spot, above, &row) { row } else { heads.clone().above(row) };
+            spot = self.put(spot, column, above, piece, Gap::Of(0.0));
+            above = Gap::Of(0.0);
+        }
+        spot.then(Gap::Usual)
+    }
+
+    fn drawing(&mut self, drawing: &'a Drawing, column: ColumnBox, spot: Cursor) -> Cursor {
+        let piece = Chunk { height: drawing.height, items: vec![Placed::Drawing(drawing, [0.0, 0.0])] };
         self.put(spot, column, Gap::Of(1.5), piece, Gap::Of(1.5))
     }
 
-    fn beside(&mut self, columns: &'a [(f64, Vec<Block>)], column: Column, spot: Spot) -> Spot {
+    fn beside(&mut self, columns: &'a [(f64, Vec<Block>)], column: ColumnBox, spot: Cursor) -> Cursor {
         let room = column.width - GUTTER * columns.len().saturating_sub(1) as f64;
         let shares: f64 = columns.iter().map(|c| c.0).sum();
-        let start = Spot { y: spot.y + spot.gap(Gap::Of(1.5)), due: None, ..spot };
+        let start = Cursor { y: spot.y + spot.gap(Gap::Of(1.5)), due: None, ..spot };
         let mut end = start;
         let mut x = column.x;
         for (share, blocks) in columns {
             let width = room * share / shares;
-            let last = self.set(blocks, Column { x, width }, start);
+            let last = self.set(blocks, ColumnBox { x, width }, start);
             if (last.page, last.y) > (end.page, end.y) {
                 end = last;
             }
@@ -287,21 +304,21 @@ impl<'a, 't> Flow<'a, 't> {
     }
 
     /// Two blanks on each row: what belongs there, and a line to write on.
-    fn blanks(&mut self, items: &[String], column: Column, mut spot: Spot) -> Spot {
+    fn blanks(&mut self, items: &[String], column: ColumnBox, mut spot: Cursor) -> Cursor {
         let labels: Vec<Words> = items.iter().map(|t| self.typesetter.words(t, Style::plain())).collect();
         let natural = |k: usize| labels.iter().skip(k).step_by(2).map(Words::width).fold(0.0, f64::max);
         let room = column.width - 3.0 * BLANK_GUTTER;
-        let widths = table::widths(&[(natural(0), 0.0), (0.0, 1.0), (natural(1), 0.0), (0.0, 1.0)], room);
+        let shared = widths(&[(natural(0), 0.0), (0.0, 1.0), (natural(1), 0.0), (0.0, 1.0)], room);
         let rows = labels.len().div_ceil(2);
         let mut labels = labels.into_iter();
         for row in 0..rows {
-            let mut piece = Piece { height: BLANK_HEIGHT, items: Vec::new() };
+            let mut piece = Chunk { height: BLANK_HEIGHT, items: Vec::new() };
             let mut x = 0.0;
             for (k, label) in labels.by_ref().take(2).enumerate() {
-                let [label_width, line] = [widths[2 * k], widths[2 * k + 1]];
+                let [label_width, line] = [shared[2 * k], shared[2 * k + 1]];
                 piece.write(Rc::new(label.broken(label_width, Side::Left)), [x, 0.0]);
                 x += label_width + BLANK_GUTTER;
-                piece.items.push(Item::Rule {
+                piece.items.push(Placed::Rule {
                     from: [x, BLANK_HEIGHT],
                     length: line,
                     stroke: Stroke::black(points_mm(0.5)),

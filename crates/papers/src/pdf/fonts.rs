@@ -51,7 +51,7 @@ impl Fonts {
         let mut fonts = Fonts::default();
         for (number, file) in files.into_iter().enumerate() {
             let blob = Blob::new(Arc::new(file));
-            // A file with one face goes under a name of its own: one of a built-in family must not change how that is set.
+            // A file with one face gets its own name: one of a built-in family must not change how that is set.
             let alone = faces(&blob).len() == 1;
             fonts.add(blob, alone.then(|| format!("file {number}")));
         }
@@ -85,7 +85,7 @@ impl Fonts {
         &self.families
     }
 
-    /// What texts are shaped with.
+    /// Shaping context.
     pub(super) fn context(&self) -> FontContext {
         FontContext { collection: self.collection.clone(), source_cache: SourceCache::default() }
     }
@@ -96,7 +96,7 @@ impl Fonts {
         for (id, faces) in self.collection.register_fonts(data.clone(), Some(named)) {
             added.push((self.collection.family_name(id).unwrap_or_default().to_string(), faces));
         }
-        // The families of one file come in no order of their own.
+        // The families of one file have no defined order.
         added.sort_by(|a, b| a.0.cmp(&b.0));
         for (name, faces) in added {
             if !self.families.contains(&name) {

@@ -2,8 +2,7 @@
 
 use std::rc::Rc;
 
-use super::flow::{Column, Flow, Gap, Spot};
-use super::piece::{Item, Piece};
+use super::chunk::{Chunk, Placed};
 use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
 use crate::sheet::{Ink, Rise, Stroke, Table};
 
@@ -19,24 +18,25 @@ fn padding(rise: Rise) -> f64 {
     }
 }
 
-/// Sets a table and says where it ends.
-pub(super) fn set(flow: &mut Flow<'_, '_>, table: &Table, column: Column, mut spot: Spot) -> Spot {
-    let Shaped { heads, rows } = Shaped::new(flow.typesetter, table);
-    let widths = widths(&wanted(table, &heads, &rows), column.width);
-    let head = row(heads, table, &widths, Stroke::black(points_mm(0.9)));
-    // The heads go before the first row and before every one that begins a page.
-    let mut above = Gap::Usual;
-    let mut headed = false;
-    for cells in rows {
-        let row = row(cells, table, &widths, Stroke::of(points_mm(0.4), Ink(150, 150, 150)));
-        let piece = if headed && flow.fits(spot, above, &row) { row } else { head.clone().above(row) };
-        spot = flow.put(spot, column, above, piece, Gap::Of(0.0));
-        (above, headed) = (Gap::Of(0.0), true);
+/// A table cut into pieces that each stay whole.
+pub(super) struct Rows {
+    /// The column heads, which go before the first row of every page.
+    pub heads: Chunk<'static>,
+    /// The rows, each with the rule below it.
+    pub rows: Vec<Chunk<'static>>,
+}
+
+impl Rows {
+    /// The pieces of a table that is `width` mm wide.
+    pub fn new(typesetter: &mut Typesetter, table: &Table, width: f64) -> Rows {
+        let Shaped { heads, rows } = Shaped::new(typesetter, table);
+        let widths = widths(&wanted(table, &heads, &rows), width);
+        let rule = Stroke::of(points_mm(0.4), Ink(150, 150, 150));
+        Rows {
+            heads: row(heads, table, &widths, Stroke::black(points_mm(0.9))),
+            rows: rows.into_iter().map(|cells| row(cells, table, &widths, rule)).collect(),
+        }
     }
-    if !headed {
-        spot = flow.put(spot, column, Gap::Usual, head, Gap::Usual);
-    }
-    spot.then(Gap::Usual)
 }
 
 /// The cells of a table, each on one line.
@@ -67,19 +67,19 @@ fn wanted(table: &Table, heads: &[Words], rows: &[Vec<Words>]) -> Vec<(f64, f64)
 }
 
 /// A row with the rule below it; every cell in the middle of the height.
-fn row(cells: Vec<Words>, table: &Table, widths: &[f64], rule: Stroke) -> Piece<'static> {
+fn row(cells: Vec<Words>, table: &Table, widths: &[f64], rule: Stroke) -> Chunk<'static> {
     let places = table.columns.iter().zip(widths);
     let cells: Vec<Words> =
         cells.into_iter().zip(places).map(|(cell, (c, width))| cell.broken(width - 2.0 * SIDES, c.side)).collect();
     let height = cells.iter().map(Words::height).fold(0.0, f64::max) + 2.0 * padding(table.rise);
-    let mut row = Piece::default();
+    let mut row = Chunk::default();
     let mut x = 0.0;
     for (cell, width) in cells.into_iter().zip(widths) {
         let y = 0.5 * (height - cell.height());
         row.write(Rc::new(cell), [x + SIDES, y]);
         x += width;
     }
-    row.items.push(Item::Rule { from: [0.0, height], length: x, stroke: rule });
+    row.items.push(Placed::Rule { from: [0.0, height], length: x, stroke: rule });
     row.height = height;
     row
 }

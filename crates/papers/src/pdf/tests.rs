@@ -2,10 +2,10 @@ use std::collections::BTreeMap;
 
 use krilla::SerializeSettings;
 
-use super::piece::Item;
+use super::chunk::Placed;
 use super::text::{Style, Typesetter};
 use super::*;
-use crate::sheet::{Anchor, Block, Column, Drawing, Kind, Look, Sheet, Side, Step, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, Look, Sheet, SheetKind, Side, Step, Stroke, Table};
 
 fn frame() -> Frame {
     let text = |text: &str| text.to_string();
@@ -19,15 +19,15 @@ fn frame() -> Frame {
 }
 
 fn sheet(blocks: Vec<Block>) -> Sheet {
-    Sheet { blocks, ..Sheet::new(Kind::Saw, "Saw sheet b1", "cut") }
+    Sheet { blocks, ..Sheet::new(SheetKind::Saw, "Saw sheet b1", "cut") }
 }
 
 /// The lines of each page of a sheet: what they say, and how far down their baseline is, mm.
 fn lines(sheet: &Sheet) -> Vec<Vec<(String, f64)>> {
     let mut typesetter = Typesetter::new(&Fonts::default());
     let set = SetSheet::new(sheet, &frame(), &mut typesetter);
-    let line = |item: &Item<'_>| match item {
-        Item::Line(words, line, at) => Some((words.line_text(*line).trim().to_string(), at[1])),
+    let line = |item: &Placed<'_>| match item {
+        Placed::Line(words, line, at) => Some((words.line_text(*line).trim().to_string(), at[1])),
         _ => None,
     };
     set.pages.iter().map(|page| page.iter().filter_map(line).collect()).collect()
@@ -112,7 +112,7 @@ fn a_heading_goes_with_what_it_heads() {
 fn columns_side_by_side_begin_on_one_line() {
     let text = |text: &str| Block::Text(Look::Plain, text.into());
     let columns = vec![(1.0, vec![text("left"), text("left below")]), (2.0, vec![text("right")])];
-    let pages = lines(&sheet(vec![text("above"), Block::JobExtras(columns), text("after")]));
+    let pages = lines(&sheet(vec![text("above"), Block::Columns(columns), text("after")]));
     let at = |text: &str| pages[0].iter().find(|l| l.0 == text).unwrap().1;
     assert!((at("left") - at("right")).abs() < 1e-9);
     assert!(at("after") > at("left below") && at("left below") > at("left"));
@@ -249,7 +249,7 @@ fn what_cannot_be_drawn_is_passed_over() {
         Block::Text(Look::Plain, marked),
         Block::Text(Look::Plain, String::new()),
         Block::Table(Table::new(vec![Column::left("head")])),
-        Block::JobExtras(Vec::new()),
+        Block::Columns(Vec::new()),
         Block::Blanks(vec!["only one".into()]),
         Block::Heading("last".into()),
     ];

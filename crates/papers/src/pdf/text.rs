@@ -44,7 +44,7 @@ pub(super) const fn points_mm(points: f64) -> f64 {
     points * 25.4 / 72.0
 }
 
-/// How a text is set.
+/// Typeface, size and ink of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Style {
     /// Size of the type, mm.
@@ -71,7 +71,7 @@ impl Style {
         Style::regular(PLAIN_POINTS)
     }
 
-    /// The same in another ink.
+    /// The same style in another ink.
     #[must_use]
     pub fn inked(self, ink: Ink) -> Self {
         Style { ink, ..self }
@@ -161,18 +161,18 @@ impl Words {
         self
     }
 
-    /// What it says.
+    /// The text.
     pub fn text(&self) -> &str {
         &self.text
     }
 
-    /// What one of its lines says.
+    /// The text of one line.
     #[cfg(test)]
     pub fn line_text(&self, line: usize) -> &str {
         self.layout.get(line).map_or("", |l| &self.text[l.text_range()])
     }
 
-    /// How it is set.
+    /// Style of the text.
     pub fn style(&self) -> Style {
         self.style
     }

@@ -58,7 +58,7 @@ impl Stroke {
         Stroke { width, ink, dash: Dash::Solid }
     }
 
-    /// The same with a pattern.
+    /// The same stroke with a dash pattern.
     #[must_use]
     pub const fn dashed(self, pattern: &'static [u16]) -> Self {
         Stroke { dash: Dash::Pattern(pattern), ..self }
@@ -93,7 +93,7 @@ pub enum Anchor {
     Bottom,
 }
 
-/// How heavy a text is.
+/// Weight of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Weight {
     /// Plain.
@@ -111,11 +111,11 @@ pub struct Text {
     pub text: String,
     /// Height of its letters (of the type), mm.
     pub size: f64,
-    /// Which point of it lies there.
+    /// The point of the text that lies at `at`.
     pub anchor: Anchor,
     /// Turned clockwise about its place, rad.
     pub turn: f64,
-    /// How heavy.
+    /// Weight of the text.
     pub weight: Weight,
     /// Ink of the text.
     pub ink: Ink,

@@ -1,8 +1,13 @@
 //! Gaps, point by point.
 
-use job::model::{Job, Keepout};
+use geom::{Solid, Vec3};
+use job::body::Body;
+use job::inlets::entering_od;
+use job::model::{Collector, Job, Keepout};
+use job::routes::Routes;
 use rayon::prelude::*;
 
+use super::rules::stands;
 use super::{PLACE_TOLERANCE, Traced};
 use crate::finding::{Miss, Neighbour, Shortfall};
 use crate::tools::tool_ways;
@@ -13,13 +18,22 @@ pub(super) const REACH_ODS: f64 = 1.5;
 /// A run's points count against one another from this many outside diameters of arc length on.
 const APART_ODS: f64 = 4.0;
 
-pub(super) fn count(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
+/// The solids of each collector that has a body, where it stands.
+type Bodies = [Vec<Solid>];
+
+pub(super) fn count(job: &Job, routes: &Routes, runs: &[Traced], misses: &mut Vec<Miss>) {
+    let solids = |c: &Collector| {
+        let of = |body: &Body| body.solids(c, &stands(c, routes), entering_od(job, c));
+        c.body.as_ref().map_or_else(Vec::new, of)
+    };
+    let bodies: &Bodies = &job.collectors.iter().map(solids).collect::<Vec<_>>();
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();
     let of_run = |(i, run): (usize, &Traced)| {
         let mut misses = Vec::new();
         for keepout in &keepouts {
             to_keepout(run, keepout, &mut misses);
         }
+        to_bodies(job, bodies, run, &mut misses);
         to_itself(job, run, &mut misses);
         for other in &runs[i + 1..] {
             to_run(job, run, other, &mut misses);
@@ -28,6 +42,9 @@ pub(super) fn count(job: &Job, runs: &[Traced], misses: &mut Vec<Miss>) {
     };
     let found: Vec<Vec<Miss>> = runs.par_iter().enumerate().map(of_run).collect();
     misses.extend(found.into_iter().flatten());
+    for (collector, solids) in job.collectors.iter().zip(bodies) {
+        of_body(collector, solids, &keepouts, misses);
+    }
 }
 
 /// The worst of what was found: how much is missing, and where.
@@ -71,6 +88,49 @@ fn to_keepout(run: &Traced, keepout: &Keepout, misses: &mut Vec<Miss>) {
     worst.report(run, Neighbour::Keepout(keepout.name.clone()), misses);
 }
 
+/// A run keeps the gap between tubes from every body but beside the inlets and the outlet that it has to do with.
+fn to_bodies(job: &Job, bodies: &Bodies, run: &Traced, misses: &mut Vec<Miss>) {
+    let beside = REACH_ODS * run.od();
+    for (collector, solids) in job.collectors.iter().zip(bodies).filter(|(_, solids)| !solids.is_empty()) {
+        let mut worst = Worst::none();
+        for (p, &s) in run.trace.points.iter().zip(&run.trace.stations) {
+            let enters = run.enters == Some(&collector.name) && run.trace.length() - s <= run.end_stub + beside;
+            let leaves = run.leaves == Some(&collector.name) && s <= run.start_stub + beside;
+            if enters || leaves {
+                continue;
+            }
+            let distance = solids.iter().map(|solid| solid.distance(*p)).fold(f64::INFINITY, f64::min);
+            worst.see(distance - 0.5 * run.od(), job.clearance.tubes, s);
+        }
+        worst.report(run, Neighbour::Body(collector.name.clone()), misses);
+    }
+}
+
+/// A body keeps the gap of each obstacle and stays out of the ways of tools, but for what ports and collectors sit in.
+fn of_body(collector: &Collector, solids: &[Solid], keepouts: &[Keepout], misses: &mut Vec<Miss>) {
+    for keepout in keepouts.iter().filter(|k| !k.holds_ports) {
+        let gaps = solids.iter().flat_map(balls).map(|(centre, radius)| keepout.shape.distance(centre) - radius);
+        let gap = gaps.fold(f64::INFINITY, f64::min);
+        let (short, to) = (keepout.clearance - gap, keepout.name.clone());
+        if short > PLACE_TOLERANCE {
+            let what = Shortfall::BodyTooClose { collector: collector.name.clone(), to, gap, need: keepout.clearance };
+            misses.push(Miss { run: None, by: short, what });
+        }
+    }
+}
+
+/// Balls along a cylinder or cone, 5 mm apart: centre and radius, mm.
+fn balls(solid: &Solid) -> Vec<(Vec3, f64)> {
+    let (from, to, radii) = match solid {
+        Solid::Cylinder { from, to, radius } => (*from, *to, [*radius; 2]),
+        Solid::Cone { from, to, radii } => (*from, *to, *radii),
+        _ => return Vec::new(),
+    };
+    let steps = ((to - from).length() / 5.0).ceil().max(1.0);
+    let at = |i: usize| i as f64 / steps;
+    (0..=steps as usize).map(|i| (from.lerp(to, at(i)), radii[0] + (radii[1] - radii[0]) * at(i))).collect()
+}
+
 fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
     let mut worst = Worst::none();
     let (points, stations) = (&run.trace.points, &run.trace.stations);
@@ -86,8 +146,7 @@ fn to_itself(job: &Job, run: &Traced, misses: &mut Vec<Miss>) {
 /// Whether a point is near the inlet of the collector that the run enters.
 fn near_inlet(job: &Job, run: &Traced, s: f64) -> Option<usize> {
     let collector = job.collectors.iter().position(|c| Some(c.name.as_str()) == run.enters)?;
-    let reach = job.collectors[collector].stub + REACH_ODS * run.od();
-    (run.trace.length() - s <= reach).then_some(collector)
+    (run.trace.length() - s <= run.end_stub + REACH_ODS * run.od()).then_some(collector)
 }
 
 /// Whether a point is near the outlet of the collector that the run leaves.
@@ -100,13 +159,18 @@ fn to_run(job: &Job, a: &Traced, b: &Traced, misses: &mut Vec<Miss>) {
     let mut worst = Worst::none();
     let of_b: Vec<(Option<usize>, Option<usize>)> =
         b.trace.stations.iter().map(|&s| (near_inlet(job, b, s), near_outlet(job, b, s))).collect();
+    let is_welded = |run: &Traced, s: f64| run.trace.length() - s <= run.welded;
     let radii = 0.5 * (a.od() + b.od());
     for (p, &s) in a.trace.points.iter().zip(&a.trace.stations) {
         let (inlet, outlet) = (near_inlet(job, a, s), near_outlet(job, a, s));
-        for (q, (inlet_b, outlet_b)) in b.trace.points.iter().zip(&of_b) {
+        let welded = is_welded(a, s);
+        for ((q, &sb), (inlet_b, outlet_b)) in b.trace.points.iter().zip(&b.trace.stations).zip(&of_b) {
             let square = (*p - *q).length_squared();
             let most = radii + job.clearance.tubes;
             if square > most * most && worst.short > 0.0 {
+                continue;
+            }
+            if welded && inlet == *inlet_b && is_welded(b, sb) {
                 continue;
             }
             if (inlet.is_some() && inlet == *outlet_b) || (outlet.is_some() && outlet == *inlet_b) {

@@ -1,6 +1,7 @@
 //! Ends, shapes, collectors and inlets.
 
 use geom::{Frame, Vec3};
+use job::body::Body;
 use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
 use job::routes::{Route, Routes, RunId};
 
@@ -23,34 +24,61 @@ pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Resu
             let c = find(from).ok_or_else(|| no_collector(RunEnd::Start))?;
             let frame = stands(c, routes);
             let spec = if matches!(route.run, RunId::Tail { .. }) { &job.tail } else { &job.secondary };
-            (spec, frame.origin, frame.forward, c.stub, Some(from.as_str()))
+            (spec, behind(c, &frame, 0), behind(c, &frame, 1), c.stub, Some(from.as_str()))
         }
     };
     let tail = match &route.run {
         RunId::Tail { from } => job.tails.iter().find(|t| t.from == *from),
         _ => None,
     };
-    let (end, end_axis, end_stub, enters) = match tail {
-        Some(tail) => (tail.to, tail.axis, 0.0, None),
+    let (end, end_axis, end_stub, welded, enters) = match tail {
+        Some(tail) => (tail.to, tail.axis, 0.0, 0.0, None),
         None => {
             let c = find(&route.collector).ok_or_else(|| no_collector(RunEnd::End))?;
             let frame = stands(c, routes);
             let at = inlet(job, c, &frame, route.inlet)
                 .ok_or_else(|| wrong(Shortfall::NoInlet { collector: c.name.clone(), inlet: route.inlet }))?;
-            (at, frame.forward, c.stub, Some(c.name.as_str()))
+            let body = c.body.as_ref();
+            let (lean, beyond) = (body.map_or(0.0, Body::lean), body.map_or(0.0, Body::beyond));
+            let axis = frame.forward * lean.cos() - (at - frame.origin).normalize_or_zero() * lean.sin();
+            // Leaning tubes come nearer than their gap a little before the plane.
+            let welded = beyond + 0.5 * (spec.tube.od + c.gap) * lean.tan();
+            (at + axis * beyond, axis, c.stub + beyond, welded, Some(c.name.as_str()))
         }
     };
     let mut trace = Trace::new(&route.points, &route.radii).ok_or_else(|| wrong(Shortfall::NotATube))?;
     let (length, reach) = (trace.length(), REACH_ODS * spec.tube.od);
-    for place in [start_stub, start_stub + reach, length - end_stub - reach, length - end_stub] {
+    for place in [start_stub, start_stub + reach, length - end_stub - reach, length - end_stub, length - welded] {
         trace.mark(place);
     }
     let via = tail.map_or(&[][..], |t| &t.via);
-    Ok(Traced { route, spec, trace, start, start_axis, start_stub, end, end_axis, end_stub, via, leaves, enters })
+    Ok(Traced {
+        route,
+        spec,
+        trace,
+        start,
+        start_axis,
+        start_stub,
+        end,
+        end_axis,
+        end_stub,
+        welded,
+        via,
+        leaves,
+        enters,
+    })
+}
+
+/// Where the tube after a collector starts (`which` 0), and its direction there (1).
+fn behind(c: &Collector, frame: &Frame, which: usize) -> Vec3 {
+    let (place, axis) = c.body.as_ref().map_or((Vec3::ZERO, Vec3::X), |b| (b.outlet, b.outlet_axis));
+    let (right, v) = (frame.forward.cross(frame.up), [place, axis][which]);
+    let seen = frame.forward * v.x + right * v.y + frame.up * v.z;
+    if which == 0 { frame.origin + seen } else { seen }
 }
 
 /// Where a collector stands.
-fn stands(c: &Collector, routes: &Routes) -> Frame {
+pub(super) fn stands(c: &Collector, routes: &Routes) -> Frame {
     let drawn = Frame { origin: c.at, forward: c.axis, up: across(c.up, c.axis) };
     routes.collectors.iter().find(|p| p.name == c.name).map_or(drawn, |p| p.frame)
 }

@@ -296,7 +296,19 @@ impl<'a> Evaluator<'a> {
                 self.tubes::<GRAD>(i, self.scope.fixed[f], state);
             }
         }
+        self.seats::<GRAD>(state);
         self.scope.active = active;
+    }
+
+    fn count(&mut self, r: f64, tag: Tag) {
+        let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
+        self.sink.cost += amount * amount;
+        self.sink.missed += amount * amount;
+        let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
+        if amount - spared > self.sink.worst {
+            self.sink.worst = amount - spared;
+            self.sink.worst_tag = Some(tag);
+        }
     }
 
     fn missed<const GRAD: bool>(
@@ -319,19 +331,27 @@ impl<'a> Evaluator<'a> {
         pull_j: impl Fn(&Path, &mut [Vec3]),
         state: &State,
     ) {
-        let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
-        self.sink.cost += amount * amount;
-        self.sink.missed += amount * amount;
-        let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
-        if amount - spared > self.sink.worst {
-            self.sink.worst = amount - spared;
-            self.sink.worst_tag = Some(tag);
-        }
+        self.count(r, tag);
         if GRAD {
             self.pull_into(i, &pull_i, state);
             if j != usize::MAX && self.offsets[j] != usize::MAX {
                 self.pull_into(j, &pull_j, state);
             }
+            self.sink.add(r, tag, self.n);
+        }
+    }
+
+    /// Prepares the gradient of a miss that grows by `g` with a place on a collector.
+    fn pulled_seat<const GRAD: bool>(&mut self, collector: usize, (at, g): (Vec3, Vec3), state: &State) {
+        if let Some(o) = self.seat_offsets[collector].filter(|_| GRAD) {
+            self.sink.pull_seat(&self.problem.seats[collector], o, &state.moves[collector], (at, g));
+        }
+    }
+
+    /// A miss whose whole gradient was prepared by [`Self::pulled_seat`].
+    fn missed_seat<const GRAD: bool>(&mut self, r: f64, tag: Tag) {
+        self.count(r, tag);
+        if GRAD {
             self.sink.add(r, tag, self.n);
         }
     }
@@ -364,8 +384,8 @@ impl<'a> Evaluator<'a> {
         if rs.freedoms() > 0 {
             let o = self.offsets[i];
             self.sink.blocks.push((o, o + rs.freedoms()));
-            self.sink.row[o] += run.axis.dot(grads[1]);
-            self.sink.row[o + 1] -= end.axis.dot(grads[last - 1]);
+            self.sink.row[o] += self.problem.start_axis(i, &state.moves).dot(grads[1]);
+            self.sink.row[o + 1] -= self.problem.end_axis(i, rs.end, &state.moves).dot(grads[last - 1]);
             for (k, g) in grads[2..last - 1].iter().enumerate() {
                 self.sink.row[o + 2 + 3 * k] += g.x;
                 self.sink.row[o + 3 + 3 * k] += g.y;
@@ -373,32 +393,24 @@ impl<'a> Evaluator<'a> {
             }
         }
         let seat_of = |c: Option<usize>| c.and_then(|c| self.seat_offsets[c].map(|o| (c, o)));
-        for (seat, g, place) in [
-            (seat_of(run.leaves), grads[0] + grads[1], path.points[0]),
-            (seat_of(end.collector), grads[last] + grads[last - 1], path.points[last]),
-        ] {
+        // The two points at a collector go with it.
+        for (seat, ends) in [(seat_of(run.leaves), [0, 1]), (seat_of(end.collector), [last, last - 1])] {
             let Some((c, o)) = seat else { continue };
-            let frame = self.problem.seats[c].moved(&state.moves[c]);
-            let drawn = &self.problem.seats[c].frame;
-            if !self.sink.blocks.contains(&(o, o + 4)) {
-                self.sink.blocks.push((o, o + 4));
+            for p in ends {
+                self.sink.pull_seat(&self.problem.seats[c], o, &state.moves[c], (path.points[p], grads[p]));
             }
-            self.sink.row[o] += g.dot(drawn.forward);
-            self.sink.row[o + 1] += g.dot(drawn.right());
-            self.sink.row[o + 2] += g.dot(drawn.up);
-            self.sink.row[o + 3] += g.dot(frame.forward.cross(place - frame.origin));
         }
         self.grads[0] = grads;
     }
 }
 
 /// How much too long the last straight of `path` is to part by `apart` mm from a parallel neighbour before the
-/// last `zone` mm; `None` for a path without bends.
+/// last `zone` mm; `None` for a path without bends, and where they are apart by themselves.
 ///
 /// A bend of CLR R leaves its tangent by d after an arc of sqrt(2 R d).
 pub fn end_excess(path: &Path, zone: f64, apart: f64) -> Option<f64> {
-    let bend = path.clrs.len().checked_sub(1)?;
-    let arc = (2.0 * path.clrs[bend] * apart.max(0.0)).sqrt();
+    let bend = path.clrs.len().checked_sub(1).filter(|_| apart > 0.0)?;
+    let arc = (2.0 * path.clrs[bend] * apart).sqrt();
     Some(path.lens[bend + 1] - path.setbacks[bend] - (zone - arc))
 }
 

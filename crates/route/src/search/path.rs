@@ -272,11 +272,10 @@ impl Path {
 
     /// Adds the gradient of `g . d`, d the direction of leg `leg`.
     pub fn pull_direction(&self, leg: usize, g: Vec3, into: &mut [Vec3]) {
-        if leg == 0 || leg + 1 == self.dirs.len() {
-            return;
-        }
+        // A first or last leg turns only with a collector that rolls, and its length may be negative.
         let d = self.dirs[leg];
-        let across = (g - d * g.dot(d)) / self.lens[leg].max(1e-3);
+        let length = self.lens[leg];
+        let across = (g - d * g.dot(d)) / if length.abs() > 1e-3 { length } else { 1e-3 };
         into[leg] -= across;
         into[leg + 1] += across;
     }

@@ -243,8 +243,8 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
     let score = run_score(problem, run, &path);
     let r = &problem.runs[run];
     let end = &r.ends[state.runs[run].end];
-    let (zone, apart) = (end.stub + 3.0 * r.radius, problem.tube_gap - end.gap);
-    let late = end_excess(&path, zone, apart).filter(|_| end.collector.is_some()).unwrap_or(0.0);
+    let late =
+        end_excess(&path, end.stub + 3.0 * r.radius, end.apart).filter(|_| end.collector.is_some()).unwrap_or(0.0);
     Entry { run, rs: state.runs[run].clone(), score, length: path.length, coarse, worst, late }
 }
 

@@ -58,19 +58,19 @@ impl RunState {
 /// Lays `path` for run `run` in the state `rs` with collectors at `moves`.
 pub fn lay(problem: &Problem, run: usize, rs: &RunState, moves: &[[f64; 4]], path: &mut Path) {
     let r = &problem.runs[run];
-    let end = &r.ends[rs.end];
     let (start, last) = (problem.start_place(run, moves), problem.end_place(run, rs.end, moves));
+    let (leaving, arriving) = (problem.start_axis(run, moves), problem.end_axis(run, rs.end, moves));
     path.points.clear();
     path.points.push(start);
     if !rs.clrs.is_empty() {
-        path.points.push(start + r.axis * rs.t[0]);
+        path.points.push(start + leaving * rs.t[0]);
     }
     if rs.clrs.len() >= 2 {
         path.points.extend_from_slice(&rs.free);
-        path.points.push(last - end.axis * rs.t[1]);
+        path.points.push(last - arriving * rs.t[1]);
     }
     path.points.push(last);
-    path.lay(r.axis, end.axis, &rs.clrs, r.radius);
+    path.lay(leaving, arriving, &rs.clrs, r.radius);
 }
 
 /// The state of a run that follows a saved route, or `None` when its structure does not fit the problem.
@@ -82,10 +82,11 @@ pub fn from_route(problem: &Problem, run: usize, route: &Route, moves: &[[f64; 4
     })?;
     let k = route.radii.len();
     let (start, last) = (problem.start_place(run, moves), problem.end_place(run, end, moves));
+    let (leaving, arriving) = (problem.start_axis(run, moves), problem.end_axis(run, end, moves));
     let t = match k {
         0 => [0.0; 2],
-        1 => [(route.points[1] - start).dot(r.axis), 0.0],
-        _ => [(route.points[1] - start).dot(r.axis), (last - route.points[k]).dot(r.ends[end].axis)],
+        1 => [(route.points[1] - start).dot(leaving), 0.0],
+        _ => [(route.points[1] - start).dot(leaving), (last - route.points[k]).dot(arriving)],
     };
     let free = if k > 2 { route.points[2..k].to_vec() } else { Vec::new() };
     let mut state = RunState { end, clrs: route.radii.clone(), t, free, via_leg: Vec::new(), legs: Vec::new() };

@@ -1,6 +1,7 @@
 //! Four families of jobs, each with variations by number: invented engines in invented bays.
 
 use geom::Vec3;
+use job::body::{Body, Bundle, Making, USUAL_LEAN, usual_outlet};
 use job::model::*;
 
 fn v(x: f64, y: f64, z: f64) -> Vec3 {
@@ -67,6 +68,7 @@ fn collector(name: &str, at: Vec3, axis: Vec3, inlets: usize, pattern: Pattern) 
         rotation: Rotation::Any,
         feeds: None,
         may_move: MayMove::default(),
+        body: None,
     }
 }
 
@@ -261,5 +263,30 @@ pub fn slid_on(variant: u32) -> Job {
     let mut job = inline_four(variant);
     job.name = "slid on".into();
     job.goes_on = Some(vec![v(0.0, 0.0, 60.0), v(0.0, -60.0, 0.0)]);
+    job
+}
+
+/// The job with its collectors built as merges, their tubes longer by what lies beyond the inlet planes.
+pub fn merged(mut job: Job) -> Job {
+    let mut beyond = 0.0_f64;
+    for i in 0..job.collectors.len() {
+        let c = &job.collectors[i];
+        let fed = job.collectors.iter().any(|o| o.feeds.as_deref() == Some(&c.name));
+        let tube = if fed { &job.secondary.tube } else { &job.primary.tube };
+        let (tubes, od, gap) = (c.inlets, tube.od, c.gap);
+        let outlet_od = usual_outlet(tube.id(), tube.wall);
+        let length = Bundle { tubes, od, gap }.height(USUAL_LEAN, outlet_od);
+        let (outlet, outlet_axis) = (Vec3::X * length, Vec3::X);
+        let making = Making::Merge { lean: USUAL_LEAN };
+        let wall = tube.wall;
+        let body = Body { making, length, outlet_od, cone: None, wall, outlet, outlet_axis, mass: None, price: None };
+        if !fed {
+            beyond = beyond.max(body.beyond());
+        }
+        job.collectors[i].body = Some(body);
+    }
+    if let Some(target) = &mut job.primary.length.target {
+        *target += beyond;
+    }
     job
 }

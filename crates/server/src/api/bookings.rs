@@ -1,7 +1,7 @@
-//! Bookings: a cut plan takes things off the shelf and leaves its offcuts there.
+//! Bookings: a cut plan reserves stock on hand and returns its offcuts.
 
 use app::shelf::{left, taken};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
@@ -24,13 +24,13 @@ pub struct BookingView {
     job: String,
     /// Hash of the plan that was booked.
     plan: String,
-    /// When, milliseconds since 1970.
+    /// When it was made, milliseconds since 1970.
     made: i64,
-    /// Whether it is the plan that the job has now.
+    /// Whether it is of the job's present plan.
     current: bool,
 }
 
-/// A booking that was made.
+/// A new booking.
 #[derive(Serialize, ToSchema)]
 pub struct Booked {
     /// The job.
@@ -42,14 +42,14 @@ pub struct Booked {
 /// The bookings of a job.
 #[derive(Serialize, ToSchema)]
 pub struct BookingList {
-    /// In the order in which they were made.
+    /// The oldest first.
     bookings: Vec<BookingView>,
 }
 
-/// That a booking was undone.
+/// A cancelled booking.
 #[derive(Serialize, ToSchema)]
-pub struct Unbooked {
-    /// Id of the booking that was undone.
+pub struct BookingCancelled {
+    /// Id of the cancelled booking.
     booking: String,
 }
 
@@ -58,7 +58,7 @@ fn view(booking: Booking, plan: Option<&str>) -> BookingView {
     BookingView { id: booking.id, job: booking.job, plan: booking.plan, made: booking.made, current }
 }
 
-/// Books the job's cut plan: what it uses of the shelf is taken off, what it leaves is put on, all or nothing.
+/// Reserves the stock of the job's cut plan: removes what it uses from stock on hand and adds its offcuts, all or nothing.
 #[utoipa::path(post, path = "/jobs/{id}/bookings", tag = "cut", params(("id" = String, Path, description = "The job")),
     request_body = AtVersion, responses((status = 201, body = Booked), Refusals))]
 pub async fn book(
@@ -68,7 +68,8 @@ pub async fn book(
 ) -> ApiResult<impl IntoResponse> {
     let job = shop.job_at(&id, at.version).await?;
     let loaded = shop.loaded(&job).await?;
-    let nothing = || ApiError::refused("there is no cut plan of these routes and this stock").hint("cut the job first");
+    let nothing =
+        || ApiError::refused("there is no cut plan of these routes and this stock").hint("plan the cuts first");
     let plan = loaded.plan_hash().ok_or_else(nothing)?.to_string();
     let (opened, found) = loaded.texts.opened.as_ref().zip(loaded.texts.fresh_plan()).ok_or_else(nothing)?;
     let takes = taken(&opened.job, found, &loaded.texts.shelf);
@@ -78,24 +79,27 @@ pub async fn book(
     }
     let booking = shop.store.book(&id, &plan, &takes, &leaves).await?;
     let booked = Booked { job: shop.view(job).await?, booking: view(booking, Some(&plan)) };
-    Ok((StatusCode::CREATED, Answer(booked)))
+    Ok((StatusCode::CREATED, JsonResponse(booked)))
 }
 
 /// The bookings of a job.
 #[utoipa::path(get, path = "/jobs/{id}/bookings", tag = "cut", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = BookingList), Refusals))]
-pub async fn bookings(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<BookingList>> {
+pub async fn bookings(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<BookingList>> {
     let job = shop.store.job(&id).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let plan = documents.get("cutplan.json").map(String::as_str);
     let bookings = shop.store.bookings(&id).await?.into_iter().map(|b| view(b, plan)).collect();
-    Ok(Answer(BookingList { bookings }))
+    Ok(JsonResponse(BookingList { bookings }))
 }
 
-/// Undoes a booking; refused when an offcut that it left has been used since.
+/// Cancels a booking; refused when one of its offcuts has been used since.
 #[utoipa::path(delete, path = "/bookings/{id}", tag = "cut", params(("id" = String, Path, description = "The booking")),
-    responses((status = 200, body = Unbooked), Refusals))]
-pub async fn unbook(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<Unbooked>> {
+    responses((status = 200, body = BookingCancelled), Refusals))]
+pub async fn unbook(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<BookingCancelled>> {
     shop.store.unbook(&id).await?;
-    Ok(Answer(Unbooked { booking: id }))
+    Ok(JsonResponse(BookingCancelled { booking: id }))
 }

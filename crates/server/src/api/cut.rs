@@ -1,4 +1,4 @@
-//! The cut plan, worked out and kept.
+//! Planning the cuts.
 
 use std::convert::Infallible;
 use std::time::Instant;
@@ -13,25 +13,25 @@ use cutplan::{CutError, CutJob, CutPlan, CutSettings};
 use job::Monitor;
 use job::routes::Routes;
 use serde::{Deserialize, Serialize};
-use store::{Change, Job};
+use store::{DocumentUpdate, JobRecord};
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::events::{EventSender, Started, StreamEvent, event_stream};
+use crate::events::{EventName, EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::work::{Lane, Stop, Task};
+use crate::work::{Lane, StopSignal, Task};
 
-/// How to cut.
+/// How to plan the cuts.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutRequest {
     /// The version that was seen.
     version: i64,
-    /// Whether the shop's shelf is used.
+    /// Whether stock on hand may be used.
     #[serde(default = "yes")]
     shelf: bool,
 }
@@ -40,7 +40,7 @@ fn yes() -> bool {
     true
 }
 
-/// What is on the shelf now.
+/// Stock on hand now.
 pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
     let items = shop.store.shelf().await?;
     let offered = |item: store::ShelfItem| {
@@ -50,50 +50,50 @@ pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
     Ok(items.into_iter().filter_map(offered).collect())
 }
 
-/// `better`, while cutting: a plan that costs less, or a bound that is higher.
+/// `better`, while planning cuts: a cheaper plan or a higher bound.
 #[derive(Serialize, ToSchema)]
 pub struct BetterPlan {
     /// Seconds passed.
     seconds: f64,
     /// Stock, joints and cuts, money.
     cost: f64,
-    /// No plan costs less.
+    /// No plan can cost less, money.
     lower_bound: f64,
 }
 
-/// `done`, after cutting: the plan is kept.
+/// `done`, after planning cuts: the plan is saved.
 #[derive(Serialize, ToSchema)]
 pub struct CutDone {
-    /// The job with it.
+    /// The job with its new plan.
     job: JobView,
 }
 
-/// A job that can be cut.
-struct Ready {
+/// A job whose cuts can be planned, with its routes and the stock on hand.
+struct CutInput {
     job: job::model::Job,
     routes: Routes,
     shelf: Vec<Offered>,
 }
 
-impl Ready {
-    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<Ready> {
+impl CutInput {
+    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<CutInput> {
         let texts = &loaded.texts;
-        let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be cut yet", found, &texts.text);
+        let unfit = |found: &job::Problems| ApiError::of_problems("the cuts cannot be planned yet", found, &texts.text);
         let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems()))?;
         let routes = texts.routes.clone();
         let routes = routes.ok_or_else(|| ApiError::refused("the job has no routes yet").hint("route it first"))?;
         let shelf = usable(&opened.job, shelf);
         opened.require_cutting(&remnants(&shelf)).map_err(|p| unfit(&p))?;
-        Ok(Ready { job: opened.job.clone(), routes, shelf })
+        Ok(CutInput { job: opened.job.clone(), routes, shelf })
     }
 
-    /// The plan and the shelf that it was made with, as they are kept.
-    fn cut(&self, stop: &Stop, events: &EventSender) -> ApiResult<Vec<Change>> {
+    /// The plan and the stock on hand that it was made with, as documents to save.
+    fn cut(&self, stop: &StopSignal, events: &EventSender) -> ApiResult<Vec<DocumentUpdate>> {
         let begun = Instant::now();
         let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
             let better = BetterPlan { seconds, cost: plan.cost.units(), lower_bound: plan.lower_bound.units() };
-            if !events.send("better", &better) {
+            if !events.send(EventName::Better, &better) {
                 stop.leave();
             }
         });
@@ -107,18 +107,18 @@ impl Ready {
         let report = report.map_err(refused)?;
         let plan = plan_text(&report.plan).map_err(|e| ApiError::fault(&e))?;
         let shelf = if self.shelf.is_empty() {
-            Change::Drop("shelf.json".into())
+            DocumentUpdate::Remove("shelf.json".into())
         } else {
             let text = serde_json::to_string_pretty(&self.shelf).map_err(|e| ApiError::fault(&e))?;
-            Change::Put("shelf.json".into(), text.into_bytes())
+            DocumentUpdate::Put("shelf.json".into(), text.into_bytes())
         };
-        Ok(vec![Change::Put("cutplan.json".into(), plan.into_bytes()), shelf])
+        Ok(vec![DocumentUpdate::Put("cutplan.json".into(), plan.into_bytes()), shelf])
     }
 }
 
-/// Plans the cuts of the job's routes from its stock and the shop's shelf, and keeps the plan. The answer is a stream of the
-/// events `begun`, `better` (one at least) and `done`, or `failed`. It is stopped as a search is: then the best plan so far
-/// is kept. When its caller leaves it is stopped and nothing is kept.
+/// Plans the cuts of the job's routes from its stock and the stock on hand, and saves the plan. The response is a stream of
+/// the events `begun`, `better` (at least one) and `done`, or `failed`. It can be stopped like a search: the best plan so far
+/// is saved. When the client disconnects, planning stops and nothing is saved.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
     request_body = CutRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn cut(
@@ -129,16 +129,16 @@ pub async fn cut(
     let job = shop.job_at(&id, request.version).await?;
     let loaded = shop.loaded(&job).await?;
     let shelf = if request.shelf { shelf_now(&shop).await? } else { Vec::new() };
-    let ready = Ready::new(&loaded, shelf)?;
+    let ready = CutInput::new(&loaded, shelf)?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (events, answer) = event_stream(task.stop());
-    events.send("begun", &Started { search: task.name() });
+    events.send(EventName::Begun, &Started { search: task.name() });
     tokio::spawn(async move {
         match keep(&shop, &job, ready, task, events.clone()).await {
             Ok(Some(job)) => {
-                events.send("done", &CutDone { job });
+                events.send(EventName::Done, &CutDone { job });
             }
-            // Nobody is there to hear of it.
+            // The client has disconnected.
             Ok(None) => {}
             Err(error) => events.failed(error),
         }
@@ -146,8 +146,14 @@ pub async fn cut(
     Ok(answer)
 }
 
-/// Cuts and keeps the plan; nothing is kept for a caller who has left.
-async fn keep(shop: &Shop, job: &Job, ready: Ready, task: Task, events: EventSender) -> ApiResult<Option<JobView>> {
+/// Plans the cuts and saves the plan, unless the client has disconnected.
+async fn keep(
+    shop: &Shop,
+    job: &JobRecord,
+    ready: CutInput,
+    task: Task,
+    events: EventSender,
+) -> ApiResult<Option<JobView>> {
     let stop = task.stop();
     let changes = task.run(move |stop| ready.cut(stop, &events)).await??;
     if stop.is_left() {

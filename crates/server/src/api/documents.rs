@@ -2,11 +2,11 @@
 
 use app::archive::{LONGEST_TEXT, document_name};
 use app::open_job::{LONGEST_TERMS, TEXTS, sound_terms};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::file::syntax::too_full;
 use serde::{Deserialize, Serialize};
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
@@ -31,14 +31,14 @@ pub struct DocumentView {
 pub struct DocumentChange {
     /// The version that was seen.
     version: i64,
-    /// What is done, in a few words.
+    /// Short description of the change.
     #[schema(max_length = 120)]
     label: String,
-    /// The text; null: the document is taken out.
+    /// The text; null removes the document.
     text: Option<String>,
 }
 
-/// A label of a revision.
+/// The label of a revision, cleaned; `Change` when it is empty.
 ///
 /// # Errors
 /// 422 when it is too long.
@@ -51,7 +51,7 @@ pub fn label_text(label: &str) -> ApiResult<String> {
     }
 }
 
-/// A text that can be kept: PostgreSQL keeps no character of number 0.
+/// A text that can be stored: PostgreSQL cannot store NUL characters.
 ///
 /// # Errors
 /// 413, 422.
@@ -60,11 +60,11 @@ pub fn sound_text(text: String) -> ApiResult<String> {
         return Err(ApiError::too_large("the text is longer than 4 MB"));
     }
     if text.contains('\0') {
-        return Err(ApiError::unprocessable("the text holds a character of number 0"));
+        return Err(ApiError::unprocessable("the text contains a NUL character"));
     }
     if too_full(text.as_bytes()).is_some() {
-        let error = ApiError::unprocessable("the text holds more brackets, commas and points than any job needs");
-        return Err(error.expected("some thousand keep-outs at most").hint("large shapes belong in mesh files"));
+        let error = ApiError::unprocessable("the text has more brackets, commas and points than any job needs");
+        return Err(error.expected("a few thousand obstacles at most").hint("large shapes belong in mesh files"));
     }
     Ok(text)
 }
@@ -75,7 +75,7 @@ fn text_name(name: &str) -> ApiResult<()> {
     }
     let names: Vec<&str> = TEXTS.iter().map(|t| t.0).collect();
     let why = match document_name(name) {
-        Ok(()) => "a mesh is no text document",
+        Ok(()) => "a mesh is not a text document",
         Err(_) => "a job has no document of that name",
     };
     Err(ApiError::unprocessable(why).expected(names.join(", ")))
@@ -90,13 +90,13 @@ fn text_name(name: &str) -> ApiResult<()> {
 pub async fn document(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-) -> ApiResult<Answer<DocumentView>> {
+) -> ApiResult<JsonResponse<DocumentView>> {
     text_name(&name)?;
     let job = shop.store.job(&id).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let hash = documents.get(&name).ok_or_else(|| ApiError::missing("such document of the job"))?;
     let text = String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned();
-    Ok(Answer(DocumentView { name, text, version: job.version }))
+    Ok(JsonResponse(DocumentView { name, text, version: job.version }))
 }
 
 /// Writes a text document of a job; it is kept with its mistakes, which are listed.
@@ -109,7 +109,7 @@ pub async fn put_document(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
     Json(change): Json<DocumentChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     text_name(&name)?;
     let label = label_text(&change.label)?;
     if name == "terms.txt"
@@ -118,11 +118,11 @@ pub async fn put_document(
         return Err(ApiError::unprocessable(why).expected(format!("at most {LONGEST_TERMS} characters")));
     }
     let change_of = match change.text {
-        Some(text) => Change::Put(name, sound_text(text)?.into_bytes()),
+        Some(text) => DocumentUpdate::Put(name, sound_text(text)?.into_bytes()),
         None if name == "job.toml" => {
             return Err(ApiError::unprocessable("a job has a job.toml; archive the job instead"));
         }
-        None => Change::Drop(name),
+        None => DocumentUpdate::Remove(name),
     };
-    Ok(Answer(shop.commit(&id, change.version, &label, vec![change_of]).await?))
+    Ok(JsonResponse(shop.commit(&id, change.version, &label, vec![change_of]).await?))
 }

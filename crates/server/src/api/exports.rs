@@ -2,6 +2,7 @@
 
 use app::archive::pack;
 use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
+use app::view::codes::FormatCode;
 use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Deserialize;
@@ -11,14 +12,14 @@ use super::jobs::file_headers;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
-/// Of what.
+/// What to export.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct ExportRequest {
-    /// Only this run or piece: `primary 1`, `1A`.
+    /// Only this tube or piece: `primary 1`, `1A`.
     #[param(max_length = 80)]
     of: Option<String>,
 }
@@ -26,7 +27,7 @@ pub struct ExportRequest {
 /// A job in a format: a file, or a ZIP when there are several.
 #[utoipa::path(get, path = "/jobs/{id}/exports/{format}", tag = "papers",
     params(("id" = String, Path, description = "The job"),
-        ("format" = String, Path, description = "`step`, `stl`, `3mf`, `glb`, `dxf`, `svg`, `xyz`, `lra`, `cutlist` or `quote`"),
+        ("format" = FormatCode, Path, description = "The format"),
         ExportRequest),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn export(
@@ -39,7 +40,7 @@ pub async fn export(
     let format = format.ok_or_else(|| ApiError::missing("such format").expected(names()))?;
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
-    let work = move |stop: &Stop| {
+    let work = move |stop: &StopSignal| {
         let texts = &loaded.texts;
         let pair = texts.opened.as_ref().zip(texts.routes.as_ref());
         let (opened, routes) = pair.ok_or_else(|| ApiError::refused("the job has no routes yet"))?;
@@ -49,7 +50,7 @@ pub async fn export(
         let settings = ExportSettings { formats: vec![format], of: request.of, ..ExportSettings::default() };
         let made = exported(&work, &settings, stop.flag()).map_err(|e| match e {
             ExportError::NoPlan(_) => ApiError::refused(e.to_string()),
-            ExportError::Stopped => ApiError::busy("this was stopped", 5),
+            ExportError::Stopped => ApiError::busy("the export was stopped", 5),
             other => ApiError::unprocessable(other.to_string()),
         })?;
         one_file(made, &format!("{}-{}.zip", job.name, format.name()))
@@ -60,7 +61,7 @@ pub async fn export(
 
 fn one_file(mut made: Made, zip: &str) -> ApiResult<(String, Vec<u8>)> {
     match made.files.len() {
-        0 => Err(ApiError::refused("there is nothing to draw in that format").hint("see the warnings of the papers")),
+        0 => Err(ApiError::refused("nothing to export in this format").hint("see the warnings of the papers")),
         1 => {
             let (name, bytes) = made.files.remove(0);
             Ok((name.rsplit('/').next().unwrap_or(&name).to_string(), bytes))

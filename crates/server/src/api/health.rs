@@ -1,4 +1,4 @@
-//! Whether the server and its store are well.
+//! Health of the server and its store.
 
 use axum::Json;
 use axum::extract::State;
@@ -8,16 +8,16 @@ use utoipa::ToSchema;
 use crate::errors::{ApiResult, Refusals};
 use crate::shop::SharedShop;
 
-/// How the server is.
+/// Health of the server.
 #[derive(Serialize, ToSchema)]
 pub struct Health {
-    /// True.
+    /// Always true; a problem is an error response.
     ok: bool,
     /// Version of the program.
     version: &'static str,
 }
 
-/// Whether the server answers and its store can be written; a refusal names the part that is unwell.
+/// Checks that the server responds and its store can be written; an error names the failing part.
 #[utoipa::path(get, path = "/health", tag = "shop", responses((status = 200, body = Health), Refusals))]
 pub async fn health(State(shop): State<SharedShop>) -> ApiResult<Json<Health>> {
     shop.store.probe().await?;

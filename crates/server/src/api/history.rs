@@ -1,24 +1,25 @@
-//! Undo, redo, revisions, comparison.
+//! Undo, redo, revisions and comparison.
 
 use app::view::line::{LineView, bare_line};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use geom::Centreline;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
+use super::names::optional_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query};
 use crate::job_view::{JobView, RevisionView};
 use crate::loaded::LoadedRevision;
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
-/// The version that was seen.
+/// The version of the job that the client has.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AtVersion {
-    /// It.
+    /// Version of the job.
     pub version: i64,
 }
 
@@ -33,7 +34,7 @@ pub struct RevisionList {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RevisionName {
-    /// The name; empty: none.
+    /// The name; empty removes it.
     #[schema(max_length = 80)]
     name: String,
 }
@@ -45,30 +46,33 @@ pub async fn undo(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.store.undo(&id, at.version).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Does again what was undone.
+/// Redoes the last undone change.
 #[utoipa::path(post, path = "/jobs/{id}/redo", tag = "history", params(("id" = String, Path, description = "The job")),
     request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
 pub async fn redo(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.store.redo(&id, at.version).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
 /// Every revision of a job.
 #[utoipa::path(get, path = "/jobs/{id}/revisions", tag = "history",
     params(("id" = String, Path, description = "The job")), responses((status = 200, body = RevisionList), Refusals))]
-pub async fn revisions(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<RevisionList>> {
+pub async fn revisions(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<RevisionList>> {
     let job = shop.store.job(&id).await?;
     let all = shop.store.revisions(&id).await?;
-    Ok(Answer(RevisionList { revisions: all.iter().map(|r| RevisionView::new(r, &job.head.id)).collect() }))
+    Ok(JsonResponse(RevisionList { revisions: all.iter().map(|r| RevisionView::new(r, &job.head.id)).collect() }))
 }
 
 /// Names a revision.
@@ -79,46 +83,46 @@ pub async fn name_revision(
     State(shop): State<SharedShop>,
     Path((id, revision)): Path<(String, String)>,
     Json(given): Json<RevisionName>,
-) -> ApiResult<Answer<RevisionView>> {
-    let name = super::jobs::optional_name(&given.name)?;
+) -> ApiResult<JsonResponse<RevisionView>> {
+    let name = optional_name(&given.name)?;
     let job = shop.store.job(&id).await?;
     shop.store.name_revision(&id, &revision, &name).await?;
     let named = shop.store.revision(&id, &revision).await?;
-    Ok(Answer(RevisionView::new(&named, &job.head.id)))
+    Ok(JsonResponse(RevisionView::new(&named, &job.head.id)))
 }
 
-/// Goes back to what a revision held, by a new revision.
+/// Restores an earlier revision by adding a new one with its documents.
 #[utoipa::path(post, path = "/jobs/{id}/revisions/{revision}/restore", tag = "history",
     params(("id" = String, Path, description = "The job"), ("revision" = String, Path, description = "The revision")),
     request_body = AtVersion, responses((status = 200, body = JobView), Refusals))]
-pub async fn go_back(
+pub async fn restore_revision(
     State(shop): State<SharedShop>,
     Path((id, revision)): Path<(String, String)>,
     Json(at): Json<AtVersion>,
-) -> ApiResult<Answer<JobView>> {
-    let job = shop.store.go_back(&id, at.version, &revision).await?;
-    Ok(Answer(shop.view(job).await?))
+) -> ApiResult<JsonResponse<JobView>> {
+    let job = shop.store.restore_revision(&id, at.version, &revision).await?;
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Two revisions.
+/// The two revisions to compare.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct Two {
-    /// The one.
+pub struct CompareQuery {
+    /// Id of the first revision.
     a: String,
-    /// The other.
+    /// Id of the second revision.
     b: String,
 }
 
 /// Two revisions side by side.
 #[derive(Serialize, ToSchema)]
 pub struct Comparison {
-    /// The one.
+    /// The first revision.
     a: Compared,
-    /// The other.
+    /// The second revision.
     b: Compared,
-    /// Names of the documents that differ.
+    /// Names of the documents that are different.
     differ: Vec<String>,
 }
 
@@ -127,11 +131,11 @@ pub struct Comparison {
 pub struct Compared {
     /// The revision.
     revision: RevisionView,
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     met: bool,
-    /// How many do not.
+    /// Number of requirements missed.
     unmet_count: usize,
-    /// Largest difference of two primaries' lengths.
+    /// Longest primary less the shortest, mm.
     length_spread_mm: Option<f64>,
     /// Welds between pieces; null: not cut.
     joints: Option<u32>,
@@ -150,21 +154,21 @@ pub struct Compared {
 pub struct ComparedRun {
     /// Name of the run.
     run: String,
-    /// Its place among the runs, from 0.
+    /// Index among the runs, from 0.
     number: usize,
     /// Outside diameter, mm.
     od: f64,
-    /// Length of its centreline.
+    /// Length of the centreline, mm.
     length_mm: f64,
     /// Number of bends.
     bends: usize,
-    /// Sum of their angles.
+    /// Total bend angle, degrees.
     turn_deg: f64,
     /// Welds between its pieces.
     joints: Option<usize>,
-    /// Least gap to another tube.
+    /// Clearance to the nearest tube, mm.
     gap_to_tubes_mm: Option<f64>,
-    /// Least gap to a keep-out.
+    /// Clearance to the nearest obstacle, mm.
     gap_to_keepouts_mm: Option<f64>,
     /// Centreline of the run.
     line: LineView,
@@ -208,12 +212,12 @@ fn compared(loaded: &LoadedRevision, revision: RevisionView) -> Compared {
 
 /// Two revisions of a job side by side.
 #[utoipa::path(get, path = "/jobs/{id}/compare", tag = "history",
-    params(("id" = String, Path, description = "The job"), Two), responses((status = 200, body = Comparison), Refusals))]
+    params(("id" = String, Path, description = "The job"), CompareQuery), responses((status = 200, body = Comparison), Refusals))]
 pub async fn compare(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-    Query(two): Query<Two>,
-) -> ApiResult<Answer<Comparison>> {
+    Query(two): Query<CompareQuery>,
+) -> ApiResult<JsonResponse<Comparison>> {
     let job = shop.store.job(&id).await?;
     let mut sides = Vec::new();
     for revision in [&two.a, &two.b] {
@@ -221,7 +225,7 @@ pub async fn compare(
         let loaded = shop.loaded_at(&job.name, &revision.id).await?;
         sides.push((loaded, RevisionView::new(&revision, &job.head.id)));
     }
-    let work = move |_: &Stop| {
+    let work = move |_: &StopSignal| {
         let b = sides.pop()?;
         let a = sides.pop()?;
         let names = a.0.documents.keys().chain(b.0.documents.keys().filter(|n| !a.0.documents.contains_key(*n)));
@@ -229,5 +233,5 @@ pub async fn compare(
         Some(Comparison { a: compared(&a.0, a.1), b: compared(&b.0, b.1), differ })
     };
     let both = shop.work.run(Lane::Read, work).await?;
-    both.map(Answer).ok_or_else(|| ApiError::fault(&"two revisions were asked for"))
+    both.map(JsonResponse).ok_or_else(|| ApiError::fault(&"two revisions were requested"))
 }

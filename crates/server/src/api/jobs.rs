@@ -1,33 +1,32 @@
-//! Jobs: listed, made, shown, renamed, copied, taken away as one file and brought back.
+//! Jobs: list, create, show, rename, copy, export and import.
 
 use app::archive;
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse;
-use serde::{Deserialize, Serialize};
-use store::Job;
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize};
+use store::JobRecord;
 use utoipa::{IntoParams, ToSchema};
 
 use super::documents::sound_text;
-use super::meshes::LookedAt;
+use super::meshes::InspectedMesh;
+use super::names::{LONGEST_NAME, job_name};
 use super::starter::{StarterRequest, example_documents, starter_text};
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path, Query, Upload};
-use crate::job_view::{Card, Figures, JobView};
+use crate::job_view::{JobSummary, JobView, SummaryFigures};
 use crate::plain_text::clean;
 use crate::shop::{SharedShop, is_text};
-use crate::work::{Lane, Stop};
-
-/// Longest name of a job or revision, characters.
-pub const LONGEST_NAME: usize = 80;
+use crate::work::{Lane, StopSignal};
 
 /// Which jobs to list.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct JobFilter {
-    /// Those put away instead of the others.
+    /// List archived jobs instead of the others.
     #[serde(default)]
     archived: bool,
 }
@@ -36,11 +35,11 @@ pub struct JobFilter {
 #[derive(Serialize, ToSchema)]
 pub struct JobList {
     /// The job changed last first.
-    jobs: Vec<Card>,
+    jobs: Vec<JobSummary>,
 }
 
-/// Of what a job is made: one of the three.
-#[derive(Deserialize, ToSchema)]
+/// Source of a new job: one of the three.
+#[derive(ToSchema)]
 #[serde(untagged)]
 pub enum NewJob {
     /// A copy of an example.
@@ -49,6 +48,23 @@ pub enum NewJob {
     Starter(FromStarter),
     /// A job.toml.
     Text(FromText),
+}
+
+impl<'de> Deserialize<'de> for NewJob {
+    /// Chooses by the keys, so that an error names the wrong value rather than all three variants.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let fields = serde_json::Map::deserialize(deserializer)?;
+        let has = |key: &str| fields.contains_key(key);
+        let (example, starter, text) = (has("example"), has("starter"), has("toml"));
+        let fields = serde_json::Value::Object(fields);
+        match (example, starter, text) {
+            (true, false, false) => FromExample::deserialize(fields).map(NewJob::Example),
+            (false, true, false) => FromStarter::deserialize(fields).map(NewJob::Starter),
+            (false, false, true) => FromText::deserialize(fields).map(NewJob::Text),
+            _ => return Err(D::Error::custom("expected one of the fields `example`, `starter` and `toml`")),
+        }
+        .map_err(D::Error::custom)
+    }
 }
 
 /// A copy of an example.
@@ -63,7 +79,7 @@ pub struct FromExample {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FromStarter {
-    /// What it is to be like.
+    /// Specification of the engine.
     starter: StarterRequest,
 }
 
@@ -73,49 +89,22 @@ pub struct FromStarter {
 pub struct FromText {
     /// The text.
     toml: String,
-    /// The job's name; without it, the one in the text.
+    /// Name of the job; default the one in the text.
     #[schema(max_length = 80)]
     name: Option<String>,
 }
 
-/// What is to change of a job.
+/// Changes of a job.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct JobChange {
-    /// The version that was seen.
+    /// Version of the job that the client has.
     version: i64,
     /// New name of the job.
     #[schema(min_length = 1, max_length = 80)]
     name: Option<String>,
-    /// Whether it is put away.
+    /// Whether the job is archived.
     archived: Option<bool>,
-}
-
-/// A name of a job.
-///
-/// # Errors
-/// 422 when it is empty or too long.
-pub fn job_name(name: &str) -> ApiResult<String> {
-    let name = clean(name);
-    if name.is_empty() || name.chars().count() > LONGEST_NAME {
-        return Err(ApiError::unprocessable("that is no name of a job").expected("1 to 80 characters"));
-    }
-    Ok(name)
-}
-
-/// A name that may be left out, such as a shop's or a revision's.
-///
-/// # Errors
-/// 422 when it is too long, or is there and shows nothing.
-pub fn optional_name(name: &str) -> ApiResult<String> {
-    let shown = clean(name);
-    if shown.chars().count() > LONGEST_NAME {
-        return Err(ApiError::unprocessable("the name is too long").expected("at most 80 characters"));
-    }
-    if shown.is_empty() && !name.trim().is_empty() {
-        return Err(ApiError::unprocessable("nothing of that name shows on a screen").expected("letters or figures"));
-    }
-    Ok(shown)
 }
 
 /// The name in a job.toml.
@@ -125,24 +114,24 @@ fn name_in(text: &str) -> Option<String> {
     Some(name.chars().take(LONGEST_NAME).collect()).filter(|n: &String| !n.is_empty())
 }
 
-/// Every job of the shop.
+/// All jobs of the shop.
 #[utoipa::path(get, path = "/jobs", tag = "jobs", params(JobFilter), responses((status = 200, body = JobList), Refusals))]
-pub async fn jobs(State(shop): State<SharedShop>, Query(filter): Query<JobFilter>) -> ApiResult<Answer<JobList>> {
+pub async fn jobs(State(shop): State<SharedShop>, Query(filter): Query<JobFilter>) -> ApiResult<JsonResponse<JobList>> {
     let mut list = JobList { jobs: Vec::new() };
     for job in shop.store.jobs(filter.archived).await? {
         let card = match shop.card(&job).await {
             Err(why) if !why.is_busy() => {
-                tracing::warn!(job = job.id, "a job cannot be read: {why:?}");
-                Card::new(&job, Figures::broken())
+                tracing::warn!(job = job.id, "cannot read a job: {why:?}");
+                JobSummary::new(&job, SummaryFigures::broken())
             }
             read => read?,
         };
         list.jobs.push(card);
     }
-    Ok(Answer(list))
+    Ok(JsonResponse(list))
 }
 
-/// Makes a job.
+/// Creates a job.
 #[utoipa::path(post, path = "/jobs", tag = "jobs", request_body = NewJob,
     responses((status = 201, body = JobView), Refusals))]
 pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>) -> ApiResult<impl IntoResponse> {
@@ -163,31 +152,31 @@ pub async fn create_job(State(shop): State<SharedShop>, Json(new): Json<NewJob>)
         }
     };
     let job = shop.store.create(&job_name(&name)?, documents, &label).await?;
-    Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
+    Ok((StatusCode::CREATED, JsonResponse(shop.view(job).await?)))
 }
 
 /// A job as its page shows it.
 #[utoipa::path(get, path = "/jobs/{id}", tag = "jobs", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = JobView), Refusals))]
-pub async fn job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<JobView>> {
+pub async fn job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.store.job(&id).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Renames a job, or puts it away or back.
+/// Renames, archives or restores a job.
 #[utoipa::path(patch, path = "/jobs/{id}", tag = "jobs", params(("id" = String, Path, description = "The job")),
     request_body = JobChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn describe_job(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(change): Json<JobChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let name = change.name.as_deref().map(job_name).transpose()?;
     let job = shop.store.describe(&id, change.version, name.as_deref(), change.archived).await?;
-    Ok(Answer(shop.view(job).await?))
+    Ok(JsonResponse(shop.view(job).await?))
 }
 
-/// Copies a job as it stands, without its history.
+/// Copies the current state of a job, without its history.
 #[utoipa::path(post, path = "/jobs/{id}/copy", tag = "jobs", params(("id" = String, Path, description = "The job")),
     responses((status = 201, body = JobView), Refusals))]
 pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<impl IntoResponse> {
@@ -195,11 +184,11 @@ pub async fn copy_job(State(shop): State<SharedShop>, Path(id): Path<String>) ->
     let documents = documents(&shop, &job).await?;
     let name: String = format!("{} (copy)", job.name).chars().take(LONGEST_NAME).collect();
     let copy = shop.store.create(&name, documents, &format!("Copy of {}", job.name)).await?;
-    Ok((StatusCode::CREATED, Answer(shop.view(copy).await?)))
+    Ok((StatusCode::CREATED, JsonResponse(shop.view(copy).await?)))
 }
 
-/// All documents of a job's head with what they hold.
-async fn documents(shop: &SharedShop, job: &Job) -> ApiResult<Vec<(String, Vec<u8>)>> {
+/// All documents of a job's head with their contents.
+async fn documents(shop: &SharedShop, job: &JobRecord) -> ApiResult<Vec<(String, Vec<u8>)>> {
     let mut documents = Vec::new();
     for (name, hash) in shop.store.documents(&job.head.id).await? {
         documents.push((name, shop.store.content(&hash).await?));
@@ -234,7 +223,7 @@ pub async fn archive(State(shop): State<SharedShop>, Path(id): Path<String>) -> 
     Ok((file_headers("application/zip", &format!("{}.zip", job.name)), zip))
 }
 
-/// Headers of a file that is to be saved.
+/// Headers of a file to download.
 pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2] {
     let plain: String =
         name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
@@ -244,7 +233,7 @@ pub fn file_headers(kind: &str, name: &str) -> [(header::HeaderName, String); 2]
     ]
 }
 
-/// Makes a job of a ZIP file.
+/// Imports a job from a ZIP file.
 #[utoipa::path(post, path = "/jobs/import", tag = "jobs",
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 201, body = JobView), Refusals))]
@@ -252,18 +241,18 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     let wrong = |e: archive::ArchiveError| ApiError::unprocessable(e.to_string());
     let size = archive::Directory::read(&upload.bytes).map_err(wrong)?.unpacked_size();
     let _unpacked = shop.room.of_unpacked(size).await?;
-    let cache = shop.cache.clone();
-    let work = move |stop: &Stop| {
+    let cache = shop.meshes.clone();
+    let work = move |stop: &StopSignal| {
         let documents = archive::unpack(&upload.bytes).map_err(wrong)?;
         let mut meshes = Vec::new();
         for (name, bytes) in &documents {
             if stop.is_set() {
-                return Err(ApiError::busy("this was stopped", 5));
+                return Err(ApiError::busy("the import was stopped", 5));
             }
             if is_text(name) {
                 sound_text(String::from_utf8_lossy(bytes).into_owned())?;
             } else {
-                meshes.push(LookedAt::new(name, bytes, &cache)?);
+                meshes.push(InspectedMesh::new(name, bytes, &cache)?);
             }
         }
         Ok((documents, meshes))
@@ -274,6 +263,6 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
     }
     let text = documents.iter().find(|d| d.0 == "job.toml").map(|d| String::from_utf8_lossy(&d.1).into_owned());
     let name = text.as_deref().and_then(name_in).unwrap_or_else(|| "imported job".into());
-    let job = shop.store.create(&job_name(&name)?, documents, "Brought in from a file").await?;
-    Ok((StatusCode::CREATED, Answer(shop.view(job).await?)))
+    let job = shop.store.create(&job_name(&name)?, documents, "Import from file").await?;
+    Ok((StatusCode::CREATED, JsonResponse(shop.view(job).await?)))
 }

@@ -1,10 +1,10 @@
-//! Mesh files of a job: taken in, and given to the page as it draws them.
+//! Mesh files of a job: upload, and download in the form that the page draws.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use app::archive::document_name;
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
@@ -12,40 +12,40 @@ use geom::mesh::{MeshFormat, RawMesh, read};
 use geom::{Mesh, Solid, Vec3};
 use job::mesh_file::UNPLACED;
 use serde::{Deserialize, Serialize};
-use store::{Change, Hash, hash_of};
+use store::{DocumentUpdate, Hash, hash_of};
 use tokio::runtime::Handle;
 use utoipa::{IntoParams, ToSchema};
 
-use crate::cache::Cache;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
+use crate::mesh_cache::MeshCache;
 use crate::settings::MOST_TRIANGLES;
 use crate::shop::{SharedShop, Shop, is_text};
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
-/// Which version a mesh is put into.
+/// The version of the job that a mesh is added to.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct Seen {
-    /// The version that was seen.
+pub struct AtVersionQuery {
+    /// Version of the job that the client has.
     version: i64,
 }
 
-/// How a mesh is given.
+/// Form of a mesh to download.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
-pub struct How {
-    /// As it stands in its file, in the file's unit, instead of placed in the bay.
+pub struct MeshQuery {
+    /// As in its file, in the file's unit, instead of placed on the vehicle.
     #[serde(default)]
     raw: bool,
 }
 
-/// What became of a mesh file.
+/// An uploaded mesh file.
 #[derive(Serialize, ToSchema)]
-pub struct MeshTaken {
+pub struct MeshAdded {
     /// The job with the file among its documents.
     job: JobView,
     /// The mesh.
@@ -61,55 +61,54 @@ pub struct MeshView {
     vertices: usize,
     /// Size of the box around it, in the file's unit taken as mm.
     size_mm: [f64; 3],
-    /// What was found and mended, and what the file says of its unit.
+    /// Faults that were repaired, and notes on the file's unit.
     warnings: Vec<String>,
 }
 
-/// A mesh file that has been looked at.
-pub struct LookedAt {
+/// A mesh file that has been read and indexed.
+pub struct InspectedMesh {
     view: MeshView,
     mesh: Arc<Mesh>,
     hash: Hash,
 }
 
-impl LookedAt {
-    /// Looks at a mesh file; a file that a reader breaks on is as bad as one that it refuses.
+impl InspectedMesh {
+    /// Reads and indexes a mesh file; a file on which the reader panics is refused like any bad file.
     ///
     /// # Errors
     /// 413, 422.
-    pub fn new(name: &str, bytes: &[u8], cache: &Cache) -> ApiResult<LookedAt> {
+    pub fn new(name: &str, bytes: &[u8], cache: &MeshCache) -> ApiResult<InspectedMesh> {
         let _turn = cache.indexing();
         let ending = name.rsplit_once('.').map(|(_, e)| e.to_ascii_lowercase()).unwrap_or_default();
-        let format =
-            MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::unprocessable("that is no mesh file"))?;
+        let format = MeshFormat::from_extension(&ending).ok_or_else(|| ApiError::unprocessable("not a mesh file"))?;
         match catch_unwind(AssertUnwindSafe(|| mesh_view(bytes, format))) {
             Ok(result) => {
                 let (view, mesh) = result?;
-                Ok(LookedAt { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
+                Ok(InspectedMesh { view, mesh: Arc::new(mesh), hash: hash_of(bytes) })
             }
             Err(_) => {
-                tracing::warn!(name, "a mesh reader broke on a file");
-                let error = ApiError::unprocessable("the file is damaged in a way that its reader does not know");
-                Err(error.hint("save it again"))
+                tracing::warn!(name, "a mesh reader panicked on a file");
+                let error = ApiError::unprocessable("the file is damaged in an unexpected way");
+                Err(error.hint("export it again"))
             }
         }
     }
 
-    /// Keeps the mesh, so that the job that is about to name it need not index it again.
+    /// Caches the mesh, so that the job that is about to use it does not index it again.
     pub fn keep(self, shop: &Shop) -> MeshView {
-        shop.cache.keep_mesh((self.hash, UNPLACED.to_string()), self.mesh);
+        shop.meshes.insert((self.hash, UNPLACED.to_string()), self.mesh);
         self.view
     }
 }
 
 fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
-    let refuse = |e: geom::MeshError| ApiError::unprocessable(e.to_string()).hint("clean the mesh and save it again");
+    let refuse = |e: geom::MeshError| ApiError::unprocessable(e.to_string()).hint("clean the mesh and export it again");
     let raw = read(bytes, format).map_err(refuse)?;
     if raw.triangles.len() > MOST_TRIANGLES {
         let found = raw.triangles.len();
         return Err(ApiError::too_large(format!("the mesh has {found} triangles"))
             .expected(format!("at most {MOST_TRIANGLES}"))
-            .hint("thin it out in the scanner's or modeller's program"));
+            .hint("reduce it in the scanner's or modeller's program"));
     }
     let (triangles, vertices, mut warnings) = (raw.triangles.len(), raw.vertices.len(), raw.hints.clone());
     let size = raw.bounds().size();
@@ -118,46 +117,46 @@ fn mesh_view(bytes: &[u8], format: MeshFormat) -> ApiResult<(MeshView, Mesh)> {
     Ok((MeshView { triangles, vertices, size_mm: [size.x, size.y, size.z], warnings }, mesh))
 }
 
-/// Takes in a mesh file; a keep-out of job.toml then names it.
+/// Uploads a mesh file; an obstacle in job.toml then names it.
 #[utoipa::path(put, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), Seen),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), AtVersionQuery),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
-    responses((status = 200, body = MeshTaken), Refusals))]
+    responses((status = 200, body = MeshAdded), Refusals))]
 pub async fn put_mesh(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(seen): Query<Seen>,
+    Query(seen): Query<AtVersionQuery>,
     upload: Upload,
-) -> ApiResult<Answer<MeshTaken>> {
-    document_name(&name).map_err(|why| ApiError::unprocessable("that is no name of a mesh file").expected(why))?;
+) -> ApiResult<JsonResponse<MeshAdded>> {
+    document_name(&name).map_err(|why| ApiError::unprocessable("not a valid name of a mesh file").expected(why))?;
     if is_text(&name) {
-        return Err(ApiError::unprocessable("that is no name of a mesh file"));
+        return Err(ApiError::unprocessable("not a valid name of a mesh file"));
     }
     shop.job_at(&id, seen.version).await?;
     let Upload { bytes, room: _held } = upload;
-    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.cache.clone());
-    let mesh = shop.work.run(Lane::Intake, move |_| LookedAt::new(&file, &looked, &cache)).await??.keep(&shop);
-    let label = format!("Put in {name}");
-    let job = shop.commit(&id, seen.version, &label, vec![Change::Put(name, bytes.into())]).await?;
-    Ok(Answer(MeshTaken { job, mesh }))
+    let (looked, file, cache) = (bytes.clone(), name.clone(), shop.meshes.clone());
+    let mesh = shop.work.run(Lane::Intake, move |_| InspectedMesh::new(&file, &looked, &cache)).await??.keep(&shop);
+    let label = format!("Add {name}");
+    let job = shop.commit(&id, seen.version, &label, vec![DocumentUpdate::Put(name, bytes.into())]).await?;
+    Ok(JsonResponse(MeshAdded { job, mesh }))
 }
 
 /// A mesh as the page draws it: the numbers of vertices and triangles (u32), then x, y, z of each vertex (f32), then
 /// three vertices of each triangle (u32), all little-endian.
 #[utoipa::path(get, path = "/jobs/{id}/meshes/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), How),
+        ("name" = String, Path, description = "`scan.stl`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(stl|obj|ply|glb)$"), MeshQuery),
     responses((status = 200, body = Vec<u8>, content_type = "application/octet-stream"), Refusals))]
 pub async fn mesh(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(how): Query<How>,
+    Query(how): Query<MeshQuery>,
 ) -> ApiResult<impl IntoResponse> {
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let hash = loaded.documents.get(&name).filter(|_| !is_text(&name)).cloned();
-    let hash = hash.ok_or_else(|| ApiError::missing("such mesh file of the job"))?;
+    let hash = hash.ok_or_else(|| ApiError::missing("such mesh file in the job"))?;
     let place = loaded.texts.mesh_files().iter().position(|f| f.as_deref() == Some(&name)).filter(|_| !how.raw);
     let placed = place.and_then(|i| match &loaded.texts.shown()?.keepouts.get(i)?.shape {
         Solid::Mesh(mesh) => Some(mesh.clone()),
@@ -167,9 +166,10 @@ pub async fn mesh(
         Some(mesh) => shop.work.run(Lane::Make, move |_| packed(mesh.vertices(), mesh.triangles())).await?,
         None => {
             let (store, runtime) = (shop.store.clone(), Handle::current());
-            let work = move |_: &Stop| {
+            let work = move |_: &StopSignal| {
                 let content = runtime.block_on(store.content(&hash))?;
-                let raw = raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh can't be read"))?;
+                let raw =
+                    raw_mesh(&name, &content).ok_or_else(|| ApiError::unprocessable("the mesh cannot be read"))?;
                 ApiResult::Ok(packed(&raw.vertices, &raw.triangles))
             };
             shop.work.run(Lane::Intake, work).await??

@@ -1,103 +1,98 @@
-//! Papers: the PDF, and what it holds.
+//! Shop sheets: the PDF and its contents.
 
 use app::papers_job::{PaperSettings, Papers, PapersError, date as date_of, print_planned};
-use axum::Json as Answer;
+use app::view::codes::{PaperCode, SheetKindCode, UnitsCode};
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use job::model::Units;
-use papers::{Kind, Paper};
+use papers::{Paper, SheetKind};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Path, Query, unit};
+use crate::extract::{Path, Query};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
-/// How papers are made.
+/// Which sheets to make, and how.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct SheetRequest {
-    /// `a4`, `letter`, `a3` or `tabloid`; without it A4 for jobs in mm and letter for jobs in inches.
-    #[param(pattern = "^(a4|letter|a3|tabloid)$")]
-    paper: Option<String>,
-    /// Unit of lengths, `mm` or `in`; without it the job's.
-    #[param(pattern = "^(mm|in)$")]
-    units: Option<String>,
-    /// Only these papers, with commas: `overview,saw`.
-    #[param(
-        pattern = "^(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions)(,(overview|stock|saw|full-size|clocking|assembly|welding|jig|templates|inspection|quote|cautions))*$"
-    )]
+    /// Paper size; default A4 for jobs in mm and letter for jobs in inches.
+    paper: Option<PaperCode>,
+    /// Unit of lengths; default the job's.
+    units: Option<UnitsCode>,
+    /// Only these kinds, separated by commas: `overview,saw`.
+    #[param(style = Form, explode = false, min_items = 1, value_type = Option<Vec<SheetKindCode>>)]
     only: Option<String>,
-    /// The date that is printed; without it a blank.
+    /// Date printed on every page; left blank when omitted.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
     date: Option<String>,
 }
 
-/// A printed set.
+/// A set of sheets.
 #[derive(Serialize, ToSchema)]
 pub struct SheetList {
     /// The sheets, in order.
     sheets: Vec<SheetView>,
-    /// Pages in all.
+    /// Total number of pages.
     pages: usize,
-    /// Hash of routes, cut plan and quote: it stands on every page.
+    /// Hash of routes, cut plan and quote, printed on every page.
     hash: String,
-    /// What is to be said.
+    /// Warnings about the set.
     warnings: Vec<String>,
-    /// Every kind of paper there is, in order.
-    kinds: Vec<&'static str>,
+    /// Every kind of sheet, in order.
+    kinds: Vec<SheetKindCode>,
     /// Unit of lengths.
-    units: &'static str,
+    units: UnitsCode,
 }
 
 /// A sheet.
 #[derive(Serialize, ToSchema)]
 pub struct SheetView {
     /// Kind of the sheet.
-    kind: &'static str,
+    kind: SheetKindCode,
     /// Title of the sheet.
     title: String,
-    /// The page it begins on, from 1.
+    /// First page, from 1.
     page: usize,
 }
 
 impl SheetRequest {
     fn settings(&self, revision: i64) -> ApiResult<PaperSettings> {
-        let paper = self.paper.as_deref().map(str::parse::<Paper>).transpose();
-        let paper = paper
-            .map_err(|_| ApiError::unprocessable("there is no such paper").expected("a4, letter, a3 or tabloid"))?;
-        let units = self.units.as_deref().map(unit).transpose()?;
         let mut only = Vec::new();
         for word in self.only.iter().flat_map(|o| o.split(',')) {
-            let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
-            let none = || ApiError::unprocessable("there is no such paper").expected(words.join(", "));
-            only.push(Kind::of_word(word).ok_or_else(none)?);
+            let words: Vec<&str> = SheetKind::ALL.iter().map(|k| k.word()).collect();
+            let none = || ApiError::unprocessable("no such kind of sheet").expected(words.join(", "));
+            only.push(SheetKind::of_word(word).ok_or_else(none)?);
         }
         let date = match self.date.as_deref() {
             None => Ok(String::new()),
-            Some("") => Err("a date, or nothing of it".into()),
+            Some("") => Err("a date, or no parameter".into()),
             Some(text) => date_of(text),
         };
-        let date = date.map_err(|why| ApiError::unprocessable("that is no date").expected(why))?;
+        let date = date.map_err(|why| ApiError::unprocessable("not a valid date").expected(why))?;
+        let (paper, units) = (self.paper.map(Paper::from), self.units.map(Units::from));
         Ok(PaperSettings { paper, units, revision: revision.to_string(), date, only })
     }
 }
 
-/// Prints a job.
+/// Makes the sheets of a job.
 async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<(String, Units, Papers)> {
     let job = shop.store.job(id).await?;
     let loaded = shop.loaded(&job).await?;
     let settings = request.settings(job.head.number)?;
-    let work = move |stop: &Stop| {
-        let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
+    let work = move |stop: &StopSignal| {
+        let refused =
+            || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first");
         let planned = loaded.texts.planned().ok_or_else(refused)?;
         let units = settings.units.unwrap_or(planned.opened.job.units);
         let refuse = |error: PapersError| match error {
-            PapersError::Stopped => ApiError::busy("this was stopped", 5),
-            PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("ask for single kinds of paper"),
+            PapersError::Stopped => ApiError::busy("printing was stopped", 5),
+            PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("request single kinds of sheet"),
             other => ApiError::fault(&other),
         };
         let set = print_planned(planned, &settings, stop.flag()).map_err(refuse)?;
@@ -107,7 +102,7 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
     Ok((job.name, units, set))
 }
 
-/// The papers of a job as one PDF.
+/// The sheets of a job as one PDF.
 #[utoipa::path(get, path = "/jobs/{id}/papers", tag = "papers",
     params(("id" = String, Path, description = "The job"), SheetRequest),
     responses((status = 200, body = Vec<u8>, content_type = "application/pdf"), Refusals))]
@@ -125,7 +120,7 @@ pub async fn papers(
     Ok((headers, set.pdf.bytes))
 }
 
-/// What the papers of a job hold.
+/// Contents of the sheets of a job.
 #[utoipa::path(get, path = "/jobs/{id}/papers/sheets", tag = "papers",
     params(("id" = String, Path, description = "The job"), SheetRequest),
     responses((status = 200, body = SheetList), Refusals))]
@@ -133,15 +128,15 @@ pub async fn sheets(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Query(request): Query<SheetRequest>,
-) -> ApiResult<Answer<SheetList>> {
+) -> ApiResult<JsonResponse<SheetList>> {
     let (_, units, set) = print(&shop, &id, &request).await?;
-    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.word(), title: s.title, page: s.page };
-    Ok(Answer(SheetList {
+    let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.into(), title: s.title, page: s.page };
+    Ok(JsonResponse(SheetList {
         sheets: set.sheets.into_iter().map(sheet).collect(),
         pages: set.pdf.pages,
         hash: set.hash,
         warnings: set.warnings,
-        kinds: Kind::ALL.iter().map(|k| k.word()).collect(),
-        units: units.word(),
+        kinds: SheetKind::ALL.map(SheetKindCode::from).to_vec(),
+        units: units.into(),
     }))
 }

@@ -2,10 +2,10 @@
 
 use app::edit_job::{Edit, edit_text};
 use app::view::quote::{QuoteView, quote as quote_view};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use serde::Deserialize;
-use store::Change;
+use store::DocumentUpdate;
 use utoipa::ToSchema;
 
 use super::documents::sound_text;
@@ -13,12 +13,12 @@ use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Name of the job's own rates.
 const RATES: &str = "rates.toml";
 
-/// What a file of rates or stock begins with.
+/// First lines of a new rates or stock file.
 const HEAD: &str = "format = 1\nunits = \"mm\"\n";
 
 /// A change of the job's own rates.
@@ -32,27 +32,29 @@ pub struct RatesChange {
     edits: Vec<Edit>,
 }
 
-/// The quote line by line, with the rates behind it.
+/// The itemised quote, with its rates.
 #[utoipa::path(get, path = "/jobs/{id}/quote", tag = "price", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = QuoteView), Refusals))]
-pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<QuoteView>> {
+pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<QuoteView>> {
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
-    let work =
-        move |_: &Stop| loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras));
+    let work = move |_: &StopSignal| {
+        loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras))
+    };
     let found = shop.work.run(Lane::Read, work).await?;
-    let refused = || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("cut it first");
-    found.map(Answer).ok_or_else(refused)
+    let refused =
+        || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first");
+    found.map(JsonResponse).ok_or_else(refused)
 }
 
-/// Changes the job's own rates: they come before the shop's.
+/// Changes the job's own rates, which override the shop's.
 #[utoipa::path(put, path = "/jobs/{id}/rates", tag = "price", params(("id" = String, Path, description = "The job")),
     request_body = RatesChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn put_rates(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
     Json(change): Json<RatesChange>,
-) -> ApiResult<Answer<JobView>> {
+) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.job_at(&id, change.version).await?;
     let documents = shop.store.documents(&job.head.id).await?;
     let old = match documents.get(RATES) {
@@ -60,14 +62,14 @@ pub async fn put_rates(
         None => None,
     };
     let text = edited(old.as_deref(), &change.edits)?;
-    let changes = vec![Change::Put(RATES.into(), sound_text(text)?.into_bytes())];
-    Ok(Answer(shop.commit(&id, change.version, "Change rates", changes).await?))
+    let changes = vec![DocumentUpdate::Put(RATES.into(), sound_text(text)?.into_bytes())];
+    Ok(JsonResponse(shop.commit(&id, change.version, "Change rates", changes).await?))
 }
 
-/// A file of rates or stock with `edits` made; one that is not there yet is begun.
+/// A rates or stock file with `edits` applied; a new file when there is none.
 pub(super) fn edited(old: Option<&str>, edits: &[Edit]) -> ApiResult<String> {
     if edits.is_empty() || edits.len() > 200 {
-        return Err(ApiError::unprocessable("there is nothing to do, or too much").expected("1 to 200 edits"));
+        return Err(ApiError::unprocessable("no edits, or too many").expected("1 to 200 edits"));
     }
     edit_text(old.unwrap_or(HEAD), edits).map_err(|e| ApiError::unprocessable(e.to_string()))
 }

@@ -1,63 +1,63 @@
 //! A search for routes, with its progress as events.
 //!
-//! The search runs in a thread of its own; what it says goes through a channel into the answer. When the caller
-//! leaves, the channel's end is dropped and the search stops. The best that was found is kept as a revision, unless
-//! another has changed the job in the meantime: then it is only returned, and the caller decides.
+//! The search runs in its own thread; its progress goes through a channel into the response. When the client disconnects, the
+//! receiver is dropped and the search stops. The best result is saved as a revision, unless someone else has changed the job
+//! in the meantime: then it is only returned, and the client decides.
 
 use std::convert::Infallible;
 use std::sync::Arc;
 
-use app::alternatives::{Alternative, Figures, choose};
+use app::alternatives::{Alternative, BestAt, Figures, choose};
 use app::route_job::{Found, RouteReport, route_job};
 use app::view::finding::{RelaxationView, UnmetView};
 use app::view::routes::{RoutesView, routes};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
 use job::{Monitor, Opened, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
-use store::{Change, Commit, Job, StoreError};
+use store::{Commit, DocumentUpdate, JobRecord, StoreError};
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use tokio::task::JoinHandle;
 use tokio_stream::Stream;
 use utoipa::ToSchema;
 
 use crate::errors::{ApiError, ApiResult, CurrentView, Refusals};
-use crate::events::{EventSender, Started, StreamEvent, event_stream};
+use crate::events::{EventName, EventSender, Started, StreamEvent, event_stream};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
 use crate::loaded::LoadedRevision;
 use crate::shop::{SharedShop, Shop};
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
-/// Most improvement that can be asked for, hundreds of steps.
+/// Highest search effort, hundreds of steps.
 const MOST_EFFORT: usize = 200;
 
-/// Most answers side by side.
+/// Most alternatives.
 const MOST_ALTERNATIVES: usize = 8;
 
-/// Name of the note that keeps the answers of a search beside its revision.
+/// Name of the note that stores the alternatives of a search with its revision.
 const NOTE: &str = "alternatives";
 
 /// How to search.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SearchRequest {
-    /// The version that was seen.
+    /// Version of the job that the client has.
     version: i64,
     /// The same job, settings and seed give the same routes.
     #[serde(default = "one")]
     seed: u64,
-    /// Hundreds of steps of improvement; 0 stops at the first answer.
+    /// Search effort, hundreds of steps; 0 stops at the first solution.
     #[schema(maximum = 200)]
     #[serde(default = "effort")]
     effort: usize,
-    /// Answers to set side by side; 0 and 1: only the best.
+    /// Number of alternatives to offer; 0 and 1: only the best.
     #[serde(default)]
     #[schema(maximum = 8)]
     alternatives: usize,
-    /// Whether to start from the routes that are there; locked runs are kept in any case.
+    /// Whether to start from the saved routes; locked runs are kept in any case.
     #[serde(default)]
     resume: bool,
 }
@@ -70,14 +70,14 @@ fn effort() -> usize {
     RouteSettings::default().effort
 }
 
-/// `better`: a better answer.
+/// `better`: a better solution.
 #[derive(Serialize, ToSchema)]
 pub struct Better {
     /// Seconds passed.
     seconds: f64,
     /// Number of bends.
     bends: usize,
-    /// Sum of their angles.
+    /// Total bend angle, degrees.
     turn_deg: f64,
     /// The routes.
     routes: RoutesView,
@@ -86,57 +86,57 @@ pub struct Better {
 /// `done`: the search has ended, by itself or because it was stopped.
 #[derive(Serialize, ToSchema)]
 pub struct SearchDone {
-    /// Whether every requirement holds.
+    /// Whether all requirements are met.
     met: bool,
-    /// What is missed by the nearest answer.
+    /// What the closest attempt misses.
     unmet: Vec<UnmetView>,
-    /// Changes of the job that were tried, the most helpful first.
+    /// Changes of the job that were tested, the most effective first.
     relaxations: Vec<RelaxationView>,
-    /// Answers side by side.
+    /// Alternatives, best first.
     alternatives: Vec<AlternativeView>,
     /// Seconds it took.
     seconds: f64,
-    /// The job with the best answer kept; null: nothing was found, or another has changed the job.
+    /// The job with the best routes saved; null when nothing was found or someone else has changed the job.
     job: Option<JobView>,
-    /// What another has made of the job in the meantime.
+    /// The job's present version when someone else has changed it.
     conflict: Option<CurrentView>,
-    /// The best answer when it could not be kept.
+    /// The best routes when they could not be saved.
     routes: Option<RoutesView>,
 }
 
-/// An answer beside others.
+/// An alternative.
 #[derive(Serialize, ToSchema)]
 pub struct AlternativeView {
     /// From 1.
     number: usize,
-    /// What it is best at; may be empty.
-    best_at: Vec<String>,
+    /// What it is best for; may be empty.
+    best_at: Vec<BestAt>,
     /// Figures of the alternative.
     figures: FiguresView,
     /// Routes of the alternative.
     routes: RoutesView,
 }
 
-/// The figures of an answer.
+/// Figures of an alternative.
 #[derive(Serialize, ToSchema)]
 pub struct FiguresView {
     /// Welds between pieces.
     joints: u32,
     /// Stock, joints and cuts, money.
     cost: f64,
-    /// Largest difference of two primaries' lengths.
+    /// Longest primary less the shortest, mm.
     spread_mm: f64,
-    /// Least room beyond what is needed.
+    /// Least clearance beyond what is needed, mm.
     room_mm: f64,
-    /// Sum of all bend angles.
+    /// Total bend angle, degrees.
     turn_deg: f64,
     /// The quote's total, money.
     total: Option<f64>,
-    /// Weight of the bare tubes.
+    /// Weight of the bare tubes, kg.
     weight_kg: Option<f64>,
 }
 
-/// Answers that were kept beside a revision.
+/// Alternatives stored with a revision.
 #[derive(Serialize, ToSchema)]
 pub struct AlternativeList {
     /// The alternatives, best first.
@@ -144,13 +144,13 @@ pub struct AlternativeList {
     alternatives: Vec<serde_json::Value>,
 }
 
-/// What the search says.
+/// Progress of the search.
 enum SearchEvent {
     Better(Box<Better>),
     Done(Box<RouteReport>, Vec<Alternative>),
 }
 
-/// Searches for routes. The answer is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
+/// Routes every tube. The response is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
 #[utoipa::path(post, path = "/jobs/{id}/searches", tag = "routes", params(("id" = String, Path, description = "The job")),
     request_body = SearchRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn search(
@@ -159,22 +159,24 @@ pub async fn search(
     Json(request): Json<SearchRequest>,
 ) -> ApiResult<Sse<impl Stream<Item = Result<Event, Infallible>>>> {
     if request.effort > MOST_EFFORT || request.alternatives > MOST_ALTERNATIVES {
-        return Err(ApiError::unprocessable("that is too much to ask").expected("effort to 200, alternatives to 8"));
+        return Err(ApiError::unprocessable("effort or alternatives out of range")
+            .expected("effort up to 200, alternatives up to 8"));
     }
     let job = shop.job_at(&id, request.version).await?;
     let loaded = shop.loaded(&job).await?;
     let opened = loaded.texts.opened.as_ref();
-    let unfit = |found: &job::Problems| ApiError::of_problems("the job can't be routed yet", found, &loaded.texts.text);
+    let unfit =
+        |found: &job::Problems| ApiError::of_problems("the job cannot be routed yet", found, &loaded.texts.text);
     opened.ok_or_else(|| unfit(&loaded.texts.problems()))?.require_routing().map_err(|p| unfit(&p))?;
     let task = shop.work.begin(Lane::Search, Some(&id))?;
     let (name, stop) = (task.name(), task.stop());
     let (say, heard) = unbounded_channel();
     let (events, answer) = event_stream(stop.clone());
-    events.send("begun", &Started { search: name.clone() });
+    events.send(EventName::Begun, &Started { search: name.clone() });
     tracing::info!(job = id, search = name, seed = request.seed, "search begun");
     let shared = loaded.clone();
     let searched = tokio::spawn(task.run(move |stop| run(&shared, &request, stop, &say)));
-    let following = Following { shop, job, loaded, events, stop };
+    let following = SearchFollower { shop, job, loaded, events, stop };
     tokio::spawn(async move {
         following.follow(heard, searched).await;
         tracing::info!(job = id, search = name, "search ended");
@@ -188,7 +190,7 @@ fn threads() -> usize {
 }
 
 /// The search itself.
-fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &UnboundedSender<SearchEvent>) {
+fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &StopSignal, say: &UnboundedSender<SearchEvent>) {
     let Some(opened) = &loaded.texts.opened else { return };
     let job = &opened.job;
     let last = loaded.texts.routes.as_ref().map(|found| found.to_start_from(request.resume));
@@ -206,7 +208,7 @@ fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &Unbo
             turn_deg: answer.turn.to_degrees(),
             routes: routes(job, &answer.routes, None),
         };
-        // Nobody listens any more: then there is nothing to search for.
+        // The client has disconnected.
         if say.send(SearchEvent::Better(Box::new(better))).is_err() {
             stop.leave();
         }
@@ -221,29 +223,29 @@ fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &Stop, say: &Unbo
     let _ = say.send(SearchEvent::Done(Box::new(report), alternatives));
 }
 
-/// One who hears a search and tells its caller, as long as he is there.
-struct Following {
+/// Forwards the progress of a search to its client, while connected.
+struct SearchFollower {
     shop: SharedShop,
-    job: Job,
+    job: JobRecord,
     loaded: Arc<LoadedRevision>,
     events: EventSender,
-    stop: Arc<Stop>,
+    stop: Arc<StopSignal>,
 }
 
-impl Following {
-    /// Tells what the search says to its end, and keeps the best answer, also for a caller who has left: it was found.
+impl SearchFollower {
+    /// Forwards the progress to the end and saves the best result, even when the client has disconnected.
     async fn follow(self, mut heard: UnboundedReceiver<SearchEvent>, searched: JoinHandle<ApiResult<()>>) {
         while let Some(said) = heard.recv().await {
             match said {
                 SearchEvent::Better(better) => {
-                    if !self.events.send("better", &*better) {
+                    if !self.events.send(EventName::Better, &*better) {
                         self.stop.leave();
                     }
                 }
                 SearchEvent::Done(report, alternatives) => {
                     match done(&self.shop, &self.job, &self.loaded, *report, alternatives).await {
                         Ok(done) => {
-                            self.events.send("done", &done);
+                            self.events.send(EventName::Done, &done);
                         }
                         Err(error) => self.events.failed(error),
                     }
@@ -258,10 +260,10 @@ impl Following {
     }
 }
 
-/// Keeps what was found, and says it.
+/// Saves the result and describes it.
 async fn done(
     shop: &SharedShop,
-    job: &Job,
+    job: &JobRecord,
     loaded: &Arc<LoadedRevision>,
     report: RouteReport,
     alternatives: Vec<Alternative>,
@@ -279,9 +281,9 @@ async fn done(
         routes: None,
     };
     let Some(best) = best else { return Ok(out) };
-    let label = if out.met { "Route" } else { "Route (nearest answer)" };
+    let label = if out.met { "Route" } else { "Route (closest attempt)" };
     let text = routes_text(&best, opened.job.units);
-    let changes = vec![Change::Put("routes.toml".into(), text.into_bytes())];
+    let changes = vec![DocumentUpdate::Put("routes.toml".into(), text.into_bytes())];
     match shop.store.commit(&job.id, Commit { version: job.version, label, changes }).await {
         Ok(kept) => {
             if !out.alternatives.is_empty() {
@@ -305,11 +307,11 @@ async fn alternative_views(
     alternatives: &[Alternative],
 ) -> ApiResult<Vec<AlternativeView>> {
     let (loaded, list) = (loaded.clone(), alternatives.to_vec());
-    let work = move |_: &Stop| {
+    let work = move |_: &StopSignal| {
         let Some(opened) = &loaded.texts.opened else { return Vec::new() };
         let view = |(i, a): (usize, &Alternative)| AlternativeView {
             number: i + 1,
-            best_at: a.best_at.iter().map(ToString::to_string).collect(),
+            best_at: a.best_at.clone(),
             figures: figures(&a.figures),
             routes: routes(&opened.job, &a.routes, None),
         };
@@ -330,38 +332,37 @@ fn figures(of: &Figures) -> FiguresView {
     }
 }
 
-/// That something was stopped.
+/// A stopped search.
 #[derive(Serialize, ToSchema)]
 pub struct Stopped {
-    /// Name of the search that was stopped.
+    /// Name of the stopped search.
     search: String,
 }
 
-/// Stops a search: it ends soon, with the best it has.
+/// Stops a search: it ends soon, with its best result.
 #[utoipa::path(post, path = "/jobs/{id}/searches/{search}/stop", tag = "routes",
     params(("id" = String, Path, description = "The job"), ("search" = String, Path, description = "From the event `begun`")),
     responses((status = 200, body = Stopped), Refusals))]
 pub async fn stop_search(
     State(shop): State<SharedShop>,
     Path((id, search)): Path<(String, String)>,
-) -> ApiResult<Answer<Stopped>> {
+) -> ApiResult<JsonResponse<Stopped>> {
     if shop.work.stop(&id, &search) {
-        Ok(Answer(Stopped { search }))
+        Ok(JsonResponse(Stopped { search }))
     } else {
-        Err(ApiError::missing("such search on its way"))
+        Err(ApiError::missing("such search running"))
     }
 }
 
-/// The answers side by side of the search that made the job's head, each as in the event `done`; none when it was made
-/// otherwise.
+/// The alternatives of the search that made the job's head, each as in the event `done`; none when it was made otherwise.
 #[utoipa::path(get, path = "/jobs/{id}/alternatives", tag = "routes",
     params(("id" = String, Path, description = "The job")), responses((status = 200, body = AlternativeList), Refusals))]
 pub async fn alternatives(
     State(shop): State<SharedShop>,
     Path(id): Path<String>,
-) -> ApiResult<Answer<AlternativeList>> {
+) -> ApiResult<JsonResponse<AlternativeList>> {
     let job = shop.store.job(&id).await?;
     let note = shop.store.note(&job.head.id, NOTE).await?;
     let alternatives = note.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
-    Ok(Answer(AlternativeList { alternatives }))
+    Ok(JsonResponse(AlternativeList { alternatives }))
 }

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::{Extension, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{AppendHeaders, IntoResponse};
@@ -13,18 +13,18 @@ use crate::connections::Caller;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::Json;
 use crate::guard::{signed_in, token};
-use crate::lockout::Guesser;
+use crate::lockout::LoginSource;
 use crate::session::{COOKIE, is_password};
 use crate::shop::SharedShop;
-use crate::work::{Lane, Stop};
+use crate::work::{Lane, StopSignal};
 
 /// Longest password, bytes.
 const LONGEST: usize = 4000;
 
-/// How long a wrong password is thought over that comes after many others.
+/// Delay of the response to a wrong password after many others.
 const SLOWLY: Duration = Duration::from_millis(250);
 
-/// What is known to the one who signs in.
+/// Credentials.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SignIn {
@@ -36,7 +36,7 @@ pub struct SignIn {
 /// Whether the caller is signed in.
 #[derive(Serialize, ToSchema)]
 pub struct SignedIn {
-    /// Whether he is.
+    /// Whether signed in.
     signed_in: bool,
 }
 
@@ -55,21 +55,21 @@ pub async fn sign_in(
     Json(given): Json<SignIn>,
 ) -> ApiResult<impl IntoResponse> {
     let Some(hash) = shop.settings.password.clone() else {
-        return Err(ApiError::refused("no password was set: there is nothing to sign in to"));
+        return Err(ApiError::refused("no password is set: signing in is not needed"));
     };
     if given.password.len() > LONGEST {
         return Err(ApiError::unprocessable("the password is too long").expected("at most 1000 characters"));
     }
-    let who = Guesser::new(caller.address, &headers);
-    // Somebody at this computer, or signed in already, is not kept out by wrong tries; the answer to a wrong one is.
+    let who = LoginSource::new(caller.address, &headers);
+    // Wrong attempts never lock out someone at this computer or already signed in; they only delay the next response.
     let wait = shop.lockout.must_wait(who);
     let trusted = who.is_here() || signed_in(&shop, &headers);
     if let Some(seconds) = wait.filter(|_| !trusted) {
         return Err(ApiError::too_many(seconds));
     }
-    shop.lockout.tries(who);
+    shop.lockout.record_attempt(who);
     let slowly = wait.is_some();
-    let check = move |_: &Stop| {
+    let check = move |_: &StopSignal| {
         let right = is_password(&given.password, &hash);
         if !right && slowly {
             std::thread::sleep(SLOWLY);
@@ -77,11 +77,11 @@ pub async fn sign_in(
         right
     };
     if !shop.work.run(Lane::SignIn, check).await? {
-        return Err(wait.map_or_else(|| ApiError::unauthorised("that is not the password"), ApiError::too_many));
+        return Err(wait.map_or_else(|| ApiError::unauthorised("wrong password"), ApiError::too_many));
     }
     shop.lockout.was_right(who);
     let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, &shop.sessions.begin(), 30 * 24 * 3600))]);
-    Ok((set, Answer(SignedIn { signed_in: true })))
+    Ok((set, JsonResponse(SignedIn { signed_in: true })))
 }
 
 /// Signs out.
@@ -91,5 +91,5 @@ pub async fn sign_out(State(shop): State<SharedShop>, headers: HeaderMap) -> Api
         shop.sessions.end(&token);
     }
     let set = AppendHeaders([(header::SET_COOKIE, cookie(&shop, "", 0))]);
-    Ok((set, Answer(SignedIn { signed_in: shop.settings.password.is_none() })))
+    Ok((set, JsonResponse(SignedIn { signed_in: shop.settings.password.is_none() })))
 }

@@ -1,7 +1,7 @@
-//! The shop's shelf.
+//! Stock on hand.
 
 use app::shelf::{ShelfThing, describe};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
@@ -15,41 +15,41 @@ use crate::extract::{Json, Path};
 use crate::plain_text::clean;
 use crate::shop::SharedShop;
 
-/// Most of one kind put on the shelf at a time.
+/// Most items of one kind added at a time.
 const MOST: u32 = 100;
 
-/// The shelf.
+/// Stock on hand.
 #[derive(Serialize, ToSchema)]
 pub struct ShelfView {
-    /// In the order in which it was put there.
+    /// The oldest first.
     items: Vec<ShelfItemView>,
 }
 
-/// A thing on the shelf.
+/// An item of stock on hand.
 #[derive(Serialize, ToSchema)]
 pub struct ShelfItemView {
     /// Id of the shelf item.
     id: String,
-    /// What is written on it.
+    /// Label written on the item.
     label: String,
-    /// What it is; null: a newer program put it there.
+    /// What it is; null when a newer program added it.
     thing: Option<ShelfThing>,
-    /// When it was put there, milliseconds since 1970.
+    /// When it was added, milliseconds since 1970.
     made: i64,
-    /// The booking that left it; null: it was put there by hand.
+    /// The booking whose offcut it is; null when it was added by hand.
     booking: Option<String>,
 }
 
-/// A thing for the shelf.
+/// An item to add to stock on hand.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub struct NewThing {
-    /// What is written on it; without it, what it is.
+pub struct NewShelfItem {
+    /// Label written on the item; default a description of it.
     #[schema(max_length = 120)]
     label: Option<String>,
-    /// What it is.
+    /// Size, material and shape of the item.
     thing: ShelfThing,
-    /// How many.
+    /// Number of equal items.
     #[serde(default = "one")]
     #[schema(minimum = 1, maximum = 100)]
     count: u32,
@@ -59,9 +59,9 @@ fn one() -> u32 {
     1
 }
 
-/// That a thing was taken away.
+/// A removed item.
 #[derive(Serialize, ToSchema)]
-pub struct ThrownAway {
+pub struct ShelfItemRemoved {
     /// Id of the item that was removed.
     item: String,
 }
@@ -76,34 +76,39 @@ fn view(item: ShelfItem) -> ShelfItemView {
     }
 }
 
-/// What is on the shelf.
+/// Lists stock on hand.
 #[utoipa::path(get, path = "/shelf", tag = "shop", responses((status = 200, body = ShelfView), Refusals))]
-pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<Answer<ShelfView>> {
-    Ok(Answer(ShelfView { items: shop.store.shelf().await?.into_iter().map(view).collect() }))
+pub async fn shelf(State(shop): State<SharedShop>) -> ApiResult<JsonResponse<ShelfView>> {
+    Ok(JsonResponse(ShelfView { items: shop.store.shelf().await?.into_iter().map(view).collect() }))
 }
 
-/// Puts a thing on the shelf; the answer is the whole shelf.
-#[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewThing,
+/// Adds an item to stock on hand; the response is the whole list.
+#[utoipa::path(post, path = "/shelf", tag = "shop", request_body = NewShelfItem,
     responses((status = 201, body = ShelfView), Refusals))]
-pub async fn put_on_shelf(State(shop): State<SharedShop>, Json(new): Json<NewThing>) -> ApiResult<impl IntoResponse> {
+pub async fn add_to_shelf(
+    State(shop): State<SharedShop>,
+    Json(new): Json<NewShelfItem>,
+) -> ApiResult<impl IntoResponse> {
     new.thing.check().map_err(ApiError::unprocessable)?;
     let label = new.label.as_deref().map(clean).filter(|l| !l.is_empty());
     let label = label.unwrap_or_else(|| describe(&new.thing, Units::Mm));
     if label.chars().count() > 120 || !(1..=MOST).contains(&new.count) {
-        return Err(
-            ApiError::unprocessable("that can't be put on the shelf").expected("a label of 120 characters, 1 to 100")
-        );
+        return Err(ApiError::unprocessable("cannot add this item")
+            .expected("a label of at most 120 characters, a count from 1 to 100"));
     }
     let what = serde_json::to_string(&new.thing).map_err(|e| ApiError::fault(&e))?;
-    shop.store.put_on_shelf(&label, &what, new.count).await?;
+    shop.store.add_to_shelf(&label, &what, new.count).await?;
     let items = shop.store.shelf().await?.into_iter().map(view).collect();
-    Ok((StatusCode::CREATED, Answer(ShelfView { items })))
+    Ok((StatusCode::CREATED, JsonResponse(ShelfView { items })))
 }
 
-/// Takes a thing off the shelf for good.
+/// Removes an item from stock on hand for good.
 #[utoipa::path(delete, path = "/shelf/{id}", tag = "shop", params(("id" = String, Path, description = "The thing")),
-    responses((status = 200, body = ThrownAway), Refusals))]
-pub async fn throw_away(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<Answer<ThrownAway>> {
-    shop.store.throw_away(&id).await?;
-    Ok(Answer(ThrownAway { item: id }))
+    responses((status = 200, body = ShelfItemRemoved), Refusals))]
+pub async fn remove_from_shelf(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+) -> ApiResult<JsonResponse<ShelfItemRemoved>> {
+    shop.store.remove_from_shelf(&id).await?;
+    Ok(JsonResponse(ShelfItemRemoved { item: id }))
 }

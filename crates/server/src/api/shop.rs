@@ -1,19 +1,22 @@
-//! The shop and its own file of stock and prices.
+//! The shop, and its file of stock and prices.
 
 use app::edit_job::Edit;
+use app::view::codes::UnitsCode;
 use app::view::problem::{ProblemView, problems};
 use app::view::quote::{RateView, rates};
-use axum::Json as Answer;
+use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::HeaderMap;
 use job::file::stock_file;
+use job::model::Units;
 use job::problem::Problems;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::names::optional_name;
 use super::quote::edited;
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::{Json, unit};
+use crate::extract::Json;
 use crate::guard::signed_in;
 use crate::settings::{LONGEST_BODY, LONGEST_MESH, MOST_TRIANGLES};
 use crate::shop::{STOCK, SharedShop};
@@ -21,56 +24,55 @@ use crate::shop::{STOCK, SharedShop};
 /// The shop.
 #[derive(Serialize, ToSchema)]
 pub struct ShopView {
-    /// Its name; may be empty.
+    /// Name of the shop; may be empty.
     name: String,
-    /// The unit last chosen: `mm` or `in`.
-    units: String,
-    /// Whether a password is asked for.
+    /// The unit last chosen.
+    units: UnitsCode,
+    /// Whether a password is needed.
     needs_password: bool,
-    /// Whether this caller is signed in, or need not be.
+    /// Whether this client is signed in or need not be.
     signed_in: bool,
-    /// What is read at most.
+    /// Upload limits.
     limits: Limits,
 }
 
-/// What is read at most.
+/// Upload limits.
 #[derive(Serialize, ToSchema)]
 pub struct Limits {
-    /// JSON, MB.
+    /// Largest JSON body, MB.
     body_mb: usize,
-    /// A mesh or archive, MB.
+    /// Largest mesh or archive, MB.
     mesh_mb: usize,
-    /// Triangles of a mesh.
+    /// Most triangles of a mesh.
     triangles: usize,
 }
 
-/// What is to change of the shop.
+/// Changes of the shop.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ShopChange {
     /// New name of the shop.
     #[schema(max_length = 80)]
     name: Option<String>,
-    /// `mm` or `in`.
-    #[schema(pattern = "^(mm|in)$")]
-    units: Option<String>,
+    /// The unit chosen.
+    units: Option<UnitsCode>,
 }
 
 async fn view(shop: &SharedShop, headers: &HeaderMap) -> ApiResult<ShopView> {
-    let text = async |name: &str| ApiResult::Ok(shop.store.kept(name).await?.map(|k| k.text));
+    let text = async |name: &str| ApiResult::Ok(shop.store.shop_text(name).await?.map(|k| k.text));
     Ok(ShopView {
         name: text("name").await?.unwrap_or_default(),
-        units: text("units").await?.unwrap_or_else(|| "mm".into()),
+        units: text("units").await?.and_then(|word| word.parse().ok()).unwrap_or(Units::Mm).into(),
         needs_password: shop.settings.password.is_some(),
         signed_in: signed_in(shop, headers),
         limits: Limits { body_mb: LONGEST_BODY >> 20, mesh_mb: LONGEST_MESH >> 20, triangles: MOST_TRIANGLES },
     })
 }
 
-/// The shop, also for those who have yet to sign in.
+/// The shop; no sign-in needed.
 #[utoipa::path(get, path = "/shop", tag = "shop", responses((status = 200, body = ShopView), Refusals))]
-pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<Answer<ShopView>> {
-    Ok(Answer(view(&shop, &headers).await?))
+pub async fn shop(State(shop): State<SharedShop>, headers: HeaderMap) -> ApiResult<JsonResponse<ShopView>> {
+    Ok(JsonResponse(view(&shop, &headers).await?))
 }
 
 /// Changes the shop's name or unit.
@@ -80,25 +82,24 @@ pub async fn change_shop(
     State(shop): State<SharedShop>,
     headers: HeaderMap,
     Json(change): Json<ShopChange>,
-) -> ApiResult<Answer<ShopView>> {
-    change.units.as_deref().map(unit).transpose()?;
-    let name = change.name.as_deref().map(super::jobs::optional_name).transpose()?;
-    let texts = [("name", name.as_deref()), ("units", change.units.as_deref())];
+) -> ApiResult<JsonResponse<ShopView>> {
+    let name = change.name.as_deref().map(optional_name).transpose()?;
+    let texts = [("name", name.as_deref()), ("units", change.units.map(|units| Units::from(units).word()))];
     let texts: Vec<(&str, &str)> = texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect();
-    shop.store.keep(&texts).await?;
-    Ok(Answer(view(&shop, &headers).await?))
+    shop.store.put_shop_texts(&texts).await?;
+    Ok(JsonResponse(view(&shop, &headers).await?))
 }
 
 /// The shop's file.
 #[derive(Serialize, ToSchema)]
 pub struct StockView {
-    /// Its text: stock, saw, costs, prices, times; may be empty.
+    /// Text of stock.toml: stock, saw, costs, prices, times; may be empty.
     text: String,
-    /// Rises with every change; 0: never written.
+    /// Increases with every change; 0: never written.
     version: i64,
-    /// What is wrong with it.
+    /// Problems of the text.
     problems: Vec<ProblemView>,
-    /// The rates of quotes that it gives, among the program's own.
+    /// Rates for quotes: the shop's, and the defaults for the rest.
     rates: Vec<RateView>,
     /// Currency of its quotes, ISO 4217.
     currency: String,
@@ -108,7 +109,7 @@ pub struct StockView {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StockChange {
-    /// The version that was seen.
+    /// Version of the file that the client has.
     version: i64,
     /// The text.
     text: String,
@@ -118,7 +119,7 @@ pub struct StockChange {
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StockEdits {
-    /// The version that was seen.
+    /// Version of the file that the client has.
     version: i64,
     /// Edits by place: `["price", "labour_per_hour"]`, `["time", "cut_bend"]`.
     #[schema(min_items = 1, max_items = 200)]
@@ -127,7 +128,7 @@ pub struct StockEdits {
 
 fn stock_view(text: String, version: i64) -> StockView {
     let read = stock_file::read(STOCK, text.as_bytes(), None);
-    // An empty file is no mistake: there is none then.
+    // An empty file is not a mistake: the shop has none yet.
     let found = if text.trim().is_empty() { Problems::default() } else { Problems(read.problems) };
     StockView {
         problems: problems(&found, ""),
@@ -140,39 +141,39 @@ fn stock_view(text: String, version: i64) -> StockView {
 
 /// The shop's file of stock and prices.
 #[utoipa::path(get, path = "/stock", tag = "shop", responses((status = 200, body = StockView), Refusals))]
-pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<Answer<StockView>> {
-    let kept = shop.store.kept(STOCK).await?;
-    Ok(Answer(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
+pub async fn stock(State(shop): State<SharedShop>) -> ApiResult<JsonResponse<StockView>> {
+    let kept = shop.store.shop_text(STOCK).await?;
+    Ok(JsonResponse(kept.map_or_else(|| stock_view(String::new(), 0), |k| stock_view(k.text, k.version))))
 }
 
-/// Writes the shop's file; it is kept with its mistakes, which are listed.
+/// Saves the shop's file, problems included; the response lists them.
 #[utoipa::path(put, path = "/stock", tag = "shop", request_body = StockChange,
     responses((status = 200, body = StockView), Refusals))]
 pub async fn put_stock(
     State(shop): State<SharedShop>,
     Json(change): Json<StockChange>,
-) -> ApiResult<Answer<StockView>> {
+) -> ApiResult<JsonResponse<StockView>> {
     keep_stock(&shop, change.version, change.text).await
 }
 
-/// Edits the shop's file by place; one that is not there yet is begun.
+/// Edits the shop's file by path; creates it when there is none.
 #[utoipa::path(patch, path = "/stock", tag = "shop", request_body = StockEdits,
     responses((status = 200, body = StockView), Refusals))]
 pub async fn edit_stock(
     State(shop): State<SharedShop>,
     Json(change): Json<StockEdits>,
-) -> ApiResult<Answer<StockView>> {
-    let old = shop.store.kept(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty());
+) -> ApiResult<JsonResponse<StockView>> {
+    let old = shop.store.shop_text(STOCK).await?.map(|k| k.text).filter(|t| !t.trim().is_empty());
     let text = edited(old.as_deref(), &change.edits)?;
     keep_stock(&shop, change.version, text).await
 }
 
-async fn keep_stock(shop: &SharedShop, version: i64, text: String) -> ApiResult<Answer<StockView>> {
+async fn keep_stock(shop: &SharedShop, version: i64, text: String) -> ApiResult<JsonResponse<StockView>> {
     let text = super::documents::sound_text(text)?;
-    if !shop.store.keep_at(STOCK, version, &text).await? {
-        let now = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
+    if !shop.store.update_shop_text(STOCK, version, &text).await? {
+        let now = shop.store.shop_text(STOCK).await?.map_or(0, |k| k.version);
         return Err(ApiError::conflict(now, "the shop's file was changed".into(), 0));
     }
-    let version = shop.store.kept(STOCK).await?.map_or(0, |k| k.version);
-    Ok(Answer(stock_view(text, version)))
+    let version = shop.store.shop_text(STOCK).await?.map_or(0, |k| k.version);
+    Ok(JsonResponse(stock_view(text, version)))
 }

@@ -1,19 +1,19 @@
-//! What a job can be begun from: examples, and a starter job for an engine.
+//! Sources of new jobs: examples, and a starter job for an engine.
 
-use axum::Json as Answer;
-use job::model::Layout;
+use app::view::codes::{LayoutCode, UnitsCode};
+use axum::Json as JsonResponse;
 use job::starter::{PITCH, Starter, starter};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use super::names::job_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::examples::EXAMPLES;
-use crate::extract::unit;
 
 /// The examples.
 #[derive(Serialize, ToSchema)]
 pub struct ExampleList {
-    /// Each with what it is about.
+    /// All examples.
     examples: Vec<ExampleView>,
 }
 
@@ -28,40 +28,38 @@ pub struct ExampleView {
     about: &'static str,
 }
 
-/// What a starter job is to be like.
+/// Specification of a starter job.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StarterRequest {
     /// The job's name.
     #[schema(min_length = 1, max_length = 80)]
     pub name: String,
-    /// Which way the cylinders stand: `single`, `inline`, `vee` or `flat`.
-    #[schema(pattern = "^(single|inline|vee|flat)$")]
-    layout: String,
+    /// How the cylinders are arranged.
+    layout: LayoutCode,
     /// Cylinders of the engine.
     #[schema(minimum = 1, maximum = 16)]
     cylinders: u32,
-    /// Unit of the figures: `mm` or `in`.
+    /// Unit of the figures.
     #[serde(default = "mm")]
-    #[schema(pattern = "^(mm|in)$")]
-    units: String,
-    /// A short manifold into a turbo flange instead of a long header.
+    units: UnitsCode,
+    /// Make a short turbo manifold instead of a long header.
     #[serde(default)]
     turbo: bool,
-    /// Distance of one port from the next, mm.
+    /// Distance between the centres of neighbouring ports, mm.
     #[schema(minimum = 50, maximum = 300)]
     bore_spacing: Option<f64>,
 }
 
-fn mm() -> String {
-    "mm".into()
+fn mm() -> UnitsCode {
+    UnitsCode::Mm
 }
 
-/// The examples that a job can be begun from.
+/// Examples to start a job from.
 #[utoipa::path(get, path = "/examples", tag = "jobs", responses((status = 200, body = ExampleList), Refusals))]
-pub async fn examples() -> Answer<ExampleList> {
+pub async fn examples() -> JsonResponse<ExampleList> {
     let view = |e: &crate::examples::Example| ExampleView { name: e.name, title: e.title, about: e.about };
-    Answer(ExampleList { examples: EXAMPLES.iter().map(view).collect() })
+    JsonResponse(ExampleList { examples: EXAMPLES.iter().map(view).collect() })
 }
 
 /// The documents of an example.
@@ -75,15 +73,8 @@ pub fn example_documents(name: &str) -> Option<Vec<(String, Vec<u8>)>> {
 /// # Errors
 /// 422 when there is none for that engine.
 pub fn starter_text(request: &StarterRequest) -> ApiResult<String> {
-    let layout = match request.layout.as_str() {
-        "single" => Layout::Single,
-        "inline" => Layout::Inline,
-        "vee" => Layout::Vee,
-        "flat" => Layout::Flat,
-        _ => return Err(ApiError::unprocessable("there is no such layout").expected("single, inline, vee or flat")),
-    };
-    let units = unit(&request.units)?;
-    let name = super::jobs::job_name(&request.name)?;
+    let (layout, units) = (request.layout.into(), request.units.into());
+    let name = job_name(&request.name)?;
     let pitch = request.bore_spacing.unwrap_or(PITCH);
     let text = starter(&Starter { name, layout, cylinders: request.cylinders, units, turbo: request.turbo, pitch });
     text.map_err(ApiError::unprocessable)

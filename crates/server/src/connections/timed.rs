@@ -1,4 +1,4 @@
-//! A socket whose other end must take what is written, and an answer that is known to be on its way until it ends.
+//! A socket with a time limit for stalled writes, and a response that counts as running until it ends.
 
 use std::io;
 use std::pin::Pin;
@@ -11,22 +11,22 @@ use http_body::{Frame, SizeHint};
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::time::Sleep;
 
-use super::seats::Seat;
+use super::registry::Connection;
 
-/// A socket on which a write fails that makes no progress for too long.
-pub struct Timed<S> {
+/// A socket whose writes fail when they make no progress for too long.
+pub struct TimedSocket<S> {
     socket: S,
     longest: Duration,
     stalled: Option<Pin<Box<Sleep>>>,
 }
 
-impl<S> Timed<S> {
-    /// Fails the socket's writes when the other end takes nothing for that long.
-    pub fn new(socket: S, longest: Duration) -> Timed<S> {
-        Timed { socket, longest, stalled: None }
+impl<S> TimedSocket<S> {
+    /// Fails writes when the client reads nothing for `longest`.
+    pub fn new(socket: S, longest: Duration) -> TimedSocket<S> {
+        TimedSocket { socket, longest, stalled: None }
     }
 
-    /// Fails a write that is pending too long.
+    /// Fails a write that has been pending too long.
     fn watch<T>(&mut self, written: Poll<io::Result<T>>, cx: &mut Context<'_>) -> Poll<io::Result<T>> {
         if written.is_ready() {
             self.stalled = None;
@@ -41,13 +41,13 @@ impl<S> Timed<S> {
     }
 }
 
-impl<S: AsyncRead + Unpin> AsyncRead for Timed<S> {
+impl<S: AsyncRead + Unpin> AsyncRead for TimedSocket<S> {
     fn poll_read(mut self: Pin<&mut Self>, cx: &mut Context<'_>, into: &mut ReadBuf<'_>) -> Poll<io::Result<()>> {
         Pin::new(&mut self.socket).poll_read(cx, into)
     }
 }
 
-impl<S: AsyncWrite + Unpin> AsyncWrite for Timed<S> {
+impl<S: AsyncWrite + Unpin> AsyncWrite for TimedSocket<S> {
     fn poll_write(mut self: Pin<&mut Self>, cx: &mut Context<'_>, bytes: &[u8]) -> Poll<io::Result<usize>> {
         let written = Pin::new(&mut self.socket).poll_write(cx, bytes);
         self.watch(written, cx)
@@ -77,35 +77,35 @@ impl<S: AsyncWrite + Unpin> AsyncWrite for Timed<S> {
     }
 }
 
-/// Keeps a connection busy from a request's head to the end of its answer.
-pub struct Answering(Arc<Seat>);
+/// Keeps a connection busy from a request's head to the end of its response.
+pub struct ResponseGuard(Arc<Connection>);
 
-impl Answering {
-    /// A request has come.
-    pub fn begin(seat: Arc<Seat>) -> Answering {
-        seat.begin_request();
-        Answering(seat)
+impl ResponseGuard {
+    /// Starts with a request.
+    pub fn begin(connection: Arc<Connection>) -> ResponseGuard {
+        connection.begin_request();
+        ResponseGuard(connection)
     }
 
-    /// The answer's body, which ends it.
-    pub fn with(self, body: Body) -> AnswerBody {
-        AnswerBody { body, _answering: self }
+    /// A body whose end ends the guard.
+    pub fn with(self, body: Body) -> ResponseBody {
+        ResponseBody { body, _answering: self }
     }
 }
 
-impl Drop for Answering {
+impl Drop for ResponseGuard {
     fn drop(&mut self) {
         self.0.end_request();
     }
 }
 
-/// The body of an answer.
-pub struct AnswerBody {
+/// Body of a response.
+pub struct ResponseBody {
     body: Body,
-    _answering: Answering,
+    _answering: ResponseGuard,
 }
 
-impl http_body::Body for AnswerBody {
+impl http_body::Body for ResponseBody {
     type Data = Bytes;
     type Error = axum::Error;
 
@@ -130,7 +130,7 @@ mod tests {
     #[tokio::test]
     async fn a_reader_that_takes_nothing_is_given_up() {
         let (ours, theirs) = tokio::io::duplex(16);
-        let mut timed = Timed::new(ours, Duration::from_millis(20));
+        let mut timed = TimedSocket::new(ours, Duration::from_millis(20));
         assert!(timed.write_all(&[0; 16]).await.is_ok());
         let stalled = timed.write_all(&[0; 16]).await;
         assert_eq!(stalled.map_err(|e| e.kind()), Err(io::ErrorKind::TimedOut));

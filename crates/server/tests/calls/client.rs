@@ -9,8 +9,8 @@ use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
-use server::{Server, Settings};
-use store::{Place, Store};
+use server::{Server, ServerSettings};
+use store::{Location, Store};
 use tokio::sync::oneshot;
 
 static NUMBER: AtomicUsize = AtomicUsize::new(0);
@@ -44,23 +44,23 @@ impl Answer {
 
 impl Shop {
     pub fn open() -> Shop {
-        Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), ..Settings::default() })
+        Shop::open_with(ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..ServerSettings::default() })
     }
 
-    pub fn open_with(settings: Settings) -> Shop {
+    pub fn open_with(settings: ServerSettings) -> Shop {
         let number = NUMBER.fetch_add(1, Ordering::Relaxed);
         let folder = std::env::temp_dir().join(format!("tubewright-server-{}-{number}", std::process::id()));
         Shop::open_at(folder, settings)
     }
 
-    pub fn open_at(folder: PathBuf, settings: Settings) -> Shop {
+    pub fn open_at(folder: PathBuf, settings: ServerSettings) -> Shop {
         let file = folder.join("shop.sqlite");
         let (end, ended) = oneshot::channel();
         let (tell, told) = channel();
         let thread = std::thread::spawn(move || {
             let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap();
             runtime.block_on(async {
-                let store = Store::open(&Place::File(file)).await.unwrap();
+                let store = Store::open(&Location::File(file)).await.unwrap();
                 let server = Server::bind(store, settings).await.unwrap();
                 tell.send(server.address()).unwrap();
                 server.run(async { drop(ended.await) }).await;

@@ -5,7 +5,7 @@ use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 use serde_json::json;
-use server::{Settings, hash_password};
+use server::{ServerSettings, hash_password};
 
 use crate::client::{Heard, Shop, path, wait};
 
@@ -22,7 +22,11 @@ fn connect(shop: &Shop, says: &[u8]) -> TcpStream {
 #[test]
 fn idle_connections_keep_nobody_out() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
-    let shop = Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), password, ..Settings::default() });
+    let shop = Shop::open_with(ServerSettings {
+        address: "127.0.0.1:0".parse().unwrap(),
+        password,
+        ..ServerSettings::default()
+    });
     let answer = shop.call("POST", "/api/session", &json!({"password": "quiet harbour 7"}));
     let session = answer.header("set-cookie").unwrap().split(';').next().unwrap().to_string();
     let request = format!("GET /api/jobs HTTP/1.1\r\nHost: {}\r\nCookie: {session}\r\n\r\n", shop.address);
@@ -59,7 +63,8 @@ fn the_server_ends_under_callers_who_stall() {
     assert!(begun.elapsed() < LONG, "{:?}", begun.elapsed());
     drop((half_head, stalled));
     // What was acknowledged is there.
-    let shop = Shop::open_at(folder, Settings { address: "127.0.0.1:0".parse().unwrap(), ..Settings::default() });
+    let shop =
+        Shop::open_at(folder, ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..ServerSettings::default() });
     assert_eq!(shop.get(&path(&job)).json()["id"], job["id"]);
 }
 

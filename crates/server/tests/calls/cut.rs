@@ -134,7 +134,7 @@ fn a_thing_that_is_gone_cannot_be_booked() {
     let id = shelf(&shop)[0]["id"].as_str().unwrap().to_string();
     shop.done("DELETE", &format!("/api/shelf/{id}"), &json!({}), 200);
     let error = shop.refused("POST", &format!("{}/bookings", path(&job)), &json!({"version": job["version"]}), 409);
-    assert!(error["message"].as_str().unwrap().contains("no longer on the shelf"), "{error}");
+    assert!(error["message"].as_str().unwrap().contains("no longer in stock"), "{error}");
     for wrong in [
         json!({"thing": {"od": -1, "wall": 1.65, "shape": {"kind": "straight", "length": 100}}}),
         json!({"thing": {"od": 40, "wall": 1.65, "shape": {"kind": "straight", "length": 1e9}}}),

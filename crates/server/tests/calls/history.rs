@@ -70,7 +70,7 @@ fn revisions_are_named_compared_and_gone_back_to() {
         &json!({"version": job["version"]}),
         200,
     );
-    assert_eq!((back["routes"].is_null(), back["revision"]["label"].as_str()), (true, Some("Go back to as measured")));
+    assert_eq!((back["routes"].is_null(), back["revision"]["label"].as_str()), (true, Some("Restore as measured")));
     let undone = shop.done("POST", &format!("{}/undo", path(&job)), &json!({"version": back["version"]}), 200);
     assert_eq!(undone["plan"], job["plan"]);
     assert_eq!(shop.get(&format!("{}/compare?a=none&b=none", path(&job))).status, 404);
@@ -82,6 +82,6 @@ fn everything_is_there_after_the_server_was_started_anew() {
     let job = shop.small();
     let folder = shop.end();
     let shop =
-        Shop::open_at(folder, server::Settings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
+        Shop::open_at(folder, server::ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..Default::default() });
     assert_eq!(shop.get(&path(&job)).json(), job);
 }

@@ -1,7 +1,7 @@
 //! The shop, signing in.
 
 use serde_json::json;
-use server::{Settings, hash_password};
+use server::{ServerSettings, hash_password};
 
 use crate::client::Shop;
 
@@ -21,7 +21,11 @@ fn the_shop_tells_its_limits_and_remembers_its_unit() {
 #[test]
 fn a_shop_with_a_password_is_closed_until_it_is_given() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
-    let shop = Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), password, ..Settings::default() });
+    let shop = Shop::open_with(ServerSettings {
+        address: "127.0.0.1:0".parse().unwrap(),
+        password,
+        ..ServerSettings::default()
+    });
     assert_eq!(shop.get("/api/shop").json()["signed_in"], false);
     for (method, path) in
         [("GET", "/api/jobs"), ("POST", "/api/jobs"), ("PATCH", "/api/shop"), ("GET", "/api/openapi.json")]
@@ -45,7 +49,11 @@ fn a_shop_with_a_password_is_closed_until_it_is_given() {
 #[test]
 fn guessing_a_password_is_slowed_down() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
-    let shop = Shop::open_with(Settings { address: "127.0.0.1:0".parse().unwrap(), password, ..Settings::default() });
+    let shop = Shop::open_with(ServerSettings {
+        address: "127.0.0.1:0".parse().unwrap(),
+        password,
+        ..ServerSettings::default()
+    });
     let statuses: Vec<u16> =
         (0..7).map(|i| shop.call("POST", "/api/session", &json!({"password": format!("guess {i}")})).status).collect();
     assert_eq!(statuses, [401, 401, 401, 401, 401, 429, 429]);

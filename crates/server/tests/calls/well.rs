@@ -5,8 +5,8 @@ use std::net::TcpStream;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use server::{ServeError, Server, Settings, hash_password};
-use store::{Place, Store};
+use server::{ServeError, Server, ServerSettings, hash_password};
+use store::{Location, Store};
 
 use crate::client::{SMALL, Shop, path};
 
@@ -51,7 +51,8 @@ fn callers_that_leave_in_the_middle_of_a_write_stop_nobody() {
     assert_eq!(shop.get("/api/health").status, 200);
     shop.done("PATCH", "/api/shop", &json!({"name": "acknowledged"}), 200);
     let folder = shop.end();
-    let again = Shop::open_at(folder, Settings { address: "127.0.0.1:0".parse().unwrap(), ..Settings::default() });
+    let again =
+        Shop::open_at(folder, ServerSettings { address: "127.0.0.1:0".parse().unwrap(), ..ServerSettings::default() });
     assert_eq!(again.get("/api/shop").json()["name"], "acknowledged");
     assert_eq!(again.get(&path(&edited)).json()["version"], edited["version"]);
 }
@@ -86,7 +87,7 @@ fn nul_in_an_address_is_a_wrong_address() {
 fn behind_a_proxy_with_tls_cookies_are_secure() {
     let password = Some(hash_password("quiet harbour 7").unwrap());
     let (address, tls_name) = ("127.0.0.1:0".parse().unwrap(), Some("shop.lan".to_string()));
-    let shop = Shop::open_with(Settings { address, password, tls_name, ..Settings::default() });
+    let shop = Shop::open_with(ServerSettings { address, password, tls_name, ..ServerSettings::default() });
     let proxied = [("Host", "shop.lan"), ("Origin", "https://shop.lan"), ("Content-Type", "application/json")];
     let answer = shop.send("POST", "/api/session", &proxied, br#"{"password": "quiet harbour 7"}"#);
     assert_eq!(answer.status, 200, "{answer:?}");
@@ -99,10 +100,13 @@ fn behind_a_proxy_with_tls_cookies_are_secure() {
 #[test]
 fn behind_a_proxy_a_password_is_needed() {
     let folder = std::env::temp_dir().join(format!("tubewright-proxied-{}", std::process::id()));
-    let settings =
-        Settings { address: "127.0.0.1:0".parse().unwrap(), tls_name: Some("x".into()), ..Settings::default() };
+    let settings = ServerSettings {
+        address: "127.0.0.1:0".parse().unwrap(),
+        tls_name: Some("x".into()),
+        ..ServerSettings::default()
+    };
     tokio::runtime::Builder::new_multi_thread().enable_all().build().unwrap().block_on(async {
-        let store = Store::open(&Place::File(folder.join("shop.sqlite"))).await.unwrap();
+        let store = Store::open(&Location::File(folder.join("shop.sqlite"))).await.unwrap();
         assert!(matches!(Server::bind(store, settings).await, Err(ServeError::NoPassword)));
     });
     std::fs::remove_dir_all(&folder).unwrap();

@@ -149,18 +149,18 @@ fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobP
     if let Some(port) = ports.iter().find(|p| lean(p, frame) > SQUARE) {
         let long = show::exact_with_unit(od / port.axis.dot(frame.forward), units);
         drawing.note(format!(
-            "Port {} blows {:.1} degrees off square to the face: its tube of {} meets the plate in an ellipse {long} long. \
-             Cut or bevel the opening along the flow, not square through the plate.",
+            "Port {} leaves the face {:.1} degrees off square: its {} tube meets the plate in an ellipse {long} long. Cut or bevel \
+             the opening along the flow, not square through the plate.",
             port.cylinder,
             lean(port, frame),
             show::size_with_unit(od, units)
         ));
     }
     if detail.opening.is_none() {
-        drawing.note("The opening is as wide as the tube outside, as nothing else is said; thickness and rim of the plate are common practice without a source unless flange.toml gives them.");
+        drawing.note("No opening given: the tube OD is used. Plate thickness and land are common practice without a source unless flange.toml gives them.");
     }
     if detail.bolt_hole.is_none() && ports.iter().any(|p| !p.bolts.is_empty()) {
-        drawing.note("Bolt holes are taken from the sockets (ISO 273, medium series, from memory): check them against the studs.");
+        drawing.note("Bolt holes assumed from the socket sizes (ISO 273, medium series, from memory): check them against the studs.");
     }
 }
 

@@ -8,7 +8,7 @@ use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
-use super::Ends;
+use super::CollectorEnds;
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
 use crate::{DrawingError, Vec2};
@@ -17,7 +17,7 @@ use crate::{DrawingError, Vec2};
 ///
 /// # Errors
 /// What makes it no flange; a group of more than two inlets whose openings are not given, among it.
-pub(super) fn flange_of(ends: &Ends<'_>, units: Units) -> Result<Drawing, DrawingError> {
+pub(super) fn flange_of(ends: &CollectorEnds<'_>, units: Units) -> Result<Drawing, DrawingError> {
     let half = ends.inlets.len() / 2;
     let (first, second) = ends.inlets.split_at(half);
     let ports = match ends.detail.entry {
@@ -88,11 +88,12 @@ fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, DrawingError>
 
 #[cfg(test)]
 mod tests {
+    use super::super::BodyMeasures;
     use super::*;
     use crate::drawing::Layer;
     use job::details::{CollectorDetail, EntryDetail};
+    use job::inlets::inlet_offsets;
     use job::model::{Collector, Groups, MayMove, Pattern, Rotation};
-    use route::inlets::inlet_offsets;
 
     fn collector(pattern: Pattern, inlets: usize) -> Collector {
         Collector {
@@ -110,6 +111,7 @@ mod tests {
             rotation: Rotation::Any,
             feeds: None,
             may_move: MayMove::default(),
+            body: None,
         }
     }
 
@@ -120,8 +122,9 @@ mod tests {
         let places =
             inlet_offsets(pattern, inlets, od, collector.gap).into_iter().map(|[x, y]| Vec2::new(x, y)).collect();
         let bore = od - 2.0 * wall;
-        let ends =
-            Ends { collector: &collector, detail: &detail, name: "turbo".into(), inlets: places, od, bore, wall };
+        let made = BodyMeasures::of_detail(&detail, od, 60.0, None);
+        let name = "turbo".into();
+        let ends = CollectorEnds { collector: &collector, detail: &detail, name, inlets: places, od, bore, wall, made };
         flange_of(&ends, Units::Mm)
     }
 

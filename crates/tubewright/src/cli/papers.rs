@@ -6,7 +6,7 @@ use app::open_job::JobPart;
 use app::papers_job::{PaperSettings, date, print_planned, write_papers};
 use job::NEVER;
 use job::model::Units;
-use papers::{Kind, Paper};
+use papers::{Paper, SheetKind};
 
 use super::opened::{JobArgs, Plan};
 use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
@@ -41,12 +41,12 @@ pub struct Printing {
     /// Only these papers, with commas: overview, stock, saw, full-size, clocking, assembly, welding, jig,
     /// templates, inspection, quote, cautions
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
-    only: Vec<Kind>,
+    only: Vec<SheetKind>,
 }
 
-fn kind(word: &str) -> Result<Kind, String> {
-    let words: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
-    Kind::of_word(word.trim()).ok_or_else(|| format!("expected some of {}", words.join(", ")))
+fn kind(word: &str) -> Result<SheetKind, String> {
+    let words: Vec<&str> = SheetKind::ALL.iter().map(|k| k.word()).collect();
+    SheetKind::of_word(word.trim()).ok_or_else(|| format!("expected some of {}", words.join(", ")))
 }
 
 impl Printing {

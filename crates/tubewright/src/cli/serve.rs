@@ -5,8 +5,8 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use server::{PASSWORD, ServeError, Server, Settings, hash_password};
-use store::{Place, Rule, Store, StoreError};
+use server::{PASSWORD, ServeError, Server, ServerSettings, hash_password};
+use store::{Location, RetentionRule, Store, StoreError};
 
 use crate::exit::{Failure, Outcome, eprint_line, print};
 
@@ -67,7 +67,7 @@ struct Instead {
     /// Clear old revisions, and end: last=50 keeps the newest 50 of each job, days=90 those of the last 90 days,
     /// last=50,days=90 what either keeps. Named revisions, plans of bookings and what can be redone always stay
     #[arg(long, value_name = "RULE")]
-    compact: Option<Rule>,
+    compact: Option<RetentionRule>,
 }
 
 /// Serves, or does what is to be done instead.
@@ -92,15 +92,15 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
 }
 
 /// Where the store is.
-fn place(args: &Args) -> Result<Place, Failure> {
+fn place(args: &Args) -> Result<Location, Failure> {
     if let Some(url) = &args.database {
-        return Ok(Place::Postgres(url.clone()));
+        return Ok(Location::Postgres(url.clone()));
     }
     if let Some(folder) = &args.data {
-        return Ok(Place::File(folder.join("shop.sqlite")));
+        return Ok(Location::File(folder.join("shop.sqlite")));
     }
     let none = || Failure::System("there is no data folder for this user: name one with --data".into());
-    server::default_file().map(Place::File).ok_or_else(none)
+    server::default_file().map(Location::File).ok_or_else(none)
 }
 
 fn refused(error: StoreError) -> Failure {
@@ -113,7 +113,7 @@ fn copied(done: Result<(), StoreError>, what: &str, file: &Path) -> Result<Outco
     Ok(Outcome::Done)
 }
 
-async fn cleared(place: &Place, rule: Rule) -> Result<Outcome, Failure> {
+async fn cleared(place: &Location, rule: RetentionRule) -> Result<Outcome, Failure> {
     // Only a store that is there: a mistyped folder must not become one.
     Store::open_existing(place).await.map_err(refused)?.close().await;
     let store = Store::open(place).await.map_err(refused)?;
@@ -123,7 +123,7 @@ async fn cleared(place: &Place, rule: Rule) -> Result<Outcome, Failure> {
     Ok(Outcome::Done)
 }
 
-async fn whole(place: &Place) -> Result<Outcome, Failure> {
+async fn whole(place: &Location) -> Result<Outcome, Failure> {
     let store = Store::open_existing(place).await.map_err(refused)?;
     let wrong = store.check().await.map_err(refused)?;
     store.close().await;
@@ -137,7 +137,7 @@ async fn whole(place: &Place) -> Result<Outcome, Failure> {
     ))
 }
 
-async fn password(place: &Place) -> Result<Outcome, Failure> {
+async fn password(place: &Location) -> Result<Outcome, Failure> {
     if std::io::stdin().is_terminal() {
         eprint_line("The shop's new password, then Enter (it is shown as you type):");
     }
@@ -146,13 +146,13 @@ async fn password(place: &Place) -> Result<Outcome, Failure> {
     read.map_err(|e| Failure::System(format!("the password cannot be read: {e}")))?;
     let hash = hash_password(line.trim_end_matches(['\r', '\n'])).map_err(Failure::System)?;
     let store = Store::open(place).await.map_err(refused)?;
-    store.keep(&[(PASSWORD, &hash)]).await.map_err(refused)?;
+    store.put_shop_texts(&[(PASSWORD, &hash)]).await.map_err(refused)?;
     store.close().await;
     print("Password set. Restart the server.");
     Ok(Outcome::Done)
 }
 
-async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
+async fn serve(args: &Args, place: &Location) -> Result<Outcome, Failure> {
     let system = |e: ServeError| Failure::System(e.to_string());
     server::log_to_stderr();
     if let Some(damage) = store::damage_while_closed(place).await {
@@ -162,11 +162,11 @@ async fn serve(args: &Args, place: &Place) -> Result<Outcome, Failure> {
     sound(&store).await?;
     let address = SocketAddr::new(args.bind, args.port);
     let (names, tls_name) = (args.name.clone(), args.behind_tls.clone());
-    let server = Server::bind(store, Settings { address, names, password: None, tls_name });
+    let server = Server::bind(store, ServerSettings { address, names, password: None, tls_name });
     let server = server.await.map_err(system)?;
     let page = format!("http://{}/", server.address());
     print(&format!("Tubewright is at {page} (Ctrl-C ends it)"));
-    server.fill_if_empty().await.map_err(refused)?;
+    server.add_first_example().await.map_err(refused)?;
     if args.open {
         open(&page);
     }
@@ -180,7 +180,7 @@ async fn sound(store: &Store) -> Result<(), Failure> {
     let Some(first) = found.first() else { return Ok(()) };
     Err(Failure::System(format!(
         "{} is damaged ({first}): restore a backup (tubewright serve --restore FILE --data NEW-FOLDER), or see all with --check",
-        store.place_name()
+        store.location_name()
     )))
 }
 

@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
-import type { ItemShape } from '../../api/types';
-import { band, boxOf, flatAt, stationsOf } from './item';
+import type { ItemShapeView } from '../../api/schema';
+import { band, boxOf, flatAt, stationsOf, tangentLines } from './item';
 
-const bend: ItemShape = { kind: 'bend', clr: 100, angle_deg: 180, legs: [50, 80], length: 50 + Math.PI * 100 + 80 };
+const bend: ItemShapeView = { kind: 'bend', clr: 100, angle_deg: 180, legs: [50, 80], length: 50 + Math.PI * 100 + 80 };
 
 test('a U comes back beside itself', () => {
   const end = flatAt(bend, bend.length);
@@ -28,4 +28,9 @@ test('the box holds the outside of the bend', () => {
 
 test('a band of a straight is a rectangle', () => {
   expect(band({ kind: 'straight', length: 10 }, [0, 10], 2)).toBe('M0.00 2.00L10.00 2.00L10.00 -2.00L0.00 -2.00Z');
+});
+
+test('tangent lines lie where the legs meet the arc', () => {
+  expect(tangentLines(bend)).toEqual([['T1', 50], ['T2', 50 + Math.PI * 100]]);
+  expect(tangentLines({ kind: 'straight', length: 900 })).toEqual([]);
 });

@@ -1,8 +1,7 @@
-/** An item of stock laid flat: where its centreline runs, and the bands and lines that are drawn on it. */
-import { pair } from '../../api/narrow';
-import type { ItemShape } from '../../api/types';
+/** Geometry of an item of stock laid flat: its centreline, and the bands and lines drawn on it. */
+import type { ItemShapeView } from '../../api/schema';
 
-/** A place on the flat item and the way the tube goes there, rad. */
+/** A point on the flat item, mm, and the direction of the tube there, rad. */
 export interface Flat {
   x: number;
   y: number;
@@ -13,10 +12,10 @@ export interface Flat {
 const TURN = Math.PI / 60;
 
 /** The centreline at `s` mm from the item's end 0: leg along x, arc to the left, leg. */
-export function flatAt(shape: ItemShape, s: number): Flat {
+export function flatAt(shape: ItemShapeView, s: number): Flat {
   if (shape.kind === 'straight') return { x: s, y: 0, heading: 0 };
   const angle = (shape.angle_deg * Math.PI) / 180;
-  const [first] = pair(shape.legs);
+  const [first] = shape.legs;
   const arc = shape.clr * angle;
   if (s <= first) return { x: s, y: 0, heading: 0 };
   const turned = Math.min((s - first) / shape.clr, angle);
@@ -27,9 +26,9 @@ export function flatAt(shape: ItemShape, s: number): Flat {
 }
 
 /** Places along a stretch, close enough together in the arc. */
-export function stationsOf(shape: ItemShape, from: number, to: number): number[] {
+export function stationsOf(shape: ItemShapeView, from: number, to: number): number[] {
   if (shape.kind === 'straight') return [from, to];
-  const [begins] = pair(shape.legs);
+  const [begins] = shape.legs;
   const ends = begins + (shape.clr * shape.angle_deg * Math.PI) / 180;
   const step = shape.clr * TURN;
   const inner: number[] = [];
@@ -37,22 +36,29 @@ export function stationsOf(shape: ItemShape, from: number, to: number): number[]
   return [...new Set([from, ...inner, ...[begins, ends].filter((s) => s > from && s < to), to])].sort((a, b) => a - b);
 }
 
+/** Tangent lines of a bend: name and place along the item, mm. */
+export function tangentLines(shape: ItemShapeView): [string, number][] {
+  if (shape.kind === 'straight') return [];
+  const [first, second] = shape.legs;
+  return [['T1', first], ['T2', shape.length - second]];
+}
+
 /** A place beside the centreline, `side` mm to the left. */
-export function beside(shape: ItemShape, s: number, side: number): [number, number] {
+export function beside(shape: ItemShapeView, s: number, side: number): [number, number] {
   const { x, y, heading } = flatAt(shape, s);
   return [x - Math.sin(heading) * side, y + Math.cos(heading) * side];
 }
 
 /** The outline of a stretch of tube, from and to along the item, as an SVG path. */
-export function band(shape: ItemShape, stretch: number[], half: number): string {
-  const stations = stationsOf(shape, ...pair(stretch));
+export function band(shape: ItemShapeView, stretch: readonly [number, number], half: number): string {
+  const stations = stationsOf(shape, ...stretch);
   const left = stations.map((s) => beside(shape, s, half));
   const right = stations.map((s) => beside(shape, s, -half)).reverse();
   return `M${[...left, ...right].map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join('L')}Z`;
 }
 
-/** The least box around an item: x, y, width, height, with a margin. */
-export function boxOf(shape: ItemShape, half: number, margin: number): [number, number, number, number] {
+/** Bounding box of an item: x, y, width, height, with a margin. */
+export function boxOf(shape: ItemShapeView, half: number, margin: number): [number, number, number, number] {
   const corners = stationsOf(shape, 0, shape.length).flatMap((s) => [beside(shape, s, half), beside(shape, s, -half)]);
   const xs = corners.map(([x]) => x);
   const ys = corners.map(([, y]) => y);

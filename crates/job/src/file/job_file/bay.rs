@@ -122,6 +122,7 @@ fn collector(reader: &mut Reader<'_>, table: &Record) -> Option<Collector> {
         rotation: if table.text("rotation") == Some("firing") { Rotation::Firing } else { Rotation::Any },
         feeds: table.text("feeds").map(str::to_string),
         may_move,
+        body: None,
     })
 }
 

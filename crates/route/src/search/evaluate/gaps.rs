@@ -2,7 +2,7 @@
 
 use geom::Vec3;
 
-use super::look::{Sample, beyond};
+use super::look::{PLACES, Sample, beyond};
 use super::need::{Asked, Decides, Joined, Need};
 use super::{Evaluator, HORIZON, Kind, Tag, end_excess, pull_last_straight};
 use crate::search::state::State;
@@ -90,8 +90,79 @@ impl Evaluator<'_> {
             }
         }
         self.samples[i] = samples;
+        if !problem.bodies.is_empty() {
+            self.bodies::<GRAD>(i, state);
+        }
         if !problem.slide.is_empty() {
             self.slides::<GRAD>(i, state);
+        }
+    }
+
+    /// Gaps to the bodies of collectors, which stand where their collectors do.
+    fn bodies<const GRAD: bool>(&mut self, i: usize, state: &State) {
+        let problem = self.problem;
+        let run = &problem.runs[i];
+        let end = &run.ends[state.runs[i].end];
+        let beside = 3.0 * run.radius;
+        let samples = std::mem::take(&mut self.samples[i]);
+        let length = self.paths[i].length;
+        for (b, body) in problem.bodies.iter().enumerate() {
+            let (seat, moves) = (&problem.seats[body.collector], &state.moves[body.collector]);
+            let from = if run.leaves == Some(body.collector) { run.stub + beside } else { 0.0 };
+            let until = if end.collector == Some(body.collector) { end.stub + beside } else { 0.0 };
+            let need = run.radius + body.keepout.clearance + self.weights.margin + self.weights.room;
+            let mut j = 0;
+            while j < samples.len() {
+                let sample = samples[j];
+                if sample.s < from || sample.s > length - until {
+                    j += 1;
+                    continue;
+                }
+                let near = body.keepout.shape.nearest(seat.back(sample.p, moves), f64::INFINITY);
+                let r = need - near.distance;
+                if r <= -self.look {
+                    j = beyond(&samples, j, -r - self.look);
+                    continue;
+                }
+                let normal = seat.turned(near.normal, moves);
+                self.pulled_seat::<GRAD>(body.collector, (sample.p, normal), state);
+                let tag = Tag(Kind::Keepout, i, problem.obstacles.len() + b, sample.id);
+                self.missed::<GRAD>(r, tag, i, |path, into| sample.pull(path, -normal, into), state);
+                j += 1;
+            }
+        }
+        self.samples[i] = samples;
+    }
+
+    /// What the bodies of movable collectors miss of their gaps to keep-outs, by balls along them.
+    pub(super) fn seats<const GRAD: bool>(&mut self, state: &State) {
+        let problem = self.problem;
+        for (b, body) in problem.bodies.iter().enumerate() {
+            let (seat, moves) = (&problem.seats[body.collector], &state.moves[body.collector]);
+            if self.seat_offsets[body.collector].is_none() {
+                continue;
+            }
+            let Some(run) =
+                problem.runs.iter().position(|r| r.ends.iter().any(|e| e.collector == Some(body.collector)))
+            else {
+                continue;
+            };
+            for (k, (centre, radius)) in body.balls().into_iter().enumerate() {
+                let place = seat.carried(centre, moves);
+                for (o, obstacle) in problem.obstacles.iter().enumerate().filter(|(_, o)| !o.holds_ports) {
+                    let need = radius + obstacle.clearance + self.weights.margin;
+                    if obstacle.distance_below(place) > need + self.look {
+                        continue;
+                    }
+                    let near = obstacle.solid.nearest(place, need + self.look + HORIZON);
+                    let r = need - near.distance;
+                    if r <= -self.look {
+                        continue;
+                    }
+                    self.pulled_seat::<GRAD>(body.collector, (place, -near.normal), state);
+                    self.missed_seat::<GRAD>(r, Tag(Kind::Keepout, run, o, usize::MAX / 2 + b * PLACES + k));
+                }
+            }
         }
     }
 
@@ -129,8 +200,12 @@ impl Evaluator<'_> {
     /// pull towards that; this residual on the shorter of the two last straights is it.
     pub(super) fn part_in_time<const GRAD: bool>(&mut self, need: &Need, (i, j): (usize, usize), state: &State) {
         let (Some((zone, gap)), Joined::Enter, true) = (need.narrow, &need.joined, self.aids) else { return };
-        let end = |r: usize| self.paths[r].points.last().copied().unwrap_or(Vec3::ZERO);
-        let close = need.most - (end(i) - end(j)).length();
+        // Where the zone ends, on the line along which each comes in.
+        let border = |r: usize| {
+            let path = &self.paths[r];
+            path.points.last().zip(path.dirs.last()).map_or(Vec3::ZERO, |(end, dir)| *end - *dir * zone)
+        };
+        let close = need.most - (border(i) - border(j)).length();
         if close <= 0.0 || gap == f64::NEG_INFINITY {
             return;
         }

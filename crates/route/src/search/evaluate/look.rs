@@ -15,7 +15,7 @@ use crate::search::state::State;
 const SLOTS: usize = 4;
 
 /// Points told apart within one slot.
-const PLACES: usize = 4096;
+pub(super) const PLACES: usize = 4096;
 
 /// A point looked at.
 #[derive(Debug, Clone, Copy)]
@@ -30,17 +30,22 @@ pub(super) struct Sample {
     pub id: usize,
     /// Whether it stays at its distance from the end, not at its fraction.
     held: bool,
+    /// How far from the end of its run it lies by the direction of the run there, mm; negative against it.
+    arm: f64,
 }
 
 impl Sample {
     /// The point `p` that lies `s` mm along its run, at `spot`.
     pub fn new(s: f64, p: Vec3, spot: Spot) -> Self {
-        Sample { s, p, spot, id: usize::MAX, held: false }
+        Sample { s, p, spot, id: usize::MAX, held: false, arm: 0.0 }
     }
 
     /// Adds the gradient of `g . p` to those of the points of `path`.
     pub fn pull(&self, path: &Path, g: Vec3, into: &mut [Vec3]) {
         path.pull(self.spot, g, into);
+        if let (Spot::Straight { leg, .. }, true) = (self.spot, self.arm != 0.0) {
+            path.pull_direction(leg, g * self.arm, into);
+        }
         if self.held {
             path.pull_remaining(self.spot, g.dot(path.direction(self.spot)), into);
         }
@@ -75,6 +80,8 @@ struct Stretch {
     part: [f64; 2],
     /// The end of the straight to which its points are held; none: they keep their fraction of the stretch.
     held_to: Option<f64>,
+    /// [`Sample::arm`] at its beginning and at its end.
+    arms: [f64; 2],
 }
 
 impl Evaluator<'_> {
@@ -96,7 +103,8 @@ impl Evaluator<'_> {
                         *at = stretch.held_to.unwrap_or(fraction);
                     }
                     let id = stretch.slot * PLACES + j;
-                    samples.push(Sample { id, ..Sample::new(piece.from + s, p, spot) });
+                    let arm = stretch.arms[0] + fraction * (stretch.arms[1] - stretch.arms[0]);
+                    samples.push(Sample { id, arm, ..Sample::new(piece.from + s, p, spot) });
                 }
             }
         }
@@ -136,7 +144,7 @@ fn count(fixed: &[usize], stretch: &Stretch, step: f64) -> usize {
 
 /// The stretches of `piece`: stubs are apart, since their points stay at their distance from port or collector.
 fn stretches(path: &Path, piece: &Piece, [first, last]: [f64; 2]) -> Vec<Stretch> {
-    let whole = |slot| Stretch { slot, part: [0.0, piece.length], held_to: None };
+    let whole = |slot| Stretch { slot, part: [0.0, piece.length], held_to: None, arms: [0.0; 2] };
     let Part::Straight { leg, .. } = piece.part else {
         let Part::Arc { bend, .. } = piece.part else { return Vec::new() };
         return vec![whole(SLOTS * bend + 3)];
@@ -150,11 +158,12 @@ fn stretches(path: &Path, piece: &Piece, [first, last]: [f64; 2]) -> Vec<Stretch
     let middle = [before, piece.length - after];
     let mut all = Vec::with_capacity(3);
     if before > 0.0 {
-        all.push(Stretch { slot, part: [0.0, before], held_to: Some(0.0) });
+        all.push(Stretch { slot, part: [0.0, before], held_to: Some(0.0), arms: [0.0, before] });
     }
-    all.push(Stretch { slot: slot + 1, part: middle, held_to: None });
+    all.push(Stretch { slot: slot + 1, part: middle, held_to: None, arms: [before, -after] });
     if after > 0.0 {
-        all.push(Stretch { slot: slot + 2, part: [middle[1], piece.length], held_to: Some(1.0) });
+        let arms = [-after, 0.0];
+        all.push(Stretch { slot: slot + 2, part: [middle[1], piece.length], held_to: Some(1.0), arms });
     }
     all
 }

@@ -18,6 +18,8 @@ pub(super) struct Need {
     lengths: (f64, f64),
     pub(super) joined: Joined,
     pub(super) ramp: f64,
+    /// Length before the common end within which both are one body, mm.
+    welded: f64,
 }
 
 /// How two runs meet at one collector.
@@ -59,7 +61,8 @@ impl Need {
         let last = |r: usize| state.runs[r].clrs.last().copied().unwrap_or(f64::INFINITY);
         let clr = last(i).min(last(j)).min(1e4);
         let ramp = (2.0 * clr * (wide - narrow.map_or(0.0, |n| n.1.max(0.0))).max(0.1)).sqrt();
-        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp }
+        let welded = if matches!(joined, Joined::Enter) { ea.welded } else { 0.0 };
+        Need { most: radii + wide, radii, wide, narrow, lengths, joined, ramp, welded }
     }
 
     /// Whether the point `sa` mm along the first run lies where its collector's own gap may be enough.
@@ -81,6 +84,9 @@ impl Need {
         let from_a = if leaves_a { sa } else { self.lengths.0 - sa };
         let from_b = if leaves_b { sb } else { self.lengths.1 - sb };
         let (decides, leaves) = if from_a >= from_b { (Decides::First, leaves_a) } else { (Decides::Second, leaves_b) };
+        if from_a.max(from_b) <= self.welded && self.welded > 0.0 {
+            return Asked::constant(f64::NEG_INFINITY);
+        }
         let inside = zone - from_a.max(from_b);
         let (need, slope) = if inside <= 0.0 {
             (self.most, 0.0)

@@ -75,8 +75,8 @@ impl Evaluator<'_> {
         }
         let end = &run.ends[rs.end];
         if self.part_early && end.collector.is_some() {
-            let (zone, apart) = (end.stub + 3.0 * run.radius, self.problem.tube_gap - end.gap);
-            if let Some(r) = end_excess(&self.paths[i], zone, apart).filter(|r| *r > 0.0) {
+            let zone = end.stub + 3.0 * run.radius;
+            if let Some(r) = end_excess(&self.paths[i], zone, end.apart).filter(|r| *r > 0.0) {
                 self.missed::<GRAD>(r, Tag(Kind::Early, i, i, 0), i, pull_last_straight, state);
             }
         }

@@ -1,5 +1,9 @@
 //! Where requirements are summed: into normal equations, or one by one.
 
+use geom::Vec3;
+
+use crate::problem::Seat;
+
 impl Kind {
     pub(super) fn is_gap(self) -> bool {
         matches!(self, Kind::Itself | Kind::Keepout | Kind::Tube | Kind::Slide)
@@ -139,6 +143,18 @@ impl Sink {
 }
 
 impl Sink {
+    /// Carries the gradient `g` over a place `at` that goes with a collector on to the collector's variables, from `o` on.
+    pub(super) fn pull_seat(&mut self, seat: &Seat, o: usize, q: &[f64; 4], (at, g): (Vec3, Vec3)) {
+        let frame = seat.moved(q);
+        if !self.blocks.contains(&(o, o + 4)) {
+            self.blocks.push((o, o + 4));
+        }
+        self.row[o] += g.dot(seat.frame.forward);
+        self.row[o + 1] += g.dot(seat.frame.right());
+        self.row[o + 2] += g.dot(seat.frame.up);
+        self.row[o + 3] += g.dot(frame.forward.cross(at - frame.origin));
+    }
+
     pub(super) fn row_entry<const GRAD: bool>(&mut self, at: usize, value: f64) {
         if GRAD {
             self.row[at] += value;

@@ -1,12 +1,39 @@
-//! Places of a collector's inlets.
+//! Where tubes enter a collector and where its outlet is.
 //!
 //! `axis` is made unit, `up` perpendicular to it, `right = axis x up`, pitch = OD + gap. A line runs
 //! 1..n from left to right; a square has 1..4 at (-,+) (+,+) (+,-) (-,-) half pitches in (right, up);
 //! triangle and ring lie on radius pitch / 2 / sin(180/n degrees), 1 straight up, then clockwise seen
 //! along the flow. Touching circles: elementary geometry.
+//!
+//! The tubes of a merge lean towards its axis and end where they meet its outlet; those of a slip collector end inside
+//! its sleeves. A run's route goes to that true end, beyond the inlet plane.
 
 use geom::{Frame, Vec3};
-use job::model::{Collector, Job, Pattern};
+
+use crate::body::Body;
+use crate::model::{Collector, Job, Pattern};
+
+/// Where a tube ends in a collector.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Inlet {
+    /// Centre of the tube in the inlet plane.
+    pub in_plane: Vec3,
+    /// End of the tube's centreline.
+    pub at: Vec3,
+    /// Unit direction of flow there.
+    pub axis: Vec3,
+    /// From the inlet plane to that end, mm.
+    pub beyond: f64,
+}
+
+/// Where a tube leaves a collector.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outlet {
+    /// Centre of the outlet.
+    pub at: Vec3,
+    /// Unit direction of flow there.
+    pub axis: Vec3,
+}
 
 /// Offsets of the inlets in (right, up), mm, for tubes of outside diameter `od` mm.
 pub fn inlet_offsets(pattern: Pattern, inlets: usize, od: f64, gap: f64) -> Vec<[f64; 2]> {
@@ -36,12 +63,43 @@ pub fn collector_frame(collector: &Collector) -> Frame {
     Frame::new(collector.at, collector.axis, collector.up).expect("the job's checks refuse an up along the axis")
 }
 
-/// Centres of the inlets of `collector` when it stands in `frame`, for tubes of outside diameter `od` mm.
-pub fn inlet_places(collector: &Collector, frame: &Frame, od: f64) -> Vec<Vec3> {
+/// The inlets of `collector` when it stands in `frame`, for tubes of outside diameter `od` mm.
+pub fn inlets(collector: &Collector, frame: &Frame, od: f64) -> Vec<Inlet> {
+    let (lean, beyond) = collector.body.as_ref().map_or((0.0, 0.0), |b| (b.lean(), b.beyond()));
     inlet_offsets(collector.pattern, collector.inlets, od, collector.gap)
         .into_iter()
-        .map(|[right, up]| frame.origin + frame.right() * right + frame.up * up)
+        .map(|[right, up]| {
+            let off = frame.right() * right + frame.up * up;
+            let axis = frame.forward * lean.cos() - off.normalize_or_zero() * lean.sin();
+            let in_plane = frame.origin + off;
+            Inlet { in_plane, at: in_plane + axis * beyond, axis, beyond }
+        })
         .collect()
+}
+
+/// The outlet of `collector` when it stands in `frame`: without a body the middle of its inlet plane.
+pub fn outlet(collector: &Collector, frame: &Frame) -> Outlet {
+    let place = |v: Vec3| frame.forward * v.x + frame.right() * v.y + frame.up * v.z;
+    match &collector.body {
+        Some(Body { outlet, outlet_axis, .. }) => {
+            Outlet { at: frame.origin + place(*outlet), axis: place(*outlet_axis) }
+        }
+        None => Outlet { at: frame.origin, axis: frame.forward },
+    }
+}
+
+/// Least straight of a run before its true end in `collector`, mm: what is asked before the inlet plane, and what lies
+/// beyond it.
+pub fn end_stub(collector: &Collector) -> f64 {
+    collector.stub + collector.body.as_ref().map_or(0.0, Body::beyond)
+}
+
+/// Length before the true end of a tube within which it is one body with the other tubes of `collector`, mm: all that
+/// lies beyond the inlet plane and, as leaning tubes come nearer than their gap a little before it, half a pitch times the
+/// tangent of the lean.
+pub fn welded(collector: &Collector, od: f64) -> f64 {
+    let before = |b: &Body| b.beyond() + 0.5 * (od + collector.gap) * b.lean().tan();
+    collector.body.as_ref().map_or(0.0, before)
 }
 
 /// Outside diameter of the tubes that enter `collector`, mm: of the secondaries where other collectors

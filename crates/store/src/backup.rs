@@ -1,4 +1,4 @@
-//! A second copy of everything: written while others work, and put back into an empty store.
+//! Backup while others work, and restore into an empty store.
 
 use std::path::Path;
 use std::time::Duration;
@@ -6,26 +6,28 @@ use std::time::Duration;
 use sqlx::{AnyConnection, Row as _};
 use tokio_stream::StreamExt as _;
 
-use crate::database::{Store, connect, end, system_clock};
+use crate::connection::{self, close, sqlite_url};
+use crate::database::{Store, system_clock};
 use crate::error::StoreError;
-use crate::place::{Place, sqlite_url, with_ending};
+use crate::location::{Location, with_ending};
+use crate::open::connect;
 use crate::private_files;
 use crate::schema::{self, SEALED_SINCE};
-use crate::seals::{BOOKINGS, JOBS, KEPT, NOTES, REVISIONS, SHELF, Table, is_number, seal_all};
+use crate::seals::{BOOKINGS, JOBS, KEPT, NOTES, REVISIONS, SHELF, TableSpec, is_number, seal_all};
 
-/// Name of the owner's password among the shop's texts: the one text that does not make a store a used one.
+/// Name of the password among the shop's texts: the only text that an empty store may have.
 const PASSWORD: &str = "password";
 
 /// Longest copy.
 const LONGEST_COPY: Duration = Duration::from_secs(24 * 3600);
 
-const CONTENTS: Table = Table { name: "contents", key: &["hash"], columns: &["hash", "bytes"] };
-const DOCUMENTS: Table =
-    Table { name: "documents", key: &["revision", "name"], columns: &["revision", "name", "hash"] };
+const CONTENTS: TableSpec = TableSpec { name: "contents", key: &["hash"], columns: &["hash", "bytes"] };
+const DOCUMENTS: TableSpec =
+    TableSpec { name: "documents", key: &["revision", "name"], columns: &["revision", "name", "hash"] };
 
-/// The tables in an order in which they may be filled, each with the order of its rows. A revision comes after its
-/// parent, which has a smaller number; times say nothing, for a clock may step back.
-const ORDER: [(&Table, &str); 8] = [
+/// The tables in the order in which to fill them, each with the order of its rows. A revision comes after its parent, which
+/// has a smaller number; times are no guide, since a clock may step back.
+const ORDER: [(&TableSpec, &str); 8] = [
     (&CONTENTS, "hash"),
     (&JOBS, "id"),
     (&REVISIONS, "job, number"),
@@ -36,16 +38,16 @@ const ORDER: [(&Table, &str); 8] = [
     (&SHELF, "id"),
 ];
 
-/// Writes a whole copy of the store into a new file of SQLite that only its owner may read, while others may go on
-/// working; the copy is checked.
+/// Writes a complete copy of the store into a new SQLite file that only its owner may read, while others keep working; then
+/// checks the copy.
 ///
 /// # Errors
-/// [`StoreError`]; an existing file is not touched.
-pub async fn backup(place: &Place, file: &Path) -> Result<(), StoreError> {
+/// [`StoreError`]; an existing file is left unchanged.
+pub async fn backup(location: &Location, file: &Path) -> Result<(), StoreError> {
     if file.exists() {
-        return Err(StoreError::Refused(format!("{} is already there: name a new file", file.display())));
+        return Err(StoreError::Refused(format!("{} already exists: name a new file", file.display())));
     }
-    let store = Store::open_existing(place).await?;
+    let store = Store::open_existing(location).await?;
     let draft = with_ending(file, ".part");
     let made = match fill(&store, &draft).await {
         Ok(()) => settle(&draft, file),
@@ -60,9 +62,9 @@ pub async fn backup(place: &Place, file: &Path) -> Result<(), StoreError> {
 
 async fn fill(from: &Store, file: &Path) -> Result<(), StoreError> {
     remove(file);
-    let place = Place::File(file.to_path_buf());
-    // Without the log of a store that is worked in: one file, nothing beside it.
-    let copy = connect(&place, place.options(true)?, from.clock).await?;
+    let location = Location::File(file.to_path_buf());
+    // Without the log of a store in use: one file, nothing beside it.
+    let copy = connect(&location, connection::options(&location, true)?, from.clock).await?;
     let checked = copied(from, &copy).await;
     copy.close().await;
     match checked?.first() {
@@ -77,43 +79,43 @@ async fn copied(from: &Store, copy: &Store) -> Result<Vec<String>, StoreError> {
     copy.check().await
 }
 
-/// Gives a finished draft its name, so that it survives a power cut.
+/// Renames a finished draft, so that it survives a power cut.
 fn settle(draft: &Path, file: &Path) -> Result<(), StoreError> {
     let wrong = |e: std::io::Error| StoreError::of_io(file, &e);
     private_files::open_file(draft).and_then(|f| f.sync_all()).map_err(wrong)?;
-    std::fs::rename(draft, file).map_err(wrong)?;
+    private_files::replace(draft, file).map_err(wrong)?;
     let folder = file.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
     private_files::flush_folder(folder).map_err(wrong)
 }
 
-/// Removes a file of SQLite and what lies beside it.
+/// Removes a SQLite file and the files beside it.
 fn remove(file: &Path) {
     for ending in ["", "-wal", "-shm", "-journal", ".lock", ".sum"] {
-        // What is missing need not be removed; what can't be is reported by the next to write it.
+        // A missing file needs no removal; one that cannot be removed is reported by the next write.
         let _ = std::fs::remove_file(with_ending(file, ending));
     }
 }
 
-/// Fills the store at `place` from a copy that [`backup`] wrote, all or nothing. The store must hold nothing but a
+/// Fills the store at `location` from a copy that [`backup`] wrote, all or nothing. The store must be empty but for a
 /// password, which stays.
 ///
 /// # Errors
-/// [`StoreError`]; the copy is only read.
-pub async fn restore(place: &Place, file: &Path) -> Result<(), StoreError> {
+/// [`StoreError`]; the copy is left unchanged.
+pub async fn restore(location: &Location, file: &Path) -> Result<(), StoreError> {
     if !file.is_file() {
-        return Err(StoreError::Refused(format!("there is no {}", file.display())));
+        return Err(StoreError::Refused(format!("{} not found", file.display())));
     }
-    let copy = connect(&Place::File(file.to_path_buf()), sqlite_url(file, "ro")?.parse()?, system_clock).await?;
-    let new = matches!(place, Place::File(target) if !target.exists());
-    let filled = from_copy(&copy, place, file).await;
+    let copy = connect(&Location::File(file.to_path_buf()), sqlite_url(file, "ro")?.parse()?, system_clock).await?;
+    let new = matches!(location, Location::File(target) if !target.exists());
+    let filled = from_copy(&copy, location, file).await;
     copy.close().await;
-    if let (true, Err(_), Place::File(target)) = (new, &filled, place) {
+    if let (true, Err(_), Location::File(target)) = (new, &filled, location) {
         remove(target);
     }
     filled
 }
 
-async fn from_copy(copy: &Store, place: &Place, file: &Path) -> Result<(), StoreError> {
+async fn from_copy(copy: &Store, location: &Location, file: &Path) -> Result<(), StoreError> {
     let name = file.display();
     let form = match schema::form(copy).await {
         Err(StoreError::Refused(why)) => return Err(StoreError::Refused(format!("{name}: {why}"))),
@@ -125,17 +127,17 @@ async fn from_copy(copy: &Store, place: &Place, file: &Path) -> Result<(), Store
     if let Some(wrong) = copy.check().await?.first() {
         return Err(StoreError::Refused(format!("the copy {name} is damaged: {wrong}")));
     }
-    let store = Store::open(place).await?;
+    let store = Store::open(location).await?;
     let filled = copy_into(copy, &store, true).await;
     store.close().await;
     filled
 }
 
-/// Copies every row of one moment into `to`, in one transaction. With `empty`, `to` must hold nothing but a password.
+/// Copies every row of one moment into `to`, in one transaction. With `empty`, `to` must be empty but for a password.
 async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreError> {
     let form = schema::form(from).await?;
     let mut reader = from.snapshot().await?;
-    let source = from.place.clone();
+    let source = from.location.clone();
     to.write_within(LONGEST_COPY, move |tx| {
         Box::pin(async move {
             let keep = if empty { is_empty(tx).await? } else { false };
@@ -148,7 +150,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
                 }
                 .map_err(|why| why.explained(&source))?;
             }
-            end(reader).await;
+            close(reader).await;
             if form < SEALED_SINCE {
                 seal_all(tx).await?;
             }
@@ -158,7 +160,7 @@ async fn copy_into(from: &Store, to: &Store, empty: bool) -> Result<(), StoreErr
     .await
 }
 
-fn columns_of(table: &Table, form: usize) -> Vec<&'static str> {
+fn columns_of(table: &TableSpec, form: usize) -> Vec<&'static str> {
     let mut columns = table.columns.to_vec();
     if form >= SEALED_SINCE && ![CONTENTS.name, DOCUMENTS.name].contains(&table.name) {
         columns.push("seal");
@@ -166,19 +168,19 @@ fn columns_of(table: &Table, form: usize) -> Vec<&'static str> {
     columns
 }
 
-/// Whether a password is there to be kept.
+/// Whether there is a password to keep.
 ///
 /// # Errors
-/// [`StoreError::Refused`] when anything else is there.
+/// [`StoreError::Refused`] when there is anything else.
 async fn is_empty(tx: &mut AnyConnection) -> Result<bool, StoreError> {
     for (what, count) in [
         ("jobs", "SELECT COUNT(*) FROM jobs"),
-        ("things on the shelf", "SELECT COUNT(*) FROM shelf"),
-        ("texts of the shop's", "SELECT COUNT(*) FROM kept WHERE name <> 'password'"),
+        ("items on the shelf", "SELECT COUNT(*) FROM shelf"),
+        ("texts of the shop", "SELECT COUNT(*) FROM kept WHERE name <> 'password'"),
     ] {
         let count: i64 = sqlx::query_scalar(count).fetch_one(&mut *tx).await?;
         if count > 0 {
-            let why = format!("the store holds {what} already ({count}): restore into an empty one");
+            let why = format!("the store already has {what} ({count}): restore into an empty one");
             return Err(StoreError::Refused(why));
         }
     }
@@ -192,7 +194,7 @@ fn insert_into(table: &str, columns: &[&str]) -> String {
     format!("INSERT INTO {table} ({}) VALUES ({})", columns.join(", "), marks.join(", "))
 }
 
-/// Content by content: a scan may have 100 MB.
+/// Copies one content at a time: a scan may have 100 MB.
 async fn copy_contents(from: &mut AnyConnection, tx: &mut AnyConnection) -> Result<(), StoreError> {
     let insert = insert_into(CONTENTS.name, CONTENTS.columns);
     let hashes: Vec<String> =
@@ -208,7 +210,7 @@ async fn copy_contents(from: &mut AnyConnection, tx: &mut AnyConnection) -> Resu
 async fn copy_rows(
     from: &mut AnyConnection,
     tx: &mut AnyConnection,
-    table: &Table,
+    table: &TableSpec,
     columns: &[&'static str],
     order: &str,
     keep_password: bool,

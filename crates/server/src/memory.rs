@@ -1,4 +1,4 @@
-//! Room in memory for what callers send: bodies, and what is unpacked of them, over all callers at a time.
+//! Memory for uploads: bodies and their unpacked contents, over all clients.
 
 use std::sync::Arc;
 
@@ -7,43 +7,43 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use crate::errors::{ApiError, ApiResult};
 use crate::settings::LONGEST_MESH;
 
-/// Bodies held at a time, bytes: one of the longest, and some for everybody else.
+/// Bytes of bodies in memory at a time: the largest one, and some more for everyone else.
 const BODIES: usize = LONGEST_MESH + (20 << 20);
 
-/// Bytes unpacked of archives at a time: one archive of the largest.
+/// Bytes of unpacked archives in memory at a time: the largest one.
 const UNPACKED: usize = app::archive::LONGEST;
 
-/// Room is counted in pieces of this size, bytes.
+/// Unit in which memory is counted, bytes.
 const PIECE: usize = 1 << 10;
 
-/// What room there is.
+/// Memory left for uploads.
 #[derive(Debug)]
-pub struct Room {
+pub struct MemoryBudget {
     bodies: Arc<Semaphore>,
     unpacked: Arc<Semaphore>,
 }
 
-impl Default for Room {
+impl Default for MemoryBudget {
     fn default() -> Self {
         let of = |bytes: usize| Arc::new(Semaphore::new(bytes / PIECE));
-        Room { bodies: of(BODIES), unpacked: of(UNPACKED) }
+        MemoryBudget { bodies: of(BODIES), unpacked: of(UNPACKED) }
     }
 }
 
-impl Room {
-    /// Waits for room for a body.
+impl MemoryBudget {
+    /// Waits for memory for a body.
     ///
     /// # Errors
-    /// None but at the end of the program.
+    /// Only at shutdown.
     pub async fn of_body(&self, bytes: usize) -> ApiResult<OwnedSemaphorePermit> {
         take(&self.bodies, bytes, BODIES).await
     }
 
-    /// Waits for room for what is unpacked of an archive. Its body has been read, so that room is always taken in this
-    /// order and two callers never wait for one another.
+    /// Waits for memory for an unpacked archive. Its body has been read before, so memory is always taken in this order and two
+    /// clients never wait for one another.
     ///
     /// # Errors
-    /// As [`Room::of_body`].
+    /// As [`MemoryBudget::of_body`].
     pub async fn of_unpacked(&self, bytes: usize) -> ApiResult<OwnedSemaphorePermit> {
         take(&self.unpacked, bytes, UNPACKED).await
     }

@@ -1,0 +1,227 @@
+//! Fixed words of calls and answers as enums, each mirrored from the enum of a stage.
+//!
+//! The stages know neither JSON nor OpenAPI; here their enums get words, and the compiler finds a variant that is missing.
+
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+
+/// Declares an enum that mirrors `$stage` variant by variant, with conversions both ways.
+macro_rules! mirror {
+    ($(#[$meta:meta])* $name:ident of $stage:path { $($(#[$of_variant:meta])* $variant:ident,)+ }) => {
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+        $(#[$meta])*
+        pub enum $name {
+            $($(#[$of_variant])* $variant,)+
+        }
+
+        impl From<$stage> for $name {
+            fn from(of: $stage) -> Self {
+                type Stage = $stage;
+                match of {
+                    $(Stage::$variant => $name::$variant,)+
+                }
+            }
+        }
+
+        impl From<$name> for $stage {
+            fn from(code: $name) -> Self {
+                type Stage = $stage;
+                match code {
+                    $($name::$variant => Stage::$variant,)+
+                }
+            }
+        }
+    };
+}
+
+mirror! {
+    /// A unit of length.
+    #[serde(rename_all = "lowercase")]
+    UnitsCode of job::model::Units {
+        /// Millimetres.
+        Mm,
+        /// Inches.
+        #[serde(rename = "in")]
+        Inch,
+    }
+}
+
+mirror! {
+    /// How the cylinders are arranged.
+    #[serde(rename_all = "lowercase")]
+    LayoutCode of job::model::Layout {
+        /// One cylinder.
+        Single,
+        /// One row.
+        Inline,
+        /// Two banks at an angle.
+        Vee,
+        /// Two opposed banks.
+        Flat,
+    }
+}
+
+mirror! {
+    /// How serious a problem is.
+    #[serde(rename_all = "lowercase")]
+    SeverityCode of job::problem::Severity {
+        /// Looks wrong, but the work can continue.
+        Warning,
+        /// Must be fixed.
+        Error,
+    }
+}
+
+mirror! {
+    /// Who gave a rate.
+    #[serde(rename_all = "lowercase")]
+    OriginCode of job::rates::Origin {
+        /// Nobody: a placeholder price.
+        Invented,
+        /// The program's time standards.
+        Standard,
+        /// The shop.
+        Shop,
+    }
+}
+
+mirror! {
+    /// A group of quote lines.
+    #[serde(rename_all = "lowercase")]
+    GroupCode of cutplan::quote::Group {
+        /// Bends and elbows to buy.
+        Bends,
+        /// Straight tube to buy.
+        Tube,
+        /// Stock on hand, at its own price.
+        Shelf,
+        /// Flanges.
+        Flanges,
+        /// Bought collectors.
+        Collectors,
+        /// Gas, filler rod, tungsten.
+        Consumables,
+        /// Labour.
+        Labour,
+        /// The shop's own lines.
+        Extras,
+    }
+}
+
+mirror! {
+    /// What a sizing rule sizes.
+    SizedCode of job::size::Sized {
+        /// Length of a primary from the port face.
+        #[serde(rename = "primary length")]
+        PrimaryLength,
+        /// Inside diameter of a primary.
+        #[serde(rename = "primary inside diameter")]
+        PrimaryId,
+        /// Inside diameter of a collector's outlet.
+        #[serde(rename = "collector outlet inside diameter")]
+        OutletId,
+        /// Length of a collector's merge.
+        #[serde(rename = "collector merge length")]
+        MergeLength,
+    }
+}
+
+mirror! {
+    /// A paper size.
+    #[serde(rename_all = "lowercase")]
+    PaperCode of papers::Paper {
+        /// 210 x 297 mm.
+        A4,
+        /// 8 1/2 x 11 in.
+        Letter,
+        /// 297 x 420 mm.
+        A3,
+        /// 11 x 17 in.
+        Tabloid,
+    }
+}
+
+mirror! {
+    /// A kind of sheet.
+    #[serde(rename_all = "kebab-case")]
+    SheetKindCode of papers::SheetKind {
+        /// Views and figures of the whole header.
+        Overview,
+        /// Pick list and buying list.
+        Stock,
+        /// Where to cut one bend or straight tube.
+        Saw,
+        /// Bends at 1:1.
+        FullSize,
+        /// Wrap-around strips for clocking the joints, at 1:1.
+        Clocking,
+        /// Pieces, joints and checks of one run.
+        Assembly,
+        /// Sequence of tacks and welds, purge and filler.
+        Welding,
+        /// Positions over a flat table.
+        Jig,
+        /// Flanges and collector templates.
+        Templates,
+        /// Figures to check and blanks to fill in.
+        Inspection,
+        /// The customer's quote.
+        Quote,
+        /// Cautions.
+        Cautions,
+    }
+}
+
+mirror! {
+    /// An export format.
+    #[serde(rename_all = "lowercase")]
+    FormatCode of crate::export_job::Format {
+        /// Solids.
+        Step,
+        /// Meshes.
+        Stl,
+        /// Meshes with names and colours.
+        #[serde(rename = "3mf")]
+        ThreeMf,
+        /// Meshes for viewers.
+        Glb,
+        /// Drawings for machines.
+        Dxf,
+        /// Drawings for paper and screen.
+        Svg,
+        /// Points and radii, CSV.
+        Xyz,
+        /// Length, rotation, angle, CSV.
+        Lra,
+        /// Pieces, CSV and XLSX.
+        CutList,
+        /// The quote, CSV and XLSX.
+        Quote,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn word(code: impl Serialize) -> String {
+        serde_json::to_value(code).unwrap().as_str().unwrap().to_string()
+    }
+
+    #[test]
+    fn words_are_those_of_the_stages() {
+        use crate::export_job::Format;
+        for units in [job::model::Units::Mm, job::model::Units::Inch] {
+            assert_eq!(word(UnitsCode::from(units)), units.word());
+        }
+        for paper in papers::Paper::ALL {
+            assert_eq!(word(PaperCode::from(paper)), paper.word());
+        }
+        for kind in papers::SheetKind::ALL {
+            assert_eq!(word(SheetKindCode::from(kind)), kind.word());
+        }
+        for format in Format::ALL {
+            assert_eq!(word(FormatCode::from(format)), format.name());
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! What collectors take up behind their inlet planes.
+//!
+//! A run that neither enters nor leaves a collector keeps the gap between tubes from its body. A run that does is left
+//! out within the stub and 1.5 OD beside it: there the tubes of the collector lie against one another.
+
+use geom::{Element, Frame, Solid, Straight, Vec3};
+use job::inlets::entering_od;
+use job::model::{Job, Keepout};
+
+use crate::clearance::NEAR_INLET_ODS;
+use crate::laid::Laid;
+
+/// Distance of the places looked at along a body, mm.
+const STEP: f64 = 5.0;
+
+/// One solid of a collector's body.
+#[derive(Debug, Clone)]
+pub struct BodySolid {
+    /// Index of the collector.
+    pub collector: usize,
+    /// The solid, with the gap that tubes keep from it.
+    pub keepout: Keepout,
+}
+
+/// The solids of all bodies, named "collector NAME", for collectors that stand where `frame` says.
+pub fn bodies(job: &Job, frame: impl Fn(usize) -> Frame) -> Vec<BodySolid> {
+    let mut all = Vec::new();
+    for (collector, c) in job.collectors.iter().enumerate() {
+        let Some(body) = &c.body else { continue };
+        for shape in body.solids(c, &frame(collector), entering_od(job, c)) {
+            let (name, clearance) = (format!("collector {}", c.name), job.clearance.tubes);
+            all.push(BodySolid { collector, keepout: Keepout { name, shape, clearance, holds_ports: false } });
+        }
+    }
+    all
+}
+
+impl BodySolid {
+    /// The part of a run that must keep away from it, mm from its start.
+    pub fn counts(&self, run: &Laid) -> (f64, f64) {
+        let beside = NEAR_INLET_ODS * 2.0 * run.radius;
+        let from = if run.leaves == Some(self.collector) { run.start_stub + beside } else { 0.0 };
+        let until = if run.enters == Some(self.collector) { run.end_stub + beside } else { 0.0 };
+        (from, run.line.length() - until)
+    }
+
+    /// Balls along it: centre and radius, mm. They touch its side from within, and reach beyond its flat ends.
+    pub fn balls(&self) -> Vec<(Vec3, f64)> {
+        let Some((axis, radii)) = spine(&self.keepout.shape) else { return Vec::new() };
+        let steps = (axis.length / STEP).ceil().max(1.0) as usize;
+        (0..=steps)
+            .map(|i| {
+                let share = i as f64 / steps as f64;
+                (axis.start + axis.direction * (axis.length * share), radii[0] + (radii[1] - radii[0]) * share)
+            })
+            .collect()
+    }
+
+    /// The gap from this solid to `solid`, mm, never above the true one by more than half a step: by balls along its axis.
+    pub fn gap_to(&self, solid: &Solid) -> f64 {
+        let gap = |(centre, radius): (Vec3, f64)| solid.distance(centre) - radius;
+        self.balls().into_iter().map(gap).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Its axis, and its radius where that is widest, mm.
+    pub fn widest(&self) -> Option<(Element, f64)> {
+        let (axis, radii) = spine(&self.keepout.shape)?;
+        Some((Element::Straight(axis), radii[0].max(radii[1])))
+    }
+}
+
+fn spine(solid: &Solid) -> Option<(Straight, [f64; 2])> {
+    let (from, to, radii) = match solid {
+        Solid::Cylinder { from, to, radius } => (*from, *to, [*radius; 2]),
+        Solid::Cone { from, to, radii } => (*from, *to, *radii),
+        _ => return None,
+    };
+    let off = to - from;
+    Some((Straight { start: from, direction: off.normalize_or_zero(), length: off.length() }, radii))
+}
