@@ -15,10 +15,10 @@ use crate::words;
 const HEIGHT: [f64; 2] = [70.0, 165.0];
 
 /// Height of a table's row, mm.
-const ROW: f64 = 5.4;
+const ROW: f64 = 4.3;
 
 /// Height of headings, heads of tables and steps of a bend's sheet, mm.
-const WORDS: f64 = 92.0;
+const WORDS: f64 = 90.0;
 
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
