@@ -93,6 +93,10 @@ fn runs_table(quote: &Quote, units: Units) -> String {
         ]));
     }
     let welds = quote.work.welds().to_string();
+    if file.collectors_kg > 0.0 {
+        let weight = format!("{:.3}", file.collectors_kg);
+        rows.push(row(["collector bodies".into(), weight, String::new(), String::new()]));
+    }
     rows.push(row(["bare tubes".into(), format!("{:.3}", file.weight_kg), welds, show::length(file.weld_mm, units)]));
     table(&rows)
 }

@@ -7,7 +7,7 @@
 //! - arc time = weld length / travel speed; time of welding = arc time / arc-on factor;
 //! - argon = arc time x torch flow + (purged materials) time of welding x purge flow + purge volumes x
 //!   volume within the run; titanium adds arc time x trailing flow;
-//! - weight = metal of the bare tubes by Pappus's theorem x density; flanges and collectors not in it.
+//! - weight = metal of the bare tubes by Pappus's theorem x density; flanges not in it; collectors' bodies apart, as given or of their sheet.
 //!
 //! The time standards are common practice without a published source, with their ranges; they are
 //! starting points until a shop times its own work. Where it is weak: welding of the collector's own

@@ -94,7 +94,7 @@ fn agree(job: &Job) {
     let mut compared = 0;
     for round in 0..12 {
         let routes = random_routes(job, &mut rng);
-        let exact = clearance(job, &routes).unwrap();
+        let exact = clearance(job, &routes).expect("the routes are tubes");
         let dense = recount(job, &routes);
         let gaps: Vec<_> = dense
             .iter()

@@ -799,6 +799,8 @@ export interface components {
             at: components["schemas"]["Xyz"];
             /** @description Direction of flow. */
             axis: components["schemas"]["Xyz"];
+            /** @description What it takes up behind its inlet plane; empty: nothing is known of it. */
+            body: components["schemas"]["ShapeView"][];
             /** @description The collector that its outlet feeds. */
             feeds?: string | null;
             /** @description Inlets of the collector. */
@@ -810,6 +812,8 @@ export interface components {
              * @description Outside diameter of the tubes that enter, mm.
              */
             od: number;
+            /** @description Centre of its outlet. */
+            outlet: components["schemas"]["Xyz"];
             /**
              * Format: double
              * @description Least straight length entering it, mm.
@@ -935,38 +939,20 @@ export interface components {
         };
         /** @description A saw cut. */
         CutView: {
+            /** @description What lies on the blade's side: the mark of a piece, `offcut`, `scrap` or `end` (less than a blade is left). */
+            blade_side: string;
             /**
              * Format: double
-             * @description On the arc: from the first tangent line.
-             */
-            angle_deg?: number | null;
-            /**
-             * Format: double
-             * @description The line to mark, along the item's centreline.
-             */
-            at_mm: number;
-            /**
-             * Format: double
-             * @description On a leg: from its tangent line outwards; on a straight: from its end 0.
-             */
-            from_mm?: number | null;
-            /**
-             * Format: double
-             * @description Length clamped, mm.
+             * @description Length of what is held.
              */
             held_mm: number;
-            /** @description Whether the side towards the item's end 0 is clamped. */
+            /** @description True when the side towards the item's end 0 is held. */
             hold_start: boolean;
             /** @description Its name within the plan: `b1-2`. */
             id: string;
-            /**
-             * Format: double
-             * @description Arc length from T1 along the inside of the bend, mm.
-             */
-            inside_mm?: number | null;
             /** @description True when the kerf lies beyond the line as seen from the item's end 0. */
             kerf_after: boolean;
-            /** @description The kerf, along the item's centreline, mm. */
+            /** @description What the saw takes and truing after it, along the item's centreline. */
             kerf_mm: [
                 number,
                 number
@@ -976,13 +962,16 @@ export interface components {
              * @description Its place in the order of work on the item, from 1.
              */
             number: number;
-            /** @description The part of the item that is cut. */
-            on: components["schemas"]["CutPart"];
             /**
              * Format: double
-             * @description Arc length from T1 along the outside of the bend, mm.
+             * @description Width of the thin ring of scrap that comes off; 0 when less than a blade comes off the item's end.
              */
-            outside_mm?: number | null;
+            ring_mm?: number | null;
+            /** @description The end of a piece that the blade runs along. */
+            saw: components["schemas"]["FaceView"];
+            second?: components["schemas"]["FaceView"] | null;
+            /** @description True when that is too short for bare jaws. */
+            short_grip: boolean;
         };
         /** @description A new text of a document. */
         DocumentChange: {
@@ -1126,6 +1115,60 @@ export interface components {
             /** @description Name of the item. */
             what: string;
         };
+        /** @description The end of a piece at a cut. */
+        FaceView: {
+            /**
+             * Format: double
+             * @description On the arc: from the first tangent line.
+             */
+            angle_deg?: number | null;
+            /**
+             * Format: double
+             * @description Its line, along the item's centreline.
+             */
+            at_mm: number;
+            /**
+             * Format: double
+             * @description The same along the inside.
+             */
+            end_inside_mm: number;
+            /**
+             * Format: double
+             * @description From the end of that leg along the outside of the bend.
+             */
+            end_outside_mm: number;
+            /**
+             * Format: double
+             * @description On a leg: from its tangent line outwards; on a straight: from its end 0.
+             */
+            from_mm?: number | null;
+            /**
+             * Format: double
+             * @description Arc length from T1 along the inside of the bend, mm.
+             */
+            inside_mm?: number | null;
+            /**
+             * Format: int32
+             * @description The leg whose end the next two are measured from; 1 is the left end of a straight.
+             */
+            leg: number;
+            /** @description Mark of the piece. */
+            mark: string;
+            /** @description The part of the item that is cut. */
+            on: components["schemas"]["CutPart"];
+            /**
+             * Format: double
+             * @description Arc length from T1 along the outside of the bend, mm.
+             */
+            outside_mm?: number | null;
+            /** @description What the saw leaves before the line, square to the cut, outside and inside of the bend, mm. */
+            over_mm: [
+                number,
+                number
+            ];
+            /** @description True when the saw leaves so much that it is ground off to the line. */
+            trued: boolean;
+        };
         /** @description Figures of an alternative. */
         FiguresView: {
             /**
@@ -1168,7 +1211,7 @@ export interface components {
          * @description What exactly is missed, or why it cannot be met: stable codes.
          * @enum {string}
          */
-        FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
+        FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "body_too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
         /**
          * @description An export format.
          * @enum {string}
@@ -1700,6 +1743,11 @@ export interface components {
         };
         /** @description A whole quote. */
         QuoteView: {
+            /**
+             * Format: double
+             * @description Weight of the collectors' bodies.
+             */
+            collectors_kg: number;
             /** @description Currency, ISO 4217. */
             currency: string;
             /**
@@ -2156,6 +2204,18 @@ export interface components {
             /** @description Centre of the other. */
             to: components["schemas"]["Xyz"];
         } | {
+            /** @description Centre of one end. */
+            from: components["schemas"]["Xyz"];
+            /** @enum {string} */
+            kind: "cone";
+            /** @description Radius of each end, mm. */
+            radii: [
+                number,
+                number
+            ];
+            /** @description Centre of the other. */
+            to: components["schemas"]["Xyz"];
+        } | {
             /** @description Centre of one end's ball. */
             from: components["schemas"]["Xyz"];
             /** @enum {string} */
@@ -2591,6 +2651,7 @@ export type EventName = components['schemas']['EventName'];
 export type ExampleList = components['schemas']['ExampleList'];
 export type ExampleView = components['schemas']['ExampleView'];
 export type ExtraView = components['schemas']['ExtraView'];
+export type FaceView = components['schemas']['FaceView'];
 export type FiguresView = components['schemas']['FiguresView'];
 export type FindingCode = components['schemas']['FindingCode'];
 export type FormatCode = components['schemas']['FormatCode'];

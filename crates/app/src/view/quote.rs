@@ -51,6 +51,8 @@ pub struct QuoteView {
     pub total: f64,
     /// Weight of all bare tubes.
     pub weight_kg: f64,
+    /// Weight of the collectors' bodies.
+    pub collectors_kg: f64,
     /// Length of all welds around tubes.
     pub weld_mm: f64,
     /// Hours of labour.
@@ -166,6 +168,7 @@ pub fn quote(file: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
         tax: file.tax,
         total: file.total,
         weight_kg: file.weight_kg,
+        collectors_kg: file.collectors_kg,
         weld_mm: file.weld_mm,
         labour_h: file.labour_h,
         runs: file

@@ -33,6 +33,8 @@ pub struct QuoteFile {
     pub runs: Vec<RunFile>,
     /// Weight of all bare tubes.
     pub weight_kg: f64,
+    /// Weight of the collectors' bodies, as given or of their sheet.
+    pub collectors_kg: f64,
     /// Length of all welds around tubes.
     pub weld_mm: f64,
     /// Hours of labour.
@@ -106,6 +108,7 @@ impl QuoteFile {
             total: quote.total.units(),
             runs: quote.work.runs.iter().map(run_file).collect(),
             weight_kg: to(quote.work.mass(), 1e4),
+            collectors_kg: to(quote.work.body_mass, 1e4),
             weld_mm: to(quote.work.weld_length(), 10.0),
             labour_h: to(quote.hours(), 1e4),
         }

@@ -86,9 +86,9 @@ impl Work {
         self.runs.iter().map(|r| r.joints + r.collector_welds + r.flange_welds).sum()
     }
 
-    /// Mass of all bare tubes and of the collectors' bodies, kg.
+    /// Mass of all bare tubes, kg.
     pub fn mass(&self) -> f64 {
-        self.runs.iter().map(|r| r.mass).sum::<f64>() + self.body_mass
+        self.runs.iter().map(|r| r.mass).sum()
     }
 
     /// Length of all welds, mm.
