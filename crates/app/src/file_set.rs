@@ -5,7 +5,7 @@
 //! kill there leaves the last build whole. Only then are they put in their places, each by one rename: the old
 //! `summary.json` is taken away first and the new one comes last. A folder without a summary is therefore one in which a
 //! build was stopped in the few milliseconds between; the hash on every paper says then which files go together, and the next
-//! build mends it.
+//! build completes it.
 //!
 //! The summary lists under `files` what was written beside it. What an earlier build listed and this one did not make again
 //! is removed; nothing else ever is.

@@ -111,7 +111,7 @@ pub fn keepout(reader: &mut Reader<'_>, table: &Record, files: Files<'_>) -> Opt
     };
     let notes = mesh.report().notes();
     if !notes.is_empty() {
-        let message = format!("`{name}` was mended: {}", notes.join("; "));
+        let message = format!("`{name}` repaired: {}", notes.join("; "));
         let problem = reader.warning("mesh-mended", &span, &table.about, message);
         problem.hint = "look at the scan where gaps are tight, or clean it and save it again".into();
     }

@@ -1,4 +1,4 @@
-//! Problems: what is wrong with a file, where, and how to mend it.
+//! Problems: what is wrong with a file, where, and how to fix it.
 
 use std::fmt::{self, Write as _};
 
@@ -53,7 +53,7 @@ pub struct Problem {
     pub message: String,
     /// What was expected there; may be empty.
     pub expected: String,
-    /// How to mend it; may be empty.
+    /// How to fix it; may be empty.
     pub hint: String,
 }
 
@@ -82,7 +82,7 @@ impl Problem {
         self
     }
 
-    /// With how to mend it.
+    /// With how to fix it.
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
         self.hint = hint.into();
         self
@@ -144,7 +144,7 @@ impl Problem {
 
 impl fmt::Display for Problem {
     /// `file:line:column: severity: message`, the line with the place underlined, what was
-    /// expected and how to mend it.
+    /// expected and how to fix it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let mut head = String::new();
         match &self.place.spot {
@@ -169,7 +169,7 @@ impl fmt::Display for Problem {
             write!(f, "\n  expected  {}", self.expected)?;
         }
         if !self.hint.is_empty() {
-            write!(f, "\n  mend      {}", self.hint)?;
+            write!(f, "\n  fix       {}", self.hint)?;
         }
         Ok(())
     }

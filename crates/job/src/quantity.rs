@@ -3,12 +3,12 @@
 use crate::catalogue::{self, gauge_wall, nominal_of, parse_inches, pipe_by_dn, pipe_by_nps};
 use crate::suggest::either;
 
-/// What is wrong with a written quantity: what was expected and how to mend it.
+/// What is wrong with a written quantity: what was expected and how to fix it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Unreadable {
     /// What is wrong.
     pub message: String,
-    /// How to mend it.
+    /// How to fix it.
     pub hint: String,
 }
 

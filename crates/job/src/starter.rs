@@ -7,6 +7,7 @@
 
 use std::fmt::Write as _;
 
+use crate::body::{Bundle, USUAL_LEAN, usual_outlet};
 use crate::catalogue;
 use crate::model::{Layout, Money, Units};
 
@@ -197,14 +198,15 @@ fn wanted(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
     );
 }
 
-/// How far tubes of this size go on into a merge, mm.
-const MERGE: f64 = 140.0;
-
 /// A length that the furthest port of each collector reaches with room to spare, mm.
 fn target(engine: &Engine) -> f64 {
     let longest = engine.groups.iter().map(Vec::len).max().unwrap_or(1) as f64;
     let straight = ((longest - 1.0) * engine.pitch + 330.0).hypot(260.0).hypot(330.0);
-    let beyond = if longest > 1.0 { MERGE } else { 0.0 };
+    // Primaries of 1 3/4 in x 16 ga, as in `wanted`.
+    let (tubes, od, wall) = (longest as usize, 44.45, 1.651);
+    let outlet = usual_outlet(od - 2.0 * wall, wall);
+    let beyond =
+        if tubes > 1 { Bundle { tubes, od, gap: 2.0 }.height(USUAL_LEAN, outlet) / USUAL_LEAN.cos() } else { 0.0 };
     ((straight * 1.1 + beyond) / 10.0).ceil() * 10.0
 }
 

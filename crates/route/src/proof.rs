@@ -3,7 +3,7 @@
 //! - A run is at least as long as its stubs and the shortest way between their ends (through its waypoints) that
 //!   turns nowhere tighter than the tightest CLR.
 //! - Stubs are fixed in space: one that lies too close to a keep-out, that touches one while the header is put on, or
-//!   two port stubs too close to one another, can't be mended by any route.
+//!   two port stubs too close to one another, cannot be cured by any route.
 //!
 //! Ends that are shown impossible are closed before the search; a run without any end left, or runs with too few
 //! ends between them, prove that the job as given cannot be met.

@@ -98,7 +98,7 @@ fn of_collectors_that_move() {
 
 #[test]
 fn of_merges() {
-    holds(&families::merged(families::inline_four(0)), 2);
+    holds(&families::merged(families::inline_four(0)), 4);
 }
 
 #[test]

@@ -21,7 +21,7 @@ pub(crate) struct Scored {
 }
 
 /// Heats to begin at, in the price of a piece or a bend: the first crosses from one good plan to another, the second
-/// stays by a plan and mends it. Either alone ends dearer than the two by turns on some of eight to twelve runs.
+/// keeps one plan and repairs it. Either alone ends at a higher cost than both by turns on some of eight to twelve runs.
 pub(crate) const HOT: [f64; 2] = [0.25, 0.12];
 
 /// One search; may be run on for more steps.

@@ -9,6 +9,7 @@ use super::read::Reader;
 use super::record::{Record, Value};
 use super::syntax;
 use super::tables::ROUTES;
+use crate::inlets::{collector_frame, entering_od, inlets, outlet};
 use crate::model::{Job, Units};
 use crate::problem::{Problem, Problems};
 use crate::routes::{CollectorPlace, Route, Routes, RunId};
@@ -312,20 +313,22 @@ fn moved(reader: &mut Reader<'_>, routes: &mut Routes, table: &Record, job: &Job
     }
 }
 
-/// A run that does not start where its port or collector is, or does not end at its inlet plane, looks wrong.
+/// A run that does not start where its port or collector is, or does not end where its inlet takes it, looks wrong.
 ///
 /// Allowed are 1 mm and 1 degree: what a person who measures by hand can hold at best.
 fn ends(reader: &mut Reader<'_>, routes: &Routes, root: &Record, job: &Job) {
-    let frame = |name: &str| {
+    let collector = |name: &str| {
+        let drawn = job.collectors.iter().find(|c| c.name == name)?;
         let moved = routes.collectors.iter().find(|c| c.name == name).map(|c| c.frame);
-        let drawn = || job.collectors.iter().find(|c| c.name == name);
-        moved.or_else(|| drawn().map(|c| Frame { origin: c.at, forward: c.axis, up: c.up }))
+        Some((drawn, moved.unwrap_or_else(|| collector_frame(drawn))))
     };
     for route in &routes.runs {
         let Some(table) = record_of(root, &route.run) else { continue };
         let start = match &route.run {
             RunId::Primary { cylinder } => job.ports.iter().find(|p| p.cylinder == *cylinder).map(|p| (p.at, p.axis)),
-            RunId::Secondary { from } | RunId::Tail { from } => frame(from).map(|f| (f.origin, f.forward)),
+            RunId::Secondary { from } | RunId::Tail { from } => {
+                collector(from).map(|(c, f)| outlet(c, &f)).map(|o| (o.at, o.axis))
+            }
         };
         let Ok(line) = route.centreline() else { continue };
         let (first, last) = (line.start(), line.end());
@@ -340,11 +343,15 @@ fn ends(reader: &mut Reader<'_>, routes: &Routes, root: &Record, job: &Job) {
                 off.push(format!("it starts {angle:.1} degrees off its axis"));
             }
         }
-        if let Some(end) = frame(&route.collector) {
-            let behind = (last.origin - end.origin).dot(end.forward).abs();
-            let angle = last.forward.angle_between(end.forward).to_degrees();
+        if let Some((c, f)) = collector(&route.collector) {
+            let all = inlets(c, &f, entering_od(job, c));
+            // An inlet that the collector does not have is told elsewhere: any other lies in the same plane.
+            let Some(end) = all.get(route.inlet.saturating_sub(1)).or(all.first()) else { continue };
+            let behind = (last.origin - end.at).dot(end.axis).abs();
+            let angle = last.forward.angle_between(end.axis).to_degrees();
+            let place = if end.beyond > 0.0 { "where its tube ends in the collector" } else { "the inlet plane" };
             if behind > 1.0 {
-                off.push(format!("it ends {behind:.1} mm from the inlet plane"));
+                off.push(format!("it ends {behind:.1} mm from {place}"));
             }
             if angle > 1.0 {
                 off.push(format!("it enters {angle:.1} degrees off the axis"));
@@ -354,7 +361,7 @@ fn ends(reader: &mut Reader<'_>, routes: &Routes, root: &Record, job: &Job) {
             let key = if table.given("steps") { "steps" } else { "points" };
             let message = format!("{}: {}", route.run, off.join(", "));
             let problem = reader.warning("off-its-place", &table.span_of(key), &table.about, message);
-            problem.expected = "a run from its port or collector to the inlet plane".into();
+            problem.expected = "a run from its port or collector to its inlet".into();
             problem.hint = "a trial piece alone may lie anywhere; else route the job again".into();
         }
     }

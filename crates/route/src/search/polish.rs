@@ -137,7 +137,7 @@ fn start_curvature(n: usize) -> Vec<f64> {
     b
 }
 
-/// The best step within `reach`; misses that can't all be mended in it are only not made worse.
+/// The best step within `reach`; misses that cannot all be cured in it are only not made worse.
 fn subproblem(curvature: &[f64], now: &Linear, reach: f64) -> Option<(Vec<f64>, Vec<f64>)> {
     let n = now.gradient.len();
     for ease in [0.0, 0.7, 0.95] {

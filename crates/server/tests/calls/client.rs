@@ -196,6 +196,7 @@ axis = [-1.0, 0.0, 0.0]
 up = [0.0, 0.0, 1.0]
 inlets = 1
 stub = 40.0
+body = { made = "plate" }
 
 [[keepout]]
 name = "shaft"

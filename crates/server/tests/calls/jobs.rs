@@ -192,7 +192,7 @@ fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     assert_eq!(put("..%2Fscan.stl", &json!(3), stl.as_bytes()).status, 422);
     assert_eq!(put("bad.stl", &json!(3), b"solid\nnothing").status, 422);
     assert_eq!(shop.get(&format!("{}/meshes/other.stl", path(&job))).status, 404);
-    // A scan that comes to lie over a port is a mistake, and is shown all the same: how else should it be mended?
+    // A scan that comes to lie over a port is a mistake, and is shown all the same: how else could it be fixed?
     let swallowed = json!([{"op": "set", "path": ["port", 0, "at"], "value": [530, 530, 530]}]);
     let job3 = shop.done("POST", &format!("{}/edits", path(&job)), &edit(&json!(3), swallowed), 200);
     assert!(job3["problems"].as_array().unwrap().iter().any(|p| p["severity"] == "error"), "{}", job3["problems"]);

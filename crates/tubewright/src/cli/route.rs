@@ -35,7 +35,7 @@ pub struct Search {
     /// Threads, 0: one for each core; the answer does not depend on it
     #[arg(long, default_value_t = 0)]
     threads: usize,
-    /// Start from the routes that are there (with effort 0: only mend them)
+    /// Start from the saved routes (with --effort 0: only repair them)
     #[arg(long)]
     resume: bool,
 }
