@@ -25,6 +25,10 @@ TURNS = (5.0, 165.0)  # degrees of one bend; common practice, no source
 NPS = {"1/2": 21.3, "3/4": 26.7, "1": 33.4, "1 1/4": 42.2, "1 1/2": 48.3, "2": 60.3, "2 1/2": 73.0, "3": 88.9, "4": 114.3}
 
 
+# Walls of tube gauges, mm: Birmingham wire gauge, ASTM A513, from memory.
+GAUGES = {"12": 2.769, "13": 2.413, "14": 2.108, "16": 1.651, "18": 1.245, "20": 0.889}
+
+
 def number(text):
     return float(sum(Fraction(part) for part in text.split()))
 
@@ -49,6 +53,14 @@ class Units:
         if "NPS" in size:
             return NPS[size.split("NPS")[0].strip()]
         return self.length(size.split("x")[0].strip())
+
+
+    def wall(self, table):
+        """The wall of a tube in mm, where it is given or named by a gauge."""
+        if "wall" in table and "ga" not in str(table["wall"]):
+            return self.length(table["wall"])
+        text = str(table.get("wall", table.get("size", "x").split("x")[-1]))
+        return GAUGES[text.split("ga")[0].strip()] if "ga" in text else self.length(text)
 
 
 def unit(v):
@@ -112,6 +124,51 @@ def inlets(collector, od, gap, units):
     return axis, up, flat
 
 
+class Body:
+    """What a collector is behind its inlet plane, as the job format describes it. Lengths in mm."""
+
+    def __init__(self, body, collector, tube, gap, units):
+        self.made, n, self.od = body["made"], collector["inlets"], units.od(tube)
+        pitch = self.od + gap
+        wall = units.wall(body) if "wall" in body else None
+        usual = lambda: (self.od - 2 * units.wall(tube)) * math.sqrt(2) + 2 * (wall or units.wall(tube))
+        outlet = units.length(body["outlet_od"]) if "outlet_od" in body else usual()
+        self.lean, self.beyond, self.sleeve, self.radii = 0.0, 0.0, self.od / 2, (self.od / 2, outlet / 2)
+        if self.made == "merge":
+            self.lean = math.radians(body.get("lean", 7.5))
+            ring = pitch / 2 / math.sin(math.pi / n)
+            height = (ring + self.od / 2 / math.cos(self.lean) - outlet / 2) / math.tan(self.lean)
+            self.beyond = height / math.cos(self.lean)
+        elif self.made == "slip":
+            self.beyond = units.length(body["insertion"]) if "insertion" in body else max(self.od, 25.0)
+            clearance = units.length(body.get("clearance", 0.5 / units.one))
+            self.radii = (self.od / 2 + clearance / 2 + (wall or units.wall(tube)), outlet / 2)
+        self.length = units.length(body["length"]) if "length" in body else None
+        self.welded = self.beyond + pitch / 2 * math.tan(self.lean)
+
+    def distance(self, p, at, axis, places):
+        """From points to its nearest tube or cone, when it stands with its inlet plane at `at`; without a length and cone: none."""
+        if self.made == "merge":
+            parts = [distance_cylinder(p, a, b, self.od / 2) for a, b in places]
+        elif self.length is not None:
+            parts = [distance_cone(p, a, at + axis * self.length, *self.radii) for a, _ in places]
+        else:
+            return np.full(len(p), np.inf)
+        return np.min(parts, axis=0)
+
+
+def distance_cone(p, a, b, first, last):
+    """From points outside a frustum to it: the nearest place of its outline in the half plane through the axis."""
+    axis, length = unit(b - a), np.linalg.norm(b - a)
+    along = (p - a) @ axis
+    off = np.linalg.norm(p - a - np.outer(along, axis), axis=1)
+    share = np.clip((along * length + (off - first) * (last - first)) / (length**2 + (last - first) ** 2), 0, 1)
+    side = np.hypot(along - share * length, off - first - share * (last - first))
+    ends = [np.hypot(along - x, np.maximum(off - r, 0)) for x, r in ((0.0, first), (length, last))]
+    within = (along >= 0) & (along <= length) & (off <= first + (last - first) * along / length)
+    return np.where(within, -1.0, np.minimum(side, np.minimum(*ends)))
+
+
 def distance_box(p, box, units):
     axes = np.array([unit(a) for a in box.get("axes", np.eye(3))])
     q = np.abs((p - units.point(box["center"])) @ axes.T) - units.point(box["size"]) / 2
@@ -162,7 +219,7 @@ def runs_of(job, routes, units):
     tube["secondary"] = job.get("secondary", {}).get("tube", job["tube"])
     tube["tail"] = job.get("tail_tube", tube["secondary"])
     fed = {c["feeds"] for c in collectors.values() if "feeds" in c}
-    found = []
+    found, found_bodies = [], {}
     for kind in ("primary", "secondary", "tail"):
         for row in routes.get(kind, []):
             run = Run()
@@ -185,10 +242,32 @@ def runs_of(job, routes, units):
                 axis, up, flat = inlets(c, entering, gap, units)
                 right = np.cross(axis, up)
                 x, y = flat[run.inlet - 1]
-                run.end = units.point(c["at"]) + right * x + up * y, axis, units.length(c.get("stub", 0))
-                run.gap = gap
+                run.gap, run.welded = gap, 0.0
+                at, stub = units.point(c["at"]), units.length(c.get("stub", 0))
+                off = right * x + up * y
+                run.end = at + off, axis, stub
+                if "body" in c:
+                    body = Body(c["body"], c, tube["secondary" if run.into in fed else "primary"], gap, units)
+                    ways = [(right * u + up * v) for u, v in flat]
+                    lean = lambda w: axis * math.cos(body.lean) - unit(w) * math.sin(body.lean) if body.lean else axis
+                    run.end = at + off + lean(off) * body.beyond, lean(off), stub + body.beyond
+                    run.welded = body.welded
+                    found_bodies[run.into] = body, at, axis, [(at + w, at + w + lean(w) * body.beyond) for w in ways]
             found.append(run)
-    return found
+    return found, found_bodies
+
+
+def body_gap(run, name, placed, asked):
+    """The largest shortfall of a run to a collector's body, but beside the inlets that it enters and the outlet that it leaves."""
+    body, *place = placed
+    beside = 1.5 * run.od
+    counts = np.ones(len(run.trace.p), bool)
+    if run.into == name:
+        counts &= run.trace.s < run.trace.length - run.end[2] - beside
+    if run.leaves == name:
+        counts &= run.trace.s > 60.0 + beside
+    p = run.trace.p[counts]
+    return float((asked + run.od / 2 - body.distance(p, *place)).max()) if len(p) else -np.inf
 
 
 def ends(run):
@@ -216,6 +295,9 @@ def tube_gap(a, b, asked):
         zone = a.end[2] + 1.5 * od
         near_a, near_b = a.trace.length - a.trace.s <= zone, b.trace.length - b.trace.s <= zone
         need[np.ix_(near_a, near_b)] = min(asked, a.gap)
+        # Within the collector both are one body.
+        within = [r.trace.length - r.trace.s <= r.welded for r in (a, b)]
+        need[np.ix_(*within)] = -np.inf
     for first, second in ((a, b), (b, a)):
         if first.into is not None and first.into == second.leaves:
             # Both are of one welded body there.
@@ -267,7 +349,7 @@ def misses(folder, routes_file):
     job = tomllib.loads((folder / "job.toml").read_text())
     routes = tomllib.loads(routes_file.read_text())
     units = Units(job["units"])
-    found = runs_of(job, routes, units)
+    found, bodies = runs_of(job, routes, units)
     clear = job.get("clearance", {})
     tubes, general = units.length(clear.get("tubes", 0)), units.length(clear.get("keepouts", 0))
     out = [(f"{r.name}: {what}", by) for r in found for what, by in ends(r)]
@@ -278,6 +360,8 @@ def misses(folder, routes_file):
         out.append((f"{a.name}: too close to itself by", self_gap(a, tubes) - GAP))
         for b in found[i + 1 :]:
             out.append((f"{a.name} and {b.name}: too close by", tube_gap(a, b, tubes) - GAP))
+        for name, placed in bodies.items():
+            out.append((f"{a.name} and the body of {name}: too close by", body_gap(a, name, placed, tubes) - GAP))
         for k in job.get("keepout", []):
             out.append((f"{a.name} and {k['name']}: too close by", keepout_gap(folder, a, k, general, units) - GAP))
     return [(what, by) for what, by in out if by > 0], len(out)
