@@ -28,8 +28,8 @@ pub fn drawing(error: &DrawingError, units: Units) -> String {
         DrawingError::HoleInOpening { hole, port } => format!("bolt hole {hole} runs into the opening of port {port}"),
         DrawingError::OpeningsMeet { ports: [a, b] } => format!("the openings of ports {a} and {b} overlap"),
         DrawingError::SleevesMeet { inlets: [a, b], more, gap } => format!(
-            "the sleeves of inlets {a} and {b} overlap by {}: a slip collector of this sheet needs a gap of at least {} \
-             between its tubes, set as `gap` of the collector in job.toml",
+            "inlets {a} and {b} are {} too close to leave metal between their sleeves: a slip collector of this sheet needs \
+             a gap of at least {} between its tubes, set as `gap` of the collector in job.toml",
             exact(*more),
             exact(*gap)
         ),
