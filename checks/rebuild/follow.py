@@ -235,7 +235,8 @@ def read_run(page, inch):
     run.length = mm(re.search(rf"length ({NUMBER}) (?:mm|in)", page).group(1))
     for row in page.split("\n"):
         piece = re.match(rf"\s*({MARK})\s+([bs]\d+)\s+(-|{NUMBER})\s+(-|[\d.]+°)\s+(-|{NUMBER})\s+(-|{NUMBER})\s+({NUMBER})(.*)", row)
-        joint = re.match(rf"\s*(\d+)\s+(\S.*?)\s+({NUMBER})((?:\s+{NUMBER}){{7}})\s+(straight on|{MARK} at [+-][\d.]+°)\s*$", row)
+        # The name of a joint may stand on two lines, above and below its row.
+        joint = re.match(rf"\s*(\d+)\s+(?:(\S.*?)\s+)?({NUMBER})((?:\s+{NUMBER}){{7}})\s+(in line|(?:{MARK}|MERGE 0) at [+-][\d.]+°)\s*$", row)
         if piece:
             mark, _, leg_in, angle, clr, leg_out, total, rest = piece.groups()
             number = lambda t: 0.0 if t == "-" else mm(t)

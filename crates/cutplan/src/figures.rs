@@ -45,7 +45,10 @@ impl Steps {
 pub fn in_steps(plan: &CutPlan, steps: Steps, job: &CutJob<'_>) -> CutPlan {
     let mut shown = plan.clone();
     for piece in &mut shown.pieces {
-        (piece.from, piece.to) = (steps.length(piece.from), steps.length(piece.to));
+        // Where one piece ends the next begins: half a step apart they would be rounded to two figures.
+        let before = plan.pieces.iter().find(|p| p.run == piece.run && (p.to - piece.from).abs() <= NEAR);
+        let from = before.map_or(piece.from, |p| p.to);
+        (piece.from, piece.to) = (steps.length(from), steps.length(piece.to));
         piece.angle = steps.angle(piece.angle);
         let straight = piece.angle <= 0.0;
         piece.leg_in = if straight { piece.to - piece.from } else { steps.length(piece.leg_in) };

@@ -143,8 +143,7 @@ impl Transition {
         let rulings = self.rulings();
         let (feet, heads) = unrolled(&rulings);
         let [across, high] = [2.0 * self.outlet, self.height].map(|l| show::exact_with_unit(l, units));
-        let mut drawing =
-            Drawing::new(name, format!("Transition from {} inlets to {across} diameter", self.centres.len()));
+        let mut drawing = Drawing::new(name, format!("Transition, {} inlets to {across}", self.centres.len()));
         drawing.note(format!(
             "{high} high; dimensions at mid-wall. Fold along the lines; roll where lines are close together. Seam: the two short edges."
         ));
