@@ -70,7 +70,7 @@ test('a run is chosen and bent with the keyboard alone', async ({ page, request,
   for (let i = 0; i < 4; i++) await page.keyboard.press('Shift+ArrowRight');
   await page.keyboard.press('Enter');
   await expect(page.getByRole('heading', { name: 'Edit primary 1' })).toBeVisible();
-  await tabTo(/^Pull to length/);
+  await tabTo(/^Set length/);
   await page.keyboard.press('Shift+ArrowUp');
   await page.keyboard.press('Enter');
   await expect.poll(async () => (await jobOf(request, shop, jobId)).routes.runs[0]!.length_mm).toBeCloseTo(before.length_mm + 10, 1);
