@@ -110,7 +110,7 @@ test('two pages on one job: nothing is lost, whichever way it is settled', async
   };
   await set(page, 'Tube to tube', '6');
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6);
-  await set(other, 'Tube to keep-out', '14');
+  await set(other, 'Tube to obstacle', '14');
   await expect(other.getByRole('dialog', { name: 'Someone else changed this job' })).toBeVisible();
   await other.getByRole('button', { name: 'Apply mine to theirs' }).click();
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
