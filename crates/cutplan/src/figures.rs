@@ -30,7 +30,8 @@ impl Steps {
         Steps { length, angle: 0.01_f64.to_radians() }
     }
 
-    fn length(&self, mm: f64) -> f64 {
+    /// A length on the nearest step, mm.
+    pub fn length(&self, mm: f64) -> f64 {
         (mm / self.length).round() * self.length
     }
 

@@ -3,6 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use cutplan::assembly::{Joint, JointKind, RunAssembly};
+use cutplan::figures::Steps;
 use geom::Vec3;
 
 use super::overview::{axes, lines, named_views, run_name, tubes};
@@ -177,7 +178,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         table.row(vec![
             k.to_string(),
             words::short(&joint.name, 40),
-            words::figure(joint.station, units),
+            words::figure(Steps::of(units).length(joint.station), units),
             x,
             y,
             z,
