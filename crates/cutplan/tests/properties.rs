@@ -290,16 +290,16 @@ fn every_family_recounts() {
     }
 }
 
+/// What is left of a bend of the sample's stock, at no price.
+fn left_over(sample: &Sample) -> BendStock {
+    let bend = sample.stock.bends[0].clone();
+    BendStock { angle: 95f64.to_radians(), legs: [60.0, 0.0], price: Money(0), count: None, ..bend }
+}
+
 #[test]
 fn counted_remnants_alone_serve_when_they_suffice() {
     let mut sample = one_run(&[step(50.0, 0.0, 90.0)], 60.0);
-    let bend = BendStock {
-        angle: 95f64.to_radians(),
-        legs: [60.0, 0.0],
-        price: Money(0),
-        count: None,
-        ..sample.stock.bends[0].clone()
-    };
+    let bend = left_over(&sample);
     sample.stock.remnants.push(Remnant::Bend(bend));
     let plan = solve(&sample);
     assert!(plan.items.iter().any(|i| i.stock == StockRef::Remnant(0)));
@@ -312,13 +312,7 @@ fn counted_remnants_alone_serve_when_they_suffice() {
 #[test]
 fn the_shelf_counts_on_behind_the_jobs_own_remnants() {
     let mut sample = one_run(&[step(50.0, 0.0, 90.0)], 60.0);
-    let bend = BendStock {
-        angle: 95f64.to_radians(),
-        legs: [60.0, 0.0],
-        price: Money(0),
-        count: None,
-        ..sample.stock.bends[0].clone()
-    };
+    let bend = left_over(&sample);
     let short = BendStock { angle: 20f64.to_radians(), legs: [0.0, 0.0], ..bend.clone() };
     sample.stock.remnants.push(Remnant::Bend(short));
     let shelf = [Remnant::Bend(bend)];

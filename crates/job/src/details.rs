@@ -3,6 +3,8 @@
 
 use geom::Vec3;
 
+use crate::body::{USUAL_BODY, USUAL_CLEARANCE, USUAL_CONE, USUAL_LEAN};
+
 /// The shape of a flange's openings. Its middle is the port's centre.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum OpeningShape {
@@ -131,14 +133,14 @@ impl CollectorDetail {
         CollectorDetail {
             name: name.into(),
             style: CollectorStyle::Merge,
-            lean: 7.5_f64.to_radians(),
+            lean: USUAL_LEAN,
             outlet_od: None,
             wall: None,
             cone_to: None,
-            cone_length: 100.0,
-            clearance: 0.5,
+            cone_length: USUAL_CONE,
+            clearance: USUAL_CLEARANCE,
             insertion: None,
-            body: 120.0,
+            body: USUAL_BODY,
             entry: None,
             holes: Vec::new(),
         }

@@ -11,7 +11,7 @@
 use geom::{Frame, Vec3};
 
 use crate::body::Body;
-use crate::model::{Collector, Job, Pattern};
+use crate::model::{Collector, Job, Pattern, Tube};
 
 /// Where a tube ends in a collector.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -102,11 +102,15 @@ pub fn welded(collector: &Collector, od: f64) -> f64 {
     collector.body.as_ref().map_or(0.0, before)
 }
 
-/// Outside diameter of the tubes that enter `collector`, mm: of the secondaries where other collectors
-/// feed it, else of the primaries.
-pub fn entering_od(job: &Job, collector: &Collector) -> f64 {
+/// The tube that enters `collector`: that of the secondaries where other collectors feed it, else of the primaries.
+pub fn entering_tube<'a>(job: &'a Job, collector: &Collector) -> &'a Tube {
     let fed = job.collectors.iter().any(|other| other.feeds.as_deref() == Some(&collector.name));
-    if fed { job.secondary.tube.od } else { job.primary.tube.od }
+    if fed { &job.secondary.tube } else { &job.primary.tube }
+}
+
+/// Outside diameter of the tubes that enter `collector`, mm.
+pub fn entering_od(job: &Job, collector: &Collector) -> f64 {
+    entering_tube(job, collector).od
 }
 
 #[cfg(test)]

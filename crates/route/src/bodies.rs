@@ -3,7 +3,7 @@
 //! A run that neither enters nor leaves a collector keeps the gap between tubes from its body. A run that does is left
 //! out within the stub and 1.5 OD beside it: there the tubes of the collector lie against one another.
 
-use geom::{Element, Frame, Solid, Straight, Vec3};
+use geom::{Frame, Solid, Vec3};
 use job::inlets::entering_od;
 use job::model::{Job, Keepout};
 
@@ -20,6 +20,8 @@ pub struct BodySolid {
     pub collector: usize,
     /// The solid, with the gap that tubes keep from it.
     pub keepout: Keepout,
+    /// Balls along it: centre and radius, mm. They touch its side from within, and reach beyond its flat ends.
+    pub balls: Vec<(Vec3, f64)>,
 }
 
 /// The solids of all bodies, named "collector NAME", for collectors that stand where `frame` says.
@@ -28,8 +30,8 @@ pub fn bodies(job: &Job, frame: impl Fn(usize) -> Frame) -> Vec<BodySolid> {
     for (collector, c) in job.collectors.iter().enumerate() {
         let Some(body) = &c.body else { continue };
         for shape in body.solids(c, &frame(collector), entering_od(job, c)) {
-            let (name, clearance) = (format!("collector {}", c.name), job.clearance.tubes);
-            all.push(BodySolid { collector, keepout: Keepout { name, shape, clearance, holds_ports: false } });
+            let (name, clearance, balls) = (format!("collector {}", c.name), job.clearance.tubes, balls(&shape));
+            all.push(BodySolid { collector, keepout: Keepout { name, shape, clearance, holds_ports: false }, balls });
         }
     }
     all
@@ -43,38 +45,15 @@ impl BodySolid {
         let until = if run.enters == Some(self.collector) { run.end_stub + beside } else { 0.0 };
         (from, run.line.length() - until)
     }
-
-    /// Balls along it: centre and radius, mm. They touch its side from within, and reach beyond its flat ends.
-    pub fn balls(&self) -> Vec<(Vec3, f64)> {
-        let Some((axis, radii)) = spine(&self.keepout.shape) else { return Vec::new() };
-        let steps = (axis.length / STEP).ceil().max(1.0) as usize;
-        (0..=steps)
-            .map(|i| {
-                let share = i as f64 / steps as f64;
-                (axis.start + axis.direction * (axis.length * share), radii[0] + (radii[1] - radii[0]) * share)
-            })
-            .collect()
-    }
-
-    /// The gap from this solid to `solid`, mm, never above the true one by more than half a step: by balls along its axis.
-    pub fn gap_to(&self, solid: &Solid) -> f64 {
-        let gap = |(centre, radius): (Vec3, f64)| solid.distance(centre) - radius;
-        self.balls().into_iter().map(gap).fold(f64::INFINITY, f64::min)
-    }
-
-    /// Its axis, and its radius where that is widest, mm.
-    pub fn widest(&self) -> Option<(Element, f64)> {
-        let (axis, radii) = spine(&self.keepout.shape)?;
-        Some((Element::Straight(axis), radii[0].max(radii[1])))
-    }
 }
 
-fn spine(solid: &Solid) -> Option<(Straight, [f64; 2])> {
+fn balls(solid: &Solid) -> Vec<(Vec3, f64)> {
     let (from, to, radii) = match solid {
         Solid::Cylinder { from, to, radius } => (*from, *to, [*radius; 2]),
         Solid::Cone { from, to, radii } => (*from, *to, *radii),
-        _ => return None,
+        _ => return Vec::new(),
     };
-    let off = to - from;
-    Some((Straight { start: from, direction: off.normalize_or_zero(), length: off.length() }, radii))
+    let steps = ((to - from).length() / STEP).ceil().max(1.0) as usize;
+    let at = |share: f64| (from.lerp(to, share), radii[0] + (radii[1] - radii[0]) * share);
+    (0..=steps).map(|i| at(i as f64 / steps as f64)).collect()
 }

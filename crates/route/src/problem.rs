@@ -120,16 +120,17 @@ impl Seat {
     /// The frame after a move of (along, right, up, roll) in mm and rad.
     pub fn moved(&self, q: &[f64; 4]) -> Frame {
         let f = &self.frame;
-        Frame {
-            origin: f.origin + f.forward * q[0] + f.right() * q[1] + f.up * q[2],
-            forward: f.forward,
-            up: geom::rotate_about(f.up, f.forward, q[3]),
-        }
+        Frame { origin: self.origin(q), forward: f.forward, up: geom::rotate_about(f.up, f.forward, q[3]) }
+    }
+
+    fn origin(&self, q: &[f64; 4]) -> Vec3 {
+        let f = &self.frame;
+        f.origin + f.forward * q[0] + f.right() * q[1] + f.up * q[2]
     }
 
     /// A place on the collector after a move.
     pub fn carried(&self, at: Vec3, q: &[f64; 4]) -> Vec3 {
-        self.moved(q).origin + self.turned(at - self.frame.origin, q)
+        self.origin(q) + self.turned(at - self.frame.origin, q)
     }
 
     /// A direction on the collector after a move.
@@ -139,7 +140,7 @@ impl Seat {
 
     /// Where a place must lie, as the collector was drawn, to be met by it after a move as `at` is.
     pub fn back(&self, at: Vec3, q: &[f64; 4]) -> Vec3 {
-        let off = at - self.moved(q).origin;
+        let off = at - self.origin(q);
         self.frame.origin + self.turned(off, &[0.0, 0.0, 0.0, -q[3]])
     }
 

@@ -33,7 +33,7 @@ pub struct Commit<'a> {
 }
 
 fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
-    Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?)?)
+    Ok(Revision::of_row(row.ok_or(StoreError::Missing("such revision"))?, OWN_NAMES)?)
 }
 
 fn named_hashes(rows: &[AnyRow]) -> Result<BTreeMap<String, Hash>, StoreError> {
@@ -41,6 +41,9 @@ fn named_hashes(rows: &[AnyRow]) -> Result<BTreeMap<String, Hash>, StoreError> {
 }
 
 const DOCUMENTS: &str = "SELECT name, hash FROM documents WHERE revision = $1";
+
+/// The columns of the id and the name, as the table has them.
+const OWN_NAMES: [&str; 2] = ["id", "name"];
 
 const ONE: &str = "SELECT * FROM revisions WHERE id = $1 AND job = $2";
 
@@ -174,7 +177,7 @@ impl Store {
     /// [`StoreError`].
     pub async fn revisions(&self, job: &str) -> Result<Vec<Revision>, StoreError> {
         let select = sqlx::query("SELECT * FROM revisions WHERE job = $1 ORDER BY number DESC").bind(job);
-        self.rows(select).await?.iter().map(|row| Ok(Revision::of_row(row)?)).collect()
+        self.rows(select).await?.iter().map(|row| Ok(Revision::of_row(row, OWN_NAMES)?)).collect()
     }
 
     /// One revision of a job.

@@ -41,15 +41,7 @@ fn job(row: &AnyRow) -> Result<JobRecord, StoreError> {
         version: row.try_get("version")?,
         archived: row.try_get::<i64, _>("archived")? != 0,
         updated: row.try_get("updated")?,
-        head: Revision {
-            id: row.try_get("rid")?,
-            parent: row.try_get("parent")?,
-            number: row.try_get("number")?,
-            label: row.try_get("label")?,
-            name: row.try_get("rname")?,
-            made: row.try_get("made")?,
-            redo: row.try_get("redo")?,
-        },
+        head: Revision::of_row(row, ["rid", "rname"])?,
         redo_label: row.try_get("redo_label")?,
     })
 }

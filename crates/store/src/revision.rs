@@ -31,14 +31,14 @@ pub struct Revision {
 }
 
 impl Revision {
-    /// Reads a row of the table `revisions`.
-    pub(crate) fn of_row(row: &AnyRow) -> Result<Revision, sqlx::Error> {
+    /// Reads a row with the columns of the table `revisions`, where its id and its name have the names `id` and `name`.
+    pub(crate) fn of_row(row: &AnyRow, [id, name]: [&str; 2]) -> Result<Revision, sqlx::Error> {
         Ok(Revision {
-            id: row.try_get("id")?,
+            id: row.try_get(id)?,
             parent: row.try_get("parent")?,
             number: row.try_get("number")?,
             label: row.try_get("label")?,
-            name: row.try_get("name")?,
+            name: row.try_get(name)?,
             made: row.try_get("made")?,
             redo: row.try_get("redo")?,
         })

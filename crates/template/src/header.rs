@@ -9,7 +9,7 @@ mod twin;
 
 use job::body::{Body, Making, OutletCone, merges, usual_insertion, usual_outlet};
 use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
-use job::inlets::{entering_od, inlet_offsets};
+use job::inlets::{entering_tube, inlet_offsets};
 use job::model::{Collector, Groups, Job, Units};
 
 use crate::cope::{BendCope, Cope};
@@ -121,10 +121,10 @@ impl BodyMeasures {
 
 impl<'a> CollectorEnds<'a> {
     fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
-        let od = entering_od(job, collector);
-        let tube = if (od - job.secondary.tube.od).abs() < 1e-9 { &job.secondary.tube } else { &job.primary.tube };
+        let tube = entering_tube(job, collector);
+        let od = tube.od;
         let offsets = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap);
-        let (bore, body) = (tube.od - 2.0 * tube.wall, collector.body.as_ref());
+        let (bore, body) = (tube.id(), collector.body.as_ref());
         let wall = body.map(|b| b.wall).or(detail.wall).unwrap_or(tube.wall);
         let from_detail = || BodyMeasures::of_detail(detail, od, usual_outlet(bore, wall), tube_after(job, collector));
         CollectorEnds {

@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use job::body::Making;
 use job::catalogue::material;
+use job::inlets::entering_tube;
 use job::model::{Collector, Groups, Job, Money, Tube};
 use job::rates::Rates;
 use job::routes::{Route, Routes, RunId};
@@ -209,8 +210,7 @@ fn bought(job: &Job, routes: &Routes) -> Vec<(String, Money)> {
 /// Mass of a collector's body: as given, else of its sheet.
 fn body_mass(job: &Job, collector: &Collector) -> f64 {
     let Some(body) = &collector.body else { return 0.0 };
-    let fed = job.collectors.iter().any(|other| other.feeds.as_deref() == Some(&collector.name));
-    let tube = if fed { &job.secondary.tube } else { &job.primary.tube };
+    let tube = entering_tube(job, collector);
     let density = material(&tube.material).map_or(0.0, |m| m.density);
     body.mass.unwrap_or_else(|| body.sheet_volume(collector, tube.od) * 1e-9 * density)
 }

@@ -345,7 +345,7 @@ fn ends(reader: &mut Reader<'_>, routes: &Routes, root: &Record, job: &Job) {
         }
         if let Some((c, f)) = collector(&route.collector) {
             let all = inlets(c, &f, entering_od(job, c));
-            // An inlet that the collector does not have is told elsewhere: any other lies in the same plane.
+            // A missing inlet is reported elsewhere; here the first one will do, as all lie in one plane.
             let Some(end) = all.get(route.inlet.saturating_sub(1)).or(all.first()) else { continue };
             let behind = (last.origin - end.at).dot(end.axis).abs();
             let angle = last.forward.angle_between(end.axis).to_degrees();

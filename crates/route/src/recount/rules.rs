@@ -24,7 +24,8 @@ pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Resu
             let c = find(from).ok_or_else(|| no_collector(RunEnd::Start))?;
             let frame = stands(c, routes);
             let spec = if matches!(route.run, RunId::Tail { .. }) { &job.tail } else { &job.secondary };
-            (spec, behind(c, &frame, 0), behind(c, &frame, 1), c.stub, Some(from.as_str()))
+            let (at, axis) = behind(c, &frame);
+            (spec, at, axis, c.stub, Some(from.as_str()))
         }
     };
     let tail = match &route.run {
@@ -69,12 +70,12 @@ pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Resu
     })
 }
 
-/// Where the tube after a collector starts (`which` 0), and its direction there (1).
-fn behind(c: &Collector, frame: &Frame, which: usize) -> Vec3 {
+/// Where the tube after a collector starts, and its direction there.
+fn behind(c: &Collector, frame: &Frame) -> (Vec3, Vec3) {
     let (place, axis) = c.body.as_ref().map_or((Vec3::ZERO, Vec3::X), |b| (b.outlet, b.outlet_axis));
-    let (right, v) = (frame.forward.cross(frame.up), [place, axis][which]);
-    let seen = frame.forward * v.x + right * v.y + frame.up * v.z;
-    if which == 0 { frame.origin + seen } else { seen }
+    let right = frame.forward.cross(frame.up);
+    let seen = |v: Vec3| frame.forward * v.x + right * v.y + frame.up * v.z;
+    (frame.origin + seen(place), seen(axis))
 }
 
 /// Where a collector stands.

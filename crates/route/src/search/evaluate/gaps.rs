@@ -147,7 +147,7 @@ impl Evaluator<'_> {
             else {
                 continue;
             };
-            for (k, (centre, radius)) in body.balls().into_iter().enumerate() {
+            for (k, &(centre, radius)) in body.balls.iter().enumerate() {
                 let place = seat.carried(centre, moves);
                 for (o, obstacle) in problem.obstacles.iter().enumerate().filter(|(_, o)| !o.holds_ports) {
                     let need = radius + obstacle.clearance + self.weights.margin;
