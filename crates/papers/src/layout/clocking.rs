@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use cutplan::assembly::{Joint, MarkLine, RunAssembly};
+use cutplan::assembly::{Joint, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
@@ -59,7 +59,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "wrap printed side out, arrow downstream · bold: outside (heel) of the upstream bend, or vehicle UP · dashed: outside of the downstream bend, or where 0 of the merge template lies".to_string();
+    let about = "printed side out, arrow downstream · bold: bend upstream (outside), or UP · dashed: bend downstream, or MERGE 0".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
@@ -99,10 +99,17 @@ fn degrees(d: &mut Drawing, length: f64) {
     }
 }
 
+/// Width of a bold letter of a mark's name at most, mm.
+const LETTER: f64 = 2.9;
+
 /// The two match marks, edge to edge.
 fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
-    let together = joint.marks.len() > 1 && joint.marks[1].angle.min(TAU - joint.marks[1].angle) * length / TAU < 9.0;
-    for (k, mark) in joint.marks.iter().enumerate() {
+    let names: Vec<String> = joint.marks.iter().map(|m| words::mark_line(&m.line)).collect();
+    // The names stand between the two marks, or one below the other where there is no room.
+    let width = |name: &str| 2.0 + LETTER * name.chars().count() as f64;
+    let wide = names.iter().map(|name| width(name)).sum::<f64>();
+    let together = joint.marks.get(1).is_some_and(|m| m.angle.min(TAU - m.angle) * length / TAU < wide);
+    for (k, (mark, name)) in joint.marks.iter().zip(names).enumerate() {
         let x = along(mark.angle, length);
         let pen = if k == 0 { Stroke::black(0.55) } else { Stroke::black(0.55).dashed(&[25, 10]) };
         d.line([x, 0.0], [x, HEIGHT], pen);
@@ -110,11 +117,11 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
         for (y, up) in [(0.0, 1.0), (HEIGHT, -1.0)] {
             d.head([x, y], [0.0, -up], 3.0, Ink::BLACK);
         }
-        let name = words::mark_line(&mark.line);
         let y = if together && k == 1 { 22.0 } else { 8.6 };
+        let room = width(&name).max(12.0);
         let text = d.text([x + way * 1.0, y], 4.2, if way > 0.0 { Anchor::Left } else { Anchor::Right }, name);
         (text.weight, text.over) = (Weight::Bold, true);
-        if x < 12.0 && way < 0.0 {
+        if x < room && way < 0.0 {
             (text.at[0], text.anchor) = (x + 1.0, Anchor::Left);
         }
     }
@@ -132,10 +139,7 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly
         Some(next) => {
             let signed = if next.angle > PI { next.angle - TAU } else { next.angle };
             let around = words::exact_with_unit(signed.abs() * 0.5 * run.tube.od, papers.units);
-            let to = match next.line {
-                MarkLine::MergeOutside => "0 of the merge template".into(),
-                _ => words::mark_line(&next.line),
-            };
+            let to = words::mark_line(&next.line);
             format!("{to}: {} = {around}", words::turn(signed))
         }
         None => "no more bends: carry the line on".into(),
