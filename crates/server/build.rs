@@ -1,6 +1,6 @@
 //! Builds the page in web/ and puts its files where the server embeds them.
 //!
-//! Needs npm. `TUBEWRIGHT_NO_PAGE=1` leaves the page out: the server then has its calls alone.
+//! Without npm, or with `TUBEWRIGHT_NO_PAGE=1`, the page is left out: the server then has its calls alone.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -30,12 +30,24 @@ fn main() {
     let _ = fs::remove_dir_all(&page);
     fs::create_dir_all(&page).expect("OUT_DIR can be written");
     let wanted = std::env::var_os("TUBEWRIGHT_NO_PAGE").is_none_or(|v| v.is_empty() || v == "0");
-    if wanted
-        && web.join("package.json").is_file()
-        && let Err(why) = build(&web, &out, &page)
-    {
+    if !wanted || !web.join("package.json").is_file() {
+        return;
+    }
+    if !has_npm() {
+        println!(
+            "cargo::warning=npm is missing (Debian: apt-get install npm): building without the page for the browser"
+        );
+        // A file that never exists: looks for npm again at the next build.
+        println!("cargo::rerun-if-changed={}", out.join("npm-was-missing").display());
+    } else if let Err(why) = build(&web, &out, &page) {
         println!("cargo::error=the page in web/ cannot be built: {why}");
     }
+}
+
+const NPM: &str = if cfg!(windows) { "npm.cmd" } else { "npm" };
+
+fn has_npm() -> bool {
+    Command::new(NPM).arg("--version").output().is_ok_and(|answer| answer.status.success())
 }
 
 fn build(web: &Path, out: &Path, page: &Path) -> Result<(), String> {
@@ -50,11 +62,7 @@ fn build(web: &Path, out: &Path, page: &Path) -> Result<(), String> {
 }
 
 fn npm(web: &Path, words: &[&str]) -> Result<(), String> {
-    let program = if cfg!(windows) { "npm.cmd" } else { "npm" };
-    let done = Command::new(program).args(words).current_dir(web).output().map_err(|_| {
-        "npm is missing (Debian: apt-get install npm); TUBEWRIGHT_NO_PAGE=1 builds the program without the page"
-            .to_string()
-    })?;
+    let done = Command::new(NPM).args(words).current_dir(web).output().map_err(|e| format!("npm: {e}"))?;
     if done.status.success() {
         return Ok(());
     }

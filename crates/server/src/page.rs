@@ -30,7 +30,7 @@ pub async fn page(request: Request) -> Response {
         Some(file) => answer(file, if name.starts_with("assets/") { FOREVER } else { "no-cache" }, seen),
         None if view => match PageFiles::get("index.html") {
             Some(file) => answer(file, "no-cache", seen),
-            None => "Tubewright is running, but this build has no page; its API is under /api.\n".into_response(),
+            None => "Tubewright is running, but was built without its page; install Node 20 with npm and build again. Its API is under /api.\n".into_response(),
         },
         None => (StatusCode::NOT_FOUND, "File not found.\n").into_response(),
     }
