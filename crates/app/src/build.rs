@@ -19,7 +19,8 @@ use crate::cut_job::{CutReport, cut_job};
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
 use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};
-use crate::price_job::{quote_file, quote_summary, quote_text};
+use crate::price_job::{quote_summary, quote_text};
+use crate::quote_file::QuoteFile;
 use crate::report::{alternatives_text, cut_text, routes_text};
 use crate::route_job::{Found, RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
@@ -203,7 +204,7 @@ fn answer_files(answer: &BuildInputs<'_>, files: &mut FileSet) -> io::Result<()>
         files.add("cutplan.json", PlanFile::from(&cut.plan).to_json().map_err(io::Error::other)?);
     }
     if let Some(quote) = answer.quote {
-        files.add("quote.json", quote_file(quote, answer.job.units).to_json()?);
+        files.add("quote.json", QuoteFile::of(quote, answer.job.units).to_json()?);
     }
     Ok(())
 }
@@ -237,7 +238,7 @@ fn summary(answer: &BuildInputs<'_>) -> Value {
         };
     }
     if let Some(quote) = quote {
-        summary["quote"] = quote_summary(&quote_file(quote, job.units));
+        summary["quote"] = quote_summary(&QuoteFile::of(quote, job.units));
     }
     if !alternatives.is_empty() {
         let list: Vec<Value> = alternatives

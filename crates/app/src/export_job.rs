@@ -17,7 +17,6 @@ use job::rates::Rates;
 use job::routes::Routes;
 use job::{JobExtras, NEVER, write_atomic};
 
-use crate::price_job::quote_file;
 use crate::wording;
 
 /// A format, or a table in the formats of tables.
@@ -287,7 +286,10 @@ impl Writer<'_> {
                 let plan = self.work.plan.ok_or(ExportError::NoPlan(format))?;
                 // A plan that belongs to these routes can be priced.
                 let priced = quote(job, routes, plan, rates).map_err(|_| ExportError::NoPlan(format))?;
-                self.tables("quote", &[cutlist::quote_table(&quote_file(&priced, job.units))])?;
+                self.tables(
+                    "quote",
+                    &[cutlist::quote_table(&priced, |line| wording::quote_basis(&line.basis, job.units))],
+                )?;
             }
         }
         Ok(())

@@ -12,6 +12,7 @@ mod fonts;
 pub mod open_job;
 pub mod papers_job;
 pub mod price_job;
+pub mod quote_file;
 pub mod report;
 pub mod route_job;
 pub mod saved_plan;

@@ -4,7 +4,6 @@
 //! problems are kept by [`JobPart`], and `require_*` gives a part or everything that is wrong with it.
 
 use cutplan::file::PlanFile;
-use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Quote, quote};
 use cutplan::{CutJob, CutPlan};
 use job::file::syntax::decode;
@@ -14,7 +13,7 @@ use job::rates::{Extra, Origin, Rates};
 use job::routes::Routes;
 use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_documents, read_extras};
 
-use crate::price_job::quote_file;
+use crate::quote_file::QuoteFile;
 use crate::saved_plan::{Saved, saved_plan};
 use crate::shelf::{Offered, remnants};
 use crate::tree::Tree;
@@ -380,7 +379,7 @@ impl OpenJob {
     /// The quote, when the job has been cut and can be priced.
     pub fn quote(&self) -> Option<QuoteFile> {
         let planned = self.planned()?;
-        planned.quote().map(|quote| quote_file(&quote, planned.opened.job.units))
+        planned.quote().map(|quote| QuoteFile::of(&quote, planned.opened.job.units))
     }
 
     /// Whether there are ports and collectors to judge routes by.

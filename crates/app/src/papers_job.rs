@@ -27,7 +27,7 @@ use sha2::{Digest, Sha256};
 
 use crate::fonts::fonts_for;
 use crate::open_job::Planned;
-use crate::price_job::quote_file;
+use crate::quote_file::QuoteFile;
 use crate::summary::rounded;
 use crate::wording;
 
@@ -273,7 +273,7 @@ fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
 /// # Errors
 /// [`PapersError::Text`] when a number is not finite.
 fn quote_text(quote: Option<&Quote>, units: Units) -> Result<Option<String>, PapersError> {
-    let text = quote.map(|q| quote_file(q, units).to_json()).transpose();
+    let text = quote.map(|q| QuoteFile::of(q, units).to_json()).transpose();
     text.map_err(|e| PapersError::Text(e.to_string()))
 }
 

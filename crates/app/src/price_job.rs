@@ -1,18 +1,13 @@
 //! Prices a job: from routes and cut plan to `quote.json`.
 
-use cutplan::quote::file::QuoteFile;
 use cutplan::quote::{Group, Quote};
 use job::model::Units;
 use job::show;
 use serde_json::{Value, json};
 
+use crate::quote_file::QuoteFile;
 use crate::report::{heads, row, table};
 use crate::wording;
-
-/// The quote as `quote.json` has it, its sentences with lengths in `units`.
-pub fn quote_file(quote: &Quote, units: Units) -> QuoteFile {
-    QuoteFile::of(quote, |line| wording::quote_line(line, units))
-}
 
 /// What `summary.json` says of the quote.
 pub fn quote_summary(quote: &QuoteFile) -> Value {
@@ -58,7 +53,7 @@ fn lines_table(quote: &Quote, units: Units) -> String {
             line.unit.clone(),
             each(line.unit_price.units()),
             format!("{:.2}", line.amount.units()),
-            wording::quote_line(line, units).basis,
+            wording::quote_basis(&line.basis, units),
         ]));
     }
     let percent = |rate: i64| format!("{} %", rate as f64 / 1000.0);
@@ -82,7 +77,7 @@ fn each(price: f64) -> String {
 }
 
 fn runs_table(quote: &Quote, units: Units) -> String {
-    let file = quote_file(quote, units);
+    let file = QuoteFile::of(quote, units);
     let mut rows = vec![heads(["run", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
     for run in &file.runs {
         rows.push(row([

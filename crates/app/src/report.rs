@@ -100,16 +100,16 @@ fn unmet_text(report: &RouteReport, not_cut: Option<&UnmetView>, units: Units) -
 
 fn runs_table(units: Units, lines: &[RunLine]) -> String {
     let length = format!("length {}", show::unit(units));
-    let joints = lines.iter().any(|l| l.joints.is_some());
+    let joints = lines.iter().any(|l| l.figures.joints.is_some());
     let mut rows = vec![heads(["run", "into", &length, "bends", "turn", "gap to tube", "", "gap to keep-out", ""])];
     if joints {
         rows[0].insert(5, "joints".into());
     }
-    for l in lines {
+    for RunLine { name, figures: l } in lines {
         let into = if l.collector.is_empty() { "-".into() } else { format!("{} inlet {}", l.collector, l.inlet) };
         let gap = |g: Option<f64>| g.map_or("-".into(), |g| show::length(g, units));
         let mut cells = row([
-            l.name.clone(),
+            name.clone(),
             into,
             show::length(l.length_mm, units),
             l.bends.to_string(),

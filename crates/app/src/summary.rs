@@ -5,46 +5,74 @@ use job::model::Job;
 use job::routes::{Routes, RunId};
 use route::clearance::{Clearance, Other, RunClearance, clearance};
 use serde::Serialize;
+use utoipa::ToSchema;
 
-/// One run as routed.
+/// A run in `summary.json`.
 #[derive(Debug, Clone, Serialize)]
 pub struct RunLine {
-    /// `primary`, `secondary` or `tail`.
-    pub kind: &'static str,
     /// The run's name: `primary 1`.
     pub name: String,
-    /// Its cylinder, of a primary.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// What was measured on it.
+    #[serde(flatten)]
+    pub figures: RunFigures,
+}
+
+/// Kind of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum RunKind {
+    /// From a port into a collector.
+    Primary,
+    /// From a collector into another.
+    Secondary,
+    /// From the last collector to the tail.
+    Tail,
+}
+
+impl From<&RunId> for RunKind {
+    fn from(run: &RunId) -> Self {
+        match run {
+            RunId::Primary { .. } => RunKind::Primary,
+            RunId::Secondary { .. } => RunKind::Secondary,
+            RunId::Tail { .. } => RunKind::Tail,
+        }
+    }
+}
+
+/// What is measured on a run.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct RunFigures {
+    /// Kind of the run.
+    pub kind: RunKind,
+    /// Cylinder of a primary.
     pub cylinder: Option<u32>,
     /// The collector it leaves, of a secondary or tail.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
     /// The collector it enters; empty for a tail.
     pub collector: String,
-    /// Its inlet, from 1; 0 for a tail.
+    /// Inlet of the collector, from 1; 0 for a tail.
     pub inlet: usize,
-    /// Length from the port face to the inlet plane, mm.
+    /// Length of the centreline, mm.
     pub length_mm: f64,
     /// That and the length of the port in the head, mm.
     pub tuned_length_mm: f64,
     /// Number of bends.
     pub bends: usize,
-    /// Sum of their angles, degrees.
+    /// Total bend angle, degrees.
     pub turn_deg: f64,
-    /// Welds between its pieces, once it has been cut.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    /// Welds between its pieces; null without a cut plan.
     pub joints: Option<usize>,
-    /// Least gap to another tube, mm; null when there is none.
+    /// Clearance to the nearest tube, mm; null: there is none.
     pub gap_to_tubes_mm: Option<f64>,
-    /// The tube there.
+    /// The nearest tube.
     pub nearest_tube: Option<String>,
-    /// Where that is, mm from the start of the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_tubes_at_mm: Option<f64>,
-    /// Least gap to a keep-out, mm; null when there is none.
+    /// Clearance to the nearest obstacle or tool path, mm; null: there is none.
     pub gap_to_keepouts_mm: Option<f64>,
-    /// The keep-out there.
+    /// The nearest obstacle.
     pub nearest_keepout: Option<String>,
-    /// Where that is, mm from the start of the run.
+    /// Distance of that place along the run, mm.
     pub gap_to_keepouts_at_mm: Option<f64>,
 }
 
@@ -61,16 +89,14 @@ pub fn run_lines_with(job: &Job, routes: &Routes, plan: Option<&CutPlan>, gaps: 
         .iter()
         .filter_map(|route| {
             let line = route.centreline().ok()?;
-            let (kind, cylinder, from) = match &route.run {
-                RunId::Primary { cylinder } => ("primary", Some(*cylinder), None),
-                RunId::Secondary { from } => ("secondary", None, Some(from.clone())),
-                RunId::Tail { from } => ("tail", None, Some(from.clone())),
+            let (cylinder, from) = match &route.run {
+                RunId::Primary { cylinder } => (Some(*cylinder), None),
+                RunId::Secondary { from } | RunId::Tail { from } => (None, Some(from.clone())),
             };
             let port = job.ports.iter().find(|p| Some(p.cylinder) == cylinder);
             let joints = plan.map(|p| p.pieces.iter().filter(|q| q.run == route.run).count().saturating_sub(1));
-            let mut out = RunLine {
-                kind,
-                name: route.run.to_string(),
+            let mut figures = RunFigures {
+                kind: RunKind::from(&route.run),
                 cylinder,
                 from,
                 collector: route.collector.clone(),
@@ -88,32 +114,32 @@ pub fn run_lines_with(job: &Job, routes: &Routes, plan: Option<&CutPlan>, gaps: 
                 gap_to_keepouts_at_mm: None,
             };
             if let Some(gap) = gap_of(&route.run) {
-                fill_gaps(&mut out, gap);
+                fill_gaps(&mut figures, gap);
             }
-            Some(out)
+            Some(RunLine { name: route.run.to_string(), figures })
         })
         .collect()
 }
 
-fn fill_gaps(line: &mut RunLine, gap: &RunClearance) {
+fn fill_gaps(figures: &mut RunFigures, gap: &RunClearance) {
     if let Some(tube) = gap.tubes.as_ref().or(gap.at_inlets.as_ref()) {
-        line.gap_to_tubes_mm = Some(rounded(tube.gap));
-        line.gap_to_tubes_at_mm = Some(rounded(tube.at));
-        line.nearest_tube = Some(match &tube.to {
+        figures.gap_to_tubes_mm = Some(rounded(tube.gap));
+        figures.gap_to_tubes_at_mm = Some(rounded(tube.at));
+        figures.nearest_tube = Some(match &tube.to {
             Other::Run { run, .. } => run.to_string(),
             other => other.to_string(),
         });
     }
     if let Some(near) = gap.keepouts.first() {
-        line.gap_to_keepouts_mm = Some(rounded(near.gap));
-        line.gap_to_keepouts_at_mm = Some(rounded(near.at));
-        line.nearest_keepout = Some(near.to.to_string());
+        figures.gap_to_keepouts_mm = Some(rounded(near.gap));
+        figures.gap_to_keepouts_at_mm = Some(rounded(near.at));
+        figures.nearest_keepout = Some(near.to.to_string());
     }
 }
 
 /// Largest difference of two primaries' lengths, mm.
 pub fn length_spread(lines: &[RunLine]) -> f64 {
-    let lengths = || lines.iter().filter(|l| l.kind == "primary").map(|l| l.length_mm);
+    let lengths = || lines.iter().map(|l| &l.figures).filter(|f| f.kind == RunKind::Primary).map(|f| f.length_mm);
     let (low, high) = lengths().fold((f64::INFINITY, 0.0_f64), |(l, h), x| (l.min(x), h.max(x)));
     if low.is_finite() { rounded(high - low) } else { 0.0 }
 }

@@ -7,7 +7,7 @@ mod routes;
 
 pub use cut::cut;
 pub use drawing::{bending, drawing, export, omission};
-pub use plan::{plan_fault, quote_line};
+pub use plan::{plan_fault, quote_basis, quote_source};
 pub use routes::{centreline, change, edit, impossibility, laid, miss_of_run, shortfall};
 
 #[cfg(test)]

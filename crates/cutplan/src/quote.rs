@@ -1,7 +1,7 @@
 //! What a header costs: routes and cut plan, with the shop's rates, as lines of a quote.
 //!
-//! Three steps, a file each: [`work()`] counts what there is to do (cuts, ends, joints, weld length,
-//! arc time, gas, weight), `lines` prices it, `file` writes it. The formulas:
+//! Two steps, a file each: [`work()`] counts what there is to do (cuts, ends, joints, weld length,
+//! arc time, gas, weight), `lines` prices it. The formulas:
 //! - weld length = pi x OD for each weld of a run: joints between pieces, the weld to the port flange,
 //!   and the welds to collectors;
 //! - arc time = weld length / travel speed; time of welding = arc time / arc-on factor;
@@ -17,7 +17,6 @@
 //! printed quote can be added up; margin and tax are rounded likewise. This is the only rounding.
 
 mod basis;
-pub mod file;
 mod lines;
 mod work;
 

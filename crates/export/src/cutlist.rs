@@ -1,7 +1,7 @@
 //! The cut list and the quote as tables.
 
 use cutplan::figures::{Steps, in_steps};
-use cutplan::quote::file::QuoteFile;
+use cutplan::quote::{Quote, QuoteLine};
 use cutplan::saw::{Face, SawWork, from_end, saw_work};
 use cutplan::{CutJob, CutMark, CutPlace, CutPlan, Item, ItemShape};
 use job::model::Units;
@@ -129,8 +129,8 @@ pub fn stock_list(plan: &CutPlan) -> Table {
     table
 }
 
-/// The quote line by line, and its sums.
-pub fn quote_table(quote: &QuoteFile) -> Table {
+/// The quote line by line, and its sums; `basis` says how the quantity of a line came about.
+pub fn quote_table(quote: &Quote, basis: impl Fn(&QuoteLine) -> String) -> Table {
     let currency = &quote.currency;
     let mut table = Table { name: "quote".into(), ..Table::default() };
     table.heads = vec![
@@ -148,9 +148,9 @@ pub fn quote_table(quote: &QuoteFile) -> Table {
             line.what.as_str().into(),
             Cell::Number(line.quantity, 3),
             line.unit.clone().into(),
-            Cell::Number(line.unit_price, 3),
-            Cell::Number(line.amount, 2),
-            line.basis.as_str().into(),
+            Cell::Number(line.unit_price.units(), 3),
+            Cell::Number(line.amount.units(), 2),
+            basis(line).into(),
         ]);
     }
     let sums = [
@@ -168,11 +168,11 @@ pub fn quote_table(quote: &QuoteFile) -> Table {
             blank.clone(),
             blank.clone(),
             blank.clone(),
-            Cell::Number(amount, 2),
+            Cell::Number(amount.units(), 2),
             blank,
         ]);
     }
-    if quote.invented_prices {
+    if quote.invented {
         table
             .rows
             .push(vec!["note".into(), "with invented prices: put the shop's own into [price] of stock.toml".into()]);

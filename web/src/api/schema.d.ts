@@ -1656,8 +1656,79 @@ export interface components {
             severity: components["schemas"]["SeverityCode"];
             underline?: components["schemas"]["Underline"] | null;
         };
-        /** @description A line. */
-        QuoteLineView: {
+        /** @description A quote. */
+        QuoteFile: {
+            /**
+             * Format: double
+             * @description Weight of the collectors' bodies, as given or of their sheet.
+             */
+            collectors_kg: number;
+            /** @description Currency, ISO 4217. */
+            currency: string;
+            /**
+             * Format: double
+             * @description Sum of the lines.
+             */
+            direct: number;
+            /**
+             * Format: int32
+             * @description 1.
+             */
+            format: number;
+            /** @description True while a price in it is invented: no price to give to a customer. */
+            invented_prices: boolean;
+            /**
+             * Format: double
+             * @description Hours of labour.
+             */
+            labour_h: number;
+            /** @description Lines of the quote, in the order of their groups. */
+            lines: components["schemas"]["QuoteLineFile"][];
+            /**
+             * Format: double
+             * @description Margin.
+             */
+            margin: number;
+            /**
+             * Format: double
+             * @description Margin, percent of `direct`.
+             */
+            margin_percent: number;
+            /**
+             * Format: double
+             * @description `direct` + `margin`.
+             */
+            net: number;
+            /** @description Weight and welds, run by run. */
+            runs: components["schemas"]["QuoteRunFile"][];
+            /**
+             * Format: double
+             * @description Tax.
+             */
+            tax: number;
+            /**
+             * Format: double
+             * @description Tax, percent of `net`.
+             */
+            tax_percent: number;
+            /**
+             * Format: double
+             * @description `net` + `tax`.
+             */
+            total: number;
+            /**
+             * Format: double
+             * @description Weight of all bare tubes.
+             */
+            weight_kg: number;
+            /**
+             * Format: double
+             * @description Length of all welds around tubes.
+             */
+            weld_mm: number;
+        };
+        /** @description A line of a quote. */
+        QuoteLineFile: {
             /**
              * Format: double
              * @description Quantity x price, to the coin.
@@ -1672,7 +1743,7 @@ export interface components {
              * @description Quantity.
              */
             quantity: number;
-            /** @description Source of the price or time. */
+            /** @description Where price and standard come from. */
             source: string;
             /** @description Of what. */
             unit: string;
@@ -1685,7 +1756,7 @@ export interface components {
             what: string;
         };
         /** @description A run's part in a quote. */
-        QuoteRunView: {
+        QuoteRunFile: {
             /**
              * Format: double
              * @description Length of its centreline.
@@ -1700,12 +1771,12 @@ export interface components {
             weight_kg: number;
             /**
              * Format: double
-             * @description Their length.
+             * @description Length of these welds, mm.
              */
             weld_mm: number;
             /**
              * Format: int32
-             * @description Welds around the tube.
+             * @description Welds around the tube: joints, flange, collectors.
              */
             welds: number;
         };
@@ -1741,75 +1812,12 @@ export interface components {
              */
             weight_kg: number;
         };
-        /** @description A whole quote. */
-        QuoteView: {
-            /**
-             * Format: double
-             * @description Weight of the collectors' bodies.
-             */
-            collectors_kg: number;
-            /** @description Currency, ISO 4217. */
-            currency: string;
-            /**
-             * Format: double
-             * @description Subtotal.
-             */
-            direct: number;
-            /** @description Whether it has placeholder prices: do not send it to a customer. */
-            invented_prices: boolean;
-            /**
-             * Format: double
-             * @description Hours of labour.
-             */
-            labour_h: number;
-            /** @description The lines. */
-            lines: components["schemas"]["QuoteLineView"][];
-            /**
-             * Format: double
-             * @description Margin.
-             */
-            margin: number;
-            /**
-             * Format: double
-             * @description Margin, percent of `direct`.
-             */
-            margin_percent: number;
-            /**
-             * Format: double
-             * @description `direct` + `margin`.
-             */
-            net: number;
+        /** @description A quote with the rates behind it. */
+        QuoteView: components["schemas"]["QuoteFile"] & {
             /** @description Lines that the job's own rates.toml adds, in the order of its `extra` tables. */
             own_extras: components["schemas"]["ExtraView"][];
             /** @description The rates behind it, in groups of `price` and `time`. */
             rates: components["schemas"]["RateView"][];
-            /** @description Weight and welds, run by run. */
-            runs: components["schemas"]["QuoteRunView"][];
-            /**
-             * Format: double
-             * @description Tax.
-             */
-            tax: number;
-            /**
-             * Format: double
-             * @description Tax, percent of `net`.
-             */
-            tax_percent: number;
-            /**
-             * Format: double
-             * @description `net` + `tax`.
-             */
-            total: number;
-            /**
-             * Format: double
-             * @description Weight of all bare tubes.
-             */
-            weight_kg: number;
-            /**
-             * Format: double
-             * @description Length of all welds around tubes.
-             */
-            weld_mm: number;
         };
         /**
          * @description A table of rates.toml.
@@ -2029,13 +2037,8 @@ export interface components {
             /** @description The run. */
             run: string;
         };
-        /**
-         * @description Kind of a run.
-         * @enum {string}
-         */
-        RunKind: "primary" | "secondary" | "tail";
-        /** @description A run. */
-        RunView: {
+        /** @description What is measured on a run. */
+        RunFigures: {
             /** @description Number of bends. */
             bends: number;
             /** @description The collector it enters; empty for a tail. */
@@ -2045,8 +2048,6 @@ export interface components {
              * @description Cylinder of a primary.
              */
             cylinder?: number | null;
-            /** @description Straights and bends. */
-            elements: components["schemas"]["ElementView"][];
             /** @description The collector it leaves, of a secondary or tail. */
             from?: string | null;
             /**
@@ -2056,7 +2057,7 @@ export interface components {
             gap_to_keepouts_at_mm?: number | null;
             /**
              * Format: double
-             * @description Clearance to the nearest obstacle or tool path, mm.
+             * @description Clearance to the nearest obstacle or tool path, mm; null: there is none.
              */
             gap_to_keepouts_mm?: number | null;
             /**
@@ -2066,7 +2067,7 @@ export interface components {
             gap_to_tubes_at_mm?: number | null;
             /**
              * Format: double
-             * @description Clearance to the nearest tube, mm.
+             * @description Clearance to the nearest tube, mm; null: there is none.
              */
             gap_to_tubes_mm?: number | null;
             /** @description Inlet of the collector, from 1; 0 for a tail. */
@@ -2077,17 +2078,37 @@ export interface components {
             kind: components["schemas"]["RunKind"];
             /**
              * Format: double
-             * @description Length of the centreline.
+             * @description Length of the centreline, mm.
              */
             length_mm: number;
-            /** @description Centreline of the run. */
-            line: components["schemas"]["LineView"];
-            /** @description Kept as it is when the rest is routed. */
-            locked: boolean;
             /** @description The nearest obstacle. */
             nearest_keepout?: string | null;
             /** @description The nearest tube. */
             nearest_tube?: string | null;
+            /**
+             * Format: double
+             * @description That and the length of the port in the head, mm.
+             */
+            tuned_length_mm: number;
+            /**
+             * Format: double
+             * @description Total bend angle, degrees.
+             */
+            turn_deg: number;
+        };
+        /**
+         * @description Kind of a run.
+         * @enum {string}
+         */
+        RunKind: "primary" | "secondary" | "tail";
+        /** @description A run. */
+        RunView: components["schemas"]["RunFigures"] & {
+            /** @description Straights and bends. */
+            elements: components["schemas"]["ElementView"][];
+            /** @description Centreline of the run. */
+            line: components["schemas"]["LineView"];
+            /** @description Kept as it is when the rest is routed. */
+            locked: boolean;
             /** @description Index among the runs, from 0; it decides the colour. */
             number: number;
             /**
@@ -2111,16 +2132,6 @@ export interface components {
              * @description Tolerance of the target length; null: none.
              */
             tolerance_mm?: number | null;
-            /**
-             * Format: double
-             * @description That and the length of the port in the head.
-             */
-            tuned_length_mm: number;
-            /**
-             * Format: double
-             * @description Total bend angle, degrees.
-             */
-            turn_deg: number;
         };
         /** @description `done`: the search has ended, by itself or because it was stopped. */
         SearchDone: {
@@ -2685,8 +2696,9 @@ export type PieceView = components['schemas']['PieceView'];
 export type PlanView = components['schemas']['PlanView'];
 export type PortView = components['schemas']['PortView'];
 export type ProblemView = components['schemas']['ProblemView'];
-export type QuoteLineView = components['schemas']['QuoteLineView'];
-export type QuoteRunView = components['schemas']['QuoteRunView'];
+export type QuoteFile = components['schemas']['QuoteFile'];
+export type QuoteLineFile = components['schemas']['QuoteLineFile'];
+export type QuoteRunFile = components['schemas']['QuoteRunFile'];
 export type QuoteSummary = components['schemas']['QuoteSummary'];
 export type QuoteView = components['schemas']['QuoteView'];
 export type RateTable = components['schemas']['RateTable'];
@@ -2701,6 +2713,7 @@ export type RoutesChange = components['schemas']['RoutesChange'];
 export type RoutesView = components['schemas']['RoutesView'];
 export type RuleView = components['schemas']['RuleView'];
 export type RunEdit = components['schemas']['RunEdit'];
+export type RunFigures = components['schemas']['RunFigures'];
 export type RunKind = components['schemas']['RunKind'];
 export type RunView = components['schemas']['RunView'];
 export type SearchDone = components['schemas']['SearchDone'];

@@ -1,11 +1,11 @@
 //! The quote and the rates behind it.
 
-use cutplan::quote::file::{LineFile, QuoteFile};
 use job::rates::{Extra, Rates};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::codes::{GroupCode, OriginCode};
+use super::codes::OriginCode;
+use crate::quote_file::QuoteFile;
 
 /// Summary of a quote.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -26,39 +26,12 @@ pub struct QuoteSummary {
     pub labour_h: f64,
 }
 
-/// A whole quote.
+/// A quote with the rates behind it.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct QuoteView {
-    /// Currency, ISO 4217.
-    pub currency: String,
-    /// Whether it has placeholder prices: do not send it to a customer.
-    pub invented_prices: bool,
-    /// The lines.
-    pub lines: Vec<QuoteLineView>,
-    /// Subtotal.
-    pub direct: f64,
-    /// Margin, percent of `direct`.
-    pub margin_percent: f64,
-    /// Margin.
-    pub margin: f64,
-    /// `direct` + `margin`.
-    pub net: f64,
-    /// Tax, percent of `net`.
-    pub tax_percent: f64,
-    /// Tax.
-    pub tax: f64,
-    /// `net` + `tax`.
-    pub total: f64,
-    /// Weight of all bare tubes.
-    pub weight_kg: f64,
-    /// Weight of the collectors' bodies.
-    pub collectors_kg: f64,
-    /// Length of all welds around tubes.
-    pub weld_mm: f64,
-    /// Hours of labour.
-    pub labour_h: f64,
-    /// Weight and welds, run by run.
-    pub runs: Vec<QuoteRunView>,
+    /// The quote.
+    #[serde(flatten)]
+    pub quote: QuoteFile,
     /// The rates behind it, in groups of `price` and `time`.
     pub rates: Vec<RateView>,
     /// Lines that the job's own rates.toml adds, in the order of its `extra` tables.
@@ -76,42 +49,6 @@ pub struct ExtraView {
     pub unit: String,
     /// Price of one unit.
     pub price: f64,
-}
-
-/// A line.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct QuoteLineView {
-    /// Group of the line.
-    pub group: GroupCode,
-    /// What the line is for.
-    pub what: String,
-    /// How the quantity came about; may be empty.
-    pub basis: String,
-    /// Quantity.
-    pub quantity: f64,
-    /// Of what.
-    pub unit: String,
-    /// Price of one.
-    pub unit_price: f64,
-    /// Quantity x price, to the coin.
-    pub amount: f64,
-    /// Source of the price or time.
-    pub source: String,
-}
-
-/// A run's part in a quote.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct QuoteRunView {
-    /// `primary 1`.
-    pub run: String,
-    /// Length of its centreline.
-    pub length_mm: f64,
-    /// Weight of its bare tube.
-    pub weight_kg: f64,
-    /// Welds around the tube.
-    pub welds: u32,
-    /// Their length.
-    pub weld_mm: f64,
 }
 
 /// A table of rates.toml.
@@ -154,37 +91,9 @@ pub fn summary(file: &QuoteFile) -> QuoteSummary {
     }
 }
 
-/// A whole quote with its rates.
-pub fn quote(file: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
-    QuoteView {
-        currency: file.currency,
-        invented_prices: file.invented_prices,
-        lines: file.lines.into_iter().map(line).collect(),
-        direct: file.direct,
-        margin_percent: file.margin_percent,
-        margin: file.margin,
-        net: file.net,
-        tax_percent: file.tax_percent,
-        tax: file.tax,
-        total: file.total,
-        weight_kg: file.weight_kg,
-        collectors_kg: file.collectors_kg,
-        weld_mm: file.weld_mm,
-        labour_h: file.labour_h,
-        runs: file
-            .runs
-            .into_iter()
-            .map(|r| QuoteRunView {
-                run: r.run,
-                length_mm: r.length_mm,
-                weight_kg: r.weight_kg,
-                welds: r.welds,
-                weld_mm: r.weld_mm,
-            })
-            .collect(),
-        rates: rates(with),
-        own_extras: own_extras.iter().map(extra).collect(),
-    }
+/// A quote with its rates.
+pub fn quote(quote: QuoteFile, with: &Rates, own_extras: &[Extra]) -> QuoteView {
+    QuoteView { quote, rates: rates(with), own_extras: own_extras.iter().map(extra).collect() }
 }
 
 fn extra(extra: &Extra) -> ExtraView {
@@ -193,19 +102,6 @@ fn extra(extra: &Extra) -> ExtraView {
         quantity: extra.quantity,
         unit: extra.unit.clone(),
         price: extra.price.units(),
-    }
-}
-
-fn line(line: LineFile) -> QuoteLineView {
-    QuoteLineView {
-        group: line.group.into(),
-        what: line.what,
-        basis: line.basis,
-        quantity: line.quantity,
-        unit: line.unit,
-        unit_price: line.unit_price,
-        amount: line.amount,
-        source: line.source,
     }
 }
 

@@ -12,7 +12,7 @@ use utoipa::ToSchema;
 use super::finding::UnmetView;
 use super::line::{ElementView, LineView, elements, lines};
 use super::{Xyz, xyz};
-use crate::summary::{length_spread, rounded, run_lines_with};
+use crate::summary::{RunFigures, length_spread, rounded, run_lines_with};
 
 /// All runs of a job.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -46,28 +46,6 @@ pub struct StandsView {
     pub up: Xyz,
 }
 
-/// Kind of a run.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum RunKind {
-    /// From a port into a collector.
-    Primary,
-    /// From a collector into another.
-    Secondary,
-    /// From the last collector to the tail.
-    Tail,
-}
-
-impl From<&RunId> for RunKind {
-    fn from(run: &RunId) -> Self {
-        match run {
-            RunId::Primary { .. } => RunKind::Primary,
-            RunId::Secondary { .. } => RunKind::Secondary,
-            RunId::Tail { .. } => RunKind::Tail,
-        }
-    }
-}
-
 /// A run.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct RunView {
@@ -75,16 +53,6 @@ pub struct RunView {
     pub run: String,
     /// Index among the runs, from 0; it decides the colour.
     pub number: usize,
-    /// Kind of the run.
-    pub kind: RunKind,
-    /// Cylinder of a primary.
-    pub cylinder: Option<u32>,
-    /// The collector it leaves, of a secondary or tail.
-    pub from: Option<String>,
-    /// The collector it enters; empty for a tail.
-    pub collector: String,
-    /// Inlet of the collector, from 1; 0 for a tail.
-    pub inlet: usize,
     /// Outside diameter of its tube, mm.
     pub od: f64,
     /// Kept as it is when the rest is routed.
@@ -93,28 +61,9 @@ pub struct RunView {
     pub points: Vec<Xyz>,
     /// CLR at each intersection point, mm.
     pub radii: Vec<f64>,
-    /// Length of the centreline.
-    pub length_mm: f64,
-    /// That and the length of the port in the head.
-    pub tuned_length_mm: f64,
-    /// Number of bends.
-    pub bends: usize,
-    /// Total bend angle, degrees.
-    pub turn_deg: f64,
-    /// Welds between its pieces; null without a cut plan.
-    pub joints: Option<usize>,
-    /// Clearance to the nearest tube, mm.
-    pub gap_to_tubes_mm: Option<f64>,
-    /// The nearest tube.
-    pub nearest_tube: Option<String>,
-    /// Distance of that place along the run, mm.
-    pub gap_to_tubes_at_mm: Option<f64>,
-    /// Clearance to the nearest obstacle or tool path, mm.
-    pub gap_to_keepouts_mm: Option<f64>,
-    /// The nearest obstacle.
-    pub nearest_keepout: Option<String>,
-    /// Distance of that place along the run, mm.
-    pub gap_to_keepouts_at_mm: Option<f64>,
+    /// What is measured on it.
+    #[serde(flatten)]
+    pub figures: RunFigures,
     /// Centreline of the run.
     pub line: LineView,
     /// Straights and bends.
@@ -163,26 +112,11 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
         runs.push(RunView {
             run: figure.name.clone(),
             number,
-            kind: RunKind::from(&route.run),
-            cylinder: figure.cylinder,
-            from: figure.from.clone(),
-            collector: route.collector.clone(),
-            inlet: route.inlet,
             od: 2.0 * laid.radius,
             locked: route.locked,
             points: route.points.iter().map(|p| xyz(*p)).collect(),
             radii: route.radii.iter().map(|r| rounded(*r)).collect(),
-            length_mm: figure.length_mm,
-            tuned_length_mm: figure.tuned_length_mm,
-            bends: figure.bends,
-            turn_deg: figure.turn_deg,
-            joints: figure.joints,
-            gap_to_tubes_mm: figure.gap_to_tubes_mm,
-            nearest_tube: figure.nearest_tube.clone(),
-            gap_to_tubes_at_mm: figure.gap_to_tubes_at_mm,
-            gap_to_keepouts_mm: figure.gap_to_keepouts_mm,
-            nearest_keepout: figure.nearest_keepout.clone(),
-            gap_to_keepouts_at_mm: figure.gap_to_keepouts_at_mm,
+            figures: figure.figures.clone(),
             line,
             elements: elements(&laid.line),
             target_mm: wanted.target.map(rounded),

@@ -1,7 +1,6 @@
 //! What is wrong with a cut plan, and how the lines of a quote came about.
 
-use cutplan::quote::file::LineWords;
-use cutplan::quote::{Basis, PriceFrom, QuoteLine, ShareOf, Standard};
+use cutplan::quote::{Basis, LineSource, PriceFrom, ShareOf, Standard};
 use cutplan::{PlanFault, Stretch};
 use job::model::{Money, Units};
 use job::show::{exact_with_unit, length_with_unit};
@@ -70,23 +69,23 @@ fn stretches(all: &[Stretch], units: Units) -> String {
     if all.is_empty() { "nothing".into() } else { all.iter().map(one).collect::<Vec<_>>().join(", ") }
 }
 
-/// What is written beside the figures of a line of a quote.
-pub fn quote_line(line: &QuoteLine, units: Units) -> LineWords {
-    let price = match line.source.price {
+/// Where price and standard of a line of a quote come from.
+pub fn quote_source(source: &LineSource) -> String {
+    let price = match source.price {
         PriceFrom::StockList => "price: stock list",
         PriceFrom::Job => "price: the job's own",
         PriceFrom::Shop => "price: the shop's own",
         PriceFrom::Invented => "price: invented",
     };
-    let source = match &line.source.standard {
+    match &source.standard {
         None => price.to_string(),
-        Some(Standard::Quantity(source)) => format!("{price}; standard: {source}"),
-        Some(Standard::Time(source)) => format!("{price}; time: {source}"),
-    };
-    LineWords { basis: basis(&line.basis, units), source }
+        Some(Standard::Quantity(standard)) => format!("{price}; standard: {standard}"),
+        Some(Standard::Time(standard)) => format!("{price}; time: {standard}"),
+    }
 }
 
-fn basis(basis: &Basis, units: Units) -> String {
+/// How the quantity of a line of a quote came about; may be empty.
+pub fn quote_basis(basis: &Basis, units: Units) -> String {
     let welds = |length: f64| format!("{} of weld", length_with_unit(length, units));
     match *basis {
         Basis::Plain => String::new(),

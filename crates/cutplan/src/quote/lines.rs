@@ -3,7 +3,6 @@
 use job::model::{Job, Money};
 use job::rates::{Origin, PriceRate, Rates};
 use job::routes::Routes;
-use serde::Serialize;
 
 use super::COIN;
 use super::basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
@@ -12,8 +11,7 @@ use crate::CutError;
 use crate::plan::{CutPlan, StockRef};
 
 /// What a line is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Group {
     /// Bends and elbows to buy.
     Bends,

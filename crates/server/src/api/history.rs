@@ -197,12 +197,12 @@ fn compared(loaded: &LoadedRevision, revision: RevisionView) -> Compared {
                     run: r.run.clone(),
                     number: r.number,
                     od: r.od,
-                    length_mm: r.length_mm,
-                    bends: r.bends,
-                    turn_deg: r.turn_deg,
-                    joints: r.joints,
-                    gap_to_tubes_mm: r.gap_to_tubes_mm,
-                    gap_to_keepouts_mm: r.gap_to_keepouts_mm,
+                    length_mm: r.figures.length_mm,
+                    bends: r.figures.bends,
+                    turn_deg: r.figures.turn_deg,
+                    joints: r.figures.joints,
+                    gap_to_tubes_mm: r.figures.gap_to_tubes_mm,
+                    gap_to_keepouts_mm: r.figures.gap_to_keepouts_mm,
                     line: bare_line(&line),
                 })
             })

@@ -1,7 +1,8 @@
 //! `tubewright price`: what a job costs.
 
 use app::open_job::JobPart;
-use app::price_job::{quote_file, quote_text};
+use app::price_job::quote_text;
+use app::quote_file::QuoteFile;
 use cutplan::quote::quote;
 
 use super::opened::{JobArgs, Plan, write};
@@ -19,7 +20,7 @@ pub fn run(args: &JobArgs) -> Result<Outcome, Failure> {
         Ok(quoted) => quoted,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.json)),
     };
-    let text = quote_file(&quoted, opened.job.units).to_json().map_err(|e| Failure::System(e.to_string()))?;
+    let text = QuoteFile::of(&quoted, opened.job.units).to_json().map_err(|e| Failure::System(e.to_string()))?;
     write(&folder.file("quote.json"), &text)?;
     print(&if args.json { text } else { quote_text(&quoted, opened.job.units) });
     Ok(Outcome::Done)

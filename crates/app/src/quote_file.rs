@@ -1,11 +1,15 @@
 //! `quote.json`: the quote as a file. Money in units of the currency, lengths in mm, masses in kg.
 
+use cutplan::quote::{Quote, QuoteLine, RunWork};
+use job::model::Units;
 use serde::Serialize;
+use utoipa::ToSchema;
 
-use super::{Group, Quote, QuoteLine, RunWork};
+use crate::view::codes::GroupCode;
+use crate::wording;
 
-/// A quote as `quote.json` has it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// A quote.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct QuoteFile {
     /// 1.
     pub format: u32,
@@ -14,7 +18,7 @@ pub struct QuoteFile {
     /// True while a price in it is invented: no price to give to a customer.
     pub invented_prices: bool,
     /// Lines of the quote, in the order of their groups.
-    pub lines: Vec<LineFile>,
+    pub lines: Vec<QuoteLineFile>,
     /// Sum of the lines.
     pub direct: f64,
     /// Margin, percent of `direct`.
@@ -30,7 +34,7 @@ pub struct QuoteFile {
     /// `net` + `tax`.
     pub total: f64,
     /// Weight and welds, run by run.
-    pub runs: Vec<RunFile>,
+    pub runs: Vec<QuoteRunFile>,
     /// Weight of all bare tubes.
     pub weight_kg: f64,
     /// Weight of the collectors' bodies, as given or of their sheet.
@@ -41,17 +45,16 @@ pub struct QuoteFile {
     pub labour_h: f64,
 }
 
-/// A line.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct LineFile {
-    /// `bends`, `tube`, `shelf`, `flanges`, `collectors`, `consumables`, `labour`, `extras`.
-    pub group: Group,
+/// A line of a quote.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct QuoteLineFile {
+    /// Group of the line.
+    pub group: GroupCode,
     /// What the line is for.
     pub what: String,
-    /// How the quantity came about.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    /// How the quantity came about; may be empty.
     pub basis: String,
-    /// How much.
+    /// Quantity.
     pub quantity: f64,
     /// Of what.
     pub unit: String,
@@ -63,9 +66,9 @@ pub struct LineFile {
     pub source: String,
 }
 
-/// A run.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct RunFile {
+/// A run's part in a quote.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct QuoteRunFile {
     /// `primary 1`.
     pub run: String,
     /// Length of its centreline.
@@ -82,23 +85,14 @@ fn to(value: f64, parts: f64) -> f64 {
     (value * parts).round() / parts + 0.0
 }
 
-/// Sentences of a line: what people read beside its figures.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LineWords {
-    /// How the quantity came about; may be empty.
-    pub basis: String,
-    /// Where price and standard come from.
-    pub source: String,
-}
-
 impl QuoteFile {
-    /// A quote as a file; `words` makes the sentences of a line.
-    pub fn of(quote: &Quote, words: impl Fn(&QuoteLine) -> LineWords) -> Self {
+    /// A quote as a file, its sentences with lengths in `units`.
+    pub fn of(quote: &Quote, units: Units) -> Self {
         QuoteFile {
             format: 1,
             currency: quote.currency.clone(),
             invented_prices: quote.invented,
-            lines: quote.lines.iter().map(|line| line_file(line, words(line))).collect(),
+            lines: quote.lines.iter().map(|line| line_file(line, units)).collect(),
             direct: quote.direct.units(),
             margin_percent: quote.margin_rate as f64 / 1000.0,
             margin: quote.margin.units(),
@@ -123,21 +117,21 @@ impl QuoteFile {
     }
 }
 
-fn line_file(line: &QuoteLine, words: LineWords) -> LineFile {
-    LineFile {
-        group: line.group,
+fn line_file(line: &QuoteLine, units: Units) -> QuoteLineFile {
+    QuoteLineFile {
+        group: line.group.into(),
         what: line.what.clone(),
-        basis: words.basis,
+        basis: wording::quote_basis(&line.basis, units),
         quantity: line.quantity,
         unit: line.unit.clone(),
         unit_price: line.unit_price.units(),
         amount: line.amount.units(),
-        source: words.source,
+        source: wording::quote_source(&line.source),
     }
 }
 
-fn run_file(run: &RunWork) -> RunFile {
-    RunFile {
+fn run_file(run: &RunWork) -> QuoteRunFile {
+    QuoteRunFile {
         run: run.run.to_string(),
         length_mm: to(run.length, 1e3),
         weight_kg: to(run.mass, 1e4),
