@@ -9,6 +9,7 @@ use job::routes::RunId;
 
 use crate::cut_job::{CutJob, StockItem};
 use crate::error::CutError;
+use crate::ids::{ArcId, KindId, StraightId};
 use crate::plan::{ItemShape, StockRef};
 
 /// Straights of a route below this are none, mm. Points written with three decimals leave gaps of
@@ -53,7 +54,7 @@ pub(crate) struct ArcNeed {
     pub from: f64,
     pub to: f64,
     /// Straights beside it, upstream and downstream; none where it is followed by an arc at once.
-    pub beside: [Option<usize>; 2],
+    pub beside: [Option<StraightId>; 2],
     /// Class of CLR.
     pub class: usize,
 }
@@ -64,7 +65,7 @@ pub(crate) struct StraightNeed {
     pub run: usize,
     pub length: f64,
     /// The arcs upstream and downstream of it.
-    pub arcs: [Option<usize>; 2],
+    pub arcs: [Option<ArcId>; 2],
     /// Place among the straights of the run, from 1 (straight 1 is the one before bend 1).
     pub place: usize,
 }
@@ -105,8 +106,8 @@ pub(crate) struct ClrClass {
 /// The merged elements of one run, in order.
 #[derive(Debug, Clone, Copy)]
 pub(crate) enum Need {
-    Arc(usize),
-    Straight(usize),
+    Arc(ArcId),
+    Straight(StraightId),
 }
 
 /// A run of the instance.
@@ -203,13 +204,13 @@ impl Instance {
     fn add_run(&mut self, run: &RunShape<'_>, bends: &[BendKind], kerf_at: KerfAt) -> Result<(), CutError> {
         let index = self.runs.len();
         let mut needs = Vec::new();
-        let mut last_arc: Option<usize> = None;
-        let mut waiting: Option<usize> = None;
+        let mut last_arc: Option<ArcId> = None;
+        let mut waiting: Option<StraightId> = None;
         let mut place = 1;
         for merged in merge(run.centreline) {
             match merged {
                 Merged::Straight { length } => {
-                    let id = self.straights.len();
+                    let id = StraightId(self.straights.len());
                     let arcs = [last_arc, None];
                     self.straights.push(StraightNeed { run: index, length, arcs, place });
                     needs.push(Need::Straight(id));
@@ -219,7 +220,7 @@ impl Instance {
                     waiting = Some(id);
                 }
                 Merged::Arc { from, to, angle, clr } => {
-                    let id = self.arcs.len();
+                    let id = ArcId(self.arcs.len());
                     place += 1;
                     let class = self.class_of(clr, kerf_at, bends, run, place - 1)?;
                     let beside = [waiting.take(), None];
@@ -267,7 +268,7 @@ impl Instance {
         let longest = self.longest_filler();
         for straight in &self.straights {
             let run = runs[straight.run].id.clone();
-            let leg = |arc: Option<usize>| arc.map_or(0.0, |a| self.longest_leg(self.arcs[a].class));
+            let leg = |arc: Option<ArcId>| arc.map_or(0.0, |a| self.longest_leg(self.arcs[a].class));
             let legs = leg(straight.arcs[0]) + leg(straight.arcs[1]);
             if straight.length < self.min_straight - FIT && legs < straight.length - FIT {
                 return Err(CutError::StraightTooShort {
@@ -339,12 +340,12 @@ impl Instance {
     }
 
     /// Least arc of a piece of that arc, rad (rule 6).
-    pub(crate) fn least_arc(&self, arc: usize) -> f64 {
+    pub(crate) fn least_arc(&self, arc: ArcId) -> f64 {
         self.min_arc.min(self.arcs[arc].angle)
     }
 
     /// Shape of a kind of bend.
-    pub(crate) fn bend_shape(&self, kind: usize) -> ItemShape {
+    pub(crate) fn bend_shape(&self, kind: KindId) -> ItemShape {
         let b = &self.bends[kind];
         ItemShape::Bend { clr: b.clr, angle: b.angle, legs: b.legs }
     }

@@ -3,10 +3,11 @@
 use job::model::Money;
 use job::routes::RunId;
 
+use crate::ids::ArcId;
 use crate::instance::{Instance, Need, Side};
 use crate::marks;
 use crate::plan::{CutPlan, Item, ItemShape, Offcut, Piece};
-use crate::solution::Solution;
+use crate::solution::{BendUse, Solution, StickUse};
 
 /// A piece on its item before it has a place on the route.
 #[derive(Debug, Clone, Copy)]
@@ -40,10 +41,20 @@ fn lay_out(instance: &Instance, solution: &Solution, bends_before: usize, sticks
         fillers: vec![blank; solution.fillers.len()],
     };
     for (i, used) in solution.bends.iter().enumerate() {
+        layout.add_bend(instance, solution, used, format!("b{}", bends_before + i + 1));
+    }
+    for (i, used) in solution.sticks.iter().enumerate() {
+        layout.add_stick(instance, solution, used, format!("s{}", sticks_before + i + 1));
+    }
+    layout
+}
+
+impl Layout {
+    fn add_bend(&mut self, instance: &Instance, solution: &Solution, used: &BendUse, id: String) {
         let kind = &instance.bends[used.kind];
-        let item = layout.items.len();
-        layout.items.push(Item {
-            id: format!("b{}", bends_before + i + 1),
+        let item = self.items.len();
+        self.items.push(Item {
+            id,
             stock: kind.stock,
             name: kind.name.clone(),
             od: instance.tube.od,
@@ -71,40 +82,40 @@ fn lay_out(instance: &Instance, solution: &Solution, bends_before: usize, sticks
                 reversed = side == Side::In;
             }
             let placed = Placed { item, at, reversed };
-            layout.fragments[fragment.arc].push(PlacedFragment { placed, angle: fragment.angle, carry });
+            self.fragments[fragment.arc].push(PlacedFragment { placed, angle: fragment.angle, carry });
         }
-        let mut at = 0.0;
-        for &f in &used.fillers[0] {
-            let length = solution.fillers[f].length;
-            layout.fillers[f] = Placed { item, at: [at, at + length], reversed: false };
-            at += length + instance.kerf;
-        }
+        self.add_fillers(instance, solution, &used.fillers[0], item);
         let mut at = arc_end + kind.legs[1];
         for &f in &used.fillers[1] {
             let length = solution.fillers[f].length;
-            layout.fillers[f] = Placed { item, at: [at - length, at], reversed: false };
+            self.fillers[f] = Placed { item, at: [at - length, at], reversed: false };
             at -= length + instance.kerf;
         }
     }
-    for (i, used) in solution.sticks.iter().enumerate() {
+
+    fn add_stick(&mut self, instance: &Instance, solution: &Solution, used: &StickUse, id: String) {
         let kind = &instance.sticks[used.kind];
-        let item = layout.items.len();
-        layout.items.push(Item {
-            id: format!("s{}", sticks_before + i + 1),
+        let item = self.items.len();
+        self.items.push(Item {
+            id,
             stock: kind.stock,
             name: kind.name.clone(),
             od: instance.tube.od,
             shape: ItemShape::Straight { length: kind.length },
             price: Money(kind.price),
         });
+        self.add_fillers(instance, solution, &used.fillers, item);
+    }
+
+    /// Lays fillers one after the other along an item, from its start on.
+    fn add_fillers(&mut self, instance: &Instance, solution: &Solution, fillers: &[usize], item: usize) {
         let mut at = 0.0;
-        for &f in &used.fillers {
+        for &f in fillers {
             let length = solution.fillers[f].length;
-            layout.fillers[f] = Placed { item, at: [at, at + length], reversed: false };
+            self.fillers[f] = Placed { item, at: [at, at + length], reversed: false };
             at += length + instance.kerf;
         }
     }
-    layout
 }
 
 /// Adds the pieces, items and offcuts of one solved instance to a plan.
@@ -162,7 +173,7 @@ pub(crate) fn add_to_plan(
 }
 
 /// The pieces of one arc in the order of the flow, each with its length on the route.
-fn arc_pieces(instance: &Instance, arc: usize, fragments: &[PlacedFragment]) -> Vec<(Placed, f64)> {
+fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> Vec<(Placed, f64)> {
     let mut ordered: Vec<&PlacedFragment> = fragments.iter().collect();
     ordered.sort_by_key(|f| match f.carry {
         [Some(_), _] => 0,

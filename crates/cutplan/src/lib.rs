@@ -20,6 +20,7 @@ mod error;
 pub mod figures;
 pub mod file;
 mod fit;
+mod ids;
 mod instance;
 mod layout;
 mod marks;

@@ -1,15 +1,13 @@
 //! A plan before it is laid out: which fragment of which arc stands where on which bend, which
 //! straight each leg carries, and what is cut from what is left.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
+use crate::ids::{ArcId, KindId, StickId, StraightId};
 use crate::instance::{Instance, Side};
 
 /// An arc, or a part of one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Fragment {
-    pub arc: usize,
+    pub arc: ArcId,
     /// Its angle, rad.
     pub angle: f64,
 }
@@ -17,7 +15,7 @@ pub(crate) struct Fragment {
 /// One bend of stock that is used.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct BendUse {
-    pub kind: usize,
+    pub kind: KindId,
     /// From the first tangent line to the second. A fragment that carries a leg stands at its end.
     pub fragments: Vec<Fragment>,
     /// For each leg, the side of its fragment whose straight it carries.
@@ -31,14 +29,14 @@ pub(crate) struct BendUse {
 /// One stick that is used.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(crate) struct StickUse {
-    pub kind: usize,
+    pub kind: StickId,
     pub fillers: Vec<usize>,
 }
 
 /// A straight piece that is part of a straight of a route.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Filler {
-    pub straight: usize,
+    pub straight: StraightId,
     pub length: f64,
 }
 
@@ -122,7 +120,7 @@ impl Solution {
             cuts += if (gap - class.kerf) * class.clr > NEAR { 2 } else { 1 };
         }
         let flush = [first[0] * class.clr <= NEAR, (kind.angle - last[1]) * class.clr <= NEAR];
-        for leg in 0..2 {
+        for leg in [0, 1] {
             let fillers: f64 = used.fillers[leg].iter().map(|&f| self.fillers[f].length).sum();
             let n = used.fillers[leg].len() as i64;
             let rest = kind.legs[leg] - used.carry[leg] - fillers - instance.kerf * n as f64;

@@ -18,9 +18,6 @@
 //! reported is computed from the row prices and the best reduced cost, so it holds whatever the
 //! rounding in the simplex method.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 mod branch;
 mod cuts;
 mod price;
@@ -31,6 +28,7 @@ use std::sync::Arc;
 
 use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Worth};
 use crate::bound::simplex::{Column, Simplex};
+use crate::ids::{ArcId, KindId, StickId, StraightId};
 use crate::instance::{FIT, Instance, Side};
 use crate::solution::Solution;
 
@@ -43,33 +41,36 @@ const SMOOTH: f64 = 0.6;
 const MOST_IN_POOL: usize = 150_000;
 const NODES_OF_POOL: u64 = 1_000_000;
 
+/// Both ends of a straight, legs of a bend, or sides of an arc: they are numbered 0 and 1 throughout.
+const BOTH: [usize; 2] = [0, 1];
+
 /// What a row says.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Row {
-    Angle(usize),
-    Count(usize),
+    Angle(ArcId),
+    Count(ArcId),
     /// Legs on the sides marked and fillers of a straight.
-    Owners(usize, [bool; 2]),
-    Length(usize),
+    Owners(StraightId, [bool; 2]),
+    Length(StraightId),
     Material,
     /// Sticks hold what is cut from them.
     StickMaterial,
     /// What is cut from sticks for a straight is no longer than its fillers can be.
-    StickLength(usize),
+    StickLength(StraightId),
     /// There is a stick when a straight has a filler from one.
-    StickThere(usize),
+    StickThere(StraightId),
     /// Bends of a kind, times the sign.
-    Kind(usize, f64),
+    Kind(KindId, f64),
     /// Sticks of a kind, times the sign.
-    Sticks(usize, f64),
+    Sticks(StickId, f64),
     /// All fragments (and fillers where marked), times the sign.
     Pieces(bool, f64),
     /// Fillers of a straight, times the sign.
-    Fillers(usize, f64),
+    Fillers(StraightId, f64),
     /// Its fillers from sticks, times the sign.
-    StickFillers(usize, f64),
+    StickFillers(StraightId, f64),
     /// Legs that carry a side of an arc, times the sign.
-    Own(usize, Side, f64),
+    Own(ArcId, Side, f64),
     /// Fillers from sticks less sticks.
     Used,
     /// Cuts in legs beside those that patterns need for themselves.
@@ -77,11 +78,11 @@ pub(crate) enum Row {
     /// Cuts in legs beside fillers from legs.
     CutsOfFillers,
     /// Fragments of an arc, times the sign.
-    Fragments(usize, f64),
+    Fragments(ArcId, f64),
     /// Fragments of an arc on bends of a kind, times the sign.
-    On(usize, usize, f64),
+    OnKind(ArcId, KindId, f64),
     /// A straight that is one filler from a leg and nothing else is a long filler.
-    Long(usize),
+    Long(StraightId),
     /// Legs have room for long fillers.
     Host(usize),
     /// Not all straights of a set are served by one piece from a stick each and the legs they have.
@@ -95,19 +96,19 @@ pub(crate) enum Row {
 /// Sums that must be whole numbers, for branching.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Branch {
-    Kind(usize),
-    Sticks(usize),
+    Kind(KindId),
+    Sticks(StickId),
     Pieces(bool),
-    Fillers(usize),
-    StickFillers(usize),
-    Own(usize, Side),
-    Whole(usize),
-    Fragments(usize),
+    Fillers(StraightId),
+    StickFillers(StraightId),
+    Own(ArcId, Side),
+    Whole(ArcId),
+    Fragments(ArcId),
     /// Fragments of an arc on bends of a kind.
-    On(usize, usize),
-    Pair(usize, usize),
+    OnKind(ArcId, KindId),
+    Pair(ArcId, ArcId),
     /// A whole arc with a part of another.
-    With(usize, usize),
+    With(ArcId, ArcId),
 }
 
 /// A row of room for long fillers: those of `straights` are at least `length` long.
@@ -118,7 +119,7 @@ pub(crate) enum Branch {
 #[derive(Debug, Clone)]
 struct Host {
     length: f64,
-    straights: Vec<usize>,
+    straights: Vec<StraightId>,
     /// Long fillers that the longest leg has room for.
     most: f64,
     /// For each straight of the runs whether its long legs alone are counted.
@@ -136,7 +137,7 @@ struct Pool {
 /// A straight of a row of packing, and on which of its ends it has a leg.
 #[derive(Debug, Clone, Copy)]
 struct Served {
-    straight: usize,
+    straight: StraightId,
     legs: [bool; 2],
 }
 
@@ -208,7 +209,7 @@ impl<'a> Master<'a> {
             most_sticks: instance.sticks.iter().map(|s| s.count).collect(),
             centre: Vec::new(),
             worth: Worth { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Worth::default() },
-            least_parts: (0..n).map(|a| least_parts(instance, a)).collect(),
+            least_parts: ArcId::all(n).map(|a| least_parts(instance, a)).collect(),
             longest: [longest_from_leg(instance), longest_from_stick(instance)],
             most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },
             pool: None,
@@ -245,13 +246,13 @@ impl<'a> Master<'a> {
 
     fn add_rows(&mut self) {
         let instance = self.instance;
-        for arc in 0..instance.arcs.len() {
+        for arc in ArcId::all(instance.arcs.len()) {
             self.add_row(Row::Angle(arc), 1.0);
             if instance.arcs[arc].angle >= 2.0 * instance.least_arc(arc) {
                 self.add_row(Row::Count(arc), 1.0);
             }
         }
-        for (s, straight) in instance.straights.iter().enumerate() {
+        for (s, straight) in StraightId::all(instance.straights.len()).zip(&instance.straights) {
             for rest in [[true, true], [true, false], [false, true], [false, false]] {
                 if let Some((need, _)) = self.needed(s, rest) {
                     self.add_row(Row::Owners(s, rest), need);
@@ -269,7 +270,7 @@ impl<'a> Master<'a> {
                 self.add_row(Row::StickMaterial, 0.0);
             }
         }
-        for (k, kind) in instance.bends.iter().enumerate() {
+        for (k, kind) in KindId::all(instance.bends.len()).zip(&instance.bends) {
             if let Some(count) = kind.count {
                 self.add_row(Row::Kind(k, -1.0), -f64::from(count));
             }
@@ -286,11 +287,11 @@ impl<'a> Master<'a> {
     /// Legs and fillers from legs that a straight needs beside the legs that are granted (those not
     /// in `rest`), and for how many of them a filler from a stick stands; none when nothing is
     /// needed or the row is implied by another.
-    fn needed(&self, straight: usize, rest: [bool; 2]) -> Option<(f64, f64)> {
+    fn needed(&self, straight: StraightId, rest: [bool; 2]) -> Option<(f64, f64)> {
         let need = &self.instance.straights[straight];
         let mut length = need.length - FIT;
         let mut legs = Vec::new();
-        for end in 0..2 {
+        for end in BOTH {
             let leg = need.arcs[end].map_or(0.0, |a| self.instance.longest_leg(self.instance.arcs[a].class));
             if rest[end] && leg > 0.0 {
                 legs.push(leg);
@@ -345,11 +346,11 @@ impl<'a> Master<'a> {
         for (column, pattern) in &self.patterns {
             coefficients.push((*column, self.pattern_in_row(pattern, row)));
         }
-        for s in 0..self.from_legs.len() {
+        for s in StraightId::all(self.from_legs.len()) {
             let columns = [self.from_legs[s], self.from_sticks[s], self.stick_length[s]];
             coefficients.extend(columns.into_iter().zip(self.straight_in_row(s, row)));
         }
-        for (k, &column) in self.sticks.iter().enumerate() {
+        for (k, &column) in StickId::all(self.sticks.len()).zip(&self.sticks) {
             coefficients.push((column, self.stick_in_row(k, row)));
         }
         match row {
@@ -444,7 +445,7 @@ impl<'a> Master<'a> {
     fn price_all(&mut self, prices: &[f64]) -> (f64, bool) {
         let mut bound = self.plain_bound(prices);
         let mut added = false;
-        for kind in 0..self.instance.bends.len() {
+        for kind in KindId::all(self.instance.bends.len()) {
             if self.instance.bends[kind].count == Some(0) {
                 continue;
             }
@@ -477,7 +478,7 @@ impl<'a> Master<'a> {
         let prices = self.centre.clone();
         let gap = gap + 1e-4;
         if let Some(mut pool) = self.pool.take() {
-            for kind in 0..pool.alive.len() {
+            for kind in KindId::all(pool.alive.len()) {
                 if !pool.alive[kind].is_empty() {
                     self.price_kind(kind, &prices);
                     let (worth, instance) = (&self.worth, self.instance);
@@ -491,7 +492,7 @@ impl<'a> Master<'a> {
         }
         let mut groups = Vec::new();
         let mut left = MOST_IN_POOL;
-        for kind in 0..self.instance.bends.len() {
+        for kind in KindId::all(self.instance.bends.len()) {
             if self.instance.bends[kind].count == Some(0) {
                 groups.push(Vec::new());
                 continue;
@@ -551,16 +552,16 @@ fn longest_from_stick(instance: &Instance) -> f64 {
     instance.sticks.iter().filter(|s| s.count != Some(0)).map(|s| s.length).fold(0.0, f64::max)
 }
 
-fn stands_whole(pattern: &Pattern, arc: usize) -> bool {
+fn stands_whole(pattern: &Pattern, arc: ArcId) -> bool {
     pattern.stands.iter().any(|s| s.arc == arc && s.form == Form::Whole)
 }
 
-fn splits(pattern: &Pattern, arc: usize) -> bool {
+fn splits(pattern: &Pattern, arc: ArcId) -> bool {
     pattern.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole)
 }
 
 /// Least number of parts when an arc is split.
-fn least_parts(instance: &Instance, arc: usize) -> f64 {
+fn least_parts(instance: &Instance, arc: ArcId) -> f64 {
     let need = &instance.arcs[arc];
     let largest = instance.largest_angle(need.class) + 2.0 * instance.classes[need.class].fit;
     (need.angle / largest).ceil().max(2.0)
@@ -570,9 +571,10 @@ fn least_parts(instance: &Instance, arc: usize) -> f64 {
 fn pattern_of(instance: &Instance, used: &crate::solution::BendUse) -> Pattern {
     let mut stands: Vec<Stand> = Vec::new();
     for fragment in &used.fragments {
-        let whole = fragment.angle > instance.arcs[fragment.arc].angle - 1e-7;
+        let arc = fragment.arc;
+        let whole = fragment.angle > instance.arcs[arc].angle - 1e-7;
         let form = if whole { Form::Whole } else { Form::Part };
-        stands.push(Stand { arc: fragment.arc, form, angle: fragment.angle });
+        stands.push(Stand { arc, form, angle: fragment.angle });
     }
     let n = used.fragments.len();
     let owner = |leg: usize| {

@@ -8,14 +8,12 @@
 //! what the later arcs can add at most, made by dynamic programming over angles rounded in favour
 //! of the bound.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 mod gather;
 mod table;
 
 pub(crate) use gather::{ArcSet, Group};
 
+use crate::ids::{ArcId, KindId};
 use crate::instance::{Instance, Side};
 
 /// How an arc stands on a bend.
@@ -33,7 +31,7 @@ pub(crate) enum Form {
 /// An arc on a bend.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Stand {
-    pub arc: usize,
+    pub arc: ArcId,
     pub form: Form,
     /// Angle of its fragments together, rad.
     pub angle: f64,
@@ -46,12 +44,12 @@ impl Stand {
 }
 
 /// For each leg the arc and side that it carries for.
-pub(crate) type Owners = [Option<(usize, Side)>; 2];
+pub(crate) type Owners = [Option<(ArcId, Side)>; 2];
 
 /// A bend with what stands on it and what its legs carry.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Pattern {
-    pub kind: usize,
+    pub kind: KindId,
     pub stands: Vec<Stand>,
     /// For each leg the arc and side that it carries for.
     pub owners: Owners,
@@ -81,13 +79,13 @@ pub(crate) struct Worth {
     /// Number of legs of the kind at hand.
     pub legs: usize,
     /// Arcs that may not be whole on one bend (branching).
-    pub apart: Vec<(usize, usize)>,
+    pub apart: Vec<(ArcId, ArcId)>,
     /// Whole arcs that stand on one bend.
-    pub together: Vec<(usize, usize)>,
+    pub together: Vec<(ArcId, ArcId)>,
     /// A whole arc and one that may not have a part on its bend.
-    pub without: Vec<(usize, usize)>,
+    pub without: Vec<(ArcId, ArcId)>,
     /// A whole arc and one that has a part on its bend.
-    pub with: Vec<(usize, usize)>,
+    pub with: Vec<(ArcId, ArcId)>,
     /// Cost of two whole arcs of the three. Only patterns from a pool are priced with it.
     pub triples: Vec<(ArcSet, f64)>,
     /// Arcs that must stay whole, or must be split (branching).
@@ -105,7 +103,7 @@ struct Choice {
 
 #[derive(Debug, Clone)]
 struct Candidate {
-    arc: usize,
+    arc: ArcId,
     /// Forms at fixed angles, the most valuable first.
     choices: Vec<Choice>,
     /// True when it may also stand split with any angle.
@@ -128,7 +126,7 @@ struct Segment {
 pub(crate) struct Pricing<'a> {
     instance: &'a Instance,
     worth: &'a Worth,
-    kind: usize,
+    kind: KindId,
     kerf: f64,
     fit: f64,
     candidates: Vec<Candidate>,
@@ -170,7 +168,7 @@ pub(crate) struct Priced {
 }
 
 impl<'a> Pricing<'a> {
-    fn new(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Self {
+    fn new(instance: &'a Instance, worth: &'a Worth, kind: KindId, limit: u64) -> Self {
         let clr = instance.classes.get(instance.bends[kind].class);
         Pricing {
             instance,
@@ -195,7 +193,7 @@ impl<'a> Pricing<'a> {
     }
 
     /// The best patterns of a kind; `limit` bounds the nodes.
-    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: usize, limit: u64) -> Priced {
+    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: KindId, limit: u64) -> Priced {
         let class = instance.bends[kind].class;
         let mut pricing = Pricing::new(instance, worth, kind, limit);
         pricing.prepare(class);
@@ -216,7 +214,7 @@ impl<'a> Pricing<'a> {
         Priced { patterns: pricing.found, least: -pricing.best.max(pricing.left_out), nodes: pricing.nodes }
     }
 
-    fn angle(&self, arc: usize) -> f64 {
+    fn angle(&self, arc: ArcId) -> f64 {
         self.instance.arcs[arc].angle
     }
 
@@ -224,7 +222,7 @@ impl<'a> Pricing<'a> {
         self.worth.value(self.instance, stand)
     }
 
-    fn own(&self, leg: usize, arc: usize) -> f64 {
+    fn own(&self, leg: usize, arc: ArcId) -> f64 {
         let o = self.worth.own[leg][arc];
         o[0].max(o[1])
     }
@@ -234,7 +232,7 @@ impl<'a> Pricing<'a> {
     }
 
     /// Forms at their least and greatest angle that an arc may take within `room`.
-    fn forms(&self, arc: usize, room: f64) -> Vec<Choice> {
+    fn forms(&self, arc: ArcId, room: f64) -> Vec<Choice> {
         let mut forms = Vec::with_capacity(5);
         let angle = self.angle(arc);
         let least = self.instance.least_arc(arc);
@@ -261,7 +259,7 @@ impl<'a> Pricing<'a> {
     fn prepare(&mut self, class: usize) {
         let room = self.instance.bends[self.kind].angle + self.kerf + 1.5 * self.fit;
         let mut hulls: Vec<Vec<(f64, f64)>> = Vec::new();
-        for arc in (0..self.instance.arcs.len()).filter(|&a| self.instance.arcs[a].class == class) {
+        for arc in ArcId::all(self.instance.arcs.len()).filter(|&a| self.instance.arcs[a].class == class) {
             let choices = self.forms(arc, room);
             let rest: Vec<Stand> = self.rest_forms(arc, room);
             let own = [self.own(0, arc), self.own(1, arc)];
@@ -287,14 +285,13 @@ impl<'a> Pricing<'a> {
         self.segments.sort_by(|a, b| b.density.total_cmp(&a.density).then(a.place.cmp(&b.place)));
         self.later_own = vec![[0.0; 2]; self.candidates.len() + 1];
         for i in (0..self.candidates.len()).rev() {
-            for leg in 0..2 {
-                self.later_own[i][leg] = self.later_own[i + 1][leg].max(self.candidates[i].own[leg]);
-            }
+            let later = self.later_own[i + 1];
+            self.later_own[i] = [0, 1].map(|leg| later[leg].max(self.candidates[i].own[leg]));
         }
     }
 
     /// Split forms that take all of the room, if they can.
-    fn rest_forms(&self, arc: usize, room: f64) -> Vec<Stand> {
+    fn rest_forms(&self, arc: ArcId, room: f64) -> Vec<Stand> {
         let angle = self.angle(arc);
         let least = self.instance.least_arc(arc);
         let mut forms = Vec::with_capacity(2);
@@ -326,7 +323,7 @@ impl<'a> Pricing<'a> {
     fn whole_items(&self, class: usize) -> Vec<(f64, Stand, Owners)> {
         let mut all = Vec::new();
         let item = self.instance.bends[self.kind].angle;
-        for arc in 0..self.instance.arcs.len() {
+        for arc in ArcId::all(self.instance.arcs.len()) {
             let need = &self.instance.arcs[arc];
             if need.class != class || (need.angle - item).abs() > 2.0 * self.fit || self.worth.must_split[arc] {
                 continue;
@@ -399,8 +396,8 @@ impl<'a> Pricing<'a> {
     /// False when branching forbids the stand beside what is chosen, or a second arc would stand twice.
     fn allowed(&self, stand: Stand) -> bool {
         let w = self.worth;
-        let whole = |s: &Stand, arc: usize| s.arc == arc && s.form == Form::Whole;
-        let split = |s: &Stand, arc: usize| s.arc == arc && s.form != Form::Whole;
+        let whole = |s: &Stand, arc: ArcId| s.arc == arc && s.form == Form::Whole;
+        let split = |s: &Stand, arc: ArcId| s.arc == arc && s.form != Form::Whole;
         if stand.form == Form::Twice && self.chosen.iter().any(|s| s.form == Form::Twice) {
             return false;
         }
@@ -415,7 +412,7 @@ impl<'a> Pricing<'a> {
 
     /// True when every pair that must be together is.
     fn complete(&self, stands: &[Stand]) -> bool {
-        let has = |arc: usize| stands.iter().any(|s| s.arc == arc);
+        let has = |arc: ArcId| stands.iter().any(|s| s.arc == arc);
         self.worth.together.iter().all(|&(a, b)| has(a) == has(b))
             && self.worth.with.iter().all(|&(a, b)| !has(a) || has(b))
     }
@@ -481,7 +478,7 @@ impl<'a> Pricing<'a> {
     fn best_owners(&self, stands: &[Stand], lost: f64) -> Option<(f64, Owners)> {
         let sides = [Side::In, Side::Out];
         let loss = |carried: usize| if carried >= self.worth.legs { lost } else { 0.0 };
-        let worth = |leg: usize, arc: usize, side: Side| self.worth.own[leg][arc][side.index()];
+        let worth = |leg: usize, arc: ArcId, side: Side| self.worth.own[leg][arc][side.index()];
         let mut best: Option<(f64, Owners)> = None;
         let mut offer = |value: f64, owners| {
             if value > f64::NEG_INFINITY && best.is_none_or(|b: (f64, _)| value > b.0) {

@@ -10,9 +10,6 @@
 //! The caller must not trust the objective to the last digit: a safe bound is computed from the
 //! row prices, which are valid for any error here.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 /// Pivots below this are not taken.
 const PIVOT: f64 = 1e-7;
 

@@ -7,13 +7,11 @@
 //!    legs are left, to save straight stock,
 //! 3. the straight pieces: best fit, longest first, into what is left of the legs, then sticks.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 mod fillers;
 mod legs;
 
 use crate::bound::pricing::Pattern;
+use crate::ids::{ArcId, KindId, StickId};
 use crate::instance::{Instance, Side};
 use crate::search::packing::{Bin, Packing};
 use crate::solution::{BendUse, Filler, Fragment, Solution, StickUse};
@@ -152,7 +150,7 @@ impl<'a> Decoder<'a> {
         self.place_patterns(&chosen, &mut packing)?;
         self.clear_legs(&packing);
         for (bin, pattern) in chosen.iter().enumerate() {
-            for leg in 0..2 {
+            for leg in [0, 1] {
                 self.grant_as_said(bin, leg, pattern.owners[leg]);
             }
         }
@@ -171,15 +169,15 @@ impl<'a> Decoder<'a> {
         self.kinds.clear();
         self.bend_count.iter_mut().for_each(|c| *c = 0);
         for (b, pattern) in chosen.iter().enumerate() {
-            self.kinds.push(pattern.kind);
+            self.kinds.push(pattern.kind.0);
             self.bend_count[pattern.kind] += 1;
-            let mut bin = Bin::new(pattern.kind);
+            let mut bin = Bin::new(pattern.kind.0);
             for stand in &pattern.stands {
-                bin.push(stand.arc);
+                bin.push(stand.arc.0);
                 for _ in 0..stand.fragments() {
                     let angle = stand.angle / stand.fragments() as f64;
                     self.parts_of[stand.arc].push(self.parts.len());
-                    self.parts.push(ArcPart { arc: stand.arc, bin: b, angle, whole: pattern.full });
+                    self.parts.push(ArcPart { arc: stand.arc.0, bin: b, angle, whole: pattern.full });
                 }
             }
             packing.bins.push(bin);
@@ -192,7 +190,7 @@ impl<'a> Decoder<'a> {
             let taken: f64 = self.parts.iter().filter(|p| p.bin == b).map(|p| p.angle + class.kerf).sum();
             self.rooms.push(instance.bends[pattern.kind].angle + class.kerf - taken);
         }
-        for (arc, parts) in self.parts_of.iter().enumerate() {
+        for (arc, parts) in ArcId::all(self.parts_of.len()).zip(&self.parts_of) {
             let need = &instance.arcs[arc];
             let mut excess = parts.iter().map(|&p| self.parts[p].angle).sum::<f64>() - need.angle;
             // From bends that are too full first.
@@ -219,7 +217,7 @@ impl<'a> Decoder<'a> {
     }
 
     /// Gives a leg to the arc and side that a pattern names, when both are free.
-    fn grant_as_said(&mut self, bin: usize, leg: usize, owner: Option<(usize, Side)>) {
+    fn grant_as_said(&mut self, bin: usize, leg: usize, owner: Option<(ArcId, Side)>) {
         let Some((arc, side)) = owner else { return };
         let Some(straight) = self.instance.arcs[arc].beside[side.index()] else { return };
         let end = 1 - side.index();
@@ -228,7 +226,7 @@ impl<'a> Decoder<'a> {
         }
         let free = |&p: &usize| self.parts[p].bin == bin && self.free_for(bin, leg, p, side);
         if let Some(part) = self.parts_of[arc].iter().copied().find(free) {
-            self.set(part, leg, straight, end);
+            self.set(part, leg, straight.0, end);
         }
     }
 
@@ -240,7 +238,7 @@ impl<'a> Decoder<'a> {
         let mut length = 0.0;
         for &kind in &self.kinds {
             cost += instance.bends[kind].price;
-            length += instance.bend_shape(kind).length();
+            length += instance.bend_shape(KindId(kind)).length();
         }
         for stick in &self.sticks {
             cost += instance.sticks[stick.kind].price;
@@ -285,7 +283,7 @@ impl<'a> Decoder<'a> {
                     (instance.bends[packing.bins[part.bin].kind as usize].angle - part.angle).abs() <= class.fit;
             } else {
                 split = true;
-                part.angle = instance.least_arc(part.arc);
+                part.angle = instance.least_arc(ArcId(part.arc));
             }
             self.rooms[part.bin] -= part.angle + class.kerf;
         }
@@ -305,7 +303,7 @@ impl<'a> Decoder<'a> {
         let instance = self.instance;
         let mut open: Vec<(usize, f64)> = Vec::new();
         for (arc, parts) in self.parts_of.iter().enumerate().filter(|(_, p)| p.len() > 1) {
-            let rest = instance.arcs[arc].angle - parts.len() as f64 * instance.least_arc(arc);
+            let rest = instance.arcs[arc].angle - parts.len() as f64 * instance.least_arc(ArcId(arc));
             if rest < -1e-12 {
                 return false;
             }
@@ -367,13 +365,13 @@ impl<'a> Decoder<'a> {
     pub fn solution(&self, packing: &Packing) -> Solution {
         let mut solution = Solution::default();
         for bin in 0..self.kinds.len() {
-            let mut used = BendUse { kind: self.kinds[bin], ..BendUse::default() };
+            let mut used = BendUse { kind: KindId(self.kinds[bin]), ..BendUse::default() };
             if bin < packing.bins.len() {
                 self.fill_bend(bin, &mut used);
             }
             solution.bends.push(used);
         }
-        solution.sticks = self.sticks.iter().map(|s| StickUse { kind: s.kind, fillers: Vec::new() }).collect();
+        solution.sticks = self.sticks.iter().map(|s| StickUse { kind: StickId(s.kind), fillers: Vec::new() }).collect();
         for (i, (filler, source)) in self.fillers.iter().enumerate() {
             solution.fillers.push(*filler);
             match *source {
@@ -393,7 +391,7 @@ impl<'a> Decoder<'a> {
         let mut ordered: Vec<usize> = here().collect();
         ordered.sort_by_key(|&p| (rank(p), p));
         used.fragments =
-            ordered.iter().map(|&p| Fragment { arc: self.parts[p].arc, angle: self.parts[p].angle }).collect();
+            ordered.iter().map(|&p| Fragment { arc: ArcId(self.parts[p].arc), angle: self.parts[p].angle }).collect();
         used.owns = self.grants[bin].map(|g| g.map(|g| g.side));
         used.carry = self.carry[bin];
     }

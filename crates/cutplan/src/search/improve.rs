@@ -131,9 +131,9 @@ impl<'a> Search<'a> {
             if pattern.stands.is_empty() || pattern.stands.iter().any(taken) {
                 continue;
             }
-            let mut bin = Bin::new(pattern.kind);
+            let mut bin = Bin::new(pattern.kind.0);
             for stand in &pattern.stands {
-                bin.push(stand.arc);
+                bin.push(stand.arc.0);
                 if stand.form == Form::Whole {
                     whole[stand.arc] = true;
                 } else {

@@ -1,5 +1,6 @@
 //! Which arcs stand on which bends: the part of a plan that the search changes.
 
+use crate::ids::ArcId;
 use crate::instance::Instance;
 
 /// Most arcs on one bend. A full turn of the least arc of 5 degrees with a kerf of 1 degree would
@@ -74,7 +75,7 @@ impl Packing {
             let c = instance.classes[class];
             let mut room = -1.0;
             for &arc in arcs.iter().filter(|&&a| instance.arcs[a].class == class) {
-                let least = instance.least_arc(arc);
+                let least = instance.least_arc(ArcId(arc));
                 let mut rest = instance.arcs[arc].angle;
                 for _ in 0..64 {
                     let part = if rest <= room + c.fit { rest } else { room.min(rest - least) };
@@ -110,7 +111,7 @@ impl Packing {
                 return;
             }
         }
-        let least = instance.least_arc(arc);
+        let least = instance.least_arc(ArcId(arc));
         for _ in 0..64 {
             let Some(kind) = self.kind_to_open(instance, need.class, rest) else { break };
             let angle = instance.bends[kind].angle;

@@ -1,10 +1,8 @@
 //! Branching: sums that must be whole numbers, and what each side of a branching forbids.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 use super::{Branch, Master, Row, splits, stands_whole};
 use crate::bound::pricing::{Form, Pattern};
+use crate::ids::{ArcId, KindId, StickId, StraightId};
 use crate::instance::Side;
 
 impl Master<'_> {
@@ -12,12 +10,13 @@ impl Master<'_> {
     pub(super) fn sum_of(&self, row: Row, values: &[f64]) -> f64 {
         let patterns = self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9);
         let patterns: f64 = patterns.map(|(c, p)| values[*c] * self.pattern_in_row(p, row)).sum();
-        let of = |s: usize| {
+        let of = |s: StraightId| {
             let [a, b, c] = self.straight_in_row(s, row);
             a * values[self.from_legs[s]] + b * values[self.from_sticks[s]] + c * values[self.stick_length[s]]
         };
-        let fillers: f64 = (0..self.from_legs.len()).map(of).sum();
-        let sticks: f64 = self.sticks.iter().enumerate().map(|(k, c)| values[*c] * self.stick_in_row(k, row)).sum();
+        let fillers: f64 = StraightId::all(self.from_legs.len()).map(of).sum();
+        let sticks: f64 =
+            StickId::all(self.sticks.len()).map(|k| values[self.sticks[k]] * self.stick_in_row(k, row)).sum();
         patterns + fillers + sticks
     }
 
@@ -36,7 +35,7 @@ impl Master<'_> {
             Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
             Branch::Whole(arc) => over(&|p| stands_whole(p, arc)),
             Branch::Fragments(arc) => sum(Row::Fragments(arc, 1.0)),
-            Branch::On(arc, kind) => sum(Row::On(arc, kind, 1.0)),
+            Branch::OnKind(arc, kind) => sum(Row::OnKind(arc, kind, 1.0)),
             Branch::With(a, b) => over(&|p| stands_whole(p, a) && splits(p, b)),
             Branch::Pair(a, b) => over(&|p| stands_whole(p, a) && stands_whole(p, b)),
         }
@@ -46,10 +45,13 @@ impl Master<'_> {
     pub fn choose_branch(&self) -> Option<(Branch, f64)> {
         let values = self.lp.values();
         let instance = self.instance;
-        let arcs = 0..instance.arcs.len();
-        let straights = 0..instance.straights.len();
+        let arcs = ArcId::all(instance.arcs.len());
+        let straights = StraightId::all(instance.straights.len());
         let mut tiers: Vec<Vec<Branch>> = vec![
-            (0..instance.bends.len()).map(Branch::Kind).chain((0..instance.sticks.len()).map(Branch::Sticks)).collect(),
+            KindId::all(instance.bends.len())
+                .map(Branch::Kind)
+                .chain(StickId::all(instance.sticks.len()).map(Branch::Sticks))
+                .collect(),
             vec![Branch::Pieces(true), Branch::Pieces(false)],
             arcs.clone().map(Branch::Whole).chain(arcs.clone().map(Branch::Fragments)).collect(),
             self.arcs_on_kinds(),
@@ -81,11 +83,12 @@ impl Master<'_> {
 
     /// Every arc with every kind of its CLR, where there are several.
     fn arcs_on_kinds(&self) -> Vec<Branch> {
-        let kinds =
-            |class: usize| (0..self.instance.bends.len()).filter(move |&k| self.instance.bends[k].class == class);
-        let several = |a: &usize| kinds(self.instance.arcs[*a].class).count() > 1;
-        let arcs = (0..self.instance.arcs.len()).filter(several);
-        arcs.flat_map(|a| kinds(self.instance.arcs[a].class).map(move |k| Branch::On(a, k))).collect()
+        let kinds = |class: usize| {
+            KindId::all(self.instance.bends.len()).filter(move |&k| self.instance.bends[k].class == class)
+        };
+        let several = |a: &ArcId| kinds(self.instance.arcs[*a].class).count() > 1;
+        let arcs = ArcId::all(self.instance.arcs.len()).filter(several);
+        arcs.flat_map(|a| kinds(self.instance.arcs[a].class).map(move |k| Branch::OnKind(a, k))).collect()
     }
 
     /// Pairs of whole arcs that stand on one bend in some pattern in use.
@@ -128,7 +131,7 @@ impl Master<'_> {
             Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
             Branch::StickFillers(s) => drop(self.add_row(Row::StickFillers(s, sign), rhs)),
             Branch::Own(arc, side) => drop(self.add_row(Row::Own(arc, side, sign), rhs)),
-            Branch::On(arc, kind) => drop(self.add_row(Row::On(arc, kind, sign), rhs)),
+            Branch::OnKind(arc, kind) => drop(self.add_row(Row::OnKind(arc, kind, sign), rhs)),
             Branch::Whole(arc) if up => {
                 self.worth.keep_whole[arc] = true;
                 self.forbid(|p| p.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole));

@@ -1,12 +1,10 @@
 //! Rows that are added only where the relaxation breaks them: sticks that must be there, and room
 //! in the legs for long fillers.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
-use super::{Host, Master, Row};
+use super::{BOTH, Host, Master, Row};
 use crate::bound::pricing::{ArcSet, Form};
 use crate::bound::simplex::Column;
+use crate::ids::{ArcId, StraightId};
 use crate::instance::FIT;
 
 /// Rows of three arcs in one relaxation at most, and added at once.
@@ -18,8 +16,8 @@ impl Master<'_> {
     pub(super) fn add_stick_rows(&mut self) -> bool {
         let values = self.lp.values();
         let there: f64 = self.sticks.iter().map(|&c| values[c]).sum();
-        let missing: Vec<usize> =
-            (0..self.from_sticks.len()).filter(|&s| values[self.from_sticks[s]] > there + 1e-4).collect();
+        let missing: Vec<StraightId> =
+            StraightId::all(self.from_sticks.len()).filter(|&s| values[self.from_sticks[s]] > there + 1e-4).collect();
         for &s in &missing {
             self.add_row(Row::StickThere(s), 0.0);
         }
@@ -30,8 +28,8 @@ impl Master<'_> {
     pub(super) fn add_host_rows(&mut self) -> bool {
         let values = self.lp.values();
         let instance = self.instance;
-        let long: Vec<f64> = (0..instance.straights.len()).map(|s| self.long_value(s, &values)).collect();
-        let mut lengths: Vec<f64> = (0..long.len())
+        let long: Vec<f64> = StraightId::all(instance.straights.len()).map(|s| self.long_value(s, &values)).collect();
+        let mut lengths: Vec<f64> = StraightId::all(long.len())
             .filter(|&s| long[s] > 1e-3 && instance.straights[s].length <= self.longest[0] + FIT)
             .map(|s| instance.straights[s].length)
             .collect();
@@ -40,8 +38,9 @@ impl Master<'_> {
         let mut broken: Vec<(f64, Host)> = Vec::new();
         for length in lengths {
             let most = ((self.longest[0] + self.kerf() + FIT) / (length + self.kerf())).floor();
-            let straights: Vec<usize> =
-                (0..long.len()).filter(|&s| long[s] > 1e-3 && instance.straights[s].length >= length).collect();
+            let straights: Vec<StraightId> = StraightId::all(long.len())
+                .filter(|&s| long[s] > 1e-3 && instance.straights[s].length >= length)
+                .collect();
             let mut host = Host { length, straights, most, by_long_legs: vec![false; long.len()] };
             self.count_long_legs(&mut host, &values);
             let wanted: f64 = host.straights.iter().map(|&s| long[s]).sum();
@@ -61,7 +60,7 @@ impl Master<'_> {
                     self.add_row(Row::Long(s), 2.0);
                 }
             }
-            let least = host.most * (0..long.len()).filter(|&s| self.shares(&host, s)).count() as f64;
+            let least = host.most * StraightId::all(long.len()).filter(|&s| self.shares(&host, s)).count() as f64;
             self.hosts.push(host);
             self.add_row(Row::Host(self.hosts.len() - 1), least);
         }
@@ -83,8 +82,8 @@ impl Master<'_> {
             .iter()
             .filter(|(value, _)| *value < 1.0 - 1e-6)
             .map(|(value, p)| {
-                let whole = p.stands.iter().filter(|s| s.form == Form::Whole && s.arc < n);
-                let mut arcs: Vec<usize> = whole.map(|s| s.arc).collect();
+                let whole = p.stands.iter().filter(|s| s.form == Form::Whole && s.arc.0 < n);
+                let mut arcs: Vec<usize> = whole.map(|s| s.arc.0).collect();
                 arcs.sort_unstable();
                 (*value, arcs)
             })
@@ -110,7 +109,7 @@ impl Master<'_> {
         broken.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         broken.truncate(TRIPLES_AT_ONCE);
         for &(_, at) in &broken {
-            self.triples.push(ArcSet::of([at / (n * n), at / n % n, at % n]));
+            self.triples.push(ArcSet::of([at / (n * n), at / n % n, at % n].map(ArcId)));
             self.add_row(Row::Triple(self.triples.len() - 1), -1.0);
         }
         !broken.is_empty()
@@ -118,10 +117,11 @@ impl Master<'_> {
 
     /// Chooses for each straight the count that leaves less room at present.
     fn count_long_legs(&self, host: &mut Host, values: &[f64]) {
-        let mut others: Vec<f64> =
-            (0..self.from_legs.len()).map(|s| values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0).collect();
+        let mut others: Vec<f64> = StraightId::all(self.from_legs.len())
+            .map(|s| values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0)
+            .collect();
         for (column, pattern) in self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9) {
-            for leg in 0..2 {
+            for leg in BOTH {
                 let carried = pattern.owners[leg].and_then(|(a, side)| self.instance.arcs[a].beside[side.index()]);
                 let length = self.instance.bends[pattern.kind].legs[leg];
                 if let Some(s) = carried.filter(|_| length + FIT < host.length + self.kerf()) {
@@ -137,7 +137,7 @@ impl Master<'_> {
     }
 
     /// How much of a straight is one filler from a leg and nothing else, at present.
-    pub(super) fn long_value(&self, straight: usize, values: &[f64]) -> f64 {
+    pub(super) fn long_value(&self, straight: StraightId, values: &[f64]) -> f64 {
         let legs: f64 = self
             .patterns
             .iter()
@@ -152,12 +152,12 @@ impl Master<'_> {
         let mut room = 0.0;
         for (column, pattern) in self.patterns.iter().filter(|(c, _)| values[*c] > 1e-9) {
             let legs = self.instance.bends[pattern.kind].legs;
-            for leg in 0..2 {
+            for leg in BOTH {
                 let carried = pattern.owners[leg].and_then(|(a, side)| self.instance.arcs[a].beside[side.index()]);
                 room += values[*column] * self.hosted(host, legs[leg], carried);
             }
         }
-        for s in (0..self.from_legs.len()).filter(|&s| self.shares(host, s)) {
+        for s in StraightId::all(self.from_legs.len()).filter(|&s| self.shares(host, s)) {
             room += host.most * (values[self.from_legs[s]] + values[self.from_sticks[s]] - 1.0);
         }
         room

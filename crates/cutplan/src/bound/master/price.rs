@@ -3,15 +3,13 @@
 //! Ends of a straight, legs of a bend and sides of an arc are numbered 0 and 1: end 0 of a straight touches side 1 of the arc
 //! upstream of it, end 1 side 0 of the arc downstream.
 
-use super::{Master, Row};
+use super::{BOTH, Master, Row};
+use crate::ids::{ArcId, KindId, StraightId};
 use crate::instance::{FIT, Side};
-
-/// Both ends of a straight, legs of a bend, or sides of an arc.
-const BOTH: [usize; 2] = [0, 1];
 
 impl Master<'_> {
     /// What everything is worth at the present row prices, for a kind.
-    pub(super) fn price_kind(&mut self, kind: usize, prices: &[f64]) {
+    pub(super) fn price_kind(&mut self, kind: KindId, prices: &[f64]) {
         self.clear_worth(kind);
         for (at, &price) in prices.iter().enumerate().take(self.rows.len()).filter(|(_, price)| **price != 0.0) {
             self.price_row(kind, self.rows[at], price);
@@ -36,7 +34,7 @@ impl Master<'_> {
     }
 
     /// The worth of a kind while no row has a price.
-    fn clear_worth(&mut self, kind: usize) {
+    fn clear_worth(&mut self, kind: KindId) {
         let (instance, n) = (self.instance, self.instance.arcs.len());
         let bend = &instance.bends[kind];
         let worth = &mut self.worth;
@@ -52,7 +50,7 @@ impl Master<'_> {
     }
 
     /// Adds what one row gives.
-    fn price_row(&mut self, kind: usize, row: Row, price: f64) {
+    fn price_row(&mut self, kind: KindId, row: Row, price: f64) {
         match row {
             Row::Angle(arc) => self.worth.angle[arc] += price,
             Row::Count(arc) => {
@@ -62,7 +60,7 @@ impl Master<'_> {
             Row::Kind(k, sign) if k == kind => self.worth.base -= sign * price,
             Row::Pieces(_, sign) => self.worth.fragment -= sign * price,
             Row::Triple(t) => self.worth.triples.push((self.triples[t], price)),
-            Row::On(arc, k, sign) if k == kind => self.price_arc(arc, sign * price),
+            Row::OnKind(arc, k, sign) if k == kind => self.price_arc(arc, sign * price),
             Row::Fragments(arc, sign) => self.price_arc(arc, sign * price),
             Row::Own(arc, side, sign) => {
                 BOTH.iter().for_each(|&leg| self.worth.own[leg][arc][side.index()] += sign * price);
@@ -73,13 +71,13 @@ impl Master<'_> {
     }
 
     /// Adds what a row gives for any fragment of an arc.
-    fn price_arc(&mut self, arc: usize, price: f64) {
+    fn price_arc(&mut self, arc: ArcId, price: f64) {
         self.worth.whole[arc] += price;
         self.worth.part[arc] += price;
     }
 
     /// Adds what a row gives to legs that carry a straight.
-    fn price_legs(&mut self, kind: usize, row: Row, price: f64) {
+    fn price_legs(&mut self, kind: KindId, row: Row, price: f64) {
         let legs = self.instance.bends[kind].legs;
         match row {
             Row::Owners(straight, rest) => {
@@ -104,7 +102,7 @@ impl Master<'_> {
     }
 
     /// Adds `value` of end and leg to every leg that may carry a straight from one of its ends.
-    fn give(&mut self, straight: usize, value: impl Fn(usize, usize) -> f64) {
+    fn give(&mut self, straight: StraightId, value: impl Fn(usize, usize) -> f64) {
         for end in BOTH {
             let Some(arc) = self.instance.straights[straight].arcs[end] else { continue };
             for leg in BOTH {
@@ -114,17 +112,17 @@ impl Master<'_> {
     }
 
     /// Adds what a row gives for what is left of a leg beside the straight that it carries.
-    fn price_carried(&mut self, kind: usize, row: Row, price: f64) {
+    fn price_carried(&mut self, kind: KindId, row: Row, price: f64) {
         let instance = self.instance;
         let price = if row == Row::Material { price / self.total_straight() } else { price };
-        let left = |master: &Self, leg: f64, carried: Option<usize>| match row {
+        let left = |master: &Self, leg: f64, carried: Option<StraightId>| match row {
             Row::Host(host) => master.hosted(&master.hosts[host], leg, carried),
             _ => master.leg_gives(leg, carried),
         };
         for (leg, length) in instance.bends[kind].legs.into_iter().enumerate() {
             let empty = left(self, length, None);
             self.worth.base -= price * empty;
-            for (arc, need) in instance.arcs.iter().enumerate() {
+            for (arc, need) in ArcId::all(instance.arcs.len()).zip(&instance.arcs) {
                 for (side, carried) in need.beside.into_iter().enumerate() {
                     self.worth.own[leg][arc][side] += price * (left(self, length, carried) - empty);
                 }
@@ -133,13 +131,13 @@ impl Master<'_> {
     }
 
     /// Where every saw cut is paid: a bare leg and a leg carried short of its mill end are one cut each.
-    fn price_cuts(&mut self, kind: usize, prices: &[f64]) {
+    fn price_cuts(&mut self, kind: KindId, prices: &[f64]) {
         let row = self.rows.iter().rposition(|row| matches!(row, Row::CutsOfPatterns));
         let mill_ends = row.map_or(0.0, |row| prices[row]);
         self.worth.base += mill_ends * self.worth.legs as f64 - self.instance.cut as f64 * 1e-3;
         self.worth.slack = mill_ends;
         for (leg, length) in self.instance.bends[kind].legs.into_iter().enumerate() {
-            for arc in 0..self.instance.arcs.len() {
+            for arc in ArcId::all(self.instance.arcs.len()) {
                 for side in [Side::In, Side::Out] {
                     if self.reaches_mill_end(length, arc, side) {
                         self.worth.own[leg][arc][side.index()] += mill_ends;
@@ -150,9 +148,9 @@ impl Master<'_> {
     }
 
     /// A side with no straight is carried by nothing, and a leg that is not there carries nothing.
-    fn forbid_missing(&mut self, kind: usize) {
+    fn forbid_missing(&mut self, kind: KindId) {
         for (leg, length) in self.instance.bends[kind].legs.into_iter().enumerate() {
-            for (arc, need) in self.instance.arcs.iter().enumerate() {
+            for (arc, need) in ArcId::all(self.instance.arcs.len()).zip(&self.instance.arcs) {
                 for side in BOTH {
                     if need.beside[side].is_none() || length <= 0.0 {
                         self.worth.own[leg][arc][side] = f64::NEG_INFINITY;

@@ -1,10 +1,8 @@
 //! Coefficients of fillers, sticks and patterns in every row.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
-use super::{Host, Master, Row};
+use super::{BOTH, Host, Master, Row};
 use crate::bound::pricing::{Form, Pattern, Stand};
+use crate::ids::{ArcId, StickId, StraightId};
 use crate::instance::{FIT, Side};
 
 impl Master<'_> {
@@ -14,7 +12,7 @@ impl Master<'_> {
 
     /// Coefficients of a straight's fillers from legs, from sticks, and of its length from sticks
     /// (in parts of its length).
-    pub(super) fn straight_in_row(&self, straight: usize, row: Row) -> [f64; 3] {
+    pub(super) fn straight_in_row(&self, straight: StraightId, row: Row) -> [f64; 3] {
         let length = self.instance.straights[straight].length;
         let part = |l: f64| ((l + FIT) / length).min(1.0);
         match row {
@@ -42,7 +40,7 @@ impl Master<'_> {
         }
     }
 
-    pub(super) fn stick_in_row(&self, kind: usize, row: Row) -> f64 {
+    pub(super) fn stick_in_row(&self, kind: StickId, row: Row) -> f64 {
         match row {
             Row::Material | Row::StickMaterial => {
                 (self.instance.sticks[kind].length + self.instance.kerf) / self.total_straight()
@@ -55,17 +53,17 @@ impl Master<'_> {
     }
 
     /// True when some arc could carry a straight.
-    pub(super) fn carried(&self, straight: usize) -> bool {
+    pub(super) fn carried(&self, straight: StraightId) -> bool {
         self.instance.straights[straight].arcs.iter().any(Option::is_some)
     }
 
     /// True when a row of room counts the legs and fillers of a straight but one.
-    pub(super) fn shares(&self, host: &Host, straight: usize) -> bool {
+    pub(super) fn shares(&self, host: &Host, straight: StraightId) -> bool {
         self.carried(straight) && !host.by_long_legs[straight]
     }
 
     /// Long fillers that a leg counts for in a row of room.
-    pub(super) fn hosted(&self, host: &Host, leg: f64, carried: Option<usize>) -> f64 {
+    pub(super) fn hosted(&self, host: &Host, leg: f64, carried: Option<StraightId>) -> f64 {
         let each = host.length + self.instance.kerf;
         let empty = ((leg + FIT) / each).floor();
         let Some(s) = carried else { return empty };
@@ -75,7 +73,7 @@ impl Master<'_> {
 
     /// What a leg gives to the straights at most, mm: all of it when a filler can be cut from it,
     /// else what it carries.
-    pub(super) fn leg_gives(&self, leg: f64, carried: Option<usize>) -> f64 {
+    pub(super) fn leg_gives(&self, leg: f64, carried: Option<StraightId>) -> f64 {
         if leg >= self.instance.kerf + self.instance.min_straight - FIT {
             leg
         } else {
@@ -84,7 +82,7 @@ impl Master<'_> {
     }
 
     pub(super) fn pattern_in_row(&self, pattern: &Pattern, row: Row) -> f64 {
-        let stands = |arc: usize| pattern.stands.iter().filter(move |s| s.arc == arc);
+        let stands = |arc: ArcId| pattern.stands.iter().filter(move |s| s.arc == arc);
         let legs = self.instance.bends[pattern.kind].legs;
         let owned = |leg: usize| {
             pattern.owners[leg].and_then(|(arc, side)| {
@@ -101,33 +99,39 @@ impl Master<'_> {
                     _ => s.fragments() as f64 / self.least_parts[arc],
                 })
                 .sum(),
-            Row::Owners(straight, rest) => (0..2)
+            Row::Owners(straight, rest) => BOTH
+                .into_iter()
                 .filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, end)| s == straight && rest[end]))
                 .count() as f64,
-            Row::Length(straight) => (0..2)
+            Row::Length(straight) => BOTH
+                .into_iter()
                 .filter(|&leg| owned(leg).is_some_and(|(s, _)| s == straight))
                 .map(|leg| ((legs[leg] + FIT) / self.instance.straights[straight].length).min(1.0))
                 .sum(),
             Row::Material => {
-                let given: f64 = (0..2).map(|leg| self.leg_gives(legs[leg], owned(leg).map(|o| o.0))).sum();
+                let given: f64 = BOTH.into_iter().map(|leg| self.leg_gives(legs[leg], owned(leg).map(|o| o.0))).sum();
                 given / self.total_straight()
             }
             Row::Kind(kind, sign) if kind == pattern.kind => sign,
             Row::Pieces(_, sign) => sign * pattern.stands.iter().map(|s| s.fragments() as f64).sum::<f64>(),
             Row::CutsOfPatterns => -self.cuts_of_legs(pattern),
             Row::Long(straight) => {
-                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, _)| s == straight)).count()
-                    as f64
+                2.0 * BOTH
+                    .into_iter()
+                    .filter(|&leg| legs[leg] > 0.0 && owned(leg).is_some_and(|(s, _)| s == straight))
+                    .count() as f64
             }
-            Row::Host(h) => (0..2).map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum(),
+            Row::Host(h) => {
+                BOTH.into_iter().map(|leg| self.hosted(&self.hosts[h], legs[leg], owned(leg).map(|o| o.0))).sum()
+            }
             Row::Packed(p) => {
                 let more = |leg: usize| {
                     owned(leg).is_some_and(|(s, end)| self.packed[p].iter().any(|f| f.straight == s && !f.legs[end]))
                 };
-                2.0 * (0..2).filter(|&leg| legs[leg] > 0.0 && more(leg)).count() as f64
+                2.0 * BOTH.into_iter().filter(|&leg| legs[leg] > 0.0 && more(leg)).count() as f64
             }
             Row::Triple(t) => -f64::from(pattern.whole_arcs().meets_twice(self.triples[t])),
-            Row::On(arc, kind, sign) if kind == pattern.kind => {
+            Row::OnKind(arc, kind, sign) if kind == pattern.kind => {
                 sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>()
             }
             Row::Fragments(arc, sign) => sign * stands(arc).map(|s| s.fragments() as f64).sum::<f64>(),
@@ -161,7 +165,7 @@ impl Master<'_> {
         let Some(class) = self.instance.classes.get(kind.class).filter(|_| fragments > 0) else { return 0.0 };
         let angle: f64 = pattern.stands.iter().map(|s| s.angle).sum();
         let slack = kind.angle - angle - class.kerf * (fragments - 1) as f64;
-        let legs = (0..2).filter(|&leg| kind.legs[leg] > 0.0);
+        let legs = BOTH.into_iter().filter(|&leg| kind.legs[leg] > 0.0);
         let bare = legs.clone().filter(|&leg| pattern.owners[leg].is_none()).count();
         let short = legs.filter(|&leg| {
             pattern.owners[leg].is_some_and(|(arc, side)| !self.reaches_mill_end(kind.legs[leg], arc, side))
@@ -171,7 +175,7 @@ impl Master<'_> {
     }
 
     /// True when a leg may be carried whole for a side of an arc.
-    pub(super) fn reaches_mill_end(&self, leg: f64, arc: usize, side: Side) -> bool {
+    pub(super) fn reaches_mill_end(&self, leg: f64, arc: ArcId, side: Side) -> bool {
         let straight = self.instance.arcs[arc].beside[side.index()];
         straight.is_some_and(|s| self.instance.straights[s].length >= leg - 3.0 * FIT)
     }

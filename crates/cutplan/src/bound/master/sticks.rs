@@ -1,10 +1,8 @@
 //! Rows about pieces that do not fit into the sticks together: lengths alone let them be divided at will.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
-use super::{Branch, Master, Row, Served};
+use super::{BOTH, Branch, Master, Row, Served};
 use crate::fit::fit;
+use crate::ids::{StickId, StraightId};
 use crate::instance::{FIT, Instance, Side};
 
 /// Steps of one search that fits pieces into sticks; beyond it they are taken to fit.
@@ -49,9 +47,9 @@ impl Master<'_> {
 
     /// A limit to branch on where pieces do not fit into the sticks that the relaxation takes, and no limit stands.
     pub(super) fn sticks_without_limit(&self, values: &[f64]) -> Option<(Branch, f64)> {
-        let kind = self.most_sticks.iter().position(Option::is_none)?;
-        let taken = |k: usize| values[self.sticks[k]].round();
-        let whole = (0..self.sticks.len()).all(|k| (values[self.sticks[k]] - taken(k)).abs() < 1e-4);
+        let kind = StickId(self.most_sticks.iter().position(Option::is_none)?);
+        let taken = |k: StickId| values[self.sticks[k]].round();
+        let whole = StickId::all(self.sticks.len()).all(|k| (values[self.sticks[k]] - taken(k)).abs() < 1e-4);
         if !whole {
             return None;
         }
@@ -64,9 +62,9 @@ impl Master<'_> {
         self.rooms(|k| self.most_sticks[k])
     }
 
-    fn rooms(&self, most: impl Fn(usize) -> Option<u32>) -> Option<Vec<f64>> {
+    fn rooms(&self, most: impl Fn(StickId) -> Option<u32>) -> Option<Vec<f64>> {
         let mut rooms = Vec::new();
-        for (k, stick) in self.instance.sticks.iter().enumerate() {
+        for (k, stick) in StickId::all(self.instance.sticks.len()).zip(&self.instance.sticks) {
             let most = most(k).filter(|m| *m <= MOST_STICKS)?;
             rooms.extend(std::iter::repeat_n(stick.length + self.instance.kerf + FIT, most as usize));
         }
@@ -78,7 +76,7 @@ impl Master<'_> {
     fn served_by_sticks(&self, values: &[f64]) -> Vec<Served> {
         let longest = self.longest[0].max(self.longest[1]);
         let mut set = Vec::new();
-        for straight in 0..self.instance.straights.len() {
+        for straight in StraightId::all(self.instance.straights.len()) {
             if values[self.from_sticks[straight]] < 0.6 || values[self.from_legs[straight]] > 0.3 {
                 continue;
             }
@@ -93,7 +91,7 @@ impl Master<'_> {
         set
     }
 
-    fn has_leg(&self, straight: usize, end: usize, values: &[f64]) -> bool {
+    fn has_leg(&self, straight: StraightId, end: usize, values: &[f64]) -> bool {
         let side = if end == 0 { Side::Out } else { Side::In };
         self.instance.straights[straight].arcs[end]
             .is_some_and(|arc| self.value_of(Branch::Own(arc, side), values) > 0.3)
@@ -110,6 +108,6 @@ impl Master<'_> {
 fn missing(instance: &Instance, served: Served) -> f64 {
     let need = &instance.straights[served.straight];
     let leg = |end: usize| need.arcs[end].map_or(0.0, |a| instance.longest_leg(instance.arcs[a].class));
-    let given: f64 = (0..2).filter(|&end| served.legs[end]).map(leg).sum();
+    let given: f64 = BOTH.into_iter().filter(|&end| served.legs[end]).map(leg).sum();
     need.length - given - 4.0 * FIT
 }

@@ -7,6 +7,7 @@
 //! (2008) 351-385, use it so).
 
 use super::{Form, Owners, Pattern, Priced, Pricing, Stand, Worth};
+use crate::ids::{ArcId, KindId};
 use crate::instance::{Instance, Side};
 
 /// Patterns with the same arcs, forms and owners, that differ in the angles of parts alone: the corners of what the
@@ -18,8 +19,8 @@ pub(crate) type Group = Vec<Pattern>;
 pub(crate) struct ArcSet(u128);
 
 impl ArcSet {
-    pub fn of(arcs: impl IntoIterator<Item = usize>) -> Self {
-        ArcSet(arcs.into_iter().filter(|&a| a < 128).fold(0, |set, a| set | 1 << a))
+    pub fn of(arcs: impl IntoIterator<Item = ArcId>) -> Self {
+        ArcSet(arcs.into_iter().filter(|a| a.0 < 128).fold(0, |set, a| set | 1 << a.0))
     }
 
     /// True when two or more arcs are in both.
@@ -52,7 +53,7 @@ impl<'a> Pricing<'a> {
     pub fn gather(
         instance: &'a Instance,
         worth: &'a Worth,
-        kind: usize,
+        kind: KindId,
         gap: f64,
         most: usize,
         limit: u64,
@@ -276,9 +277,9 @@ impl Worth {
             value += self.value(instance, stand);
         }
         let mut carried = 0;
-        for leg in 0..2 {
-            if let Some((arc, side)) = pattern.owners[leg] {
-                value += self.own[leg][arc][side.index()];
+        for (own, owner) in self.own.iter().zip(pattern.owners) {
+            if let Some((arc, side)) = owner {
+                value += own[arc][side.index()];
                 carried += 1;
             }
         }
@@ -294,9 +295,9 @@ impl Worth {
 
     /// False when branching forbids a pattern.
     pub fn permits(&self, pattern: &Pattern) -> bool {
-        let has = |arc: usize| pattern.stands.iter().any(|s| s.arc == arc);
-        let whole = |arc: usize| pattern.stands.iter().any(|s| s.arc == arc && s.form == Form::Whole);
-        let split = |arc: usize| pattern.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole);
+        let has = |arc: ArcId| pattern.stands.iter().any(|s| s.arc == arc);
+        let whole = |arc: ArcId| pattern.stands.iter().any(|s| s.arc == arc && s.form == Form::Whole);
+        let split = |arc: ArcId| pattern.stands.iter().any(|s| s.arc == arc && s.form != Form::Whole);
         let barred = if pattern.stands.is_empty() { 0 } else { self.apart.len() + self.without.len() };
         pattern.stands.iter().all(|s| {
             let whole = s.form == Form::Whole;

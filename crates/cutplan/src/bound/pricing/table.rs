@@ -1,8 +1,5 @@
 //! The table of what later arcs can add at most, and the search that is led by it.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 use super::{CELL, Candidate, Choice, Form, Pattern, Pricing, Stand};
 
 impl Pricing<'_> {
@@ -45,7 +42,7 @@ impl Pricing<'_> {
                                 f64::NEG_INFINITY
                             };
                         } else {
-                            for leg in 0..2 {
+                            for leg in [0, 1] {
                                 if mask & (1 << leg) != 0 {
                                     best = best.max(rest[mask & !(1 << leg)] + candidate.own[leg]);
                                 }
@@ -125,7 +122,7 @@ impl Pricing<'_> {
             return if mask == 3 { vec![(candidate.own[0] + candidate.own[1], 0)] } else { Vec::new() };
         }
         let mut out = vec![(0.0, mask)];
-        for leg in 0..2 {
+        for leg in [0, 1] {
             if mask & (1 << leg) != 0 && candidate.own[leg] > f64::NEG_INFINITY {
                 out.push((candidate.own[leg], mask & !(1 << leg)));
             }
@@ -159,7 +156,7 @@ impl Pricing<'_> {
             }
             for (_, next) in self.ownings(place, stand.form, mask) {
                 let mut o = own;
-                for leg in 0..2 {
+                for leg in [0, 1] {
                     if mask & (1 << leg) != 0 && next & (1 << leg) == 0 {
                         o[leg] = Some(self.candidates[place].own[leg]);
                     }

@@ -1,8 +1,5 @@
 //! Straight pieces: from what is left of the legs, then from sticks.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 use super::{Decoder, Open, Source};
 use crate::fit::fit;
 use crate::instance::FIT;
@@ -37,7 +34,7 @@ impl Decoder<'_> {
                 continue;
             }
             if !self.place_in_parts(filler, &mut waiting) {
-                self.missing.push(filler.straight);
+                self.missing.push(filler.straight.0);
             }
         }
         self.waiting = waiting;
@@ -52,7 +49,7 @@ impl Decoder<'_> {
         let need = filler.length + self.instance.kerf;
         let mut best: Option<(usize, usize)> = None;
         for (bin, free) in self.leg_free.iter().enumerate() {
-            for leg in 0..2 {
+            for leg in [0, 1] {
                 if free[leg] >= need - FIT && best.is_none_or(|(b, l)| self.leg_free[b][l] > free[leg]) {
                     best = Some((bin, leg));
                 }

@@ -1,9 +1,7 @@
 //! Which fragment carries a leg for which straight.
 
-// Ends, legs and sides are numbered 0 and 1 throughout and index several things at once.
-#![allow(clippy::needless_range_loop)]
-
 use super::{Decoder, Grant};
+use crate::ids::StraightId;
 use crate::instance::{FIT, Side};
 use crate::search::packing::Packing;
 use crate::solution::Filler;
@@ -58,7 +56,7 @@ impl Decoder<'_> {
     pub(super) fn held_by(&self, part: usize) -> [Option<usize>; 2] {
         let bin = self.parts[part].bin;
         let mut held = [None; 2];
-        for leg in 0..2 {
+        for leg in [0, 1] {
             if let Some(grant) = self.grants[bin][leg].filter(|g| g.part == part) {
                 held[grant.side.index()] = Some(leg);
             }
@@ -90,13 +88,13 @@ impl Decoder<'_> {
     /// Finds one leg that spans a straight, moving others when they have another; true when found.
     pub(super) fn span(&mut self, straight: usize) -> bool {
         let need = &self.instance.straights[straight];
-        for end in 0..2 {
+        for end in [0, 1] {
             let Some(arc) = need.arcs[end] else { continue };
             let side = Self::side_towards(end);
             for k in 0..self.parts_of[arc].len() {
                 let part = self.parts_of[arc][k];
                 let bin = self.parts[part].bin;
-                for leg in 0..2 {
+                for leg in [0, 1] {
                     if self.leg(bin, leg) < need.length - FIT {
                         continue;
                     }
@@ -107,13 +105,13 @@ impl Decoder<'_> {
                 }
             }
         }
-        for end in 0..2 {
+        for end in [0, 1] {
             let Some(arc) = need.arcs[end] else { continue };
             let side = Self::side_towards(end);
             for k in 0..self.parts_of[arc].len() {
                 let part = self.parts_of[arc][k];
                 let bin = self.parts[part].bin;
-                for leg in 0..2 {
+                for leg in [0, 1] {
                     if self.leg(bin, leg) < need.length - FIT {
                         continue;
                     }
@@ -161,7 +159,7 @@ impl Decoder<'_> {
         let mut best: Option<(usize, usize, f64)> = None;
         for &part in &self.parts_of[arc] {
             let bin = self.parts[part].bin;
-            for leg in 0..2 {
+            for leg in [0, 1] {
                 let length = self.leg(bin, leg);
                 if length > 0.0 && self.free_for(bin, leg, part, side) && best.is_none_or(|b| b.2 < length) {
                     best = Some((part, leg, length));
@@ -198,7 +196,7 @@ impl Decoder<'_> {
         for k in 0..self.parts_of[arc].len() {
             let part = self.parts_of[arc][k];
             let bin = self.parts[part].bin;
-            for leg in 0..2 {
+            for leg in [0, 1] {
                 let Some(grant) = self.grants[bin][leg] else { continue };
                 let alone = self.given[grant.straight].iter().flatten().count() == 1;
                 if !alone || grant.straight == straight || !(grant.part == part || self.may_hold(part, side)) {
@@ -216,7 +214,7 @@ impl Decoder<'_> {
     }
 
     pub(super) fn carry_some(&mut self, straight: usize) {
-        for end in 0..2 {
+        for end in [0, 1] {
             if let Some((part, leg, _)) = self.free_leg(straight, end) {
                 self.set(part, leg, straight, end);
             }
@@ -242,7 +240,7 @@ impl Decoder<'_> {
                 carry[1] -= (instance.min_straight - rest - back).min(legs[1]);
                 rest = length - carry[0] - carry[1];
             }
-            for end in 0..2 {
+            for end in [0, 1] {
                 if let Some((bin, leg)) = self.given[straight][end] {
                     if carry[end] <= 0.0 {
                         self.clear(bin, leg);
@@ -252,7 +250,7 @@ impl Decoder<'_> {
                 }
             }
             if rest > 0.0 {
-                self.waiting.push(Filler { straight, length: rest });
+                self.waiting.push(Filler { straight: StraightId(straight), length: rest });
             }
         }
     }
