@@ -4,7 +4,7 @@
 #[path = "../../../crates/route/tests/families/mod.rs"]
 mod families;
 
-use route::problem::Problem;
+use route::problem::RoutingProblem;
 use route::search::drive::blank;
 use route::search::pick::Picks;
 use route::search::pool::{PoolSettings, build};
@@ -14,7 +14,7 @@ use std::sync::atomic::AtomicBool;
 /// A job and the starts that the search would try for it.
 pub struct Given {
     /// Kept for the life of the program: evaluators hold on to it.
-    pub problem: &'static Problem,
+    pub problem: &'static RoutingProblem,
     /// Picks from the pool of lone routes, cheapest first.
     pub starts: Vec<State>,
 }
@@ -24,7 +24,7 @@ impl Given {
     pub fn new(family: u32, variant: u32, seed: u64, starts: usize) -> Option<Self> {
         let make =
             *[families::inline_four, families::v8_bank, families::inline_six, families::turbo].get(family as usize)?;
-        let problem: &'static Problem = Box::leak(Box::new(Problem::new(&make(variant), &[])));
+        let problem: &'static RoutingProblem = Box::leak(Box::new(RoutingProblem::new(&make(variant), &[])));
         let state = blank(problem);
         let none = vec![None; problem.runs.len()];
         let settings = PoolSettings { seed, starts: 12, most_bends: 4, stop: &AtomicBool::new(false) };

@@ -13,7 +13,7 @@ use std::time::Instant;
 use given::Given;
 use route::search::evaluate::{Evaluator, Scope, Weights};
 use route::search::finish::{strict_miss, whole};
-use route::search::path::Path;
+use route::search::path::TubePath;
 use route::search::polish::polish;
 use route::search::repair::{FRESH, repair};
 use route::search::state::{State, lay};
@@ -200,7 +200,7 @@ pub unsafe extern "C" fn bench_close(bench: *mut Bench) {
 fn judge(bench: &Bench, state: &State, out: &mut [f64]) {
     let problem = bench.given.problem;
     out[0] = strict_miss(problem, state).0;
-    let mut path = Path::default();
+    let mut path = TubePath::default();
     out[1] = 0.0;
     for (i, run) in state.runs.iter().enumerate() {
         lay(problem, i, run, &state.moves, &mut path);

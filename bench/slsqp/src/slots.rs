@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use route::problem::Problem;
-use route::search::evaluate::{Evaluator, Kind, Tag};
+use route::problem::RoutingProblem;
+use route::search::evaluate::{Evaluator, RowKind, Tag};
 use route::search::state::State;
 
 /// Places by tag.
@@ -15,30 +15,30 @@ pub struct Slots {
 
 impl Slots {
     /// All requirements that `state` can have at the places that `evaluator` looks at; `block` neighbouring points share one.
-    pub fn new(problem: &Problem, state: &State, evaluator: &Evaluator, block: usize) -> Self {
+    pub fn new(problem: &RoutingProblem, state: &State, evaluator: &Evaluator, block: usize) -> Self {
         let mut slots = Slots { places: BTreeMap::new(), block: block.max(1) };
         let runs = problem.runs.len();
         for i in 0..runs {
             let bends = state.runs[i].clrs.len();
             for k in 0..=bends {
-                slots.put(Tag(Kind::Fit, i, 0, k));
+                slots.put(Tag(RowKind::Fit, i, 0, k));
             }
             for k in 0..bends {
-                slots.put(Tag(Kind::Slight, i, 0, k));
-                slots.put(Tag(Kind::Sharp, i, 0, k));
+                slots.put(Tag(RowKind::Slight, i, 0, k));
+                slots.put(Tag(RowKind::Sharp, i, 0, k));
             }
             for side in 0..2 {
-                slots.put(Tag(Kind::Length, i, 0, side));
-                slots.put(Tag(Kind::Even, i, 0, side));
+                slots.put(Tag(RowKind::Length, i, 0, side));
+                slots.put(Tag(RowKind::Even, i, 0, side));
             }
             for point in evaluator.places(i) {
-                slots.put(Tag(Kind::Itself, i, point, 0));
-                (0..problem.obstacles.len()).for_each(|o| slots.put(Tag(Kind::Keepout, i, o, point)));
-                (i + 1..runs).for_each(|j| slots.put(Tag(Kind::Tube, i, j, point)));
+                slots.put(Tag(RowKind::Itself, i, point, 0));
+                (0..problem.obstacles.len()).for_each(|o| slots.put(Tag(RowKind::Keepout, i, o, point)));
+                (i + 1..runs).for_each(|j| slots.put(Tag(RowKind::Tube, i, j, point)));
             }
             for j in i + 1..runs {
-                slots.put(Tag(Kind::Early, i, j, 0));
-                slots.put(Tag(Kind::Early, i, j, 1));
+                slots.put(Tag(RowKind::Early, i, j, 0));
+                slots.put(Tag(RowKind::Early, i, j, 1));
             }
         }
         slots
@@ -61,8 +61,8 @@ impl Slots {
 
     fn shared(&self, tag: Tag) -> Tag {
         match tag.0 {
-            Kind::Itself => Tag(tag.0, tag.1, tag.2 / self.block, 0),
-            Kind::Keepout | Kind::Tube => Tag(tag.0, tag.1, tag.2, tag.3 / self.block),
+            RowKind::Itself => Tag(tag.0, tag.1, tag.2 / self.block, 0),
+            RowKind::Keepout | RowKind::Tube => Tag(tag.0, tag.1, tag.2, tag.3 / self.block),
             _ => tag,
         }
     }

@@ -16,7 +16,7 @@ use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_docume
 use crate::quote_file::QuoteFile;
 use crate::saved_plan::{Saved, saved_plan};
 use crate::shelf::{Offered, remnants};
-use crate::tree::Tree;
+use crate::tree::TomlTree;
 
 /// Names of the documents of a job that are texts, and what each is.
 pub const TEXTS: [(&str, &str); 9] = [
@@ -68,7 +68,7 @@ pub struct OpenJob {
     /// The text of job.toml.
     pub text: String,
     /// Its tree; `None` when it is no TOML.
-    pub tree: Option<Tree>,
+    pub tree: Option<TomlTree>,
     /// The job; `None` when job.toml has errors.
     pub opened: Option<Opened>,
     /// A job that can be read but does not hold together: to be shown and fixed, nothing more.
@@ -119,7 +119,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
     let (file, reading) = read_documents(documents);
     let text = file.map(|d| String::from_utf8_lossy(&d.bytes).into_owned());
     let mut open = OpenJob {
-        tree: text.as_deref().and_then(Tree::of),
+        tree: text.as_deref().and_then(TomlTree::of),
         text: text.unwrap_or_default(),
         opened: None,
         unsound: None,
@@ -394,8 +394,8 @@ impl OpenJob {
 
     /// The mesh file of each keep-out, `None` for those of another shape.
     pub fn mesh_files(&self) -> Vec<Option<String>> {
-        let keepouts = self.tree.as_ref().and_then(|t| t.get("keepout")).map_or(&[][..], Tree::items);
-        keepouts.iter().map(|k| k.get("file").and_then(Tree::text).map(str::to_string)).collect()
+        let keepouts = self.tree.as_ref().and_then(|t| t.get("keepout")).map_or(&[][..], TomlTree::items);
+        keepouts.iter().map(|k| k.get("file").and_then(TomlTree::text).map(str::to_string)).collect()
     }
 }
 

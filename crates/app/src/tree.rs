@@ -6,7 +6,7 @@ use toml_edit::{Item, Value};
 
 /// A value of a file.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Tree {
+pub enum TomlTree {
     /// A text; dates too.
     Text(String),
     /// A whole number.
@@ -16,24 +16,24 @@ pub enum Tree {
     /// True or false.
     Flag(bool),
     /// A list.
-    List(Vec<Tree>),
+    List(Vec<TomlTree>),
     /// A table, in the order of the file.
-    Table(Vec<(String, Tree)>),
+    Table(Vec<(String, TomlTree)>),
 }
 
-impl Tree {
+impl TomlTree {
     /// The value under a key of a table.
-    pub fn get(&self, key: &str) -> Option<&Tree> {
+    pub fn get(&self, key: &str) -> Option<&TomlTree> {
         match self {
-            Tree::Table(entries) => entries.iter().find(|e| e.0 == key).map(|e| &e.1),
+            TomlTree::Table(entries) => entries.iter().find(|e| e.0 == key).map(|e| &e.1),
             _ => None,
         }
     }
 
     /// The items of a list; none of anything else.
-    pub fn items(&self) -> &[Tree] {
+    pub fn items(&self) -> &[TomlTree] {
         match self {
-            Tree::List(items) => items,
+            TomlTree::List(items) => items,
             _ => &[],
         }
     }
@@ -41,13 +41,13 @@ impl Tree {
     /// The value when it is text.
     pub fn text(&self) -> Option<&str> {
         match self {
-            Tree::Text(text) => Some(text),
+            TomlTree::Text(text) => Some(text),
             _ => None,
         }
     }
 
     /// The tree of a file's text; `None` when it is no TOML, or holds more than is read.
-    pub fn of(text: &str) -> Option<Tree> {
+    pub fn of(text: &str) -> Option<TomlTree> {
         if too_full(text.as_bytes()).is_some() {
             return None;
         }
@@ -56,38 +56,41 @@ impl Tree {
     }
 }
 
-fn of_item(item: &Item) -> Tree {
+fn of_item(item: &Item) -> TomlTree {
     match item {
-        Item::None => Tree::Table(Vec::new()),
+        Item::None => TomlTree::Table(Vec::new()),
         Item::Value(value) => of_value(value),
-        Item::Table(table) => Tree::Table(table.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect()),
-        Item::ArrayOfTables(tables) => Tree::List(
-            tables.iter().map(|t| Tree::Table(t.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect())).collect(),
+        Item::Table(table) => TomlTree::Table(table.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect()),
+        Item::ArrayOfTables(tables) => TomlTree::List(
+            tables
+                .iter()
+                .map(|t| TomlTree::Table(t.iter().map(|(k, v)| (k.to_string(), of_item(v))).collect()))
+                .collect(),
         ),
     }
 }
 
-fn of_value(value: &Value) -> Tree {
+fn of_value(value: &Value) -> TomlTree {
     match value {
-        Value::String(text) => Tree::Text(text.value().clone()),
-        Value::Integer(whole) => Tree::Whole(*whole.value()),
-        Value::Float(number) => Tree::Number(*number.value()),
-        Value::Boolean(flag) => Tree::Flag(*flag.value()),
-        Value::Datetime(date) => Tree::Text(date.value().to_string()),
-        Value::Array(items) => Tree::List(items.iter().map(of_value).collect()),
-        Value::InlineTable(table) => Tree::Table(table.iter().map(|(k, v)| (k.to_string(), of_value(v))).collect()),
+        Value::String(text) => TomlTree::Text(text.value().clone()),
+        Value::Integer(whole) => TomlTree::Whole(*whole.value()),
+        Value::Float(number) => TomlTree::Number(*number.value()),
+        Value::Boolean(flag) => TomlTree::Flag(*flag.value()),
+        Value::Datetime(date) => TomlTree::Text(date.value().to_string()),
+        Value::Array(items) => TomlTree::List(items.iter().map(of_value).collect()),
+        Value::InlineTable(table) => TomlTree::Table(table.iter().map(|(k, v)| (k.to_string(), of_value(v))).collect()),
     }
 }
 
-impl Serialize for Tree {
+impl Serialize for TomlTree {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match self {
-            Tree::Text(text) => serializer.serialize_str(text),
-            Tree::Whole(whole) => serializer.serialize_i64(*whole),
-            Tree::Number(number) => serializer.serialize_f64(*number),
-            Tree::Flag(flag) => serializer.serialize_bool(*flag),
-            Tree::List(items) => serializer.collect_seq(items),
-            Tree::Table(entries) => serializer.collect_map(entries.iter().map(|(k, v)| (k, v))),
+            TomlTree::Text(text) => serializer.serialize_str(text),
+            TomlTree::Whole(whole) => serializer.serialize_i64(*whole),
+            TomlTree::Number(number) => serializer.serialize_f64(*number),
+            TomlTree::Flag(flag) => serializer.serialize_bool(*flag),
+            TomlTree::List(items) => serializer.collect_seq(items),
+            TomlTree::Table(entries) => serializer.collect_map(entries.iter().map(|(k, v)| (k, v))),
         }
     }
 }

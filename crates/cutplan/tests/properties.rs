@@ -6,7 +6,7 @@ use std::sync::atomic::AtomicBool;
 
 use cutplan::{CutError, CutPlan, CutSettings, ItemShape, StockRef};
 use generator::{FAMILIES, SMALL, Sample, sample};
-use geom::{Centreline, Frame, Step, Vec3};
+use geom::{Centreline, Frame, LraStep, Vec3};
 use job::Monitor;
 use job::model::{BendStock, CutPer, KerfAt, Money, Remnant, StraightStock};
 use job::routes::{Route, Routes, RunId};
@@ -43,7 +43,7 @@ fn check(sample: &Sample, plan: &CutPlan) {
 }
 
 /// One run fed from steps, with U-bends of CLR 75 and legs of 100, sticks of 1000.
-fn one_run(steps: &[Step], last: f64) -> Sample {
+fn one_run(steps: &[LraStep], last: f64) -> Sample {
     let mut one = sample(&FAMILIES[0], 1);
     let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
     let (points, radii) = Centreline::from_steps(start, steps, last).expect("a tube").to_points();
@@ -51,8 +51,8 @@ fn one_run(steps: &[Step], last: f64) -> Sample {
     one
 }
 
-fn step(length: f64, rotation_deg: f64, angle_deg: f64) -> Step {
-    Step { length, rotation: rotation_deg.to_radians(), angle: angle_deg.to_radians(), clr: 75.0 }
+fn step(length: f64, rotation_deg: f64, angle_deg: f64) -> LraStep {
+    LraStep { length, rotation: rotation_deg.to_radians(), angle: angle_deg.to_radians(), clr: 75.0 }
 }
 
 #[test]
@@ -267,7 +267,7 @@ fn arcs_alone_cost_what_trying_everything_finds() {
     .enumerate()
     {
         // Trying everything knows no least arc, which none of these optima needs.
-        let steps: Vec<Step> = angles.iter().map(|&a| step(0.0, 90.0, a)).collect();
+        let steps: Vec<LraStep> = angles.iter().map(|&a| step(0.0, 90.0, a)).collect();
         let mut sample = one_run(&steps, 0.0);
         sample.stock.bends[0].legs = [0.0, 0.0];
         let kerf = (1.6f64 / (75.0 - 21.2)).asin().to_degrees();

@@ -6,7 +6,7 @@ use std::f64::consts::PI;
 
 use cutplan::quote::{COIN, Group, Quote, quote, work};
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
-use geom::{Centreline, Frame, Step, Vec3};
+use geom::{Centreline, Frame, LraStep, Vec3};
 use job::model::{Job, Money};
 use job::rates::Rates;
 use job::routes::{Route, Routes, RunId};
@@ -54,7 +54,7 @@ fn job() -> Job {
 }
 
 /// One run from the port into the collector.
-fn routes(steps: &[Step], last: f64) -> Routes {
+fn routes(steps: &[LraStep], last: f64) -> Routes {
     let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
     let (points, radii) = Centreline::from_steps(start, steps, last).unwrap().to_points();
     let run = RunId::Primary { cylinder: 1 };
@@ -62,8 +62,8 @@ fn routes(steps: &[Step], last: f64) -> Routes {
     Routes { runs: vec![route], ..Routes::default() }
 }
 
-fn bend(length: f64, angle_deg: f64) -> Step {
-    Step { length, rotation: 0.0, angle: angle_deg.to_radians(), clr: 100.0 }
+fn bend(length: f64, angle_deg: f64) -> LraStep {
+    LraStep { length, rotation: 0.0, angle: angle_deg.to_radians(), clr: 100.0 }
 }
 
 fn cut(job: &Job, routes: &Routes) -> CutPlan {
@@ -71,7 +71,7 @@ fn cut(job: &Job, routes: &Routes) -> CutPlan {
     plan(routes, &CutJob::of(job), &settings, &mut job::Monitor::silent()).unwrap()
 }
 
-fn priced(steps: &[Step], last: f64, rates: &Rates) -> Quote {
+fn priced(steps: &[LraStep], last: f64, rates: &Rates) -> Quote {
     let (job, routes) = (job(), routes(steps, last));
     quote(&job, &routes, &cut(&job, &routes), rates).unwrap()
 }

@@ -5,7 +5,7 @@
 //! stretch, and what the clamps need at the ends. A machine is checked for the least straight before each bend (what its
 //! clamp holds), the least between bends, the least after the last, and a tool for each CLR.
 
-use geom::{Centreline, Step};
+use geom::{Centreline, LraStep};
 use job::bender::{Bender, Tool};
 use job::model::Units;
 
@@ -83,13 +83,13 @@ pub fn lra(header: &Header, bender: Option<&Bender>, units: Units) -> BendingTab
 }
 
 /// The steps of a run with the first rotation 0: a machine turns from its own first bend.
-fn steps(line: &Centreline) -> (Vec<Step>, f64) {
+fn steps(line: &Centreline) -> (Vec<LraStep>, f64) {
     let (mut steps, last) = line.to_steps();
     if let Some(first) = steps.first_mut() {
         first.rotation = 0.0;
     }
     // A bend above 135 degrees is two points in a route: one bend of the machine.
-    let mut joined: Vec<Step> = Vec::new();
+    let mut joined: Vec<LraStep> = Vec::new();
     for step in steps {
         match joined.last_mut() {
             Some(before)
@@ -216,7 +216,7 @@ pub enum BendingWarning {
 }
 
 /// Everything that the machine cannot do with a run.
-fn check(run: &Run, steps: &[Step], last: f64, bender: &Bender, warnings: &mut Vec<BendingWarning>) {
+fn check(run: &Run, steps: &[LraStep], last: f64, bender: &Bender, warnings: &mut Vec<BendingWarning>) {
     let name = || run.name.clone();
     let mut clrs: Vec<f64> = Vec::new();
     for (i, step) in steps.iter().enumerate() {
@@ -248,7 +248,7 @@ fn check(run: &Run, steps: &[Step], last: f64, bender: &Bender, warnings: &mut V
 }
 
 /// Whether the straight before a bend is too short for its tool.
-fn straight_before(run: &Run, step: &Step, bend: usize, tool: &Tool) -> Option<BendingWarning> {
+fn straight_before(run: &Run, step: &LraStep, bend: usize, tool: &Tool) -> Option<BendingWarning> {
     let (run, length, name) = (run.name.clone(), step.length, tool.name.clone());
     let between = tool.clamp.max(tool.between);
     if bend == 1 {

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use export::mesh::{Triangles, tube};
 use export::trial::{Printing, trial};
 use export::{Body, Header, Part, Run, elements, step};
-use geom::{Centreline, Element, Frame, Step, Vec3};
+use geom::{Centreline, Element, Frame, LraStep, Vec3};
 use proptest::prelude::*;
 
 /// A tube of up to five bends, straights of no length among them, cut into up to four pieces.
@@ -14,9 +14,9 @@ fn run() -> impl Strategy<Value = Run> {
     let bend = (prop_oneof![Just(0.0), 0.001..120.0_f64], -3.1..3.1_f64, 0.05..3.0_f64, 0.6..3.0_f64);
     (prop::collection::vec(bend, 0..5), 1.0..300.0_f64, 12.0..110.0_f64, prop::collection::vec(0.1..0.9_f64, 0..3))
         .prop_map(|(bends, last, od, shares)| {
-            let steps: Vec<Step> = bends
+            let steps: Vec<LraStep> = bends
                 .into_iter()
-                .map(|(length, rotation, angle, ratio)| Step { length, rotation, angle, clr: ratio * od })
+                .map(|(length, rotation, angle, ratio)| LraStep { length, rotation, angle, clr: ratio * od })
                 .collect();
             let start = Frame { origin: Vec3::new(3.0, -2.0, 7.0), forward: Vec3::X, up: Vec3::Z };
             let line = Centreline::from_steps(start, &steps, last).expect("sound steps");

@@ -79,7 +79,7 @@ pub enum CentrelineError {
 
 /// One row of bending data: feed, rotate, bend.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
+pub struct LraStep {
     /// Straight before the bend, mm.
     pub length: f64,
     /// Rotation of the bend plane about the feed direction, rad.
@@ -185,7 +185,7 @@ impl Centreline {
     ///
     /// # Errors
     /// [`CentrelineError::NotFinite`], [`CentrelineError::BadStep`], [`CentrelineError::BadRadius`].
-    pub fn from_steps(start: Frame, steps: &[Step], last: f64) -> Result<Self, CentrelineError> {
+    pub fn from_steps(start: Frame, steps: &[LraStep], last: f64) -> Result<Self, CentrelineError> {
         let mut builder = Builder::new(start.origin, start.forward);
         builder.at.up = start.up;
         builder.start.up = start.up;
@@ -218,7 +218,7 @@ impl Centreline {
 
     /// Rows of bending data and the last straight; the first rotation is counted from the start
     /// frame's `up`.
-    pub fn to_steps(&self) -> (Vec<Step>, f64) {
+    pub fn to_steps(&self) -> (Vec<LraStep>, f64) {
         let mut steps = Vec::new();
         let mut length = 0.0;
         let mut plane = self.start.up;
@@ -227,7 +227,7 @@ impl Centreline {
                 Element::Straight(s) => length += s.length,
                 Element::Arc(a) => {
                     let rotation = signed_angle(plane, a.inward, a.tangent);
-                    steps.push(Step { length, rotation, angle: a.angle, clr: a.radius });
+                    steps.push(LraStep { length, rotation, angle: a.angle, clr: a.radius });
                     plane = a.inward_at(a.angle);
                     length = 0.0;
                 }
@@ -392,7 +392,7 @@ mod tests {
     #[test]
     fn a_u_bend_of_clr_76_2_with_101_6_legs_is_442_589_long() {
         let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
-        let step = Step { length: 101.6, rotation: 0.0, angle: PI, clr: 76.2 };
+        let step = LraStep { length: 101.6, rotation: 0.0, angle: PI, clr: 76.2 };
         let tube = Centreline::from_steps(start, &[step], 101.6).unwrap();
         assert!((tube.length() - 442.589).abs() < 1e-3);
         assert!((tube.end().origin - Vec3::new(0.0, 0.0, 152.4)).length() < 1e-9);
@@ -407,7 +407,7 @@ mod tests {
         // Forward along x, first bend up (z), then a quarter turn: by the right hand about the
         // feed (now z) the plane turns from -x towards -y.
         let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
-        let quarter = |rotation| Step { length: 10.0, rotation, angle: PI / 2.0, clr: 50.0 };
+        let quarter = |rotation| LraStep { length: 10.0, rotation, angle: PI / 2.0, clr: 50.0 };
         let tube = Centreline::from_steps(start, &[quarter(0.0), quarter(PI / 2.0)], 10.0).unwrap();
         assert!((tube.end().forward - -Vec3::Y).length() < 1e-12);
         let (steps, last) = tube.to_steps();

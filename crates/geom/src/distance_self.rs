@@ -95,17 +95,17 @@ pub fn distance_self(line: &Centreline, apart: f64, limit: f64) -> Option<Closes
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Frame, Step, Vec3};
+    use crate::{Frame, LraStep, Vec3};
     use std::f64::consts::PI;
 
-    fn tube(steps: &[Step], last: f64) -> Centreline {
+    fn tube(steps: &[LraStep], last: f64) -> Centreline {
         let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
         Centreline::from_steps(start, steps, last).unwrap()
     }
 
     #[test]
     fn a_u_bend_is_its_diameter_from_itself() {
-        let u = tube(&[Step { length: 200.0, rotation: 0.0, angle: PI, clr: 60.0 }], 150.0);
+        let u = tube(&[LraStep { length: 200.0, rotation: 0.0, angle: PI, clr: 60.0 }], 150.0);
         let c = distance_self(&u, 190.0, 180.0).unwrap();
         assert!((c.distance - 120.0).abs() < 1e-3, "{c:?}");
         assert!(c.at_b - c.at_a >= 190.0 - 1e-9);
@@ -122,7 +122,7 @@ mod tests {
     #[test]
     fn a_knot_crosses_where_it_should() {
         // Three quarter turns of CLR 100 in one plane with straights of 200: the end crosses the first leg.
-        let q = |length| Step { length, rotation: 0.0, angle: PI / 2.0, clr: 100.0 };
+        let q = |length| LraStep { length, rotation: 0.0, angle: PI / 2.0, clr: 100.0 };
         let knot = tube(&[q(300.0), q(200.0), q(200.0)], 500.0);
         let c = distance_self(&knot, 160.0, 150.0).unwrap();
         assert!(c.distance < 1e-3, "{c:?}");

@@ -16,7 +16,7 @@ mod tolerance;
 mod tube;
 
 pub use aabb::Aabb;
-pub use centreline::{Bend, Centreline, CentrelineError, Step};
+pub use centreline::{Bend, Centreline, CentrelineError, LraStep};
 pub use distance::{Closest, distance_centrelines, distance_elements, distance_elements_below, distance_point_element};
 pub use distance_self::distance_self;
 pub use distance_solid::{Approach, distance_element_solid};

@@ -1,7 +1,7 @@
 //! Laws that hold for any tube and any solid.
 
 use geom::{
-    Arc, Centreline, Element, Frame, Solid, Step, Straight, Vec3, any_perpendicular, distance_centrelines,
+    Arc, Centreline, Element, Frame, LraStep, Solid, Straight, Vec3, any_perpendicular, distance_centrelines,
     distance_element_solid, distance_elements, distance_point_element, distance_self, rotate_about,
 };
 use proptest::prelude::*;
@@ -25,13 +25,9 @@ fn frame() -> impl Strategy<Value = Frame> {
     })
 }
 
-fn steps() -> impl Strategy<Value = Vec<Step>> {
-    let step = (0.0..150.0f64, -PI..PI, 0.05..3.1f64, 40.0..150.0f64).prop_map(|(length, rotation, angle, clr)| Step {
-        length,
-        rotation,
-        angle,
-        clr,
-    });
+fn steps() -> impl Strategy<Value = Vec<LraStep>> {
+    let step = (0.0..150.0f64, -PI..PI, 0.05..3.1f64, 40.0..150.0f64)
+        .prop_map(|(length, rotation, angle, clr)| LraStep { length, rotation, angle, clr });
     prop::collection::vec(step, 0..6)
 }
 
@@ -219,7 +215,7 @@ fn near_half_turns_are_exact() {
     for off in [-1e-3, -1e-7, 0.0, 1e-7, 1e-3] {
         let angle = PI + off;
         let tube =
-            Centreline::from_steps(start, &[Step { length: 50.0, rotation: 0.0, angle, clr: 60.0 }], 80.0).unwrap();
+            Centreline::from_steps(start, &[LraStep { length: 50.0, rotation: 0.0, angle, clr: 60.0 }], 80.0).unwrap();
         let end = Vec3::new(50.0 + 60.0 * angle.sin(), 0.0, 60.0 - 60.0 * angle.cos())
             + Vec3::new(angle.cos(), 0.0, angle.sin()) * 80.0;
         assert!((tube.end().origin - end).length() < 1e-9);

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use geom::{Centreline, Frame, Step, Vec3};
+use geom::{Centreline, Frame, LraStep, Vec3};
 use job::{catalogue, firing};
 
 /// The rows of `checks/<folder>/expected.csv` after the heading; a folder without rows fails.
@@ -91,7 +91,7 @@ fn worked_examples_come_out() {
     let steel = catalogue::material("304").unwrap();
     let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
     let bend = |length: f64, degrees: f64, clr: f64, last: f64| {
-        let step = Step { length, rotation: 0.0, angle: f64::to_radians(degrees), clr };
+        let step = LraStep { length, rotation: 0.0, angle: f64::to_radians(degrees), clr };
         Centreline::from_steps(start, &[step], last).unwrap()
     };
     let eighth = bend(100.0, 45.0, 76.2, 100.0).to_points().0[1];

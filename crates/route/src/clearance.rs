@@ -21,7 +21,7 @@ use job::routes::{Routes, RunId};
 
 use crate::bodies::{BodySolid, bodies};
 use crate::finding::Neighbour;
-use crate::laid::{Laid, LaidError, Stretch, frame_of, lay};
+use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
 use crate::tools::tool_ways;
 
 /// A gap may be this much under the needed one and still count as kept, mm: the error promised.
@@ -205,8 +205,8 @@ fn to_solid(run: &Laid, (from, to): (f64, f64), keepout: &Keepout) -> Option<App
 }
 
 /// Where pieces of a run come nearest to a solid.
-fn nearest_on(stretches: &[Stretch], solid: &geom::Solid) -> Option<(geom::Approach, Stretch)> {
-    let mut best: Option<(geom::Approach, Stretch)> = None;
+fn nearest_on(stretches: &[LaidElement], solid: &geom::Solid) -> Option<(geom::Approach, LaidElement)> {
+    let mut best: Option<(geom::Approach, LaidElement)> = None;
     for stretch in stretches {
         let limit = best.as_ref().map_or(f64::INFINITY, |(a, _)| a.distance);
         if let Some(approach) = distance_element_solid(&stretch.element, solid, limit) {
@@ -232,16 +232,16 @@ fn to_itself(run: &Laid, need: f64) -> Option<Approach> {
 
 /// Which gap is needed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Kind {
+enum ApproachKind {
     Tubes,
     Inlets,
 }
 
-impl Kind {
+impl ApproachKind {
     fn slot(self, report: &mut RunClearance) -> &mut Option<Approach> {
         match self {
-            Kind::Tubes => &mut report.tubes,
-            Kind::Inlets => &mut report.at_inlets,
+            ApproachKind::Tubes => &mut report.tubes,
+            ApproachKind::Inlets => &mut report.at_inlets,
         }
     }
 }
@@ -264,7 +264,7 @@ struct Near {
 }
 
 /// The pieces of a run, cut where what they are near to changes.
-fn zones(job: &Job, run: &Laid) -> Vec<(Near, Vec<Stretch>)> {
+fn zones(job: &Job, run: &Laid) -> Vec<(Near, Vec<LaidElement>)> {
     let length = run.line.length();
     let beside = NEAR_INLET_ODS * 2.0 * run.radius;
     let outlet = run.leaves.map_or(0.0, |_| (run.start_stub + beside).min(length));
@@ -287,7 +287,7 @@ fn zones(job: &Job, run: &Laid) -> Vec<(Near, Vec<Stretch>)> {
 }
 
 /// The least gaps between two runs, one for each kind of needed gap that occurs.
-fn pair(job: &Job, a: &Laid, b: &Laid) -> Vec<(Kind, Approach)> {
+fn pair(job: &Job, a: &Laid, b: &Laid) -> Vec<(ApproachKind, Approach)> {
     let shared = a.enters.filter(|_| a.enters == b.enters);
     let mut best: [Option<(Approach, f64)>; 2] = [None, None];
     let zones_b = zones(job, b);
@@ -300,8 +300,8 @@ fn pair(job: &Job, a: &Laid, b: &Laid) -> Vec<(Kind, Approach)> {
                 continue;
             }
             let (kind, need) = match shared.filter(|_| near_a.inlet && near_b.inlet) {
-                Some(c) => (Kind::Inlets, job.clearance.tubes.min(job.collectors[c].gap)),
-                None => (Kind::Tubes, job.clearance.tubes),
+                Some(c) => (ApproachKind::Inlets, job.clearance.tubes.min(job.collectors[c].gap)),
+                None => (ApproachKind::Tubes, job.clearance.tubes),
             };
             let slot = &mut best[kind as usize];
             let limit = slot.as_ref().map_or(f64::INFINITY, |(_, distance)| *distance);
@@ -310,12 +310,12 @@ fn pair(job: &Job, a: &Laid, b: &Laid) -> Vec<(Kind, Approach)> {
             }
         }
     }
-    let kinds = [Kind::Tubes, Kind::Inlets];
+    let kinds = [ApproachKind::Tubes, ApproachKind::Inlets];
     kinds.into_iter().zip(best).filter_map(|(kind, found)| Some((kind, found?.0))).collect()
 }
 
 /// Least distance of two sets of pieces, with the places along the runs, if below `limit`.
-fn closest(a: &[Stretch], b: &[Stretch], limit: f64) -> Option<(f64, f64, f64)> {
+fn closest(a: &[LaidElement], b: &[LaidElement], limit: f64) -> Option<(f64, f64, f64)> {
     let mut best = (limit, 0.0, 0.0);
     for p in a {
         for q in b {

@@ -13,7 +13,7 @@ use geom::{Vec3, distance_element_solid};
 use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
-use crate::laid::{Laid, LaidError, Stretch, lay};
+use crate::laid::{Laid, LaidElement, LaidError, lay};
 
 /// A gap below this is a contact, mm.
 ///
@@ -115,7 +115,7 @@ impl Slide {
 }
 
 /// Least distance of the moved pieces to a keep-out, with the place, if not above `limit`.
-fn nearest(stretches: &[Stretch], keepout: &Keepout, offset: Vec3, limit: f64) -> Option<(f64, f64, Vec3)> {
+fn nearest(stretches: &[LaidElement], keepout: &Keepout, offset: Vec3, limit: f64) -> Option<(f64, f64, Vec3)> {
     let mut best = (limit + TOUCH, None);
     for stretch in stretches {
         let moved = stretch.element.shifted(offset);

@@ -40,7 +40,7 @@ pub struct Laid {
 
 /// A piece of a run: one element or part of one.
 #[derive(Debug, Clone, Copy)]
-pub struct Stretch {
+pub struct LaidElement {
     /// Centreline length at its start, mm.
     pub station: f64,
     /// Where it goes.
@@ -49,13 +49,13 @@ pub struct Stretch {
 
 impl Laid {
     /// Its pieces between two places along it, mm.
-    pub fn stretches(&self, from: f64, to: f64) -> Vec<Stretch> {
+    pub fn stretches(&self, from: f64, to: f64) -> Vec<LaidElement> {
         let mut out = Vec::new();
         for (station, element) in self.line.stations() {
             let a = (from - station).max(0.0);
             let b = (to - station).min(element.length());
             if b - a > geom::LENGTH_EPS {
-                out.push(Stretch { station: station + a, element: element.part(a, b) });
+                out.push(LaidElement { station: station + a, element: element.part(a, b) });
             }
         }
         out

@@ -6,7 +6,7 @@ use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
 use crate::finding::{Change, Impossibility, Miss, Shortfall};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::search::drive::have_clean_routes;
 use crate::search::settings::Settings;
@@ -56,7 +56,7 @@ impl Blocked {
 
 /// The runs of `found`, each with its nearest miss in mm, with the changes that free them.
 pub fn blocked(job: &Job, locked: &Routes, settings: Settings, found: &[(usize, f64)]) -> Vec<Blocked> {
-    let names = Problem::new(job, &locked.runs).runs;
+    let names = RoutingProblem::new(job, &locked.runs).runs;
     let look = |&(run, miss): &(usize, f64)| Blocked {
         run: names[run].id.clone(),
         nearest: miss.is_finite().then_some(miss),
@@ -70,7 +70,7 @@ fn freeing(job: &Job, locked: &Routes, settings: Settings, run: usize) -> Vec<Ch
     let free_after = |change: &Change| {
         let mut changed = job.clone();
         change.apply(&mut changed);
-        have_clean_routes(&Problem::new(&changed, &locked.runs), settings, &[run])
+        have_clean_routes(&RoutingProblem::new(&changed, &locked.runs), settings, &[run])
     };
     let (mut eased, mut moved) = (Vec::new(), Vec::new());
     for k in job.keepouts.iter().filter(|k| !k.holds_ports) {
@@ -107,7 +107,7 @@ pub fn nearest(job: &Job, locked: &Routes, blocked: &[Blocked], settings: Settin
     let mut freed = job.clone();
     blocked.iter().filter_map(|b| b.freed_by.first()).for_each(|change| change.apply(&mut freed));
     let quick = Settings { effort: 0, rounds: 3, pools: 1, draw_nearest: true, room: 0.0, ..settings };
-    let routed = |problem: &Problem| solve(problem, None, quick, &mut Monitor::new(settings.stop, |_| ()));
+    let routed = |problem: &RoutingProblem| solve(problem, None, quick, &mut Monitor::new(settings.stop, |_| ()));
     let mut problem = eased(&freed, locked, &[]);
     let mut best = routed(&problem);
     for _ in 1..LENGTHS {
@@ -125,7 +125,7 @@ pub fn nearest(job: &Job, locked: &Routes, blocked: &[Blocked], settings: Settin
 }
 
 /// What each run is let be longer next, mm: more for those that found no route alone, else for all that were let be longer.
-fn longer(problem: &Problem, found: &Outcome) -> Vec<f64> {
+fn longer(problem: &RoutingProblem, found: &Outcome) -> Vec<f64> {
     let mut extras: Vec<f64> = problem.runs.iter().map(|r| r.extra).collect();
     for (run, extra) in extras.iter_mut().enumerate() {
         let Some(target) = problem.target(run) else { continue };
@@ -143,8 +143,8 @@ fn miss(outcome: &Outcome) -> f64 {
 }
 
 /// The problem of a job with all that is shown to be impossible eased; `extras`: how much longer each run may be, mm.
-fn eased(job: &Job, locked: &Routes, extras: &[f64]) -> Problem {
-    let mut problem = Problem::new(job, &locked.runs);
+fn eased(job: &Job, locked: &Routes, extras: &[f64]) -> RoutingProblem {
+    let mut problem = RoutingProblem::new(job, &locked.runs);
     problem.runs.iter_mut().zip(extras).for_each(|(run, extra)| run.extra = *extra);
     for _ in 0..ROUNDS {
         let shown = close_impossible(&mut problem.clone());
@@ -158,7 +158,7 @@ fn eased(job: &Job, locked: &Routes, extras: &[f64]) -> Problem {
 }
 
 /// Eases one requirement of a run.
-fn ease(problem: &mut Problem, run: &RunId, why: &Impossibility) {
+fn ease(problem: &mut RoutingProblem, run: &RunId, why: &Impossibility) {
     match why {
         Impossibility::StraightLineTooLong { least, .. } | Impossibility::ShortestRouteTooLong { least, .. } => {
             let of_run = problem.runs.iter_mut().filter(|r| r.id == *run);

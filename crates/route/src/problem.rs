@@ -11,7 +11,7 @@ use crate::obstacle::Obstacle;
 
 /// Everything the search needs to know.
 #[derive(Debug, Clone)]
-pub struct Problem {
+pub struct RoutingProblem {
     /// The runs: primaries, secondaries, tails, each in the job's order.
     pub runs: Vec<Run>,
     /// The collectors in the job's order.
@@ -51,7 +51,7 @@ pub struct Run {
     pub least_straight: f64,
     /// Where it may end.
     pub ends: Vec<End>,
-    /// Index of its target in [`Problem::length_targets`].
+    /// Index of its target in [`RoutingProblem::length_targets`].
     pub wanted: usize,
     /// Length added to that target for this run alone, mm; above 0 only where the target is out of reach.
     pub extra: f64,
@@ -157,7 +157,7 @@ impl Seat {
     }
 }
 
-impl Problem {
+impl RoutingProblem {
     /// The problem of a checked job. `locked` routes stay as they are.
     pub fn new(job: &Job, locked: &[Route]) -> Self {
         let tools = crate::tools::tool_ways(job);
@@ -209,7 +209,15 @@ impl Problem {
             }
         }
         let length_targets = [job.primary.length, job.secondary.length, job.tail.length];
-        Problem { runs, seats, obstacles, bodies, slide: slide(job), tube_gap: job.clearance.tubes, length_targets }
+        RoutingProblem {
+            runs,
+            seats,
+            obstacles,
+            bodies,
+            slide: slide(job),
+            tube_gap: job.clearance.tubes,
+            length_targets,
+        }
     }
 
     /// Target length of run `run`, mm.

@@ -13,7 +13,7 @@ use job::routes::RunId;
 
 use crate::finding::{Impossibility, RunEnd};
 use crate::obstacle::Obstacle;
-use crate::problem::{End, Problem, Run};
+use crate::problem::{End, RoutingProblem, Run};
 use crate::search::assign::assignments;
 
 /// A requirement of one run that no route can meet.
@@ -29,7 +29,7 @@ pub struct Impossible {
 const SURE: f64 = 0.02;
 
 /// Closes the ends that are shown impossible and tells what can't be met at all; empty when nothing was shown.
-pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
+pub fn close_impossible(problem: &mut RoutingProblem) -> Vec<Impossible> {
     let mut shown: Vec<Impossible> = Vec::new();
     let drawn: Vec<Vec<End>> = problem.runs.iter().map(|r| r.ends.clone()).collect();
     let mut closed: Vec<Impossible> = Vec::new();
@@ -62,7 +62,7 @@ pub fn close_impossible(problem: &mut Problem) -> Vec<Impossible> {
 }
 
 /// Whether the runs can be shared out among their ends.
-fn assignable(problem: &Problem) -> bool {
+fn assignable(problem: &RoutingProblem) -> bool {
     let open: Vec<Vec<bool>> = problem.runs.iter().map(|r| vec![true; r.ends.len()]).collect();
     !assignments(problem, &open, 0).is_empty()
 }
@@ -72,7 +72,7 @@ fn stub(start: Vec3, direction: Vec3, length: f64) -> Element {
 }
 
 /// The stub of a port against the keep-outs.
-fn start_blocked(problem: &Problem, r: usize) -> Option<Impossibility> {
+fn start_blocked(problem: &RoutingProblem, r: usize) -> Option<Impossibility> {
     let run = &problem.runs[r];
     if run.leaves.is_some() {
         return None;
@@ -81,7 +81,7 @@ fn start_blocked(problem: &Problem, r: usize) -> Option<Impossibility> {
 }
 
 /// The end `e` of run `r`: its stub against the keep-outs, and the least possible length.
-fn end_blocked(problem: &Problem, r: usize, e: usize) -> Option<Impossibility> {
+fn end_blocked(problem: &RoutingProblem, r: usize, e: usize) -> Option<Impossibility> {
     let run = &problem.runs[r];
     let end = &run.ends[e];
     // How far either end may go towards the other.
@@ -147,7 +147,7 @@ fn least_leg(off: Vec3, directions: [Option<Vec3>; 2], clr: f64, nearer: f64) ->
 
 /// What the stub of the end `end`, from a place along a direction, comes too close to, or touches on its way on.
 fn stub_blocked(
-    problem: &Problem,
+    problem: &RoutingProblem,
     r: usize,
     (from, axis, stub): (Vec3, Vec3, f64),
     end: RunEnd,
@@ -189,7 +189,7 @@ fn worst_along(obstacles: &[Obstacle], length: f64, short: impl Fn(&Obstacle, f6
 }
 
 /// Two port stubs whose tubes are closer than tubes may be.
-fn ports_too_close(problem: &Problem) -> Vec<Impossible> {
+fn ports_too_close(problem: &RoutingProblem) -> Vec<Impossible> {
     let mut shown = Vec::new();
     let ports: Vec<(usize, &Run)> =
         problem.runs.iter().enumerate().filter(|(_, r)| r.leaves.is_none() && r.locked.is_none()).collect();

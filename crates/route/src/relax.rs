@@ -9,7 +9,7 @@ use job::routes::{Routes, RunId};
 use crate::clearance::{Other, clearance};
 use crate::finding::{Change, Impossibility, Miss, Requirement};
 use crate::nearest::Blocked;
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::search::settings::Settings;
 use crate::search::solve::{miss_near, solve};
@@ -102,13 +102,13 @@ fn with(job: &Job, change: &Change) -> Job {
 /// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
 fn reroute(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
     let mut monitor = Monitor::new(settings.stop, |_| ());
-    let outcome = solve(&Problem::new(job, &unmet.locked.runs), None, settings, &mut monitor);
+    let outcome = solve(&RoutingProblem::new(job, &unmet.locked.runs), None, settings, &mut monitor);
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 
 /// What `job` misses after a short walk from the nearest answer, mm; infinite when it is shown to be impossible still.
 fn near(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
-    let mut problem = Problem::new(job, &unmet.locked.runs);
+    let mut problem = RoutingProblem::new(job, &unmet.locked.runs);
     if !close_impossible(&mut problem).is_empty() {
         return f64::INFINITY;
     }

@@ -7,7 +7,7 @@ use job::routes::{Routes, RunId};
 use crate::finding::{Miss, Requirement, Shortfall};
 use crate::goes_on::{Contact, goes_on};
 use crate::nearest::{Blocked, blocked, nearest};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
@@ -75,7 +75,7 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
         runs: last.map_or(Vec::new(), |l| l.runs.iter().filter(|r| r.locked).cloned().collect()),
         collectors: Vec::new(),
     };
-    let mut problem = Problem::new(job, &locked.runs);
+    let mut problem = RoutingProblem::new(job, &locked.runs);
     let impossible = close_impossible(&mut problem);
     let search = Settings {
         seed: settings.seed,
@@ -100,7 +100,7 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
 }
 
 /// Adds answers with more room, found by asking for it: as much as can be had in halving steps.
-fn add_roomier(problem: &Problem, settings: Settings, outcome: &mut Outcome) {
+fn add_roomier(problem: &RoutingProblem, settings: Settings, outcome: &mut Outcome) {
     for room in [12.0, 6.0, 3.0] {
         if settings.stopped() {
             return;

@@ -11,7 +11,7 @@ use std::f64::consts::TAU;
 use geom::{Element, Straight, Vec3, any_perpendicular, distance_element_solid, distance_elements_below, rotate_about};
 use job::model::Job;
 
-use crate::laid::{Laid, Stretch};
+use crate::laid::{Laid, LaidElement};
 
 /// Places around a joint where the torch is tried: every 30 degrees.
 pub const PLACES: usize = 12;
@@ -98,7 +98,7 @@ pub fn reach(job: &Job, runs: &[Laid], weld: Weld, torch: &Torch) -> Reach {
     let frame = own.line.at(weld.station);
     let across = any_perpendicular(frame.forward);
     let beside = BESIDE_ODS * 2.0 * own.radius;
-    let mut near: Vec<(usize, f64, Vec<Stretch>)> = Vec::new();
+    let mut near: Vec<(usize, f64, Vec<LaidElement>)> = Vec::new();
     let farthest = own.radius + torch.stick_out + torch.cup_length + torch.body_length + 0.5 * torch.body_od;
     for (index, run) in runs.iter().enumerate() {
         let stretches = if index == weld.run {
@@ -108,7 +108,7 @@ pub fn reach(job: &Job, runs: &[Laid], weld: Weld, torch: &Torch) -> Reach {
         } else {
             run.stretches(0.0, run.line.length())
         };
-        let within = |s: &Stretch| {
+        let within = |s: &LaidElement| {
             let (middle, radius) = s.element.ball();
             (middle - frame.origin).length() - radius - run.radius < farthest
         };
@@ -149,8 +149,8 @@ fn torch_at(tip: Vec3, axis: Vec3, torch: &Torch) -> [(Element, f64); 2] {
     [part(cup, torch.cup_length, torch.cup_od), part(body, torch.body_length, torch.body_od)]
 }
 
-fn tried(job: &Job, near: &[(usize, f64, Vec<Stretch>)], parts: &[(Element, f64); 2]) -> Try {
-    let hits = |stretches: &[Stretch], radius: f64| {
+fn tried(job: &Job, near: &[(usize, f64, Vec<LaidElement>)], parts: &[(Element, f64); 2]) -> Try {
+    let hits = |stretches: &[LaidElement], radius: f64| {
         parts
             .iter()
             .any(|(axis, r)| stretches.iter().any(|s| distance_elements_below(axis, &s.element, radius + r).is_some()))

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use job::Monitor;
 use job::model::Job;
 use oorandom::Rand64;
-use route::problem::Problem;
+use route::problem::RoutingProblem;
 use route::search::evaluate::{Evaluator, Scope, Tag, Weights};
 use route::search::state::State;
 use route::{RouteSettings, route};
@@ -28,7 +28,7 @@ fn rows(evaluator: &mut Evaluator, state: &State) -> BTreeMap<Tag, (f64, Vec<f64
 fn holds(job: &Job, places: usize) {
     let settings = RouteSettings { effort: 0, ..RouteSettings::default() };
     let routed = route(job, None, settings, &mut Monitor::silent());
-    let problem = Problem::new(job, &[]);
+    let problem = RoutingProblem::new(job, &[]);
     let answer = &routed.answers[0].state;
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };
     let weights = Weights { turn: 0.0, length: 0.0, margin: 0.25, spared: 0.0, step: 8.0, room: 0.0 };

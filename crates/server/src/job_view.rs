@@ -1,6 +1,6 @@
 //! A job as the page shows it.
 
-use app::tree::Tree;
+use app::tree::TomlTree;
 use app::view::bay::BayView;
 use app::view::codes::UnitsCode;
 use app::view::plan::PlanView;
@@ -73,7 +73,7 @@ pub struct JobView {
     pub redo_label: Option<String>,
     /// job.toml as a tree, keys in the order of the file, texts as written; null when it is not TOML.
     #[schema(value_type = Option<serde_json::Value>)]
-    pub document: Option<Tree>,
+    pub document: Option<TomlTree>,
     /// job.toml.
     pub text: String,
     /// Names of the documents.
@@ -96,7 +96,7 @@ pub struct JobView {
 
 /// The unit of a job, also of one that has errors.
 fn units(loaded: &LoadedRevision) -> UnitsCode {
-    let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(Tree::text);
+    let written = loaded.texts.tree.as_ref().and_then(|t| t.get("units")).and_then(TomlTree::text);
     let written = || written.and_then(|word| word.parse().ok()).unwrap_or_default();
     loaded.texts.opened.as_ref().map_or_else(written, |opened| opened.job.units).into()
 }

@@ -5,7 +5,7 @@
 #![allow(dead_code)]
 
 use cutplan::CutJob;
-use geom::{Centreline, Frame, Step, Vec3};
+use geom::{Centreline, Frame, LraStep, Vec3};
 use job::model::{BendStock, Cost, CutPer, KerfAt, Money, Remnant, Saw, Stock, StraightStock, Tube};
 use job::routes::{Route, Routes, RunId};
 
@@ -185,7 +185,7 @@ fn route(index: usize, arcs: usize, clrs: &[f64], family: &Family, random: &mut 
         let angle = round(random.between(15.0, largest), 0.5).to_radians();
         let rotation = if random.chance(0.2) { 0.0 } else { round(random.between(-170.0, 170.0), 1.0).to_radians() };
         let clr = clrs[(random.next() % clrs.len() as u64) as usize];
-        steps.push(Step { length: round(length, step), rotation, angle, clr });
+        steps.push(LraStep { length: round(length, step), rotation, angle, clr });
     }
     let last = round(random.between(40.0, 90.0), step);
     let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };

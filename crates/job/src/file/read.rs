@@ -13,7 +13,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::describe::{Key, TableShape, ValueKind};
 use super::record::{Record, Value};
-use super::syntax::Tree;
+use super::syntax::Settled;
 use crate::model::{Money, Units};
 use crate::problem::Problem;
 use crate::quantity::{self, SIZE_FORMS, Unreadable};
@@ -62,7 +62,7 @@ impl<'a> Entry<'a> {
 
 impl<'s> Reader<'s> {
     /// A reader of `source`.
-    pub fn new(source: &'s Source, units: Units, tree: Tree) -> Self {
+    pub fn new(source: &'s Source, units: Units, tree: Settled) -> Self {
         Reader { source, units, problems: tree.problems, broken: tree.broken, unread: tree.unread }
     }
 

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::ops::Range;
 
-use geom::{Centreline, CentrelineError, Frame, Step, Vec3};
+use geom::{Centreline, CentrelineError, Frame, LraStep, Vec3};
 
 use super::read::Reader;
 use super::record::{Record, Value};
@@ -267,7 +267,7 @@ fn steps(reader: &mut Reader<'_>, table: &Record, start: Option<Frame>) -> Optio
     let mut last = 0.0;
     for row in &rows {
         match row[..] {
-            [length, rotation, angle, clr] => steps.push(Step { length, rotation, angle, clr }),
+            [length, rotation, angle, clr] => steps.push(LraStep { length, rotation, angle, clr }),
             [length] => last = length,
             _ => return None,
         }

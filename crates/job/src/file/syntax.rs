@@ -23,8 +23,8 @@ pub fn too_full(bytes: &[u8]) -> Option<usize> {
     (count > MOST_SIGNS).then_some(count)
 }
 
-/// What a text came to.
-pub struct Tree {
+/// A text with its broken lines blanked out.
+pub struct Settled {
     /// The text that was parsed in the end: broken lines are blank, so places stay the same.
     pub text: String,
     /// Syntax errors, one a line, in the order of the file.
@@ -75,8 +75,8 @@ pub fn decode(name: &str, bytes: &[u8]) -> Result<String, Problems> {
 ///
 /// Lines with errors are blanked and the text is parsed again, so that one broken line does not hide what is
 /// wrong further down. A list that is not closed is taken out as a whole and said once.
-pub fn settle(source: &Source) -> Tree {
-    let mut tree = Tree { text: source.text().to_string(), problems: Vec::new(), broken: false, unread: Vec::new() };
+pub fn settle(source: &Source) -> Settled {
+    let mut tree = Settled { text: source.text().to_string(), problems: Vec::new(), broken: false, unread: Vec::new() };
     let mut last_line = 0;
     for _ in 0..AGAIN {
         let (_, errors) = DeTable::parse_recoverable(&tree.text);

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use job::routes::RunId;
 use oorandom::Rand64;
 
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Most assignments listed: enough for all of 7 runs; beyond, a sample.
 const MOST: usize = 6000;
@@ -17,7 +17,7 @@ const MOST: usize = 6000;
 /// The assignments (one end index per run) allowed by the job among the open cells.
 ///
 /// `open[run][end]` says which cells may be used. Empty when there is none.
-pub fn assignments(problem: &Problem, open: &[Vec<bool>], seed: u64) -> Vec<Vec<usize>> {
+pub fn assignments(problem: &RoutingProblem, open: &[Vec<bool>], seed: u64) -> Vec<Vec<usize>> {
     let mut order: Vec<usize> = (0..problem.runs.len()).collect();
     order.sort_by_key(|&r| open[r].iter().filter(|o| **o).count());
     let mut walk = Walk {
@@ -35,7 +35,7 @@ pub fn assignments(problem: &Problem, open: &[Vec<bool>], seed: u64) -> Vec<Vec<
 }
 
 struct Walk<'a> {
-    problem: &'a Problem,
+    problem: &'a RoutingProblem,
     open: &'a [Vec<bool>],
     order: Vec<usize>,
     chosen: Vec<usize>,
@@ -80,7 +80,7 @@ impl Walk<'_> {
 }
 
 /// Cylinders by inlet of each collector; unassigned runs are left out.
-fn by_inlet(problem: &Problem, chosen: &[usize], collector: usize) -> Vec<(usize, u32)> {
+fn by_inlet(problem: &RoutingProblem, chosen: &[usize], collector: usize) -> Vec<(usize, u32)> {
     let mut here: Vec<(usize, u32)> = Vec::new();
     for (run, &end) in problem.runs.iter().zip(chosen) {
         let RunId::Primary { cylinder } = run.id else { continue };
@@ -93,7 +93,7 @@ fn by_inlet(problem: &Problem, chosen: &[usize], collector: usize) -> Vec<(usize
 }
 
 /// Whether a whole assignment follows rotation and groups.
-pub fn allowed(problem: &Problem, chosen: &[usize]) -> bool {
+pub fn allowed(problem: &RoutingProblem, chosen: &[usize]) -> bool {
     (0..problem.seats.len()).all(|c| {
         let seat = &problem.seats[c];
         let here = by_inlet(problem, chosen, c);
@@ -104,7 +104,7 @@ pub fn allowed(problem: &Problem, chosen: &[usize]) -> bool {
 }
 
 /// Whether a part of an assignment can still follow the groups of divided entries.
-fn partly_allowed(problem: &Problem, chosen: &[usize]) -> bool {
+fn partly_allowed(problem: &RoutingProblem, chosen: &[usize]) -> bool {
     problem
         .seats
         .iter()

@@ -9,7 +9,7 @@ use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
 use super::settings::Settings;
 use super::state::{RunState, State, from_route};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Lanes of the improvement. Fixed, so that the answer does not depend on the threads.
 const LANES: usize = 4;
@@ -68,7 +68,7 @@ pub struct Found {
 }
 
 /// The state before anything is routed.
-pub fn blank(problem: &Problem) -> State {
+pub fn blank(problem: &RoutingProblem) -> State {
     let rs = RunState { end: 0, clrs: vec![], t: [0.0; 2], free: vec![], via_leg: vec![], legs: vec![] };
     let mut state =
         State { runs: vec![rs; problem.runs.len()], moves: vec![[0.0; 4]; problem.seats.len()], mids: [0.0; 3] };
@@ -95,7 +95,7 @@ enum Verdict {
 pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 
 /// Searches for routes.
-pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
+pub fn search(problem: &RoutingProblem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
     let mut course = SearchRun { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
     let mut pool = initial_pool(problem, &state, settings, FEW);
@@ -158,7 +158,7 @@ pub fn search(problem: &Problem, settings: Settings, tell: TellHeld) -> Found {
 }
 
 /// A short walk from `start`, a state that misses something.
-pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
+pub fn search_near(problem: &RoutingProblem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
     let pool = Pool::empty(problem);
     let mut course =
         SearchRun { problem, settings, elite: vec![start], tries: AT_A_TIME, verdict: Verdict::Rejected, tell };
@@ -177,13 +177,13 @@ pub fn search_near(problem: &Problem, start: Candidate, settings: Settings, tell
 }
 
 /// Runs that found no way of their own.
-fn blocked(problem: &Problem, pool: &Pool) -> Vec<usize> {
+fn blocked(problem: &RoutingProblem, pool: &Pool) -> Vec<usize> {
     (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none() && pool.nearest_miss[r] > 0.0).collect()
 }
 
 /// A search on its way.
 struct SearchRun<'a> {
-    problem: &'a Problem,
+    problem: &'a RoutingProblem,
     settings: Settings<'a>,
     elite: Vec<Candidate>,
     /// Candidates looked at closely after a round, until one holds.
@@ -352,12 +352,12 @@ impl SearchRun<'_> {
 }
 
 /// Steps of a lane between two meetings: fewer where each takes longer.
-fn steps(problem: &Problem) -> usize {
+fn steps(problem: &RoutingProblem) -> usize {
     (4 * STEPS / problem.runs.len().max(4)).max(4)
 }
 
 /// The states repaired together, in their order.
-fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> {
+fn repaired(problem: &RoutingProblem, states: Vec<State>, room: f64) -> Vec<Candidate> {
     let scope = whole(problem);
     states
         .into_par_iter()
@@ -369,7 +369,7 @@ fn repaired(problem: &Problem, states: Vec<State>, room: f64) -> Vec<Candidate> 
 }
 
 /// Whether each of `runs` finds a way alone.
-pub fn have_clean_routes(problem: &Problem, settings: Settings, runs: &[usize]) -> bool {
+pub fn have_clean_routes(problem: &RoutingProblem, settings: Settings, runs: &[usize]) -> bool {
     let none = vec![None; problem.runs.len()];
     let settings = PoolSettings { seed: settings.seed, starts: FEW, most_bends: 4, stop: settings.stop };
     let state = blank(problem);
@@ -382,7 +382,7 @@ fn larger(settings: Settings<'_>, number: u64) -> PoolSettings<'_> {
 }
 
 /// A helping of the pool, with longer routes as well where lengths must be even without a target.
-fn initial_pool(problem: &Problem, state: &State, settings: Settings, starts: usize) -> Pool {
+fn initial_pool(problem: &RoutingProblem, state: &State, settings: Settings, starts: usize) -> Pool {
     let none = vec![None; problem.runs.len()];
     let first = PoolSettings { seed: settings.seed, starts, most_bends: 4, stop: settings.stop };
     let mut pool = build(problem, state, first, &none, None);
@@ -395,7 +395,7 @@ fn initial_pool(problem: &Problem, state: &State, settings: Settings, starts: us
 
 /// For runs that must be even without a target: the length of the longest of the shortest routes, where their own
 /// falls short of it.
-fn aims(problem: &Problem, pool: &Pool) -> Vec<Option<f64>> {
+fn aims(problem: &RoutingProblem, pool: &Pool) -> Vec<Option<f64>> {
     let shortest: Vec<f64> = pool
         .rows
         .iter()

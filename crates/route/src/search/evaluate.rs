@@ -15,13 +15,13 @@ mod sink;
 
 use geom::Vec3;
 
-pub use sink::{Kind, Row, Sink, Tag};
+pub use sink::{Row, RowKind, Sink, Tag};
 
 use look::Sample;
 
-use super::path::Path;
+use super::path::TubePath;
 use super::state::{State, lay};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Least and largest angle of a bend, rad: 5 and 165 degrees.
 pub const TURN_RANGE: [f64; 2] = [5.0 * std::f64::consts::PI / 180.0, 165.0 * std::f64::consts::PI / 180.0];
@@ -65,7 +65,7 @@ pub struct Weights {
 
 /// Evaluates states over one scope; keeps all buffers.
 pub struct Evaluator<'a> {
-    problem: &'a Problem,
+    problem: &'a RoutingProblem,
     scope: Scope,
     /// What is weighed now.
     pub weights: Weights,
@@ -82,7 +82,7 @@ pub struct Evaluator<'a> {
     pub look: f64,
     /// Number of intervals looked at on each stretch of each run; none: by their length.
     counts: Vec<Vec<usize>>,
-    paths: Vec<Path>,
+    paths: Vec<TubePath>,
     samples: Vec<Vec<Sample>>,
     offsets: Vec<usize>,
     seat_offsets: Vec<Option<usize>>,
@@ -94,9 +94,9 @@ pub struct Evaluator<'a> {
 
 impl<'a> Evaluator<'a> {
     /// An evaluator over `scope`; runs outside stand where `state` has them.
-    pub fn new(problem: &'a Problem, state: &State, scope: Scope, weights: Weights) -> Self {
+    pub fn new(problem: &'a RoutingProblem, state: &State, scope: Scope, weights: Weights) -> Self {
         let runs = problem.runs.len();
-        let mut paths = vec![Path::default(); runs];
+        let mut paths = vec![TubePath::default(); runs];
         for &i in &scope.fixed {
             lay(problem, i, &state.runs[i], &state.moves, &mut paths[i]);
         }
@@ -168,7 +168,7 @@ impl<'a> Evaluator<'a> {
     }
 
     /// The laid path of run `run` as last evaluated.
-    pub fn path(&self, run: usize) -> &Path {
+    pub fn path(&self, run: usize) -> &TubePath {
         &self.paths[run]
     }
 
@@ -301,7 +301,7 @@ impl<'a> Evaluator<'a> {
     }
 
     fn count(&mut self, r: f64, tag: Tag) {
-        let amount = if tag.0 == Kind::Equal { r.abs() } else { r.max(0.0) };
+        let amount = if tag.0 == RowKind::Equal { r.abs() } else { r.max(0.0) };
         self.sink.cost += amount * amount;
         self.sink.missed += amount * amount;
         let spared = if tag.0.is_gap() { self.weights.spared * self.weights.margin } else { 0.0 };
@@ -316,7 +316,7 @@ impl<'a> Evaluator<'a> {
         r: f64,
         tag: Tag,
         i: usize,
-        pull: impl Fn(&Path, &mut [Vec3]),
+        pull: impl Fn(&TubePath, &mut [Vec3]),
         state: &State,
     ) {
         self.missed2::<GRAD>(r, tag, (i, usize::MAX), pull, |_, _| (), state);
@@ -327,8 +327,8 @@ impl<'a> Evaluator<'a> {
         r: f64,
         tag: Tag,
         (i, j): (usize, usize),
-        pull_i: impl Fn(&Path, &mut [Vec3]),
-        pull_j: impl Fn(&Path, &mut [Vec3]),
+        pull_i: impl Fn(&TubePath, &mut [Vec3]),
+        pull_j: impl Fn(&TubePath, &mut [Vec3]),
         state: &State,
     ) {
         self.count(r, tag);
@@ -361,7 +361,7 @@ impl<'a> Evaluator<'a> {
         r: f64,
         cost: f64,
         i: usize,
-        pull: impl Fn(&Path, &mut [Vec3]),
+        pull: impl Fn(&TubePath, &mut [Vec3]),
         state: &State,
     ) {
         self.sink.cost += cost;
@@ -372,7 +372,7 @@ impl<'a> Evaluator<'a> {
     }
 
     /// Gradient over the points of run `i`, carried on to its variables and its collectors'.
-    fn pull_into(&mut self, i: usize, pull: impl Fn(&Path, &mut [Vec3]), state: &State) {
+    fn pull_into(&mut self, i: usize, pull: impl Fn(&TubePath, &mut [Vec3]), state: &State) {
         let path = &self.paths[i];
         let mut grads = std::mem::take(&mut self.grads[0]);
         grads.clear();
@@ -408,13 +408,13 @@ impl<'a> Evaluator<'a> {
 /// last `zone` mm; `None` for a path without bends, and where they are apart by themselves.
 ///
 /// A bend of CLR R leaves its tangent by d after an arc of sqrt(2 R d).
-pub fn end_excess(path: &Path, zone: f64, apart: f64) -> Option<f64> {
+pub fn end_excess(path: &TubePath, zone: f64, apart: f64) -> Option<f64> {
     let bend = path.clrs.len().checked_sub(1).filter(|_| apart > 0.0)?;
     let arc = (2.0 * path.clrs[bend] * apart).sqrt();
     Some(path.lens[bend + 1] - path.setbacks[bend] - (zone - arc))
 }
 
-fn pull_last_straight(path: &Path, into: &mut [Vec3]) {
+fn pull_last_straight(path: &TubePath, into: &mut [Vec3]) {
     let bend = path.clrs.len() - 1;
     path.pull_leg(bend + 1, 1.0, into);
     path.pull_setback(bend, -1.0, into);

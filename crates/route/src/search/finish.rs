@@ -4,11 +4,11 @@ use job::routes::{CollectorPlace, Route, Routes};
 
 use super::evaluate::{Evaluator, Scope, Tag, Weights};
 use super::improve::Candidate;
-use super::path::Path;
+use super::path::TubePath;
 use super::polish::{close, polish};
 use super::score::score;
 use super::state::{LegRule, State, lay};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Spacing of the last look, mm. Between two such points a gap to a round or flat thing can't
 /// close by more than 0.005 mm at the gaps that are asked for.
@@ -18,7 +18,7 @@ const LAST_LOOK: f64 = 1.0;
 const ROUNDING: f64 = 1e-3;
 
 /// Runs that may move and those that stand.
-pub fn whole(problem: &Problem) -> Scope {
+pub fn whole(problem: &RoutingProblem) -> Scope {
     let (fixed, active) = (0..problem.runs.len()).partition(|&r| problem.runs[r].locked.is_some());
     Scope { active, fixed, joint: true }
 }
@@ -30,7 +30,7 @@ pub const POLISH: usize = 40;
 ///
 /// # Errors
 /// By how much a requirement is missed to the letter afterwards, mm; infinite when its straights can't be made.
-pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64) -> Result<Candidate, f64> {
+pub fn finish(problem: &RoutingProblem, candidate: &Candidate, steps: usize, room: f64) -> Result<Candidate, f64> {
     let scope = whole(problem);
     let mut polished = candidate.state.clone();
     polish(problem, &mut polished, &scope, steps, room);
@@ -55,7 +55,7 @@ pub fn finish(problem: &Problem, candidate: &Candidate, steps: usize, room: f64)
 }
 
 /// The largest miss of a state by the words of the job, mm, and which requirement it is.
-pub fn strict_miss(problem: &Problem, state: &State) -> (f64, Option<Tag>) {
+pub fn strict_miss(problem: &RoutingProblem, state: &State) -> (f64, Option<Tag>) {
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };
     let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, spared: 0.0, step: LAST_LOOK, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
@@ -65,9 +65,9 @@ pub fn strict_miss(problem: &Problem, state: &State) -> (f64, Option<Tag>) {
 }
 
 /// The state with the lengths about which runs are even put in the middle of those it has.
-fn centred(problem: &Problem, state: &State) -> State {
+fn centred(problem: &RoutingProblem, state: &State) -> State {
     let mut state = state.clone();
-    let mut path = Path::default();
+    let mut path = TubePath::default();
     for w in 0..3 {
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
         for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wanted == w) {
@@ -81,8 +81,8 @@ fn centred(problem: &Problem, state: &State) -> State {
 
 /// Straights too short to be a piece, between bends whose stock has no leg to carry them: each must vanish or
 /// grow. Returns whether any rule was added.
-fn set_leg_rules(problem: &Problem, state: &mut State) -> bool {
-    let mut path = Path::default();
+fn set_leg_rules(problem: &RoutingProblem, state: &mut State) -> bool {
+    let mut path = TubePath::default();
     let mut changed = false;
     for (i, run) in problem.runs.iter().enumerate().filter(|(_, r)| r.locked.is_none()) {
         lay(problem, i, &state.runs[i], &state.moves, &mut path);
@@ -117,8 +117,8 @@ fn set_leg_rules(problem: &Problem, state: &mut State) -> bool {
 }
 
 /// The routes of a state.
-pub fn routes(problem: &Problem, state: &State) -> Routes {
-    let mut path = Path::default();
+pub fn routes(problem: &RoutingProblem, state: &State) -> Routes {
+    let mut path = TubePath::default();
     let mut out = Routes::default();
     for (i, run) in problem.runs.iter().enumerate() {
         if let Some(route) = &run.locked {

@@ -9,14 +9,14 @@ use oorandom::Rand64;
 
 use super::assign::allowed;
 use super::evaluate::{Scope, Tag};
-use super::path::Path;
+use super::path::TubePath;
 use super::pool::{Pool, bell, start};
 use super::repair::{NUDGE, repair};
 use super::score::{run_score, score};
 use super::settings::Settings;
 use super::solver::Solved;
 use super::state::{RunState, State, lay};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Random starts of a run that is laid anew.
 const LAID_AGAIN: usize = 5;
@@ -48,7 +48,7 @@ pub struct Candidate {
 
 impl Candidate {
     /// A state as a repair left it.
-    pub fn new(problem: &Problem, state: State, solved: &Solved) -> Self {
+    pub fn new(problem: &RoutingProblem, state: State, solved: &Solved) -> Self {
         let worst = if solved.worst < 0.02 { 0.0 } else { solved.worst };
         Candidate { score: score(problem, &state), state, worst, missed: solved.missed }
     }
@@ -104,7 +104,7 @@ impl Lane {
     }
 
     /// Takes `steps` steps at temperature `heat` (in bends).
-    pub fn walk(&mut self, problem: &Problem, pool: &Pool, steps: usize, heat: f64, settings: &Settings) {
+    pub fn walk(&mut self, problem: &RoutingProblem, pool: &Pool, steps: usize, heat: f64, settings: &Settings) {
         let room = settings.room;
         for _ in 0..steps {
             if settings.stopped() {
@@ -128,7 +128,7 @@ impl Lane {
     }
 
     /// A neighbour of the present state and the runs it changes.
-    fn propose(&mut self, problem: &Problem, pool: &Pool) -> Option<(State, Vec<usize>)> {
+    fn propose(&mut self, problem: &RoutingProblem, pool: &Pool) -> Option<(State, Vec<usize>)> {
         let free: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none()).collect();
         if free.is_empty() {
             return None;
@@ -187,7 +187,7 @@ impl Lane {
         (!changed.is_empty()).then_some(changed)
     }
 
-    fn other_clr(&mut self, problem: &Problem, rs: &mut RunState, run: usize) -> Option<Vec<usize>> {
+    fn other_clr(&mut self, problem: &RoutingProblem, rs: &mut RunState, run: usize) -> Option<Vec<usize>> {
         let clrs = &problem.runs[run].clrs;
         if clrs.len() < 2 || rs.clrs.is_empty() {
             return None;
@@ -205,7 +205,7 @@ impl Lane {
 
     fn swap_ends(
         &mut self,
-        problem: &Problem,
+        problem: &RoutingProblem,
         pool: &Pool,
         state: &mut State,
         run: usize,
@@ -252,12 +252,12 @@ impl Lane {
         Some(changed)
     }
 
-    fn add_point(&mut self, problem: &Problem, state: &mut State, run: usize) -> Option<Vec<usize>> {
+    fn add_point(&mut self, problem: &RoutingProblem, state: &mut State, run: usize) -> Option<Vec<usize>> {
         let rs = &mut state.runs[run];
         if rs.clrs.len() < 2 || rs.clrs.len() > 5 {
             return None;
         }
-        let mut path = Path::default();
+        let mut path = TubePath::default();
         lay(problem, run, rs, &state.moves, &mut path);
         let leg = 1 + self.below(rs.clrs.len() - 1);
         let middle = (path.points[leg] + path.points[leg + 1]) * 0.5;
@@ -273,7 +273,7 @@ impl Lane {
     }
 
     /// Takes a run out and lays it anew among the others from random starts, with about `bends` bends.
-    fn lay_again(&mut self, problem: &Problem, state: &mut State, run: usize, bends: usize) -> bool {
+    fn lay_again(&mut self, problem: &RoutingProblem, state: &mut State, run: usize, bends: usize) -> bool {
         let bends = bends.max(2).max(problem.runs[run].via.len() + 1);
         let wanted = problem.runs[run].wanted;
         let target = problem.target(run).or((state.mids[wanted] > 0.0).then_some(state.mids[wanted]));
@@ -285,7 +285,7 @@ impl Lane {
             state.runs[run] = rs;
             let scope = Scope { active: vec![run], fixed: fixed.clone(), joint: false };
             let worst = repair(problem, state, scope, NUDGE, 0.0).worst;
-            let mut path = Path::default();
+            let mut path = TubePath::default();
             lay(problem, run, &state.runs[run], &state.moves, &mut path);
             let price = worst * self.miss_price + run_score(problem, run, &path);
             if best.as_ref().is_none_or(|b| price < b.0) {
@@ -295,7 +295,7 @@ impl Lane {
         best.map(|b| state.runs[run] = b.1).is_some()
     }
 
-    fn shake(&mut self, problem: &Problem, rs: &mut RunState, run: usize) {
+    fn shake(&mut self, problem: &RoutingProblem, rs: &mut RunState, run: usize) {
         let scale = 15.0 * 4.0_f64.powf(self.rng.rand_float());
         for t in &mut rs.t {
             *t = (*t + bell(&mut self.rng) * scale).max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
@@ -324,7 +324,13 @@ fn drop_point(rs: &mut RunState, which: usize) -> bool {
 }
 
 /// Repairs a changed state; `None` when it is hopeless or ends above `limit`.
-pub fn settle(problem: &Problem, mut state: State, changed: &[usize], limit: f64, room: f64) -> Option<Candidate> {
+pub fn settle(
+    problem: &RoutingProblem,
+    mut state: State,
+    changed: &[usize],
+    limit: f64,
+    room: f64,
+) -> Option<Candidate> {
     let all: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_none()).collect();
     let locked: Vec<usize> = (0..problem.runs.len()).filter(|&r| problem.runs[r].locked.is_some()).collect();
     if changed.len() < all.len() {

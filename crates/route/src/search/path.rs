@@ -12,9 +12,9 @@ const MIN_SIN: f64 = 1e-3;
 
 /// One stretch of the path.
 #[derive(Debug, Clone, Copy)]
-pub struct Piece {
+pub struct PathElement {
     /// The leg of a straight, or the bend of an arc.
-    pub part: Part,
+    pub part: ElementShape,
     /// Centreline length from the start of the run, mm.
     pub from: f64,
     /// Its length, mm.
@@ -27,7 +27,7 @@ pub struct Piece {
 
 /// What a piece is.
 #[derive(Debug, Clone, Copy)]
-pub enum Part {
+pub enum ElementShape {
     /// On leg `leg`, from `start` along it.
     Straight {
         /// Index of the leg.
@@ -71,7 +71,7 @@ pub enum Spot {
 
 /// A run's centreline.
 #[derive(Debug, Clone, Default)]
-pub struct Path {
+pub struct TubePath {
     /// Start, intersection points, end.
     pub points: Vec<Vec3>,
     /// Unit directions of the legs.
@@ -85,14 +85,14 @@ pub struct Path {
     /// Tangent lengths, mm.
     pub setbacks: Vec<f64>,
     /// Straights and arcs in order.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<PathElement>,
     /// Whole length, mm.
     pub length: f64,
     /// Outside radius of the tube, mm.
     pub radius: f64,
 }
 
-impl Path {
+impl TubePath {
     /// Lays the path anew through `points`, which already holds start, interior points and end.
     pub fn lay(&mut self, first: Vec3, last: Vec3, clrs: &[f64], radius: f64) {
         let k = self.points.len() - 2;
@@ -132,8 +132,8 @@ impl Path {
             if length > 0.0 {
                 let start = self.points[i] + self.dirs[i] * before;
                 let middle = start + self.dirs[i] * (0.5 * length);
-                let part = Part::Straight { leg: i, start };
-                self.pieces.push(Piece { part, from: at, length, middle, reach: 0.5 * length });
+                let part = ElementShape::Straight { leg: i, start };
+                self.pieces.push(PathElement { part, from: at, length, middle, reach: 0.5 * length });
             }
             // A negative straight shortens the run: it is then measured as the tangents say.
             at += length;
@@ -148,16 +148,16 @@ impl Path {
         self.length = at;
     }
 
-    fn arc(&self, bend: usize, from: f64) -> Piece {
+    fn arc(&self, bend: usize, from: f64) -> PathElement {
         let (u, w, turn, clr) = (self.dirs[bend], self.dirs[bend + 1], self.turns[bend], self.clrs[bend]);
         let start = self.points[bend + 1] - u * self.setbacks[bend];
         let inward = (w - u * u.dot(w)).normalize_or_zero();
         let centre = start + inward * clr;
         let (sin, cos) = (0.5 * turn).sin_cos();
         let bisector = u * sin - inward * cos;
-        let part = Part::Arc { bend, centre, normal: u.cross(inward), bisector, cos_half: cos };
+        let part = ElementShape::Arc { bend, centre, normal: u.cross(inward), bisector, cos_half: cos };
         // A bend here turns by at most 180 degrees: the ball on its chord holds it.
-        Piece { part, from, length: clr * turn, middle: centre + bisector * (clr * cos), reach: clr * sin }
+        PathElement { part, from, length: clr * turn, middle: centre + bisector * (clr * cos), reach: clr * sin }
     }
 
     /// The bending side: unit vector from the tube towards the centre at the start of `bend`.
@@ -167,10 +167,12 @@ impl Path {
     }
 
     /// Point and spot `s` mm along `piece`.
-    pub fn on_piece(&self, piece: &Piece, s: f64) -> (Vec3, Spot) {
+    pub fn on_piece(&self, piece: &PathElement, s: f64) -> (Vec3, Spot) {
         match piece.part {
-            Part::Straight { leg, start } => (start + self.dirs[leg] * s, Spot::Straight { leg, at: s / piece.length }),
-            Part::Arc { bend, .. } => {
+            ElementShape::Straight { leg, start } => {
+                (start + self.dirs[leg] * s, Spot::Straight { leg, at: s / piece.length })
+            }
+            ElementShape::Arc { bend, .. } => {
                 let angle = s / self.clrs[bend];
                 let half = (0.5 * angle).sin();
                 let start = self.points[bend + 1] - self.dirs[bend] * self.setbacks[bend];
@@ -188,13 +190,13 @@ impl Path {
     }
 
     /// Squared distance from `p` to `piece` and the nearest point.
-    pub fn nearest_on(&self, piece: &Piece, p: Vec3) -> (f64, Vec3) {
+    pub fn nearest_on(&self, piece: &PathElement, p: Vec3) -> (f64, Vec3) {
         let q = match piece.part {
-            Part::Straight { leg, start } => {
+            ElementShape::Straight { leg, start } => {
                 let s = (p - start).dot(self.dirs[leg]).clamp(0.0, piece.length);
                 start + self.dirs[leg] * s
             }
-            Part::Arc { bend, centre, normal, bisector, cos_half } => {
+            ElementShape::Arc { bend, centre, normal, bisector, cos_half } => {
                 let from = p - centre;
                 let flat = from - normal * from.dot(normal);
                 let across = flat.length();
@@ -212,24 +214,24 @@ impl Path {
     }
 
     /// How far the point of `piece` nearest to `p` slides along it, for each mm that `p` moves that way.
-    pub fn slides(&self, piece: &Piece, p: Vec3) -> f64 {
+    pub fn slides(&self, piece: &PathElement, p: Vec3) -> f64 {
         match piece.part {
-            Part::Straight { .. } => 1.0,
-            Part::Arc { bend, centre, normal, .. } => {
+            ElementShape::Straight { .. } => 1.0,
+            ElementShape::Arc { bend, centre, normal, .. } => {
                 self.clrs[bend] / (p - centre).reject_from_normalized(normal).length().max(1e-6)
             }
         }
     }
 
     /// Station along the run and spot of the point `q` that lies on `piece`.
-    pub fn spot_on(&self, piece: &Piece, q: Vec3) -> (f64, Spot) {
+    pub fn spot_on(&self, piece: &PathElement, q: Vec3) -> (f64, Spot) {
         match piece.part {
-            Part::Straight { leg, start } => {
+            ElementShape::Straight { leg, start } => {
                 let s = (q - start).dot(self.dirs[leg]);
                 let (_, spot) = self.on_piece(piece, s);
                 (piece.from + s, spot)
             }
-            Part::Arc { bend, centre, .. } => {
+            ElementShape::Arc { bend, centre, .. } => {
                 let from = q - centre;
                 let angle = from.dot(self.dirs[bend]).atan2(-from.dot(self.inward(bend))).clamp(0.0, self.turns[bend]);
                 (piece.from + angle * self.clrs[bend], Spot::Bend { bend, at: angle / self.turns[bend] })

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use super::assign::assignments;
 use super::pool::{Entry, Pool};
 use super::state::State;
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Price of a millimetre of overlap at one coarse point.
 const OVERLAP_PRICE: f64 = 0.02;
@@ -35,8 +35,8 @@ pub struct Picks {
 
 impl Picks {
     /// Picks from `pool`. Runs that are locked stay as they are in `blank`.
-    pub fn new(problem: &Problem, blank: &State, pool: &Pool, seed: u64) -> Self {
-        let table = Table::new(problem, pool);
+    pub fn new(problem: &RoutingProblem, blank: &State, pool: &Pool, seed: u64) -> Self {
+        let table = OverlapTable::new(problem, pool);
         let free = |r: usize| problem.runs[r].locked.is_none();
         let open = |cell: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<bool>> {
             let ends = |r: usize| (0..problem.runs[r].ends.len()).map(move |e| !free(r) || cell(r, e));
@@ -80,16 +80,16 @@ impl Picks {
 }
 
 /// Pool entries numbered through, with the overlap of each pair.
-struct Table<'a> {
+struct OverlapTable<'a> {
     entries: Vec<&'a Entry>,
     /// Entry numbers by run and end.
     cells: Vec<Vec<Vec<usize>>>,
     overlap: Vec<f32>,
 }
 
-impl<'a> Table<'a> {
+impl<'a> OverlapTable<'a> {
     /// Numbers the entries and measures every pair of different runs.
-    fn new(problem: &Problem, pool: &'a Pool) -> Self {
+    fn new(problem: &RoutingProblem, pool: &'a Pool) -> Self {
         let mut entries: Vec<&Entry> = Vec::new();
         let mut cells = Vec::new();
         for row in &pool.rows {
@@ -115,7 +115,7 @@ impl<'a> Table<'a> {
                 table[b * n + a] = v;
             }
         }
-        Table { entries, cells, overlap: table }
+        OverlapTable { entries, cells, overlap: table }
     }
 
     /// The best score alone of each cell, infinite where it is empty.
@@ -124,7 +124,7 @@ impl<'a> Table<'a> {
     }
 
     /// The state of a pick: what its entries are alone, the lengths to be even about in their middle.
-    fn state(&self, problem: &Problem, blank: &State, pick: &[usize]) -> State {
+    fn state(&self, problem: &RoutingProblem, blank: &State, pick: &[usize]) -> State {
         let mut state = blank.clone();
         let entries: Vec<&Entry> = pick.iter().filter(|&&e| e != usize::MAX).map(|&e| self.entries[e]).collect();
         for e in &entries {
@@ -185,7 +185,7 @@ impl<'a> Table<'a> {
 }
 
 /// Sum over the coarse points of `a` of how much too close each is to `b`, mm.
-fn overlap(problem: &Problem, a: &Entry, b: &Entry) -> f32 {
+fn overlap(problem: &RoutingProblem, a: &Entry, b: &Entry) -> f32 {
     if a.run == b.run {
         return 0.0;
     }

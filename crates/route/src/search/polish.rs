@@ -5,11 +5,11 @@
 //! is the damped BFGS estimate of the Lagrangian's, procedure 18.2). A step is accepted when the sum of objective and
 //! priced misses falls. The projection that closes it holds every requirement with a small margin.
 
-use super::evaluate::{Evaluator, Kind, Row, Scope, Weights};
+use super::evaluate::{Evaluator, Row, RowKind, Scope, Weights};
 use super::quadratic::{Condition, minimise};
 use super::solver::{Budget, solve};
 use super::state::State;
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Margin of a polished answer, mm: covers what points 4 mm apart can miss.
 const MARGIN: f64 = 0.06;
@@ -27,7 +27,7 @@ const HAIR: f64 = 5e-3;
 const LOOK: f64 = 12.0;
 
 /// Polishes `state` in place over `scope`. Returns the largest miss (margin taken off), mm.
-pub fn polish(problem: &Problem, state: &mut State, scope: &Scope, steps: usize, room: f64) -> f64 {
+pub fn polish(problem: &RoutingProblem, state: &mut State, scope: &Scope, steps: usize, room: f64) -> f64 {
     let compact = scope
         .active
         .iter()
@@ -41,7 +41,7 @@ pub fn polish(problem: &Problem, state: &mut State, scope: &Scope, steps: usize,
 }
 
 /// Projects `state` onto the requirements with the small margin. Returns the largest miss, mm.
-pub fn close(problem: &Problem, state: &mut State, scope: &Scope, room: f64) -> f64 {
+pub fn close(problem: &RoutingProblem, state: &mut State, scope: &Scope, room: f64) -> f64 {
     let weights = Weights { turn: 0.0, length: 0.0, margin: MARGIN, spared: 0.2, step: 2.5, room };
     let budget = Budget { iterations: 25, met: 1e-6, fall: 1e-9 };
     let mut evaluator = Evaluator::new(problem, state, scope.clone(), weights);
@@ -111,7 +111,7 @@ fn linearised(evaluator: &mut Evaluator, state: &State) -> Linear {
     evaluator.linearise(state);
     let sink = evaluator.sink_mut();
     let rows = changeable(std::mem::take(sink.rows.get_or_insert_default()));
-    let missed = |r: &Row| if r.tag.0 == Kind::Equal { r.miss.abs() } else { r.miss.max(0.0) };
+    let missed = |r: &Row| if r.tag.0 == RowKind::Equal { r.miss.abs() } else { r.miss.max(0.0) };
     Linear {
         objective: sink.cost - sink.missed,
         gradient: sink.g.iter().map(|g| 2.0 * g).collect(),
@@ -124,7 +124,7 @@ fn linearised(evaluator: &mut Evaluator, state: &State) -> Linear {
 /// otherwise make every step look impossible, and misses of rounding price everything else out.
 fn changeable(mut rows: Vec<Row>) -> Vec<Row> {
     rows.retain(|r| r.gradient.iter().any(|g| g.abs() > FLAT));
-    rows.iter_mut().filter(|r| r.tag.0 != Kind::Equal).for_each(|r| r.miss -= HAIR);
+    rows.iter_mut().filter(|r| r.tag.0 != RowKind::Equal).for_each(|r| r.miss -= HAIR);
     rows
 }
 
@@ -145,7 +145,7 @@ fn subproblem(curvature: &[f64], now: &Linear, reach: f64) -> Option<(Vec<f64>, 
             .rows
             .iter()
             .map(|r| {
-                let equal = r.tag.0 == Kind::Equal;
+                let equal = r.tag.0 == RowKind::Equal;
                 let kept = if equal || r.miss > 0.0 { r.miss * (1.0 - ease) } else { r.miss };
                 Condition { a: &r.gradient, c: kept, equal }
             })

@@ -8,11 +8,11 @@ use oorandom::Rand64;
 use rayon::prelude::*;
 
 use super::evaluate::{Evaluator, Scope, Weights, end_excess};
-use super::path::Path;
+use super::path::TubePath;
 use super::score::run_score;
 use super::solver::{Budget, solve};
 use super::state::{RunState, State, lay};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Distance of the points by which two routes are compared, mm.
 const COARSE: f64 = 20.0;
@@ -64,7 +64,7 @@ pub struct PoolSettings<'a> {
 /// Builds the pool. `lengths`: target lengths to aim at for runs that have none of their own; `only`: the runs to
 /// look at, all without it.
 pub fn build(
-    problem: &Problem,
+    problem: &RoutingProblem,
     state: &State,
     settings: PoolSettings<'_>,
     lengths: &[Option<f64>],
@@ -112,7 +112,7 @@ impl Entry {
 
 impl Pool {
     /// Without any route.
-    pub fn empty(problem: &Problem) -> Self {
+    pub fn empty(problem: &RoutingProblem) -> Self {
         let rows = problem.runs.iter().map(|r| vec![Vec::new(); r.ends.len()]).collect();
         Pool { rows, nearest_miss: vec![f64::INFINITY; problem.runs.len()] }
     }
@@ -167,7 +167,7 @@ fn alike(a: &Entry, b: &Entry) -> bool {
 }
 
 fn routes_alone(
-    problem: &Problem,
+    problem: &RoutingProblem,
     state: &State,
     settings: PoolSettings<'_>,
     length: Option<f64>,
@@ -210,7 +210,7 @@ fn routes_alone(
 }
 
 /// Settles one run alone from the state it has.
-fn settle_alone(problem: &Problem, evaluator: &mut Evaluator, state: &mut State, run: usize) -> Option<Entry> {
+fn settle_alone(problem: &RoutingProblem, evaluator: &mut Evaluator, state: &mut State, run: usize) -> Option<Entry> {
     let compact = problem.length_targets[problem.runs[run].wanted].objective == job::model::Objective::Compact;
     evaluator.weights.turn = 300.0;
     evaluator.weights.length = if compact { 6.0 } else { 0.0 };
@@ -228,8 +228,8 @@ fn settle_alone(problem: &Problem, evaluator: &mut Evaluator, state: &mut State,
 }
 
 /// The entry of run `run` as it lies in `state`.
-pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry {
-    let mut path = Path::default();
+pub fn entry(problem: &RoutingProblem, state: &State, run: usize, worst: f64) -> Entry {
+    let mut path = TubePath::default();
     lay(problem, run, &state.runs[run], &state.moves, &mut path);
     let count = (path.length / COARSE).ceil().max(2.0) as usize;
     let mut coarse = Vec::with_capacity(count + 1);
@@ -250,7 +250,7 @@ pub fn entry(problem: &Problem, state: &State, run: usize, worst: f64) -> Entry 
 
 /// A random start, or `None` when a run with so few bends can't hold its end poses.
 pub fn start(
-    problem: &Problem,
+    problem: &RoutingProblem,
     rng: &mut Rand64,
     (run, end, k): (usize, usize, usize),
     target: Option<f64>,
@@ -312,7 +312,7 @@ fn along_via(p: Vec3, via: &[Vec3], q: Vec3, f: f64) -> Vec3 {
 }
 
 /// A straight run or one with a single bend, where start and end allow it exactly.
-fn few_bends(problem: &Problem, run: usize, end: usize, k: usize) -> Option<RunState> {
+fn few_bends(problem: &RoutingProblem, run: usize, end: usize, k: usize) -> Option<RunState> {
     let r = &problem.runs[run];
     let e = &r.ends[end];
     let gap = e.at - r.start;

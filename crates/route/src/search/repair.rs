@@ -3,7 +3,7 @@
 use super::evaluate::{Evaluator, Scope, Weights};
 use super::solver::{Budget, Solved, solve};
 use super::state::State;
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Margin by which a repaired state keeps away from its limits, mm.
 ///
@@ -28,7 +28,7 @@ pub const NUDGE: Effort = Effort { iterations: [10, 8, 14], hopeless: 1500.0 };
 /// Repairs the runs of `scope` in `state`.
 ///
 /// Three stages: strong weight on turning, a tenth of it, then none (pure projection onto the requirements).
-pub fn repair(problem: &Problem, state: &mut State, scope: Scope, effort: Effort, room: f64) -> Solved {
+pub fn repair(problem: &RoutingProblem, state: &mut State, scope: Scope, effort: Effort, room: f64) -> Solved {
     let compact = scope
         .active
         .iter()

@@ -2,9 +2,9 @@
 
 use job::model::Objective;
 
-use super::path::Path;
+use super::path::TubePath;
 use super::state::State;
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Millimetres of length that weigh as much as one bend when a compact manifold is asked for.
 const COMPACT_MM: f64 = 25.0;
@@ -13,7 +13,7 @@ const COMPACT_MM: f64 = 25.0;
 const COMPACT_BENDS: f64 = 0.3;
 
 /// Score of one run: bends + turning / 90 degrees, and length where it counts. Less is better.
-pub fn run_score(problem: &Problem, run: usize, path: &Path) -> f64 {
+pub fn run_score(problem: &RoutingProblem, run: usize, path: &TubePath) -> f64 {
     let bends = path.clrs.len() as f64 + path.turn() / std::f64::consts::FRAC_PI_2;
     match problem.length_targets[problem.runs[run].wanted].objective {
         Objective::Even => bends,
@@ -22,8 +22,8 @@ pub fn run_score(problem: &Problem, run: usize, path: &Path) -> f64 {
 }
 
 /// Score of all runs as laid in `state`.
-pub fn score(problem: &Problem, state: &State) -> f64 {
-    let mut path = Path::default();
+pub fn score(problem: &RoutingProblem, state: &State) -> f64 {
+    let mut path = TubePath::default();
     (0..problem.runs.len())
         .map(|i| {
             super::state::lay(problem, i, &state.runs[i], &state.moves, &mut path);

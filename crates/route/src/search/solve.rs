@@ -5,16 +5,16 @@ use job::routes::Routes;
 use rayon::prelude::*;
 
 use super::drive::{Found, blank, search, search_near};
-use super::evaluate::Kind;
+use super::evaluate::RowKind;
 use super::finish::{POLISH, finish, routes, strict_miss, whole};
 use super::improve::Candidate;
-use super::path::Path;
+use super::path::TubePath;
 use super::polish::close;
 use super::repair::{FRESH, NUDGE, repair};
 use super::score::score;
 use super::settings::Settings;
 use super::state::{State, from_route, lay};
-use crate::problem::Problem;
+use crate::problem::RoutingProblem;
 
 /// Candidates that are finished at the end.
 const LAST_LOOK: usize = 16;
@@ -47,7 +47,7 @@ pub struct Outcome {
     /// Answers, best first. When the job is not met: the nearest ones.
     pub answers: Vec<Answer>,
     /// When not met: the largest miss, mm, and its kind.
-    pub miss: Option<(f64, Kind)>,
+    pub miss: Option<(f64, RowKind)>,
     /// Runs without any way of their own, with the nearest miss, mm.
     pub blocked: Vec<(usize, f64)>,
     /// Whether the runs can be assigned to inlets at all.
@@ -56,7 +56,12 @@ pub struct Outcome {
 
 /// Solves `problem`. With `last`, that answer is repaired first, and is the only one when `effort` is 0. `monitor` hears
 /// of each better answer.
-pub fn solve(problem: &Problem, last: Option<&Routes>, settings: Settings, monitor: &mut Monitor<Answer>) -> Outcome {
+pub fn solve(
+    problem: &RoutingProblem,
+    last: Option<&Routes>,
+    settings: Settings,
+    monitor: &mut Monitor<Answer>,
+) -> Outcome {
     let mut answers: Vec<Answer> = Vec::new();
     if let Some(repaired) = last.and_then(|l| repair_last(problem, l, settings.room)) {
         let answer = answer(problem, &repaired);
@@ -108,7 +113,7 @@ fn met(mut answers: Vec<Answer>) -> Outcome {
     Outcome { met: true, answers, miss: None, blocked: Vec::new(), assignable: true }
 }
 
-fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
+fn unmet(problem: &RoutingProblem, found: &mut Found) -> Outcome {
     // Of the nearest misses the one that misses least to the letter.
     let near: Vec<&Candidate> = found.candidates.iter().take(NEAREST).collect();
     let looked: Vec<Candidate> = near
@@ -135,7 +140,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
     let alone = found.pool.nearest_miss.iter().copied().filter(|m| m.is_finite()).fold(0.0, f64::max);
     let miss = match nearest.first() {
         Some(b) => b.missed.map(|tag| (b.worst, tag.0)),
-        None => Some((if alone > 0.0 { alone } else { f64::INFINITY }, Kind::Fit)),
+        None => Some((if alone > 0.0 { alone } else { f64::INFINITY }, RowKind::Fit)),
     };
     let answers = nearest.iter().map(|b| answer(problem, b)).collect();
     Outcome { met: false, answers, miss, blocked, assignable: found.assignable }
@@ -143,7 +148,7 @@ fn unmet(problem: &Problem, found: &mut Found) -> Outcome {
 
 /// What is missed of `problem`, mm, after a short walk from the routes of a job much like it: 0 when every requirement
 /// holds. `None` when those routes do not fit the problem.
-pub fn miss_near(problem: &Problem, last: &Routes, settings: Settings) -> Option<f64> {
+pub fn miss_near(problem: &RoutingProblem, last: &Routes, settings: Settings) -> Option<f64> {
     let mut state = recall(problem, last)?;
     let solved = repair(problem, &mut state, whole(problem), FRESH, 0.0);
     let start = Candidate::new(problem, state, &solved);
@@ -157,7 +162,7 @@ pub fn miss_near(problem: &Problem, last: &Routes, settings: Settings) -> Option
 }
 
 /// The state of earlier routes; `None` when they do not fit the problem.
-fn recall(problem: &Problem, last: &Routes) -> Option<State> {
+fn recall(problem: &RoutingProblem, last: &Routes) -> Option<State> {
     let mut state = blank(problem);
     for (c, seat) in problem.seats.iter().enumerate().filter(|(_, s)| s.moves()) {
         if let Some(place) = last.collectors.iter().find(|p| p.name == seat.name) {
@@ -176,7 +181,7 @@ fn recall(problem: &Problem, last: &Routes) -> Option<State> {
     if !super::assign::allowed(problem, &chosen) {
         return None;
     }
-    let mut path = Path::default();
+    let mut path = TubePath::default();
     for w in 0..3 {
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
         for (i, _) in problem.runs.iter().enumerate().filter(|(_, r)| r.wanted == w) {
@@ -189,7 +194,7 @@ fn recall(problem: &Problem, last: &Routes) -> Option<State> {
 }
 
 /// The last answer repaired to hold every requirement, when a small change of it can.
-fn repair_last(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate> {
+fn repair_last(problem: &RoutingProblem, last: &Routes, room: f64) -> Option<Candidate> {
     let mut state = recall(problem, last)?;
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
@@ -203,8 +208,8 @@ fn repair_last(problem: &Problem, last: &Routes, room: f64) -> Option<Candidate>
     finish(problem, &candidate, POLISH / 2, room).ok()
 }
 
-fn answer(problem: &Problem, candidate: &Candidate) -> Answer {
-    let mut path = Path::default();
+fn answer(problem: &RoutingProblem, candidate: &Candidate) -> Answer {
+    let mut path = TubePath::default();
     let (mut bends, mut turn) = (0, 0.0);
     let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
     for (i, run) in problem.runs.iter().enumerate() {

@@ -8,8 +8,8 @@
 use geom::Vec3;
 use job::routes::Route;
 
-use super::path::Path;
-use crate::problem::Problem;
+use super::path::TubePath;
+use crate::problem::RoutingProblem;
 
 /// What a leg's straight must be, besides long enough.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,7 +56,7 @@ impl RunState {
 }
 
 /// Lays `path` for run `run` in the state `rs` with collectors at `moves`.
-pub fn lay(problem: &Problem, run: usize, rs: &RunState, moves: &[[f64; 4]], path: &mut Path) {
+pub fn lay(problem: &RoutingProblem, run: usize, rs: &RunState, moves: &[[f64; 4]], path: &mut TubePath) {
     let r = &problem.runs[run];
     let (start, last) = (problem.start_place(run, moves), problem.end_place(run, rs.end, moves));
     let (leaving, arriving) = (problem.start_axis(run, moves), problem.end_axis(run, rs.end, moves));
@@ -74,7 +74,7 @@ pub fn lay(problem: &Problem, run: usize, rs: &RunState, moves: &[[f64; 4]], pat
 }
 
 /// The state of a run that follows a saved route, or `None` when its structure does not fit the problem.
-pub fn from_route(problem: &Problem, run: usize, route: &Route, moves: &[[f64; 4]]) -> Option<RunState> {
+pub fn from_route(problem: &RoutingProblem, run: usize, route: &Route, moves: &[[f64; 4]]) -> Option<RunState> {
     let r = &problem.runs[run];
     let end = r.ends.iter().position(|e| match e.collector {
         Some(c) => problem.seats[c].name == route.collector && e.inlet == route.inlet,
@@ -90,14 +90,14 @@ pub fn from_route(problem: &Problem, run: usize, route: &Route, moves: &[[f64; 4
     };
     let free = if k > 2 { route.points[2..k].to_vec() } else { Vec::new() };
     let mut state = RunState { end, clrs: route.radii.clone(), t, free, via_leg: Vec::new(), legs: Vec::new() };
-    let mut path = Path::default();
+    let mut path = TubePath::default();
     lay(problem, run, &state, moves, &mut path);
     state.via_leg = r.via.iter().map(|&v| nearest_leg(&path, v)).collect();
     Some(state)
 }
 
 /// The leg whose line segment comes nearest to `p`.
-fn nearest_leg(path: &Path, p: Vec3) -> usize {
+fn nearest_leg(path: &TubePath, p: Vec3) -> usize {
     let off = |leg: usize| {
         let s = (p - path.points[leg]).dot(path.dirs[leg]).clamp(0.0, path.lens[leg].max(0.0));
         (path.points[leg] + path.dirs[leg] * s - p).length()

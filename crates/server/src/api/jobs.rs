@@ -109,7 +109,7 @@ pub struct JobChange {
 
 /// The name in a job.toml.
 fn name_in(text: &str) -> Option<String> {
-    let tree = app::tree::Tree::of(text)?;
+    let tree = app::tree::TomlTree::of(text)?;
     let name = clean(tree.get("name")?.text()?);
     Some(name.chars().take(LONGEST_NAME).collect()).filter(|n: &String| !n.is_empty())
 }

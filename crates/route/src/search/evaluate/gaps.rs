@@ -4,7 +4,7 @@ use geom::Vec3;
 
 use super::look::{PLACES, Sample, beyond};
 use super::need::{Asked, Decides, Joined, Need};
-use super::{Evaluator, HORIZON, Kind, Tag, end_excess, pull_last_straight};
+use super::{Evaluator, HORIZON, RowKind, Tag, end_excess, pull_last_straight};
 use crate::search::state::State;
 
 /// How far outside a zone a point at its border may come to lie, mm.
@@ -37,7 +37,7 @@ impl Evaluator<'_> {
                 let (sa, sb) = (samples[a], samples[b]);
                 self.missed::<GRAD>(
                     need - d,
-                    Tag(Kind::Itself, i, sa.id, sb.id),
+                    Tag(RowKind::Itself, i, sa.id, sb.id),
                     i,
                     |path, into| {
                         sb.pull(path, g, into);
@@ -81,7 +81,7 @@ impl Evaluator<'_> {
                 }
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Keepout, i, o, sample.id),
+                    Tag(RowKind::Keepout, i, o, sample.id),
                     i,
                     |path, into| sample.pull(path, -near.normal, into),
                     state,
@@ -126,7 +126,7 @@ impl Evaluator<'_> {
                 }
                 let normal = seat.turned(near.normal, moves);
                 self.pulled_seat::<GRAD>(body.collector, (sample.p, normal), state);
-                let tag = Tag(Kind::Keepout, i, problem.obstacles.len() + b, sample.id);
+                let tag = Tag(RowKind::Keepout, i, problem.obstacles.len() + b, sample.id);
                 self.missed::<GRAD>(r, tag, i, |path, into| sample.pull(path, -normal, into), state);
                 j += 1;
             }
@@ -160,7 +160,7 @@ impl Evaluator<'_> {
                         continue;
                     }
                     self.pulled_seat::<GRAD>(body.collector, (place, -near.normal), state);
-                    self.missed_seat::<GRAD>(r, Tag(Kind::Keepout, run, o, usize::MAX / 2 + b * PLACES + k));
+                    self.missed_seat::<GRAD>(r, Tag(RowKind::Keepout, run, o, usize::MAX / 2 + b * PLACES + k));
                 }
             }
         }
@@ -185,7 +185,7 @@ impl Evaluator<'_> {
                 let Some((r, normal)) = obstacle.worst_on(&problem.slide, sample.p, need) else { continue };
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Slide, i, o, sample.id),
+                    Tag(RowKind::Slide, i, o, sample.id),
                     i,
                     |path, into| sample.pull(path, -normal, into),
                     state,
@@ -217,7 +217,7 @@ impl Evaluator<'_> {
         }
         let pick = if movable(j) && (xj < xi || !movable(i)) { j } else { i };
         let r = if pick == i { xi } else { xj };
-        self.missed::<GRAD>(r, Tag(Kind::Early, i, j, usize::from(pick == j)), pick, pull_last_straight, state);
+        self.missed::<GRAD>(r, Tag(RowKind::Early, i, j, usize::from(pick == j)), pick, pull_last_straight, state);
     }
 
     /// The gap between runs `i` and `j`.
@@ -247,7 +247,7 @@ impl Evaluator<'_> {
             let along = self.paths[j].direction(near.q.spot) * slides;
             self.missed2::<GRAD>(
                 asked.need - near.d,
-                Tag(Kind::Tube, i, j, sample.id),
+                Tag(RowKind::Tube, i, j, sample.id),
                 (i, j),
                 |path, into| {
                     sample.pull(path, -g - along, into);

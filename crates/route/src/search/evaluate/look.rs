@@ -8,7 +8,7 @@
 use geom::Vec3;
 
 use super::Evaluator;
-use crate::search::path::{Part, Path, Piece, Spot};
+use crate::search::path::{ElementShape, PathElement, Spot, TubePath};
 use crate::search::state::State;
 
 /// Slots by which the points of one leg and the bend after it are told apart.
@@ -41,7 +41,7 @@ impl Sample {
     }
 
     /// Adds the gradient of `g . p` to those of the points of `path`.
-    pub fn pull(&self, path: &Path, g: Vec3, into: &mut [Vec3]) {
+    pub fn pull(&self, path: &TubePath, g: Vec3, into: &mut [Vec3]) {
         path.pull(self.spot, g, into);
         if let (Spot::Straight { leg, .. }, true) = (self.spot, self.arm != 0.0) {
             path.pull_direction(leg, g * self.arm, into);
@@ -52,14 +52,14 @@ impl Sample {
     }
 
     /// Adds the gradient of `c` times the length from here to the end.
-    pub fn pull_remaining(&self, path: &Path, c: f64, into: &mut [Vec3]) {
+    pub fn pull_remaining(&self, path: &TubePath, c: f64, into: &mut [Vec3]) {
         if !self.held {
             path.pull_remaining(self.spot, c, into);
         }
     }
 
     /// The point `from_end` mm before the end of `path`, held there.
-    pub fn before_end(path: &Path, from_end: f64) -> Option<Self> {
+    pub fn before_end(path: &TubePath, from_end: f64) -> Option<Self> {
         let s = path.length - from_end;
         let (p, spot) = path.at(s).filter(|_| s > 0.0)?;
         Some(Sample { held: true, ..Sample::new(s, p, spot) })
@@ -73,7 +73,7 @@ pub(super) fn beyond(samples: &[Sample], j: usize, by: f64) -> usize {
 }
 
 /// A stretch over which points are spread evenly: the whole of a bend, or a part of a straight.
-struct Stretch {
+struct SampledSpan {
     /// Which slot its points have.
     slot: usize,
     /// Where it begins and ends on its piece, mm.
@@ -137,16 +137,16 @@ impl Evaluator<'_> {
     }
 }
 
-fn count(fixed: &[usize], stretch: &Stretch, step: f64) -> usize {
+fn count(fixed: &[usize], stretch: &SampledSpan, step: f64) -> usize {
     let by_length = ((stretch.part[1] - stretch.part[0]) / step).ceil().clamp(1.0, (PLACES - 1) as f64) as usize;
     fixed.get(stretch.slot).copied().unwrap_or(by_length)
 }
 
 /// The stretches of `piece`: stubs are apart, since their points stay at their distance from port or collector.
-fn stretches(path: &Path, piece: &Piece, [first, last]: [f64; 2]) -> Vec<Stretch> {
-    let whole = |slot| Stretch { slot, part: [0.0, piece.length], held_to: None, arms: [0.0; 2] };
-    let Part::Straight { leg, .. } = piece.part else {
-        let Part::Arc { bend, .. } = piece.part else { return Vec::new() };
+fn stretches(path: &TubePath, piece: &PathElement, [first, last]: [f64; 2]) -> Vec<SampledSpan> {
+    let whole = |slot| SampledSpan { slot, part: [0.0, piece.length], held_to: None, arms: [0.0; 2] };
+    let ElementShape::Straight { leg, .. } = piece.part else {
+        let ElementShape::Arc { bend, .. } = piece.part else { return Vec::new() };
         return vec![whole(SLOTS * bend + 3)];
     };
     let before = if leg == 0 { first } else { 0.0 };
@@ -158,12 +158,12 @@ fn stretches(path: &Path, piece: &Piece, [first, last]: [f64; 2]) -> Vec<Stretch
     let middle = [before, piece.length - after];
     let mut all = Vec::with_capacity(3);
     if before > 0.0 {
-        all.push(Stretch { slot, part: [0.0, before], held_to: Some(0.0), arms: [0.0, before] });
+        all.push(SampledSpan { slot, part: [0.0, before], held_to: Some(0.0), arms: [0.0, before] });
     }
-    all.push(Stretch { slot: slot + 1, part: middle, held_to: None, arms: [before, -after] });
+    all.push(SampledSpan { slot: slot + 1, part: middle, held_to: None, arms: [before, -after] });
     if after > 0.0 {
         let arms = [-after, 0.0];
-        all.push(Stretch { slot: slot + 2, part: [middle[1], piece.length], held_to: Some(1.0), arms });
+        all.push(SampledSpan { slot: slot + 2, part: [middle[1], piece.length], held_to: Some(1.0), arms });
     }
     all
 }

@@ -4,8 +4,8 @@ use geom::Vec3;
 
 use super::Weights;
 use super::look::Sample;
-use crate::problem::Problem;
-use crate::search::path::Path;
+use crate::problem::RoutingProblem;
+use crate::search::path::TubePath;
 use crate::search::state::State;
 
 /// The distance that two runs' centrelines must keep.
@@ -36,7 +36,7 @@ pub(super) enum Joined {
 
 impl Need {
     pub(super) fn new(
-        problem: &Problem,
+        problem: &RoutingProblem,
         (i, j): (usize, usize),
         state: &State,
         lengths: (f64, f64),
@@ -132,7 +132,7 @@ impl Asked {
     }
 
     /// Adds the gradient of the need by the place of `sample` on `path`, if that run decides it.
-    pub(super) fn pull(&self, run: Decides, sample: &Sample, path: &Path, into: &mut [Vec3]) {
+    pub(super) fn pull(&self, run: Decides, sample: &Sample, path: &TubePath, into: &mut [Vec3]) {
         if run == self.decides && self.slope != 0.0 {
             sample.pull_remaining(path, self.slope, into);
             if self.leaves {

@@ -2,7 +2,7 @@
 
 use geom::Vec3;
 
-use super::{Evaluator, Kind, STUB_MARGIN, TURN_RANGE, Tag, end_excess, pull_last_straight};
+use super::{Evaluator, RowKind, STUB_MARGIN, TURN_RANGE, Tag, end_excess, pull_last_straight};
 use crate::search::state::{LegRule, State};
 
 impl Evaluator<'_> {
@@ -26,11 +26,11 @@ impl Evaluator<'_> {
             straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
             straight -= if leg < bends { path.setbacks[leg] } else { 0.0 };
             let (r, kind) = match rs.legs.get(leg) {
-                Some(LegRule::Zero) => (-straight, Kind::Equal),
-                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, Kind::Fit),
-                None => (need - straight, Kind::Fit),
+                Some(LegRule::Zero) => (-straight, RowKind::Equal),
+                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, RowKind::Fit),
+                None => (need - straight, RowKind::Fit),
             };
-            if kind == Kind::Equal || r > -self.look {
+            if kind == RowKind::Equal || r > -self.look {
                 self.missed::<GRAD>(
                     r,
                     Tag(kind, i, 0, leg),
@@ -46,7 +46,7 @@ impl Evaluator<'_> {
             if low > -self.look {
                 self.missed::<GRAD>(
                     low,
-                    Tag(Kind::Slight, i, 0, bend),
+                    Tag(RowKind::Slight, i, 0, bend),
                     i,
                     |path, into| path.pull_turn(bend, -clr, into),
                     state,
@@ -54,7 +54,7 @@ impl Evaluator<'_> {
             } else if high > -self.look {
                 self.missed::<GRAD>(
                     high,
-                    Tag(Kind::Sharp, i, 0, bend),
+                    Tag(RowKind::Sharp, i, 0, bend),
                     i,
                     |path, into| path.pull_turn(bend, clr, into),
                     state,
@@ -77,7 +77,7 @@ impl Evaluator<'_> {
         if self.part_early && end.collector.is_some() {
             let zone = end.stub + 3.0 * run.radius;
             if let Some(r) = end_excess(&self.paths[i], zone, end.apart).filter(|r| *r > 0.0) {
-                self.missed::<GRAD>(r, Tag(Kind::Early, i, i, 0), i, pull_last_straight, state);
+                self.missed::<GRAD>(r, Tag(RowKind::Early, i, i, 0), i, pull_last_straight, state);
             }
         }
         for (v, &leg) in rs.via_leg.iter().enumerate() {
@@ -99,7 +99,7 @@ impl Evaluator<'_> {
             let across = axis - dir * axis.dot(dir);
             self.missed::<GRAD>(
                 r,
-                Tag(Kind::Equal, i, 1 + v, k),
+                Tag(RowKind::Equal, i, 1 + v, k),
                 i,
                 |path, into| {
                     into[leg] -= across * (1.0 - at);
@@ -115,7 +115,7 @@ impl Evaluator<'_> {
         if before - along > -self.look {
             self.missed::<GRAD>(
                 before - along,
-                Tag(Kind::Via, i, v, 0),
+                Tag(RowKind::Via, i, v, 0),
                 i,
                 |path, into| {
                     into[leg] += dir;
@@ -130,7 +130,7 @@ impl Evaluator<'_> {
         if after - left > -self.look {
             self.missed::<GRAD>(
                 after - left,
-                Tag(Kind::Via, i, v, 1),
+                Tag(RowKind::Via, i, v, 1),
                 i,
                 |path, into| {
                     into[leg + 1] -= dir;
@@ -153,7 +153,7 @@ impl Evaluator<'_> {
             if r > -self.look {
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Length, i, 0, usize::from(off > 0.0)),
+                    Tag(RowKind::Length, i, 0, usize::from(off > 0.0)),
                     i,
                     |path, into| path.pull_length(off.signum(), into),
                     state,
@@ -168,7 +168,7 @@ impl Evaluator<'_> {
                 self.sink.row_entry::<GRAD>(at, -off.signum());
                 self.missed::<GRAD>(
                     r,
-                    Tag(Kind::Even, i, 0, usize::from(off > 0.0)),
+                    Tag(RowKind::Even, i, 0, usize::from(off > 0.0)),
                     i,
                     |path, into| path.pull_length(off.signum(), into),
                     state,

@@ -4,9 +4,9 @@ use geom::Vec3;
 
 use crate::problem::Seat;
 
-impl Kind {
+impl RowKind {
     pub(super) fn is_gap(self) -> bool {
-        matches!(self, Kind::Itself | Kind::Keepout | Kind::Tube | Kind::Slide)
+        matches!(self, RowKind::Itself | RowKind::Keepout | RowKind::Tube | RowKind::Slide)
     }
 }
 
@@ -44,13 +44,13 @@ pub struct Row {
 
 /// Names a requirement from one evaluation to the next: its kind and three indices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Tag(pub Kind, pub usize, pub usize, pub usize);
+pub struct Tag(pub RowKind, pub usize, pub usize, pub usize);
 
 impl Tag {
     /// The runs it is about.
     pub fn runs(&self) -> Vec<usize> {
         match self.0 {
-            Kind::Tube | Kind::Early => vec![self.1, self.2],
+            RowKind::Tube | RowKind::Early => vec![self.1, self.2],
             _ => vec![self.1],
         }
     }
@@ -58,7 +58,7 @@ impl Tag {
 
 /// Kinds of requirements.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Kind {
+pub enum RowKind {
     /// To hold exactly: a waypoint, bends that meet.
     Equal,
     /// Straights long enough.
