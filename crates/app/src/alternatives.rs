@@ -68,14 +68,14 @@ pub enum BestAt {
 }
 
 impl BestAt {
-    /// The words for it in reports and answers.
+    /// The words for it in reports.
     pub fn word(self) -> &'static str {
         match self {
-            BestAt::Joints => "fewest joints",
+            BestAt::Joints => "fewest welds",
             BestAt::Cost => "cheapest",
-            BestAt::Spread => "most even",
-            BestAt::Room => "most room",
-            BestAt::Turn => "least turning",
+            BestAt::Spread => "most equal",
+            BestAt::Room => "most clearance",
+            BestAt::Turn => "least bend",
         }
     }
 }

@@ -25,13 +25,13 @@ pub fn quote_summary(quote: &QuoteFile) -> Value {
 pub fn quote_text(quote: &Quote, units: Units) -> String {
     let mut out = format!("Quote: {:.2} {}", quote.total.units(), quote.currency);
     if quote.invented {
-        out.push_str(" (with invented prices: put the shop's own into [price] of stock.toml)");
+        out.push_str(" (placeholder prices: put your own into [price] of stock.toml)");
     }
     out.push_str(".\n\n");
     out.push_str(&lines_table(quote, units));
     out.push('\n');
     out.push_str(&runs_table(quote, units));
-    out.push_str("\n  times are common practice without a published source until the shop gives its own in [time]\n");
+    out.push_str("\n  default times are typical figures without a published source; enter your own in [time]\n");
     out
 }
 
@@ -58,7 +58,7 @@ fn lines_table(quote: &Quote, units: Units) -> String {
     }
     let percent = |rate: i64| format!("{} %", rate as f64 / 1000.0);
     for (name, of, amount) in [
-        ("direct", String::new(), quote.direct),
+        ("subtotal", String::new(), quote.direct),
         ("margin", percent(quote.margin_rate), quote.margin),
         ("net", String::new(), quote.net),
         ("tax", percent(quote.tax_rate), quote.tax),
@@ -78,7 +78,7 @@ fn each(price: f64) -> String {
 
 fn runs_table(quote: &Quote, units: Units) -> String {
     let file = QuoteFile::of(quote, units);
-    let mut rows = vec![heads(["run", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
+    let mut rows = vec![heads(["tube", "weight kg", "welds", &format!("weld {}", show::unit(units))])];
     for run in &file.runs {
         rows.push(row([
             run.run.clone(),

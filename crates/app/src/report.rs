@@ -59,7 +59,7 @@ pub fn routes_text(job: &Job, units: Units, report: &RouteReport, cut: Result<Op
     let lines = report.routes().map_or(Vec::new(), |r| run_lines(job, r, cut.unwrap_or(None)));
     let mut out = String::new();
     if report.routed.met && cut.is_ok() {
-        out.push_str("Every requirement holds.\n\n");
+        out.push_str("All requirements met.\n\n");
     } else {
         out.push_str(&unmet_text(report, cut.err(), units));
     }
@@ -70,7 +70,7 @@ pub fn routes_text(job: &Job, units: Units, report: &RouteReport, cut: Result<Op
 }
 
 fn unmet_text(report: &RouteReport, not_cut: Option<&UnmetView>, units: Units) -> String {
-    let mut out = String::from("The job as given is not met. The nearest answer misses:\n");
+    let mut out = String::from("The job cannot be met as specified. The closest attempt misses:\n");
     let unmet: Vec<&UnmetView> = report.unmet.iter().chain(not_cut).collect();
     for miss in unmet.iter().take(MOST_UNMET) {
         out.push_str(&format!("  - {}\n", miss.sentence()));
@@ -81,16 +81,12 @@ fn unmet_text(report: &RouteReport, not_cut: Option<&UnmetView>, units: Units) -
     let long = |l: f64| show::exact_with_unit(l, units);
     match report.relaxations.first() {
         Some(best) if best.met => {
-            out.push_str(&format!("\nWhat helps (tried): {}. Every requirement holds then.\n", best.change))
+            out.push_str(&format!("\nFix (tested): {}. Then all requirements are met.\n", best.change))
         }
         Some(best) => {
-            let left = best
-                .left_mm
-                .map_or(String::from("no way was found even then"), |l| format!("{} are still missing", long(l)));
-            out.push_str(&format!(
-                "\nNo single change that was tried is enough. The most helpful: {}; {left}.\n",
-                best.change
-            ));
+            let left =
+                best.left_mm.map_or(String::from("still no route found"), |l| format!("still {} short", long(l)));
+            out.push_str(&format!("\nNo single change tested is enough. Best: {}; {left}.\n", best.change));
         }
         None => {}
     }
@@ -101,7 +97,8 @@ fn unmet_text(report: &RouteReport, not_cut: Option<&UnmetView>, units: Units) -
 fn runs_table(units: Units, lines: &[RunLine]) -> String {
     let length = format!("length {}", show::unit(units));
     let joints = lines.iter().any(|l| l.figures.joints.is_some());
-    let mut rows = vec![heads(["run", "into", &length, "bends", "turn", "gap to tube", "", "gap to keep-out", ""])];
+    let mut rows =
+        vec![heads(["tube", "into", &length, "bends", "total bend", "clearance to tube", "", "to obstacle", ""])];
     if joints {
         rows[0].insert(5, "joints".into());
     }
@@ -131,7 +128,7 @@ fn runs_table(units: Units, lines: &[RunLine]) -> String {
 pub fn cut_text(units: Units, plan: &CutPlan) -> String {
     let money = |m: job::model::Money| format!("{:.2}", m.units());
     let bound = if plan.proven {
-        "proven: no plan under these rules costs less".to_string()
+        "proven cheapest".to_string()
     } else {
         format!("no plan costs less than {}", money(plan.lower_bound))
     };
@@ -143,7 +140,7 @@ pub fn cut_text(units: Units, plan: &CutPlan) -> String {
         plan.cuts,
         100.0 * plan.yield_ratio()
     );
-    let mut rows = vec![heads(["take", "of", "each"])];
+    let mut rows = vec![heads(["qty", "item", "unit price"])];
     for line in plan.stock_lines() {
         rows.push(row([line.count.to_string(), line.name.clone(), money(line.price)]));
     }
@@ -151,7 +148,7 @@ pub fn cut_text(units: Units, plan: &CutPlan) -> String {
     out.push('\n');
     out.push_str(&pieces_table(units, plan));
     if !plan.offcuts.is_empty() {
-        out.push_str("\n  keep: ");
+        out.push_str("\n  offcuts to keep: ");
         let kept: Vec<String> = plan
             .offcuts
             .iter()
@@ -191,12 +188,12 @@ pub fn alternatives_text(units: Units, alternatives: &[Alternative]) -> String {
         "no.",
         "joints",
         "stock, joints, cuts",
-        "lengths differ",
-        "room to spare",
-        "turning",
+        "length spread",
+        "spare clearance",
+        "total bend",
         "quote",
         "weight kg",
-        "best at",
+        "best for",
     ])];
     for (i, a) in alternatives.iter().enumerate() {
         rows.push(row([

@@ -43,7 +43,7 @@ impl SizeReport<'_> {
         let s = &self.sizing;
         let units = self.job.units;
         let mut out = format!(
-            "First sizes for {}: starting points to draw with, not results of a simulation.\n\n",
+            "Starting sizes for {}: rules of thumb from published sources, not a simulation.\n\n",
             self.job.name
         );
         if let Some(cm3) = s.cylinder_cm3 {
@@ -104,7 +104,7 @@ fn firing_json(f: &FiringReport) -> Value {
 
 /// The rules, and below them where each comes from and holds.
 fn rules_table(rules: &[Rule], units: Units) -> String {
-    let first = format!("first size {}", show::unit(units));
+    let first = format!("starting size {}", show::unit(units));
     let mut rows = vec![heads(["", "what", &first, "nearest in stock", "rule"])];
     let mut notes = String::new();
     for (i, rule) in rules.iter().enumerate() {
@@ -139,11 +139,11 @@ fn firing_text(f: &FiringReport) -> String {
     out.push_str(&format!("    firing angles   {}\n", angles.join(", ")));
     if !f.pairs_360.is_empty() {
         let pairs: Vec<String> = f.pairs_360.iter().map(|p| list(p, "+")).collect();
-        out.push_str(&format!("    360 apart       {}\n", pairs.join(", ")));
+        out.push_str(&format!("    fire 360 apart  {}\n", pairs.join(", ")));
     }
     if !f.pairs.is_empty() {
-        out.push_str(&format!("    best pairs      {}\n", together(&f.pairs)));
-        out.push_str(&format!("    two groups      {}\n", together(&f.groups)));
+        out.push_str(&format!("    best 4-2-1      {}\n", together(&f.pairs)));
+        out.push_str(&format!("    twin-entry      {}\n", together(&f.groups)));
     }
     for c in &f.collectors {
         let around =

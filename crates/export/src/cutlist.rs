@@ -154,7 +154,7 @@ pub fn quote_table(quote: &Quote, basis: impl Fn(&QuoteLine) -> String) -> Table
         ]);
     }
     let sums = [
-        ("direct", quote.direct),
+        ("subtotal", quote.direct),
         ("margin", quote.margin),
         ("net", quote.net),
         ("tax", quote.tax),
@@ -173,9 +173,7 @@ pub fn quote_table(quote: &Quote, basis: impl Fn(&QuoteLine) -> String) -> Table
         ]);
     }
     if quote.invented {
-        table
-            .rows
-            .push(vec!["note".into(), "with invented prices: put the shop's own into [price] of stock.toml".into()]);
+        table.rows.push(vec!["note".into(), "placeholder prices: put your own into [price] of stock.toml".into()]);
     }
     table
 }

@@ -13,7 +13,7 @@ use cli::opened::JobArgs;
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
-/// From points measured in the bay to routes, a cut plan and a price.
+/// Routes header tubes past everything in the way, plans the cuts and prices the job
 #[derive(Debug, Parser)]
 #[command(name = "tubewright", version, about, max_term_width = 100)]
 struct Cli {
@@ -26,23 +26,23 @@ struct Cli {
 enum Command {
     /// Write a commented starter job into a new folder
     New(cli::new::Args),
-    /// Say everything that is wrong with a job
+    /// Check a job and list every error
     Check(JobArgs),
-    /// First diameters and lengths by published rules, and what the firing order says
+    /// Starting diameters and lengths by published rules, and the firing order
     Size(JobArgs),
-    /// Find a way for every run
+    /// Route every tube
     Route(cli::route::Args),
-    /// Divide the routes into pieces and cut them from the least stock
+    /// Split the routes into pieces and plan the cuts from the cheapest stock
     Cut(cli::cut::Args),
-    /// Say what a job costs, line by line
+    /// Print an itemised quote
     Price(JobArgs),
     /// Print what the saw, the bench and the customer need
     Papers(cli::papers::Args),
-    /// Write solids, meshes, drawings and tables for other programs and machines
+    /// Export solids, meshes, drawings and tables
     Export(cli::export::Args),
-    /// Route, cut, price, print and report into one folder
+    /// Do all of it: route, cut, price, print and export into one folder
     Build(cli::build::Args),
-    /// Serve the page: the whole job in a browser
+    /// Start the browser interface
     Serve(cli::serve::Args),
     /// Print the JSON Schema of job.toml
     Schema(cli::schema::Args),

@@ -39,7 +39,7 @@ pub fn plan_fault(fault: &PlanFault, units: Units) -> String {
         PlanFault::UnusedItem { item } => format!("item {item} is not used"),
         PlanFault::NoRoomForSaw { item, between: [end, start], gap, least } => {
             let (end, start) = (long(*end), long(*start));
-            format!("item {item}: between {end} and {start} there are {}, the saw takes {}", long(*gap), long(*least))
+            format!("item {item}: between {end} and {start} there are {}; the saw needs {}", long(*gap), long(*least))
         }
         PlanFault::CutNotOnLeg { item, tangent } => {
             let which = if *tangent == 1 { "first" } else { "second" };
@@ -75,7 +75,7 @@ pub fn quote_source(source: &LineSource) -> String {
         PriceFrom::StockList => "price: stock list",
         PriceFrom::Job => "price: the job's own",
         PriceFrom::Shop => "price: the shop's own",
-        PriceFrom::Invented => "price: invented",
+        PriceFrom::Invented => "price: placeholder",
     };
     match &source.standard {
         None => price.to_string(),

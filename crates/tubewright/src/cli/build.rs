@@ -18,12 +18,12 @@ pub struct Args {
     out: PathBuf,
     #[command(flatten)]
     pub search: Search,
-    /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
+    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
     #[command(flatten)]
     printing: Printing,
-    /// Make no papers
+    /// Skip the sheets
     #[arg(long)]
     no_papers: bool,
 }

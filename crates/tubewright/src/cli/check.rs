@@ -11,11 +11,11 @@ pub fn run(args: &JobArgs) -> Result<Outcome, Failure> {
     if args.json {
         print(&report.to_json().to_string());
     } else if report.problems.0.is_empty() {
-        print(&format!("{}: nothing wrong ({})", report.job, report.holds));
+        print(&format!("{}: OK ({})", report.job, report.holds));
     } else {
         print(&report.problems.to_string());
         if report.good() {
-            print(&format!("{}: can be worked on ({})", report.job, report.holds));
+            print(&format!("{}: usable, with warnings ({})", report.job, report.holds));
         }
     }
     Ok(if report.good() { Outcome::Done } else { Outcome::WrongInput })

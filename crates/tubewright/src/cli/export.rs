@@ -24,13 +24,13 @@ pub struct Args {
     /// Only this run or piece, e.g. "primary 1" or 1A
     #[arg(long, value_name = "RUN OR PIECE")]
     of: Option<String>,
-    /// Tubes with their bore (the default)
+    /// Hollow tubes (default)
     #[arg(long, conflicts_with = "solid")]
     hollow: bool,
-    /// Tubes filled
+    /// Solid rods
     #[arg(long)]
     solid: bool,
-    /// stl and 3mf as trial pieces to print, keyed to one another: for fitting only, never for gas or heat
+    /// stl and 3mf as trial pieces to print, keyed together: for fitting only, never for gas or heat
     #[arg(long)]
     trial: bool,
     /// Bed and height of the printer in mm
@@ -39,7 +39,7 @@ pub struct Args {
     /// How far meshes may be from the true surface, mm
     #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
     tolerance: f64,
-    /// Date in the head of STEP files; without it always the same one, so that the same job gives the same bytes
+    /// Date in the STEP header (a fixed one if omitted, so that files can be compared)
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = app::papers_job::date, default_value = "", hide_default_value = true)]
     date: String,
     /// The folder to write into
@@ -124,7 +124,7 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
     formats.dedup();
     if !(args.tolerance.is_finite() && (0.001..=2.0).contains(&args.tolerance)) {
         let value = args.tolerance.to_string();
-        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.02 shows on no print"));
+        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.02 is finer than any printer shows"));
     }
     let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, ..Printing::default() };
     Ok(ExportSettings {
@@ -160,7 +160,7 @@ fn plan(folder: &Folder, open: &OpenJob) -> Result<Result<CutPlan, String>, Fail
         return Ok(Ok(saved.plan));
     }
     let Ok(opened) = open.require_cutting() else {
-        return Ok(Err("the job says nothing of stock, saw and cost".into()));
+        return Ok(Err("the job gives no stock, saw or cost".into()));
     };
     Ok(Plan::made(open)?.map(|made| made.plan).map_err(|e| wording::cut(&e, opened.job.units)))
 }

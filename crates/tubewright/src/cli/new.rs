@@ -12,9 +12,9 @@ use crate::exit::{Failure, Outcome, print};
 /// Options of `new`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
-    /// Folder to make; its last part becomes the job's name
+    /// Folder to create; its name becomes the job's name
     name: PathBuf,
-    /// Which way the cylinders stand
+    /// Engine layout
     #[arg(long, value_enum, default_value = "inline")]
     layout: LayoutWord,
     /// Number of cylinders of the engine
@@ -23,7 +23,7 @@ pub struct Args {
     /// Unit of the figures in the file
     #[arg(long, value_name = "UNIT", default_value = "mm")]
     units: Units,
-    /// A short manifold into a turbo flange instead of a long header
+    /// A turbo manifold instead of a header
     #[arg(long)]
     turbo: bool,
     /// Print one JSON object instead of text
@@ -69,7 +69,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         print(&serde_json::json!({"format": 1, "file": shown}).to_string());
     } else {
         print(&format!(
-            "{shown} is written.\nPut your own measurements into it, and your terms for the customer into terms.txt beside it, then: tubewright check {}",
+            "Wrote {shown}.\nReplace the figures with your own measurements, and put your terms of sale into terms.txt beside it, then: tubewright check {}",
             args.name.display()
         ));
     }

@@ -35,7 +35,7 @@ pub struct Printing {
     /// Revision, printed on every page
     #[arg(long, value_name = "TEXT", default_value = "")]
     revision: String,
-    /// Date, printed on every page; without it a blank
+    /// Date printed on every page (left blank if omitted)
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date, default_value = "", hide_default_value = true)]
     date: String,
     /// Only these papers, with commas: overview, stock, saw, full-size, clocking, assembly, welding, jig,
@@ -62,7 +62,7 @@ impl Printing {
     }
 }
 
-/// Prints the job from its routes and its cut plan, or cuts it anew.
+/// Prints the job from its routes and its cut plan, planning the cuts again when that is out of date.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let opened = open.require_cutting()?;

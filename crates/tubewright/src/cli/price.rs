@@ -8,7 +8,7 @@ use cutplan::quote::quote;
 use super::opened::{JobArgs, Plan, write};
 use crate::exit::{Failure, Outcome, cannot_be_cut, print};
 
-/// Prices the job from its cut plan, or cuts it anew.
+/// Prices the job from its cut plan, planning the cuts again when that is out of date.
 pub fn run(args: &JobArgs) -> Result<Outcome, Failure> {
     let (folder, open) = args.open(&[JobPart::Job, JobPart::Routes])?;
     let (opened, rates, routes) = (open.require_cutting()?, open.require_rates()?, open.require_routes()?);

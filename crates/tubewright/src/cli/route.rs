@@ -16,7 +16,7 @@ use crate::exit::{Failure, Outcome, eprint_line, print};
 pub struct Args {
     #[command(flatten)]
     pub search: Search,
-    /// Set up to N answers side by side that differ in joints, price, evenness, room or turning
+    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
 }
@@ -29,10 +29,10 @@ pub struct Search {
     /// The same job, options and seed give the same routes
     #[arg(long, default_value_t = 1)]
     seed: u64,
-    /// Hundreds of steps of improvement; 0 stops at the first answer
+    /// Search effort, in hundreds of steps; 0 stops at the first solution
     #[arg(long, default_value_t = RouteSettings::default().effort)]
     effort: usize,
-    /// Threads, 0: one for each core; the answer does not depend on it
+    /// Threads (0: one per core); the result does not depend on it
     #[arg(long, default_value_t = 0)]
     threads: usize,
     /// Start from the saved routes (with --effort 0: only repair them)
@@ -55,7 +55,7 @@ impl Search {
             Err(problems) if self.resume => return Err(problems.into()),
             // A broken file is about to be replaced; only its locked runs would have counted.
             Err(problems) => {
-                eprint_line(&format!("the saved routes are not used:\n{problems}"));
+                eprint_line(&format!("saved routes ignored:\n{problems}"));
                 None
             }
         };

@@ -2,7 +2,7 @@
 
 use crate::exit::{Failure, Outcome, print};
 
-/// `schema` is told nothing.
+/// `schema` has no options.
 #[derive(Debug, clap::Args)]
 pub struct Args {}
 

@@ -26,10 +26,10 @@ pub struct Args {
     /// Port of the page
     #[arg(long, default_value_t = 7878)]
     port: u16,
-    /// Address to listen at; any but this computer's own needs a password
+    /// Address to listen on; anything but localhost needs a password
     #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
     bind: IpAddr,
-    /// A name by which browsers in the shop call this computer; may be given several times
+    /// Host name that other computers use for this one; repeatable
     #[arg(long, value_name = "NAME")]
     name: Vec<String>,
     /// Name by which browsers reach a proxy with TLS before this server: session cookies are then `Secure`
@@ -52,19 +52,19 @@ pub struct Args {
 #[derive(Debug, clap::Args)]
 #[group(multiple = false)]
 struct Instead {
-    /// Set the shop's password, read from standard input, and end
+    /// Set the shop's password (read from standard input) and exit
     #[arg(long)]
     set_password: bool,
-    /// Verify the database: read and hash everything that is stored, and end
+    /// Verify the database and exit: everything stored is read and hashed
     #[arg(long)]
     check: bool,
-    /// Write a copy of the whole store into a new file, and end; a server may be running
+    /// Back up the whole database into a new file and exit; a server may be running
     #[arg(long, value_name = "FILE")]
     backup: Option<PathBuf>,
-    /// Fill an empty store from such a copy, and end; a password that is set stays
+    /// Restore such a backup into an empty database and exit; a password already set stays
     #[arg(long, value_name = "FILE")]
     restore: Option<PathBuf>,
-    /// Clear old revisions, and end: last=50 keeps the newest 50 of each job, days=90 those of the last 90 days,
+    /// Delete old revisions and exit: last=50 keeps the newest 50 of each job, days=90 those of the last 90 days,
     /// last=50,days=90 what either keeps. Named revisions, plans of bookings and what can be redone always stay
     #[arg(long, value_name = "RULE")]
     compact: Option<RetentionRule>,
@@ -73,7 +73,7 @@ struct Instead {
 /// Serves, or does what is to be done instead.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build();
-    let runtime = runtime.map_err(|e| Failure::System(format!("no threads can be had: {e}")))?;
+    let runtime = runtime.map_err(|e| Failure::System(format!("cannot start threads: {e}")))?;
     let place = place(args)?;
     let Instead { set_password, check, backup, restore, compact } = &args.instead;
     let done = runtime.block_on(async {

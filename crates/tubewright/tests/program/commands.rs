@@ -34,11 +34,7 @@ fn a_new_job_of_every_kind_passes_the_check_without_a_warning() {
                 let made = run(&args);
                 assert!(made.status.success(), "{args:?}: {}", err(&made));
                 let checked = run(&["check", path]);
-                assert!(
-                    checked.status.success() && out(&checked).contains("nothing wrong"),
-                    "{args:?}: {}",
-                    out(&checked)
-                );
+                assert!(checked.status.success() && out(&checked).contains(": OK ("), "{args:?}: {}", out(&checked));
             }
         }
     }
@@ -107,7 +103,7 @@ fn a_shops_file_beside_or_above_the_job_gives_stock_saw_and_cost() {
                  [saw]\nkerf = \"1.6 mm\"\nmin_straight = 0.5\nmin_arc = 5\n[cost]\njoint = 14.0\ncut = 2.5\n";
     std::fs::write(here.join("stock.toml"), stock).unwrap();
     let with = run(&["check", job.to_str().unwrap()]);
-    assert!(out(&with).contains("nothing wrong") && out(&with).contains("1 bend in stock"), "{}", out(&with));
+    assert!(out(&with).contains(": OK (") && out(&with).contains("1 bend in stock"), "{}", out(&with));
     std::fs::write(here.join("stock.toml"), stock.replace("kerf", "kref")).unwrap();
     let wrong = run(&["check", job.to_str().unwrap()]);
     assert_eq!(wrong.status.code(), Some(2));

@@ -47,7 +47,7 @@ fn every_example_is_quoted_and_the_lines_add_up() {
         }
         assert_eq!(quote["invented_prices"], true);
         let report = std::fs::read_to_string(to.join("report.txt")).unwrap();
-        assert!(report.contains("with invented prices") && report.contains("bare tubes"), "{report}");
+        assert!(report.contains("placeholder prices") && report.contains("bare tubes"), "{report}");
         assert!(!example(name).join("quote.json").exists(), "the job's folder is left alone");
         assert_eq!(
             quote["lines"].as_array().unwrap().iter().any(|l| l["what"] == "build collectors"),
