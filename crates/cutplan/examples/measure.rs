@@ -15,7 +15,7 @@ fn main() {
         settings.steps = steps;
     }
     println!(
-        "instance             runs arcs      cost     bound proven    sketch sketch s  by 0.3 s   best s  yield  offcut    all s"
+        "instance             runs arcs      cost     bound proven    first first s  by 0.3 s   best s  yield  offcut    all s"
     );
     let folder = std::path::Path::new(&wanted);
     if folder.join("job.toml").is_file() {
@@ -36,11 +36,11 @@ fn main() {
 /// Solves one instance and prints its line of the table.
 fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, settings: &cutplan::CutSettings) {
     let begin = Instant::now();
-    let mut sketch = None;
+    let mut first = None;
     let (mut best, mut soon) = ((f64::INFINITY, 0.0), f64::INFINITY);
     let mut monitor = job::Monitor::reporting(|p: &cutplan::CutPlan| {
         let now = begin.elapsed().as_secs_f64();
-        sketch.get_or_insert((p.cost.units(), now));
+        first.get_or_insert((p.cost.units(), now));
         if now <= 0.3 {
             soon = p.cost.units();
         }
@@ -58,9 +58,9 @@ fn line(name: &str, routes: &job::routes::Routes, job: &cutplan::CutJob<'_>, set
     let runs = cutplan::centrelines(routes).expect("routes are tubes");
     let arcs: usize = runs.iter().map(|(_, line)| line.bends().count()).sum();
     let offcut = plan.offcuts.iter().map(|o| o.at[1] - o.at[0]).fold(0.0, f64::max);
-    let (sketch, at) = sketch.unwrap_or_default();
+    let (first, at) = first.unwrap_or_default();
     println!(
-        "{name:<20} {:>4} {arcs:>4} {:>9.1} {:>9.1} {:>6} {sketch:>9.1} {at:>8.3} {soon:>9.1} {:>8.3} {:>6.3} {offcut:>7.1} {seconds:>8.3}",
+        "{name:<20} {:>4} {arcs:>4} {:>9.1} {:>9.1} {:>6} {first:>9.1} {at:>8.3} {soon:>9.1} {:>8.3} {:>6.3} {offcut:>7.1} {seconds:>8.3}",
         runs.len(),
         plan.cost.units(),
         plan.lower_bound.units(),

@@ -202,6 +202,8 @@ pub enum Shortfall {
     },
     /// The header touches an obstacle while it is put on.
     FoulsDuringFitting {
+        /// The collector whose body touches; none: the run itself.
+        collector: Option<String>,
         /// The obstacle.
         keepout: String,
         /// The move, counted from 1.

@@ -1,8 +1,8 @@
 //! Whether the finished header can be put on.
 //!
 //! The header is slid along the user's straight moves, the last of which ends at the seated place.
-//! All its tubes move as one; where a tube's surface would enter a keep-out the header is stuck.
-//! Keep-outs that hold ports are left out within the stubs, as in the report on gaps. Tools are not
+//! Its tubes and the bodies of its collectors move as one; where a surface would enter a keep-out the header is stuck.
+//! Keep-outs that hold ports are left out within the stubs and for bodies, as in the report on gaps. Tools are not
 //! there yet, so their ways do not count.
 //!
 //! At each position the gap g of a run to a solid is exact. Moving by less than g cannot close it,
@@ -13,13 +13,23 @@ use geom::{Vec3, distance_element_solid};
 use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
-use crate::laid::{Laid, LaidElement, LaidError, lay};
+use crate::bodies::{BodySolid, bodies};
+use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
 
 /// A gap below this is a contact, mm.
 ///
 /// It is also the shortest step: ten times less would take ten times as many steps past a surface
 /// that is only just missed.
 const TOUCH: f64 = 0.01;
+
+/// A part of the header.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum HeaderPart {
+    /// A run.
+    Run(RunId),
+    /// The body of a collector, by name.
+    Body(String),
+}
 
 /// The first thing that the header meets.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,11 +40,9 @@ pub struct Contact {
     pub along: f64,
     /// Way left to the seated place then, along this move and those after it, mm.
     pub before_seated: f64,
-    /// The run that touches.
-    pub run: RunId,
-    /// Arc length on it, mm.
-    pub at: f64,
-    /// The place on its centreline at the moment of contact.
+    /// What touches.
+    pub part: HeaderPart,
+    /// The place on its axis at the moment of contact.
     pub place: Vec3,
     /// The keep-out's name.
     pub keepout: String,
@@ -46,24 +54,29 @@ pub struct Contact {
 /// [`LaidError`] when a route is no tube.
 pub fn goes_on(job: &Job, routes: &Routes, moves: &[Vec3]) -> Result<Option<Contact>, LaidError> {
     let runs = lay(job, routes)?;
+    let bodies = bodies(job, |c| frame_of(job, routes, c));
+    let name = |body: &BodySolid| job.collectors[body.collector].name.clone();
     for (i, step) in moves.iter().enumerate() {
         let after: Vec3 = moves[i + 1..].iter().sum();
         let left: f64 = moves[i + 1..].iter().map(|m| m.length()).sum();
         let slide = Slide { from: -after - *step, step: *step };
         let mut first: Option<Contact> = None;
-        for run in &runs {
-            for keepout in &job.keepouts {
-                let until = first.as_ref().map_or(step.length(), |c| c.along);
-                if let Some(hit) = slide.first_contact(run, keepout, until) {
-                    first = Some(Contact {
-                        step: i + 1,
-                        along: hit.along,
-                        before_seated: step.length() - hit.along + left,
-                        run: run.id.clone(),
-                        at: hit.at,
-                        place: hit.place,
-                        keepout: keepout.name.clone(),
-                    });
+        let mut offer = |hit: Hit, part: HeaderPart, keepout: &Keepout| {
+            let before_seated = step.length() - hit.along + left;
+            let keepout = keepout.name.clone();
+            first = Some(Contact { step: i + 1, along: hit.along, before_seated, part, place: hit.place, keepout });
+            hit.along
+        };
+        let mut until = step.length();
+        for keepout in &job.keepouts {
+            for run in &runs {
+                if let Some(hit) = slide.run_contact(run, keepout, until) {
+                    until = offer(hit, HeaderPart::Run(run.id.clone()), keepout);
+                }
+            }
+            for body in bodies.iter().filter(|_| !keepout.holds_ports) {
+                if let Some(hit) = slide.body_contact(body, keepout, until) {
+                    until = offer(hit, HeaderPart::Body(name(body)), keepout);
                 }
             }
         }
@@ -83,28 +96,44 @@ struct Slide {
 
 struct Hit {
     along: f64,
-    at: f64,
     place: Vec3,
 }
 
 impl Slide {
     /// Where the run first touches the keep-out before `until` mm of this move.
-    fn first_contact(&self, run: &Laid, keepout: &Keepout, until: f64) -> Option<Hit> {
+    fn run_contact(&self, run: &Laid, keepout: &Keepout, until: f64) -> Option<Hit> {
         let (from, to) = if keepout.holds_ports {
             (run.start_stub, run.line.length() - run.end_stub)
         } else {
             (0.0, run.line.length())
         };
-        let stretches = run.stretches(from, to);
+        let elements = run.stretches(from, to);
+        self.first_contact(until, |offset, limit| {
+            let (distance, place) = nearest(&elements, keepout, offset, run.radius + limit)?;
+            Some((distance - run.radius, place))
+        })
+    }
+
+    /// Where the body first touches the keep-out before `until` mm of this move.
+    fn body_contact(&self, body: &BodySolid, keepout: &Keepout, until: f64) -> Option<Hit> {
+        self.first_contact(until, |offset, limit| {
+            let gaps = body.balls.iter().map(|&(centre, radius)| {
+                let place = centre + offset;
+                (keepout.shape.nearest(place, radius + limit + TOUCH).distance - radius, place)
+            });
+            gaps.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|nearest| nearest.0 <= limit)
+        })
+    }
+
+    /// Advances by the gap until it closes; `gap` gives gap and place at an offset, or none when it is above the limit.
+    fn first_contact(&self, until: f64, gap: impl Fn(Vec3, f64) -> Option<(f64, Vec3)>) -> Option<Hit> {
         let direction = self.step.normalize_or_zero();
         let mut along = 0.0;
         loop {
-            let offset = self.from + direction * along;
             // Farther away than the rest of the way is never reached.
-            let (distance, at, place) = nearest(&stretches, keepout, offset, run.radius + until - along)?;
-            let gap = distance - run.radius;
+            let (gap, place) = gap(self.from + direction * along, until - along)?;
             if gap <= TOUCH {
-                return Some(Hit { along, at, place });
+                return Some(Hit { along, place });
             }
             along += gap;
             if along > until {
@@ -115,13 +144,13 @@ impl Slide {
 }
 
 /// Least distance of the moved pieces to a keep-out, with the place, if not above `limit`.
-fn nearest(stretches: &[LaidElement], keepout: &Keepout, offset: Vec3, limit: f64) -> Option<(f64, f64, Vec3)> {
+fn nearest(elements: &[LaidElement], keepout: &Keepout, offset: Vec3, limit: f64) -> Option<(f64, Vec3)> {
     let mut best = (limit + TOUCH, None);
-    for stretch in stretches {
-        let moved = stretch.element.shifted(offset);
+    for laid in elements {
+        let moved = laid.element.shifted(offset);
         if let Some(a) = distance_element_solid(&moved, &keepout.shape, best.0) {
-            best = (a.distance, Some((stretch.station + a.at, moved.point(a.at))));
+            best = (a.distance, Some(moved.point(a.at)));
         }
     }
-    best.1.map(|(at, place)| (best.0, at, place))
+    best.1.map(|place| (best.0, place))
 }

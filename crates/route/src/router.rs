@@ -5,7 +5,7 @@ use job::model::Job;
 use job::routes::{Routes, RunId};
 
 use crate::finding::{Miss, Requirement, Shortfall};
-use crate::goes_on::{Contact, goes_on};
+use crate::goes_on::{Contact, HeaderPart, goes_on};
 use crate::nearest::{Blocked, blocked, nearest};
 use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
@@ -151,6 +151,16 @@ fn report(
     routed
 }
 
+/// A contact during fitting as a miss.
+fn fouls(contact: &Contact) -> Miss {
+    let (run, collector) = match &contact.part {
+        HeaderPart::Run(run) => (Some(run.clone()), None),
+        HeaderPart::Body(name) => (None, Some(name.clone())),
+    };
+    let Contact { keepout, step, before_seated, .. } = contact.clone();
+    Miss { run, by: before_seated, what: Shortfall::FoulsDuringFitting { collector, keepout, step, before_seated } }
+}
+
 /// Whether every run is a valid tube that starts and ends where it belongs.
 fn is_tube(job: &Job, routes: &Routes) -> bool {
     let never = [Requirement::Runs, Requirement::Start, Requirement::End];
@@ -187,10 +197,7 @@ impl Routed {
         if !assignable && causes.is_empty() {
             causes.push(Miss { run: None, by: 1.0, what: Shortfall::Unassignable });
         }
-        causes.extend(self.contact.as_ref().map(|c| {
-            let (keepout, before_seated) = (c.keepout.clone(), c.before_seated);
-            Miss::of(&c.run, before_seated, Shortfall::FoulsDuringFitting { keepout, step: c.step, before_seated })
-        }));
+        causes.extend(self.contact.as_ref().map(fouls));
         let said = |m: &Miss| causes.iter().any(|cause| covers(cause, m));
         let others: Vec<Miss> = self.misses.iter().filter(|m| !said(m)).cloned().collect();
         causes.extend(others);

@@ -8,13 +8,14 @@ use std::sync::Arc;
 
 use geom::mesh::RawMesh;
 use geom::{Mesh, Solid, Vec3};
+use job::body::{Body, Making};
 use job::inlets::{collector_frame, entering_od, inlets};
 use job::model::{Bolt, Job, Keepout, Plug};
 use job::routes::{Route, Routes, RunId};
 use oorandom::Rand64;
 use route::clearance::{Other, clearance};
 use route::finding::{Miss, Neighbour, Requirement, Shortfall};
-use route::goes_on::goes_on;
+use route::goes_on::{HeaderPart, goes_on};
 use route::recount::recount;
 
 /// A closed block as a mesh.
@@ -229,4 +230,35 @@ fn a_header_meets_a_plate_on_its_way() {
     job.keepouts[0].shape = block_mesh(Vec3::new(100.0, 250.0, 0.0), Vec3::new(10.0, 100.0, 200.0));
     let same = goes_on(&job, &routes, &moves).unwrap().unwrap();
     assert!((same.along - hit.along).abs() < 0.02, "{same:?}");
+}
+
+#[test]
+fn the_body_of_a_collector_meets_a_plate_that_its_tubes_pass() {
+    let (mut job, routes) = one_straight();
+    let (at, axis) = (job.collectors[0].at, job.collectors[0].axis);
+    job.collectors[0].body = Some(Body {
+        making: Making::Bought,
+        length: 100.0,
+        outlet_od: 44.45,
+        cone: None,
+        wall: 1.65,
+        outlet: Vec3::X * 100.0,
+        outlet_axis: Vec3::X,
+        mass: None,
+        price: None,
+    });
+    // Beside the body, 50 mm beyond the end of the tube.
+    let plate = Solid::Box {
+        center: at + axis * 60.0 + Vec3::new(100.0, 0.0, 0.0),
+        size: Vec3::new(10.0, 20.0, 200.0),
+        axes: [Vec3::X, Vec3::Y, Vec3::Z],
+    };
+    job.keepouts.push(keepout("plate", plate, 0.0, false));
+    let moves = [Vec3::new(-200.0, 0.0, 0.0)];
+    let hit = goes_on(&job, &routes, &moves).unwrap().unwrap();
+    assert_eq!(hit.part, HeaderPart::Body(job.collectors[0].name.clone()));
+    // The body's side, 22.225 mm out, comes from 200 mm and stops at the plate's far face, 105 mm from the axis.
+    assert!((hit.along - (200.0 - 105.0 - 22.225)).abs() < 0.02, "{hit:?}");
+    job.collectors[0].body = None;
+    assert_eq!(goes_on(&job, &routes, &moves).unwrap(), None);
 }

@@ -308,9 +308,14 @@ fn shortfall(what: &Shortfall) -> Coded<FindingCode> {
             FindingCode::BodyTooClose,
             [("collector", json!(collector)), ("name", json!(to)), ("gap_mm", mm(*gap)), ("need_mm", mm(*need))],
         ),
-        Shortfall::FoulsDuringFitting { keepout, step, before_seated } => coded(
+        Shortfall::FoulsDuringFitting { collector, keepout, step, before_seated } => coded(
             FindingCode::FoulsDuringFitting,
-            [("keepout", json!(keepout)), ("step", json!(step)), ("before_seated_mm", mm(*before_seated))],
+            [
+                ("collector", json!(collector)),
+                ("keepout", json!(keepout)),
+                ("step", json!(step)),
+                ("before_seated_mm", mm(*before_seated)),
+            ],
         ),
         Shortfall::Impossible(why) => impossibility(why),
         other => collector_shortfall(other),

@@ -54,10 +54,11 @@ pub fn shortfall(what: &Shortfall, units: Units) -> String {
         ),
         Shortfall::TooClose { to, gap, need, at } => too_close(to, [*gap, *need, *at], units),
         Shortfall::BodyTooClose { collector, to, gap, need } => body_too_close(collector, to, [*gap, *need], units),
-        Shortfall::FoulsDuringFitting { keepout, step, before_seated } => format!(
-            "fouls {keepout} during fitting, in move {step}, {} before the header is seated",
-            long(*before_seated)
-        ),
+        Shortfall::FoulsDuringFitting { collector, keepout, step, before_seated } => {
+            let body = collector.as_ref().map_or(String::new(), |name| format!("the body of collector {name} "));
+            let left = long(*before_seated);
+            format!("{body}fouls {keepout} during fitting, in move {step}, {left} before the header is seated")
+        }
         Shortfall::BeyondTravel { collector, travel, moved, allowed } => {
             beyond_travel(collector, *travel, [*moved, *allowed], units)
         }
