@@ -7,6 +7,7 @@ Prints what is wrong and ends with 1, or ends with 0. FOLDER is made anew.
 
 import json
 import math
+import re
 import shutil
 import subprocess
 import sys
@@ -247,20 +248,31 @@ def check_full_size(name, folder, paper, units):
     items = {i["id"]: i for i in plan["items"]}
     count = 0
     for sheet, following in zip(said["sheets"], said["sheets"][1:] + [{"page": len(pages) + 1}]):
-        for page in range(sheet["page"], following["page"]):
+        for page in range(sheet["page"], max(following["page"], sheet["page"] + 1)):
             if "Print at 100 %" in pages[page - 1]:
                 check_bars(pdf, page)
             else:
                 hold(sheet["kind"] == "templates", f"{pdf.name} page {page}: does not say to check the bars")
             if sheet["kind"] == "clocking":
                 count += check_strips(pdf, page, {i["od_mm"] for i in plan["items"]})
-    hold(count >= plan["joints"], f"{pdf.name}: {count} strips for {plan['joints']} joints")
+    written = "".join(pages[s["page"] - 1] for s in said["sheets"] if s["kind"] == "clocking")
+    marks = [p["mark"] for p in plan["pieces"] if p.get("clocking")]
+    hold(count > 0, f"{pdf.name}: no strips")
+    for mark in marks:
+        hold(re.search(rf"-{mark}\b", written) or f"{mark}-" in written, f"{pdf.name}: no strip beside {mark}, which the next bend is clocked to")
     bends = [s for s in said["sheets"] if s["kind"] == "full-size"]
     single = [s for s in bends if sum(o["title"] == s["title"] for o in bends) == 1]
     for sheet in single[:2]:
         item = items[sheet["title"].split()[-1]]
         check_outline(pdf, sheet["page"], item["id"], outline(item))
     check_templates(pdf, said, pages, folder, pdf.name)
+
+
+def pages_of(sheet, sheets, pages):
+    """Pages that a sheet runs over: up to the next page on which another of its file begins."""
+    later = [s["page"] for s in sheets if s["file"] == sheet["file"] and s["page"] > sheet["page"]]
+    end = min(later, default=len(pages[sheet["file"]]) + 1)
+    return {(sheet["file"], page) for page in range(sheet["page"], end)}
 
 
 def check_set(name, folder, words=()):
@@ -279,19 +291,24 @@ def check_set(name, folder, words=()):
     hold(printed.returncode == 0, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
     said = json.loads(printed.stdout)
     hold(said["hash"] == summary["hash"], f"{name}: papers say {said['hash']}, summary.json {summary['hash']}")
-    pdf = Path(said["files"][0]["file"])
-    reader = PdfReader(pdf)
-    pages = [p.extract_text() for p in reader.pages]
-    hold(len(pages) == said["files"][0]["pages"], f"{name}: {len(pages)} pages, said {said['files'][0]['pages']}")
-    kinds = {}
-    for sheet, following in zip(said["sheets"], said["sheets"][1:] + [{"page": len(pages) + 1}]):
-        for page in range(sheet["page"], following["page"]):
-            kinds.setdefault(sheet["kind"], []).append(page)
-            hold(sheet["title"] in pages[page - 1], f"{name} page {page}: lacks its title {sheet['title']}")
-    for number, text in enumerate(pages, 1):
-        for wanted in (f"page {number} of {len(pages)}", summary["hash"], summary["job"], "B7", "2025-03-31"):
-            hold(wanted in text, f"{name} page {number}: lacks `{wanted}`")
-    unembedded = [f["/BaseFont"] for p in reader.pages for f in fonts_of(p).values() if not embedded(f)]
+    files = {Path(f["file"]).name: f for f in said["files"]}
+    hold(sorted(files) == ["papers.pdf", "quote.pdf"], f"{name}: files {sorted(files)}")
+    pages, kinds, fonts = {}, {}, []
+    for file, told in files.items():
+        reader = PdfReader(told["file"])
+        fonts += [f for p in reader.pages for f in fonts_of(p).values()]
+        pages[file] = [p.extract_text() for p in reader.pages]
+        hold(len(pages[file]) == told["pages"], f"{name} {file}: {len(pages[file])} pages, said {told['pages']}")
+        for number, text in enumerate(pages[file], 1):
+            for wanted in (f"page {number} of {len(pages[file])}", summary["hash"], summary["job"], "B7", "2025-03-31"):
+                hold(wanted in text, f"{name} {file} page {number}: lacks `{wanted}`")
+    for sheet in said["sheets"]:
+        kinds.setdefault(sheet["kind"], set()).update(pages_of(sheet, said["sheets"], pages))
+        text = pages[sheet["file"]][sheet["page"] - 1]
+        hold(sheet["title"] in text, f"{name} {sheet['file']} page {sheet['page']}: lacks its title {sheet['title']}")
+    hold(said["sheets"][0]["kind"] == "cautions", f"{name}: the set begins with {said['sheets'][0]['kind']}")
+    hold({s["kind"] for s in said["sheets"] if s["file"] == "quote.pdf"} == {"quote"}, f"{name}: the quote is not apart")
+    unembedded = [f["/BaseFont"] for f in fonts if not embedded(f)]
     hold(not unembedded, f"{name}: not embedded: {unembedded}")
     check_words(name, pages, kinds, summary, plan)
     for file in ("flange.toml", "templates.toml"):
@@ -300,7 +317,7 @@ def check_set(name, folder, words=()):
 
 
 def check_words(name, pages, kinds, summary, plan):
-    joined = {kind: "\n".join(pages[p - 1] for p in numbers) for kind, numbers in kinds.items()}
+    joined = {kind: "\n".join(pages[file][p - 1] for file, p in sorted(places)) for kind, places in kinds.items()}
     for piece in plan["pieces"]:
         hold(piece["mark"] in joined["saw"], f"{name}: no saw sheet gives {piece['mark']}")
         hold(piece["mark"] in joined["assembly"], f"{name}: no assembly sheet has {piece['mark']}")

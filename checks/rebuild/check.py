@@ -56,9 +56,9 @@ def unit(v):
 
 
 def read_sheets(pdf, inch):
-    pages = follow.pages_of(pdf)
-    items = {name: follow.read_item(name, text, inch) for name, text in follow.saw_sheets(pages).items()}
-    runs = [found for found in (follow.read_run(page, inch) for page in pages) if found]
+    saw, assembly = follow.sheets(follow.pages_of(pdf))
+    items = {name: follow.read_item(name, text, inch) for name, text in saw.items()}
+    runs = [found for found in (follow.read_run(text, inch) for text in assembly.values()) if found]
     for found in runs:
         for mark, *_, total in found.pieces:
             for item in items.values():

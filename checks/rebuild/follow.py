@@ -80,14 +80,18 @@ class Item:
         return p + (value * np.array([math.cos(self.angle), math.sin(self.angle)]) if kind == "leg2" else 0)
 
 
-def saw_sheets(pages):
-    """The text of each saw sheet by its name; a long one runs over several pages."""
-    texts = {}
+TITLE = re.compile(r"^\s*(?:Saw sheet (\w+)|(Assembly \d+ · .+))", re.MULTILINE)
+
+
+def sheets(pages):
+    """The text of each saw and assembly sheet by its name: several may share a page, and a long one runs over several."""
+    saw, runs = {}, {}
     for page in pages:
-        title = re.search(r"Saw sheet (\w+)", page)
-        if title:
-            texts[title.group(1)] = texts.get(title.group(1), "") + page
-    return texts
+        titles = list(TITLE.finditer(page))
+        for title, end in zip(titles, [t.start() for t in titles[1:]] + [len(page)]):
+            home, name = (saw, title.group(1)) if title.group(1) else (runs, title.group(2).strip())
+            home[name] = home.get(name, "") + page[title.start() : end]
+    return saw, runs
 
 
 def read_item(name, page, inch):

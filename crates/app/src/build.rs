@@ -122,7 +122,7 @@ pub fn build(
     if let Some(set) = papers(&answer, settings)? {
         built.summary["hash"] = json!(set.hash);
         built.summary["seconds"]["papers"] = json!(rounded(set.seconds));
-        files.add("papers/papers.pdf", set.pdf.bytes);
+        set.files.into_iter().for_each(|f| files.add(format!("papers/{}", f.reader.file()), f.pdf.bytes));
         set.warnings.into_iter().for_each(|w| progress(Progress::Warning(w)));
     }
     answer_files(&answer, &mut files)?;

@@ -16,7 +16,8 @@ use job::routes::Routes;
 use job::write_atomic;
 use papers::sheet::Sheet;
 use papers::{
-    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, missing_characters, sheets, write_pdf,
+    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, SheetSet, missing_characters, sheets,
+    write_pdf,
 };
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
@@ -45,8 +46,45 @@ pub struct PaperSettings {
     pub revision: String,
     /// Date of the papers; empty: a blank to fill in.
     pub date: String,
-    /// Kinds of paper; empty: all.
+    /// The set that is printed when no kinds are named.
+    pub set: SheetSet,
+    /// Kinds of paper; empty: those of the set.
     pub only: Vec<SheetKind>,
+}
+
+/// For whom a PDF is: a customer gets no saw sheets, and the shop needs no prices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reader {
+    /// The shop.
+    Shop,
+    /// The customer: the quote.
+    Customer,
+}
+
+impl Reader {
+    /// Name of the file.
+    pub fn file(self) -> &'static str {
+        match self {
+            Reader::Shop => "papers.pdf",
+            Reader::Customer => "quote.pdf",
+        }
+    }
+
+    /// The reader of a kind of sheet.
+    pub fn of(kind: SheetKind) -> Reader {
+        if kind == SheetKind::Quote { Reader::Customer } else { Reader::Shop }
+    }
+}
+
+/// One PDF of a set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PrintedFile {
+    /// Who reads it.
+    pub reader: Reader,
+    /// The PDF.
+    pub pdf: Pdf,
+    /// Its sheets, in order.
+    pub sheets: Vec<SheetLine>,
 }
 
 /// Why there are no papers.
@@ -106,10 +144,8 @@ pub struct SheetLine {
 /// A printed set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Papers {
-    /// The PDF.
-    pub pdf: Pdf,
-    /// The sheets, in order.
-    pub sheets: Vec<SheetLine>,
+    /// The PDFs that have sheets: the shop's, then the customer's.
+    pub files: Vec<PrintedFile>,
     /// Hash of routes, cut plan and quote.
     pub hash: String,
     /// What is to be said: characters that no font has.
@@ -119,15 +155,23 @@ pub struct Papers {
 }
 
 impl Papers {
-    /// As one JSON object.
-    pub fn to_json(&self, file: &Path) -> Value {
-        let sheets: Vec<Value> =
-            self.sheets.iter().map(|s| json!({"kind": s.kind.word(), "title": s.title, "page": s.page})).collect();
+    /// As one JSON object, for files written to that folder.
+    pub fn to_json(&self, folder: &Path) -> Value {
+        let files = self.files.iter().map(|f| {
+            let path = folder.join(f.reader.file());
+            json!({"file": path.display().to_string(), "pages": f.pdf.pages, "bytes": f.pdf.bytes.len()})
+        });
+        let sheets = self.files.iter().flat_map(|f| {
+            let line = |s: &SheetLine| {
+                json!({"kind": s.kind.word(), "title": s.title, "page": s.page, "file": f.reader.file()})
+            };
+            f.sheets.iter().map(line)
+        });
         json!({
             "format": 1,
-            "files": [{"file": file.display().to_string(), "pages": self.pdf.pages, "bytes": self.pdf.bytes.len()}],
+            "files": files.collect::<Vec<_>>(),
             "hash": self.hash,
-            "sheets": sheets,
+            "sheets": sheets.collect::<Vec<_>>(),
             "warnings": self.warnings,
             "seconds": {"papers": rounded(self.seconds)},
         })
@@ -188,6 +232,7 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
         welding: &welds,
         jig: over_table.as_ref(),
         templates: &templates,
+        large_templates: settings.set == SheetSet::Full || !settings.only.is_empty(),
         clearance: gaps.as_ref(),
         quote: printed.quote,
         unmet: printed.unmet,
@@ -198,9 +243,13 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
         date: &settings.date,
         stop,
     };
-    let wanted = if settings.only.is_empty() { &SheetKind::ALL[..] } else { &settings.only };
+    let mut wanted = settings.only.clone();
+    if wanted.is_empty() {
+        wanted = settings.set.kinds();
+        wanted.push(SheetKind::Quote);
+    }
     go_on()?;
-    let list = sheets(&given, wanted);
+    let list = sheets(&given, &wanted);
     if list.len() > MOST_SHEETS {
         return Err(PapersError::TooMany(list.len()));
     }
@@ -210,7 +259,7 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
     Ok(Papers { warnings, seconds: begun.elapsed().as_secs_f64(), ..set })
 }
 
-/// Sets drawn sheets as pages.
+/// Sets drawn sheets as pages, for each reader apart.
 fn set_pages(
     list: &[Sheet],
     paper: Paper,
@@ -229,11 +278,18 @@ fn set_pages(
     let own = fonts_for(&[]);
     let fonts = fonts_for(&missing_characters(list, &frame.job, &own));
     let missing = missing_characters(list, &frame.job, &fonts);
-    let pdf = write_pdf(list, &frame, &fonts)?;
-    let line = |(s, page): (&Sheet, usize)| SheetLine { kind: s.kind, title: s.title.clone(), page };
-    let sheets = list.iter().zip(pdf.starts.clone()).map(line).collect();
-    let warnings = glyph_warnings(&missing);
-    Ok(Papers { pdf, sheets, hash, warnings, seconds: 0.0 })
+    let mut files = Vec::new();
+    for reader in [Reader::Shop, Reader::Customer] {
+        let own: Vec<Sheet> = list.iter().filter(|s| Reader::of(s.kind) == reader).cloned().collect();
+        if own.is_empty() {
+            continue;
+        }
+        let pdf = write_pdf(&own, &frame, &fonts)?;
+        let line = |(s, page): (&Sheet, &usize)| SheetLine { kind: s.kind, title: s.title.clone(), page: *page };
+        let sheets = own.iter().zip(&pdf.starts).map(line).collect();
+        files.push(PrintedFile { reader, pdf, sheets });
+    }
+    Ok(Papers { files, hash, warnings: glyph_warnings(&missing), seconds: 0.0 })
 }
 
 /// The paper of a shop that works in those units.
@@ -285,15 +341,14 @@ pub fn plan_text(plan: &CutPlan) -> Result<String, PapersError> {
     PlanFile::from(plan).to_json().map_err(|e| PapersError::Text(e.to_string()))
 }
 
-/// Writes the set as a file, its folder too.
+/// Writes the PDFs of a set to a folder, which is made when it is missing. Of a set without a quote, or without sheets for the
+/// shop, an earlier PDF stays as it is.
 ///
 /// # Errors
 /// What the system says.
-pub fn write_papers(papers: &Papers, file: &Path) -> io::Result<()> {
-    if let Some(folder) = file.parent() {
-        std::fs::create_dir_all(folder)?;
-    }
-    write_atomic(file, &papers.pdf.bytes)
+pub fn write_papers(papers: &Papers, folder: &Path) -> io::Result<()> {
+    std::fs::create_dir_all(folder)?;
+    papers.files.iter().try_for_each(|f| write_atomic(&folder.join(f.reader.file()), &f.pdf.bytes))
 }
 
 /// A date of the calendar as ISO 8601 writes it; empty: none.

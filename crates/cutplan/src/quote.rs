@@ -5,7 +5,7 @@
 //! - weld length = pi x OD for each weld of a run: joints between pieces, the weld to the port flange,
 //!   and the welds to collectors;
 //! - arc time = weld length / travel speed; time of welding = arc time / arc-on factor;
-//! - argon = arc time x torch flow + (purged materials) time of welding x purge flow + purge volumes x
+//! - argon = arc time x torch flow + (purged materials) time of welding x purge flow + floodings x purge volumes x
 //!   volume within the run; titanium adds arc time x trailing flow;
 //! - weight = metal of the bare tubes by Pappus's theorem x density; flanges not in it; collectors' bodies apart, as given or of their sheet.
 //!
@@ -22,7 +22,7 @@ mod work;
 
 pub use basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
 pub use lines::{Group, Quote, QuoteLine, quote};
-pub use work::{RunWork, Work, work};
+pub use work::{FLOODINGS, Purge, RunWork, Work, work};
 
 /// The smallest coin that is printed, in thousandths of the currency's unit: a hundredth.
 pub const COIN: i64 = 10;

@@ -1,57 +1,118 @@
-//! Order of tacking and welding over all runs, with the reach of a torch at every joint.
+//! How all runs are tacked and welded, in the order in which it is done, with the reach of a torch at every joint as things stand then.
 //!
-//! The order of the runs is found from the last to the first: the last one on is the one whose welds to
-//! flange and collector a torch reaches best with all others there; it is taken away and the question asked
-//! again. Joints between pieces are tacked run by run and, where a torch does not reach all around them
-//! with every run in place, are welded with the run alone on the bench. The rules of the order are common
-//! practice, no source; the reach is computed (see [`route::torch`]).
+//! Four phases: on the *bench* pieces are tacked to groups; on the *vehicle* the groups are put in and tacked to one another at their
+//! closing joints; *off* again each group is welded on its own, then those that belong to flange and collector to these; last, refitted,
+//! the closing joints get their *final* weld. A run is one group between its flange and its collector unless a joint can't be reached
+//! so: then its first pieces are welded to the flange before, or its last ones to the collector (`order`). Every joint is welded once.
+//!
+//! Where a torch does not reach all around in any of these orders, the joint says what else can be done ([`Remedy`]). The rules of the
+//! order are common practice, no source; the reach is computed (see [`route::torch`]).
 
+mod order;
+mod practice;
+#[cfg(test)]
+mod tests;
+
+use job::body::Making;
 use job::catalogue::material;
-use job::model::Job;
+use job::model::{Collector, Groups as EntryGroups, Job};
 use job::routes::{Routes, RunId};
-use route::laid::lay;
-use route::torch::{Reach, Torch, Weld, reach};
+use route::laid::{Laid, lay};
+use route::torch::{PLACES, Part, Reach, Surroundings, Torch, Weld, share};
 
 use crate::CutError;
 use crate::assembly::{JointKind, RunAssembly};
+use order::{Split, Work};
 
-/// Where a joint is welded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Station {
-    /// With its run alone on the bench, off the car and off the jig: the others would be in the way.
-    BenchAlone,
-    /// On the jig with all runs tacked in place.
-    OnJig,
-    /// On the jig before runs that come later are put in.
-    BeforeLater,
-    /// A torch does not reach all around it even then: see its share.
-    HardToReach,
+pub use practice::{FitUp, fit_up, shrinkage, tack_count, tack_places};
+
+/// When a joint is welded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Phase {
+    /// On the bench before anything is fitted: the next piece would be in the way.
+    Bench,
+    /// Off the vehicle again, its group alone on the bench.
+    Alone,
+    /// Off the vehicle, a group to its flange or collector, before the other runs come on.
+    Ends,
+    /// Refitted, before the runs that come later.
+    Staged,
+    /// Refitted, with all runs there.
+    Together,
 }
 
-/// A joint with its reach.
+/// Where a joint is tacked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum TackPlace {
+    /// On the bench, when its group is put together.
+    Bench,
+    /// On the vehicle.
+    Vehicle,
+    /// On the jig: on the vehicle the torch does not come near enough.
+    Jig,
+}
+
+/// What else can be done where a torch does not reach all around.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Remedy {
+    /// Weld the places that are not reached from the inside, through the open collector or plate.
+    FromInside,
+    /// Move the joint so far along the flow, mm: there it is reached all around.
+    Move(f64),
+    /// Nothing of these helps: the joint should slide in, or its run be routed elsewhere.
+    Change,
+}
+
+/// A weld.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeldStep {
     /// Index of the run in the routes.
     pub run: usize,
     /// Index of the joint in the run's assembly.
     pub joint: usize,
-    /// Share of the circumference reached with the run alone.
-    pub alone: f64,
-    /// Share reached with all runs there, off the car.
-    pub together: f64,
-    /// Share reached with all runs there, on the car.
-    pub on_car: f64,
-    /// Runs that are in the way with all there.
+    /// When it is welded.
+    pub phase: Phase,
+    /// Pieces of its run that are there as one then: from the first to before the second.
+    pub group: [usize; 2],
+    /// Which places around it a torch reaches then. The first is 12 o'clock, the joint's reference line; clockwise seen along the flow.
+    pub places: [bool; PLACES],
+    /// Where it is tacked.
+    pub tacked: TackPlace,
+    /// Hours at which it is tacked, in the order in which they are.
+    pub tacks: Vec<usize>,
+    /// Runs that are in the way of what is not reached.
     pub blockers: Vec<RunId>,
-    /// Where it is welded.
-    pub station: Station,
+    /// What else can be done, where it is not reached all around.
+    pub remedy: Option<Remedy>,
 }
 
 impl WeldStep {
-    /// Whether it must be welded off the car.
-    pub fn off_car(&self) -> bool {
-        self.on_car < 1.0
+    /// Share of the circumference that is reached.
+    pub fn share(&self) -> f64 {
+        share(&self.places)
     }
+
+    /// Hours that are not reached, 12 first.
+    pub fn missed(&self) -> Vec<usize> {
+        let hour = |k: usize| if k == 0 { 12 } else { k };
+        (0..PLACES).filter(|k| !self.places[*k]).map(hour).collect()
+    }
+
+    /// Whether it joins groups, and so is tacked when these are put in.
+    pub fn closes(&self) -> bool {
+        matches!(self.phase, Phase::Staged | Phase::Together) && self.tacked != TackPlace::Bench
+    }
+}
+
+/// The groups of a run: pieces before the first number belong to its flange, those from the second on to its collector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Groups {
+    /// Number of pieces.
+    pub pieces: usize,
+    /// Pieces welded to the flange before the run is put in.
+    pub at_flange: usize,
+    /// Pieces welded to the collector before the run is put in.
+    pub at_collector: usize,
 }
 
 /// How all runs are tacked and welded.
@@ -59,7 +120,9 @@ impl WeldStep {
 pub struct Welding {
     /// Indices of the runs in the order in which they are put in and tacked.
     pub order: Vec<usize>,
-    /// All joints that are welded, run by run in that order, each run along the flow.
+    /// The groups of each run, in the order of the routes.
+    pub groups: Vec<Groups>,
+    /// All joints that are welded, in the order in which they are.
     pub steps: Vec<WeldStep>,
 }
 
@@ -68,72 +131,121 @@ pub struct Welding {
 /// # Errors
 /// [`CutError::BadRoute`] when a route is no tube or not one of the job's.
 pub fn welding(job: &Job, routes: &Routes, runs: &[RunAssembly], torch: &Torch) -> Result<Welding, CutError> {
+    let whole = |r: &RunAssembly| Groups { pieces: r.pieces.len(), at_flange: 0, at_collector: 0 };
     let Ok(laid) = lay(job, routes) else {
-        return Ok(Welding { order: (0..runs.len()).collect(), steps: Vec::new() });
+        let groups = runs.iter().map(whole).collect();
+        return Ok(Welding { order: (0..runs.len()).collect(), groups, steps: Vec::new() });
     };
-    let mut joints: Vec<(usize, usize, Reach)> = Vec::new();
-    for (run, assembly) in runs.iter().enumerate() {
-        for (k, joint) in assembly.joints.iter().enumerate().filter(|(_, j)| j.kind.welded()) {
-            joints.push((run, k, reach(job, &laid, Weld { run, station: joint.station }, torch)));
-        }
+    let cuts = runs.iter().map(|r| r.joints.iter().map(|j| j.station).collect()).collect();
+    let around = Surroundings::new(job, routes, &laid, cuts);
+    let reach_of = |run: usize, k: usize| {
+        let joint = &runs[run].joints[k];
+        let weld = Weld { run, station: joint.station, first: joint.reference };
+        joint.kind.welded().then(|| around.reach(weld, torch))
+    };
+    let reaches: Vec<Vec<Option<Reach>>> =
+        runs.iter().enumerate().map(|(run, r)| (0..r.joints.len()).map(|k| reach_of(run, k)).collect()).collect();
+    // What is farther down the flow goes in later.
+    let rank = |r: &RunAssembly| match r.run {
+        RunId::Primary { .. } => 0,
+        RunId::Secondary { .. } => 1,
+        RunId::Tail { .. } => 2,
+    };
+    let work = order::best(&reaches, &runs.iter().map(rank).collect::<Vec<u8>>());
+    let finder = Finder { job, runs, laid: &laid, around: &around, torch };
+    let mut steps: Vec<WeldStep> = Vec::new();
+    for (run, reaches) in reaches.iter().enumerate() {
+        let welded = reaches.iter().enumerate().filter_map(|(k, r)| Some((k, r.as_ref()?)));
+        steps.extend(welded.map(|(k, reach)| finder.step(&work, (run, k), reach)));
     }
-    let order = order(runs, &joints);
-    let mut steps = Vec::new();
-    for (place, &run) in order.iter().enumerate() {
-        let there = &order[..=place];
-        for (_, k, reach) in joints.iter().filter(|j| j.0 == run) {
-            steps.push(step(runs, run, *k, reach, there));
-        }
-    }
-    Ok(Welding { order, steps })
+    let place = |run: usize| work.order.iter().position(|r| *r == run);
+    steps.sort_by_key(|s| (s.phase, place(s.run), s.joint));
+    let groups = work.splits.iter().map(Split::groups).collect();
+    Ok(Welding { order: work.order, groups, steps })
 }
 
-/// The order of the runs, from the last to the first and turned round.
-fn order(runs: &[RunAssembly], joints: &[(usize, usize, Reach)]) -> Vec<usize> {
-    let mut left: Vec<usize> = (0..runs.len()).collect();
-    let mut order = Vec::new();
-    while !left.is_empty() {
-        let share = |run: usize| {
-            let ends = joints.iter().filter(|(r, k, _)| *r == run && runs[run].joints[*k].kind != JointKind::Pieces);
-            ends.map(|(_, _, reach)| reach.share(&|r| left.contains(&r))).sum::<f64>()
+/// Makes a step of every joint.
+struct Finder<'a> {
+    job: &'a Job,
+    runs: &'a [RunAssembly],
+    laid: &'a [Laid],
+    around: &'a Surroundings<'a>,
+    torch: &'a Torch,
+}
+
+/// How far a joint may be moved to be reached, and in what steps, mm.
+const MOVES: [f64; 8] = [10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 65.0, 80.0];
+
+/// Least length of piece that is left when a joint is moved, mm: what can be held and sawn square (common practice, no source).
+const LEAST_PIECE: f64 = 20.0;
+
+impl Finder<'_> {
+    fn step(&self, work: &Work, (run, joint): (usize, usize), reach: &Reach) -> WeldStep {
+        let (phase, group) = work.phase(reach, run, joint);
+        let there = |p: Part| work.present(phase, (run, joint), p);
+        let places = reach.places(&there);
+        let (tacked, tacks) = self.tacks(work, (run, joint), reach);
+        let mut blockers: Vec<RunId> = Vec::new();
+        let mut remedy = None;
+        if places.contains(&false) {
+            let other = |p: Part| match p {
+                Part::Piece { run: r, .. } if r != run => Some(self.runs[r].run.clone()),
+                _ => None,
+            };
+            blockers = reach.blockers(&there).into_iter().filter_map(other).collect();
+            blockers.dedup();
+            remedy = Some(self.remedy((run, joint), &there));
+        }
+        WeldStep { run, joint, phase, group, places, tacked, tacks, blockers, remedy }
+    }
+
+    /// Hours at which a joint is tacked, and where.
+    fn tacks(&self, work: &Work, (run, joint): (usize, usize), reach: &Reach) -> (TackPlace, Vec<usize>) {
+        let count = tack_count(self.runs[run].tube.od);
+        if !work.splits[run].closing(joint) {
+            let there = |p: Part| work.in_group(run, joint, p);
+            return (TackPlace::Bench, tack_places(&reach.places(&there), count));
+        }
+        let there = |p: Part| work.present(Phase::Staged, (run, joint), p);
+        let on_vehicle = tack_places(&reach.places_on_vehicle(&there), count);
+        if on_vehicle.len() >= 3 {
+            return (TackPlace::Vehicle, on_vehicle);
+        }
+        (TackPlace::Jig, tack_places(&reach.places(&there), count))
+    }
+
+    fn remedy(&self, (run, joint): (usize, usize), there: &dyn Fn(Part) -> bool) -> Remedy {
+        let assembly = &self.runs[run];
+        let open = match assembly.joints[joint].kind {
+            JointKind::Inlet => {
+                // What is bought whole is closed; before a turbo comes the shop's own flange, which is open.
+                let closed = |c: &Collector| {
+                    c.groups == EntryGroups::None && c.body.as_ref().is_some_and(|b| b.making == Making::Bought)
+                };
+                !self.laid[run].enters.is_some_and(|c| closed(&self.job.collectors[c]))
+            }
+            JointKind::Port => true,
+            _ => false,
         };
-        let last = left.iter().copied().reduce(|best, run| if share(run) >= share(best) { run } else { best });
-        let Some(last) = last else { break };
-        left.retain(|r| *r != last);
-        order.push(last);
+        if open {
+            return Remedy::FromInside;
+        }
+        let at = assembly.joints[joint].station;
+        let low = joint.checked_sub(1).map_or(0.0, |k| assembly.joints[k].station) + LEAST_PIECE;
+        let high = assembly.joints.get(joint + 1).map_or(assembly.length, |j| j.station) - LEAST_PIECE;
+        let inside = assembly.joints[joint].kind == JointKind::Pieces;
+        let reached = |by: &f64| {
+            let station = at + by;
+            let weld = Weld { run, station, first: geom::any_perpendicular(self.laid[run].line.at(station).forward) };
+            let fits = station >= low && station <= high;
+            fits && self.around.reach(weld, self.torch).share(there) >= 1.0
+        };
+        let moves = MOVES.into_iter().flat_map(|by| [-by, by]).filter(|by| inside || *by < 0.0);
+        moves.into_iter().find(|by| reached(by)).map_or(Remedy::Change, Remedy::Move)
     }
-    order.reverse();
-    order
-}
-
-fn step(runs: &[RunAssembly], run: usize, joint: usize, reach: &Reach, there: &[usize]) -> WeldStep {
-    let alone = reach.share(&|r| r == run);
-    let together = reach.share(&|_| true);
-    let in_order = reach.share(&|r| there.contains(&r));
-    let between = runs[run].joints[joint].kind == JointKind::Pieces;
-    let station = match () {
-        () if together >= 1.0 => Station::OnJig,
-        () if between && alone >= 1.0 => Station::BenchAlone,
-        () if in_order >= 1.0 => Station::BeforeLater,
-        () if between && alone > in_order => Station::BenchAlone,
-        () => Station::HardToReach,
-    };
-    let blockers = reach.blockers(run).into_iter().map(|r| runs[r].run.clone()).collect();
-    WeldStep { run, joint, alone, together, on_car: reach.share_on_car(), blockers, station }
 }
 
 /// Whether the inside of a tube of that material is purged: all but low-carbon and aluminised steel.
 pub fn purged(material_name: &str) -> bool {
     !matches!(material(material_name).map_or("", |m| m.name.as_str()), "" | "low-carbon" | "aluminised")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn stainless_is_purged_and_mild_steel_is_not() {
-        assert!(purged("304L") && purged("titanium 2"));
-        assert!(!purged("low-carbon") && !purged("aluminised"));
-    }
 }

@@ -93,8 +93,8 @@ fn a_straight_run_from_one_stick_is_counted_by_hand() {
     // 48 mm mean diameter x 2 mm x pi x 500 mm at 7900 kg/m3.
     let density = job::catalogue::material("304L").unwrap().density;
     assert!((work.mass() - PI * 48.0 * 2.0 * 500.0 * 1e-9 * density).abs() < 1e-9);
-    // Torch 3.14 x 9, purge 12.57 x 6, and 8 x the bore of 46 mm.
-    let argon = PI * 9.0 + 4.0 * PI * 6.0 + 8.0 * 0.25 * PI * 46.0 * 46.0 * 500e-6;
+    // Torch 3.14 x 9, purge 12.57 x 6, and twice 8 x the bore of 46 mm: to tack and to weld.
+    let argon = PI * 9.0 + 4.0 * PI * 6.0 + 2.0 * 8.0 * 0.25 * PI * 46.0 * 46.0 * 500e-6;
     assert!((work.runs[0].argon_l - argon).abs() < 1e-4, "{}", work.runs[0].argon_l);
 
     let quote = quote(&job, &routes, &plan, &Rates::default()).unwrap();

@@ -2,6 +2,7 @@
 
 use cutplan::{CutJob, CutPlan};
 use geom::{Arc, Centreline, Element, Straight, Vec3};
+use job::palette::run_colour;
 use job::routes::Routes;
 
 use crate::ExportError;
@@ -172,17 +173,9 @@ fn joined(a: &Element, b: &Element) -> Option<Element> {
     }
 }
 
-/// A colour for each run, red, green and blue from 0 to 1: chosen by the run's number, distinct in hue and lightness.
-///
-/// Steps of the golden angle around a circle of hues (common practice, no source) keep neighbours far apart.
+/// The colour of a run by its number: red, green and blue from 0 to 1.
 pub(crate) fn colour(number: usize) -> [f64; 3] {
-    let hue = (0.58 + number as f64 * 0.618_033_988_749_895).fract() * 6.0;
-    let (value, chroma) = if number.is_multiple_of(2) { (0.78, 0.50) } else { (0.62, 0.44) };
-    let rise = |shift: f64| {
-        let k = (shift + hue).rem_euclid(6.0);
-        value - chroma * k.min(4.0 - k).clamp(0.0, 1.0)
-    };
-    [rise(5.0), rise(3.0), rise(1.0)]
+    run_colour(number).map(|channel| f64::from(channel) / 255.0)
 }
 
 /// A vector as three numbers.
@@ -200,16 +193,5 @@ mod tests {
         let line = Centreline::from_points(&points, &[76.2, 76.2]).unwrap();
         assert_eq!(line.elements().len(), 4);
         assert_eq!(elements(&line).len(), 3);
-    }
-
-    #[test]
-    fn colours_are_within_bounds_and_differ() {
-        let all: Vec<[f64; 3]> = (0..16).map(colour).collect();
-        for (i, a) in all.iter().enumerate() {
-            assert!(a.iter().all(|c| (0.0..=1.0).contains(c)), "{a:?}");
-            for b in &all[..i] {
-                assert!(a.iter().zip(b).map(|(x, y)| (x - y).abs()).sum::<f64>() > 0.05);
-            }
-        }
     }
 }

@@ -18,6 +18,7 @@ pub mod model;
 mod monitor;
 mod open;
 mod open_extras;
+pub mod palette;
 pub mod problem;
 pub mod quantity;
 pub mod rates;

@@ -26,15 +26,9 @@ const NAME: f64 = 2.2;
 
 const QUIET: Ink = Ink(150, 150, 150);
 
-/// Draws the keep-outs of the job with their names beside the tubes; what lies off the drawing is cut off by it.
-pub(crate) fn keepouts(
-    papers: &PaperJob<'_>,
-    tubes: &[DrawnTube<'_>],
-    view: &View,
-    placing: &Placing,
-    d: &mut Drawing,
-) {
-    let mut taken = covered(tubes, view, placing);
+/// Draws the keep-outs of the job with their names clear of what is `covered`; what lies off the drawing is cut off by it.
+pub(crate) fn keepouts(papers: &PaperJob<'_>, covered: &[[Point; 2]], view: &View, placing: &Placing, d: &mut Drawing) {
+    let mut taken = covered.to_vec();
     for keepout in &papers.job.keepouts {
         let mut lines = outline(&keepout.shape, view);
         lines.iter_mut().flatten().for_each(|p| *p = placing.at(*p));
@@ -49,17 +43,14 @@ pub(crate) fn keepouts(
     }
 }
 
-/// Boxes on the drawing that the tubes and the numbers at their starts cover.
-fn covered(tubes: &[DrawnTube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
+/// Boxes on the drawing that the tubes cover.
+pub(crate) fn covered(tubes: &[DrawnTube<'_>], view: &View, placing: &Placing) -> Vec<[Point; 2]> {
     let around = |p: Point, r: f64| [p.map(|c| c - r), p.map(|c| c + r)];
     let mut out = Vec::new();
     for tube in tubes {
         let count = (tube.line.length() / 15.0).ceil().max(1.0);
         let places = (0..=count as usize).map(|i| tube.line.at(tube.line.length() * i as f64 / count).origin);
-        out.extend(places.map(|p| around(placing.at(view.flat(p)), tube.radius * placing.scale)));
-        let start = tube.line.start();
-        let before = start.origin - start.forward * (tube.radius + 4.5 / placing.scale);
-        out.push(around(placing.at(view.flat(before)), 3.0));
+        out.extend(places.map(|p| around(placing.at(view.flat(p)), 0.8 * tube.radius * placing.scale)));
     }
     out
 }

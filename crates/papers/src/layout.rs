@@ -8,6 +8,7 @@ mod inspection;
 mod item;
 mod jig;
 mod overview;
+mod practice;
 pub mod quote;
 mod saw;
 mod stock;
@@ -41,6 +42,7 @@ pub fn sheets(papers: &PaperJob<'_>, wanted: &[SheetKind]) -> Vec<Sheet> {
             break;
         }
         out.extend(match kind {
+            SheetKind::Cautions => cautions::sheets(papers),
             SheetKind::Overview => overview::sheets(papers),
             SheetKind::Stock => stock::sheets(papers),
             SheetKind::Saw => saw::sheets(papers),
@@ -52,7 +54,6 @@ pub fn sheets(papers: &PaperJob<'_>, wanted: &[SheetKind]) -> Vec<Sheet> {
             SheetKind::Templates => templates::sheets(papers),
             SheetKind::Inspection => inspection::sheets(papers),
             SheetKind::Quote => quote::sheets(papers),
-            SheetKind::Cautions => cautions::sheets(papers),
         });
     }
     out

@@ -4,6 +4,7 @@
 //! page. Three steps: [`sheets()`] lays out neutral sheets (a file of `layout` for each kind of paper), which
 //! hold text, tables and drawings in mm; `pdf` writes them. The crate reads no file and no clock.
 
+mod balloon;
 mod bay;
 mod layout;
 mod outline;
@@ -29,7 +30,7 @@ pub use layout::quote::DEFAULT_TERMS;
 pub use layout::{MOST_SHEETS, sheets};
 pub use paper::Paper;
 pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
-pub use sheet::SheetKind;
+pub use sheet::{SheetKind, SheetSet};
 
 /// Everything that papers are made from.
 #[derive(Debug, Clone, Copy)]
@@ -48,6 +49,8 @@ pub struct PaperJob<'a> {
     pub jig: Option<&'a Jig>,
     /// Flanges and collector templates at full size.
     pub templates: &'a [template::Drawing],
+    /// Whether templates that are larger than a page are drawn at full size, on pages to be glued; else only their notes stand on a sheet.
+    pub large_templates: bool,
     /// The gaps, when they were measured.
     pub clearance: Option<&'a Clearance>,
     /// The quote, when the job was priced.

@@ -1,7 +1,7 @@
 //! Sets sheets on pages and writes them as one PDF.
 //!
 //! `text` shapes texts and breaks them into lines, `flow` and `table` set the blocks of a sheet down its pages as
-//! pieces (`piece`), `frame` adds head and foot, `canvas` draws it all. No text of a job is ever read as markup.
+//! chunks (`chunk`), `frame` adds head and foot, `pack` lets short sheets share a page, `canvas` draws it all. No text of a job is ever read as markup.
 //! Fonts come in as bytes, the date as text: the same sheets give the same bytes.
 
 mod canvas;
@@ -9,6 +9,7 @@ mod chunk;
 mod flow;
 mod fonts;
 mod frame;
+mod pack;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -31,6 +32,7 @@ use canvas::{Canvas, points};
 use chunk::Placed;
 use flow::{ColumnBox, Cursor, Flow};
 use fonts::Faces;
+use pack::packed;
 use text::Typesetter;
 
 /// Head and foot of every page.
@@ -99,56 +101,93 @@ fn settings() -> SerializeSettings {
 fn write_with(sheets: &[Sheet], frame: &Frame, fonts: &Fonts, settings: SerializeSettings) -> Result<Pdf, PdfError> {
     let mut typesetter = Typesetter::new(fonts);
     let set: Vec<SetSheet<'_>> = sheets.iter().map(|sheet| SetSheet::new(sheet, frame, &mut typesetter)).collect();
-    let total = set.iter().map(|sheet| sheet.pages.len()).sum();
+    let (pages, starts) = packed(set, &mut typesetter);
+    let total = pages.len();
     let mut document = Document::new_with(settings);
     let mut outline = Outline::new();
-    let mut starts = Vec::new();
+    for (sheet, page) in sheets.iter().zip(&starts) {
+        let top = XyzDestination::new(*page, Point::from_xy(0.0, 0.0));
+        outline.push_child(OutlineNode::new(sheet.title.clone(), top));
+    }
     let mut faces = Faces::default();
-    let mut number = 0;
-    for sheet in &set {
-        outline.push_child(OutlineNode::new(
-            sheet.title.to_string(),
-            XyzDestination::new(number, Point::from_xy(0.0, 0.0)),
-        ));
-        starts.push(number + 1);
-        for page in &sheet.pages {
-            number += 1;
-            let foot = frame::foot(&mut typesetter, frame, sheet.size, [number, total]);
-            draw_page(
-                &mut document,
-                sheet.size,
-                sheet.head.iter().chain(page).chain(&foot),
-                &mut typesetter,
-                &mut faces,
-            )?;
-        }
+    for (number, page) in (1..).zip(&pages) {
+        let foot = frame::foot(&mut typesetter, frame, page.size, [number, total]);
+        draw_page(&mut document, page.size, page.items.iter().chain(&foot), &mut typesetter, &mut faces)?;
     }
     document.set_outline(outline);
     document.set_metadata(Metadata::new().title(frame.job.clone()).document_id(frame.middle.clone()));
     let bytes = document.finish().map_err(|e| PdfError::File(format!("{e:?}")))?;
-    Ok(Pdf { bytes, pages: total, starts })
+    Ok(Pdf { bytes, pages: total, starts: starts.into_iter().map(|page| page + 1).collect() })
 }
 
 /// A sheet set on its pages.
 struct SetSheet<'a> {
-    title: &'a str,
+    sheet: &'a Sheet,
     /// Width and height of its pages, mm.
     size: [f64; 2],
     /// The head of every page.
     head: Vec<Placed<'static>>,
     /// Items of each page.
     pages: Vec<Vec<Placed<'a>>>,
+    /// Height that the blocks of each page take, mm.
+    used: Vec<f64>,
 }
+
+/// Share of a page that a sheet's last page should have; less looks like a page for a few lines.
+const LEAST_SHARE: f64 = 0.3;
 
 impl<'a> SetSheet<'a> {
     fn new(sheet: &'a Sheet, frame: &Frame, typesetter: &mut Typesetter) -> Self {
         let [width, height] = frame.paper.size();
         let size = if sheet.wide { [height, width] } else { [width, height] };
         let head = frame::head(typesetter, sheet, frame, size[0]);
-        let mut flow = Flow::new(typesetter, TOP, size[1] - TOP - BOTTOM);
-        flow.set(&sheet.blocks, ColumnBox { x: SIDE, width: size[0] - 2.0 * SIDE }, Cursor::TOP);
-        SetSheet { title: &sheet.title, size, head, pages: flow.finish() }
+        let pages = SetSheet::best(sheet, size, typesetter);
+        let used = heights(&pages);
+        SetSheet { sheet, size, head, pages, used }
     }
+
+    /// Its pages, and the height that their blocks take, with less room between blocks.
+    fn closer(&self, typesetter: &mut Typesetter) -> (Vec<Vec<Placed<'a>>>, Vec<f64>) {
+        let pages = flowed(self.sheet, self.size, typesetter, (self.size[1] - TOP - BOTTOM, true));
+        let used = heights(&pages);
+        (pages, used)
+    }
+
+    /// The sheet as it lies best: with less room between blocks where that saves a page, and with its last page no shorter than it
+    /// has to be.
+    fn best(sheet: &'a Sheet, size: [f64; 2], typesetter: &mut Typesetter) -> Vec<Vec<Placed<'a>>> {
+        let room = size[1] - TOP - BOTTOM;
+        let mut set = |height: f64, tight: bool| flowed(sheet, size, typesetter, (height, tight));
+        let plain = set(room, false);
+        if plain.len() == 1 {
+            return plain;
+        }
+        let tight = set(room, true);
+        if tight.len() < plain.len() {
+            return tight;
+        }
+        // A lower page pushes blocks to the next one.
+        let mut lower = (0..12).map(|k| set(room * (1.0 - 0.04 * f64::from(k)), false));
+        let share = |pages: &[Vec<Placed<'_>>]| heights(pages).last().map_or(0.0, |h| h / room);
+        lower.find(|pages| pages.len() == plain.len() && share(pages) >= LEAST_SHARE).unwrap_or(plain)
+    }
+}
+
+/// The blocks of a sheet on pages of so much room, mm, close to one another or not.
+fn flowed<'a>(
+    sheet: &'a Sheet,
+    size: [f64; 2],
+    typesetter: &mut Typesetter,
+    (room, tight): (f64, bool),
+) -> Vec<Vec<Placed<'a>>> {
+    let mut flow = Flow::new(typesetter, TOP, room, tight);
+    flow.set(&sheet.blocks, ColumnBox { x: SIDE, width: size[0] - 2.0 * SIDE }, Cursor::TOP);
+    flow.finish()
+}
+
+/// Height that the blocks of each page take, mm.
+fn heights(pages: &[Vec<Placed<'_>>]) -> Vec<f64> {
+    pages.iter().map(|items| (chunk::lowest(items) - TOP).max(0.0)).collect()
 }
 
 fn draw_page<'i>(

@@ -7,12 +7,16 @@
 mod drawing;
 mod place;
 
+use std::str::FromStr;
+
 pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, Point, Step, Stroke, Text, Weight, arc, polyline};
 pub use place::Placing;
 
 /// The kinds of paper, in the order in which they lie in the set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SheetKind {
+    /// Cautions.
+    Cautions,
     /// Views and figures of the whole header.
     Overview,
     /// What to buy and what to take from the shelf.
@@ -35,13 +39,54 @@ pub enum SheetKind {
     Inspection,
     /// Quote for the customer.
     Quote,
-    /// Cautions.
-    Cautions,
+}
+
+/// Which sheets the shop prints when it names none. The quote is in neither: it goes to the customer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SheetSet {
+    /// All that a header is built from.
+    #[default]
+    Short,
+    /// Beside these, every bend and every large template at full size.
+    Full,
+}
+
+impl SheetSet {
+    /// All sets.
+    pub const ALL: [SheetSet; 2] = [SheetSet::Short, SheetSet::Full];
+
+    /// The word that asks for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            SheetSet::Short => "short",
+            SheetSet::Full => "full",
+        }
+    }
+
+    /// Its kinds, in order.
+    pub fn kinds(self) -> Vec<SheetKind> {
+        let printed = |k: &SheetKind| match k {
+            SheetKind::Quote => false,
+            SheetKind::FullSize => self == SheetSet::Full,
+            _ => true,
+        };
+        SheetKind::ALL.into_iter().filter(printed).collect()
+    }
+}
+
+impl FromStr for SheetSet {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        let found = SheetSet::ALL.into_iter().find(|s| s.word() == word);
+        found.ok_or_else(|| format!("`{word}` is no set of sheets; expected short or full"))
+    }
 }
 
 impl SheetKind {
     /// All kinds in order.
     pub const ALL: [SheetKind; 12] = [
+        SheetKind::Cautions,
         SheetKind::Overview,
         SheetKind::Stock,
         SheetKind::Saw,
@@ -53,7 +98,6 @@ impl SheetKind {
         SheetKind::Templates,
         SheetKind::Inspection,
         SheetKind::Quote,
-        SheetKind::Cautions,
     ];
 
     /// The word that asks for it.
@@ -80,7 +124,7 @@ impl SheetKind {
     }
 }
 
-/// One sheet; it starts on a new page and may run over several.
+/// One sheet; it may run over several pages, and a short one may share its page with others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
     /// Kind of sheet.

@@ -4,6 +4,7 @@ use cutplan::ItemShape;
 use cutplan::assembly::MarkLine;
 use geom::Vec3;
 use job::model::Units;
+use job::palette::run_colour;
 use job::show;
 
 use crate::sheet::{Dash, Ink};
@@ -130,19 +131,6 @@ pub(crate) fn short(text: &str, most: usize) -> String {
     cut
 }
 
-/// The inks of runs: eight that colour-blind people tell apart (Okabe and Ito, Color Universal Design, 2008),
-/// the yellow one darkened so that it shows on paper. From memory.
-const INKS: [Ink; 8] = [
-    Ink(0, 114, 178),
-    Ink(213, 94, 0),
-    Ink(0, 158, 115),
-    Ink(204, 121, 167),
-    Ink(86, 180, 233),
-    Ink(230, 159, 0),
-    Ink(90, 90, 90),
-    Ink(150, 140, 20),
-];
-
 /// Patterns that tell runs apart without colour.
 const DASHES: [Dash; 8] = [
     Dash::Solid,
@@ -157,7 +145,8 @@ const DASHES: [Dash; 8] = [
 
 /// Colour of a run: runs are coloured, never radii.
 pub(crate) fn run_ink(index: usize) -> Ink {
-    INKS[index % INKS.len()]
+    let [red, green, blue] = run_colour(index);
+    Ink(red, green, blue)
 }
 
 /// Line pattern of a run.

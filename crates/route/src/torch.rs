@@ -1,17 +1,20 @@
-//! Whether a welding torch reaches a joint, all around, past the other tubes.
+//! Whether a welding torch reaches a joint, all around, past all that is there.
 //!
 //! The torch is a cup and behind it a body, two capsules on one straight axis that ends at the weld. At
 //! [`PLACES`] places around the joint it is tried square to the wall and leant along and around the tube. It
-//! reaches a place when one of these holds it clear of everything that counts: all runs but the stretch of
-//! its own tube beside the joint, or, on the car, the keep-outs too. What the welder's hand and eye need is
+//! reaches a place when one of these holds it clear of everything that counts: pieces of runs, but for the stretch of
+//! the joint's own tube beside it, bodies of collectors, and on the vehicle the keep-outs too. What is there at a time is asked when
+//! the answer is read, so that one set of tries serves every order of work. What the welder's hand and eye need is
 //! not in it. The sizes of the torch and its leans are common practice, no source; the distances are exact.
 
 use std::f64::consts::TAU;
 
-use geom::{Element, Straight, Vec3, any_perpendicular, distance_element_solid, distance_elements_below, rotate_about};
-use job::model::Job;
+use geom::{Element, Solid, Straight, Vec3, distance_element_solid, distance_elements_below, rotate_about};
+use job::inlets::entering_od;
+use job::model::{Collector, Job};
+use job::routes::Routes;
 
-use crate::laid::{Laid, LaidElement};
+use crate::laid::{Laid, LaidElement, frame_of};
 
 /// Places around a joint where the torch is tried: every 30 degrees.
 pub const PLACES: usize = 12;
@@ -48,13 +51,28 @@ pub struct Weld {
     pub run: usize,
     /// Arc length from the run's start, mm.
     pub station: f64,
+    /// Unit direction from the centre of the joint to its first place; the others follow clockwise seen along the flow.
+    pub first: Vec3,
+}
+
+/// Something that can be in the way of a torch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// A piece of a run, both by their index.
+    Piece {
+        /// Index of the run.
+        run: usize,
+        /// Index of the piece along the run.
+        piece: usize,
+    },
+    /// The body of a collector, by its index in the job.
+    Body(usize),
 }
 
 /// What one lean of the torch runs into at one place.
 #[derive(Debug, Clone, PartialEq)]
 struct Try {
-    /// Indices of the runs in the way, its own included.
-    runs: Vec<usize>,
+    parts: Vec<Part>,
     /// Whether a keep-out is.
     keepout: bool,
 }
@@ -67,59 +85,126 @@ pub struct Reach {
 }
 
 impl Reach {
-    /// Share of the circumference that is reached on the bench when only the runs of `present` are there.
-    pub fn share(&self, present: &dyn Fn(usize) -> bool) -> f64 {
-        self.count(&|t| !t.runs.iter().any(|r| present(*r)))
+    /// Which places are reached off the vehicle when only the parts of `present` are there.
+    pub fn places(&self, present: &dyn Fn(Part) -> bool) -> [bool; PLACES] {
+        self.free(&|t| !t.parts.iter().any(|p| present(*p)))
     }
 
-    /// Share of the circumference that is reached on the car, all runs and keep-outs there.
-    pub fn share_on_car(&self) -> f64 {
-        self.count(&|t| t.runs.is_empty() && !t.keepout)
+    /// The same on the vehicle, with the keep-outs.
+    pub fn places_on_vehicle(&self, present: &dyn Fn(Part) -> bool) -> [bool; PLACES] {
+        self.free(&|t| !t.keepout && !t.parts.iter().any(|p| present(*p)))
     }
 
-    /// The runs that are in the way of any try, in order, without `own`.
-    pub fn blockers(&self, own: usize) -> Vec<usize> {
-        let mut found: Vec<usize> = self.tries.iter().flatten().flat_map(|t| t.runs.iter().copied()).collect();
+    /// Share of the circumference that is reached off the vehicle when only the parts of `present` are there.
+    pub fn share(&self, present: &dyn Fn(Part) -> bool) -> f64 {
+        share(&self.places(present))
+    }
+
+    /// The parts of `present` that are in the way at places which no lean reaches, in order.
+    pub fn blockers(&self, present: &dyn Fn(Part) -> bool) -> Vec<Part> {
+        let reached = self.places(present);
+        let blocked = self.tries.iter().zip(reached).filter(|(_, reached)| !reached).flat_map(|(leans, _)| leans);
+        let mut found: Vec<Part> = blocked.flat_map(|t| t.parts.iter().copied()).filter(|p| present(*p)).collect();
         found.sort_unstable();
         found.dedup();
-        found.retain(|r| *r != own);
         found
     }
 
-    fn count(&self, free: &dyn Fn(&Try) -> bool) -> f64 {
-        let reached = self.tries.iter().filter(|leans| leans.iter().any(free)).count();
-        reached as f64 / self.tries.len() as f64
+    fn free(&self, clear: &dyn Fn(&Try) -> bool) -> [bool; PLACES] {
+        std::array::from_fn(|k| self.tries[k].iter().any(clear))
     }
 }
 
-/// Tries the torch all around a weld.
-pub fn reach(job: &Job, runs: &[Laid], weld: Weld, torch: &Torch) -> Reach {
-    let own = &runs[weld.run];
-    let frame = own.line.at(weld.station);
-    let across = any_perpendicular(frame.forward);
-    let beside = BESIDE_ODS * 2.0 * own.radius;
-    let mut near: Vec<(usize, f64, Vec<LaidElement>)> = Vec::new();
-    let farthest = own.radius + torch.stick_out + torch.cup_length + torch.body_length + 0.5 * torch.body_od;
-    for (index, run) in runs.iter().enumerate() {
-        let stretches = if index == weld.run {
-            let mut parts = run.stretches(0.0, weld.station - beside);
-            parts.extend(run.stretches(weld.station + beside, run.line.length()));
-            parts
-        } else {
-            run.stretches(0.0, run.line.length())
+/// Share of the places that are reached.
+pub fn share(places: &[bool; PLACES]) -> f64 {
+    places.iter().filter(|reached| **reached).count() as f64 / PLACES as f64
+}
+
+/// All that a torch may run into.
+pub struct Surroundings<'a> {
+    job: &'a Job,
+    runs: &'a [Laid],
+    /// Where the pieces of each run begin and the last ends, mm.
+    cuts: Vec<Vec<f64>>,
+    /// Bodies of collectors, each with its index.
+    bodies: Vec<(usize, Vec<Solid>)>,
+}
+
+impl<'a> Surroundings<'a> {
+    /// Runs as they lie, cut into pieces: `cuts` has for each run where its pieces begin and, last, its end, mm.
+    pub fn new(job: &'a Job, routes: &Routes, runs: &'a [Laid], cuts: Vec<Vec<f64>>) -> Self {
+        let body = |(index, collector): (usize, &Collector)| {
+            let od = entering_od(job, collector);
+            let solids = collector.body.as_ref()?.solids(collector, &frame_of(job, routes, index), od);
+            Some((index, solids))
         };
-        let within = |s: &LaidElement| {
-            let (middle, radius) = s.element.ball();
-            (middle - frame.origin).length() - radius - run.radius < farthest
-        };
-        near.push((index, run.radius, stretches.into_iter().filter(within).collect()));
+        let bodies = job.collectors.iter().enumerate().filter_map(body).collect();
+        Surroundings { job, runs, cuts, bodies }
     }
-    let place = |k: usize| {
-        let normal = rotate_about(across, frame.forward, TAU * k as f64 / PLACES as f64);
-        let tip = frame.origin + normal * own.radius;
-        leans(normal, frame.forward).map(|axis| tried(job, &near, &torch_at(tip, axis, torch))).to_vec()
-    };
-    Reach { tries: (0..PLACES).map(place).collect() }
+
+    /// Tries the torch all around a weld.
+    pub fn reach(&self, weld: Weld, torch: &Torch) -> Reach {
+        let own = &self.runs[weld.run];
+        let frame = own.line.at(weld.station);
+        let near = self.near(weld, torch);
+        let place = |k: usize| {
+            let normal = rotate_about(weld.first, frame.forward, TAU * k as f64 / PLACES as f64);
+            let tip = frame.origin + normal * own.radius;
+            leans(normal, frame.forward).map(|axis| self.tried(&near, &torch_at(tip, axis, torch))).to_vec()
+        };
+        Reach { tries: (0..PLACES).map(place).collect() }
+    }
+
+    /// Stretches of tube that the torch can come near, with the piece and radius of each.
+    fn near(&self, weld: Weld, torch: &Torch) -> Vec<Near> {
+        let own = &self.runs[weld.run];
+        let centre = own.line.at(weld.station).origin;
+        let beside = BESIDE_ODS * 2.0 * own.radius;
+        let farthest = own.radius + torch.stick_out + torch.cup_length + torch.body_length + 0.5 * torch.body_od;
+        let mut near = Vec::new();
+        for (run, laid) in self.runs.iter().enumerate() {
+            for (piece, ends) in self.cuts[run].windows(2).enumerate() {
+                let stretches = if run == weld.run {
+                    let mut parts = laid.stretches(ends[0], ends[1].min(weld.station - beside));
+                    parts.extend(laid.stretches(ends[0].max(weld.station + beside), ends[1]));
+                    parts
+                } else {
+                    laid.stretches(ends[0], ends[1])
+                };
+                let within = |s: &LaidElement| {
+                    let (middle, radius) = s.element.ball();
+                    (middle - centre).length() - radius - laid.radius < farthest
+                };
+                let stretches: Vec<LaidElement> = stretches.into_iter().filter(within).collect();
+                if !stretches.is_empty() {
+                    near.push(Near { part: Part::Piece { run, piece }, radius: laid.radius, stretches });
+                }
+            }
+        }
+        near
+    }
+
+    fn tried(&self, near: &[Near], torch: &[(Element, f64); 2]) -> Try {
+        let hits = |n: &Near| {
+            let meets = |s: &LaidElement, axis: &Element, r: f64| {
+                distance_elements_below(axis, &s.element, n.radius + r).is_some()
+            };
+            torch.iter().any(|(axis, r)| n.stretches.iter().any(|s| meets(s, axis, *r)))
+        };
+        let solid = |shape: &Solid| torch.iter().any(|(axis, r)| distance_element_solid(axis, shape, *r).is_some());
+        let mut parts: Vec<Part> = near.iter().filter(|n| hits(n)).map(|n| n.part).collect();
+        let bodies = self.bodies.iter().filter(|(_, solids)| solids.iter().any(solid));
+        parts.extend(bodies.map(|(index, _)| Part::Body(*index)));
+        Try { parts, keepout: self.job.keepouts.iter().any(|k| solid(&k.shape)) }
+    }
+}
+
+/// A piece near a weld.
+struct Near {
+    part: Part,
+    /// Outside radius of the tube, mm.
+    radius: f64,
+    stretches: Vec<LaidElement>,
 }
 
 /// Directions that the torch is tried in: square to the wall, leant 35 degrees either way along the tube,
@@ -149,18 +234,6 @@ fn torch_at(tip: Vec3, axis: Vec3, torch: &Torch) -> [(Element, f64); 2] {
     [part(cup, torch.cup_length, torch.cup_od), part(body, torch.body_length, torch.body_od)]
 }
 
-fn tried(job: &Job, near: &[(usize, f64, Vec<LaidElement>)], parts: &[(Element, f64); 2]) -> Try {
-    let hits = |stretches: &[LaidElement], radius: f64| {
-        parts
-            .iter()
-            .any(|(axis, r)| stretches.iter().any(|s| distance_elements_below(axis, &s.element, radius + r).is_some()))
-    };
-    let runs = near.iter().filter(|(_, radius, stretches)| hits(stretches, *radius)).map(|(i, _, _)| *i).collect();
-    let keepout =
-        job.keepouts.iter().any(|k| parts.iter().any(|(axis, r)| distance_element_solid(axis, &k.shape, *r).is_some()));
-    Try { runs, keepout }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -180,27 +253,34 @@ mod tests {
         job
     }
 
+    /// The reach of the middle of the first of some straight tubes, each in one piece but the first, which is in two.
+    fn middle(runs: &[Laid]) -> Reach {
+        let cuts = (0..runs.len()).map(|k| if k == 0 { vec![0.0, 200.0, 400.0] } else { vec![0.0, 400.0] }).collect();
+        let weld = Weld { run: 0, station: 200.0, first: Vec3::Z };
+        Surroundings::new(&job(), &Routes::default(), runs, cuts).reach(weld, &Torch::default())
+    }
+
     #[test]
     fn a_tube_alone_is_reached_all_around() {
-        let reach = reach(&job(), &[straight(Vec3::ZERO)], Weld { run: 0, station: 200.0 }, &Torch::default());
+        let reach = middle(&[straight(Vec3::ZERO)]);
         assert_eq!(reach.share(&|_| true), 1.0);
-        assert!(reach.blockers(0).is_empty());
+        assert!(reach.blockers(&|_| true).is_empty());
     }
 
     #[test]
     fn a_tube_close_by_takes_the_side_it_stands_on_until_it_is_away() {
-        let runs = [straight(Vec3::ZERO), straight(Vec3::Y * 45.0)];
-        let reach = reach(&job(), &runs, Weld { run: 0, station: 200.0 }, &Torch::default());
+        let reach = middle(&[straight(Vec3::ZERO), straight(Vec3::Y * 45.0)]);
         let share = reach.share(&|_| true);
         assert!(share > 0.4 && share < 1.0, "{share}");
-        assert_eq!(reach.share(&|r| r == 0), 1.0);
-        assert_eq!(reach.blockers(0), [1]);
+        assert_eq!(reach.share(&|p| matches!(p, Part::Piece { run: 0, .. })), 1.0);
+        assert_eq!(reach.blockers(&|_| true), [Part::Piece { run: 1, piece: 0 }]);
+        // Seen along x with z first, clockwise: y points to the left, where nine o'clock is.
+        let places = reach.places(&|_| true);
+        assert!(places[0] && places[3] && places[6] && !places[9], "{places:?}");
     }
 
     #[test]
     fn a_tube_farther_than_the_torch_is_not_in_the_way() {
-        let runs = [straight(Vec3::ZERO), straight(Vec3::Y * 180.0)];
-        let reach = reach(&job(), &runs, Weld { run: 0, station: 200.0 }, &Torch::default());
-        assert_eq!(reach.share(&|_| true), 1.0);
+        assert_eq!(middle(&[straight(Vec3::ZERO), straight(Vec3::Y * 180.0)]).share(&|_| true), 1.0);
     }
 }

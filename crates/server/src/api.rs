@@ -21,7 +21,7 @@ mod shop;
 mod sizes;
 mod starter;
 
-use app::view::codes::{FormatCode, PaperCode, SheetKindCode};
+use app::view::codes::{FormatCode, PaperCode, SheetKindCode, SheetSetCode};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use utoipa::OpenApi;
@@ -42,7 +42,7 @@ use crate::shop::SharedShop;
     components(schemas(
         ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone,
         // Of parameters, which are not collected by themselves.
-        FormatCode, PaperCode, SheetKindCode
+        FormatCode, PaperCode, SheetKindCode, SheetSetCode
     )),
     tags((name = "shop"), (name = "jobs"), (name = "history"), (name = "routes"), (name = "cut"), (name = "price"))
 )]

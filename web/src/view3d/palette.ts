@@ -1,5 +1,5 @@
-/** Colours of the runs: the palette of Okabe and Ito (2008), published for colour-blind readers, in order of cylinder. */
-export const RUN_COLOURS = ['#0072b2', '#e69f00', '#009e73', '#d55e00', '#56b4e9', '#cc79a7', '#f0e442', '#8a8f98'] as const;
+/** Colours of the runs in their order, the same as in `crates/job/src/palette.rs`; a test of `app` holds both together. */
+export const RUN_COLOURS = ['#0072b2', '#e69f00', '#009e73', '#d55e00', '#56b4e9', '#cc79a7', '#968c14', '#8a8f98'] as const;
 
 /** Colour of a run by its index, from 0; its tag is always shown beside it. */
 export function runColour(place: number): string {

@@ -142,9 +142,22 @@ mirror! {
 }
 
 mirror! {
+    /// A set of sheets for the shop.
+    #[serde(rename_all = "kebab-case")]
+    SheetSetCode of papers::SheetSet {
+        /// All that a header is built from.
+        Short,
+        /// Beside these, every bend and every large template at full size.
+        Full,
+    }
+}
+
+mirror! {
     /// A kind of sheet.
     #[serde(rename_all = "kebab-case")]
     SheetKindCode of papers::SheetKind {
+        /// Cautions.
+        Cautions,
         /// Views and figures of the whole header.
         Overview,
         /// Pick list and buying list.
@@ -167,8 +180,6 @@ mirror! {
         Inspection,
         /// The customer's quote.
         Quote,
-        /// Cautions.
-        Cautions,
     }
 }
 
@@ -216,6 +227,9 @@ mod tests {
         }
         for paper in papers::Paper::ALL {
             assert_eq!(word(PaperCode::from(paper)), paper.word());
+        }
+        for set in papers::SheetSet::ALL {
+            assert_eq!(word(SheetSetCode::from(set)), set.word());
         }
         for kind in papers::SheetKind::ALL {
             assert_eq!(word(SheetKindCode::from(kind)), kind.word());

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use geom::{Aabb, Centreline, Vec3};
 use job::model::Job;
+use job::palette::run_colour_hex;
 use job::routes::Routes;
 use route::laid::lay;
 
@@ -15,9 +16,6 @@ const WIDTH: f64 = 320.0;
 const HEIGHT: f64 = 200.0;
 /// Room around what is drawn.
 const ROOM: f64 = 14.0;
-
-/// Colours of the runs in their order: the palette of Okabe and Ito (2008) that the colour-blind can tell apart.
-const COLOURS: [&str; 8] = ["#0072b2", "#e69f00", "#009e73", "#d55e00", "#56b4e9", "#cc79a7", "#f0e442", "#8a8f98"];
 
 /// The picture as SVG; without routes the ports and collectors alone.
 pub fn picture(job: &Job, routes: Option<&Routes>) -> String {
@@ -42,7 +40,7 @@ pub fn picture(job: &Job, routes: Option<&Routes>) -> String {
     for (_, od, number, points) in &lines {
         let path = path(&frame, points);
         let width = (od * frame.scale).max(1.5);
-        let colour = COLOURS[number % COLOURS.len()];
+        let colour = run_colour_hex(*number);
         let _ = write!(out, "<path d=\"{path}\" stroke=\"#fff\" stroke-width=\"{:.1}\"/>", width + 2.0);
         let _ = write!(out, "<path d=\"{path}\" stroke=\"{colour}\" stroke-width=\"{width:.1}\"/>");
     }
@@ -120,4 +118,17 @@ fn outline(frame: &Frame, bounds: Aabb) -> String {
         }
     }
     format!("<path d=\"{d}\" stroke=\"#b8b8b8\" stroke-width=\".8\"/>")
+}
+
+#[cfg(test)]
+mod tests {
+    use job::palette::{RUN_COLOURS, run_colour_hex};
+
+    #[test]
+    fn the_page_has_the_colours_of_sheets_and_exports() {
+        let page = include_str!("../../../../web/src/view3d/palette.ts");
+        let colours: Vec<String> = (0..RUN_COLOURS.len()).map(|k| format!("'{}'", run_colour_hex(k))).collect();
+        let wanted = format!("RUN_COLOURS = [{}] as const", colours.join(", "));
+        assert!(page.contains(&wanted), "palette.ts must say `{wanted}`");
+    }
 }

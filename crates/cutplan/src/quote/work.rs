@@ -20,6 +20,34 @@ const THICK_WALL: f64 = 2.3;
 /// Inlets of the collector that the time standard of building one is given for.
 const COLLECTOR_OF: f64 = 4.0;
 
+/// Floodings of a run with argon: before it is tacked, and again before it is welded. Sheets and quote count the same.
+pub const FLOODINGS: u32 = 2;
+
+/// How a run is purged: what the welding sheet says and the quote counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Purge {
+    /// Volumes of the run at each flooding.
+    pub volumes: f64,
+    /// Floodings: [`FLOODINGS`].
+    pub floodings: u32,
+    /// Flow while the arc burns, l/min.
+    pub flow: f64,
+}
+
+impl Purge {
+    /// By the rates of a shop.
+    pub fn of(rates: &Rates) -> Purge {
+        let time = |key: &str| rates.time(key).value;
+        Purge { volumes: time("purge_volumes"), floodings: FLOODINGS, flow: time("purge_l_per_min") }
+    }
+
+    /// Argon of one flooding of a bore of so many mm3, l.
+    pub fn flooding_l(&self, bore: f64) -> f64 {
+        // A cubic millimetre is a millionth of a litre.
+        self.volumes * bore * 1e-6
+    }
+}
+
 /// What there is to do at one run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunWork {
@@ -74,6 +102,8 @@ pub struct Work {
     pub bought: Vec<(String, Money)>,
     /// Mass of the collectors' bodies, kg.
     pub body_mass: f64,
+    /// How runs are purged.
+    pub purge: Purge,
 }
 
 impl Work {
@@ -131,6 +161,7 @@ pub fn work(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Result
         collectors,
         bought: bought(job, routes),
         body_mass: job.collectors.iter().filter(|c| entering(routes, &c.name) > 0).map(|c| body_mass(job, c)).sum(),
+        purge: Purge::of(rates),
         runs,
     })
 }
@@ -159,9 +190,9 @@ fn run_work(job: &Job, route: &Route, length: f64, tube: &Tube, plan: &CutPlan, 
     let purged = !matches!(name, "" | "low-carbon" | "aluminised");
     let mut argon_l = arc_min * time("torch_l_per_min");
     if purged && weld_length > 0.0 {
-        // A cubic millimetre is a millionth of a litre.
-        let bore_l = geom::bore_volume(tube.od, tube.wall, length) * 1e-6;
-        argon_l += weld_min(arc_min, rates) * time("purge_l_per_min") + time("purge_volumes") * bore_l;
+        let purge = Purge::of(rates);
+        let flooding = purge.flooding_l(geom::bore_volume(tube.od, tube.wall, length));
+        argon_l += weld_min(arc_min, rates) * purge.flow + f64::from(purge.floodings) * flooding;
     }
     if name.starts_with("titanium") {
         argon_l += arc_min * time("trail_l_per_min");

@@ -4,20 +4,29 @@ use std::f64::consts::{PI, TAU};
 
 use cutplan::assembly::{Joint, JointKind, RunAssembly};
 use cutplan::figures::Steps;
-use geom::Vec3;
+use geom::{Centreline, Vec3};
+use job::routes::RunId;
 
-use super::overview::{axes, lines, named_views, run_name, tubes};
+use super::overview::{Bank, NamedView, axes, axes_place, bank, lines, named_views, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Rise, Sheet, SheetKind, Stroke, Table};
+use crate::balloon::{self, Balloon};
+use crate::bay;
+use crate::sheet::{
+    Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Rise, Sheet, SheetKind, Stroke, Table, Weight,
+};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
 /// Least and most height of the views, mm; between them they take what the tables leave.
-const HEIGHT: [f64; 2] = [46.0, 84.0];
+const HEIGHT: [f64; 2] = [62.0, 105.0];
 
-/// Height of a table's plain row, mm.
+/// Height of a table's plain and low row, mm.
 const ROW: f64 = 6.2;
+const LOW_ROW: f64 = 4.4;
+
+/// Height of headings, heads of tables and remarks, mm.
+const BESIDE: f64 = 66.0;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     (0..papers.assembly.len()).map(|index| sheet(papers, index)).collect()
@@ -53,70 +62,95 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet
 }
 
-/// The run in dark among the others, from the two sides that show most of it, with its joints numbered.
+/// The run among the others from the two sides that show its joints best, with its pieces and joints named. It is drawn over the
+/// others, so that none of it is hidden.
 fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let run = &papers.assembly[index];
-    let rows = (run.pieces.len() + run.joints.len() + run.chords.len()) as f64;
-    let height = (room - 62.0 - ROW * rows).clamp(HEIGHT[0], HEIGHT[1]);
+    let rows = run.pieces.len() + run.joints.len() + run.chords.len();
+    let row = if Rise::of(rows) == Rise::Low { LOW_ROW } else { ROW };
+    let height = (room - BESIDE - row * rows as f64).clamp(HEIGHT[0], HEIGHT[1]);
     let mut d = Drawing::new(width, height);
     let lines = lines(papers);
-    let all = tubes(papers, &lines, Some(index));
     let Some(own) = lines.get(index).and_then(Option::as_ref) else { return d };
-    let [left, front, above, corner] = named_views();
-    let spread = |view: &View| {
-        let places: Vec<[f64; 2]> = run.joints.iter().map(|j| view.flat(j.place)).collect();
-        let span = |k: usize| {
-            let (low, high) =
-                places.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[k]), h.max(p[k])));
-            high - low
-        };
-        span(0) * span(1)
-    };
-    let square = [left, front, above];
-    let best = square.iter().fold(&square[0], |b, v| if spread(&v.1) > spread(&b.1) { v } else { b });
+    let (others, alone): (Vec<_>, Vec<_>) = tubes(papers, &lines, Some(index)).into_iter().partition(|t| t.faint);
     let cell = [0.5 * (width - 4.0), height];
-    for (k, (name, view)) in [corner, *best].into_iter().enumerate() {
+    let inner = [cell[0] - 26.0, cell[1] - 22.0];
+    for (k, (name, view)) in best_views(&lines, papers, index, inner).into_iter().enumerate() {
         let at = [k as f64 * (cell[0] + 4.0), 0.0];
+        let placing = Placing::fit(&extent(&alone, &view), 0.0, [13.0, 12.0], inner, None);
+        let mut seen = Drawing { window: true, ..Drawing::new(cell[0], cell[1]) };
+        Scene::new(&others, view).draw(&mut seen, &placing);
+        Scene::new(&alone, view).draw(&mut seen, &placing);
+        let covered = bay::covered(&alone, &view, &placing);
+        let corner = axes_place(cell, &covered);
+        let axes_area = [corner.map(|c| c - 10.0), corner.map(|c| c + 10.0)];
+        let frame = [[1.0, 6.0], [cell[0] - 1.0, cell[1] - 1.0]];
+        balloon::set(&labels(papers, run, own, &view, &placing), frame, &covered, &[axes_area], &mut seen);
+        axes(&view, corner, &mut seen);
+        d.marks.push(Mark::Inset(at, seen));
         d.rectangle(at, [at[0] + cell[0], cell[1]], Some(Stroke::of(0.2, Ink(190, 190, 190))), None);
-        d.text([at[0] + 2.0, 3.4], 3.0, Anchor::Left, name).weight = crate::sheet::Weight::Bold;
-        let alone = tubes(papers, &lines, Some(index)).into_iter().filter(|t| !t.faint).collect::<Vec<_>>();
-        let placing =
-            Placing::fit(&extent(&alone, &view), 0.0, [at[0] + 13.0, 11.0], [cell[0] - 26.0, cell[1] - 24.0], None);
-        let mut inner = Drawing::new(cell[0], cell[1]);
-        Scene::new(&all, view).draw(&mut inner, &placing);
-        // Only what lies in the cell: faint tubes may run far beyond it.
-        let inside = |p: [f64; 2]| p[0] > at[0] && p[0] < at[0] + cell[0] && p[1] > 6.0 && p[1] < cell[1];
-        inner.marks.retain(|m| m.extent().into_iter().all(inside));
-        d.insert(&inner, [0.0, 0.0]);
-        labels(papers, run, own, &view, &placing, &mut d);
-        axes(&view, [at[0] + 15.0, cell[1] - 10.0], &mut d);
+        let title = d.text([at[0] + 2.0, 3.4], 3.0, Anchor::Left, name);
+        (title.weight, title.over) = (Weight::Bold, true);
     }
     d
 }
 
-/// Marks of the pieces beside them, numbers at the joints.
-fn labels(
-    papers: &PaperJob<'_>,
-    run: &RunAssembly,
-    line: &geom::Centreline,
-    view: &View,
-    placing: &Placing,
-    d: &mut Drawing,
-) {
-    let aside = 0.5 * run.tube.od + 4.0 / placing.scale;
-    for &k in &run.pieces {
-        let piece = &papers.plan.pieces[k];
-        let frame = line.at(0.5 * (piece.from + piece.to));
-        let side = view.toward.cross(frame.forward).try_normalize().unwrap_or(Vec3::ZERO);
-        let at = placing.at(view.flat(frame.origin + side * aside));
-        let text = d.text(at, 3.2, Anchor::Middle, &piece.mark);
-        (text.weight, text.over) = (crate::sheet::Weight::Bold, true);
+/// Distance between two joints on paper, mm, beyond which more does not help to tell them apart.
+const APART: f64 = 14.0;
+
+/// Least angle between two views that are worth printing both, rad.
+const TWO_VIEWS: f64 = 0.6;
+
+/// The two views that set the run's joints farthest apart on paper of that size, mm.
+fn best_views(lines: &[Option<Centreline>], papers: &PaperJob<'_>, index: usize, size: [f64; 2]) -> Vec<NamedView> {
+    let own = tubes(papers, lines, Some(index)).into_iter().filter(|t| !t.faint).collect::<Vec<_>>();
+    let run = &papers.assembly[index];
+    let score = |view: &View| {
+        let placing = Placing::fit(&extent(&own, view), 0.0, [0.0, 0.0], size, None);
+        let places: Vec<Point> = run.joints.iter().map(|j| placing.at(view.flat(j.place))).collect();
+        let apart = |w: &[Point]| (w[0][0] - w[1][0]).hypot(w[0][1] - w[1][1]).min(APART);
+        places.windows(2).map(apart).sum::<f64>()
+    };
+    let right = seen_from_right(lines, papers, index);
+    let mut views: Vec<NamedView> = named_views(right).to_vec();
+    let side = if right { -1.0 } else { 1.0 };
+    views.push(("back", View::from(-Vec3::X, Vec3::Z)));
+    let name = if right { "back right, from above" } else { "back left, from above" };
+    views.push((name, View::from(Vec3::new(-1.0, 1.3 * side, 0.9), Vec3::Z)));
+    views.sort_by(|a, b| score(&b.1).total_cmp(&score(&a.1)));
+    let first = views[0];
+    let other = |v: &&NamedView| {
+        let between = v.1.toward.dot(first.1.toward).clamp(-1.0, 1.0).acos();
+        between > TWO_VIEWS && between < PI - TWO_VIEWS
+    };
+    std::iter::once(first).chain(views[1..].iter().find(other).copied()).collect()
+}
+
+/// Whether a run lies at the right bank: by its port or, where it has none, by where it runs.
+fn seen_from_right(lines: &[Option<Centreline>], papers: &PaperJob<'_>, index: usize) -> bool {
+    let runs: Vec<RunId> = papers.routes.runs.iter().map(|r| r.run.clone()).collect();
+    match (bank(lines, &runs), &lines[index]) {
+        (Bank::Left, _) | (_, None) => false,
+        (Bank::Right, _) => true,
+        (Bank::Both, Some(line)) if matches!(runs[index], RunId::Primary { .. }) => line.start().forward.y < 0.0,
+        (Bank::Both, Some(line)) => line.at(0.5 * line.length()).origin.y < 0.0,
     }
-    for (k, joint) in run.joints.iter().enumerate() {
-        let at = placing.at(view.flat(joint.place));
-        d.bubble(at, 1.9, k.to_string(), Ink::BLACK, joint.kind != JointKind::Pieces);
-    }
+}
+
+/// Marks of the pieces and numbers of the joints, each with its place.
+fn labels(papers: &PaperJob<'_>, run: &RunAssembly, line: &Centreline, view: &View, placing: &Placing) -> Vec<Balloon> {
+    let mark = |k: &usize| {
+        let piece = &papers.plan.pieces[*k];
+        let at = placing.at(view.flat(line.at(0.5 * (piece.from + piece.to)).origin));
+        Balloon { at, text: piece.mark.clone(), look: balloon::Look::Name(3.2) }
+    };
+    let number = |(k, joint): (usize, &Joint)| {
+        let end = joint.kind != JointKind::Pieces;
+        let look = if end { balloon::Look::Filled(1.9, Ink::BLACK) } else { balloon::Look::Open(1.9) };
+        Balloon { at: placing.at(view.flat(joint.place)), text: k.to_string(), look }
+    };
+    run.pieces.iter().map(mark).chain(run.joints.iter().enumerate().map(number)).collect()
 }
 
 fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
@@ -124,10 +158,10 @@ fn pieces(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
     let mut table = Table::new(vec![
         Column::left("piece"),
         Column::left("from"),
-        Column::right(words::head("leg in", units)),
+        Column::right(words::head("entry leg", units)),
         Column::right("angle"),
         Column::right(words::head("CLR", units)),
-        Column::right(words::head("leg out", units)),
+        Column::right(words::head("exit leg", units)),
         Column::right(words::head("length", units)),
         Column::wide("then clock (looking downstream)", 1.0),
         Column::right(words::head("arc on OD", units)),

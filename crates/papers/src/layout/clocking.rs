@@ -1,8 +1,11 @@
-//! Clocking strips at 1:1: one for each joint, as long as the tube is around.
+//! Clocking strips at 1:1: one for each clocking, as long as the tube is around.
+//!
+//! Joints with the same match marks, at both ends of a straight piece between two bends, share a strip. A joint that goes on in line
+//! needs none.
 
 use std::f64::consts::{PI, TAU};
 
-use cutplan::assembly::{Joint, RunAssembly};
+use cutplan::assembly::{Joint, MatchMark, RunAssembly};
 
 use super::run_number;
 use crate::PaperJob;
@@ -34,7 +37,7 @@ pub(super) fn strip_length(od: f64) -> f64 {
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let mut strips: Vec<Drawing> = Vec::new();
     for (index, run) in papers.assembly.iter().enumerate() {
-        strips.extend(run.joints.iter().filter(|j| j.kind.welded()).map(|j| strip(papers, index, run, j)));
+        strips.extend(clockings(run).iter().map(|joints| strip(papers, index, run, joints)));
     }
     let mut out = Vec::new();
     let mut rest = strips.as_slice();
@@ -46,7 +49,8 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         };
         let [width, height] = window(papers.paper, wide);
         let mut page = Drawing::new(width, height);
-        let mut y = 0.0;
+        page.text([0.0, 0.5 * HOW_TO], 2.5, Anchor::Left, MARKS);
+        let mut y = HOW_TO;
         while let Some(strip) = rest.first().filter(|s| y + s.height <= height && s.width <= width) {
             page.insert(strip, [0.0, y]);
             y += strip.height + 2.0;
@@ -58,13 +62,30 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     out
 }
 
+/// Height of the words above the strips of a page, mm.
+const HOW_TO: f64 = 5.0;
+
+const MARKS: &str =
+    "Bold line: outside of the bend upstream, or UP. Dashed line: outside of the bend downstream, or MERGE 0.";
+
+/// The joints of a run that a tube is turned at, those with the same match marks together.
+fn clockings(run: &RunAssembly) -> Vec<Vec<&Joint>> {
+    let same = |a: &Joint, b: &Joint| {
+        let near = |(m, n): (&MatchMark, &MatchMark)| m.line == n.line && (m.angle - n.angle).abs() < 1e-6;
+        a.marks.len() == b.marks.len() && a.marks.iter().zip(&b.marks).all(near)
+    };
+    let turned: Vec<&Joint> = run.joints.iter().filter(|j| j.kind.welded() && j.marks.len() > 1).collect();
+    turned.chunk_by(|a, b| same(a, b)).map(<[&Joint]>::to_vec).collect()
+}
+
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "printed side out, arrow downstream · bold: bend upstream (outside), or UP · dashed: bend downstream, or MERGE 0".to_string();
+    let about = "cut out and wrap around the tube: printed side out, arrow downstream".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
 
-fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) -> Drawing {
+fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joints: &[&Joint]) -> Drawing {
+    let joint = joints[0];
     let length = strip_length(run.tube.od);
     let mut strip = Drawing::new(length + TAB + 2.0 * FREE, HEIGHT + 2.0 * FREE);
     let mut d = Drawing::new(length + TAB, HEIGHT);
@@ -75,7 +96,7 @@ fn strip(papers: &PaperJob<'_>, index: usize, run: &RunAssembly, joint: &Joint) 
     (text.turn, text.ink) = (0.5 * PI, Ink::GREY);
     degrees(&mut d, length);
     marks(&mut d, length, joint);
-    title(papers, &mut d, index, run, joint);
+    title(papers, &mut d, (index, run), joints);
     strip.insert(&d, [FREE; 2]);
     strip
 }
@@ -128,12 +149,14 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
 }
 
 /// Joint, flow, looking direction and the turn in words, where the match marks leave most room.
-fn title(papers: &PaperJob<'_>, d: &mut Drawing, index: usize, run: &RunAssembly, joint: &Joint) {
+fn title(papers: &PaperJob<'_>, d: &mut Drawing, (index, run): (usize, &RunAssembly), joints: &[&Joint]) {
+    let joint = joints[0];
+    let names: Vec<&str> = joints.iter().map(|j| j.name.as_str()).collect();
     let length = d.width - TAB;
     let x = clear_of_marks(length, joint);
     let y = 15.0;
     d.bubble([x + 3.2, y], 3.0, run_number(papers, index), words::run_ink(index), true);
-    let name = d.text([x + 7.6, y - 2.0], 3.6, Anchor::Left, words::short(&joint.name, 30));
+    let name = d.text([x + 7.6, y - 2.0], 3.6, Anchor::Left, words::short(&names.join(", "), 30));
     (name.weight, name.over) = (Weight::Bold, true);
     let line = match joint.marks.get(1) {
         Some(next) => {

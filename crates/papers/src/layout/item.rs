@@ -7,6 +7,7 @@ use cutplan::{CutPlace, Item};
 use job::model::Units;
 
 use crate::PaperJob;
+use crate::balloon::crosses;
 use crate::outline::Outline;
 use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Stroke, Text, Weight, polyline};
 use crate::words;
@@ -280,24 +281,6 @@ impl Spot {
         let number = [self.number.map(|c| c - r), self.number.map(|c| c + r)];
         [number, [low.map(|c| c - 0.4), high.map(|c| c + 0.4)]]
     }
-}
-
-/// Whether a line runs through a box: what is left of it after it is cut by the box's four sides.
-fn crosses(line: &[Point; 2], area: &[Point; 2]) -> bool {
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for k in 0..2 {
-        let (at, way) = (line[0][k], line[1][k] - line[0][k]);
-        if way.abs() < 1e-9 {
-            if at <= area[0][k] || at >= area[1][k] {
-                return false;
-            }
-            continue;
-        }
-        let ends = [(area[0][k] - at) / way, (area[1][k] - at) / way];
-        from = from.max(ends[0].min(ends[1]));
-        to = to.min(ends[0].max(ends[1]));
-    }
-    from < to
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use route::clearance::{Approach, Other};
 
 use super::run_number;
 use crate::PaperJob;
+use crate::balloon::{self, Area, Balloon};
 use crate::bay;
 use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
 use crate::view::{DrawnTube, Scene, View, extent};
@@ -64,14 +65,58 @@ pub(super) fn tubes<'a>(
     out
 }
 
-/// A view with its name and what the page's right and up are in the car.
-pub(super) fn named_views() -> [(&'static str, View); 4] {
+/// A view with what it is called.
+pub(super) type NamedView = (&'static str, View);
+
+/// Which sides of the engine the ports look to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Bank {
+    Left,
+    Right,
+    Both,
+}
+
+/// Least sideways part of a port's direction that makes it one of a bank.
+const SIDEWAYS: f64 = 0.25;
+
+/// The side that the ports look to; left where they look neither way.
+pub(super) fn bank(lines: &[Option<Centreline>], runs: &[RunId]) -> Bank {
+    let primary = |r: &&RunId| matches!(r, RunId::Primary { .. });
+    let ways =
+        lines.iter().zip(runs).filter(|(_, r)| primary(r)).filter_map(|(l, _)| Some(l.as_ref()?.start().forward.y));
+    let (left, right) = ways.fold((false, false), |(l, r), y| (l || y > SIDEWAYS, r || y < -SIDEWAYS));
+    match (left, right) {
+        (true, true) => Bank::Both,
+        (false, true) => Bank::Right,
+        _ => Bank::Left,
+    }
+}
+
+/// Views from the side of a bank, from the front, from above and from a corner. A right bank is seen from the right.
+pub(super) fn named_views(right: bool) -> [NamedView; 4] {
+    let side = if right { -1.0 } else { 1.0 };
     [
-        ("left", View::from(Vec3::Y, Vec3::Z)),
+        (if right { "right" } else { "left" }, View::from(Vec3::Y * side, Vec3::Z)),
         ("front", View::from(Vec3::X, Vec3::Z)),
         ("top", View::from(Vec3::Z, -Vec3::Y)),
-        ("front left, from above", View::from(Vec3::new(1.0, 1.3, 0.9), Vec3::Z)),
+        (
+            if right { "front right, from above" } else { "front left, from above" },
+            View::from(Vec3::new(1.0, 1.3 * side, 0.9), Vec3::Z),
+        ),
     ]
+}
+
+/// The views of the overview: of two banks both sides.
+fn shown(papers: &PaperJob<'_>, lines: &[Option<Centreline>]) -> [NamedView; 4] {
+    let runs: Vec<RunId> = papers.routes.runs.iter().map(|r| r.run.clone()).collect();
+    match bank(lines, &runs) {
+        Bank::Left => named_views(false),
+        Bank::Right => named_views(true),
+        Bank::Both => {
+            let ([left, front, top, _], [right, ..]) = (named_views(false), named_views(true));
+            [left, right, top, front]
+        }
+    }
 }
 
 fn views(papers: &PaperJob<'_>) -> Drawing {
@@ -87,55 +132,63 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
     }
     let cell = [0.5 * (width - BETWEEN), 0.5 * (height - BETWEEN)];
     let inner = [cell[0] - 16.0, cell[1] - 20.0];
-    let views = named_views();
-    // The three square views share one scale, so that they can be compared.
-    let shared = views[..3]
-        .iter()
-        .map(|(_, v)| Placing::fit(&extent(&tubes, v), 0.0, [0.0, 0.0], inner, None).scale)
-        .fold(f64::INFINITY, f64::min);
+    let views = shown(papers, &lines);
+    let fit = |view: &View, scale| Placing::fit(&extent(&tubes, view), 0.0, [8.0, 9.0], inner, scale);
+    // Square views share one scale, so that they can be compared; a view from a corner has its own.
+    let square = |view: &View| [view.toward.x, view.toward.y, view.toward.z].iter().any(|c| c.abs() > 0.999);
+    let shared = views.iter().filter(|v| square(&v.1)).map(|v| fit(&v.1, None).scale).fold(f64::INFINITY, f64::min);
     for (k, (name, view)) in views.iter().enumerate() {
         let corner = [(k % 2) as f64 * (cell[0] + BETWEEN), (k / 2) as f64 * (cell[1] + BETWEEN)];
-        let placing = Placing::fit(&extent(&tubes, view), 0.0, [8.0, 9.0], inner, (k < 3).then_some(shared));
+        let placing = fit(view, square(view).then_some(shared));
         let mut seen = Drawing { window: true, ..Drawing::new(cell[0], cell[1]) };
-        bay::keepouts(papers, &tubes, view, &placing, &mut seen);
+        let covered = bay::covered(&tubes, view, &placing);
+        let at = axes_place(cell, &covered);
+        let axes_area = [[at[0] - AXES, at[1] - AXES], [at[0] + AXES, at[1] + AXES]];
+        bay::keepouts(papers, &[&covered[..], &[axes_area]].concat(), view, &placing, &mut seen);
         bay::plates(papers, view, &placing, true, &mut seen);
         Scene::new(&tubes, *view).draw(&mut seen, &placing);
         bay::plates(papers, view, &placing, false, &mut seen);
-        numbers(papers, &lines, view, &placing, &mut seen);
+        let frame = [[1.0, 6.0], [cell[0] - 1.0, cell[1] - 1.0]];
+        balloon::set(&numbers(papers, &lines, view, &placing), frame, &covered, &[axes_area], &mut seen);
+        axes(view, at, &mut seen);
         d.marks.push(Mark::Inset(corner, seen));
         let frame = Stroke::of(0.2, Ink(190, 190, 190));
         d.rectangle(corner, [corner[0] + cell[0], corner[1] + cell[1]], Some(frame), None);
         let title = d.text([corner[0] + 2.0, corner[1] + 3.4], 3.0, Anchor::Left, *name);
         (title.weight, title.over) = (crate::sheet::Weight::Bold, true);
-        axes(view, [corner[0] + 15.0, corner[1] + cell[1] - 10.0], &mut d);
     }
     d
 }
 
-/// Numbers beside both ends of every run, apart from one another.
+/// Half of the room that the arrows of the axes take with their names, mm.
+const AXES: f64 = 11.5;
+
+/// Where the arrows of the axes stand in a cell: in the corner that the tubes leave free, the lower left one by choice.
+pub(super) fn axes_place(cell: Point, covered: &[Area]) -> Point {
+    let [near, far] = [AXES + 1.5, AXES - 1.0];
+    let corners =
+        [[near, cell[1] - far], [cell[0] - near, cell[1] - far], [cell[0] - near, near + 4.0], [near, near + 6.0]];
+    let hits = |at: &Point| {
+        let meets = |c: &&Area| (0..2).all(|k| c[1][k] > at[k] - AXES && c[0][k] < at[k] + AXES);
+        covered.iter().filter(meets).count()
+    };
+    corners.into_iter().min_by_key(hits).unwrap_or([near, cell[1] - far])
+}
+
+/// The number of every run at its start, before the flow comes out.
 pub(super) fn numbers(
     papers: &PaperJob<'_>,
     lines: &[Option<Centreline>],
     view: &View,
     placing: &Placing,
-    d: &mut Drawing,
-) {
-    let mut taken: Vec<Point> = Vec::new();
-    for (index, line) in lines.iter().enumerate() {
-        let Some(line) = line else { continue };
-        let radius = papers.assembly.get(index).map_or(20.0, |a| 0.5 * a.tube.od);
-        // At the start, before the flow comes out; where that spot is taken, farther along the run.
-        let free = |p: &Point, taken: &[Point]| taken.iter().all(|q| (p[0] - q[0]).hypot(p[1] - q[1]) > 5.4);
-        let start = line.start();
-        let before = placing.at(view.flat(start.origin - start.forward * (radius + 4.5 / placing.scale)));
-        let mut spots = vec![before];
-        spots.extend(
-            (0..12).map(|k| placing.at(view.flat(line.at(line.length() * (0.15 + 0.07 * f64::from(k))).origin))),
-        );
-        let spot = spots.iter().find(|p| free(p, &taken)).copied().unwrap_or(before);
-        taken.push(spot);
-        d.bubble(spot, 2.5, run_number(papers, index), words::run_ink(index), true);
-    }
+) -> Vec<Balloon> {
+    let number = |(index, line): (usize, &Option<Centreline>)| {
+        let line = line.as_ref()?;
+        let at = placing.at(view.flat(line.at(0.04 * line.length()).origin));
+        let look = balloon::Look::Filled(2.5, words::run_ink(index));
+        Some(Balloon { at, text: run_number(papers, index), look })
+    };
+    lines.iter().enumerate().filter_map(number).collect()
 }
 
 /// Two arrows with what they point at in the car.
@@ -169,10 +222,10 @@ fn runs(papers: &PaperJob<'_>) -> Table {
         Column::right(words::head("length", units)),
         Column::right("bends"),
         Column::right("welds"),
-        Column::right(words::head("clearance to tube", units)),
-        Column::wide("", 0.85),
-        Column::right(words::head("to obstacle", units)),
-        Column::wide("", 1.1),
+        Column::right(words::head("clearance", units)),
+        Column::wide("to tube", 1.1),
+        Column::right(words::head("clearance", units)),
+        Column::wide("to obstacle", 1.1),
     ]);
     for (index, route) in papers.routes.runs.iter().enumerate() {
         let Some(run) = papers.assembly.get(index) else { continue };

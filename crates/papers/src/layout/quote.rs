@@ -3,7 +3,7 @@
 use cutplan::quote::Group;
 use job::routes::RunId;
 
-use super::overview::{lines, named_views, tubes};
+use super::overview::{Bank, bank, lines, named_views, tubes};
 use crate::PaperJob;
 use crate::sheet::{Block, Column, Drawing, Look, Placing, Sheet, SheetKind, Table};
 use crate::view::{Scene, extent};
@@ -84,7 +84,8 @@ fn picture(papers: &PaperJob<'_>, width: f64) -> Drawing {
     let lines = lines(papers);
     let tubes = tubes(papers, &lines, None);
     if !tubes.is_empty() {
-        let [.., (_, view)] = named_views();
+        let runs: Vec<RunId> = papers.routes.runs.iter().map(|r| r.run.clone()).collect();
+        let [.., (_, view)] = named_views(bank(&lines, &runs) == Bank::Right);
         let placing = Placing::fit(&extent(&tubes, &view), 0.0, [2.0, 2.0], [width - 4.0, 0.72 * width - 4.0], None);
         Scene::new(&tubes, view).draw(&mut d, &placing);
     }
@@ -105,7 +106,7 @@ fn scope(papers: &PaperJob<'_>) -> Vec<String> {
         .filter(|(n, _, _)| *n > 0)
         .map(|(n, name, tube)| {
             let what = if *n == 1 { "tube" } else { "tubes" };
-            format!("{n} {name} {what} of {} in {}.", words::tube(tube.od, tube.wall, papers.units), tube.material)
+            format!("{n} {name} {what} of {}, {}.", words::tube(tube.od, tube.wall, papers.units), tube.material)
         })
         .collect();
     let collectors = job.collectors.iter().filter(|c| papers.routes.runs.iter().any(|r| r.collector == c.name));

@@ -14,6 +14,9 @@ use crate::words;
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
 const HEIGHT: [f64; 2] = [70.0, 165.0];
 
+/// Height of a stick's drawing, mm.
+const STICK: f64 = 40.0;
+
 /// Height of a table's row, mm.
 const ROW: f64 = 4.3;
 
@@ -23,8 +26,11 @@ const WORDS: f64 = 90.0;
 /// Room around the outline for numbers and figures, mm.
 const AROUND: f64 = 19.0;
 
-/// Least that the outline itself is given, mm.
-const MIDDLE: f64 = 20.0;
+/// Room above and below a stick, mm.
+const BESIDE_STICK: f64 = 14.0;
+
+/// Least that the outline itself is given, mm: of a bend, and of a stick.
+const MIDDLE: [f64; 2] = [20.0, 10.0];
 
 /// How often the room is widened: a figure that moves when the scale changes settles after two or three.
 const TRIES: usize = 6;
@@ -42,7 +48,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         .iter()
         .filter_map(|s| if let Part::Piece(k) = s.part { Some(papers.plan.pieces[k].mark.as_str()) } else { None })
         .collect();
-    let from = if matches!(item.stock, StockRef::Remnant(_)) { "from the shelf" } else { "new stock" };
+    let from = if matches!(item.stock, StockRef::Remnant(_)) { "from stock on hand" } else { "new stock" };
     sheet
         .blocks
         .push(Block::Text(Look::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
@@ -72,7 +78,7 @@ fn about(papers: &PaperJob<'_>, item: &Item) -> String {
 fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let outline = Outline::of(item);
-    let height = if outline.bent() { (room - below(work)).clamp(HEIGHT[0], HEIGHT[1]) } else { 52.0 };
+    let height = if outline.bent() { (room - below(work)).clamp(HEIGHT[0], HEIGHT[1]) } else { STICK };
     let sizes = Sizes { mark: 7.5, label: 3.4, bubble: 3.1 };
     let drawn = |around: [f64; 4]| {
         let mut d = Drawing::new(width, height);
@@ -80,7 +86,8 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
         d
     };
     // Figures of close cuts are set one beyond the other, and need more room than others.
-    let mut around = [AROUND; 4];
+    let beside = if outline.bent() { AROUND } else { BESIDE_STICK };
+    let mut around = [AROUND, beside, AROUND, beside];
     let mut d = drawn(around);
     for _ in 0..TRIES {
         let over = d.overrun();
@@ -105,7 +112,8 @@ fn below(work: &SawWork) -> f64 {
 /// As large as it goes (never above full size) with room `around` at the left, above, at the right and below; leg 1
 /// level unless turning gains a tenth.
 fn placed(outline: &Outline, width: f64, height: f64, around: [f64; 4]) -> Placing {
-    let size = [width - around[0] - around[2], height - around[1] - around[3]].map(|l| l.max(MIDDLE));
+    let least = if outline.bent() { MIDDLE[0] } else { MIDDLE[1] };
+    let size = [width - around[0] - around[2], height - around[1] - around[3]].map(|l| l.max(least));
     let corner = [around[0], around[1]];
     let fit = |turn: f64| {
         let placing = Placing::fit(&outline.around(), turn, corner, size, None);
@@ -264,9 +272,9 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
     let mut table = Table::new(vec![
         Column::left("mark"),
         Column::wide("run", 1.0),
-        Column::right(words::head("leg in", units)),
+        Column::right(words::head("entry leg", units)),
         Column::right("angle"),
-        Column::right(words::head("leg out", units)),
+        Column::right(words::head("exit leg", units)),
         Column::right(words::head("length", units)),
         Column::wide("flow in the drawing", 1.0),
     ]);

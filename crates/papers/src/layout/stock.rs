@@ -55,11 +55,11 @@ fn checks(papers: &PaperJob<'_>) -> Vec<String> {
     let tube = &papers.job.primary.tube;
     vec![
         format!(
-            "Check delivered OD, wall, CLR and legs against this list; the primaries are {} in {}.",
+            "Check delivered OD, wall, CLR and legs against this list; the primaries are {}, {}.",
             words::tube(tube.od, tube.wall, papers.units),
             tube.material
         ),
-        "Lay a bend on its full-size page; send back any with the wrong CLR or angle.".into(),
+        "Lay a bend on its full-size page (in the full set); send back any with the wrong CLR or angle.".into(),
         "Keep certificates and heat numbers with the job when the customer asks for them.".into(),
     ]
 }

@@ -4,8 +4,9 @@ use template::{Align, Drawing as Template, Layer, Shape, Vec2, break_lines};
 
 use super::go_on;
 use crate::PaperJob;
+use crate::paper::Paper;
 use crate::sheet::{
-    Anchor, Block, Column, Dash, Drawing, Ink, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
+    Anchor, Block, Column, Dash, Drawing, Ink, Look, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
 };
 use crate::tile::{FullSize, fits, tiled, window};
 
@@ -23,23 +24,41 @@ const TITLE: f64 = 8.0;
 /// Least width of a drawing with its title and notes, mm: two beside one another on the smallest page.
 const NARROWEST: f64 = 80.0;
 
+/// Width that it is given where that makes it so much flatter, mm and share: an upright page's.
+const WIDEST: f64 = 160.0;
+const FLATTER: f64 = 0.8;
+
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
-    let drawn: Vec<Drawn<'_>> = papers.templates.iter().filter_map(Drawn::of).collect();
+    let drawn: Vec<Drawn<'_>> =
+        alike(papers.templates).iter().filter_map(|(t, n)| Drawn::of(t, *n, papers.paper)).collect();
     let large = drawn.iter().filter(|d| fits([d.whole.width, d.whole.height], papers.paper).is_none());
-    let mut out: Vec<Sheet> = in_words(&large.map(|d| d.template).collect::<Vec<_>>()).into_iter().collect();
-    let mut rest = drawn.as_slice();
-    while let Some(first) = rest.first().filter(|_| go_on(papers, &out)) {
-        match fits([first.whole.width, first.whole.height], papers.paper) {
-            Some(false) => {
-                let (page, titles) = packed(papers, &mut rest);
-                let title = if titles.len() == 1 { titles[0].clone() } else { "Flanges and templates".into() };
-                out.extend(paged(papers, &title, &page));
-                continue;
-            }
-            Some(true) => out.extend(paged(papers, &first.template.title, &first.whole)),
-            None => out.extend(paged(papers, &first.template.title, &first.lines)),
+    let large: Vec<&Drawn<'_>> = large.collect();
+    let mut out: Vec<Sheet> = in_words(&large, papers.large_templates).into_iter().collect();
+    for wide in [false, true] {
+        let small = drawn.iter().filter(|d| fits([d.whole.width, d.whole.height], papers.paper) == Some(wide));
+        for (page, titles) in packed(papers, small.collect(), wide) {
+            let title = if titles.len() == 1 { titles[0].clone() } else { "Flanges and templates".into() };
+            out.extend(paged(papers, &title, &page));
         }
-        rest = &rest[1..];
+    }
+    for drawn in large.into_iter().filter(|_| papers.large_templates) {
+        if !go_on(papers, &out) {
+            break;
+        }
+        out.extend(paged(papers, &drawn.template.title, &drawn.lines));
+    }
+    out
+}
+
+/// Templates with the number of pieces to make of each: those that differ in their title alone are one.
+fn alike(templates: &[Template]) -> Vec<(&Template, usize)> {
+    let mut out: Vec<(&Template, usize)> = Vec::new();
+    for template in templates {
+        let same = |t: &Template| t.paths == template.paths && t.notes == template.notes && t.table == template.table;
+        match out.iter_mut().find(|(t, _)| same(t)) {
+            Some((_, count)) => *count += 1,
+            None => out.push((template, 1)),
+        }
     }
     out
 }
@@ -51,12 +70,18 @@ fn paged(papers: &PaperJob<'_>, title: &str, drawing: &Drawing) -> Vec<Sheet> {
 
 /// Notes and tables of the drawings that are too large for one page: they go on a separate sheet, before those at
 /// full size.
-fn in_words(large: &[&Template]) -> Option<Sheet> {
+fn in_words(large: &[&Drawn<'_>], drawn_too: bool) -> Option<Sheet> {
     large.first()?;
-    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on templates of several pages");
-    for template in large {
+    let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on those larger than a page");
+    if !drawn_too {
+        let get = "At full size: print the full set, or have them cut from the DXF that is named.";
+        sheet.blocks.push(Block::Text(Look::Strong, get.into()));
+    }
+    for drawn in large {
+        let template = drawn.template;
         sheet.blocks.push(Block::Heading(template.title.clone()));
-        sheet.blocks.push(Block::Points(template.notes.clone()));
+        let file = (!drawn_too).then(|| format!("{}.dxf", template.name));
+        sheet.blocks.push(Block::Points(template.notes.iter().cloned().chain(drawn.times()).chain(file).collect()));
         let [heads, rows @ ..] = &template.table[..] else { continue };
         let side = |i: usize| if i < 2 { Side::Left } else { Side::Right };
         let column = |(i, head): (usize, &String)| Column { side: side(i), ..Column::left(head.clone()) };
@@ -67,59 +92,114 @@ fn in_words(large: &[&Template]) -> Option<Sheet> {
     Some(sheet)
 }
 
-/// As many of the next drawings as an upright page holds, in rows; their titles.
-fn packed(papers: &PaperJob<'_>, rest: &mut &[Drawn<'_>]) -> (Drawing, Vec<String>) {
-    let [width, height] = window(papers.paper, false);
-    let mut page = Drawing::new(width, height);
-    let mut titles = Vec::new();
-    let (mut x, mut y, mut row) = (0.0, 0.0, 0.0_f64);
-    while let Some(next) = rest.first() {
-        let whole = &next.whole;
-        if x > 0.0 && x + whole.width > width {
-            (x, y, row) = (0.0, y + row + 4.0, 0.0);
-        }
-        if y + whole.height > height || whole.width > width {
-            break;
-        }
-        page.insert(whole, [x, y]);
-        titles.push(next.template.title.clone());
-        x += whole.width + 4.0;
-        row = row.max(whole.height);
-        *rest = &rest[1..];
+/// A row of drawings on a page: its top, its height, and how far it is filled, mm.
+struct Row {
+    top: f64,
+    height: f64,
+    filled: f64,
+}
+
+/// A page of small drawings with their titles.
+struct SmallPage {
+    drawing: Drawing,
+    titles: Vec<String>,
+    rows: Vec<Row>,
+}
+
+/// Room between drawings on a page, mm.
+const BETWEEN: f64 = 4.0;
+
+/// Small drawings on as few pages, upright or `wide`, as rows of them make: the highest first, each in the first row with room for it.
+fn packed(papers: &PaperJob<'_>, mut small: Vec<&Drawn<'_>>, wide: bool) -> Vec<(Drawing, Vec<String>)> {
+    let [width, height] = window(papers.paper, wide);
+    small.sort_by(|a, b| b.whole.height.total_cmp(&a.whole.height));
+    let mut pages: Vec<SmallPage> = Vec::new();
+    for next in small {
+        let size = [next.whole.width, next.whole.height];
+        let placed = pages.iter_mut().find_map(|page| Some((page.place(size, [width, height])?, page)));
+        let (at, page) = match placed {
+            Some(found) => found,
+            None => {
+                let rows = vec![Row { top: 0.0, height: size[1], filled: size[0] + BETWEEN }];
+                pages.push(SmallPage { drawing: Drawing::new(width, height), titles: Vec::new(), rows });
+                ([0.0, 0.0], pages.last_mut().expect("a page was just added"))
+            }
+        };
+        page.drawing.insert(&next.whole, at);
+        page.titles.push(next.template.title.clone());
     }
-    (page, titles)
+    pages.into_iter().map(|page| (page.drawing, page.titles)).collect()
+}
+
+impl SmallPage {
+    /// Takes a place for a drawing of that size: at the end of a row, or in a row of its own below.
+    fn place(&mut self, size: [f64; 2], room: [f64; 2]) -> Option<[f64; 2]> {
+        let row = self.rows.iter_mut().find(|r| r.filled + size[0] <= room[0] && size[1] <= r.height);
+        if let Some(row) = row {
+            let at = [row.filled, row.top];
+            row.filled += size[0] + BETWEEN;
+            return Some(at);
+        }
+        let top = self.rows.last().map_or(0.0, |r| r.top + r.height + BETWEEN);
+        let fits = top + size[1] <= room[1] && size[0] <= room[0];
+        fits.then(|| {
+            self.rows.push(Row { top, height: size[1], filled: size[0] + BETWEEN });
+            [0.0, top]
+        })
+    }
 }
 
 /// A template on paper: with title, notes and table, and its lines alone.
 struct Drawn<'a> {
     template: &'a Template,
+    /// Pieces that are made by it.
+    count: usize,
     whole: Drawing,
     lines: Drawing,
 }
 
 impl<'a> Drawn<'a> {
-    /// `None` for an empty one.
-    fn of(template: &'a Template) -> Option<Self> {
+    /// `None` for an empty one; `count` pieces are made by it.
+    fn of(template: &'a Template, count: usize, paper: Paper) -> Option<Self> {
         let lines = lines(template)?;
-        let width = lines.width.max(NARROWEST);
-        let letters = ((width - 2.0 * AROUND) / LETTER) as usize;
-        let title = break_lines(&template.title, (letters as f64 * 0.72) as usize);
-        let notes: Vec<String> = template.notes.iter().flat_map(|n| break_lines(n, letters)).collect();
-        let top = TITLE + 5.0 * (title.len() as f64 - 1.0).max(0.0);
-        let bottom = top + lines.height + 2.0;
-        let rows = (notes.len() + template.table.len()) as f64;
-        let mut d = Drawing::new(width, bottom + 3.0 + LINE * rows);
-        for (k, line) in title.iter().enumerate() {
-            d.text([AROUND, 3.0 + 5.0 * k as f64], 3.9, Anchor::Left, line).weight = Weight::Bold;
-        }
-        d.insert(&lines, [0.0, top]);
-        let row = |k: usize| bottom + LINE * k as f64;
-        for (k, note) in notes.iter().enumerate() {
-            d.text([AROUND, row(k)], TYPE, Anchor::Left, note);
-        }
-        table(&mut d, template, row(notes.len()) + 0.5);
-        Some(Drawn { template, whole: d.with_room(), lines })
+        let narrow = written(template, count, &lines, lines.width.max(NARROWEST));
+        // Long notes under a small drawing make it high: beside one another they take less of a page.
+        let wide = written(template, count, &lines, lines.width.max(WIDEST));
+        let upright = fits([wide.width, wide.height], paper) == Some(false);
+        let whole = if upright && wide.height < FLATTER * narrow.height { wide } else { narrow };
+        Some(Drawn { template, count, whole, lines })
     }
+
+    fn times(&self) -> Option<String> {
+        times(self.count)
+    }
+}
+
+/// A template with title, notes and table, `width` mm wide.
+fn written(template: &Template, count: usize, lines: &Drawing, width: f64) -> Drawing {
+    let letters = ((width - 2.0 * AROUND) / LETTER) as usize;
+    let title = break_lines(&template.title, (letters as f64 * 0.72) as usize);
+    let times = times(count);
+    let notes: Vec<String> = template.notes.iter().chain(&times).flat_map(|n| break_lines(n, letters)).collect();
+    let top = TITLE + 5.0 * (title.len() as f64 - 1.0).max(0.0);
+    let bottom = top + lines.height + 2.0;
+    let rows = (notes.len() + template.table.len()) as f64;
+    let mut d = Drawing::new(width, bottom + 3.0 + LINE * rows);
+    for (k, line) in title.iter().enumerate() {
+        d.text([AROUND, 3.0 + 5.0 * k as f64], 3.9, Anchor::Left, line).weight = Weight::Bold;
+    }
+    d.insert(lines, [0.0, top]);
+    let row = |k: usize| bottom + LINE * k as f64;
+    for (k, note) in notes.iter().enumerate() {
+        d.text([AROUND, row(k)], TYPE, Anchor::Left, note);
+    }
+    table(&mut d, template, row(notes.len()) + 0.5);
+    d.with_room()
+}
+
+/// How many pieces are made by a drawing, when it is not one.
+fn times(count: usize) -> Option<String> {
+    (count > 1).then(|| format!("{count} of these: make {count} alike."))
 }
 
 /// The table of a drawing below its notes, its columns as wide as their cells; heads are bold, figures keep to the right.

@@ -58,6 +58,11 @@ impl Placed<'_> {
     }
 }
 
+/// How far down the lowest of the items reaches, mm.
+pub(super) fn lowest(items: &[Placed<'_>]) -> f64 {
+    items.iter().map(|item| item.reach()[1]).fold(0.0, f64::max)
+}
+
 /// Items that stay on one page, from the upper left corner of their box.
 #[derive(Clone, Default)]
 pub(super) struct Chunk<'a> {

@@ -9,13 +9,16 @@ use std::rc::Rc;
 use super::chunk::{Chunk, Placed};
 use super::table::{Rows, widths};
 use super::text::{PLAIN, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Block, Drawing, Ink, Look, Side, Stroke, Table};
+use crate::sheet::{Block, Drawing, Ink, Look, Rise, Side, Stroke, Table};
 
 /// Rounding that a full page forgives, mm.
 const SLACK: f64 = 1e-6;
 
 /// Room between two blocks where neither asks for its own, mm: 0.7 of the size of plain type.
 const USUAL: f64 = 0.7 * PLAIN;
+
+/// Share of the usual room between blocks that is left where they stand closer.
+const TIGHT: f64 = 0.6;
 
 /// Indent of the points of a list and of its numbers, mm.
 const BULLET: f64 = 4.0;
@@ -111,12 +114,14 @@ pub(super) struct Flow<'a, 't> {
     top: f64,
     /// Room of a page below it, mm.
     height: f64,
+    /// Whether blocks and rows stand closer than usual, to save a page.
+    tight: bool,
 }
 
 impl<'a, 't> Flow<'a, 't> {
     /// An empty sheet whose pages have that room below a top margin, mm.
-    pub fn new(typesetter: &'t mut Typesetter, top: f64, height: f64) -> Self {
-        Flow { typesetter, pages: vec![Vec::new()], top, height }
+    pub fn new(typesetter: &'t mut Typesetter, top: f64, height: f64, tight: bool) -> Self {
+        Flow { typesetter, pages: vec![Vec::new()], top, height, tight }
     }
 
     /// The pages, at least one.
@@ -183,7 +188,7 @@ impl<'a, 't> Flow<'a, 't> {
             Block::Drawing(drawing) => self.drawing(drawing, column, spot),
             Block::Columns(columns) => self.beside(columns, column, spot),
             Block::Blanks(items) => self.blanks(items, column, spot),
-            Block::Room(height) => Cursor { y: spot.y + height, ..spot },
+            Block::Room(height) => Cursor { y: spot.y + height * self.closeness(), ..spot },
         }
     }
 
@@ -192,7 +197,7 @@ impl<'a, 't> Flow<'a, 't> {
     fn put(&mut self, spot: Cursor, column: ColumnBox, above: Gap, mut piece: Chunk<'a>, below: Gap) -> Cursor {
         let fits = self.fits(spot, above, &piece);
         let Cursor { mut page, y, .. } = if fits { spot } else { spot.over() };
-        let mut y = if fits { y + spot.gap(above) } else { y };
+        let mut y = if fits { y + self.gap(spot, above) } else { y };
         while y + piece.height > self.height + SLACK {
             let Some(rest) = piece.split(self.height - y) else { break };
             self.lay(page, column, y, std::mem::replace(&mut piece, rest));
@@ -205,7 +210,16 @@ impl<'a, 't> Flow<'a, 't> {
 
     /// Whether a piece fits at a spot, or no other page would hold it better.
     fn fits(&self, spot: Cursor, above: Gap, piece: &Chunk<'_>) -> bool {
-        spot.y <= 0.0 || spot.y + spot.gap(above) + piece.height <= self.height + SLACK
+        spot.y <= 0.0 || spot.y + self.gap(spot, above) + piece.height <= self.height + SLACK
+    }
+
+    /// Room between two blocks, mm.
+    fn gap(&self, spot: Cursor, above: Gap) -> f64 {
+        spot.gap(above) * self.closeness()
+    }
+
+    fn closeness(&self) -> f64 {
+        if self.tight { TIGHT } else { 1.0 }
     }
 
     fn lay(&mut self, page: usize, column: ColumnBox, y: f64, piece: Chunk<'a>) {
@@ -268,7 +282,8 @@ impl<'a, 't> Flow<'a, 't> {
 
     /// Sets a table: its heads before the first row, and again before every row that begins a page.
     fn table(&mut self, table: &Table, column: ColumnBox, mut spot: Cursor) -> Cursor {
-        let Rows { heads, rows } = Rows::new(self.typesetter, table, column.width);
+        let rise = if self.tight && table.rise == Rise::Plain { Rise::Low } else { table.rise };
+        let Rows { heads, rows } = Rows::new(self.typesetter, table, rise, column.width);
         if rows.is_empty() {
             return self.put(spot, column, Gap::Usual, heads, Gap::Usual);
         }
@@ -289,7 +304,7 @@ impl<'a, 't> Flow<'a, 't> {
     fn beside(&mut self, columns: &'a [(f64, Vec<Block>)], column: ColumnBox, spot: Cursor) -> Cursor {
         let room = column.width - GUTTER * columns.len().saturating_sub(1) as f64;
         let shares: f64 = columns.iter().map(|c| c.0).sum();
-        let start = Cursor { y: spot.y + spot.gap(Gap::Of(1.5)), due: None, ..spot };
+        let start = Cursor { y: spot.y + self.gap(spot, Gap::Of(1.5)), due: None, ..spot };
         let mut end = start;
         let mut x = column.x;
         for (share, blocks) in columns {

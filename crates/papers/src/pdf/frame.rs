@@ -23,22 +23,26 @@ const LONG_NAME: usize = 45;
 /// Room between the two lines of the head.
 const LINES: f64 = 1.7;
 
+/// Sizes that a title is tried at until it fits on one line, points; the last is kept whatever it takes.
+const TITLES: [f64; 4] = [15.0, 13.0, 11.0, 9.5];
+
+/// Lines that a job's name may take.
+const NAME_LINES: usize = 3;
+
 /// The head of a sheet's pages of that width: title and flag at the left, the job's name at the right, a rule below.
 pub(super) fn head(typesetter: &mut Typesetter, sheet: &Sheet, frame: &Frame, width: f64) -> Vec<Placed<'static>> {
     let inner = width - 2.0 * SIDE;
     let left = inner - NAME_WIDTH - NAME_GAP;
-    let mut titles = Chunk::default();
-    titles.write(typesetter.lines(&sheet.title, Style::bold(15.0), left, Side::Left), [0.0, 0.0]);
+    let mut titles = titled(typesetter, &sheet.title, &TITLES, left);
     let y = titles.height + LINES;
     // Titles stand at one height, with words below them or without.
     titles.height = y + Style::regular(9.0).rise();
     let x = flag(typesetter, &mut titles, &frame.flag, y);
-    if !sheet.about.is_empty() {
-        titles.write(typesetter.lines(&sheet.about, Style::regular(9.0), left - x, Side::Left), [x, y]);
-    }
-    let size = if frame.job.len() > LONG_NAME { 7.0 } else { 9.0 };
+    about(typesetter, &mut titles, sheet, [x, y], left);
     let mut name = Chunk::default();
-    name.write(typesetter.lines(&frame.job, Style::bold(size), NAME_WIDTH, Side::Right), [0.0, 0.0]);
+    let size = if frame.job.len() > LONG_NAME { 7.0 } else { 9.0 };
+    let words = at_most(typesetter, &frame.job, Style::bold(size), NAME_WIDTH, NAME_LINES);
+    name.write(typesetter.lines(&words, Style::bold(size), NAME_WIDTH, Side::Right), [0.0, 0.0]);
     let rule = TOP - AWAY;
     let mut items = vec![Placed::Rule { from: [SIDE, rule], length: inner, stroke: Stroke::black(points_mm(1.4)) }];
     // Both stand on the rule.
@@ -47,6 +51,56 @@ pub(super) fn head(typesetter: &mut Typesetter, sheet: &Sheet, frame: &Frame, wi
         items.extend(piece.items.into_iter().map(|item| item.moved([x, top])));
     }
     items
+}
+
+/// The title of a sheet that does not begin its page, with what it is of, `width` mm wide.
+pub(super) fn title(typesetter: &mut Typesetter, sheet: &Sheet, width: f64) -> Chunk<'static> {
+    let mut titles = titled(typesetter, &sheet.title, &TITLES[1..], width);
+    if !sheet.about.is_empty() {
+        let y = titles.height + LINES;
+        titles.height = y + Style::regular(9.0).rise();
+        about(typesetter, &mut titles, sheet, [0.0, y], width);
+    }
+    let rule = titles.height + HEAD_GAP;
+    titles.items.push(Placed::Rule { from: [0.0, rule], length: width, stroke: Stroke::black(points_mm(1.0)) });
+    titles.height = rule + AWAY;
+    titles
+}
+
+/// A title on one line, as large as it fits.
+fn titled(typesetter: &mut Typesetter, title: &str, sizes: &[f64], width: f64) -> Chunk<'static> {
+    let fits = |size: &&f64, typesetter: &mut Typesetter| typesetter.words(title, Style::bold(**size)).width() <= width;
+    let size = sizes.iter().find(|size| fits(size, typesetter)).or(sizes.last()).copied().unwrap_or(9.5);
+    let mut titles = Chunk::default();
+    let words = at_most(typesetter, title, Style::bold(size), width, 1);
+    titles.write(typesetter.lines(&words, Style::bold(size), width, Side::Left), [0.0, 0.0]);
+    titles
+}
+
+/// What a sheet is of, on one line at `at` up to `width`.
+fn about(typesetter: &mut Typesetter, titles: &mut Chunk<'static>, sheet: &Sheet, at: [f64; 2], width: f64) {
+    if sheet.about.is_empty() {
+        return;
+    }
+    let room = width - at[0];
+    let fits = |points: &f64, typesetter: &mut Typesetter| {
+        typesetter.words(&sheet.about, Style::regular(*points)).width() <= room
+    };
+    let points = [9.0, 8.0, 7.0].into_iter().find(|p| fits(p, typesetter)).unwrap_or(6.5);
+    let words = at_most(typesetter, &sheet.about, Style::regular(points), room, 1);
+    titles.write(typesetter.lines(&words, Style::regular(points), room, Side::Left), at);
+}
+
+/// A text cut, with an ellipsis, to what stands on so many lines.
+fn at_most(typesetter: &mut Typesetter, text: &str, style: Style, width: f64, lines: usize) -> String {
+    let mut left: Vec<char> = text.chars().collect();
+    let mut shown = text.to_string();
+    while left.len() > 1 && typesetter.lines(&shown, style, width, Side::Left).lines() > lines {
+        // A tenth at a time: few steps for a long text, few letters too many.
+        left.truncate(left.len() - (left.len() / 10).max(1));
+        shown = left.iter().chain(&['…']).collect();
+    }
+    shown
 }
 
 /// White on black: why no page may be worked by. Says where the words beside it begin.

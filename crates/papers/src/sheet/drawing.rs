@@ -19,6 +19,19 @@ impl Ink {
     /// Paper.
     pub const WHITE: Ink = Ink(255, 255, 255);
 
+    /// The ink, black or white, that is read best on this one.
+    ///
+    /// By relative luminance (WCAG 2.2): above 0.18 black has the greater contrast.
+    #[must_use]
+    pub fn readable(self) -> Ink {
+        let linear = |c: u8| {
+            let c = f64::from(c) / 255.0;
+            if c <= 0.040_45 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+        };
+        let light = 0.2126 * linear(self.0) + 0.7152 * linear(self.1) + 0.0722 * linear(self.2);
+        if light > 0.18 { Ink::BLACK } else { Ink::WHITE }
+    }
+
     /// Mixed with white: 0 stays, 1 is white.
     #[must_use]
     pub fn lighter(self, by: f64) -> Ink {
@@ -252,7 +265,7 @@ impl Drawing {
         let size = radius * if text.chars().count() > 2 { 0.95 } else { 1.25 };
         let written = self.text(at, size, Anchor::Middle, text);
         written.weight = Weight::Bold;
-        written.ink = if filled { Ink::WHITE } else { ink };
+        written.ink = if filled { ink.readable() } else { ink };
     }
 
     /// A filled arrow head with its tip at `tip`, pointing along `way`.
@@ -452,5 +465,6 @@ mod tests {
     fn inks_are_mixed_with_white() {
         assert_eq!(Ink(0, 100, 255).lighter(1.0), Ink::WHITE);
         assert_eq!(Ink(0, 100, 255).lighter(0.0), Ink(0, 100, 255));
+        assert_eq!((Ink(0xe6, 0x9f, 0).readable(), Ink(0, 0x72, 0xb2).readable()), (Ink::BLACK, Ink::WHITE));
     }
 }

@@ -1,13 +1,13 @@
 //! Shop sheets: the PDF and its contents.
 
-use app::papers_job::{PaperSettings, Papers, PapersError, date as date_of, print_planned};
-use app::view::codes::{PaperCode, SheetKindCode, UnitsCode};
+use app::papers_job::{PaperSettings, PapersError, PrintedFile, Reader, date as date_of, print_planned};
+use app::view::codes::{PaperCode, SheetKindCode, SheetSetCode, UnitsCode};
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
 use job::model::Units;
-use papers::{Paper, SheetKind};
+use papers::{Paper, SheetKind, SheetSet};
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
@@ -25,7 +25,9 @@ pub struct SheetRequest {
     paper: Option<PaperCode>,
     /// Unit of lengths; default the job's.
     units: Option<UnitsCode>,
-    /// Only these kinds, separated by commas: `overview,saw`.
+    /// Set of sheets for the shop; default short. The quote is in neither.
+    set: Option<SheetSetCode>,
+    /// Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone.
     #[param(style = Form, explode = false, min_items = 1, value_type = Option<Vec<SheetKindCode>>)]
     only: Option<String>,
     /// Date printed on every page; left blank when omitted.
@@ -69,6 +71,11 @@ impl SheetRequest {
             let none = || ApiError::unprocessable("no such kind of sheet").expected(words.join(", "));
             only.push(SheetKind::of_word(word).ok_or_else(none)?);
         }
+        if only.iter().any(|k| Reader::of(*k) != Reader::of(only[0])) {
+            let apart = ApiError::unprocessable("the quote is not printed with the shop's sheets");
+            return Err(apart.hint("request the quote alone"));
+        }
+        let set = self.set.map_or_else(SheetSet::default, SheetSet::from);
         let date = match self.date.as_deref() {
             None => Ok(String::new()),
             Some("") => Err("a date, or no parameter".into()),
@@ -76,12 +83,23 @@ impl SheetRequest {
         };
         let date = date.map_err(|why| ApiError::unprocessable("not a valid date").expected(why))?;
         let (paper, units) = (self.paper.map(Paper::from), self.units.map(Units::from));
-        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, only })
+        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, set, only })
     }
 }
 
+/// The sheets of a job, for one reader.
+struct Printed {
+    /// Name of the job.
+    name: String,
+    units: Units,
+    /// `None` when there is nothing to print: no quote of a job that is not priced.
+    file: Option<PrintedFile>,
+    hash: String,
+    warnings: Vec<String>,
+}
+
 /// Makes the sheets of a job.
-async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<(String, Units, Papers)> {
+async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult<Printed> {
     let job = shop.store.job(id).await?;
     let loaded = shop.loaded(&job).await?;
     let settings = request.settings(job.head.number)?;
@@ -99,7 +117,9 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
         ApiResult::Ok((units, set))
     };
     let (units, set) = shop.work.run(Lane::Make, work).await??;
-    Ok((job.name, units, set))
+    // Of a set, which has the quote beside it, that for the shop.
+    let file = set.files.into_iter().next();
+    Ok(Printed { name: job.name, units, file, hash: set.hash, warnings: set.warnings })
 }
 
 /// The sheets of a job as one PDF.
@@ -111,13 +131,14 @@ pub async fn papers(
     Path(id): Path<String>,
     Query(request): Query<SheetRequest>,
 ) -> ApiResult<impl IntoResponse> {
-    let (name, _, set) = print(&shop, &id, &request).await?;
+    let Printed { name, file, .. } = print(&shop, &id, &request).await?;
+    let file = file.ok_or_else(|| ApiError::refused("the job has no sheets of these kinds"))?;
     let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
     let headers = [
         (header::CONTENT_TYPE, "application/pdf".to_string()),
-        (header::CONTENT_DISPOSITION, format!("inline; filename=\"{plain}-papers.pdf\"")),
+        (header::CONTENT_DISPOSITION, format!("inline; filename=\"{plain}-{}\"", file.reader.file())),
     ];
-    Ok((headers, set.pdf.bytes))
+    Ok((headers, file.pdf.bytes))
 }
 
 /// Contents of the sheets of a job.
@@ -129,13 +150,14 @@ pub async fn sheets(
     Path(id): Path<String>,
     Query(request): Query<SheetRequest>,
 ) -> ApiResult<JsonResponse<SheetList>> {
-    let (_, units, set) = print(&shop, &id, &request).await?;
+    let Printed { units, file, hash, warnings, .. } = print(&shop, &id, &request).await?;
+    let (sheets, pages) = file.map_or((Vec::new(), 0), |f| (f.sheets, f.pdf.pages));
     let sheet = |s: app::papers_job::SheetLine| SheetView { kind: s.kind.into(), title: s.title, page: s.page };
     Ok(JsonResponse(SheetList {
-        sheets: set.sheets.into_iter().map(sheet).collect(),
-        pages: set.pdf.pages,
-        hash: set.hash,
-        warnings: set.warnings,
+        sheets: sheets.into_iter().map(sheet).collect(),
+        pages,
+        hash,
+        warnings,
         kinds: SheetKind::ALL.map(SheetKindCode::from).to_vec(),
         units: units.into(),
     }))

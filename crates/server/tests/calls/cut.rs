@@ -207,11 +207,23 @@ fn papers_and_exports_are_given() {
     let job = shop.small();
     let sheets = shop.get(&format!("{}/papers/sheets", path(&job))).json();
     let kinds: Vec<&str> = sheets["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
-    assert!(kinds.contains(&"saw") && kinds.contains(&"quote"), "{kinds:?}");
-    let pdf = shop.get(&format!("{}/papers?paper=letter&units=in&only=saw,quote", path(&job)));
-    assert_eq!((pdf.status, pdf.header("content-type")), (200, Some("application/pdf")));
-    assert!(pdf.body.starts_with(b"%PDF-"));
-    for wrong in ["paper=a0", "units=ell", "only=poem", "date=the+day+after+tomorrow", "colour=red"] {
+    assert!(kinds.contains(&"saw") && !kinds.contains(&"quote") && !kinds.contains(&"full-size"), "{kinds:?}");
+    let full = shop.get(&format!("{}/papers/sheets?set=full", path(&job))).json();
+    assert!(full["sheets"].as_array().unwrap().iter().any(|s| s["kind"] == "full-size"), "{full}");
+    for only in ["saw,stock", "quote"] {
+        let pdf = shop.get(&format!("{}/papers?paper=letter&units=in&only={only}", path(&job)));
+        assert_eq!((pdf.status, pdf.header("content-type")), (200, Some("application/pdf")));
+        assert!(pdf.body.starts_with(b"%PDF-"));
+    }
+    for wrong in [
+        "paper=a0",
+        "only=saw,quote",
+        "set=whole",
+        "units=ell",
+        "only=poem",
+        "date=the+day+after+tomorrow",
+        "colour=red",
+    ] {
         let answer = shop.get(&format!("{}/papers?{wrong}", path(&job)));
         assert!((400..=422).contains(&answer.status), "{wrong}: {}", answer.status);
     }

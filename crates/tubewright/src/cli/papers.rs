@@ -6,7 +6,7 @@ use app::open_job::JobPart;
 use app::papers_job::{PaperSettings, date, print_planned, write_papers};
 use job::NEVER;
 use job::model::Units;
-use papers::{Paper, SheetKind};
+use papers::{Paper, SheetKind, SheetSet};
 
 use super::opened::{JobArgs, Plan};
 use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
@@ -16,7 +16,7 @@ use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 pub struct Args {
     #[command(flatten)]
     pub job: JobArgs,
-    /// The folder to write papers.pdf into
+    /// The folder to write papers.pdf and quote.pdf into
     #[arg(short, long, value_name = "OUT", default_value = "out/papers")]
     out: PathBuf,
     #[command(flatten)]
@@ -38,8 +38,11 @@ pub struct Printing {
     /// Date printed on every page (left blank if omitted)
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = date, default_value = "", hide_default_value = true)]
     date: String,
-    /// Only these papers, with commas: overview, stock, saw, full-size, clocking, assembly, welding, jig,
-    /// templates, inspection, quote, cautions
+    /// Which set for the shop: short, or full with every bend and large template at full size
+    #[arg(long, value_name = "SET", default_value = "short")]
+    set: SheetSet,
+    /// Only these papers, with commas: cautions, overview, stock, saw, full-size, clocking, assembly, welding,
+    /// jig, templates, inspection, quote
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     only: Vec<SheetKind>,
 }
@@ -57,6 +60,7 @@ impl Printing {
             units: self.units,
             revision: self.revision.clone(),
             date: self.date.clone(),
+            set: self.set,
             only: self.only.clone(),
         }
     }
@@ -73,16 +77,19 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     };
     let set = print_planned(open.planned_by(&plan.plan, &plan.text)?, &args.printing.settings(), &NEVER)
         .map_err(|e| Failure::System(e.to_string()))?;
-    let file = args.out.join("papers.pdf");
-    write_papers(&set, &file).map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
+    let failed = |e| Failure::System(format!("sheets cannot be written to {}: {e}", args.out.display()));
+    write_papers(&set, &args.out).map_err(failed)?;
     set.warnings.iter().for_each(|w| eprint_line(&format!("warning: {w}")));
     if args.job.json {
-        print(&set.to_json(&file).to_string());
-    } else {
-        for sheet in &set.sheets {
+        print(&set.to_json(&args.out).to_string());
+        return Ok(Outcome::Done);
+    }
+    for file in &set.files {
+        for sheet in &file.sheets {
             print(&format!("  page {:3}  {}", sheet.page, sheet.title));
         }
-        print(&format!("\n{} pages, data {}, written to {}.", set.pdf.pages, set.hash, file.display()));
+        let path = args.out.join(file.reader.file());
+        print(&format!("\n{} pages, data {}, written to {}.\n", file.pdf.pages, set.hash, path.display()));
     }
     Ok(Outcome::Done)
 }

@@ -37,7 +37,7 @@ fn printed(job: &Path, more: &[&str]) -> Output {
 fn a_run_in_one_piece_gets_every_paper_but_no_cut_and_no_jig() {
     let job = folder("papers-one-piece");
     trial_pieces(&job, "one piece", 1, 1, 30.0);
-    let output = printed(&job, &[]);
+    let output = printed(&job, &["--set", "full"]);
     assert!(output.status.success(), "{}", err(&output));
     let said = object(&output);
     let kinds: Vec<&str> = said["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
@@ -47,6 +47,25 @@ fn a_run_in_one_piece_gets_every_paper_but_no_cut_and_no_jig() {
     assert!(!kinds.contains(&"jig"));
     let file = fs::read(said["files"][0]["file"].as_str().unwrap()).unwrap();
     assert!(file.starts_with(b"%PDF-"));
+}
+
+#[test]
+fn the_short_set_has_no_bends_at_full_size_and_the_quote_is_apart() {
+    let job = folder("papers-short");
+    trial_pieces(&job, "short", 2, 3, 0.0);
+    let said = object(&printed(&job, &[]));
+    let of = |file: &str| -> Vec<String> {
+        let sheets = said["sheets"].as_array().unwrap().iter().filter(|s| s["file"] == file);
+        sheets.map(|s| s["kind"].as_str().unwrap().to_string()).collect()
+    };
+    let shop = of("papers.pdf");
+    assert_eq!(shop.first().map(String::as_str), Some("cautions"));
+    assert!(shop.iter().all(|k| k != "full-size" && k != "quote"), "{shop:?}");
+    assert_eq!(of("quote.pdf"), ["quote"]);
+    assert!(job.join("out/papers.pdf").is_file() && job.join("out/quote.pdf").is_file());
+    fs::remove_file(job.join("out/papers.pdf")).unwrap();
+    assert!(printed(&job, &["--only", "quote"]).status.success());
+    assert!(!job.join("out/papers.pdf").exists());
 }
 
 #[test]
@@ -102,6 +121,7 @@ fn what_is_asked_wrongly_is_said_with_what_was_expected() {
         ("--units", "cm", "mm or in"),
         ("--date", "1.2.2025", "2025-03-31"),
         ("--only", "sawing", "full-size"),
+        ("--set", "whole", "short or full"),
     ] {
         let output = printed(&job, &[option, value]);
         assert_eq!(output.status.code(), Some(2), "{option}");
@@ -213,7 +233,7 @@ fn straights_of_no_length_and_a_bend_beside_a_bend_are_printed() {
     let routes =
         "format = 1\nunits = \"mm\"\n[[primary]]\ncylinder = 1\nsteps = [[0, 0, 90, 76.2], [0, 90, 45, 76.2], [0]]\n";
     fs::write(job.join("routes.toml"), routes).unwrap();
-    let output = printed(&job, &[]);
+    let output = printed(&job, &["--set", "full"]);
     assert!(output.status.success(), "{}", err(&output));
     let said = object(&output);
     let kinds: Vec<&str> = said["sheets"].as_array().unwrap().iter().map(|s| s["kind"].as_str().unwrap()).collect();
