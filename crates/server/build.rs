@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// What the page is made of; what is made of it must not be watched.
-const WATCHED: [&str; 8] = [
+const WATCHED: [&str; 9] = [
     "src",
     "public",
     "index.html",
@@ -16,6 +16,7 @@ const WATCHED: [&str; 8] = [
     "vite.config.ts",
     "svelte.config.js",
     "tsconfig.json",
+    "../docs/job.schema.json",
 ];
 
 fn main() {

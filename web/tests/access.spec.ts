@@ -17,12 +17,24 @@ for (const ground of ['light', 'dark'] as const) {
     await look('jobs');
     await page.getByRole('button', { name: 'New job' }).click();
     await look('starter');
+    await page.keyboard.press('Escape');
+    await page.getByRole('button', { name: 'Start from an example' }).click();
+    await expect(page.getByRole('button', { name: /^Use this example/ }).first()).toBeVisible();
+    await look('examples');
     for (const step of STEPS) {
       await openStep(page, jobId, step);
       await page.getByRole('button', { name: 'primary 1', exact: true }).first().click();
       await page.waitForTimeout(1500);
       await look(step);
     }
+    await page.getByRole('button', { name: 'History' }).click();
+    await expect(page.getByRole('dialog').getByRole('listitem').first()).toBeVisible();
+    await look('history');
+    await page.keyboard.press('Escape');
+    await page.getByRole('button', { name: 'Text', exact: true }).click();
+    await expect(page.getByRole('textbox', { name: 'Text of job.toml' })).toBeVisible();
+    await page.locator('details.menu summary').click();
+    await look('text and view menu');
     await page.goto(`/#/saw/${jobId}`);
     await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();
     await look('saw');
@@ -32,7 +44,7 @@ for (const ground of ['light', 'dark'] as const) {
   });
 }
 
-for (const width of [390, 820, 1440]) {
+for (const width of [390, 820, 1024, 1440]) {
   test(`nothing is cut off at ${width} px`, async ({ page, jobId }) => {
     await page.setViewportSize({ width, height: 844 });
     const wide = () => page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);

@@ -1,6 +1,6 @@
 /** A shop for a test: the real program on a free port with a folder of its own, and a page that is watched. */
 import { spawn, type ChildProcess } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { createInterface } from 'node:readline';
@@ -16,6 +16,8 @@ interface Served {
 /** Starts the program and waits until it has printed its address. */
 async function serve(): Promise<Served> {
   const data = mkdtempSync(join(tmpdir(), 'tubewright-page-'));
+  // A shop that was prepared before: its example need not be routed again.
+  if (process.env.TUBEWRIGHT_SHOP) cpSync(process.env.TUBEWRIGHT_SHOP, data, { recursive: true });
   const program: ChildProcess = spawn(PROGRAM, ['serve', '--port', '0', '--data', data], { stdio: ['ignore', 'pipe', 'inherit'] });
   const address = await new Promise<string>((found, failed) => {
     program.once('error', failed);
@@ -58,6 +60,14 @@ export const test = base.extend<{ watch: Watch; jobId: string }, { shop: string 
   /** Every page of every test: no error on the console, no request to another host. */
   watch: [
     async ({ context, shop }, use) => {
+      // A page built after the program: its files come from web/dist instead of the program.
+      const dist = process.env.TUBEWRIGHT_DIST;
+      if (dist) {
+        await context.route((url) => !url.pathname.startsWith('/api/'), (route) => {
+          const name = new URL(route.request().url()).pathname;
+          return route.fulfill({ path: join(dist, name === '/' ? 'index.html' : name) });
+        });
+      }
       const allowed: RegExp[] = [];
       const errors: string[] = [];
       const strangers: string[] = [];

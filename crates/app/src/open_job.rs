@@ -10,7 +10,7 @@ use job::file::syntax::decode;
 use job::file::{routes_file, stock_file};
 use job::model::{Job, Remnant};
 use job::rates::{Extra, Origin, Rates};
-use job::routes::Routes;
+use job::routes::{Routes, RunId};
 use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_documents, read_extras};
 
 use crate::quote_file::QuoteFile;
@@ -19,9 +19,10 @@ use crate::shelf::{Offered, remnants};
 use crate::tree::TomlTree;
 
 /// Names of the documents of a job that are texts, and what each is.
-pub const TEXTS: [(&str, &str); 9] = [
+pub const TEXTS: [(&str, &str); 10] = [
     ("job.toml", "what was measured and wanted"),
     ("routes.toml", "where every run goes"),
+    ("attempt.toml", "the closest attempt of a search that did not meet every requirement"),
     ("cutplan.json", "what is cut from what"),
     ("shelf.json", "what was on the shelf when it was cut"),
     ("flange.toml", "flanges"),
@@ -75,6 +76,8 @@ pub struct OpenJob {
     pub unsound: Option<Job>,
     /// Routes of its runs; `None` without a sound routes.toml.
     pub routes: Option<Routes>,
+    /// The closest attempt of the last search, when that met less than every requirement.
+    pub attempt: Option<Routes>,
     /// Its cut plan, of these routes or not.
     pub plan: Option<CutPlan>,
     /// Why the plan does not belong to the routes and the stock.
@@ -124,6 +127,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
         opened: None,
         unsound: None,
         routes: None,
+        attempt: None,
         plan: None,
         stale: None,
         shelf: Vec::new(),
@@ -153,6 +157,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
     open.note(JobPart::Extras, wrong.0);
     open.read_terms(documents);
     open.read_routes(documents);
+    open.read_attempt(documents);
     open.read_shelf(documents);
     open.read_plan(documents);
     open
@@ -211,6 +216,12 @@ impl OpenJob {
         }
     }
 
+    /// An attempt that no longer fits the job is left out: it is advice, not work of a person.
+    fn read_attempt(&mut self, documents: &dyn Documents) {
+        let (Ok(Some(file)), Some(opened)) = (documents.own("attempt.toml"), &self.opened) else { return };
+        self.attempt = routes_file::read(&file.shown, &file.bytes, &opened.job).ok().map(|(routes, _)| routes);
+    }
+
     fn read_shelf(&mut self, documents: &dyn Documents) {
         let Some(file) = self.found(JobPart::Plan, documents.own("shelf.json")) else { return };
         match Offered::read_all(&file.bytes) {
@@ -248,6 +259,25 @@ impl OpenJob {
                     .hint("delete it, or cut the job again")],
             ),
         }
+        self.stale = self.stale.take().or_else(|| self.unplaced());
+    }
+
+    /// Why the routes no longer belong to the job: a port or collector of theirs was deleted. A job with neither is one of
+    /// trial pieces.
+    fn unplaced(&self) -> Option<String> {
+        let (job, routes) = (&self.opened.as_ref()?.job, self.routes.as_ref()?);
+        if job.ports.is_empty() && job.collectors.is_empty() {
+            return None;
+        }
+        routes.runs.iter().find_map(|route| match &route.run {
+            RunId::Primary { cylinder } if job.ports.iter().all(|p| p.cylinder != *cylinder) => {
+                Some(format!("the job has no port of cylinder {cylinder} any more"))
+            }
+            run if !route.collector.is_empty() && job.collectors.iter().all(|c| c.name != route.collector) => {
+                Some(format!("{run} ends at collector \"{}\", which the job no longer has", route.collector))
+            }
+            _ => None,
+        })
     }
 
     /// Everything that is wrong with any document, each only once.

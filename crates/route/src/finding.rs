@@ -463,6 +463,11 @@ impl Miss {
 /// A single change of a job that may make it possible to meet. Lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
+    /// Unlock a run, so that it is routed again.
+    Unlock {
+        /// The run.
+        run: RunId,
+    },
     /// Lengthen the straights at all ports.
     LengthenPortStubs {
         /// By how much.
@@ -538,6 +543,8 @@ impl Change {
     /// Makes the change.
     pub fn apply(&self, job: &mut Job) {
         match self {
+            // Locks are no part of the job; the router leaves this run out of those it keeps.
+            Change::Unlock { .. } => {}
             Change::LengthenPortStubs { by } => job.ports.iter_mut().for_each(|p| p.stub += by),
             Change::HalveStubs => {
                 job.ports.iter_mut().for_each(|p| p.stub *= 0.5);

@@ -20,6 +20,9 @@ const MOST: usize = 12;
 /// Most of them that are routed from the start when a walk from the nearest answer does not do.
 const MOST_REROUTED: usize = 3;
 
+/// Most locked runs that are tried without their lock.
+const MOST_UNLOCKED: usize = 4;
+
 /// How far a collector is let move either way, mm: about a tube's diameter; common practice, no source.
 const FREE: f64 = 40.0;
 
@@ -67,10 +70,10 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
         if settings.stopped() {
             break;
         }
-        let changed = with(job, &trial.change);
-        let mut left = near(&changed, unmet, settings);
+        let changed = with(job, unmet.locked, &trial.change);
+        let mut left = near(&changed, unmet.nearest, settings);
         if trial.helps && left > 0.0 {
-            left = left.min(reroute(&changed, unmet, settings));
+            left = left.min(reroute(&changed, settings));
         }
         tried.push((left, trial));
         // The trials stand in the order of what costs least to grant.
@@ -82,7 +85,7 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     if tried.first().is_some_and(|t| t.0 > 0.0) {
         let promising = tried.iter_mut().filter(|t| t.0.is_finite() && !t.1.helps);
         for (left, trial) in promising.take(MOST_REROUTED) {
-            *left = left.min(reroute(&with(job, &trial.change), unmet, settings));
+            *left = left.min(reroute(&with(job, unmet.locked, &trial.change), settings));
             if *left == 0.0 {
                 break;
             }
@@ -92,33 +95,36 @@ pub fn relaxations(job: &Job, unmet: &Unmet, settings: Settings) -> Vec<Relaxati
     tried.into_iter().map(|(left, trial)| Relaxation { change: trial.change, met: left == 0.0, left }).collect()
 }
 
-/// The job after a change.
-fn with(job: &Job, change: &Change) -> Job {
+/// The problem of a job after a change.
+fn with(job: &Job, locked: &Routes, change: &Change) -> RoutingProblem {
     let mut changed = job.clone();
     change.apply(&mut changed);
-    changed
+    let kept = locked.runs.iter().filter(|r| !matches!(change, Change::Unlock { run } if *run == r.run));
+    RoutingProblem::new(&changed, &kept.cloned().collect::<Vec<_>>())
 }
 
-/// What `job` misses when it is routed from the start, mm; infinite when nothing is drawn.
-fn reroute(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
+/// What a problem misses when it is routed from the start, mm; infinite when nothing is drawn.
+fn reroute(problem: &RoutingProblem, settings: Settings) -> f64 {
     let mut monitor = Monitor::new(settings.stop, |_| ());
-    let outcome = solve(&RoutingProblem::new(job, &unmet.locked.runs), None, settings, &mut monitor);
+    let outcome = solve(problem, None, settings, &mut monitor);
     if outcome.met { 0.0 } else { outcome.miss.map_or(f64::INFINITY, |m| m.0) }
 }
 
-/// What `job` misses after a short walk from the nearest answer, mm; infinite when it is shown to be impossible still.
-fn near(job: &Job, unmet: &Unmet, settings: Settings) -> f64 {
-    let mut problem = RoutingProblem::new(job, &unmet.locked.runs);
-    if !close_impossible(&mut problem).is_empty() {
+/// What a problem misses after a short walk from the nearest answer, mm; infinite when it is shown to be impossible still.
+fn near(problem: &RoutingProblem, nearest: Option<&Routes>, settings: Settings) -> f64 {
+    let mut closed = problem.clone();
+    if !close_impossible(&mut closed).is_empty() {
         return f64::INFINITY;
     }
-    unmet.nearest.and_then(|n| miss_near(&problem, n, settings)).unwrap_or(1e6)
+    nearest.and_then(|n| miss_near(&closed, n, settings)).unwrap_or(1e6)
 }
 
 /// The changes to try, each once: those known to free a blocked run first, then by what they cost to grant.
 fn trials(job: &Job, unmet: &Unmet) -> Vec<Trial> {
     let freeing = unmet.blocked.iter().flat_map(|b| &b.freed_by);
-    let mut trials: Vec<Trial> = freeing.map(|change| Trial { change: change.clone(), helps: true }).collect();
+    let locks = unmet.locked.runs.iter().take(MOST_UNLOCKED).map(|r| Change::Unlock { run: r.run.clone() });
+    let mut trials: Vec<Trial> = locks.map(|change| Trial { change, helps: true }).collect();
+    trials.extend(freeing.map(|change| Trial { change: change.clone(), helps: true }));
     trials.extend(suggestions(job, unmet).into_iter().map(|change| Trial { change, helps: false }));
     let mut distinct: Vec<Trial> = Vec::new();
     for trial in trials {

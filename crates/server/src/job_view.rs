@@ -86,6 +86,8 @@ pub struct JobView {
     pub bay_stale: bool,
     /// The routes with their figures.
     pub routes: Option<RoutesView>,
+    /// The closest attempt of the last search, kept beside the routes while that search met less than every requirement.
+    pub attempt: Option<RoutesView>,
     /// The cut plan.
     pub plan: Option<PlanView>,
     /// Why the plan does not match the routes and the stock; null when it does or there is none.
@@ -123,6 +125,7 @@ impl JobView {
             bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
             bay: own.or_else(|| older?.bay()).cloned(),
             routes: loaded.routes().cloned(),
+            attempt: loaded.attempt().cloned(),
             plan: loaded.plan(),
             plan_stale: loaded.texts.stale.clone(),
             quote: loaded.quote().cloned(),

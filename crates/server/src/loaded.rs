@@ -31,6 +31,7 @@ pub struct LoadedRevision {
     /// Whether a document is missing from the store or job.toml is not TOML.
     pub is_broken: bool,
     routes: OnceLock<Option<RoutesView>>,
+    attempt: OnceLock<Option<RoutesView>>,
     bay: OnceLock<Option<BayView>>,
     quote: OnceLock<Option<QuoteSummary>>,
     picture: OnceLock<String>,
@@ -46,6 +47,7 @@ impl LoadedRevision {
             texts,
             documents,
             routes: OnceLock::new(),
+            attempt: OnceLock::new(),
             bay: OnceLock::new(),
             quote: OnceLock::new(),
             picture: OnceLock::new(),
@@ -66,6 +68,16 @@ impl LoadedRevision {
             Some(routes(&opened.job, found, self.texts.fresh_plan()))
         };
         self.routes.get_or_init(make).as_ref()
+    }
+
+    /// The closest attempt of its last search, with its figures.
+    pub fn attempt(&self) -> Option<&RoutesView> {
+        let make = || {
+            let opened = self.texts.opened.as_ref()?;
+            let found = self.texts.attempt.as_ref().filter(|_| self.texts.routable())?;
+            Some(routes(&opened.job, found, None))
+        };
+        self.attempt.get_or_init(make).as_ref()
     }
 
     /// Its engine bay, when every value of job.toml can be read.

@@ -19,7 +19,8 @@ export const getJob = (id: string) => call<T.JobView>('GET', job(id));
 
 export const editJob = (id: string, version: number, label: string, edits: T.Edit[]) =>
   call<T.JobView>('POST', `${job(id)}/edits`, { version, label, edits } satisfies T.Edits);
-export const putDocument = (id: string, name: string, version: number, text: string, label: string) =>
+export const getDocument = (id: string, name: string) => call<T.DocumentView>('GET', `${job(id)}/documents/${encodeURIComponent(name)}`);
+export const putDocument = (id: string, name: string, version: number, text: string | null, label: string) =>
   call<T.JobView>('PUT', `${job(id)}/documents/${encodeURIComponent(name)}`, { version, text, label } satisfies T.DocumentChange);
 export const putMesh = (id: string, name: string, version: number, file: Blob, progress: (share: number) => void) =>
   upload<T.MeshAdded>(`${job(id)}/meshes/${encodeURIComponent(name)}?version=${version}`, file, progress);
@@ -41,7 +42,7 @@ export const putRoutes = (id: string, version: number, label: string, runs: T.Ch
   call<T.JobView>('PUT', `${job(id)}/routes`, { version, label, runs } satisfies T.RoutesChange);
 export const putRunEdit = (id: string, version: number, label: string, edit: T.RunEdit) =>
   call<T.JobView>('PUT', `${job(id)}/routes`, { version, label, runs: [], edit } satisfies T.RoutesChange);
-export const listAlternatives = (id: string) => call<T.AlternativeList>('GET', `${job(id)}/alternatives`).then((a) => a.alternatives);
+export const listAlternatives = (id: string) => call<T.AlternativeList>('GET', `${job(id)}/alternatives`);
 export const startSearch = (id: string, request: T.SearchRequest, signal: AbortSignal) =>
   send('POST', `${job(id)}/searches`, { body: JSON.stringify(request), type: 'application/json', signal });
 export const stopSearch = (id: string, search: string) => call<unknown>('POST', `${job(id)}/searches/${search}/stop`);

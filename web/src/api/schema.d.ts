@@ -111,7 +111,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The alternatives of the search that made the job's head, each as in the event `done`; none when it was made otherwise. */
+        /**
+         * The alternatives and tested changes of the search that made the job's head, as in the event `done`; none when it was made
+         *     otherwise.
+         */
         get: operations["alternatives"];
         put?: never;
         post?: never;
@@ -651,10 +654,12 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
-        /** @description Alternatives stored with a revision. */
+        /** @description What a search stored with a revision. */
         AlternativeList: {
             /** @description The alternatives, best first. */
             alternatives: components["schemas"]["AlternativeView"][];
+            /** @description Changes of the job that were tested, the most effective first. */
+            relaxations: components["schemas"]["RelaxationView"][];
         };
         /** @description An alternative. */
         AlternativeView: {
@@ -774,7 +779,7 @@ export interface components {
          * @description A change of the job: stable codes.
          * @enum {string}
          */
-        ChangeCode: "lengthen_port_stubs" | "halve_stubs" | "reduce_clearance" | "reduce_all_clearances" | "reduce_tube_clearance" | "move_keepout" | "change_target" | "widen_tolerance" | "free_collector" | "free_inlets" | "add_tighter_bend";
+        ChangeCode: "unlock" | "lengthen_port_stubs" | "halve_stubs" | "reduce_clearance" | "reduce_all_clearances" | "reduce_tube_clearance" | "move_keepout" | "change_target" | "widen_tolerance" | "free_collector" | "free_inlets" | "add_tighter_bend";
         /** @description A run as a hand has changed it. */
         ChangedRun: {
             /** @description Kept as it is when the rest is routed; not given: as it was. */
@@ -1380,6 +1385,7 @@ export interface components {
         JobView: {
             /** @description Whether it is archived. */
             archived: boolean;
+            attempt?: components["schemas"]["RoutesView"] | null;
             bay?: components["schemas"]["BayView"] | null;
             /** @description Whether the engine bay is that of an earlier revision. */
             bay_stale: boolean;

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { showAngle, showMoney } from './figures';
 import { editable, fraction, showChange, showLength } from './length';
-import { parseLength, parseNumber, parseSum } from './parse';
+import { isAmbiguous, parseFigure, parseLength, parseNumber, parseSum } from './parse';
 
 describe('inches', () => {
   test('are read as the trade writes them', () => {
@@ -32,11 +32,17 @@ describe('what is typed', () => {
   });
   test('sums', () => {
     expect(parseLength('=4*25.4', 'mm')?.mm).toBeCloseTo(101.6);
+    expect(parseLength('4*25.4 + 3', 'mm')?.mm).toBeCloseTo(104.6);
+    expect(parseLength('93,5', 'mm')).toEqual({ mm: 93.5 });
+    expect(parseLength('0,125', 'in')?.mm).toBeCloseTo(3.175);
+    expect(parseLength('1,250', 'mm')).toBeNull();
+    expect(isAmbiguous('1,250')).toBe(true);
+    expect(parseFigure('4/2+1')).toBe(3);
     expect(parseSum('2+3*4')).toBe(14);
     expect(parseSum('-(2-5)/2')).toBe(1.5);
   });
   test('what is no number is refused', () => {
-    for (const text of ['', 'abc', '1/0', '4 4', '1 5/8 ft', '-']) expect(parseLength(text, 'mm')).toBeNull();
+    for (const text of ['', 'abc', '1e9', '1/0', '4 4', '1 5/8 ft', '-']) expect(parseLength(text, 'mm')).toBeNull();
     for (const text of ['', '2+', '(1', '1)', '1/0', '2 2', 'alert(1)']) expect(parseSum(text)).toBeNull();
     expect(parseNumber('-3/4')).toBe(-0.75);
   });

@@ -1,4 +1,4 @@
-/** Parsing of number fields: `41.3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `=4*25.4`. */
+/** Parsing of number fields: `41.3`, `41,3`, `41.3 mm`, `1 5/8`, `1 5/8 in`, `4*25.4`, `=4*25.4`. */
 import type { UnitsCode } from '../api/schema';
 import { toMm } from './length';
 
@@ -10,9 +10,19 @@ export interface Typed {
 
 const NUMBER = /^([+-])?\s*(?:(\d+)\s+)?(\d+)\s*\/\s*(\d+)$|^([+-]?(?:\d+\.?\d*|\.\d+))$/;
 
+/** A comma that can be read in two ways: `1,250` is 1.25 or 1250. */
+export function isAmbiguous(text: string): boolean {
+  return /(^|[^\d])[1-9]\d{0,2}(,\d{3})+(?![\d])/.test(text);
+}
+
+/** Decimal commas as points; a comma that may part thousands stays, and is refused. */
+function withPoint(text: string): string {
+  return isAmbiguous(text) ? text : text.replace(/(\d),(\d)/g, '$1.$2');
+}
+
 /** A plain or fractional number; null when it is not a number. */
 export function parseNumber(text: string): number | null {
-  const found = NUMBER.exec(text.trim());
+  const found = NUMBER.exec(withPoint(text.trim()));
   if (!found) return null;
   if (found[5] !== undefined) return Number(found[5]);
   const below = Number(found[4]);
@@ -23,14 +33,18 @@ export function parseNumber(text: string): number | null {
 
 /** A length in `units` unless it has its own unit; null when it is not a length. */
 export function parseLength(text: string, units: UnitsCode): Typed | null {
-  const trimmed = text.trim();
+  const trimmed = withPoint(text.trim());
   if (trimmed.startsWith('=')) {
     const sum = parseSum(trimmed.slice(1));
     return sum === null ? null : { mm: toMm(sum, units) };
   }
   const found = /^(.*?)\s*(mm|cm|m|in|inch|")?$/i.exec(trimmed);
   const number = found ? parseNumber(found[1] ?? '') : null;
-  if (!found || number === null) return null;
+  if (!found) return null;
+  if (number === null) {
+    const sum = parseSum(trimmed);
+    return sum === null ? null : { mm: toMm(sum, units) };
+  }
   const unit = (found[2] ?? '').toLowerCase();
   const mm = unit === '' ? toMm(number, units) : number * (MM_OF[unit] ?? 1);
   if (unit === '' && !(found[1] ?? '').includes('/')) return { mm };
@@ -73,8 +87,8 @@ export function parseSum(text: string): number | null {
   return next === tokens.length && Number.isFinite(value) ? value : null;
 }
 
-/** A number without a unit, or an expression after `=`; null when it is neither. */
+/** A number without a unit, or an expression; null when it is neither. */
 export function parseFigure(text: string): number | null {
-  const trimmed = text.trim();
-  return trimmed.startsWith('=') ? parseSum(trimmed.slice(1)) : parseNumber(trimmed);
+  const trimmed = withPoint(text.trim());
+  return trimmed.startsWith('=') ? parseSum(trimmed.slice(1)) : (parseNumber(trimmed) ?? parseSum(trimmed));
 }

@@ -3,8 +3,13 @@ import type { JobView } from '../api/schema';
 import type { StepName } from '../state/place';
 
 /** Tables of job.toml edited under Size; the others are under Measure. */
-const SIZED = new Set<unknown>(['engine', 'tube', 'length', 'clearance', 'secondary', 'tail']);
+const SIZED = new Set<unknown>(['engine', 'tube', 'length', 'clearance', 'secondary']);
 const BOUGHT = new Set<unknown>(['stock', 'saw', 'cost']);
+
+/** The step in which a place of job.toml is edited. */
+export function stepOf(path: readonly (string | number)[]): StepName {
+  return SIZED.has(path[0]) || BOUGHT.has(path[0]) ? 'size' : 'measure';
+}
 
 export function needsOf(job: JobView): Record<StepName, number> {
   const problems = job.problems.filter((p) => p.severity === 'error');

@@ -1,5 +1,5 @@
 /** Changes of an open job: how they are sent, and what happens when someone else was first. */
-import type { AlternativeView, ChangedRun, JobView, RoutesView } from '../api/schema';
+import type { AlternativeView, ChangedRun, JobView, RelaxationView, RoutesView, UnmetView } from '../api/schema';
 
 /** A request that changes the job, made with the version that is current when its turn comes. */
 export type Change = (id: string, version: number) => Promise<JobView>;
@@ -18,7 +18,9 @@ export interface JobAccess {
   readonly job: JobView;
   conflict: Conflict | null;
   alternatives: AlternativeView[];
-  relaxations: string[];
+  relaxations: RelaxationView[];
+  undrawn: UnmetView[];
+  showAttempt: boolean;
   /** Takes over the job that the server sent. */
   adopt(job: JobView): void;
   /** Makes a change when those before it are done. True when it was saved. */

@@ -1,9 +1,12 @@
 /** The open job: its last state from the server, the trial in progress, and the selection. */
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
-import type { AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, RoutesView, RunEdit, RunView, UnitsCode, Xyz } from '../api/schema';
+import type {
+  AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, PlanView, QuoteSummary, QuoteView, RelaxationView, RoutesView, RunEdit, RunView, UnitsCode, UnmetView, Xyz,
+} from '../api/schema';
 import type { Json } from '../api/types';
 import type { Spot } from '../view3d/runs';
+import type { Movable } from '../view3d/surroundings';
 import { t } from '../texts/en';
 import { changedRuns, type Change, type Conflict, type JobAccess } from './change';
 import { notices } from './notices.svelte';
@@ -26,7 +29,20 @@ export class OpenJob implements JobAccess {
   keepout = $state<string | null>(null);
   conflict = $state.raw<Conflict | null>(null);
   alternatives = $state.raw<AlternativeView[]>([]);
-  relaxations = $state.raw<string[]>([]);
+  /** Changes that the last search tested; only of the job as it is now. */
+  relaxations = $state.raw<RelaxationView[]>([]);
+  /** What the last search missed when nothing could be drawn. */
+  undrawn = $state.raw<UnmetView[]>([]);
+  /** Whether the closest attempt is shown instead of the saved routes. */
+  showAttempt = $state(false);
+  /** The measured thing that is selected: only that one can be moved in the 3D view. */
+  thing = $state.raw<Movable | null>(null);
+  /** The last figures of a state that held together, to be shown greyed when the job has moved on. */
+  last = $state.raw<{ plan: PlanView | null; summary: QuoteSummary | null; quote: QuoteView | null }>({ plan: null, summary: null, quote: null });
+  /** The document shown as text instead of the forms, and a line in it; null for the forms. */
+  text = $state.raw<{ file: string; line: number } | null>(null);
+  /** Edits that the server has not confirmed yet. */
+  pending = $state.raw<Edit[]>([]);
   /** Overlaid routes; null for none. */
   overlay = $state.raw<Overlay | null>(null);
   /** Points picked on a scan so far, and what to do with them; null when not picking. */
@@ -39,6 +55,9 @@ export class OpenJob implements JobAccess {
 
   constructor(job: JobView) {
     this.job = job;
+    this.showAttempt = !job.routes && !!job.attempt;
+    if (job.document === null) this.text = { file: 'job.toml', line: 0 };
+    this.remember();
     this.search = new Search(this);
     this.trial = new Trial(this);
     this.cutting = new Cutting(this);
@@ -59,9 +78,19 @@ export class OpenJob implements JobAccess {
     return this.job.bay ?? null;
   }
 
-  /** Routes to show: of the trial, else the best of a running search, else the saved ones. */
+  /** Routes to show: of the trial, else the best of a running search, else the closest attempt when it is chosen, else the saved ones. */
   get routes(): RoutesView | null {
-    return this.trial.routes ?? this.search.best?.routes ?? this.job.routes ?? null;
+    return this.trial.routes ?? this.search.best?.routes ?? (this.attemptShown ? this.job.attempt : this.job.routes) ?? null;
+  }
+
+  /** Whether the closest attempt is what is shown. */
+  get attemptShown(): boolean {
+    return this.showAttempt && !!this.job.attempt;
+  }
+
+  /** Whether the cut plan is one of the present routes and stock. */
+  get planFresh(): boolean {
+    return !!this.job.plan && !this.job.plan_stale;
   }
 
   get chosenRun(): RunView | null {
@@ -70,11 +99,25 @@ export class OpenJob implements JobAccess {
 
   /** Takes over the job that the server sent. */
   adopt(job: JobView): void {
+    const moved = job.version !== this.job.version;
     this.job = job;
     this.trial.clear();
+    // What was tested on another state is no advice for this one.
+    if (moved) {
+      this.relaxations = [];
+      this.undrawn = [];
+    }
+    if (!job.attempt) this.showAttempt = false;
+    else if (!job.routes) this.showAttempt = true;
+    this.remember();
     const run = this.chosenRun;
     if (!run) this.chosen = null;
     if (!run || (this.chosenPoint ?? 0) > run.points.length - 2) this.chosenPoint = null;
+  }
+
+  private remember(): void {
+    if (!this.planFresh) return;
+    this.last = { ...this.last, plan: this.job.plan ?? null, summary: this.job.quote ?? this.last.summary };
   }
 
   /** Loads changes made elsewhere, unless a change of our own is in progress. */
@@ -106,7 +149,7 @@ export class OpenJob implements JobAccess {
 
   private async attempt(label: string, change: Change): Promise<boolean> {
     try {
-      this.adopt(await change(this.job.id, this.job.version));
+      this.adopt(await this.untilReached(label, change));
       return true;
     } catch (error) {
       this.trial.clear();
@@ -120,6 +163,30 @@ export class OpenJob implements JobAccess {
     }
   }
 
+  /** Sends a change, again and again while the server cannot be reached: what was typed is not lost. */
+  private async untilReached(label: string, change: Change): Promise<JobView> {
+    for (let tries = 0; ; tries++) {
+      try {
+        const job = await change(this.job.id, this.job.version);
+        notices.reached();
+        return job;
+      } catch (error) {
+        if (!(error instanceof ApiError)) throw error;
+        if (error.refusal.code === 'conflict' && tries > 0 && error.refusal.current?.label === label) {
+          // It had arrived; only the answer was lost.
+          notices.reached();
+          return api.getJob(this.job.id);
+        }
+        if (error.refusal.code !== 'unreachable') {
+          if (tries > 0) notices.reached();
+          throw error;
+        }
+        notices.waiting(t.resending);
+        await pause(Math.min(500 * 2 ** tries, LONGEST_PAUSE_MS));
+      }
+    }
+  }
+
   /** Adds a picked point of a scan. */
   pick(place: Xyz): void {
     const picking = this.picking;
@@ -129,8 +196,14 @@ export class OpenJob implements JobAccess {
     if (!this.picking) picking.done(places);
   }
 
-  edit(label: string, edits: Edit[]): Promise<boolean> {
-    return this.write(label, (id, version) => api.editJob(id, version, label, edits));
+  /** Edits job.toml; until the server has confirmed it, fields show what was typed. */
+  async edit(label: string, edits: Edit[]): Promise<boolean> {
+    this.pending = [...this.pending, ...edits];
+    try {
+      return await this.write(label, (id, version) => api.editJob(id, version, label, edits));
+    } finally {
+      this.pending = this.pending.filter((e) => !edits.includes(e));
+    }
   }
 
   undo(): Promise<boolean> {
@@ -157,10 +230,27 @@ export class OpenJob implements JobAccess {
     return this.saveRoutes(label, runs.map((r) => ({ ...r, locked })));
   }
 
-  /** Loads the alternatives of the search that made the routes. */
+  /** Saves the closest attempt as the routes, to go on from by hand. */
+  async useAttempt(): Promise<void> {
+    const kept = await this.write(t.route.attempt.used, async (id, version) => {
+      const { text } = await api.getDocument(id, 'attempt.toml');
+      const job = await api.putDocument(id, 'routes.toml', version, text, t.route.attempt.used);
+      return api.putDocument(id, 'attempt.toml', job.version, null, t.route.attempt.used);
+    });
+    if (kept) this.showAttempt = false;
+  }
+
+  /** Removes the closest attempt. */
+  dropAttempt(): Promise<boolean> {
+    return this.write(t.route.attempt.dropped, (id, version) => api.putDocument(id, 'attempt.toml', version, null, t.route.attempt.dropped));
+  }
+
+  /** Loads the alternatives and tested changes of the search that made the routes. */
   async loadAlternatives(): Promise<void> {
     try {
-      this.alternatives = await api.listAlternatives(this.job.id);
+      const { alternatives, relaxations } = await api.listAlternatives(this.job.id);
+      this.alternatives = alternatives;
+      this.relaxations = relaxations;
     } catch (error) {
       notices.refused(error);
     }
@@ -194,4 +284,11 @@ export class OpenJob implements JobAccess {
     this.adopt(await api.getJob(mine.id));
     return copy;
   }
+}
+
+/** Longest pause between two attempts to reach the server, ms. */
+const LONGEST_PAUSE_MS = 4000;
+
+function pause(ms: number): Promise<void> {
+  return new Promise((over) => setTimeout(over, ms));
 }

@@ -3,7 +3,7 @@ import { ApiError } from '../api/client';
 
 export interface Notice {
   id: number;
-  kind: 'done' | 'refused';
+  kind: 'done' | 'refused' | 'waiting';
   text: string;
   more: string[];
 }
@@ -30,6 +30,16 @@ class Notices {
     } else {
       this.add('refused', error instanceof Error ? error.message : String(error), []);
     }
+  }
+
+  /** Says that the server cannot be reached; stays until it is. */
+  waiting(text: string): void {
+    if (!this.list.some((n) => n.kind === 'waiting')) this.add('waiting', text, []);
+  }
+
+  /** The server is back. */
+  reached(): void {
+    this.list = this.list.filter((n) => n.kind !== 'waiting');
   }
 
   close(id: number): void {

@@ -41,11 +41,14 @@ export class Search extends Work {
     if (name === 'failed') notices.refused(new ApiError(500, (data as ErrorBody).error));
     if (name === 'done') {
       const done = data as SearchDone;
-      this.open.alternatives = done.alternatives;
-      this.open.relaxations = done.relaxations.map((r) => r.change);
       this.best = null;
       if (done.job) this.open.adopt(done.job);
-      else if (done.routes) this.conflict(done.conflict, done.routes);
+      this.open.alternatives = done.alternatives;
+      this.open.relaxations = done.relaxations;
+      this.open.showAttempt = !done.met && !!done.job?.attempt;
+      this.open.undrawn = done.met || done.job ? [] : done.unmet;
+      if (!done.job && done.routes && done.met) this.conflict(done.conflict, done.routes);
+      else if (!done.job && done.routes) notices.refused(new Error(t.route.changedMeanwhile));
     }
   }
 

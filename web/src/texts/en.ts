@@ -11,6 +11,7 @@ export const t = {
   loading: 'Loading…',
   changedElsewhere: (what: string) => `Someone else just changed: ${what}`,
   unreachable: 'Can’t reach Tubewright. Is `tubewright serve` still running?',
+  resending: 'Can’t reach Tubewright. Your change is kept and sent again as soon as it answers.',
   unmet: (n: number) => `${n} not met`,
   met: 'All requirements met',
   notFound: 'Job not found. It may have been deleted, or the link is for another shop.',
@@ -23,6 +24,7 @@ export const t = {
     undo: (what?: string | null) => (what ? `Undo: ${what}` : 'Nothing to undo'),
     redo: (what?: string | null) => (what ? `Redo: ${what}` : 'Nothing to redo'),
     history: 'History',
+    oldPrice: 'price of an earlier state',
     saving: 'Saving…',
     saved: 'Saved',
     steps: 'Steps of the job',
@@ -41,6 +43,7 @@ export const t = {
     example: 'Start from an example',
     open: 'Import a job',
     archived: 'Show archived',
+    search: 'Search jobs',
     empty: 'No jobs yet. Start your own with a few measurements, or open an example and change it.',
     drop: 'Drop job.toml or a job archive (.zip) here',
     state: { measured: 'measured', routed: 'routed', cut: 'cuts planned', 'not met': 'not met', broken: 'can’t be read' } satisfies Record<JobState, string>,
@@ -70,19 +73,38 @@ export const t = {
     cylinders: 'Cylinders of the engine',
     spacing: 'Port spacing (centre to centre)',
     spacingHint: 'Lay a straight-edge across the port faces and measure from one port’s edge to the same edge of the next.',
+    range: (least: string, most: string, has: string) => `Ports lie ${least} to ${most} apart; this is ${has}.`,
     make: 'Create job',
   },
 
   bay: {
     name: '3D view of the engine bay',
-    keys: 'Arrow keys rotate, Shift+arrows pan, + and − zoom, H fits all, F front, L left, U top.',
+    keys: 'Arrow keys rotate, Shift+arrows pan, + and − zoom, H fits all, S fits the selection; F front, B back, L left, R right, U top, D below.',
     front: 'front',
     left: 'left',
     up: 'up',
     views: { home: 'Fit all', front: 'Front view', left: 'Left view', up: 'Top view' },
     viewLetters: { home: 'Fit', front: 'Front', left: 'Left', up: 'Top' },
+    lost: 'The browser took the 3D context away. It is drawn again as soon as it is back.',
+    menu: {
+      title: 'View',
+      sides: { right: 'Right', back: 'Back', below: 'Below' },
+      selection: 'To selection',
+      show: 'Show',
+      layers: { tubes: 'Tubes', obstacles: 'Obstacles', tools: 'Tool space', ground: 'Ground plane', names: 'Names of obstacles' },
+      section: 'Section',
+      noSection: 'none',
+      across: (axis: string) => `across ${axis}`,
+      sectionAt: (where: string) => `Section at ${where}`,
+      tape: 'Measure',
+      tapeClear: 'Clear',
+      tapeHint: 'Click two places in the 3D view. The dimension stays until it is cleared.',
+      picture: 'Save picture (PNG)',
+      noPicture: 'This browser gives no picture of the 3D view.',
+    },
     empty: 'Nothing measured yet.',
     noGl: '3D is off in this browser (no WebGL). Tube lengths, tables and printing work without it.',
+    attempt: (n: number) => `Closest attempt: ${n} not met. Your routes are unchanged.`,
     stale: 'Showing the last valid version. Fix the problems listed in the panel.',
     overlaid: (name: string) => `Overlay: ${name}`,
     overlayOff: 'Remove overlay',
@@ -107,7 +129,21 @@ export const t = {
     wrong: (n: number) => (n === 1 ? '1 thing to fix' : `${n} things to fix`),
     noted: (n: number) => (n === 1 ? '1 note' : `${n} notes`),
     line: (n: number) => `line ${n}`,
+    field: 'Go to field',
     expected: (text: string) => `Expected: ${text}`,
+  },
+
+  text: {
+    modes: 'Form or text',
+    form: 'Form',
+    title: 'Text',
+    label: (name: string) => `Text of ${name}`,
+    file: 'File',
+    shopStock: 'stock.toml (of the shop)',
+    revert: 'Revert',
+    unsaved: 'Not saved yet. Ctrl+S saves.',
+    hint: 'Ctrl+Space completes. Problems are underlined.',
+    saved: (name: string) => `${name} edited as text`,
   },
 
   first: {
@@ -117,6 +153,16 @@ export const t = {
     route: 'Pick a tube, then drag one of its dots. Lengths and clearances update as you drag; Ctrl+Z undoes.',
   },
 
+  stale: {
+    errors: (n: number) => (n === 1 ? 'The job has an error. These figures are of an earlier state.' : `The job has ${n} errors. These figures are of an earlier state.`),
+    noRoutes: 'There are no routes for these figures any more. They are of an earlier state.',
+    plan: (why: string) => `These figures are of an earlier state: ${why}.`,
+    unmet: (n: number) => (n === 1 ? 'Don’t cut yet: 1 requirement is not met.' : `Don’t cut yet: ${n} requirements are not met.`),
+    replan: 'Re-plan now',
+    reroute: 'Go to Route',
+    see: 'See what is missed',
+  },
+
   signIn: {
     intro: 'Enter the shop password.',
     password: 'Password',
@@ -124,7 +170,10 @@ export const t = {
   },
 
   field: {
-    notUnderstood: 'Not a length. Try 41.3, 1 5/8, 41.3 mm or =4*25.4.',
+    notUnderstood: 'Not a length. Try 41.3, 1 5/8, 41.3 mm or 4*25.4.',
+    notANumber: 'Not a number. Try 12, 12.5 or 4*3.',
+    atLeast: (least: number) => `It must be at least ${least}.`,
+    ambiguous: 'Is that a decimal comma? Write it without the comma, or with a point.',
   },
 
   conflict: {
@@ -135,6 +184,7 @@ export const t = {
     onTop: 'Apply mine to theirs',
     copy: 'Save mine as a copy of the job',
     theirs: 'Discard mine',
+    later: 'Nothing is lost: this stays here until you choose.',
     copied: (name: string) => `Yours is saved in the job “${name}”.`,
   },
 

@@ -29,10 +29,10 @@ const VIRIDIS = ['#440154', '#472d7b', '#3b528b', '#2c728e', '#21918c', '#28ae80
 /** Clearance at which the colour band ends, mm. */
 export const WIDE_GAP_MM = 40;
 
-/** Colour of a clearance; reversed in the dark theme so that tight spots stand out in both. */
-export function gapColour(gap: number | null, dark: boolean): string {
+/** Colour of a clearance: dark where it is tight, in both themes. */
+export function gapColour(gap: number | null): string {
   if (gap === null) return 'transparent';
   const share = Math.min(Math.max(gap / WIDE_GAP_MM, 0), 1);
-  const place = Math.round((dark ? 1 - share : share) * (VIRIDIS.length - 1));
+  const place = Math.round(share * (VIRIDIS.length - 1));
   return VIRIDIS[place] ?? VIRIDIS[0];
 }

@@ -32,5 +32,6 @@ test('colours', () => {
   expect(runColour(1)).toBe(runColour(RUN_COLOURS.length + 1));
   expect(inkOn('#f0e442')).toBe('#0d0c0b');
   expect(inkOn('#0072b2')).toBe('#ffffff');
-  expect(gapColour(0, false)).toBe(gapColour(1000, true));
+  expect(gapColour(0)).not.toBe(gapColour(1000));
+  expect(gapColour(1000)).toBe(gapColour(40));
 });

@@ -1,4 +1,4 @@
-/** Pointer input in the 3D view: hover, selection, and dragging of handles or measured things in the plane of the screen. */
+/** Pointer input in the 3D view: hover, selection, and dragging of handles in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
 import type { RunView, Xyz } from '../api/schema';
 import { nearestOn } from './line';
@@ -16,16 +16,16 @@ export interface PointerHandlers {
   choosePoint(index: number): void;
   dragPoint(index: number, to: Xyz, free: boolean): void;
   dropPoint(index: number): void;
-  dragThing(thing: Movable, by: Xyz, done: boolean): void;
+  chooseThing(thing: Movable | null): void;
   pick(place: Xyz): void;
+  missed(): void;
 }
 
 interface Drag {
   plane: Plane;
   from: Vector3;
   start: Vector3;
-  point?: number;
-  thing?: Mesh;
+  point: number;
   moved: boolean;
 }
 
@@ -35,10 +35,14 @@ export class Pointing {
   private run: RunView | null = null;
   private drag: Drag | null = null;
   private down: { x: number; y: number } | null = null;
-  /** Whether measured things may be dragged. */
-  movable = false;
+  /** Whether a click selects measured things. */
+  measuring = false;
+  /** Whether the pointer is over something that handles it itself. */
+  taken: () => boolean = () => false;
   /** Index of the scan on which a click picks a point instead of a run; null when not picking. */
   picking: number | null = null;
+  /** Takes the place of a click on anything while measuring with the tape; null while not. */
+  tape: ((place: Xyz) => void) | null = null;
 
   constructor(
     private readonly world: World,
@@ -70,7 +74,7 @@ export class Pointing {
       const color = i + 1 === chosen ? this.world.ground.accent : this.world.ground.ink;
       ((handle as Mesh).material as MeshBasicMaterial).color.set(color);
     });
-    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `${i + 1}`, kind: 'handle' as const }));
+    const labels = (run?.points.slice(1, -1) ?? []).map((at, i) => ({ key: `${i + 1}`, at, text: `B${i + 1}`, kind: 'handle' as const }));
     this.world.labels.set('handles', labels);
     this.world.draw();
   }
@@ -83,18 +87,17 @@ export class Pointing {
   private readonly onDown = (event: PointerEvent): void => {
     this.down = { x: event.clientX, y: event.clientY };
     if (event.button !== 0) return;
-    const ray = this.world.rayAt(event.clientX, event.clientY);
     const handle = this.handleAt(event);
-    const thing = handle === null && this.movable && this.picking === null ? this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)) : null;
-    if (handle === null && !thing) return;
-    const start = handle !== null ? new Vector3(...this.run!.points[handle]!) : (thing!.hit.point.clone() as Vector3);
+    if (handle === null) return;
+    const start = new Vector3(...this.run!.points[handle]!);
     const normal = this.world.camera.getWorldDirection(new Vector3());
     const plane = new Plane().setFromNormalAndCoplanarPoint(normal, start);
-    const from = ray.ray.intersectPlane(plane, new Vector3()) ?? start.clone();
-    this.drag = { plane, from, start, moved: false, point: handle ?? undefined, thing: thing?.mesh };
+    const { ray } = this.world.rayAt(event.clientX, event.clientY);
+    const from = ray.intersectPlane(plane, new Vector3()) ?? start.clone();
+    this.drag = { plane, from, start, moved: false, point: handle };
     this.world.controls.enabled = false;
     this.canvas.setPointerCapture(event.pointerId);
-    if (handle !== null) this.handlers.choosePoint(handle);
+    this.handlers.choosePoint(handle);
   };
 
   /** The handle under the pointer; a finger takes it from further away. */
@@ -112,11 +115,10 @@ export class Pointing {
     return (best as { index: number } | null)?.index ?? null;
   }
 
-  private thingAt(hits: Intersection[]): { mesh: Mesh; hit: Intersection } | null {
-    for (const hit of hits) {
-      const mesh = (hit.object.userData.part ? hit.object.parent : hit.object) as Mesh | null;
-      const keepout = mesh?.userData.keepout as { shape: { kind: string } } | undefined;
-      if (mesh?.userData.movable && keepout?.shape.kind !== 'mesh') return { mesh, hit };
+  private thingAt(hits: Intersection[]): Movable | null {
+    for (const { object } of hits) {
+      const movable = (object.userData.part ? object.parent : object)?.userData.movable as Movable | undefined;
+      if (movable) return movable;
     }
     return null;
   }
@@ -128,14 +130,7 @@ export class Pointing {
     if (!at || (!drag.moved && !this.away(event))) return;
     drag.moved = true;
     const by = at.sub(drag.from);
-    if (drag.point !== undefined) {
-      this.handlers.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
-    } else if (drag.thing) {
-      const home = (drag.thing.userData.home ??= drag.thing.position.clone()) as Vector3;
-      drag.thing.position.copy(home).add(by);
-      this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), false);
-      this.world.draw();
-    }
+    this.handlers.dragPoint(drag.point, drag.start.clone().add(by).toArray(), event.altKey);
   };
 
   private hover(event: PointerEvent): void {
@@ -144,7 +139,8 @@ export class Pointing {
     const spot = this.spotAt(ray.intersectObjects(this.runs.tubes.children, false));
     const keepout = spot ? null : ray.intersectObjects(this.surroundings.things.children, false)[0]?.object.userData.keepout;
     const over = this.handleAt(event) !== null;
-    this.canvas.style.cursor = this.picking !== null ? 'crosshair' : over ? 'move' : spot ? 'pointer' : 'grab';
+    const pick = spot !== null || (this.measuring && keepout !== null);
+    this.canvas.style.cursor = this.picking !== null || this.tape ? 'crosshair' : over ? 'move' : pick ? 'pointer' : 'grab';
     this.handlers.hover(spot, (keepout as { name: string } | undefined)?.name ?? null);
   }
 
@@ -163,27 +159,27 @@ export class Pointing {
     const drag = this.drag;
     this.drag = null;
     this.world.controls.enabled = true;
-    if (drag?.moved) {
-      if (drag.point !== undefined) this.handlers.dropPoint(drag.point);
-      else if (drag.thing) {
-        const home = drag.thing.userData.home as Vector3;
-        const by = drag.thing.position.clone().sub(home);
-        this.handlers.dragThing(drag.thing.userData.movable as Movable, by.toArray(), true);
-      }
-      return;
-    }
-    if (drag?.point !== undefined || this.away(event) || event.button !== 0) return;
+    if (drag?.moved) return this.handlers.dropPoint(drag.point);
+    if (drag || this.away(event) || event.button !== 0 || this.taken()) return;
     this.click(event);
   };
 
   private click(event: PointerEvent): void {
     const ray = this.world.rayAt(event.clientX, event.clientY);
+    if (this.tape) {
+      const hit = ray.intersectObjects([...this.runs.tubes.children, ...this.surroundings.things.children], true)[0];
+      if (hit) this.tape(hit.point.toArray());
+      return;
+    }
     if (this.picking !== null) {
       const scan = this.surroundings.keepoutAt(this.picking);
       const hit = scan && ray.intersectObject(scan, false)[0];
       if (hit) this.handlers.pick(hit.point.toArray());
+      else this.handlers.missed();
       return;
     }
-    this.handlers.choose(this.spotAt(ray.intersectObjects(this.runs.tubes.children, false)));
+    const spot = this.spotAt(ray.intersectObjects(this.runs.tubes.children, false));
+    this.handlers.choose(spot);
+    if (this.measuring) this.handlers.chooseThing(spot ? null : this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)));
   }
 }

@@ -4,11 +4,17 @@ import type { BayView, PieceView, RoutesView, RunView, Xyz } from '../api/schema
 import type { OpenJob, Overlay } from '../state/job.svelte';
 import type { StepName } from '../state/place';
 import { moveThing } from '../state/move';
+import { showWithUnit } from '../format/length';
+import { notices } from '../state/notices.svelte';
+import { prefs } from '../state/prefs.svelte';
 import { t } from '../texts/en';
+import { Gizmo } from './gizmo';
 import { Pointing } from './pointing';
 import { RunsLayer, type Spot } from './runs';
 import { snap } from './snap';
-import { Surroundings } from './surroundings';
+import { Surroundings, type Layer, type Movable } from './surroundings';
+import { Tape } from './tape';
+import { Triad } from './triad';
 import { World } from './world';
 
 export class BayScene {
@@ -16,9 +22,11 @@ export class BayScene {
   private readonly runs: RunsLayer;
   private readonly surroundings: Surroundings;
   private readonly pointing: Pointing;
+  private readonly gizmo: Gizmo;
+  readonly tape: Tape;
   private aimed: 'no' | 'bay' | 'routes' = 'no';
 
-  constructor(host: HTMLElement, canvas: HTMLCanvasElement, labels: HTMLElement, private readonly open: OpenJob) {
+  constructor(host: HTMLElement, canvas: HTMLCanvasElement, labels: HTMLElement, triad: SVGSVGElement, private readonly open: OpenJob) {
     this.world = new World(host, canvas, labels);
     this.runs = new RunsLayer(this.world);
     const words = { front: t.bay.front, left: t.bay.left, up: t.bay.up };
@@ -32,15 +40,19 @@ export class BayScene {
       choosePoint: (index) => (open.chosenPoint = index),
       dragPoint: (index, to, free) => this.dragPoint(index, to, free),
       dropPoint: (index) => void open.trial.save(t.route.moved(open.chosen ?? '', index)),
-      dragThing: (thing, by, done) => {
-        if (done) void moveThing(open, thing, by);
-      },
+      chooseThing: (thing) => (open.thing = thing),
       pick: (place) => open.pick(place),
+      missed: () => notices.done(t.measure.scan.missed),
     });
+    this.gizmo = new Gizmo(this.world, canvas, (by) => (open.thing ? moveThing(open, open.thing, by) : Promise.resolve(false)));
+    this.tape = new Tape(this.world, (mm) => showWithUnit(mm, prefs.units));
+    const axes = new Triad(triad);
+    this.pointing.taken = () => this.gizmo.active;
     this.world.onFrame = (coarse) => {
       this.surroundings.setCoarse(coarse);
       this.runs.face();
       this.pointing.size();
+      axes.turn(this.world.camera);
     };
   }
 
@@ -101,11 +113,45 @@ export class BayScene {
     this.pointing.setHandles(run, chosen);
   }
 
+  /** Shows or hides a layer. */
+  show(layer: Layer, on: boolean): void {
+    if (layer === 'tubes') this.runs.tubes.visible = on;
+    else this.surroundings.show(layer, on);
+    this.world.draw();
+  }
+
+  /** Whether clicks measure with the tape. */
+  setTaping(on: boolean): void {
+    this.pointing.tape = on ? (at) => this.tape.pick(at) : null;
+  }
+
+  /** Zooms to the selected tube or thing; to everything when nothing is selected. */
+  zoomToSelection(): void {
+    const run = this.open.chosenRun;
+    const corner = (choose: (...n: number[]) => number, by: number) => [0, 1, 2].map((i) => choose(...run!.line.xyz.map((p) => p[i]!)) + by);
+    const box = run
+      ? { min: corner(Math.min, -run.od / 2), max: corner(Math.max, run.od / 2) }
+      : this.open.thing && this.surroundings.boundsOf(this.open.thing);
+    if (box) this.world.zoomTo(box.min, box.max);
+    else this.world.look('home', true);
+  }
+
+  /** Bounds of what is looked at, for the section plane. */
+  get bounds(): BayView['bounds'] | null {
+    return this.surroundings.focus(this.open.routes?.runs.flatMap((r) => r.points) ?? []);
+  }
+
+  /** Grips the selected thing. */
+  setThing(thing: Movable | null): void {
+    const mesh = this.surroundings.setChosen(thing);
+    this.gizmo.grips(mesh && this.surroundings.canMove(mesh) ? mesh : null, mesh ? this.surroundings.placeOf(thing!) : null);
+  }
+
   /** `picking` is the scan on which points are being picked: the camera moves to it. */
   setMode(movable: boolean, picking: number | null): void {
     const begins = picking !== null && this.pointing.picking !== picking;
     const ends = picking === null && this.pointing.picking !== null;
-    this.pointing.movable = movable;
+    this.pointing.measuring = movable;
     this.pointing.picking = picking;
     const shape = begins ? this.open.job.bay?.keepouts[picking]?.shape : undefined;
     if (shape?.kind === 'mesh') this.world.aim(shape.bounds.min, shape.bounds.max);
@@ -114,6 +160,7 @@ export class BayScene {
   }
 
   dispose(): void {
+    this.gizmo.dispose();
     this.world.dispose();
   }
 }

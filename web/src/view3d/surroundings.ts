@@ -1,6 +1,6 @@
 /** Layers of measured things: ports, collectors, obstacles, scans, tool paths, ground plane and axis names. */
 import {
-  BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
+  Box3, BufferAttribute, BufferGeometry, ConeGeometry, CylinderGeometry, DoubleSide, Float32BufferAttribute, GridHelper, Group, LineBasicMaterial, LineSegments,
   Mesh, MeshLambertMaterial, MeshStandardMaterial, TorusGeometry, Vector3,
 } from 'three';
 import type { BayView, CollectorView, KeepoutView, ShapeView, Xyz } from '../api/schema';
@@ -9,11 +9,14 @@ import { empty } from './runs';
 import { along, coarseIndex, readMesh, solid } from './tube';
 import type { World } from './world';
 
-/** A measured thing that can be dragged: its place in the job's document. */
+/** A measured thing that can be selected and moved: its place in the job's document. */
 export interface Movable {
   kind: 'port' | 'collector' | 'keepout';
   index: number;
 }
+
+/** Layers that can be shown and hidden. */
+export type Layer = 'tubes' | 'obstacles' | 'tools' | 'ground' | 'names';
 
 /** A loaded scan, and its coarse triangles for slow frames. */
 interface Scan {
@@ -40,6 +43,9 @@ export class Surroundings {
   private readonly scans = new Map<string, Scan>();
   private bay: BayView | null = null;
   private near: string | null = null;
+  private chosen: Movable | null = null;
+  private names = false;
+  private obstacles = true;
   private shown = '';
 
   constructor(
@@ -75,12 +81,20 @@ export class Surroundings {
     const labels: Label[] = [];
     for (const mesh of this.things.children) {
       const keepout = mesh.userData.keepout as KeepoutView | undefined;
-      if (!keepout) continue;
+      const movable = mesh.userData.movable as Movable | undefined;
+      const chosen = this.chosen !== null && movable?.kind === this.chosen.kind && movable.index === this.chosen.index;
+      if (!keepout) {
+        const metal = (mesh as Mesh).material as MeshStandardMaterial;
+        metal.emissive.set(chosen ? this.world.ground.accent : 0x000000);
+        metal.emissiveIntensity = 0.7;
+        continue;
+      }
       const material = (mesh as Mesh).material as MeshLambertMaterial;
-      const lit = keepout.name === name || keepout.short != null;
-      material.color.set(keepout.short != null ? this.world.ground.bad : this.keepoutColour());
+      mesh.visible = this.obstacles || chosen;
+      const lit = chosen || keepout.name === name || keepout.short != null;
+      material.color.set(chosen ? this.world.ground.accent : keepout.short != null ? this.world.ground.bad : this.keepoutColour());
       material.opacity = lit ? 0.62 : keepout.shape.kind === 'mesh' ? 0.5 : 0.24;
-      if (lit) labels.push({ key: keepout.name, at: middle(mesh as Mesh), text: keepout.name, kind: keepout.short != null ? 'bad' : 'place' });
+      if (mesh.visible && (lit || this.names)) labels.push({ key: keepout.name, at: middle(mesh as Mesh), text: keepout.name, kind: keepout.short != null ? 'bad' : 'place' });
     }
     this.world.labels.set('keepouts', labels);
     this.world.draw();
@@ -94,6 +108,48 @@ export class Surroundings {
   keepoutAt(index: number): Mesh | undefined {
     const is = (movable: Movable) => movable.kind === 'keepout' && movable.index === index;
     return this.things.children.find((c) => is(c.userData.movable as Movable)) as Mesh | undefined;
+  }
+
+  /** Shows or hides a layer. */
+  show(layer: Layer, on: boolean): void {
+    if (layer === 'tools') this.ways.visible = on;
+    if (layer === 'ground') this.ground.visible = on;
+    if (layer === 'names') this.names = on;
+    if (layer === 'obstacles') this.obstacles = on;
+    this.lightUp(this.near);
+  }
+
+  /** Bounds of the selected thing. */
+  boundsOf(thing: Movable): { min: Xyz; max: Xyz } | null {
+    const mesh = this.meshOf(thing);
+    if (!mesh) return null;
+    const box = new Box3().setFromObject(mesh);
+    return { min: box.min.toArray(), max: box.max.toArray() };
+  }
+
+  /** Highlights the selected thing and returns its mesh. */
+  setChosen(thing: Movable | null): Mesh | null {
+    this.chosen = thing;
+    this.lightUp(this.near);
+    return thing && (this.meshOf(thing) ?? null);
+  }
+
+  private meshOf(thing: Movable): Mesh | undefined {
+    const is = (m: Movable | undefined) => m?.kind === thing.kind && m.index === thing.index;
+    return this.things.children.find((c) => is(c.userData.movable as Movable)) as Mesh | undefined;
+  }
+
+  /** Whether a thing is moved by its coordinates; a scan is aligned instead. */
+  canMove(mesh: Mesh): boolean {
+    return (mesh.userData.keepout as KeepoutView | undefined)?.shape.kind !== 'mesh';
+  }
+
+  /** Where a thing is gripped. */
+  placeOf(thing: Movable): Xyz {
+    if (thing.kind === 'port') return this.bay?.ports[thing.index]?.at ?? [0, 0, 0];
+    if (thing.kind === 'collector') return this.bay?.collectors[thing.index]?.at ?? [0, 0, 0];
+    const mesh = this.meshOf(thing);
+    return mesh ? middle(mesh) : [0, 0, 0];
   }
 
   private put(mesh: Mesh, movable: Movable): void {

@@ -1,15 +1,24 @@
 /** The 3D scene: camera, lights and drawing loop. Millimetres, z up. */
 import {
-  AmbientLight, Color, DirectionalLight, Group, HemisphereLight, PerspectiveCamera, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
+  AmbientLight, Color, DirectionalLight, Group, HemisphereLight, OrthographicCamera, PerspectiveCamera, Plane, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 import type { Xyz } from '../api/schema';
 import { Labels } from './labels';
 
 /** A view direction. */
-export type View = 'home' | 'front' | 'left' | 'up';
+export type View = 'home' | 'front' | 'back' | 'left' | 'right' | 'up' | 'below';
 
-const FROM: Record<View, Xyz> = { home: [0.75, 0.85, 0.6], front: [1, 0, 0.0001], left: [0, 1, 0.0001], up: [-0.0001, 0, 1] };
+/** A section: what lies on the far side of a plane across an axis is cut away. */
+export interface Section {
+  axis: 0 | 1 | 2;
+  /** Where the plane stands, mm. */
+  at: number;
+}
+
+const FROM: Record<View, Xyz> = {
+  home: [0.75, 0.85, 0.6], front: [1, 0, 0.0001], back: [-1, 0, 0.0001], left: [0, 1, 0.0001], right: [0, -1, 0.0001], up: [-0.0001, 0, 1], below: [-0.0001, 0, -1],
+};
 
 /** How close a view zooms: below 1, since a header does not fill its bounding sphere. */
 const FILL = 0.85;
@@ -39,7 +48,12 @@ export interface Ground {
 /** Scene, camera, lights and the loop that draws when something has changed. */
 export class World {
   readonly scene = new Scene();
-  readonly camera = new PerspectiveCamera(32, 1, 5, 60000);
+  private readonly perspective = new PerspectiveCamera(32, 1, 5, 60000);
+  private readonly parallel = new OrthographicCamera(-1, 1, 1, -1, -60000, 60000);
+  /** Parallel for a view straight from a side, else in perspective. */
+  camera: PerspectiveCamera | OrthographicCamera = this.perspective;
+  /** Called when the camera is another one. */
+  onCamera: (() => void) | null = null;
   readonly root = new Group();
   readonly controls: OrbitControls;
   readonly labels: Labels;
@@ -68,8 +82,10 @@ export class World {
   ) {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.setShare(1);
-    this.camera.up.set(0, 0, 1);
-    this.scene.add(this.root, this.camera);
+    for (const camera of [this.perspective, this.parallel]) camera.up.set(0, 0, 1);
+    this.scene.add(this.root, this.perspective, this.parallel);
+    canvas.addEventListener('webglcontextlost', this.lost);
+    canvas.addEventListener('webglcontextrestored', this.restored);
     this.light();
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.enableDamping = !window.matchMedia('(prefers-reduced-motion: reduce)').matches;
@@ -83,12 +99,26 @@ export class World {
     this.resize();
   }
 
+  /** Called when the browser takes the 3D context away, and when it gives it back. */
+  onContext: ((lost: boolean) => void) | null = null;
+
+  private readonly lost = (event: Event): void => {
+    event.preventDefault();
+    this.onContext?.(true);
+  };
+
+  private readonly restored = (): void => {
+    this.onContext?.(false);
+    this.draw();
+  };
+
   private light(): void {
     const key = new DirectionalLight(0xfff6e8, 2.1);
     key.position.set(-600, 900, 1400);
     const fill = new DirectionalLight(0xdfe8ff, 0.8);
     fill.position.set(900, -500, 400);
-    this.camera.add(fill);
+    this.perspective.add(fill);
+    this.parallel.add(fill.clone());
     this.scene.add(key, new HemisphereLight(0xffffff, 0x8a8272, 1.3), new AmbientLight(0xffffff, 0.25));
   }
 
@@ -145,8 +175,9 @@ export class World {
     const width = Math.max(this.host.clientWidth, 1);
     const height = Math.max(this.host.clientHeight, 1);
     this.renderer.setSize(width, height, false);
-    this.camera.aspect = width / height;
-    this.camera.updateProjectionMatrix();
+    this.perspective.aspect = width / height;
+    this.perspective.updateProjectionMatrix();
+    this.frame();
     if (this.turned) this.draw();
     else this.look('home');
   }
@@ -158,11 +189,62 @@ export class World {
     this.center = low.add(high).multiplyScalar(0.5).toArray();
   }
 
+  /** Half the height of the parallel view at zoom 1, mm. */
+  private half = 300;
+
+  private frame(): void {
+    const wide = this.half * this.perspective.aspect;
+    Object.assign(this.parallel, { left: -wide, right: wide, top: this.half, bottom: -this.half });
+    this.parallel.updateProjectionMatrix();
+  }
+
+  private use(camera: PerspectiveCamera | OrthographicCamera): void {
+    if (this.camera === camera) return;
+    this.camera = camera;
+    this.controls.object = camera;
+    this.onCamera?.();
+  }
+
+  /** Fits a part, from where the camera looks now. */
+  zoomTo(min: number[], max: number[]): void {
+    const [low, high] = [new Vector3(...min), new Vector3(...max)];
+    const target = low.clone().add(high).multiplyScalar(0.5);
+    const reach = Math.max(low.distanceTo(high) / 2, 40);
+    const from = this.camera.position.clone().sub(this.controls.target).normalize();
+    this.turned = true;
+    this.controls.target.copy(target);
+    this.camera.position.copy(target).addScaledVector(from, this.distance(reach));
+    this.parallel.zoom = this.half / (1.3 * reach);
+    this.parallel.updateProjectionMatrix();
+    this.draw();
+  }
+
+  private distance(reach: number): number {
+    return (FILL * reach) / Math.sin((this.perspective.fov * Math.PI) / 360) / Math.min(this.perspective.aspect, 1);
+  }
+
+  /** Cuts away what lies beyond a plane; null for nothing. */
+  setSection(section: Section | null): void {
+    const normal = new Vector3();
+    if (section) normal.setComponent(section.axis, -1);
+    this.renderer.clippingPlanes = section ? [new Plane(normal, section.at)] : [];
+    this.draw();
+  }
+
+  /** What is shown now, as PNG. */
+  picture(): Promise<Blob | null> {
+    this.renderer.render(this.scene, this.camera);
+    return new Promise((done) => this.renderer.domElement.toBlob(done, 'image/png'));
+  }
+
   /** Fits everything, seen from a side; `chosen` by the user, so that it stays. */
   look(view: View, chosen = false): void {
     this.turned ||= chosen;
-    const narrow = Math.min(this.camera.aspect, 1);
-    const distance = (FILL * this.reach) / Math.sin((this.camera.fov * Math.PI) / 360) / narrow;
+    const distance = this.distance(this.reach);
+    this.half = (FILL * this.reach) / Math.min(this.perspective.aspect, 1);
+    this.parallel.zoom = 1;
+    this.frame();
+    this.use(view === 'home' ? this.perspective : this.parallel);
     const target = new Vector3(...this.center);
     this.controls.target.copy(target);
     this.camera.position.copy(new Vector3(...FROM[view]).normalize().multiplyScalar(distance).add(target));
@@ -187,7 +269,7 @@ export class World {
   /** Pans by shares of the view. */
   pan(right: number, up: number): void {
     this.turned = true;
-    const size = this.camera.position.distanceTo(this.controls.target) * Math.tan((this.camera.fov * Math.PI) / 360);
+    const size = this.camera === this.parallel ? this.half / this.parallel.zoom : this.camera.position.distanceTo(this.controls.target) * Math.tan((this.perspective.fov * Math.PI) / 360);
     const x = new Vector3().setFromMatrixColumn(this.camera.matrix, 0).multiplyScalar(right * size);
     const y = new Vector3().setFromMatrixColumn(this.camera.matrix, 1).multiplyScalar(up * size);
     this.camera.position.add(x).add(y);
@@ -198,6 +280,8 @@ export class World {
   /** Zooms in (below 1) or out (above 1). */
   zoom(by: number): void {
     this.turned = true;
+    this.parallel.zoom /= by;
+    this.parallel.updateProjectionMatrix();
     const offset = this.camera.position.clone().sub(this.controls.target).multiplyScalar(by);
     this.camera.position.copy(this.controls.target).add(offset);
     this.draw();
@@ -214,8 +298,9 @@ export class World {
 
   /** Millimetres that one pixel covers at a place. */
   mmPerPixel(at: Vector3): number {
+    if (this.camera === this.parallel) return (2 * this.half) / this.parallel.zoom / Math.max(this.host.clientHeight, 1);
     const away = this.camera.position.distanceTo(at);
-    return (2 * away * Math.tan((this.camera.fov * Math.PI) / 360)) / Math.max(this.host.clientHeight, 1);
+    return (2 * away * Math.tan((this.perspective.fov * Math.PI) / 360)) / Math.max(this.host.clientHeight, 1);
   }
 
   /** Applies the colours of the theme. */
@@ -229,6 +314,9 @@ export class World {
     window.clearTimeout(this.rest);
     this.watch.disconnect();
     this.controls.dispose();
+    const canvas = this.renderer.domElement;
+    canvas.removeEventListener('webglcontextlost', this.lost);
+    canvas.removeEventListener('webglcontextrestored', this.restored);
     this.renderer.dispose();
   }
 }

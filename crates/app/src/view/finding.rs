@@ -123,6 +123,7 @@ pub enum FindingCode {
 #[serde(rename_all = "snake_case")]
 #[expect(missing_docs, reason = "each stands for the variant of the same name in `route::finding::Change`")]
 pub enum ChangeCode {
+    Unlock,
     LengthenPortStubs,
     HalveStubs,
     ReduceClearance,
@@ -413,6 +414,7 @@ fn impossibility(why: &Impossibility) -> Coded<FindingCode> {
 fn change(change: &Change) -> Coded<ChangeCode> {
     let from_to = |from: f64, to: f64| [("from_mm", mm(from)), ("to_mm", mm(to))];
     match change {
+        Change::Unlock { run } => coded(ChangeCode::Unlock, [("run", json!(run.to_string()))]),
         Change::LengthenPortStubs { by } => coded(ChangeCode::LengthenPortStubs, [("by_mm", mm(*by))]),
         Change::HalveStubs => coded(ChangeCode::HalveStubs, []),
         Change::ReduceClearance { keepout, from, to } => {

@@ -180,12 +180,19 @@ pub fn impossibility(why: &Impossibility, units: Units) -> String {
 pub fn change(change: &Change, units: Units) -> String {
     let long = |l: f64| size_with_unit(l, units);
     match change {
+        Change::Unlock { run } => format!("unlock {run}"),
         Change::LengthenPortStubs { by } => format!("lengthen the straights at the ports by {}", long(*by)),
         Change::HalveStubs => "halve the minimum straights".into(),
         Change::ReduceClearance { keepout, from, to } => {
-            format!("reduce the clearance to {keepout} from {} to {}", long(*from), long(*to))
+            let change = format!("reduce the clearance to {keepout} from {} to {}", long(*from), long(*to));
+            if suffers_from_heat(keepout) { change + HEAT } else { change }
         }
-        Change::ReduceAllClearances { by } => format!("reduce the clearance to every obstacle by {}", long(*by)),
+        Change::ReduceAllClearances { by } => {
+            format!(
+                "reduce the clearance to every obstacle by {} (lines, hoses and wires only behind a heat shield)",
+                long(*by)
+            )
+        }
         Change::ReduceTubeClearance { from, to } => {
             format!("reduce the clearance between tubes from {} to {}", long(*from), long(*to))
         }
@@ -202,6 +209,17 @@ pub fn change(change: &Change, units: Units) -> String {
         Change::FreeInlets => "let the router choose the inlets".into(),
         Change::AddTighterBend { clr } => format!("also buy bends of CLR {}", long(*clr)),
     }
+}
+
+/// What goes with less clearance to something that heat can burst, melt or light.
+const HEAT: &str = ", only behind a heat shield: heat bursts hoses and brake lines, melts wires and can light fuel";
+
+/// Whether an obstacle is by its name something that heat can burst, melt or light.
+fn suffers_from_heat(keepout: &str) -> bool {
+    const WORDS: [&str; 11] =
+        ["fuel", "brake", "line", "hose", "wire", "wiring", "loom", "harness", "cable", "tank", "clutch"];
+    let name = keepout.to_lowercase();
+    name.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word.trim_end_matches('s')))
 }
 
 /// Why points and radii make no tube. Points are counted from 0, the start.

@@ -31,6 +31,17 @@ fn changes_are_instructions_in_the_unit_of_the_reader() {
 }
 
 #[test]
+fn less_clearance_to_a_line_names_the_heat_shield() {
+    let less = |keepout: &str| {
+        super::change(&Change::ReduceClearance { keepout: keepout.into(), from: 75.0, to: 12.0 }, Units::Mm)
+    };
+    for name in ["fuel line", "Brake hoses", "wiring loom"] {
+        assert!(less(name).contains("only behind a heat shield"), "{name}");
+    }
+    assert!(!less("frame rail").contains("heat shield"));
+}
+
+#[test]
 fn sleeves_that_meet_say_the_gap_that_the_collector_needs() {
     let error = DrawingError::SleevesMeet { inlets: [1, 2], more: 1.8, gap: 3.8 };
     assert!(super::drawing(&error, Units::Mm).contains("needs a gap of at least 3.80 mm"));

@@ -85,7 +85,7 @@ fn text_name(name: &str) -> ApiResult<()> {
 #[utoipa::path(get, path = "/jobs/{id}/documents/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
-            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+            pattern = "^(job|routes|attempt|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
     responses((status = 200, body = DocumentView), Refusals))]
 pub async fn document(
     State(shop): State<SharedShop>,
@@ -103,7 +103,7 @@ pub async fn document(
 #[utoipa::path(put, path = "/jobs/{id}/documents/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
-            pattern = "^(job|routes|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+            pattern = "^(job|routes|attempt|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
     request_body = DocumentChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn put_document(
     State(shop): State<SharedShop>,

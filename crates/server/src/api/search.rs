@@ -40,6 +40,15 @@ const MOST_ALTERNATIVES: usize = 8;
 /// Name of the note that stores the alternatives of a search with its revision.
 const NOTE: &str = "alternatives";
 
+/// Name of the note that stores the tested changes of a search with its revision.
+const ADVICE: &str = "relaxations";
+
+/// The routes of a job.
+const ROUTES: &str = "routes.toml";
+
+/// The closest attempt of a search that did not meet every requirement, kept beside the routes.
+const ATTEMPT: &str = "attempt.toml";
+
 /// How to search.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
@@ -96,7 +105,7 @@ pub struct SearchDone {
     alternatives: Vec<AlternativeView>,
     /// Seconds it took.
     seconds: f64,
-    /// The job with the best routes saved; null when nothing was found or someone else has changed the job.
+    /// The job with the best routes saved, or with the closest attempt saved beside its routes; null when nothing was found or someone else has changed the job.
     job: Option<JobView>,
     /// The job's present version when someone else has changed it.
     conflict: Option<CurrentView>,
@@ -136,12 +145,15 @@ pub struct FiguresView {
     weight_kg: Option<f64>,
 }
 
-/// Alternatives stored with a revision.
+/// What a search stored with a revision.
 #[derive(Serialize, ToSchema)]
 pub struct AlternativeList {
     /// The alternatives, best first.
     #[schema(value_type = Vec<AlternativeView>)]
     alternatives: Vec<serde_json::Value>,
+    /// Changes of the job that were tested, the most effective first.
+    #[schema(value_type = Vec<RelaxationView>)]
+    relaxations: Vec<serde_json::Value>,
 }
 
 /// Progress of the search.
@@ -281,15 +293,16 @@ async fn done(
         routes: None,
     };
     let Some(best) = best else { return Ok(out) };
-    let label = if out.met { "Route" } else { "Route (closest attempt)" };
-    let text = routes_text(&best, opened.job.units);
-    let changes = vec![DocumentUpdate::Put("routes.toml".into(), text.into_bytes())];
+    let label = if out.met { "Route" } else { "Closest attempt" };
+    let text = routes_text(&best, opened.job.units).into_bytes();
+    let mut changes = vec![DocumentUpdate::Put(if out.met { ROUTES } else { ATTEMPT }.into(), text)];
+    if out.met && loaded.documents.contains_key(ATTEMPT) {
+        changes.push(DocumentUpdate::Remove(ATTEMPT.into()));
+    }
     match shop.store.commit(&job.id, Commit { version: job.version, label, changes }).await {
         Ok(kept) => {
-            if !out.alternatives.is_empty() {
-                let note = serde_json::to_string(&out.alternatives).map_err(|e| ApiError::fault(&e))?;
-                shop.store.set_note(&kept.head.id, NOTE, &note).await?;
-            }
+            note(shop, &kept.head.id, NOTE, &out.alternatives).await?;
+            note(shop, &kept.head.id, ADVICE, &out.relaxations).await?;
             out.job = Some(shop.view(kept).await?);
         }
         Err(StoreError::Conflict { version, last }) => {
@@ -299,6 +312,15 @@ async fn done(
         Err(other) => return Err(other.into()),
     }
     Ok(out)
+}
+
+/// Stores a list with a revision, when it is not empty.
+async fn note<T: Serialize>(shop: &Shop, revision: &str, name: &str, list: &[T]) -> ApiResult<()> {
+    if list.is_empty() {
+        return Ok(());
+    }
+    let text = serde_json::to_string(list).map_err(|e| ApiError::fault(&e))?;
+    Ok(shop.store.set_note(revision, name, &text).await?)
 }
 
 async fn alternative_views(
@@ -354,7 +376,8 @@ pub async fn stop_search(
     }
 }
 
-/// The alternatives of the search that made the job's head, each as in the event `done`; none when it was made otherwise.
+/// The alternatives and tested changes of the search that made the job's head, as in the event `done`; none when it was made
+/// otherwise.
 #[utoipa::path(get, path = "/jobs/{id}/alternatives", tag = "routes",
     params(("id" = String, Path, description = "The job")), responses((status = 200, body = AlternativeList), Refusals))]
 pub async fn alternatives(
@@ -362,7 +385,9 @@ pub async fn alternatives(
     Path(id): Path<String>,
 ) -> ApiResult<JsonResponse<AlternativeList>> {
     let job = shop.store.job(&id).await?;
-    let note = shop.store.note(&job.head.id, NOTE).await?;
-    let alternatives = note.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
-    Ok(JsonResponse(AlternativeList { alternatives }))
+    let read = async |name: &str| -> ApiResult<Vec<serde_json::Value>> {
+        let note = shop.store.note(&job.head.id, name).await?;
+        Ok(note.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+    };
+    Ok(JsonResponse(AlternativeList { alternatives: read(NOTE).await?, relaxations: read(ADVICE).await? }))
 }

@@ -76,6 +76,39 @@ fn a_job_that_was_changed_meanwhile_is_not_written_over() {
 }
 
 #[test]
+fn a_closest_attempt_is_kept_beside_the_routes() {
+    let shop = Shop::open();
+    let job = shop.job(SMALL);
+    let routed = |version: i64| {
+        let answer = shop.call("POST", &format!("{}/searches", path(&job)), &json!({"version": version, "effort": 1}));
+        events(&answer.body).pop().unwrap().1
+    };
+    let edit = |version: i64, target: f64| {
+        let edits = json!([{"op": "set", "path": ["length", "target"], "value": target},
+            {"op": "set", "path": ["length", "tolerance"], "value": 2.0}]);
+        let body = json!({"version": version, "label": "target", "edits": edits});
+        shop.done("POST", &format!("{}/edits", path(&job)), &body, 200)
+    };
+    let good = routed(1)["job"]["routes"].clone();
+    assert_eq!(good["met"], true);
+    edit(2, 60.0);
+    let done = routed(3);
+    assert_eq!(done["met"], false);
+    // The routes are those of before; the attempt stands beside them, readable, with what it misses.
+    let (kept, attempt) = (&done["job"]["routes"], &done["job"]["attempt"]);
+    assert_eq!(kept["runs"][0]["points"], good["runs"][0]["points"]);
+    assert!(!attempt["runs"].as_array().unwrap().is_empty() && !attempt["unmet"].as_array().unwrap().is_empty());
+    assert!(done["job"]["problems"].as_array().unwrap().iter().all(|p| p["severity"] != "error"));
+    let advice = shop.get(&format!("{}/alternatives", path(&job))).json();
+    assert_eq!(advice["relaxations"], done["relaxations"]);
+    // A search that meets everything takes the attempt away.
+    let length = good["runs"][0]["length_mm"].as_f64().unwrap();
+    edit(4, length);
+    let done = routed(5);
+    assert_eq!((done["met"].as_bool(), done["job"]["attempt"].is_null()), (Some(true), true));
+}
+
+#[test]
 fn a_job_that_cannot_be_routed_is_refused_with_what_is_missing() {
     let shop = Shop::open();
     let (head, rest) = SMALL.split_once("[[port]]").unwrap();

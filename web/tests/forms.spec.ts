@@ -1,0 +1,131 @@
+/** Input that answers, everything of a job from the page, and the text beside the forms. */
+import type { APIRequestContext } from '@playwright/test';
+import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+test.beforeEach(({ page }) => withoutNotes(page));
+
+async function documentOf(request: APIRequestContext, shop: string, id: string) {
+  return ((await (await request.get(`${shop}/api/jobs/${id}`)).json()) as { document: Record<string, never> }).document as unknown as {
+    engine: { firing_order: number[]; exhaust_cam?: { lift: number } };
+    collector: { inlet_of?: Record<string, number>; may_move?: { along: number }; rotation?: string }[];
+    keepout: { shape: string; axes?: number[][]; clearance?: number }[];
+    tail?: { from: string; via?: number[][] }[];
+    clearance: { tubes: number };
+  };
+}
+
+test('bad input stays with its reason; commas and sums are understood; Ctrl+Z is of the job', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'size');
+  const gap = page.getByRole('textbox', { name: 'Tube to tube' });
+  for (const bad of ['abc', '1e9', '1,250']) {
+    await gap.fill(bad);
+    await gap.press('Tab');
+    await expect(gap).toHaveValue(bad);
+    await expect(gap).toHaveAttribute('aria-invalid', 'true');
+    await expect(page.locator('main').getByRole('alert')).toBeVisible();
+  }
+  await gap.fill('6,5');
+  await gap.press('Enter');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6.5);
+  await gap.fill('2*3+1');
+  await gap.press('Enter');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(7);
+  await expect(gap).toBeFocused();
+  await page.keyboard.press('Control+z');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(6.5);
+  await page.keyboard.press('Control+y');
+  await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance.tubes).toBe(7);
+  // A value that the job cannot hold: the reason stands under its field, and the last good picture stays.
+  await gap.fill('99999');
+  await gap.press('Enter');
+  await expect(page.locator('main').getByRole('alert')).toContainText(/500/);
+  await expect(page.getByText('Showing the last valid version', { exact: false })).toHaveCount(1);
+});
+
+test('firing order, cams, inlets, travel, turned boxes and tails are set in forms', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(150_000);
+  await openStep(page, jobId, 'size');
+  const order = page.getByRole('textbox', { name: 'Firing order' });
+  await order.fill('1-2-4-3');
+  await order.press('Enter');
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).engine.firing_order).toEqual([1, 2, 4, 3]);
+  await openStep(page, jobId, 'measure');
+  const collectors = page.getByRole('region', { name: 'Collectors' });
+  await collectors.locator('summary').first().click();
+  await collectors.getByText('Inlet of each cylinder').click();
+  await collectors.getByRole('combobox', { name: 'Cylinder 1' }).selectOption('2');
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).collector[0]!.inlet_of?.['1']).toBe(2);
+  await collectors.getByLabel('The router may move it').check();
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).collector[0]!.may_move?.along).toBeGreaterThan(0);
+  const obstacles = page.getByRole('region', { name: 'Obstacles' });
+  await obstacles.getByRole('button', { name: 'Add a box' }).click();
+  const turned = page.getByRole('textbox', { name: /Turned, ° about z/ }).last();
+  await expect(turned).toBeVisible();
+  await turned.fill('30');
+  await turned.press('Enter');
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).keepout.at(-1)!.axes?.[0]?.[1]).toBeCloseTo(0.5, 6);
+  await obstacles.getByRole('button', { name: 'Add a round-ended cylinder' }).click();
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).keepout.at(-1)!.shape).toBe('capsule');
+  const tails = page.getByRole('region', { name: 'Tails' });
+  await tails.getByRole('button', { name: 'Add a tail' }).click();
+  await tails.locator('summary').first().click();
+  await tails.getByRole('button', { name: 'Add a waypoint' }).click();
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).tail?.[0]?.via?.length).toBe(1);
+});
+
+test('a file that is nonsense opens as text with what is wrong, and is put right there', async ({ page, request, shop, jobId }) => {
+  const { version } = await jobOf(request, shop, jobId);
+  const before = ((await (await request.get(`${shop}/api/jobs/${jobId}`)).json()) as { text: string }).text;
+  const put = await request.put(`${shop}/api/jobs/${jobId}/documents/job.toml`, { data: { version, label: 'nonsense', text: 'this = = no toml' } });
+  expect(put.status()).toBe(200);
+  await openStep(page, jobId, 'measure');
+  const editor = page.getByRole('textbox', { name: 'Text of job.toml' });
+  await expect(editor).toBeVisible();
+  await expect(page.locator('.cm-lintRange-error').first()).toBeVisible();
+  await editor.focus();
+  await page.keyboard.press('Control+a');
+  await page.keyboard.insertText(before);
+  await page.getByRole('button', { name: 'Save', exact: true }).click();
+  await expect(page.getByText(/things? to fix/)).toHaveCount(0);
+  await page.getByRole('button', { name: 'Form', exact: true }).click();
+  await expect(page.getByRole('region', { name: 'Ports' })).toBeVisible();
+});
+
+test('the text completes from the schema, and a problem leads to its field or its line', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await page.getByRole('button', { name: 'Text', exact: true }).click();
+  const editor = page.getByRole('textbox', { name: 'Text of job.toml' });
+  await editor.focus();
+  await page.keyboard.press('Control+End');
+  await page.keyboard.insertText('\n[clearance]\ntubes = 900\n');
+  await page.keyboard.type('keep');
+  await expect(page.locator('.cm-tooltip-autocomplete')).toContainText('keepouts');
+  await page.keyboard.press('Escape');
+  await page.getByRole('button', { name: 'Revert' }).click();
+  await page.getByRole('button', { name: 'Form', exact: true }).click();
+  await page.getByRole('navigation', { name: 'Steps of the job' }).getByRole('link', { name: 'Size' }).click();
+  const gap = page.getByRole('textbox', { name: 'Tube to tube' });
+  await gap.fill('99999');
+  await gap.press('Enter');
+  await page.getByRole('navigation', { name: 'Steps of the job' }).getByRole('link', { name: 'Measure' }).click();
+  await page.getByRole('button', { name: 'Go to field' }).first().click();
+  await expect(gap).toBeFocused();
+  await page.getByRole('button', { name: /^job\.toml, line/ }).first().click();
+  await expect(editor).toBeVisible();
+  await expect(page.locator('.cm-activeLine')).toContainText('99999');
+});
+
+test('the 3D view shows sides, layers, a section and a picture, and names obstacles', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await expect(page.locator('.label.run').first()).toBeVisible();
+  const menu = page.locator('details.menu');
+  await menu.locator('summary').click();
+  await menu.getByLabel('Names of obstacles').check();
+  await expect(page.locator('.label.place').nth(1)).toBeVisible();
+  await menu.getByRole('button', { name: 'Right' }).click();
+  await menu.getByRole('combobox', { name: 'Section' }).selectOption('0');
+  await expect(menu.getByText(/Section at/)).toBeVisible();
+  const download = page.waitForEvent('download');
+  await menu.getByRole('button', { name: 'Save picture (PNG)' }).click();
+  expect((await download).suggestedFilename()).toMatch(/\.png$/);
+});
