@@ -2268,7 +2268,7 @@ export interface components {
          * @description A kind of sheet.
          * @enum {string}
          */
-        SheetKindCode: "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote" | "cautions";
+        SheetKindCode: "cautions" | "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote";
         /** @description A set of sheets. */
         SheetList: {
             /** @description Hash of routes, cut plan and quote, printed on every page. */
@@ -2284,6 +2284,11 @@ export interface components {
             /** @description Warnings about the set. */
             warnings: string[];
         };
+        /**
+         * @description A set of sheets for the shop.
+         * @enum {string}
+         */
+        SheetSetCode: "short" | "full";
         /** @description A sheet. */
         SheetView: {
             /** @description Kind of the sheet. */
@@ -2728,6 +2733,7 @@ export type SeverityCode = components['schemas']['SeverityCode'];
 export type ShapeView = components['schemas']['ShapeView'];
 export type SheetKindCode = components['schemas']['SheetKindCode'];
 export type SheetList = components['schemas']['SheetList'];
+export type SheetSetCode = components['schemas']['SheetSetCode'];
 export type SheetView = components['schemas']['SheetView'];
 export type ShelfItemRemoved = components['schemas']['ShelfItemRemoved'];
 export type ShelfItemView = components['schemas']['ShelfItemView'];
@@ -5166,7 +5172,9 @@ export interface operations {
                 paper?: components["schemas"]["PaperCode"];
                 /** @description Unit of lengths; default the job's. */
                 units?: components["schemas"]["UnitsCode"];
-                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                /** @description Set of sheets for the shop; default short. The quote is in neither. */
+                set?: components["schemas"]["SheetSetCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone. */
                 only?: components["schemas"]["SheetKindCode"][];
                 /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
@@ -5287,7 +5295,9 @@ export interface operations {
                 paper?: components["schemas"]["PaperCode"];
                 /** @description Unit of lengths; default the job's. */
                 units?: components["schemas"]["UnitsCode"];
-                /** @description Only these kinds, separated by commas: `overview,saw`. */
+                /** @description Set of sheets for the shop; default short. The quote is in neither. */
+                set?: components["schemas"]["SheetSetCode"];
+                /** @description Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone. */
                 only?: components["schemas"]["SheetKindCode"][];
                 /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
