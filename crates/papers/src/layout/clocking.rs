@@ -59,7 +59,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 }
 
 fn paged(papers: &PaperJob<'_>, drawing: &Drawing) -> Vec<Sheet> {
-    let about = "printed side out, arrow downstream · bold: bend upstream (outside), or UP · dashed: bend downstream, or MERGE 0".to_string();
+    let about = "printed side out, arrow downstream · bold: bend upstream (outside), or UP, FRONT on a vertical tube · dashed: bend downstream, or MERGE 0".to_string();
     let full = FullSize { kind: SheetKind::Clocking, title: "Clocking strips".into(), about, drawing };
     tiled(&full, papers.paper, papers.units)
 }
