@@ -56,15 +56,19 @@ def check(folder, exactly=None):
     assert all(f.is_file() for f in files)
     job = facts(folder)
     found = {f.suffix: f for f in files}
-    worst = read_step.check(found[".step"], job)
-    read_meshes.check_stl(found[".stl"], job)
+    step = out / f"{found['.glb'].stem}.step"
+    job["plates"] = read_sheets.plates(out / "dxf", folder)
+    worst = read_step.check(step, job)
+    read_meshes.check_stl(out / f"{step.stem}.stl", job)
     read_meshes.check_3mf(found[".3mf"], job)
-    read_meshes.check_glb(found[".glb"], job, MODULES)
-    for dxf in [f for f in files if f.suffix == ".dxf"]:
+    marks = {p["mark"] for r in job["runs"] for p in r["pieces"]}
+    others = {n: read_step.volume_of(s) for n, s in read_step.solids(step).items() if n not in marks}
+    read_meshes.check_glb(found[".glb"], job, MODULES, others)
+    for dxf in [f for f in files if f.suffix == ".dxf" and f.parent.parent == out]:
         cut = read_sheets.check_dxf(dxf, job["units"])
         svg = read_sheets.check_svg(out / "svg" / (dxf.stem + ".svg"))
         assert abs(cut - svg) < 1e-3 * cut + 0.01, f"{dxf}: {cut} mm are cut, in the SVG {svg}"
-    base = found[".step"].stem
+    base = step.stem
     read_sheets.check_bending(out / f"{base}-xyz.csv", out / f"{base}-lra.csv", job)
     read_sheets.check_tables(out, base, job)
     solid = folder / "solid"

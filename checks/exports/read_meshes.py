@@ -35,7 +35,7 @@ def faceted(parts, od, wall, hollow):
 def check_stl(path, job, hollow=True, share=2e-3):
     mesh = trimesh.load(path)
     solid = watertight(path, mesh)
-    wanted = sum(faceted(closed_form.legs(r["points"], r["radii"]), r["od"], r["wall"], hollow) for r in job["runs"])
+    wanted = sum(faceted(legs(r), r["od"], r["wall"], hollow) for r in job["runs"])
     assert abs(mesh.volume / wanted - 1) < share, f"{path}: volume {mesh.volume}, not {wanted}"
     # The kernel's own volume, pieces that meet counted once.
     assert solid.volume() < mesh.volume * (1 + 1e-4), path
@@ -50,7 +50,7 @@ def check_3mf(path, job, hollow=True, share=2e-3):
         assert name in names, f"{path}: an object is called {name!r}"
         solid = watertight(f"{path}: {name}", mesh)
         run = names[name]
-        wanted = faceted(closed_form.legs(run["points"], run["radii"]), run["od"], run["wall"], hollow)
+        wanted = faceted(legs(run), run["od"], run["wall"], hollow)
         assert abs(solid.volume() / wanted - 1) < share, f"{path}: {name}: {solid.volume()}, not {wanted}"
 
 
@@ -99,15 +99,38 @@ def check_trial(folder, bed):
     return len(files)
 
 
-def check_glb(path, job, modules):
+def legs(run):
+    """The run's tube from its first piece on: before it there is flange."""
+    parts = closed_form.legs(run["points"], run["radii"])
+    begin = min((p["from"] for p in run["pieces"]), default=0.0)
+    return closed_form.stretch(parts, begin, closed_form.length(parts)) if begin > 0.0 else parts
+
+
+def check_groups(scene, others, solids):
+    """Flanges and collectors in the GLB: the same names as in the STEP file, watertight, and as large."""
+    assert sorted(others) == sorted(solids), f"{sorted(others)}, in the STEP file {sorted(solids)}"
+    for name in others:
+        mesh = scene.geometry[name].copy()
+        mesh.merge_vertices(merge_norm=True, merge_tex=True)
+        assert mesh.is_watertight, f"{name} is not watertight"
+        # The scene is in metres.
+        volume, wanted = mesh.volume * 1e9, solids[name]
+        assert abs(volume / wanted - 1) < 5e-3, f"{name}: {volume} mm3, in the STEP file {wanted}"
+
+
+def check_glb(path, job, modules, solids):
     out = subprocess.run(["node", "-e", VALIDATE, str(Path(path).resolve())], capture_output=True, text=True, cwd=modules, check=True)
     issues = json.loads(out.stdout)
     assert issues["numErrors"] == 0 and issues["numWarnings"] == 0, f"{path}: {issues}"
     scene = trimesh.load(path)
     marks = [p["mark"] for r in job["runs"] for p in r["pieces"]]
-    assert sorted(scene.geometry) == sorted(marks), f"{path}: {list(scene.geometry)}"
-    low = np.min([closed_form.box(closed_form.legs(r["points"], r["radii"]), r["od"] / 2)[0] for r in job["runs"]], axis=0)
-    high = np.max([closed_form.box(closed_form.legs(r["points"], r["radii"]), r["od"] / 2)[1] for r in job["runs"]], axis=0)
+    assert set(marks) <= set(scene.geometry), f"{path}: {list(scene.geometry)}"
+    check_groups(scene, [n for n in scene.geometry if n not in marks], solids)
+    low = np.min([closed_form.box(legs(r), r["od"] / 2)[0] for r in job["runs"]], axis=0)
+    high = np.max([closed_form.box(legs(r), r["od"] / 2)[1] for r in job["runs"]], axis=0)
     # Metres, y up: x stays, z becomes y, y becomes -z.
     size = (high - low)[[0, 2, 1]] / 1000
-    assert np.allclose(scene.extents, size, atol=1e-4), f"{path}: {scene.extents}, not {size}"
+    tubes = trimesh.util.concatenate([m for n, m in scene.geometry.items() if n in marks])
+    # The root's turn of a quarter is not in the geometry itself.
+    extents = tubes.extents[[0, 2, 1]]
+    assert np.allclose(extents, size, atol=1e-4), f"{path}: {extents}, not {size}"

@@ -4,7 +4,13 @@ import csv
 import math
 import re
 import xml.etree.ElementTree as xml
+from fractions import Fraction
 from pathlib import Path
+
+try:
+    import tomllib
+except ModuleNotFoundError:  # Python 3.10
+    import pip._vendor.tomli as tomllib
 
 import ezdxf
 import numpy as np
@@ -30,6 +36,33 @@ def check_dxf(path, units):
         if entity.dxftype() in ("LINE", "CIRCLE", "ARC", "POLYLINE") and entity.dxf.layer == "CUT":
             cut += curve_length(entity)
     return cut * (25.4 if units == "in" else 1.0)
+
+
+def loop_area(entity):
+    if entity.dxftype() == "CIRCLE":
+        return math.pi * entity.dxf.radius**2
+    p = [(v.x, v.y) for v in make_path(entity).flattening(0.0005)]
+    return abs(sum(a[0] * b[1] - a[1] * b[0] for a, b in zip(p, p[1:] + p[:1]))) / 2
+
+
+def plates(folder, job):
+    """Volumes of the flanges, mm3: the area that their drawings leave times the thickness that flange.toml gives."""
+    file = job / "flange.toml"
+    said = tomllib.loads(file.read_text(encoding="utf-8")) if file.is_file() else {}
+    inch = {"in": 25.4}.get(said.get("units", "mm"), 1.0)
+    out = {}
+    for dxf in folder.glob("flange-*.dxf"):
+        name = dxf.stem.replace("flange-", "", 1).replace("-", " ")
+        own = next((f for f in said.get("flange", []) if f["name"] == name), None)
+        if own is None and not re.fullmatch(r"port \d+", name):
+            continue
+        thick = (own or {}).get("thickness", 10.0 / inch)
+        thick = float(Fraction(thick.split()[0])) if isinstance(thick, str) else thick
+        document = ezdxf.readfile(dxf)
+        scale = 25.4 if document.header["$INSUNITS"] == 1 else 1.0
+        loops = [loop_area(e) for e in document.modelspace() if e.dxf.layer == "CUT" and e.dxftype() in ("CIRCLE", "POLYLINE")]
+        out[f"flange {name}"] = (2 * max(loops) - sum(loops)) * scale**2 * thick * inch
+    return out
 
 
 def curve_length(entity):

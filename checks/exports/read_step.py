@@ -103,10 +103,38 @@ def merged_arcs(parts):
     return count
 
 
+def volume_of(shape):
+    found = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, found, 1e-9)
+    return found.Mass()
+
+
+def check_groups(path, groups, job):
+    """Flanges and collectors: every solid valid and alone in its product; plates as large as their drawings say."""
+    for group, solids, _ in groups:
+        assert group == "flanges" or group.startswith("collector "), f"{path}: a group is called {group!r}"
+        for name, _, shape in solids:
+            assert BRepCheck_Analyzer(shape).IsValid(), f"{path}: {name} is no valid solid"
+            explorer, count = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID), 0
+            while explorer.More():
+                count, _ = count + 1, explorer.Next()
+            volume = volume_of(shape)
+            assert count == 1 and volume > 1.0, f"{path}: {name}: {count} solids, {volume} mm3"
+            wanted = job.get("plates", {}).get(name)
+            assert wanted is None or abs(volume / wanted - 1) < 1e-4, f"{path}: {name}: {volume} mm3, its drawing {wanted}"
+
+
+def solids(path, of=None):
+    """Every solid of a file by its name, of one group or all."""
+    return {name: shape for group, parts, _ in read(path)[1] if of is None or group == of for name, _, shape in parts}
+
+
 def check(path, job, hollow=True):
     """Everything of a file against the job's routes and cut plan; the largest differences found."""
-    top, runs, _ = read(path)
+    top, products, _ = read(path)
     assert top == job["name"], f"{path}: the assembly is called {top!r}, not {job['name']!r}"
+    runs, groups = products[: len(job["runs"])], products[len(job["runs"]) :]
+    check_groups(path, groups, job)
     assert [r[0] for r in runs] == [r["name"] for r in job["runs"]], [r[0] for r in runs]
     worst = [0.0, 0.0]
     for (name, children, _), run in zip(runs, job["runs"]):

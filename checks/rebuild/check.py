@@ -133,8 +133,8 @@ def check_run(name, each, found, end, inch, tool):
     key = ("in" if inch else "mm", tool)
     worst[key] = tuple(max(a, b) for a, b in zip(worst.get(key, (0, 0)), (off, turn)))
     hold(off <= END and turn <= TURN, f"{name}: {each.name} ends {off:.2f} mm and {turn:.3f} degrees off")
-    for (place, _), (_, (out, right, up)) in zip(found, each.joints):
-        away = np.linalg.norm(place - np.array([out, -right, up]))
+    for (place, _), (_, triple) in zip(found, each.joints):
+        away = np.linalg.norm(place - np.array(triple))
         hold(away <= JOINT, f"{name}: a joint of {each.name} lies {away:.2f} mm from where its sheet says")
 
 
@@ -142,7 +142,7 @@ def check_sums(name, items, runs, inch):
     """What is printed adds up: pieces to the run, places on a stick to its pieces and blades."""
     step = 0.0254 if inch else 0.1
     for each in runs:
-        along = 0.0
+        along = each.joints[0][0]
         for (mark, *_, total), (station, _) in zip(each.pieces, each.joints):
             hold(abs(along - station) < 0.01 * step, f"{name}: {mark} begins at {station:.3f}, the pieces before it add up to {along:.3f}")
             along += total

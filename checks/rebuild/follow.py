@@ -271,7 +271,8 @@ def join(run, pieces):
     item. The next bend is turned by what the match mark says, from the outside of the bend before, at the start from up; clockwise seen
     along the flow is the right-hand rule about it.
     """
-    at, flow, outside = np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    # The first piece starts at the flange's outer face, or where else its joint stands.
+    at, flow, outside = np.array([run.joints[0][0], 0.0, 0.0]), np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
     found = [(at, flow)]
     for k, (mark, *_) in enumerate(run.pieces):
         (first, up, along), (last, last_up, last_along), bent = pieces[mark]

@@ -10,13 +10,16 @@ use export::name::{Names, file_name};
 use export::table::Table;
 use export::threemf::{Object, threemf};
 use export::trial::{Printing, TrialPart, trial};
-use export::{Body, Header, bending, cutlist, dxf, glb, mesh, step, stl, svg, xlsx};
+use export::{Body, Header, bending, cutlist, dxf, glb, mesh, solid, step, stl, svg, xlsx};
 use geom::Vec3;
 use job::model::{Job, Units};
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{JobExtras, NEVER, write_atomic};
+use template::Omission;
+use template::fixture::FixtureSheet;
 
+use crate::fixture_job::{SHEET, fixture};
 use crate::wording;
 
 /// A format, or a table in the formats of tables.
@@ -42,11 +45,13 @@ pub enum Format {
     CutList,
     /// The quote, CSV and XLSX.
     Quote,
+    /// Plates of a fixture: DXF, STL, STEP and their price.
+    Fixture,
 }
 
 impl Format {
     /// All of them.
-    pub const ALL: [Format; 10] = [
+    pub const ALL: [Format; 11] = [
         Format::Step,
         Format::Stl,
         Format::ThreeMf,
@@ -57,6 +62,7 @@ impl Format {
         Format::Lra,
         Format::CutList,
         Format::Quote,
+        Format::Fixture,
     ];
 
     /// Its word on the command line.
@@ -72,7 +78,13 @@ impl Format {
             Format::Lra => "lra",
             Format::CutList => "cutlist",
             Format::Quote => "quote",
+            Format::Fixture => "fixture",
         }
+    }
+
+    /// Whether flanges and collectors are in it.
+    fn shows_groups(self) -> bool {
+        matches!(self, Format::Step | Format::Glb)
     }
 
     /// Whether it needs a cut plan.
@@ -82,7 +94,7 @@ impl Format {
 
     /// Whether it can show a single run or piece.
     pub fn of_parts(self) -> bool {
-        !matches!(self, Format::Dxf | Format::Svg | Format::CutList | Format::Quote)
+        !matches!(self, Format::Dxf | Format::Svg | Format::CutList | Format::Quote | Format::Fixture)
     }
 }
 
@@ -99,6 +111,8 @@ pub struct ExportSettings {
     pub trial: Option<Printing>,
     /// How far meshes may be from the true surface, mm.
     pub tolerance: f64,
+    /// Sheet and slots of a fixture.
+    pub fixture: FixtureSheet,
     /// The date that stands in STEP files, as ISO 8601 writes it; empty: none was given.
     pub date: String,
 }
@@ -115,6 +129,7 @@ impl Default for ExportSettings {
             body: Body::Hollow,
             trial: None,
             tolerance: TOLERANCE,
+            fixture: SHEET,
             date: String::new(),
         }
     }
@@ -164,6 +179,9 @@ pub enum ExportError {
     /// A table of pieces was asked for, and there are none.
     #[error("{} needs a cut plan, and the runs have not been cut", .0.name())]
     NoPlan(Format),
+    /// A fixture was asked for, and the job has none.
+    #[error("{0}")]
+    NoFixture(String),
     /// It was stopped.
     #[error("the export was stopped")]
     Stopped,
@@ -210,6 +228,9 @@ pub fn exported(work: &Work<'_>, settings: &ExportSettings, stop: &AtomicBool) -
         None => file_name(&work.job.name),
     };
     let mut writer = Writer { work, settings, stop, header: shown, base, made: Made::default(), drawings: None };
+    if settings.of.is_none() && settings.formats.iter().any(|f| f.shows_groups()) {
+        writer.add_groups();
+    }
     for format in &settings.formats {
         writer.write(*format)?;
     }
@@ -227,6 +248,29 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
+    /// Flanges and collectors beside the runs; what can't be made is a warning.
+    fn add_groups(&mut self) {
+        let Work { job, routes, units, beside, .. } = *self.work;
+        let mut omissions = Vec::new();
+        let mut placed = Vec::new();
+        for (name, made) in template::header::placed(job, &beside.details) {
+            match made {
+                Ok(flange) => placed.push(flange),
+                Err(why) => omissions.push(Omission::NotDrawn { name, why }),
+            }
+        }
+        let flanges = solid::flanges(&placed);
+        let bodies = template::header::collector_bodies(job, &beside.details);
+        let collectors = bodies.iter().map(|b| solid::collector(b, &route::laid::frame_of(job, routes, b.collector)));
+        for (group, more) in std::iter::once(flanges).chain(collectors) {
+            omissions.extend(more);
+            if !group.solids.is_empty() {
+                self.header.groups.push(group);
+            }
+        }
+        self.made.warnings.extend(omissions.iter().map(|o| wording::omission(o, units)));
+    }
+
     fn save(&mut self, name: &str, bytes: impl Into<Vec<u8>>) {
         self.made.files.push((name.to_string(), bytes.into()));
     }
@@ -291,6 +335,15 @@ impl Writer<'_> {
                     &[cutlist::quote_table(&priced, |line| wording::quote_basis(&line.basis, job.units))],
                 )?;
             }
+            Format::Fixture => match fixture(self.work, settings, &base) {
+                Ok(made) => {
+                    self.made.files.extend(made.files);
+                    self.made.warnings.extend(made.warnings);
+                }
+                // Among other formats it is left out with a word.
+                Err(why) if settings.formats.len() > 1 => self.made.warnings.push(format!("no fixture: {why}")),
+                Err(why) => return Err(ExportError::NoFixture(why)),
+            },
         }
         Ok(())
     }
@@ -341,7 +394,9 @@ impl Writer<'_> {
             None => {
                 let Work { job, units, beside, .. } = *self.work;
                 let (drawings, omitted) = template::header::drawings(job, &beside.details, units);
-                self.made.warnings.extend(omitted.iter().map(|o| wording::omission(o, units)));
+                let said: Vec<String> = omitted.iter().map(|o| wording::omission(o, units)).collect();
+                let new: Vec<String> = said.into_iter().filter(|s| !self.made.warnings.contains(s)).collect();
+                self.made.warnings.extend(new);
                 drawings
             }
         };

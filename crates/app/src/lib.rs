@@ -8,6 +8,7 @@ pub mod cut_job;
 pub mod edit_job;
 pub mod export_job;
 mod file_set;
+pub mod fixture_job;
 mod fonts;
 pub mod open_job;
 pub mod papers_job;

@@ -152,7 +152,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
         Err(problems) => open.note(JobPart::Rates, problems.0.into_iter().filter(Problem::is_error)),
     }
     open.read_own_rates(documents);
-    let (extras, wrong) = read_extras(documents);
+    let (extras, wrong) = read_extras(documents, open.opened.as_ref().map(|o| &o.job));
     open.beside = extras;
     open.note(JobPart::Extras, wrong.0);
     open.read_terms(documents);
@@ -326,6 +326,8 @@ impl OpenJob {
     /// As [`OpenJob::require_job`], or what is missing.
     pub fn require_cutting(&self) -> Result<&Opened, Problems> {
         let opened = self.require_job()?;
+        // Where the first pieces start stands in flange.toml.
+        self.require(&[JobPart::Extras])?;
         opened.require_cutting(&self.offered())?;
         Ok(opened)
     }

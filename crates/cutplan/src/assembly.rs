@@ -1,8 +1,8 @@
 //! How the pieces of a run go together: joint centres, match marks, chords to check, water volume.
 //!
 //! A joint's *reference line* is the outside line of the nearest bend upstream, carried along the wall; where
-//! there is none, the line that looks up (vehicle z made perpendicular to the flow; forward on a vertical
-//! tube). Match marks are angles from it by the right-hand rule about the flow. A chord is the straight
+//! there is none, the line that looks up (vehicle z made perpendicular to the flow) or, on a tube within 8 degrees of
+//! vertical, the line that looks to the vehicle's front. Match marks are angles from it by the right-hand rule about the flow. A chord is the straight
 //! distance between two marks that a person can touch: the outside lines (far from the bend's centre) and
 //! the inside lines of a piece's two ends, at the radius OD/2. Elementary geometry; held by the tests
 //! against closed forms (a bend's outside chord is 2 (CLR + OD/2) sin(a/2)).
@@ -51,6 +51,8 @@ pub enum MarkLine {
     Outside(String),
     /// The line that looks up.
     Up,
+    /// On a vertical tube, the line that looks to the vehicle's front.
+    Front,
     /// The side away from the axis of the merge that the tube enters: 0 of its template.
     MergeOutside,
 }
@@ -79,8 +81,8 @@ pub struct Joint {
     pub place: Vec3,
     /// Unit direction of the flow.
     pub flow: Vec3,
-    /// Its centre seen from the start of the run: out along the flow there, to the right and up (seen along
-    /// the flow, with the reference line of the start overhead), mm.
+    /// Its centre seen from the start of the run, a right-handed triple: out along the flow there, to the left and up (seen
+    /// along the flow, with the reference line of the start overhead), mm.
     pub from_start: [f64; 3],
     /// Straight distance from the centre of the run's start, mm.
     pub reach: f64,
@@ -248,7 +250,8 @@ fn joints((job, routes): (&Job, &Routes), route: &Route, laid: &LaidRun<'_>) -> 
                 MatchMark { line, angle, around: laid.radius * angle }
             };
             let outside = |s: &Span| MarkLine::Outside(s.mark.clone());
-            let mut marks = vec![mark(whose.map_or(MarkLine::Up, outside), reference)];
+            let looks = if looks_up(frame.forward) { MarkLine::Up } else { MarkLine::Front };
+            let mut marks = vec![mark(whose.map_or(looks, outside), reference)];
             marks.extend(laid.next_bend(k.min(count)).map(|(s, towards)| mark(outside(s), towards)));
             if k == count {
                 marks.extend(merge_outside(job, routes, route).map(|towards| mark(MarkLine::MergeOutside, towards)));
@@ -261,7 +264,7 @@ fn joints((job, routes): (&Job, &Routes), route: &Route, laid: &LaidRun<'_>) -> 
                 station,
                 place: frame.origin,
                 flow: frame.forward,
-                from_start: [away.dot(start.forward), away.dot(start.right()), away.dot(start.up)],
+                from_start: [away.dot(start.forward), -away.dot(start.right()), away.dot(start.up)],
                 reach: away.length(),
                 reference,
                 marks,
@@ -278,6 +281,12 @@ fn merge_outside(job: &Job, routes: &Routes, route: &Route) -> Option<Vec3> {
     let frame = frame_of(job, routes, index);
     let inlets = inlets(collector, &frame, entering_od(job, collector));
     Some(inlets.get(route.inlet.checked_sub(1)?)?.in_plane - frame.origin)
+}
+
+/// Whether the reference line of a tube without a bend before it looks up: it looks to the front where up is along the flow.
+fn looks_up(flow: Vec3) -> bool {
+    // As [`any_perpendicular`] has it.
+    flow.z.abs() < 0.99
 }
 
 /// The start of a run with the line that looks up overhead.

@@ -1,6 +1,6 @@
 //! What a cut plan is made from: tubes, stock, what the shelf offers, saw and cost.
 
-use job::model::{BendStock, Cost, Job, Money, Remnant, Saw, Stock, StraightStock, Tube};
+use job::model::{BendStock, Cost, Job, Money, Port, Remnant, Saw, Stock, StraightStock, Tube};
 use job::routes::RunId;
 
 use crate::plan::StockRef;
@@ -22,6 +22,8 @@ pub struct CutJob<'a> {
     pub saw: &'a Saw,
     /// Money per joint and cut.
     pub cost: &'a Cost,
+    /// The ports, each with where its tube starts.
+    pub ports: &'a [Port],
     /// Cylinders of the engine, 0 where the job does not say: secondaries and tails are numbered from there on.
     pub cylinders: u32,
 }
@@ -42,7 +44,16 @@ impl<'a> CutJob<'a> {
             shelf,
             saw: &job.saw,
             cost: &job.cost,
+            ports: &job.ports,
             cylinders: job.engine.as_ref().map_or(0, |e| e.cylinders),
+        }
+    }
+
+    /// Where the first piece of a run starts on its route, mm: at the flange as flange.toml says, else at the route's start.
+    pub fn start_of(&self, run: &RunId) -> f64 {
+        match run {
+            RunId::Primary { cylinder } => self.ports.iter().find(|p| p.cylinder == *cylinder).map_or(0.0, |p| p.seat),
+            RunId::Secondary { .. } | RunId::Tail { .. } => 0.0,
         }
     }
 

@@ -142,7 +142,8 @@ pub(crate) struct Instance {
 pub(crate) struct RunShape<'a> {
     pub route: usize,
     pub id: &'a RunId,
-    pub centreline: &'a geom::Centreline,
+    /// From where its first piece starts.
+    pub centreline: std::borrow::Cow<'a, geom::Centreline>,
 }
 
 impl Instance {
@@ -207,7 +208,7 @@ impl Instance {
         let mut last_arc: Option<ArcId> = None;
         let mut waiting: Option<StraightId> = None;
         let mut place = 1;
-        for merged in merge(run.centreline) {
+        for merged in merge(&run.centreline) {
             match merged {
                 Merged::Straight { length } => {
                     let id = StraightId(self.straights.len());

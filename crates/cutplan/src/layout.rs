@@ -125,6 +125,7 @@ pub(crate) fn add_to_plan(
     plan: &mut CutPlan,
     instance: &Instance,
     solution: &Solution,
+    job: &crate::CutJob<'_>,
     runs: &[(RunId, geom::Centreline)],
     numbers: &[u32],
 ) {
@@ -146,7 +147,7 @@ pub(crate) fn add_to_plan(
                 Need::Arc(a) => stretches.extend(arc_pieces(instance, a, &layout.fragments[a])),
             }
         }
-        let mut at = 0.0;
+        let mut at = job.start_of(id);
         let end = centreline.length();
         let count = stretches.len();
         for (k, (mut placed, length)) in stretches.into_iter().enumerate() {

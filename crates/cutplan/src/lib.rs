@@ -42,6 +42,8 @@ pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Pi
 pub use recount::{PlanFault, Recount, Stretch, recount};
 pub use settings::CutSettings;
 
+use std::borrow::Cow;
+
 use geom::Centreline;
 use job::Monitor;
 use job::model::{Money, Tube};
@@ -121,7 +123,13 @@ fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Insta
             .iter()
             .enumerate()
             .filter(|(_, (run, _))| same(job.tube_of(run), tube))
-            .map(|(route, (id, centreline))| RunShape { route, id, centreline })
+            .map(|(route, (id, line))| {
+                let centreline = match job.start_of(id) {
+                    start if start > 0.0 => Cow::Owned(line.stretch(start, line.length())),
+                    _ => Cow::Borrowed(line),
+                };
+                RunShape { route, id, centreline }
+            })
             .collect();
         out.push(Instance::new(tube, &shapes, job)?);
     }
@@ -148,7 +156,7 @@ fn assemble(
     };
     let numbers = run_numbers(runs.iter().map(|(run, _)| run), job.cylinders);
     for (instance, state) in instances.iter().zip(states) {
-        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers);
+        layout::add_to_plan(&mut plan, instance, &state.solution(instance), job, runs, &numbers);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
     plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));

@@ -122,7 +122,7 @@ fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
 fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
     pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let mut at = 0.0;
+    let mut at = job.start_of(run);
     for piece in &pieces {
         if (piece.from - at).abs() > NEAR {
             let (from, piece) = (piece.from, piece.mark.clone());

@@ -85,7 +85,17 @@ fn small_instances_cost_what_the_exact_model_says() {
         };
         let tubes = [&tube; 3];
         let [primary, secondary, tail] = tubes;
-        let job = CutJob { primary, secondary, tail, stock: &stock, shelf: &[], saw: &saw, cost: &cost, cylinders: 0 };
+        let job = CutJob {
+            primary,
+            secondary,
+            tail,
+            stock: &stock,
+            shelf: &[],
+            saw: &saw,
+            cost: &cost,
+            ports: &[],
+            cylinders: 0,
+        };
         let settings = CutSettings { steps: 9_000_000, ..CutSettings::default() };
         let plan = cutplan::plan(&routes(&given), &job, &settings, &mut Monitor::silent()).expect("it can be cut");
         let (most, least): (f64, f64) = (cells[1].parse().expect("cost"), cells[2].parse().expect("bound"));

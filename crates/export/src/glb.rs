@@ -7,7 +7,8 @@ use geom::{Frame, Vec3};
 use serde_json::{Value, json};
 
 use crate::header::colour;
-use crate::mesh::{circle, points_around, stations};
+use crate::mesh::{Triangles, circle, points_around, stations};
+use crate::solid::METAL;
 use crate::{Body, ExportError, Header, Part, Run};
 
 /// Metres in a millimetre.
@@ -42,6 +43,24 @@ pub fn glb(header: &Header, body: Body, tolerance: f64) -> Result<Vec<u8>, Expor
         }
         runs.push(nodes.len());
         nodes.push(json!({"name": run.name, "children": children, "extras": {"length_mm": run.line.length()}}));
+    }
+    if !header.groups.is_empty() {
+        let [r, g, b] = METAL.map(linear);
+        materials.push(json!({
+            "name": "flanges and collectors",
+            "pbrMetallicRoughness": {"baseColorFactor": [r, g, b, 1.0], "metallicFactor": 0.3, "roughnessFactor": 0.5},
+        }));
+    }
+    for group in &header.groups {
+        let mut children = Vec::new();
+        for solid in &group.solids {
+            let primitive = file.add(&Skin::faceted(&solid.mesh(tolerance)), materials.len() - 1);
+            meshes.push(json!({"name": solid.name, "primitives": [primitive]}));
+            children.push(nodes.len());
+            nodes.push(json!({"name": solid.name, "mesh": meshes.len() - 1}));
+        }
+        runs.push(nodes.len());
+        nodes.push(json!({"name": group.name, "children": children}));
     }
     // A quarter turn about x takes z to y.
     let half = std::f64::consts::FRAC_1_SQRT_2;
@@ -93,6 +112,20 @@ struct Skin {
 }
 
 impl Skin {
+    /// A mesh whose triangles each have their own normal.
+    fn faceted(mesh: &Triangles) -> Skin {
+        let mut skin = Skin::default();
+        for t in &mesh.triangles {
+            let [a, b, c] = t.map(|i| mesh.points[i as usize]);
+            let Some(normal) = (b - a).cross(c - a).try_normalize() else { continue };
+            let first = skin.points.len() as u32;
+            skin.points.extend([a, b, c]);
+            skin.normals.extend([normal; 3]);
+            skin.triangles.push([first, first + 1, first + 2]);
+        }
+        skin
+    }
+
     /// A strip between two rings, their points from `at` on; `flip` turns its outside.
     fn strip(&mut self, first: usize, second: usize, n: usize, flip: bool) {
         let index = |start: usize, i: usize| (start + i % n) as u32;
@@ -226,7 +259,7 @@ mod tests {
         let line = Centreline::from_points(&[Vec3::ZERO, Vec3::new(100.0, 0.0, 0.0)], &[]).unwrap();
         let part = Part { mark: "1A".into(), line: line.clone() };
         let run = Run { name: "primary 1".into(), number: 0, line, od: 40.0, wall: 2.0, parts: vec![part] };
-        let bytes = glb(&Header { name: "x".into(), runs: vec![run] }, Body::Hollow, 0.05).unwrap();
+        let bytes = glb(&Header { name: "x".into(), runs: vec![run], groups: Vec::new() }, Body::Hollow, 0.05).unwrap();
         assert_eq!(u32::from_le_bytes(bytes[8..12].try_into().unwrap()) as usize, bytes.len());
         let length = u32::from_le_bytes(bytes[12..16].try_into().unwrap()) as usize;
         let document: Value = serde_json::from_slice(&bytes[20..20 + length]).unwrap();

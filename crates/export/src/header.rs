@@ -6,6 +6,7 @@ use job::palette::run_colour;
 use job::routes::Routes;
 
 use crate::ExportError;
+use crate::solid::Group;
 
 /// A stretch of tube with a name.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +24,7 @@ pub struct Run {
     pub name: String,
     /// Its place among the runs of the job, from 0; its colour goes by it.
     pub number: usize,
-    /// Centreline of the whole run.
+    /// Centreline of the whole tube.
     pub line: Centreline,
     /// Outside diameter, mm.
     pub od: f64,
@@ -47,6 +48,8 @@ pub struct Header {
     pub name: String,
     /// Runs of the header.
     pub runs: Vec<Run>,
+    /// Flanges and collectors, for formats that show them.
+    pub groups: Vec<Group>,
 }
 
 impl Header {
@@ -65,12 +68,19 @@ impl Header {
             let cut = plan.into_iter().flat_map(|p| &p.pieces).filter(|p| p.run == route.run);
             let mut parts: Vec<Part> =
                 cut.map(|p| Part { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
+            // Before the first piece there is flange, not tube.
+            let start = job.start_of(&route.run);
+            let line = if start > 0.0 { line.stretch(start, line.length()) } else { line };
             if parts.is_empty() {
                 parts.push(Part { mark: marks[number].to_string(), line: line.clone() });
             }
             runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
         }
-        if runs.is_empty() { Err(ExportError::Empty) } else { Ok(Header { name: name.to_string(), runs }) }
+        if runs.is_empty() {
+            Err(ExportError::Empty)
+        } else {
+            Ok(Header { name: name.to_string(), runs, groups: Vec::new() })
+        }
     }
 
     /// Only the run or piece called `of`.
@@ -80,12 +90,12 @@ impl Header {
     pub fn only(&self, of: &str) -> Result<Header, ExportError> {
         let asked = of.trim();
         if let Some(run) = self.runs.iter().find(|r| r.name == asked) {
-            return Ok(Header { name: self.name.clone(), runs: vec![run.clone()] });
+            return Ok(Header { name: self.name.clone(), runs: vec![run.clone()], groups: Vec::new() });
         }
         for run in &self.runs {
             if let Some(part) = run.parts.iter().find(|p| p.mark.eq_ignore_ascii_case(asked)) {
                 let alone = Run { line: part.line.clone(), parts: vec![part.clone()], ..run.clone() };
-                return Ok(Header { name: self.name.clone(), runs: vec![alone] });
+                return Ok(Header { name: self.name.clone(), runs: vec![alone], groups: Vec::new() });
             }
         }
         let runs = self.runs.iter().map(|r| r.name.as_str());

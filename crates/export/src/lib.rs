@@ -9,6 +9,7 @@
 pub mod bending;
 pub mod cutlist;
 pub mod dxf;
+mod emboss;
 mod error;
 pub mod glb;
 mod header;
@@ -16,6 +17,7 @@ mod legend;
 mod markup;
 pub mod mesh;
 pub mod name;
+pub mod solid;
 pub mod step;
 pub mod stl;
 pub mod svg;

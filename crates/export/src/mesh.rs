@@ -7,6 +7,7 @@
 //! Points lie on the true surface; between them the surface is at most the given tolerance away. Rings follow a line drawn
 //! along the tube wall, so that strips do not twist.
 
+use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 use geom::{Centreline, Element, Frame, Vec3, rotate_about};
@@ -70,6 +71,43 @@ impl Triangles {
             let (a, b) = (index(i), index(i + 1));
             self.triangles.push(if first { [middle, b, a] } else { [middle, a, b] });
         }
+    }
+
+    /// Area of what lies in the plane z = 0, mm2.
+    pub(crate) fn foot(&self) -> f64 {
+        let corners = self.triangles.iter().map(|t| t.map(|i| self.points[i as usize]));
+        let down = corners.filter(|c| c.iter().all(|p| p.z.abs() < 1e-6));
+        down.map(|[a, b, c]| 0.5 * (b - a).cross(c - a).length()).sum()
+    }
+
+    /// The same with its triangles counter-clockwise seen from outside.
+    pub(crate) fn outward(mut self) -> Triangles {
+        if self.volume() < 0.0 {
+            self.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        }
+        self
+    }
+
+    /// The same with corners that lie in one place taken as one, without the triangles that this leaves without an area.
+    pub(crate) fn welded(&self) -> Triangles {
+        /// Corners nearer than this are one, mm.
+        const ONE: f64 = 1e-6;
+        let key = |p: &Vec3| [p.x, p.y, p.z].map(|c| (c / ONE).round() as i64);
+        let mut places: BTreeMap<[i64; 3], u32> = BTreeMap::new();
+        let mut mesh = Triangles::default();
+        let indices: Vec<u32> = self
+            .points
+            .iter()
+            .map(|p| {
+                *places.entry(key(p)).or_insert_with(|| {
+                    mesh.points.push(*p);
+                    mesh.points.len() as u32 - 1
+                })
+            })
+            .collect();
+        let moved = self.triangles.iter().map(|t| t.map(|i| indices[i as usize]));
+        mesh.triangles = moved.filter(|[a, b, c]| a != b && b != c && c != a).collect();
+        mesh
     }
 
     /// Volume within it, mm3, by the divergence theorem.
@@ -153,7 +191,7 @@ pub fn tube(line: &Centreline, od: f64, wall: f64, body: Body, tolerance: f64) -
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
 
     pub(crate) fn bent() -> Centreline {

@@ -1,5 +1,5 @@
 //! STEP, ISO 10303-21 after AP214: one solid a piece, with exact cylinders, tori and planes, in an assembly of
-//! job, runs and pieces.
+//! job, runs and pieces, with flanges and collectors beside the runs (`solids`).
 //!
 //! A piece is bounded by one face for each straight (cylinder) and arc (torus), outside and, when hollow, inside, and a plane
 //! at each end. A face all around a tube has a seam: on a torus its outer equator, where the surface's own parameter begins;
@@ -9,6 +9,7 @@
 //! Names are written as the standard says (clause 6.4.3): apostrophe and backslash doubled, what is not ASCII between
 //! `\X2\` (or `\X4\` beyond the basic plane) and `\X0\`. `checks/exports` has a modelling kernel read what is written.
 
+mod solids;
 mod text;
 
 use std::fmt::Write as _;
@@ -38,6 +39,14 @@ pub fn step(header: &Header, body: Body, date: &str) -> String {
         for part in &run.parts {
             let piece = file.piece(part, run, body, &mut styled);
             file.place(&part.mark, product, piece);
+        }
+    }
+    for group in &header.groups {
+        let product = file.assembly(&group.name);
+        file.place(&group.name, top, product);
+        for solid in &group.solids {
+            let made = file.solid(solid, &mut styled);
+            file.place(&solid.name, product, made);
         }
     }
     let list = ids(&styled);
@@ -332,7 +341,7 @@ mod tests {
         let line = Centreline::from_points(points, radii).unwrap();
         let part = Part { mark: "1A".into(), line: line.clone() };
         let run = Run { name: "primary 1".into(), number: 0, line, od: 44.45, wall: 1.65, parts: vec![part] };
-        Header { name: name.into(), runs: vec![run] }
+        Header { name: name.into(), runs: vec![run], groups: Vec::new() }
     }
 
     #[test]

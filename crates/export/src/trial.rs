@@ -3,13 +3,18 @@
 //! A part has the tube's true outside and a narrow bore. Its downstream end carries a spigot with a flat, the next part's
 //! upstream end a socket of the same shape, wider by the play; the flat lies on the line drawn along the tube wall, so that
 //! two parts go together at one clocking only. Spigot and socket are straight along the centreline's tangent, also
-//! on a bend. Everything is one loft of rings with equally many points: outside, spigot, bore, socket. No boolean is
+//! on a bend. Each part carries its mark in raised letters and lies on a flat face: its upstream end, or a flat taken off
+//! the outside below. Everything is one loft of rings with equally many points: outside, spigot, bore, socket. No boolean is
 //! needed and the mesh is watertight by construction.
 //!
 //! Sizes are shares of the tube's radius (common practice, no source): see `Key`.
 
-use geom::{Centreline, Frame, Vec3};
+use std::f64::consts::TAU;
 
+use geom::{Centreline, Element, Frame, Vec3};
+
+use crate::elements;
+use crate::emboss::{HEIGHT, Word};
 use crate::mesh::{Ring, Triangles, circle, points_around, profile, stations};
 use crate::{ExportError, Run};
 
@@ -107,9 +112,9 @@ pub fn trial(run: &Run, printing: &Printing) -> Result<Vec<TrialPart>, ExportErr
     let mut parts = Vec::new();
     for (i, (name, stretch)) in cuts.iter().enumerate() {
         let (before, after) = (i.checked_sub(1).map(|b| keys[b]), keys.get(i).copied());
-        let mesh = part(run, *stretch, before, after, printing);
-        let mesh =
-            laid(mesh, &run.line.stretch(stretch[0], stretch[1]), printing).ok_or_else(|| small(run, printing))?;
+        let line = run.line.stretch(stretch[0], stretch[1]);
+        let mesh = part(run, *stretch, [before, after], name, printing);
+        let mesh = laid(mesh, &line, 0.5 * run.od, printing).ok_or_else(|| small(run, printing))?;
         let (run_name, number) = (run.name.clone(), run.number);
         parts.push(TrialPart { name: name.clone(), run: run_name, number, stretch: *stretch, mesh });
     }
@@ -145,21 +150,30 @@ fn parts_needed(run: &Run, [from, to]: [f64; 2], printing: &Printing) -> Result<
             let mut mesh = crate::mesh::tube(&line, run.od, 0.0, crate::Body::Solid, coarse.tolerance);
             let end = line.end();
             mesh.points.extend(circle(&Frame { origin: end.origin + end.forward * spigot, ..end }, 0.4 * run.od, 16));
-            laid(mesh, &line, printing).is_some()
+            laid(mesh, &line, 0.5 * run.od, printing).is_some()
         })
     };
     // Smaller beds give smaller parts: the first count that fits is the least.
     (1..=most).find(|count| fits(*count)).ok_or_else(|| small(run, printing))
 }
 
-/// One part: outside from start to end, spigot, bore back to the start, socket.
-fn part(run: &Run, [from, to]: [f64; 2], before: Option<Key>, after: Option<Key>, printing: &Printing) -> Triangles {
+/// One part called `name`: outside from start to end, spigot, bore back to the start, socket.
+fn part(
+    run: &Run,
+    [from, to]: [f64; 2],
+    [before, after]: [Option<Key>; 2],
+    name: &str,
+    printing: &Printing,
+) -> Triangles {
     let r = 0.5 * run.od;
     let line = run.line.stretch(from, to);
-    let n = points_around(r, printing.tolerance);
     let frames = stations(&line, r, printing.tolerance);
     let bore = 0.5 * r;
-    let mut rings: Vec<Ring> = frames.iter().map(|f| circle(f, r, n)).collect();
+    let word = word(&line, name);
+    // Letters need points closer than their fields.
+    let fine = if word.is_some() { ((TAU * r / LETTER_STEP / 4.0).ceil() as usize).min(250) * 4 } else { 0 };
+    let n = points_around(r, printing.tolerance).max(fine);
+    let mut rings: Vec<Ring> = outside(&line, r, n, word.as_ref(), printing.tolerance);
     let ahead = |f: &Frame, by: f64| Frame { origin: f.origin + f.forward * by, ..*f };
     let end = line.end();
     if let Some(key) = after {
@@ -177,6 +191,47 @@ fn part(run: &Run, [from, to]: [f64; 2], before: Option<Key>, after: Option<Key>
         rings.push(profile(&start, n, |angle| key.at(angle, printing.play)));
     }
     Triangles::loft(&rings, true)
+}
+
+/// Step of the outside's points within letters, mm.
+const LETTER_STEP: f64 = 0.5;
+
+/// The part's name on the side that looks up when it lies on the bed.
+fn word(line: &Centreline, name: &str) -> Option<Word> {
+    let length = line.length();
+    let middle = line.at(0.5 * length);
+    let [_, _, across] = lying(line);
+    let angle = across.dot(middle.right()).atan2(across.dot(middle.up));
+    Word::new(name, 0.5 * length, angle, length - 8.0)
+}
+
+/// Rings of the outside, close together where letters stand out.
+fn outside(line: &Centreline, r: f64, n: usize, word: Option<&Word>, tolerance: f64) -> Vec<Ring> {
+    let mut at: Vec<f64> = vec![0.0];
+    for element in elements(line) {
+        let from = at[at.len() - 1];
+        let parts = match element {
+            Element::Straight(_) => 1,
+            Element::Arc(a) => {
+                let step = 2.0 * (1.0 - (tolerance / (a.radius + r)).min(0.3)).acos();
+                (a.angle / step).ceil().clamp(1.0, 2000.0) as usize
+            }
+        };
+        at.extend((1..=parts).map(|i| from + element.length() * i as f64 / parts as f64));
+    }
+    if let Some(word) = word {
+        let (from, count) = (0.5 * line.length() - word.half_length(), (2.0 * word.half_length() / LETTER_STEP).ceil());
+        at.extend((0..=count as usize).map(|i| from + 2.0 * word.half_length() * i as f64 / count));
+        at.sort_by(f64::total_cmp);
+        at.dedup_by(|b, a| *b - *a < 1e-3);
+    }
+    let end = line.length();
+    at.into_iter()
+        .map(|s| {
+            let raised = |angle: f64| word.is_some_and(|w| w.is_raised(s, angle, r));
+            profile(&line.at(s.min(end)), n, |angle| if raised(angle) { r + HEIGHT } else { r })
+        })
+        .collect()
 }
 
 /// How much deeper a socket is than its spigot is long, mm: the faces meet, not the bottom (common practice, no source).
@@ -214,37 +269,60 @@ fn near(a: &Frame, b: &Frame, bore: f64) -> bool {
     (a.origin - b.origin).length() < 4.0 * bore
 }
 
-/// The mesh turned so that it fits the bed and moved onto it: standing on its end where that fits, else lying.
-fn laid(mut mesh: Triangles, line: &Centreline, printing: &Printing) -> Option<Triangles> {
+/// Along a part, towards the outside of its bend, and across both.
+fn lying(line: &Centreline) -> [Vec3; 3] {
     let (a, b) = (line.start(), line.end());
     let along = (b.origin - a.origin).try_normalize().unwrap_or(a.forward);
     let middle = line.at(0.5 * line.length()).origin - 0.5 * (a.origin + b.origin);
     let bulge = middle.reject_from_normalized(along);
     // What a straight part bulges is rounding and points anywhere.
     let bulge = if bulge.length() > 1e-6 { bulge.normalize() } else { geom::any_perpendicular(along) };
-    let across = along.cross(bulge);
+    [along, bulge, along.cross(bulge)]
+}
+
+/// Least face that a part lies on, mm2.
+const FOOT: f64 = 60.0;
+
+/// Share of the tube's radius that is taken off flat where a part would touch the bed along a line only.
+const FLAT: f64 = 0.04;
+
+/// The mesh turned so that it fits the bed and moved onto it, on a flat face: standing on its upstream end, or lying with a
+/// flat taken off below; of those that do, the lowest.
+fn laid(mesh: Triangles, line: &Centreline, r: f64, printing: &Printing) -> Option<Triangles> {
+    let [along, bulge, across] = lying(line);
+    let face = line.start().forward;
+    let beside = geom::any_perpendicular(face);
+    let aside = face.cross(beside);
     // Rows: which way of the part becomes x, y and z of the printer.
     let ways = [
-        [bulge, across, along],
-        [across, -bulge, along],
+        [beside, aside, face],
+        [aside, -beside, face],
         [along, bulge, across],
         [bulge, -along, across],
         [across, along, bulge],
         [along, -across, bulge],
     ];
+    let mut best: Option<(bool, f64, Triangles)> = None;
     for [x, y, z] in ways {
         let turned = |p: &Vec3| Vec3::new(p.dot(x), p.dot(y), p.dot(z));
         let none = [Vec3::INFINITY, Vec3::NEG_INFINITY];
         let [low, high] = mesh.points.iter().map(turned).fold(none, |[l, h], p| [l.min(p), h.max(p)]);
         let size = high - low;
-        if size.x <= printing.bed[0] && size.y <= printing.bed[1] && size.z <= printing.bed[2] {
-            for p in &mut mesh.points {
-                *p = turned(p) - low;
-            }
-            return Some(mesh);
+        if size.x > printing.bed[0] || size.y > printing.bed[1] || size.z > printing.bed[2] {
+            continue;
+        }
+        let mut placed = mesh.clone();
+        placed.points.iter_mut().for_each(|p| *p = turned(p) - low);
+        if placed.foot() < FOOT {
+            placed.points.iter_mut().for_each(|p| p.z = (p.z - FLAT * r).max(0.0));
+        }
+        let firm = placed.foot() >= FOOT;
+        let better = best.as_ref().is_none_or(|(was, height, _)| (firm, -size.z) > (*was, -*height));
+        if better {
+            best = Some((firm, size.z, placed));
         }
     }
-    None
+    best.map(|(_, _, mesh)| mesh)
 }
 
 #[cfg(test)]
@@ -277,10 +355,28 @@ mod tests {
             let [low, high] = part.mesh.bounds();
             assert!(low.length() < 1e-9 && high.x <= 120.0 && high.y <= 120.0 && high.z <= 100.0, "{high}");
             assert!(part.mesh.volume() > 0.0);
+            assert!(part.mesh.foot() >= FOOT, "{} touches the bed on {} mm2", part.name, part.mesh.foot());
         }
         let ends: Vec<f64> = parts.iter().flat_map(|p| p.stretch).collect();
         assert!(ends[0] == 0.0 && (ends[ends.len() - 1] - run.line.length()).abs() < 1e-9);
         assert!(ends[1..ends.len() - 1].chunks(2).all(|c| (c[0] - c[1]).abs() < 1e-9));
+    }
+
+    #[test]
+    fn marks_stand_out_of_the_tube_and_more_play_widens_the_socket_only() {
+        let run = bent();
+        let length = run.line.length();
+        let key = |play: f64| Key::new(22.225, 100.0, 76.2, play);
+        assert!(
+            key(0.5).radius == key(0.1).radius && (key(0.5).at(1.0, 0.5) - key(0.1).at(1.0, 0.1) - 0.4).abs() < 1e-9
+        );
+        let mesh = part(&run, [0.0, 0.5 * length], [None, None], "1A", &Printing::default());
+        let line = run.line.stretch(0.0, 0.5 * length);
+        let out = |p: &Vec3| {
+            line.elements().iter().map(|e| geom::distance_point_element(*p, e).0).fold(f64::INFINITY, f64::min)
+        };
+        let raised = mesh.points.iter().filter(|p| (out(p) - 22.225 - HEIGHT).abs() < 1e-6).count();
+        assert!(raised > 100, "{raised}");
     }
 
     #[test]
@@ -304,8 +400,8 @@ mod tests {
         let middle = 0.5 * run.line.length();
         let (before, after) = ([0.0, middle], [middle, run.line.length()]);
         let key = key_between(&run, before, after, &printing);
-        let male = part(&run, before, None, Some(key), &printing);
-        let female = part(&run, after, Some(key), None, &printing);
+        let male = part(&run, before, [None, Some(key)], "1A", &printing);
+        let female = part(&run, after, [Some(key), None], "1B", &printing);
         let joint = run.line.at(middle);
         // Points of a mesh between two depths beyond the joint, across the tube, outside of the bore.
         let across = |mesh: &Triangles, from: f64, to: f64| -> Vec<Vec3> {

@@ -89,7 +89,7 @@ proptest! {
 
     #[test]
     fn step_defines_what_it_uses_and_has_a_face_for_every_surface(run in run()) {
-        let header = Header { name: "x".into(), runs: vec![run.clone()] };
+        let header = Header { name: "x".into(), runs: vec![run.clone()], groups: Vec::new() };
         let text = step::step(&header, Body::Hollow, "");
         let defined: BTreeSet<&str> = text.lines().filter_map(|l| l.strip_prefix('#')?.split('=').next()).collect();
         for used in text.split('#').skip(1) {

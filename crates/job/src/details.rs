@@ -45,6 +45,58 @@ pub enum OpeningShape {
     },
 }
 
+impl OpeningShape {
+    /// From its middle to its farthest point, mm.
+    pub fn reach(&self) -> f64 {
+        match *self {
+            OpeningShape::Round { diameter } | OpeningShape::D { diameter, .. } => 0.5 * diameter,
+            OpeningShape::Ellipse { width, .. } | OpeningShape::Oval { width, .. } => 0.5 * width,
+            OpeningShape::Rectangular { width, height, corner } => {
+                (0.5 * width - corner).hypot(0.5 * height - corner) + corner
+            }
+        }
+    }
+
+    /// Whether it is another one of the same shape, all sizes within `off` mm.
+    pub fn is_near(&self, other: &OpeningShape, off: f64) -> bool {
+        std::mem::discriminant(self) == std::mem::discriminant(other)
+            && self.sizes().iter().zip(other.sizes()).all(|(a, b)| (a - b).abs() < off)
+    }
+
+    fn sizes(&self) -> [f64; 3] {
+        match *self {
+            OpeningShape::Round { diameter } => [diameter, 0.0, 0.0],
+            OpeningShape::Ellipse { width, height } | OpeningShape::Oval { width, height } => [width, height, 0.0],
+            OpeningShape::Rectangular { width, height, corner } => [width, height, corner],
+            OpeningShape::D { diameter, flat } => [diameter, flat, 0.0],
+        }
+    }
+
+    /// From its middle to its nearest side, mm.
+    pub fn nearest(&self) -> f64 {
+        match *self {
+            OpeningShape::Round { diameter } => 0.5 * diameter,
+            OpeningShape::Ellipse { height, .. } | OpeningShape::Oval { height, .. } => 0.5 * height,
+            OpeningShape::Rectangular { width, height, .. } => 0.5 * width.min(height),
+            OpeningShape::D { diameter, flat } => flat.min(0.5 * diameter),
+        }
+    }
+}
+
+/// How a tube, or the transition before it, meets its flange.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Meets {
+    /// It ends on the plate's outer face.
+    Butt,
+    /// It goes through the plate to the port face.
+    Through,
+    /// It ends on the floor of a pocket in the outer face.
+    Pocket {
+        /// Depth of the pocket.
+        depth: f64,
+    },
+}
+
 /// A flange of one or more ports.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FlangeDetail {
@@ -60,6 +112,10 @@ pub struct FlangeDetail {
     pub opening: Option<OpeningShape>,
     /// How far the openings are turned, counter-clockwise seen along the flow.
     pub turn: f64,
+    /// How its tubes meet it, where that is said.
+    pub meets: Option<Meets>,
+    /// Length of the sheet between an opening that is not round and its tube, along the flow.
+    pub transition: Option<f64>,
     /// Diameter of the holes for the job's bolts; by the bolts' sockets when not given.
     pub bolt_hole: Option<f64>,
     /// More holes: centre and diameter.
@@ -70,8 +126,39 @@ impl FlangeDetail {
     /// What is taken for a port of which nothing is said: a plate of 10 mm with 8 mm around opening and holes (common
     /// practice, no source), the opening as wide as the tube.
     pub fn usual(name: &str, cylinders: Vec<u32>) -> Self {
-        let (name, holes) = (name.into(), Vec::new());
-        FlangeDetail { name, cylinders, thickness: 10.0, rim: 8.0, opening: None, turn: 0.0, bolt_hole: None, holes }
+        FlangeDetail {
+            name: name.into(),
+            cylinders,
+            thickness: 10.0,
+            rim: 8.0,
+            opening: None,
+            turn: 0.0,
+            meets: None,
+            transition: None,
+            bolt_hole: None,
+            holes: Vec::new(),
+        }
+    }
+
+    /// From the port face, square to it, to where the tube or its transition ends on the plate, mm.
+    pub fn floor(&self) -> f64 {
+        match self.meets {
+            None | Some(Meets::Through) => 0.0,
+            Some(Meets::Butt) => self.thickness,
+            Some(Meets::Pocket { depth }) => self.thickness - depth,
+        }
+    }
+
+    /// From the port face along a flow that leans `lean` rad from square to it, to the square end of a tube of outside
+    /// diameter `od` mm. A leaning tube without a transition starts where its longer side ends on the plate, and is cut
+    /// there by its template; never before the port face.
+    pub fn seat(&self, lean: f64, od: f64) -> f64 {
+        let along = self.floor() / lean.cos();
+        match (self.meets, self.transition) {
+            (None, _) => 0.0,
+            (_, Some(length)) => along + length,
+            (_, None) => (along - 0.5 * od * lean.tan()).max(0.0),
+        }
     }
 }
 

@@ -10,6 +10,7 @@ pub mod catalogue;
 pub mod check;
 pub mod details;
 mod documents;
+pub mod face;
 pub mod file;
 pub mod firing;
 pub mod inlets;

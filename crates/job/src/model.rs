@@ -274,6 +274,10 @@ pub struct Port {
     pub stub: f64,
     /// Length of the port in the head, mm.
     pub length_in_head: f64,
+    /// Unit direction square to the flange face, out of the head, where it is known: see [`crate::face`].
+    pub face: Option<Vec3>,
+    /// From the port face along the flow to the square end of its tube, mm; 0 where flange.toml says nothing of it.
+    pub seat: f64,
     /// The bolts of its flange.
     pub bolts: Vec<Bolt>,
 }

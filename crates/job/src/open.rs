@@ -5,11 +5,12 @@ use std::path::Path;
 
 use crate::check;
 use crate::documents::{Document, Documents};
+use crate::face::seat_ports;
 use crate::file::job_file::{Draft, Given, draft};
 use crate::file::read::Reader;
 use crate::file::stock_file::ShopFile;
 use crate::file::tables::JOB;
-use crate::file::{self, routes_file, stock_file, syntax};
+use crate::file::{self, details_file, routes_file, stock_file, syntax};
 use crate::mesh_file::Files;
 use crate::model::{Job, Remnant, Units};
 use crate::problem::{Problem, Problems};
@@ -33,7 +34,7 @@ pub struct Opened {
     pub shown: String,
 }
 
-/// Opens a job: its job.toml, its mesh files, and the shop's stock.toml.
+/// Opens a job: its job.toml, its mesh files, what flange.toml says of its ports, and the shop's stock.toml.
 ///
 /// # Errors
 /// All problems of the files, when there is an error among them.
@@ -53,7 +54,12 @@ pub fn read_documents(documents: &dyn Documents) -> (Option<Document>, Reading) 
         Err(problems) => return (Some(file), Reading::failed(problems)),
     };
     let shop = shop.as_ref().map(|d| (d.shown.as_str(), d.bytes.as_slice()));
-    let reading = read(&file.shown, &file.bytes, &documents.job_name(), documents.meshes(), shop);
+    let mut reading = read(&file.shown, &file.bytes, &documents.job_name(), documents.meshes(), shop);
+    if let (Some(job), Ok(Some(flanges))) = (&mut reading.job, documents.own("flange.toml")) {
+        // What is wrong with flange.toml is said where it is read with the job.
+        let (flanges, _) = details_file::read_flanges(&flanges.shown, &flanges.bytes, None);
+        seat_ports(job, &flanges.unwrap_or_default());
+    }
     (Some(file), reading)
 }
 

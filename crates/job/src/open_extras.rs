@@ -4,6 +4,7 @@ use crate::bender::Bender;
 use crate::details::Details;
 use crate::documents::{Document, Documents};
 use crate::file::{bender_file, details_file};
+use crate::model::Job;
 use crate::problem::Problems;
 
 /// What was read of the files beside a job.
@@ -16,8 +17,8 @@ pub struct JobExtras {
 }
 
 /// Reads `flange.toml`, `templates.toml` and `bender.toml`, the last also from the shop; each may be missing, and of one that is
-/// wrong nothing is there.
-pub fn read_extras(documents: &dyn Documents) -> (JobExtras, Problems) {
+/// wrong nothing is there. Flanges and collectors are held against the `job` where there is one.
+pub fn read_extras(documents: &dyn Documents, job: Option<&Job>) -> (JobExtras, Problems) {
     let mut extras = JobExtras::default();
     let mut problems = Vec::new();
     let mut found = |file: Result<Option<Document>, Problems>| {
@@ -30,12 +31,12 @@ pub fn read_extras(documents: &dyn Documents) -> (JobExtras, Problems) {
     let flanges = found(documents.own("flange.toml"));
     let bender = found(documents.own_or_shops("bender.toml"));
     if let Some(file) = templates {
-        let (details, wrong) = details_file::read_templates(&file.shown, &file.bytes);
+        let (details, wrong) = details_file::read_templates(&file.shown, &file.bytes, job);
         extras.details = details.unwrap_or_default();
         problems.extend(wrong);
     }
     if let Some(file) = flanges {
-        let (flanges, wrong) = details_file::read_flanges(&file.shown, &file.bytes);
+        let (flanges, wrong) = details_file::read_flanges(&file.shown, &file.bytes, job);
         extras.details.flanges = flanges.unwrap_or_default();
         problems.extend(wrong);
     }

@@ -138,9 +138,10 @@ impl Rates {
         self.times.iter().find(|t| t.key == key).expect("the caller asks for keys of the own file (held by a test)")
     }
 
-    /// True while a price that counts is an invented one.
+    /// True while a price that counts in a quote is an invented one; a fixture is priced apart.
     pub fn invented(&self) -> bool {
-        self.prices.iter().any(|p| p.origin == Origin::Invented)
+        let of_fixture = |p: &PriceRate| ["fixture_sheet_per_m2", "laser_per_minute"].contains(&p.key.as_str());
+        self.prices.iter().any(|p| p.origin == Origin::Invented && !of_fixture(p))
     }
 
     /// Replaces a price by the shop's.

@@ -14,6 +14,7 @@ pub(crate) fn mark_line(line: &MarkLine) -> String {
     match line {
         MarkLine::Outside(piece) => piece.clone(),
         MarkLine::Up => "UP".into(),
+        MarkLine::Front => "FRONT".into(),
         MarkLine::MergeOutside => "MERGE 0".into(),
     }
 }

@@ -4,6 +4,7 @@ pub mod bodies;
 pub mod clearance;
 pub mod edit;
 pub mod finding;
+pub mod fixture;
 pub mod goes_on;
 pub mod jig;
 pub mod judge;

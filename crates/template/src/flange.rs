@@ -28,6 +28,13 @@ pub struct Port {
     pub turn: f64,
 }
 
+impl Port {
+    /// An opening alone, its centre at the origin.
+    pub(crate) fn at_origin(opening: OpeningShape, turn: f64) -> Port {
+        Port { number: 0, at: Vec2::ZERO, opening, turn }
+    }
+}
+
 /// A bolt hole in its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hole {
@@ -63,11 +70,7 @@ pub fn flange(flange: &Flange, units: Units) -> Result<Drawing, DrawingError> {
     let mut drawing = Drawing::new(&flange.name, flange.name.clone());
     let thick = show::size_with_unit(flange.thickness, units);
     drawing.note(format!("Plate {thick} thick. Seen looking downstream, from the head side."));
-    let mut discs: Vec<Disc> = flange.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + flange.rim)).collect();
-    for port in &flange.ports {
-        discs.extend(corners(port).into_iter().map(|d| disc(d.centre, d.radius + flange.rim)));
-    }
-    drawing.add(Layer::Cut, outline(&discs));
+    drawing.add(Layer::Cut, flange.edge());
     for port in &flange.ports {
         drawing.add(Layer::Cut, opening(port));
         cross(&mut drawing, port.at, 4.0);
@@ -106,7 +109,7 @@ fn places(flange: &Flange, units: Units) -> Vec<Vec<String>> {
 }
 
 /// An opening's shape, sizes and turn.
-fn in_words(port: &Port, units: Units) -> String {
+pub(crate) fn in_words(port: &Port, units: Units) -> String {
     let exact = |l: f64| show::exact(l, units);
     let shape = match port.opening {
         OpeningShape::Round { diameter } => return format!("round {}", exact(diameter)),
@@ -132,7 +135,7 @@ fn cross(drawing: &mut Drawing, at: Vec2, arm: f64) {
 }
 
 /// Discs whose tight band is the opening, or holds it.
-fn corners(port: &Port) -> Vec<Disc> {
+pub(crate) fn corners(port: &Port) -> Vec<Disc> {
     let place = |x: f64, y: f64| port.at + Vec2::from_angle(port.turn).rotate(Vec2::new(x, y));
     match port.opening {
         OpeningShape::Round { diameter } | OpeningShape::D { diameter, .. } => vec![disc(port.at, 0.5 * diameter)],
@@ -175,6 +178,45 @@ fn opening(port: &Port) -> Shape {
             Vertex { at: at(FRAC_PI_2 + half), bulge: 0.0 },
         ],
         closed: true,
+    }
+}
+
+impl Flange {
+    /// Whether it is cut as the other one is: the same plate but for its name and the numbers of its ports.
+    pub fn is_cut_as(&self, other: &Flange) -> bool {
+        /// What no cutter shows, mm and rad.
+        const SAME: f64 = 5e-3;
+        let near = |a: f64, b: f64| (a - b).abs() < SAME;
+        let places = |a: Vec2, b: Vec2| a.distance(b) < SAME;
+        near(self.thickness, other.thickness)
+            && near(self.rim, other.rim)
+            && self.ports.len() == other.ports.len()
+            && self.holes.len() == other.holes.len()
+            && self
+                .ports
+                .iter()
+                .zip(&other.ports)
+                .all(|(a, b)| places(a.at, b.at) && a.opening.is_near(&b.opening, SAME) && near(a.turn, b.turn))
+            && self.holes.iter().all(|a| other.holes.iter().any(|b| places(a.at, b.at) && near(a.diameter, b.diameter)))
+    }
+
+    /// Its edge, its openings and its holes as closed lines, the edge first, for solids.
+    ///
+    /// # Errors
+    /// As [`flange`].
+    pub fn outlines(&self) -> Result<Vec<Shape>, DrawingError> {
+        check(self)?;
+        let holes = self.holes.iter().map(|h| Shape::Circle { centre: h.at, radius: 0.5 * h.diameter });
+        Ok(std::iter::once(self.edge()).chain(self.ports.iter().map(opening)).chain(holes).collect())
+    }
+
+    /// The tight band around openings and holes.
+    fn edge(&self) -> Shape {
+        let mut discs: Vec<Disc> = self.holes.iter().map(|h| disc(h.at, 0.5 * h.diameter + self.rim)).collect();
+        for port in &self.ports {
+            discs.extend(corners(port).into_iter().map(|d| disc(d.centre, d.radius + self.rim)));
+        }
+        outline(&discs)
     }
 }
 

@@ -4,8 +4,12 @@
 //! What the job and its `flange.toml` and `templates.toml` do not say is taken from common practice, and the drawing says
 //! so. A drawing whose measures do not go together is left out and named in a warning; the others stand.
 
+mod bodies;
 mod face;
 mod twin;
+
+pub use bodies::{BodyPart, BodyShape, CollectorBody, collector_bodies};
+pub use face::{PlacedFlange, placed};
 
 use job::body::{Body, Making, OutletCone, merges, usual_insertion, usual_outlet};
 use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
@@ -24,8 +28,8 @@ use crate::{DrawingError, Omission, Vec2};
 /// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
 pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
     let mut made = PageSet::default();
-    for detail in face::flanges(job, details) {
-        made.add(&detail.name, face::flange_of(job, &detail, units).map(|d| vec![d]));
+    for (name, drawn) in face::drawings(job, details, units) {
+        made.add(&name, drawn);
     }
     for collector in &job.collectors {
         let detail = details.collectors.iter().find(|d| d.name == collector.name);
@@ -139,6 +143,11 @@ impl<'a> CollectorEnds<'a> {
         }
     }
 
+    fn merge(&self, lean: f64) -> Merge {
+        let Collector { inlets: tubes, gap, .. } = *self.collector;
+        Merge { tubes, od: self.od, gap, lean, outlet_od: self.made.outlet_od, wall: self.wall }
+    }
+
     /// The plate that the tubes end in, and of a twin entry the turbo's.
     fn plates(&self, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         let mut out = vec![plate(&self.name, &self.inlets, self.od, units)?];
@@ -166,8 +175,7 @@ impl<'a> CollectorEnds<'a> {
                 slip.drawings(&format!("{name} slip"), units)
             }
             Making::Merge { lean } if merges(self.collector.pattern, self.collector.inlets, self.collector.groups) => {
-                let Collector { inlets: tubes, gap, .. } = *self.collector;
-                let merge = Merge { tubes, od: self.od, gap, lean, outlet_od, wall: self.wall };
+                let merge = self.merge(lean);
                 let mut out = vec![
                     merge.template(&format!("{name} merge"), units)?,
                     merge.transition(&format!("{name} transition"), 0.0, units)?,
@@ -204,21 +212,20 @@ fn tube_after(job: &Job, collector: &Collector) -> Option<f64> {
 const PLATE: f64 = 10.0;
 const RIM: f64 = 8.0;
 
-/// The plate of a collector's inlets: a flange, or a plate to tack the tubes in.
-fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, DrawingError> {
+/// A plate with a hole of that diameter at each inlet.
+fn inlet_plate(name: String, inlets: &[Vec2], diameter: f64, [thickness, rim]: [f64; 2]) -> Flange {
     let port = |(i, at): (usize, &Vec2)| Port {
         number: i as u32 + 1,
         at: *at,
-        opening: OpeningShape::Round { diameter: od },
+        opening: OpeningShape::Round { diameter },
         turn: 0.0,
     };
-    let flange = Flange {
-        name: format!("{name} inlets"),
-        thickness: PLATE,
-        rim: RIM,
-        ports: inlets.iter().enumerate().map(port).collect(),
-        holes: Vec::new(),
-    };
+    Flange { name, thickness, rim, ports: inlets.iter().enumerate().map(port).collect(), holes: Vec::new() }
+}
+
+/// The plate of a collector's inlets: a flange, or a plate to tack the tubes in.
+fn plate(name: &str, inlets: &[Vec2], od: f64, units: Units) -> Result<Drawing, DrawingError> {
+    let flange = inlet_plate(format!("{name} inlets"), inlets, od, [PLATE, RIM]);
     let mut drawing = crate::flange::flange(&flange, units)?;
     drawing.title = format!("Inlets of {name}");
     drawing.notes = vec![

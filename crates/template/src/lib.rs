@@ -6,9 +6,11 @@
 //!
 //! The crate reads no file and no clock and prints nothing.
 
+pub mod adapter;
 pub mod cope;
 mod drawing;
 mod error;
+pub mod fixture;
 pub mod flange;
 pub mod header;
 mod hull;

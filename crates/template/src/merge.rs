@@ -80,7 +80,7 @@ impl Merge {
     }
 
     /// Centre of tube `i` (from 0) at the height `z` mm above the start plane.
-    fn centre(&self, i: usize, z: f64) -> Vec2 {
+    pub(crate) fn centre(&self, i: usize, z: f64) -> Vec2 {
         let angle = 0.5 * PI - 2.0 * PI * i as f64 / self.tubes as f64;
         Vec2::from_angle(angle) * (self.ring() - z * self.lean.tan())
     }

@@ -19,7 +19,7 @@ use job::show;
 
 use crate::cope::positive;
 use crate::drawing::{Drawing, Layer, Shape, Vertex};
-use crate::hull::{Disc, band};
+use crate::hull::{Band, Disc, band};
 use crate::{DrawingError, Vec2};
 
 /// Step of the arcs of a transition, rad (1 degree).
@@ -90,11 +90,44 @@ pub struct Transition {
 
 /// A ruling of the surface: its foot in the lower plane and its head in the upper.
 #[derive(Debug, Clone, Copy)]
-struct Ruling {
-    foot: [f64; 3],
-    head: [f64; 3],
+pub(crate) struct Ruling {
+    pub foot: [f64; 3],
+    pub head: [f64; 3],
     /// Whether the sheet is folded here rather than rolled.
-    fold: bool,
+    pub fold: bool,
+}
+
+/// The band around some discs, the seam where an arc begins: its first and last stretch are one when they lie on one disc.
+pub(crate) fn whole_band(discs: &[Disc]) -> Vec<Band> {
+    let mut stretches = band(discs);
+    if stretches.len() > 1 && stretches[0].disc == stretches[stretches.len() - 1].disc {
+        let last = stretches.len() - 1;
+        stretches[0].from = stretches[last].from - TAU;
+        stretches.pop();
+    }
+    stretches
+}
+
+/// Rulings once around, the first again at the end, from stretches of a convex edge in the plane z = 0 to the place that
+/// `head` gives for their normal.
+pub(crate) fn rulings(stretches: &[Band], head: impl Fn(Vec2) -> [f64; 3]) -> Vec<Ruling> {
+    let mut rulings = Vec::new();
+    for s in stretches {
+        let parts = ((s.to - s.from) / STEP).ceil().max(1.0) as usize;
+        for i in 0..=parts {
+            let normal = Vec2::from_angle(s.from + (s.to - s.from) * i as f64 / parts as f64);
+            let foot = s.disc.centre + normal * s.disc.radius;
+            rulings.push(Ruling { foot: [foot.x, foot.y, 0.0], head: head(normal), fold: i == 0 || i == parts });
+        }
+    }
+    rulings.extend(rulings.first().copied());
+    rulings
+}
+
+/// Feet and heads of rulings, without the first one's again at the end.
+pub(crate) fn edge_places(rulings: &[Ruling]) -> [Vec<[f64; 3]>; 2] {
+    let once = &rulings[..rulings.len().saturating_sub(1)];
+    [once.iter().map(|r| r.foot).collect(), once.iter().map(|r| r.head).collect()]
 }
 
 fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
@@ -102,29 +135,18 @@ fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
 }
 
 impl Transition {
-    /// Rulings once around, the first again at the end. The seam lies in the middle of the first flat triangle's
-    /// edge: where the band's first arc begins.
-    fn rulings(&self) -> Vec<Ruling> {
+    fn bands(&self) -> Vec<Band> {
         let discs: Vec<Disc> = self.centres.iter().map(|c| Disc { centre: *c, radius: self.radius }).collect();
-        let mut rulings = Vec::new();
-        let at = |s: Vec2, z: f64| [s.x, s.y, z];
-        let mut stretches = band(&discs);
-        // The first and last stretch are one arc when they are on one disc: begin where an arc begins.
-        if stretches.len() > 1 && stretches[0].disc == stretches[stretches.len() - 1].disc {
-            let last = stretches.len() - 1;
-            stretches[0].from = stretches[last].from - TAU;
-            stretches.pop();
-        }
-        for s in &stretches {
-            let parts = ((s.to - s.from) / STEP).ceil().max(1.0) as usize;
-            for i in 0..=parts {
-                let normal = Vec2::from_angle(s.from + (s.to - s.from) * i as f64 / parts as f64);
-                let foot = at(s.disc.centre + normal * s.disc.radius, 0.0);
-                rulings.push(Ruling { foot, head: at(normal * self.outlet, self.height), fold: i == 0 || i == parts });
-            }
-        }
-        rulings.extend(rulings.first().copied());
-        rulings
+        whole_band(&discs)
+    }
+
+    fn rulings(&self) -> Vec<Ruling> {
+        rulings(&self.bands(), |normal| [normal.x * self.outlet, normal.y * self.outlet, self.height])
+    }
+
+    /// Places once around its lower and its upper edge, mm, each two of one number joined by a straight of the surface.
+    pub fn edge_places(&self) -> [Vec<[f64; 3]>; 2] {
+        edge_places(&self.rulings())
     }
 
     /// The flat pattern: edges on [`Layer::Cut`], where it is bent on [`Layer::Fold`]; its words have lengths in `units`.
@@ -140,26 +162,12 @@ impl Transition {
         if self.centres.is_empty() {
             return Err(DrawingError::TooFew { what: "inlets of a transition", count: 0, least: 1 });
         }
-        let rulings = self.rulings();
-        let (feet, heads) = unrolled(&rulings);
         let [across, high] = [2.0 * self.outlet, self.height].map(|l| show::exact_with_unit(l, units));
         let mut drawing = Drawing::new(name, format!("Transition, {} inlets to {across}", self.centres.len()));
         drawing.note(format!(
             "{high} high; dimensions at mid-wall. Fold along the lines; roll where lines are close together. Seam: the two short edges."
         ));
-        let edge = feet.iter().copied().chain(heads.iter().rev().copied());
-        let mut line: Vec<Vec2> = Vec::new();
-        for p in edge {
-            if line.last().is_none_or(|q| q.distance(p) > 1e-9) {
-                line.push(p);
-            }
-        }
-        drawing.add(Layer::Cut, Shape::through(line, true));
-        for (i, ruling) in rulings.iter().enumerate().skip(1).take(rulings.len().saturating_sub(2)) {
-            if ruling.fold || i % 10 == 0 {
-                drawing.line(Layer::Fold, feet[i], heads[i]);
-            }
-        }
+        draw_unrolled(&mut drawing, &self.rulings());
         Ok(drawing)
     }
 
@@ -170,8 +178,26 @@ impl Transition {
     }
 }
 
+/// Draws a surface laid flat: its edge, and where it is bent.
+pub(crate) fn draw_unrolled(drawing: &mut Drawing, rulings: &[Ruling]) {
+    let (feet, heads) = unrolled(rulings);
+    let edge = feet.iter().copied().chain(heads.iter().rev().copied());
+    let mut line: Vec<Vec2> = Vec::new();
+    for p in edge {
+        if line.last().is_none_or(|q| q.distance(p) > 1e-9) {
+            line.push(p);
+        }
+    }
+    drawing.add(Layer::Cut, Shape::through(line, true));
+    for (i, ruling) in rulings.iter().enumerate().skip(1).take(rulings.len().saturating_sub(2)) {
+        if ruling.fold || i % 10 == 0 {
+            drawing.line(Layer::Fold, feet[i], heads[i]);
+        }
+    }
+}
+
 /// Feet and heads of the rulings laid flat, each strip as two triangles with a common edge.
-fn unrolled(rulings: &[Ruling]) -> (Vec<Vec2>, Vec<Vec2>) {
+pub(crate) fn unrolled(rulings: &[Ruling]) -> (Vec<Vec2>, Vec<Vec2>) {
     let first = rulings[0];
     let mut feet = vec![Vec2::ZERO];
     let mut heads = vec![Vec2::new(0.0, distance(first.foot, first.head))];

@@ -1221,7 +1221,7 @@ export interface components {
          * @description An export format.
          * @enum {string}
          */
-        FormatCode: "step" | "stl" | "3mf" | "glb" | "dxf" | "svg" | "xyz" | "lra" | "cutlist" | "quote";
+        FormatCode: "step" | "stl" | "3mf" | "glb" | "dxf" | "svg" | "xyz" | "lra" | "cutlist" | "quote" | "fixture";
         /** @description A copy of an example. */
         FromExample: {
             /** @description The example's name. */

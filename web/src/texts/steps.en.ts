@@ -259,7 +259,7 @@ export const steps = {
     exportsNote: '3D models, full-size drawings, bend data, lists.',
     formats: [
       ['step', 'Solids (STEP)'], ['stl', 'Meshes (STL)'], ['3mf', 'Meshes with names (3MF)'], ['glb', 'For viewers (GLB)'], ['dxf', 'Drawings (DXF)'],
-      ['svg', 'Drawings (SVG)'], ['xyz', 'Bend data XYZ (CSV)'], ['lra', 'Bend data LRA (CSV)'], ['cutlist', 'Cut list (CSV, XLSX)'], ['quote', 'Quote (CSV, XLSX)'],
+      ['svg', 'Drawings (SVG)'], ['xyz', 'Bend data XYZ (CSV)'], ['lra', 'Bend data LRA (CSV)'], ['cutlist', 'Cut list (CSV, XLSX)'], ['quote', 'Quote (CSV, XLSX)'], ['fixture', 'Fixture (DXF, STL, STEP)'],
     ] as [string, string][],
   },
 

@@ -208,6 +208,8 @@ mirror! {
         CutList,
         /// The quote, CSV and XLSX.
         Quote,
+        /// Plates of a fixture.
+        Fixture,
     }
 }
 

@@ -75,10 +75,16 @@ fn joints_lie_where_the_pencil_puts_them() {
     for (joint, [x, y, z]) in run.joints.iter().zip(places) {
         assert!((joint.place - Vec3::new(x, y, z)).length() < 1e-9, "{joint:?}");
         assert!((joint.reach - Vec3::new(x, y, z).length()).abs() < 1e-9);
-        // Out along y, right of it (y x z) is x, up is z.
-        let [out, right, up] = joint.from_start;
-        assert!((out - y).abs() < 1e-9 && (right - x).abs() < 1e-9 && (up - z).abs() < 1e-9, "{joint:?}");
+        // Out along y, left of it (z x y) is -x, up is z.
+        let [out, left, up] = joint.from_start;
+        assert!((out - y).abs() < 1e-9 && (left + x).abs() < 1e-9 && (up - z).abs() < 1e-9, "{joint:?}");
     }
+}
+
+#[test]
+fn on_a_vertical_tube_the_line_looks_to_the_front_and_says_so() {
+    assert!(looks_up(Vec3::Y) && looks_up(Vec3::new(0.0, 0.3, -0.95).normalize()));
+    assert!(!looks_up(Vec3::Z) && !looks_up(-Vec3::Z));
 }
 
 #[test]

@@ -38,7 +38,17 @@ fn shown(items: Vec<Item>, pieces: Vec<Piece>, offcuts: Vec<Offcut>, steps: Step
     let (stock, cost) = (Stock::default(), Cost { joint: Money(0), cut: Money(0), cut_per: CutPer::Piece });
     let saw = Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 10.0, min_arc: 0.05 };
     let [primary, secondary, tail] = [&tube; 3];
-    let job = CutJob { primary, secondary, tail, stock: &stock, shelf: &[], saw: &saw, cost: &cost, cylinders: 0 };
+    let job = CutJob {
+        primary,
+        secondary,
+        tail,
+        stock: &stock,
+        shelf: &[],
+        saw: &saw,
+        cost: &cost,
+        ports: &[],
+        cylinders: 0,
+    };
     let (lower_bound, proven, joints, cuts) = (Money(0), true, 0, 0);
     let plan = CutPlan { cost: Money(0), lower_bound, proven, joints, cuts, items, pieces, offcuts };
     in_steps(&plan, steps, &job)

@@ -33,6 +33,7 @@ impl Shop {
             shelf: &[],
             saw: &self.saw,
             cost: &self.cost,
+            ports: &[],
             cylinders: 0,
         }
     }

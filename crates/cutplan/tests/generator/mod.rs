@@ -29,6 +29,7 @@ impl Sample {
             shelf: &[],
             saw: &self.saw,
             cost: &self.cost,
+            ports: &[],
             cylinders: 0,
         }
     }

@@ -1,6 +1,7 @@
 //! What is drawn at full size beyond what routing needs: `flange.toml` and `templates.toml`.
 
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
+use super::flange_checks::{check_collector, check_flange, meets};
 use super::own_file::opened;
 use super::read::Reader;
 use super::record::{Record, Value};
@@ -9,6 +10,7 @@ use crate::details::{
     BendDetail, CollectorDetail, CollectorStyle, CopeDetail, Details, EntryDetail, FlangeDetail, MitreDetail,
     OpeningShape,
 };
+use crate::model::Job;
 use crate::problem::Problem;
 
 /// The version of the format.
@@ -58,6 +60,17 @@ static FLANGE: TableShape = TableShape {
             "turn",
             ValueKind::Angle(range(-360.0, 360.0)),
             "How far the openings are turned, counter-clockwise seen along the flow.",
+        ),
+        may(
+            "meets",
+            ValueKind::Choice(&["butt", "through", "pocket"]),
+            "Where tubes end: on the plate's outer face, at the port face, or on the floor of a pocket in the outer face.",
+        ),
+        may("pocket", ValueKind::Length(above(0.0, 50.0)), "Depth of the pocket."),
+        may(
+            "transition",
+            ValueKind::Length(above(0.0, 500.0)),
+            "Length along the flow of a sheet transition from the opening to the tube.",
         ),
         may(
             "bolt_hole",
@@ -206,9 +219,16 @@ static MITRE: TableShape = TableShape {
     ],
 };
 
-/// Reads the bytes of flange.toml.
-pub fn read_flanges(name: &str, bytes: &[u8]) -> (Option<Vec<FlangeDetail>>, Vec<Problem>) {
-    opened(name, bytes, &FLANGES, |reader, record| record.tables("flange").iter().map(|t| flange(reader, t)).collect())
+/// Reads the bytes of flange.toml; its flanges are held against the `job` where there is one.
+pub fn read_flanges(name: &str, bytes: &[u8], job: Option<&Job>) -> (Option<Vec<FlangeDetail>>, Vec<Problem>) {
+    let checked = |reader: &mut Reader<'_>, table: &Record| {
+        let detail = flange(reader, table);
+        if let Some(job) = job {
+            check_flange(reader, table, &detail, job);
+        }
+        detail
+    };
+    opened(name, bytes, &FLANGES, |reader, record| record.tables("flange").iter().map(|t| checked(reader, t)).collect())
 }
 
 fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
@@ -217,8 +237,11 @@ fn flange(reader: &mut Reader<'_>, table: &Record) -> FlangeDetail {
     let cylinders = table.list("cylinders").unwrap_or_default().iter().filter_map(|(v, _)| whole(v)).collect();
     let hole = |h: &Record| Some((h.point("at")?, h.number("diameter")?));
     let usual = FlangeDetail::usual(table.text("name").unwrap_or_default(), cylinders);
+    let thickness = length("thickness", usual.thickness);
     FlangeDetail {
-        thickness: length("thickness", usual.thickness),
+        thickness,
+        meets: meets(reader, table, thickness),
+        transition: table.number("transition"),
         rim: length("rim", usual.rim),
         opening: opening(reader, table),
         turn: length("turn", usual.turn),
@@ -268,13 +291,18 @@ fn opening(reader: &mut Reader<'_>, table: &Record) -> Option<OpeningShape> {
     })
 }
 
-/// Reads the bytes of templates.toml; flanges stay empty.
-pub fn read_templates(name: &str, bytes: &[u8]) -> (Option<Details>, Vec<Problem>) {
-    opened(name, bytes, &TEMPLATES, |_, record| Details {
-        flanges: Vec::new(),
-        collectors: record.tables("collector").iter().map(collector).collect(),
-        copes: record.tables("cope").iter().map(cope).collect(),
-        mitres: record.tables("mitre").iter().map(mitre).collect(),
+/// Reads the bytes of templates.toml, held against the `job` where there is one; flanges stay empty.
+pub fn read_templates(name: &str, bytes: &[u8], job: Option<&Job>) -> (Option<Details>, Vec<Problem>) {
+    opened(name, bytes, &TEMPLATES, |reader, record| {
+        if let Some(job) = job {
+            record.tables("collector").iter().for_each(|t| check_collector(reader, t, job));
+        }
+        Details {
+            flanges: Vec::new(),
+            collectors: record.tables("collector").iter().map(collector).collect(),
+            copes: record.tables("cope").iter().map(cope).collect(),
+            mitres: record.tables("mitre").iter().map(mitre).collect(),
+        }
     })
 }
 
@@ -350,10 +378,10 @@ mod tests {
     #[test]
     fn flanges_are_read_strictly() {
         let text = "format = 1\nunits = \"mm\"\n[[flange]]\nname = \"head\"\ncylinders = [1, 2]\nshape = \"oval\"\nwidth = 46\nheight = 34\n";
-        let (flanges, problems) = read_flanges("flange.toml", text.as_bytes());
+        let (flanges, problems) = read_flanges("flange.toml", text.as_bytes(), None);
         assert!(problems.is_empty(), "{problems:?}");
         assert_eq!(flanges.unwrap()[0].opening, Some(OpeningShape::Oval { width: 46.0, height: 34.0 }));
-        let (none, problems) = read_flanges("flange.toml", text.replace("height", "flat").as_bytes());
+        let (none, problems) = read_flanges("flange.toml", text.replace("height", "flat").as_bytes(), None);
         let said: String = problems.iter().map(ToString::to_string).collect();
         assert!(none.is_none() && said.contains("needs `height`") && said.contains("no `flat`"), "{said}");
     }
@@ -363,7 +391,7 @@ mod tests {
         let text = "format = 1\nunits = \"in\"\n[[collector]]\nname = \"main\"\noutlet_od = 3\n\
                     entry = { width = 2, height = 1, divider = 0.25 }\nhole = [{ at = [-1.5, 1], diameter = 0.5 }]\n[[cope]]\nname = \"c\"\nbranch_od = 1.5\nrun_od = 1.75\n\
                     bend = { clr = 3, angle = 90, at = 45 }\n[[mitre]]\nname = \"m\"\nod = 3\nclr = 4.5\nangle = 90\nsegments = 4\n";
-        let (details, problems) = read_templates("templates.toml", text.as_bytes());
+        let (details, problems) = read_templates("templates.toml", text.as_bytes(), None);
         assert!(problems.is_empty(), "{problems:?}");
         let details = details.unwrap();
         assert_eq!((details.collectors[0].outlet_od, details.mitres[0].segments), (Some(76.2), 4));
@@ -373,7 +401,7 @@ mod tests {
         assert!((x + 38.1).abs() < 1e-9 && (y - 25.4).abs() < 1e-9 && (diameter - 12.7).abs() < 1e-9);
         assert!((details.copes[0].bend.unwrap().clr - 76.2).abs() < 1e-9);
         let (none, problems) =
-            read_templates("templates.toml", text.replace("segments = 4", "segments = 1").as_bytes());
+            read_templates("templates.toml", text.replace("segments = 4", "segments = 1").as_bytes(), None);
         assert!(none.is_none() && problems.len() == 1);
     }
 }

@@ -212,6 +212,7 @@ static PORT: TableShape = TableShape {
         must("axis", ValueKind::Direction, "Direction of flow out of the head."),
         may("stub", ValueKind::Length(LENGTH), "Least straight length leaving it."),
         may("length_in_head", ValueKind::Length(range(0.0, 1_000.0)), "Length of the port in the head."),
+        may("face", ValueKind::Direction, "Square to the flange face, out of the head; from its bolts unless said."),
         may("bolt", ValueKind::Tables(&BOLT, MOST_BOLTS), "A bolt of its flange."),
     ],
 };
@@ -448,6 +449,8 @@ pub static PRICE: TableShape = TableShape {
         may("collector_flange", ValueKind::Money, "The flange of a collector, or a turbo flange."),
         may("margin_percent", ValueKind::Number(range(0.0, 1_000.0)), "Margin, percent of everything before it."),
         may("tax_percent", ValueKind::Number(range(0.0, 100.0)), "Tax, percent of the net price."),
+        may("fixture_sheet_per_m2", ValueKind::Money, "A square metre of a fixture's sheet."),
+        may("laser_per_minute", ValueKind::Money, "A minute of laser cutting."),
         may("collector", ValueKind::Money, "A bought collector; built from labour unless said."),
     ],
 };
@@ -495,6 +498,7 @@ pub static TIME: TableShape = TableShape {
         may("trail_l_per_min", RATE, "Trailing shield while the arc is on, titanium."),
         may("filler_g_per_100mm", RATE, "Filler, square butt of 1.65 mm."),
         may("filler_thick_g_per_100mm", RATE, "Filler from a wall of 2.3 mm on."),
+        may("laser_mm_per_min", SPEED, "Laser cutting of a fixture's sheet, with piercing."),
         may("joints_per_tungsten", ValueKind::Number(range(1.0, 10_000.0)), "Joints welded with one tungsten."),
         may("one_off_percent", RATE, "Finding out and setting up for a one-off, of the direct time."),
         may("rework_percent", RATE, "Rework, of the time at joints."),

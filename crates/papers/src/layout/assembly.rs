@@ -53,7 +53,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet.blocks.push(table(chords(papers, run)));
     sheet.blocks.push(Block::Text(
         Look::Small,
-        "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, right and up looking downstream. \
+        "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, left and up looking downstream. \
          Chord outside: between the outside lines (far from the bend's centre) at both ends; inside: between the inside lines. \
          A chord over two pieces checks the clocking between them. Match mark: from the outside of the bend before (at the start from \
          up), + = clockwise looking downstream. Purge, filler and weld sequence: see Welding."
@@ -201,14 +201,14 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         Column::right("y"),
         Column::right("z"),
         Column::right("out"),
-        Column::right("right"),
+        Column::right("left"),
         Column::right("up"),
         Column::right("straight"),
         Column::left("match mark"),
     ]);
     for (k, joint) in run.joints.iter().enumerate() {
         let [x, y, z] = words::place(joint.place, units);
-        let [out, right, up] = joint.from_start.map(|c| words::figure(c, units));
+        let [out, left, up] = joint.from_start.map(|c| words::figure(c, units));
         table.row(vec![
             k.to_string(),
             words::short(&joint.name, 40),
@@ -217,7 +217,7 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
             y,
             z,
             out,
-            right,
+            left,
             up,
             words::figure(joint.reach, units),
             match_mark(joint),

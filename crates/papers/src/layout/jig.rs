@@ -1,5 +1,6 @@
 //! Jig table: where ports, inlets and supports stand over a flat table, with a plan and a side view.
 
+use geom::Vec3;
 use route::jig::{Jig, JigPoint, JigRow, Setup};
 
 use super::overview::{lines, run_name, tubes};
@@ -25,10 +26,22 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         Look::Small,
         "X along the table to the right, Y away from you, Z up from its top. X = Y = 0 below the centre of port 1. Ports, inlets and \
          ends: centre of the opening. Supports: underside of the tube. Bearing: from X towards Y; angle to table: of the flow. \
-         Flange thickness is not included: heights are to the gasket face."
+         Heights are to the gasket face of flanges. The arrows UP and FRONT show the vehicle's."
             .into(),
     ));
+    sheet.blocks.extend(tilted(papers, jig).map(|text| Block::Text(Look::Small, text)));
     vec![sheet]
+}
+
+/// Flanges less than this off the table lie flat, rad: 0.2 mm over 40 mm.
+const FLAT: f64 = 0.005;
+
+/// Which flanges do not lie flat when the others do.
+fn tilted(papers: &PaperJob<'_>, jig: &Jig) -> Option<String> {
+    let tilts = jig.rows.iter().filter(|r| jig.setup == Setup::FlangeDown && r.tilt > FLAT);
+    let named: Vec<String> =
+        tilts.map(|r| format!("{} by {}°", name(papers, &r.what).0, words::angle(r.tilt))).collect();
+    (!named.is_empty()).then(|| format!("Faces that do not lie flat on the table: {}. Shim them.", named.join(", ")))
 }
 
 /// What a point is called, and its short mark in the drawing.
@@ -108,8 +121,31 @@ fn drawing(papers: &PaperJob<'_>, jig: &Jig) -> Drawing {
             d.text([width - 4.0, level + 5.0], 2.6, Anchor::Right, "table");
         }
         points(papers, jig, &view, &placing, k == 0, &mut d);
+        for (row, (way, name)) in [(Vec3::Z, "UP"), (Vec3::X, "FRONT")].into_iter().enumerate() {
+            compass(&mut d, [width - 13.0, top + 9.0 + 17.0 * row as f64], view.flat(way), way.dot(view.toward), name);
+        }
     }
     d
+}
+
+/// An arrow of the vehicle as a view shows it: a dot where it comes towards the reader, a cross where it goes away.
+fn compass(d: &mut Drawing, at: [f64; 2], [right, up]: [f64; 2], toward: f64, name: &str) {
+    let length = right.hypot(up);
+    if length > 0.3 {
+        let reach = 6.0 * length;
+        let half = [right / length * reach, -up / length * reach];
+        d.arrow([at[0] - half[0], at[1] - half[1]], [at[0] + half[0], at[1] + half[1]], Stroke::black(0.5));
+    } else {
+        d.circle(at, 2.2, Some(Stroke::black(0.5)), None);
+        if toward > 0.0 {
+            d.circle(at, 0.7, None, Some(Ink::BLACK));
+        } else {
+            d.line([at[0] - 1.5, at[1] - 1.5], [at[0] + 1.5, at[1] + 1.5], Stroke::black(0.5));
+            d.line([at[0] - 1.5, at[1] + 1.5], [at[0] + 1.5, at[1] - 1.5], Stroke::black(0.5));
+        }
+    }
+    let text = d.text([at[0], at[1] + 9.0], 2.6, Anchor::Middle, name);
+    (text.weight, text.over) = (Weight::Bold, true);
 }
 
 /// Marks of the points, set apart; in the side view supports are posts.

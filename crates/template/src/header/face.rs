@@ -1,84 +1,181 @@
-//! Flanges of a job: the plane of their face, and what lies in it.
-//!
-//! The face is the plane through the ports' centres and the bolts' that lies nearest to square to the flow; with bolts in
-//! one line with the port's centre only, the one square to the flow across that line. A port may blow at an angle to its
-//! face.
+//! Flanges of a job: what lies in the plane of their face ([`job::face`]), and where their tubes end.
 
-use geom::{Frame, Vec3, any_perpendicular};
-use job::details::{Details, FlangeDetail, OpeningShape};
+use geom::{Frame, Vec3};
+use job::details::{Details, FlangeDetail, Meets, OpeningShape};
+use job::face::{MOST_LEAN, face_of, flanges, hole_places};
 use job::model::{Bolt, Job, Port as JobPort, Units};
 use job::show;
 
+use crate::adapter::Adapter;
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
+use crate::wrap::{Wrapping, curve, how, template};
 use crate::{DrawingError, FacePlace, Vec2};
 
 /// How far ports and bolts of one flange may lie off its face, mm: what a tape and a straight-edge show.
 const FLAT: f64 = 1.0;
-/// How far a flow may lean from square to the face, degrees: beyond, port and bolts are not of one face.
-const LEAN: f64 = 45.0;
 /// A tube that leans less is square to the face, degrees: on one of 50 mm the ellipse is 0.008 mm longer than wide.
 const SQUARE: f64 = 1.0;
-/// Least distance from a line at which a point says something of the plane, mm.
-const ASIDE: f64 = 8.0;
 
-/// The flanges asked for, and one for each port that none of them holds.
-pub(super) fn flanges(job: &Job, details: &Details) -> Vec<FlangeDetail> {
-    let mut out = details.flanges.clone();
-    for port in &job.ports {
-        if !details.flanges.iter().any(|f| f.cylinders.contains(&port.cylinder)) {
-            out.push(FlangeDetail::usual(&format!("port {}", port.cylinder), vec![port.cylinder]));
+/// A flange of a job in its place.
+#[derive(Debug, Clone)]
+pub struct PlacedFlange {
+    /// What is said of it, or usual.
+    pub detail: FlangeDetail,
+    /// The plate, in the plane of its face.
+    pub plate: Flange,
+    /// Its face: drawing x along `right()`, y along `up`, the plate's metal along `forward`.
+    pub face: Frame,
+    /// The transition of each port, where it has one.
+    pub adapters: Vec<Adapter>,
+    /// How far the flow of each port leans from square to the face, rad.
+    pub leans: Vec<f64>,
+}
+
+/// The flanges of a job that can be made, and why the others cannot; each with its name.
+pub fn placed(job: &Job, details: &Details) -> Vec<(String, Result<PlacedFlange, DrawingError>)> {
+    flanges(job, details).into_iter().map(|detail| (detail.name.clone(), PlacedFlange::of(job, detail))).collect()
+}
+
+impl PlacedFlange {
+    fn of(job: &Job, detail: FlangeDetail) -> Result<Self, DrawingError> {
+        let port = |cylinder: &u32| {
+            let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
+            found.ok_or(DrawingError::NoPortOfCylinder { cylinder: *cylinder })
+        };
+        let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
+        let face = face_of(&ports, &hole_places(&detail)).ok_or(DrawingError::NoPort)?;
+        lies_flat(&ports, &detail, &face)?;
+        let flat = |at: Vec3| Vec2::new((at - face.origin).dot(face.right()), (at - face.origin).dot(face.up));
+        let tube = &job.primary.tube;
+        let opened = |p: &&JobPort| {
+            let (opening, turn) = opening(&detail, tube.od, p, &face);
+            Port { number: p.cylinder, at: flat(p.at), opening, turn }
+        };
+        let plate = Flange {
+            name: format!("flange {}", detail.name),
+            thickness: detail.thickness,
+            rim: detail.rim,
+            ports: ports.iter().map(opened).collect(),
+            holes: holes(&ports, &detail, flat),
+        };
+        let adapter = |(port, opened): (&&JobPort, &Port)| {
+            let way = |axis: Vec3| port.axis.dot(axis);
+            let flow = [way(face.right()), way(face.up), way(face.forward)];
+            let (opening, turn) = (opened.opening, opened.turn);
+            Some(Adapter { opening, turn, flow, length: detail.transition?, od: tube.od, wall: tube.wall })
+        };
+        let adapters = ports.iter().zip(&plate.ports).filter_map(adapter).collect();
+        let leans = ports.iter().map(|p| job::face::lean(p, face.forward)).collect();
+        Ok(PlacedFlange { adapters, leans, plate, face, detail })
+    }
+
+    /// Whether one drawing serves both.
+    fn is_made_as(&self, other: &PlacedFlange) -> bool {
+        let near = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-3);
+        self.plate.is_cut_as(&other.plate)
+            && (self.detail.meets, self.detail.transition) == (other.detail.meets, other.detail.transition)
+            && self.adapters.iter().zip(&other.adapters).all(|(a, b)| near(&a.flow, &b.flow))
+            && self.leans.iter().zip(&other.leans).all(|(a, b)| (a - b).abs() < 1e-3)
+    }
+}
+
+/// Drawings of flanges: those made alike are one, with their count.
+pub(super) fn drawings(
+    job: &Job,
+    details: &Details,
+    units: Units,
+) -> Vec<(String, Result<Vec<Drawing>, DrawingError>)> {
+    let mut alike: Vec<Vec<PlacedFlange>> = Vec::new();
+    let mut out = Vec::new();
+    for (name, made) in placed(job, details) {
+        match made {
+            Ok(one) => match alike.iter_mut().find(|group| group[0].is_made_as(&one)) {
+                Some(group) => group.push(one),
+                None => alike.push(vec![one]),
+            },
+            Err(why) => out.push((name, Err(why))),
         }
     }
-    out
+    let drawn = alike.iter().map(|group| (group[0].detail.name.clone(), drawn(job, group, units)));
+    drawn.chain(out).collect()
 }
 
-/// The frame of the face: at the first port, forward along the flow.
-fn face(ports: &[&JobPort], holes: &[Vec3]) -> Option<Frame> {
-    let first = ports.first()?;
-    let places = ports.iter().flat_map(|p| p.bolts.iter().map(|b| b.at).chain([p.at])).chain(holes.iter().copied());
-    let ways: Vec<Vec3> = places.map(|p| p - first.at).collect();
-    let longest = ways.iter().copied().max_by(|a, b| a.length().total_cmp(&b.length()))?;
-    let normal = match longest.try_normalize() {
-        Some(line) if longest.length() > ASIDE => {
-            let aside = |w: &Vec3| w.reject_from_normalized(line);
-            let widest = ways.iter().map(aside).max_by(|a, b| a.length().total_cmp(&b.length()))?;
-            let normal =
-                if widest.length() > ASIDE { line.cross(widest) } else { first.axis.reject_from_normalized(line) };
-            normal * normal.dot(first.axis).signum()
+/// The plate of some flanges made alike, and what goes between it and its tubes.
+fn drawn(job: &Job, alike: &[PlacedFlange], units: Units) -> Result<Vec<Drawing>, DrawingError> {
+    let one = &alike[0];
+    let mut drawing = flange(&one.plate, units)?;
+    let names: Vec<&str> = alike.iter().map(|f| f.detail.name.as_str()).collect();
+    drawing.title = match names[..] {
+        [name] => format!("Flange of {name}"),
+        _ => format!("Flange: {} needed, of {}", names.len(), names.join(", ")),
+    };
+    if alike.len() > 1 {
+        for (i, port) in one.plate.ports.iter().enumerate() {
+            let numbers: Vec<String> = alike.iter().map(|f| f.plate.ports[i].number.to_string()).collect();
+            let own = port.number.to_string();
+            drawing.texts.iter_mut().filter(|t| t.text == own).for_each(|t| t.text = numbers.join(" "));
+            drawing.table.iter_mut().filter(|row| row[0] == own).for_each(|row| row[0] = numbers.join(" "));
         }
-        _ => first.axis,
-    };
-    let forward = normal.try_normalize()?;
-    Some(Frame { origin: first.at, forward, up: any_perpendicular(forward) })
+        drawing.note(format!("{} needed, cut alike. Mark each with its port.", names.len()));
+    }
+    let ports: Vec<&JobPort> =
+        one.detail.cylinders.iter().filter_map(|c| job.ports.iter().find(|p| p.cylinder == *c)).collect();
+    notes(&mut drawing, job, &one.detail, &ports, &one.face, units);
+    let mut out = vec![drawing];
+    out.extend(transitions(alike, units)?);
+    out.extend(tube_ends(job, alike, units));
+    Ok(out)
 }
 
-/// The flange of some ports, its words with lengths in `units`.
-pub(super) fn flange_of(job: &Job, detail: &FlangeDetail, units: Units) -> Result<Drawing, DrawingError> {
-    let port = |cylinder: &u32| {
-        let found = job.ports.iter().find(|p| p.cylinder == *cylinder);
-        found.ok_or(DrawingError::NoPortOfCylinder { cylinder: *cylinder })
-    };
-    let ports: Vec<&JobPort> = detail.cylinders.iter().map(port).collect::<Result<_, _>>()?;
-    let extra: Vec<Vec3> = detail.holes.iter().map(|(at, _)| *at).collect();
-    let frame = face(&ports, &extra).ok_or(DrawingError::NoPort)?;
-    lies_flat(&ports, detail, &frame)?;
-    let flat = |at: Vec3| Vec2::new((at - frame.origin).dot(frame.right()), (at - frame.origin).dot(frame.up));
-    let port = |p: &&JobPort| {
-        let (opening, turn) = opening(detail, job.primary.tube.od, p, &frame);
-        Port { number: p.cylinder, at: flat(p.at), opening, turn }
-    };
-    let plate = Flange {
-        name: format!("flange {}", detail.name),
-        thickness: detail.thickness,
-        rim: detail.rim,
-        ports: ports.iter().map(port).collect(),
-        holes: holes(&ports, detail, flat),
-    };
-    let mut drawing = flange(&plate, units)?;
-    drawing.title = format!("Flange of {}", detail.name);
-    notes(&mut drawing, job, detail, &ports, &frame, units);
-    Ok(drawing)
+/// Flat patterns of the transitions, one for those alike.
+fn transitions(alike: &[PlacedFlange], units: Units) -> Result<Vec<Drawing>, DrawingError> {
+    let one = &alike[0];
+    let mut kinds: Vec<(&Adapter, Vec<u32>)> = Vec::new();
+    for (i, adapter) in one.adapters.iter().enumerate() {
+        let numbers = alike.iter().map(|f| f.plate.ports[i].number);
+        let same = |a: &Adapter| a.flow.iter().zip(adapter.flow).all(|(a, b)| (a - b).abs() < 1e-6);
+        match kinds.iter_mut().find(|(a, _)| same(a)) {
+            Some((_, of)) => of.extend(numbers),
+            None => kinds.push((adapter, numbers.collect())),
+        }
+    }
+    let drawn = kinds.into_iter().enumerate().map(|(k, (adapter, of))| {
+        let number = if k == 0 { String::new() } else { format!(" {}", k + 1) };
+        let mut drawing = adapter.pattern(&format!("{} transition{number}", one.plate.name), units)?;
+        drawing.note(format!("{} needed: {}.", of.len(), of_ports(&of)));
+        Ok(drawing)
+    });
+    drawn.collect()
+}
+
+fn of_ports(numbers: &[u32]) -> String {
+    let list: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    format!("port{} {}", if list.len() == 1 { "" } else { "s" }, list.join(", "))
+}
+
+/// Wrap templates of tubes that end on a plate which is not square to them: s = R tan(lean) (1 + cos phi) from the square
+/// end, phi from the longer side.
+fn tube_ends(job: &Job, alike: &[PlacedFlange], units: Units) -> Option<Drawing> {
+    let one = &alike[0];
+    let ends = matches!(one.detail.meets, Some(Meets::Butt | Meets::Pocket { .. })) && one.detail.transition.is_none();
+    let lean = one.leans.iter().copied().find(|l| ends && l.to_degrees() > SQUARE)?;
+    let od = job.primary.tube.od;
+    let rise = 0.5 * od * lean.tan();
+    let name = format!("{} tube end", one.plate.name);
+    let mut drawing = Drawing::new(name, format!("End of the tube on the flange of {}", one.detail.name));
+    let numbers: Vec<u32> = alike.iter().flat_map(|f| f.plate.ports.iter().map(|p| p.number)).collect();
+    drawing.note(format!(
+        "{}: the tube leans {:.2} degrees from square to the plate. Lay the straight edge on its square end; 0 lies on the \
+         longer side, where nothing comes off, 180 where {} comes off.",
+        of_ports(&numbers),
+        lean.to_degrees(),
+        show::exact_with_unit(2.0 * rise, units)
+    ));
+    drawing.note(how(units));
+    let s = curve(|phi| rise * (1.0 - phi.cos()));
+    template(&mut drawing, Wrapping::of(od), &s, 0.0, ["longer side", "side", "shorter side", "side"]);
+    Some(drawing)
 }
 
 /// Whether ports, bolts and holes are of one face.
@@ -88,7 +185,7 @@ fn lies_flat(ports: &[&JobPort], detail: &FlangeDetail, frame: &Frame) -> Result
     for port in ports {
         let cylinder = port.cylinder;
         let degrees = lean(port, frame);
-        if degrees > LEAN {
+        if degrees > MOST_LEAN.to_degrees() {
             return Err(DrawingError::PortLeans { cylinder, degrees });
         }
         places.push((FacePlace::Port(cylinder), port.at));
@@ -156,6 +253,10 @@ fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobP
             show::size_with_unit(od, units)
         ));
     }
+    drawing.note(where_tubes_end(detail, units));
+    if ports.iter().all(|p| p.bolts.is_empty()) && detail.holes.is_empty() {
+        drawing.note("No bolts are given: this plate has no bolt holes yet.");
+    }
     if detail.opening.is_none() {
         drawing.note("No opening given: the tube OD is used. Plate thickness and land are common practice without a source unless flange.toml gives them.");
     }
@@ -164,13 +265,42 @@ fn notes(drawing: &mut Drawing, job: &Job, detail: &FlangeDetail, ports: &[&JobP
     }
 }
 
+/// Where tubes end on the plate, and what a length from the port face counts.
+fn where_tubes_end(detail: &FlangeDetail, units: Units) -> String {
+    let exact = |l: f64| show::exact_with_unit(l, units);
+    let part = if detail.transition.is_some() { "transitions" } else { "tubes" };
+    let floor = exact(detail.floor());
+    match detail.meets {
+        None => "How tubes meet the plate is not given: lengths and first pieces count from the port face, the side of the gasket.".into(),
+        Some(Meets::Through) => "Tubes go through the plate: first pieces start at the port face. Trim them flush with it after welding.".into(),
+        Some(Meets::Butt) => format!("Butt {part} on the outer face, {floor} from the port face."),
+        Some(Meets::Pocket { depth }) => format!(
+            "Pocket {} deep in the outer face, around each opening, to the outside of its {part}: they end on its floor, {floor} from the port face.",
+            exact(depth)
+        ),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn face(ports: &[&JobPort], holes: &[Vec3]) -> Option<Frame> {
+        face_of(ports, holes)
+    }
+
     fn port(axis: Vec3, bolts: &[Vec3]) -> JobPort {
         let bolts = bolts.iter().map(|at| Bolt { at: *at, socket_od: 18.4, reach: 70.0 }).collect();
-        JobPort { cylinder: 1, at: Vec3::ZERO, axis: axis.normalize(), stub: 20.0, length_in_head: 0.0, bolts }
+        JobPort {
+            cylinder: 1,
+            at: Vec3::ZERO,
+            axis: axis.normalize(),
+            stub: 20.0,
+            length_in_head: 0.0,
+            face: None,
+            seat: 0.0,
+            bolts,
+        }
     }
 
     #[test]

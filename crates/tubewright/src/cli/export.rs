@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::fixture_job::{FixtureSheet, SHEET};
 use app::open_job::{JobPart, OpenJob};
 use app::wording;
 use cutplan::CutPlan;
@@ -18,7 +19,7 @@ use crate::exit::{Failure, Outcome, eprint_line, not_cut, print};
 pub struct Args {
     #[command(flatten)]
     pub job: JobArgs,
-    /// Formats: step, stl, 3mf, glb, dxf, svg, xyz, lra, cutlist, quote, all
+    /// Formats: step, stl, 3mf, glb, dxf, svg, xyz, lra, cutlist, quote, fixture, all
     #[arg(short, long, value_name = "FORMAT", value_delimiter = ',', required = true)]
     format: Vec<String>,
     /// Only this run or piece, e.g. "primary 1" or 1A
@@ -36,6 +37,15 @@ pub struct Args {
     /// Bed and height of the printer in mm
     #[arg(long, value_name = "XxYxZ", default_value = "220x220x250", requires = "trial")]
     bed: String,
+    /// Thickness of a fixture's sheet, mm
+    #[arg(long, value_name = "MM", default_value_t = SHEET.thickness)]
+    sheet: f64,
+    /// Width of the laser's cut that a fixture's lines are moved outward by half of, mm; 0: the machine makes up for it
+    #[arg(long, value_name = "MM", default_value_t = SHEET.kerf)]
+    kerf: f64,
+    /// Gap all around between the keys of trial pieces, and what slots of a fixture are wider than its sheet, mm
+    #[arg(long, value_name = "MM", default_value_t = Printing::default().play)]
+    play: f64,
     /// How far meshes may be from the true surface, mm
     #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
     tolerance: f64,
@@ -89,6 +99,11 @@ fn failure(error: ExportError, args: &Args) -> Failure {
             let problem = Problem::error("export", problem.to_string()).in_file(args.job.job.display().to_string());
             Problems::one(problem.expected("what can be exported").hint("see `tubewright export --help`")).into()
         }
+        problem @ ExportError::NoFixture(_) => {
+            let problem = Problem::error("fixture", problem.to_string()).in_file(args.job.job.display().to_string());
+            let expected = "flanges that lie on one table, and tubes that a plate can stand under";
+            Problems::one(problem.expected(expected).hint("set it up by the jig sheet instead")).into()
+        }
         other => Failure::System(other.to_string()),
     }
 }
@@ -122,12 +137,13 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
     }
     formats.sort_unstable();
     formats.dedup();
-    if !(args.tolerance.is_finite() && (0.001..=2.0).contains(&args.tolerance)) {
-        let value = args.tolerance.to_string();
-        return Err(wrong("tolerance", &value, "0.001 to 2 mm", "0.02 is finer than any printer shows"));
-    }
-    let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, ..Printing::default() };
+    measure("tolerance", args.tolerance, 0.001, 2.0, "0.02 is finer than any printer shows")?;
+    measure("play", args.play, 0.0, 2.0, "0.2 suits most printers")?;
+    let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, play: args.play };
+    measure("sheet", args.sheet, 0.5, 25.0, "3 to 6 stand firm")?;
+    measure("kerf", args.kerf, 0.0, 2.0, "a fibre laser's is about 0.2")?;
     Ok(ExportSettings {
+        fixture: FixtureSheet { thickness: args.sheet, play: args.play, kerf: args.kerf },
         formats,
         of: args.of.clone(),
         body: if args.solid { Body::Solid } else { Body::Hollow },
@@ -135,6 +151,14 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
         tolerance: args.tolerance,
         date: args.date.clone(),
     })
+}
+
+/// Makes sure that an option in mm lies in its range.
+fn measure(option: &str, value: f64, least: f64, most: f64, hint: &str) -> Result<(), Failure> {
+    if value.is_finite() && (least..=most).contains(&value) {
+        return Ok(());
+    }
+    Err(wrong(option, &value.to_string(), &format!("{least} to {most} mm"), hint))
 }
 
 fn bed(text: &str) -> Result<[f64; 3], Failure> {

@@ -4,6 +4,7 @@ use geom::Vec3;
 
 use super::{pair, unit};
 use crate::catalogue;
+use crate::face::MOST_LEAN;
 use crate::file::read::Reader;
 use crate::file::record::{Record, Value};
 use crate::mesh_file::{self, Files};
@@ -16,19 +17,29 @@ pub fn ports(reader: &mut Reader<'_>, root: &Record) -> (Vec<Port>, Vec<Record>)
     for table in root.tables("port") {
         default_zero(reader, table, "stub");
         let bolts: Vec<Bolt> = table.tables("bolt").iter().filter_map(|b| bolt(reader, b)).collect();
-        if ["stub", "length_in_head", "bolt"].iter().any(|k| table.is_bad(k)) {
+        if ["stub", "length_in_head", "face", "bolt"].iter().any(|k| table.is_bad(k)) {
             continue;
         }
         let (Some(cylinder), Some(at), Some(axis)) = (table.whole("cylinder"), table.point("at"), table.point("axis"))
         else {
             continue;
         };
+        let (axis, face) = (unit(axis), table.point("face").map(unit));
+        if face.is_some_and(|face| face.dot(axis) < MOST_LEAN.cos()) {
+            let message = "the flow leans more than 45 degrees from `face`";
+            let problem = reader.error("face-leans", &table.span_of("face"), &table.about, message);
+            problem.expected = "the direction square to the flange face, out of the head".into();
+            problem.hint = "turn it round if it points into the head, or measure the face again".into();
+            continue;
+        }
         good.0.push(Port {
             cylinder: cylinder as u32,
             at,
-            axis: unit(axis),
+            axis,
             stub: table.number("stub").unwrap_or(0.0),
             length_in_head: table.number("length_in_head").unwrap_or(0.0),
+            face,
+            seat: 0.0,
             bolts,
         });
         good.1.push(table.clone());

@@ -1,0 +1,183 @@
+//! The fixture of a job: plates to cut or print, the whole as a STEP file, and what it costs.
+
+use cutplan::CutJob;
+use export::mesh::Triangles;
+use export::name::Names;
+use export::solid::{Form, Group, Solid};
+use export::table::{Cell, Table};
+use export::{Body, Header, dxf, step, stl};
+use geom::{Frame, Vec3};
+use job::rates::Origin;
+use job::show;
+use route::fixture::{Carries, Stands, Wanted, stands};
+use route::jig::{Setup, jig, suited_setup};
+pub use template::fixture::FixtureSheet;
+use template::fixture::{FixturePlate, Seat, plates, seats};
+use template::header::placed;
+
+use crate::export_job::{ExportSettings, Made, Work};
+
+/// Mild steel of 4 mm, slots 0.2 mm wider, lines as the finished edges (common practice, no source).
+pub const SHEET: FixtureSheet = FixtureSheet { thickness: 4.0, play: 0.2, kerf: 0.0 };
+
+/// The files of a fixture, or why the job has none.
+pub(crate) fn fixture(work: &Work<'_>, settings: &ExportSettings, base: &str) -> Result<Made, String> {
+    let Work { job, routes, beside, .. } = *work;
+    if suited_setup(job) != Setup::FlangeDown {
+        return Err("a fixture needs flanges whose faces all look one way; these do not".into());
+    }
+    let jig = jig(job, routes, Setup::FlangeDown).map_err(|_| "the routes are no tubes of the job".to_string())?;
+    let flanges: Vec<_> = placed(job, &beside.details).into_iter().filter_map(|(_, f)| f.ok()).collect();
+    let (seats, tilted) = seats(&jig, &flanges);
+    let posts: Vec<_> = seats.iter().map(Seat::post).collect();
+    let pieces = pieces(work);
+    let stretches: Vec<Vec<[f64; 2]>> = pieces.iter().map(|p| p.iter().map(|(_, s)| *s).collect()).collect();
+    let sheet = settings.fixture;
+    let wanted = Wanted { pieces: &stretches, sheet: sheet.thickness, posts: &posts };
+    let stands = stands(job, routes, &jig, &wanted).map_err(|_| "the routes are no tubes of the job".to_string())?;
+    if stands.saddles.is_empty() {
+        return Err("no place was found for a saddle: every tube is too steep over the table, or hemmed in".into());
+    }
+    let labels = labels(work, &stands, &pieces);
+    let plates = plates(&jig, &stands, &seats, &labels, &sheet);
+    let mut made = Made { files: files(work, settings, base, &plates), warnings: Vec::new() };
+    made.files.push((format!("fixture/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
+    made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
+    Ok(made)
+}
+
+/// The mark of a piece and its stretch of the run, mm.
+type Marked = (String, [f64; 2]);
+
+/// Marks and stretches of the pieces of each run; of a run that is not cut, its thirds.
+fn pieces(work: &Work<'_>) -> Vec<Vec<Marked>> {
+    let cut_job = CutJob::of(work.job);
+    let numbers = cutplan::run_numbers(work.routes.runs.iter().map(|r| &r.run), cut_job.cylinders);
+    let of_run = |(k, route): (usize, &job::routes::Route)| {
+        let cut = work.plan.into_iter().flat_map(|p| &p.pieces).filter(|p| p.run == route.run);
+        let pieces: Vec<Marked> = cut.map(|p| (p.mark.clone(), [p.from, p.to])).collect();
+        if !pieces.is_empty() {
+            return pieces;
+        }
+        let from = cut_job.start_of(&route.run);
+        let length = route.centreline().map_or(0.0, |line| line.length());
+        let third = (length - from) / 3.0;
+        (0..3)
+            .map(|i| (format!("{}-{}", numbers[k], i + 1), [from + third * i as f64, from + third * (i + 1) as f64]))
+            .collect()
+    };
+    work.routes.runs.iter().enumerate().map(of_run).collect()
+}
+
+fn labels(work: &Work<'_>, stands: &Stands, pieces: &[Vec<Marked>]) -> Vec<String> {
+    let label = |carries: Carries| match carries {
+        Carries::Run { run, station } => {
+            let piece = pieces[run].iter().find(|(_, s)| (s[0]..=s[1]).contains(&station));
+            piece.map_or_else(String::new, |(mark, _)| mark.clone())
+        }
+        Carries::Collector(index) => work.job.collectors.get(index).map_or_else(String::new, |c| c.name.clone()),
+    };
+    stands.saddles.iter().map(|s| label(s.carries)).collect()
+}
+
+/// Plates as drawings for a laser and as meshes for a printer, and all of them in their places.
+fn files(work: &Work<'_>, settings: &ExportSettings, base: &str, plates: &[FixturePlate]) -> Vec<(String, Vec<u8>)> {
+    let sheet = settings.fixture;
+    let mut files = Vec::new();
+    let mut names = Names::default();
+    let mut solids = Vec::new();
+    for plate in plates {
+        let name = names.unique(&plate.name);
+        let drawing = plate.drawing(&sheet, work.units);
+        files.push((format!("fixture/dxf/{name}.dxf"), dxf::dxf(&drawing, work.units).into()));
+        let form = |frame| Form::Plate { frame, thickness: sheet.thickness, outlines: plate.outlines.clone() };
+        // Flat on the bed, seen as in its drawing.
+        let flat = Frame { origin: Vec3::Z * sheet.thickness, forward: -Vec3::Z, up: Vec3::Y };
+        let mesh: Triangles = Solid { name: name.clone(), form: form(flat) }.mesh(settings.tolerance);
+        if let Ok(bytes) = stl::stl(&[mesh]) {
+            files.push((format!("fixture/stl/{name}.stl"), bytes));
+        }
+        solids.push(Solid { name: plate.name.clone(), form: form(plate.frame) });
+    }
+    let groups = vec![Group { name: "fixture".into(), solids }];
+    let header = Header { name: format!("{} fixture", work.job.name), runs: Vec::new(), groups };
+    let text = step::step(&header, Body::Solid, &settings.date);
+    files.push((format!("fixture/{base}-fixture.step"), text.into()));
+    files
+}
+
+/// Plates with their sizes, what they carry and where, and the price of sheet and cutting.
+fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[String]) -> Table {
+    let (units, rates) = (work.units, work.rates);
+    let unit = show::unit(units);
+    let [width, height, cut, along] = ["width", "height", "cut", "along"].map(|what| format!("{what} {unit}"));
+    let money = format!("price {}", rates.currency);
+    let mut table = Table::new("fixture", &["plate", &width, &height, &cut, "carries", &along, "minutes", &money]);
+    let length = |mm: f64| Cell::Number(mm / units.in_mm(), if units.in_mm() > 1.0 { 3 } else { 1 });
+    let speed = rates.time("laser_mm_per_min").value;
+    let price = |key: &str| rates.price(key).price.units();
+    let mut sum = [0.0; 3];
+    for plate in plates {
+        let [low, high] = plate.bounds();
+        let size = high - low;
+        let time = plate.cut_length() / speed;
+        let cost = size.x * size.y * 1e-6 * price("fixture_sheet_per_m2") + time * price("laser_per_minute");
+        sum = [sum[0] + plate.cut_length(), sum[1] + time, sum[2] + cost];
+        let carried = labels.iter().position(|l| *l == plate.name).map(|i| stands.saddles[i].carries);
+        let (what, station) = match carried {
+            Some(Carries::Run { run, station }) => (Cell::from(work.routes.runs[run].run.to_string()), length(station)),
+            Some(Carries::Collector(_)) => (Cell::from("collector"), Cell::Blank),
+            None => (Cell::Blank, Cell::Blank),
+        };
+        let name = Cell::from(plate.name.as_str());
+        let [time, cost] = [time, cost].map(|v| Cell::Number(v, 2));
+        table.rows.push(vec![
+            name,
+            length(size.x),
+            length(size.y),
+            length(plate.cut_length()),
+            what,
+            station,
+            time,
+            cost,
+        ]);
+    }
+    let [cut, time, cost] = [length(sum[0]), Cell::Number(sum[1], 2), Cell::Number(sum[2], 2)];
+    table.rows.push(vec!["sum".into(), Cell::Blank, Cell::Blank, cut, Cell::Blank, Cell::Blank, time, cost]);
+    table
+}
+
+/// What a person should know before cutting the plates.
+fn warnings(
+    work: &Work<'_>,
+    stands: &Stands,
+    pieces: &[Vec<Marked>],
+    seats: &[Seat],
+    tilted: &[String],
+) -> Vec<String> {
+    let mut out = Vec::new();
+    let bare: Vec<&str> = stands.bare.iter().map(|(run, k)| pieces[*run][*k].0.as_str()).collect();
+    if !bare.is_empty() {
+        out.push(format!(
+            "the fixture carries no saddle under {}: too steep, too near a joint for a torch, or over another tube; hold them by their neighbours",
+            bare.join(", ")
+        ));
+    }
+    for index in &stands.bare_collectors {
+        let name = work.job.collectors.get(*index).map_or("", |c| c.name.as_str());
+        out.push(format!("the fixture does not carry collector {name}: it is too steep over the table, or hemmed in"));
+    }
+    for index in &stands.blocked {
+        out.push(format!("a tube passes under flange {}: lift the header off that shelf sideways", seats[*index].name));
+    }
+    if !tilted.is_empty() {
+        out.push(format!("the fixture does not carry flange {}: it does not lie flat on the table", tilted.join(", ")));
+    }
+    if work.rates.price("fixture_sheet_per_m2").origin == Origin::Invented {
+        out.push(
+            "the fixture is priced with invented figures: set fixture_sheet_per_m2 and laser_per_minute in stock.toml"
+                .into(),
+        );
+    }
+    out
+}
