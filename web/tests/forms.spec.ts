@@ -40,6 +40,7 @@ test('bad input stays with its reason; commas and sums are understood; Ctrl+Z is
   await gap.press('Enter');
   await expect(page.locator('main').getByRole('alert')).toContainText(/500/);
   await expect(page.getByText('Showing the last valid version', { exact: false })).toHaveCount(1);
+  await expect(page.getByRole('slider')).toHaveCount(4);
 });
 
 test('firing order, cams, inlets, travel, turned boxes and tails are set in forms', async ({ page, request, shop, jobId }) => {

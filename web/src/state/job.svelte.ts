@@ -38,7 +38,7 @@ export class OpenJob implements JobAccess {
   /** The measured thing that is selected: only that one can be moved in the 3D view. */
   thing = $state.raw<Movable | null>(null);
   /** The last figures of a state that held together, to be shown greyed when the job has moved on. */
-  last = $state.raw<{ plan: PlanView | null; summary: QuoteSummary | null; quote: QuoteView | null }>({ plan: null, summary: null, quote: null });
+  last = $state.raw<{ routes: RoutesView | null; plan: PlanView | null; summary: QuoteSummary | null; quote: QuoteView | null }>({ routes: null, plan: null, summary: null, quote: null });
   /** The document shown as text instead of the forms, and a line in it; null for the forms. */
   text = $state.raw<{ file: string; line: number } | null>(null);
   /** Edits that the server has not confirmed yet. */
@@ -83,6 +83,16 @@ export class OpenJob implements JobAccess {
     return this.trial.routes ?? this.search.best?.routes ?? (this.attemptShown ? this.job.attempt : this.job.routes) ?? null;
   }
 
+  /** Whether the job has errors, so that it can neither be judged nor routed. */
+  get broken(): boolean {
+    return this.job.problems.some((p) => p.severity === 'error');
+  }
+
+  /** Routes to draw: those to show, or the last good ones while the job has errors. */
+  get drawn(): RoutesView | null {
+    return this.routes ?? (this.broken ? this.last.routes : null);
+  }
+
   /** Whether the closest attempt is what is shown. */
   get attemptShown(): boolean {
     return this.showAttempt && !!this.job.attempt;
@@ -116,6 +126,7 @@ export class OpenJob implements JobAccess {
   }
 
   private remember(): void {
+    if (this.job.routes) this.last = { ...this.last, routes: this.job.routes };
     if (!this.planFresh) return;
     this.last = { ...this.last, plan: this.job.plan ?? null, summary: this.job.quote ?? this.last.summary };
   }

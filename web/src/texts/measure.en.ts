@@ -127,6 +127,7 @@ export const measure = {
     imported: (name: string) => `scan ${name} imported`,
     facts: (triangles: number, size: string) => `${triangles.toLocaleString('en')} triangles, ${size}`,
     align: (name: string) => `Align ${name} by three points`,
+    unpick: 'Undo last point',
     missed: 'That click missed the scan. Click on its surface.',
     pick: (n: number) => `Click point ${n} of 3 on the scan in the 3D view.`,
     where: (units: UnitsCode) => `Where are these three points on the vehicle? x, y, z in ${units}.`,

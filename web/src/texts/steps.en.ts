@@ -122,6 +122,7 @@ export const steps = {
     nothingYet: 'No solution yet.',
     best: (found: number, bends: number, turn: string, met: boolean) =>
       `Option ${found}: ${bends} bends, ${turn} total, ${met ? 'all requirements met' : 'requirements not all met yet'}.`,
+    broken: 'Fix the errors listed above first. Saved routes are kept and come back with it.',
     empty: 'No routes yet. Press Route: every tube is routed clear of all obstacles.',
     show: 'show',
     fixes: 'Tested fixes: all requirements are met after any one of these',

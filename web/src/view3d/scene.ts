@@ -113,6 +113,12 @@ export class BayScene {
     this.pointing.setHandles(run, chosen);
   }
 
+  /** Marks the places picked on a scan so far. */
+  setPicks(places: Xyz[]): void {
+    this.world.labels.set('picks', places.map((at, i) => ({ key: `${i}`, at, text: `${i + 1}`, kind: 'bad' as const })));
+    this.world.draw();
+  }
+
   /** Shows or hides a layer. */
   show(layer: Layer, on: boolean): void {
     if (layer === 'tubes') this.runs.tubes.visible = on;
