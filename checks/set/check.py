@@ -71,9 +71,10 @@ def joints_of(folder):
     plan = json.loads((folder / "cutplan.json").read_text())
     job = tomllib.loads((folder / "job.toml").read_text())
     routes = tomllib.loads((folder / "routes.toml").read_text())
-    slips = {c["name"] for c in job.get("collector", []) if c.get("body", {}).get("kind") == "slip"}
+    slips = {c["name"] for c in job.get("collector", []) if c.get("body", {}).get("made") == "slip"}
     ports = {p["cylinder"] for p in job.get("port", [])}
     collectors = {c["name"] for c in job.get("collector", [])}
+    feeds = {c["name"]: c["feeds"] for c in job.get("collector", []) if "feeds" in c}
     names = []
     for kind in ("primary", "secondary", "tail"):
         for route in routes.get(kind, []):
@@ -85,9 +86,10 @@ def joints_of(folder):
                 names.append(f"port {of}-{marks[0]}")
             if kind != "primary" and of in collectors:
                 names.append(f"{of}-{marks[0]}")
-            into = route.get("collector", "")
+            into = route.get("collector") or (feeds.get(of, "") if kind == "secondary" else "")
+            inlet = route.get("inlet", 1)
             if into in collectors and into not in slips:
-                names.append(f"{marks[-1]}-{into} {route['inlet']}")
+                names.append(f"{marks[-1]}-{into} {inlet}")
     return sorted(names)
 
 
@@ -109,7 +111,7 @@ def check_welding(name, pages, joints):
         if weld:
             welds.append((int(weld.group(1)), weld.group(2), int(weld.group(5))))
     for line in table:
-        instead = re.match(rf"\s*(\d+)\s+(\S.*?)\s{{2,}}{HOURS}\s{{2,}}", line)
+        instead = re.match(rf"\s*(\d+)\s+(\S.*?)\s{{2,}}{HOURS}\s+(?:tubes? |itself)", line)
         if instead:
             missed[int(instead.group(1))] = instead.group(3)
     hold([w[0] for w in welds] == list(range(1, len(welds) + 1)), f"{name}: welds are numbered {[w[0] for w in welds]}")

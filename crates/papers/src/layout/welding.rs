@@ -247,7 +247,11 @@ fn not_reached(papers: &PaperJob<'_>, blocks: &mut Vec<Block>) {
     ]);
     for (number, step) in missed {
         let blockers: Vec<String> = step.blockers.iter().map(|r| r.to_string().replace("primary ", "")).collect();
-        let blockers = if blockers.is_empty() { "itself".into() } else { words::short(&blockers.join(", "), 24) };
+        let blockers = match &blockers[..] {
+            [] => "itself".into(),
+            [one] => format!("tube {one}"),
+            more => words::short(&format!("tubes {}", more.join(", ")), 30),
+        };
         let instead = step.remedy.map_or(String::new(), |r| instead(papers, step, r));
         table.row(vec![number.to_string(), joint(papers, step), hours(&step.missed()), blockers, instead]);
     }
