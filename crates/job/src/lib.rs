@@ -6,6 +6,7 @@
 
 pub mod bender;
 pub mod body;
+pub mod body_solids;
 pub mod catalogue;
 pub mod check;
 pub mod details;
@@ -16,6 +17,7 @@ pub mod firing;
 pub mod inlets;
 pub mod mesh_file;
 pub mod model;
+mod money;
 mod monitor;
 mod open;
 mod open_extras;

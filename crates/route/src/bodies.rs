@@ -7,8 +7,10 @@ use geom::{Frame, Solid, Vec3};
 use job::inlets::entering_od;
 use job::model::{Job, Keepout};
 
-use crate::clearance::NEAR_INLET_ODS;
 use crate::laid::Laid;
+
+/// Reach of a collector's own gap beyond the stub, in outside diameters.
+pub const NEAR_INLET_ODS: f64 = 1.5;
 
 /// Distance of the places looked at along a body, mm.
 const STEP: f64 = 5.0;

@@ -19,16 +19,13 @@ use job::inlets::welded;
 use job::model::{Job, Keepout};
 use job::routes::{Routes, RunId};
 
-use crate::bodies::{BodySolid, bodies};
+use crate::bodies::{BodySolid, NEAR_INLET_ODS, bodies};
 use crate::finding::Neighbour;
 use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
 use crate::tools::tool_ways;
 
 /// A gap may be this much under the needed one and still count as kept, mm: the error promised.
 pub const TOLERANCE: f64 = 0.01;
-
-/// Reach of a collector's own gap beyond the stub, in outside diameters.
-pub const NEAR_INLET_ODS: f64 = 1.5;
 
 /// Points of one run count against one another from this arc length on, in outside diameters.
 pub const SELF_APART_ODS: f64 = 4.0;

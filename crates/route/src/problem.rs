@@ -5,8 +5,8 @@ use job::inlets::{collector_frame, end_stub, entering_od, inlets, outlet, welded
 use job::model::{Groups, Job, LengthTarget, MayMove, Rotation, RunSpec};
 use job::routes::{Route, RunId};
 
+use crate::bodies::NEAR_INLET_ODS;
 use crate::bodies::{BodySolid, bodies};
-use crate::clearance::NEAR_INLET_ODS;
 use crate::obstacle::Obstacle;
 
 /// Everything the search needs to know.

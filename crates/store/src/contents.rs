@@ -1,18 +1,10 @@
 //! Contents of documents, each stored once under its SHA-256.
 
-use sha2::{Digest, Sha256};
 use sqlx::{AnyConnection, Row as _};
 
 use crate::database::Store;
 use crate::error::{Failure, RESTORE, StoreError};
-
-/// SHA-256 in hexadecimal digits.
-pub type Hash = String;
-
-/// The hash of some bytes.
-pub fn hash_of(bytes: &[u8]) -> Hash {
-    Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect()
-}
+use crate::hash::{Hash, hash_of};
 
 /// A new id that nobody can guess and that fits in a URL: 16 characters of a 32-character alphabet, 80 bits.
 pub(crate) fn new_id() -> String {

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::{Hash, keep, new_id};
+use crate::contents::{keep, new_id};
 use crate::database::Store;
 use crate::error::StoreError;
+use crate::hash::Hash;
 use crate::jobs::{JobRecord, job_in, lead_to, move_head};
 use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};

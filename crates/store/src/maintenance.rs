@@ -7,9 +7,9 @@ use tokio::time::timeout;
 
 use crate::checksum;
 use crate::connection::close;
-use crate::contents::hash_of;
 use crate::database::Store;
 use crate::error::{Failure, StoreError};
+use crate::hash::hash_of;
 use crate::location::{Dialect, Location};
 use crate::schema::{self, SEALED_SINCE};
 use crate::seals;

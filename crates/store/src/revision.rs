@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row as _};
 
-use crate::contents::Hash;
+use crate::hash::Hash;
 use crate::seals::{Cell, REVISIONS, seal_of_cells};
 
 /// Documents written by one statement; SQLite takes no more than 32 766 values.

@@ -11,7 +11,8 @@ mod twin;
 pub use bodies::{BodyPart, BodyShape, CollectorBody, collector_bodies};
 pub use face::{PlacedFlange, placed};
 
-use job::body::{Body, Making, OutletCone, merges, usual_insertion, usual_outlet};
+use job::body::{Body, Making, OutletCone, usual_insertion, usual_outlet};
+use job::body_solids::merges;
 use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
 use job::inlets::{entering_tube, inlet_offsets};
 use job::model::{Collector, Groups, Job, Units};

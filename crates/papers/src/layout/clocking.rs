@@ -65,8 +65,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 /// Height of the words above the strips of a page, mm.
 const HOW_TO: f64 = 5.0;
 
-const MARKS: &str =
-    "Bold line: outside of the bend upstream, or UP (FRONT on a vertical tube). Dashed line: outside of the bend downstream, or MERGE 0.";
+const MARKS: &str = "Bold line: outside of the bend upstream, or UP (FRONT on a vertical tube). Dashed line: outside of the bend downstream, or MERGE 0.";
 
 /// The joints of a run that a tube is turned at, those with the same match marks together.
 fn clockings(run: &RunAssembly) -> Vec<Vec<&Joint>> {

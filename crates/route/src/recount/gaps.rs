@@ -7,13 +7,10 @@ use job::model::{Collector, Job, Keepout};
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::rules::stands;
+use super::rules::{REACH_ODS, stands};
 use super::{PLACE_TOLERANCE, Traced};
 use crate::finding::{Miss, Neighbour, Shortfall};
 use crate::tools::tool_ways;
-
-/// A collector's own gap reaches this many outside diameters beyond its stub.
-pub(super) const REACH_ODS: f64 = 1.5;
 
 /// A run's points count against one another from this many outside diameters of arc length on.
 const APART_ODS: f64 = 4.0;

@@ -5,10 +5,12 @@ use job::body::Body;
 use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
 use job::routes::{Route, Routes, RunId};
 
-use super::gaps::REACH_ODS;
 use super::trace::Trace;
 use super::{DIRECTION_TOLERANCE, PLACE_TOLERANCE, TURN_RANGE_DEG, Traced};
 use crate::finding::{Miss, RunEnd, Shortfall, Travel};
+
+/// A collector's own gap reaches this many outside diameters beyond its stub.
+pub(super) const REACH_ODS: f64 = 1.5;
 
 /// A route with what is asked of its ends.
 pub(super) fn trace<'a>(job: &'a Job, routes: &Routes, route: &'a Route) -> Result<Traced<'a>, Miss> {

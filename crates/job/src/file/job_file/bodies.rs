@@ -2,9 +2,10 @@
 
 use super::unit;
 use crate::body::{
-    Body, Bundle, LEAST_LIGAMENT, Making, OutletCone, USUAL_BODY, USUAL_CLEARANCE, USUAL_CONE, USUAL_LEAN, merges,
+    Body, Bundle, LEAST_LIGAMENT, Making, OutletCone, USUAL_BODY, USUAL_CLEARANCE, USUAL_CONE, USUAL_LEAN,
     usual_insertion, usual_outlet,
 };
+use crate::body_solids::merges;
 use crate::file::read::Reader;
 use crate::file::record::Record;
 use crate::inlets::{collector_frame, inlet_offsets};
