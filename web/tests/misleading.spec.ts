@@ -1,4 +1,5 @@
 /** Nothing misleads and nothing destroys: closest attempts, drags in the 3D view, advice, figures of an earlier state, lost connections. */
+import AxeBuilder from '@axe-core/playwright';
 import type { APIRequestContext, Page } from '@playwright/test';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
 
@@ -110,7 +111,7 @@ async function documentOf(request: APIRequestContext, shop: string, id: string) 
   return ((await (await request.get(`${shop}/api/jobs/${id}`)).json()) as { document: { port: { at: [number, number, number] }[] } }).document;
 }
 
-test('figures of an earlier state are greyed with the reason, and nothing can be exported from them', async ({ page, request, shop, jobId }) => {
+test('figures out of date are greyed with the reason, and nothing can be exported from them', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'cut');
   await expect(page.getByText(/proven cheapest|cheapest possible/)).toBeVisible();
   await toStep(page, 'Price');
@@ -121,7 +122,7 @@ test('figures of an earlier state are greyed with the reason, and nothing can be
   await page.getByRole('region', { name: 'Collectors' }).getByRole('button', { name: /^Remove/ }).click();
   await removed;
   await toStep(page, 'Cut');
-  await expect(page.getByText(/of an earlier state/).first()).toBeVisible();
+  await expect(page.getByText(/out of date/).first()).toBeVisible();
   await expect(page.getByText('proven cheapest')).toHaveCount(0);
   await expect(page.locator('.stale-figures dl')).toBeVisible();
   await expect(page.getByRole('link', { name: 'Saw view' })).toHaveCount(0);
@@ -133,7 +134,7 @@ test('figures of an earlier state are greyed with the reason, and nothing can be
   expect((await request.get(`${shop}/api/jobs/${jobId}/exports/cutlist`)).status()).not.toBe(200);
   await page.keyboard.press('Control+z');
   await toStep(page, 'Cut');
-  await expect(page.getByText(/of an earlier state/)).toHaveCount(0);
+  await expect(page.getByText(/out of date/)).toHaveCount(0);
 });
 
 test('a job that is not met says so on Cut, Price, Print and at the saw', async ({ page, request, shop, jobId }) => {
@@ -143,7 +144,7 @@ test('a job that is not met says so on Cut, Price, Print and at the saw', async 
     await expect(page.locator('main').getByText(/Don’t cut yet: \d+ requirements? (is|are) not met/)).toBeVisible();
   }
   await page.goto(`/#/saw/${jobId}`);
-  await expect(page.getByText(/Don’t cut yet|of an earlier state/).first()).toBeVisible();
+  await expect(page.getByText(/Don’t cut yet|out of date/).first()).toBeVisible();
 });
 
 test('Esc does not drop a change that met another one', async ({ page, request, shop, jobId, watch }) => {
@@ -161,6 +162,7 @@ test('Esc does not drop a change that met another one', async ({ page, request, 
   await page.keyboard.press('Escape');
   await expect(dialog).toBeVisible();
   await expect(dialog.getByRole('button', { name: 'Close' })).toHaveCount(0);
+  expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
   await dialog.getByRole('button', { name: 'Apply mine to theirs' }).click();
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance).toMatchObject({ tubes: 6.5, keepouts: 7 });
 });

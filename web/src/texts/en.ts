@@ -24,7 +24,7 @@ export const t = {
     undo: (what?: string | null) => (what ? `Undo: ${what}` : 'Nothing to undo'),
     redo: (what?: string | null) => (what ? `Redo: ${what}` : 'Nothing to redo'),
     history: 'History',
-    oldPrice: 'price of an earlier state',
+    oldPrice: 'price is out of date',
     saving: 'Saving…',
     saved: 'Saved',
     steps: 'Steps of the job',
@@ -85,7 +85,7 @@ export const t = {
     up: 'up',
     views: { home: 'Fit all', front: 'Front view', left: 'Left view', up: 'Top view' },
     viewLetters: { home: 'Fit', front: 'Front', left: 'Left', up: 'Top' },
-    lost: 'The browser took the 3D context away. It is drawn again as soon as it is back.',
+    lost: 'The browser stopped the 3D view. It redraws as soon as the browser allows it again.',
     menu: {
       title: 'View',
       sides: { right: 'Right', back: 'Back', below: 'Below' },
@@ -154,9 +154,9 @@ export const t = {
   },
 
   stale: {
-    errors: (n: number) => (n === 1 ? 'The job has an error. These figures are of an earlier state.' : `The job has ${n} errors. These figures are of an earlier state.`),
-    noRoutes: 'There are no routes for these figures any more. They are of an earlier state.',
-    plan: (why: string) => `These figures are of an earlier state: ${why}.`,
+    errors: (n: number) => `These figures are out of date: the job has ${n === 1 ? 'an error' : `${n} errors`}.`,
+    noRoutes: 'These figures are out of date: the job has no valid routes now.',
+    plan: (why: string) => `These figures are out of date: ${why}.`,
     unmet: (n: number) => (n === 1 ? 'Don’t cut yet: 1 requirement is not met.' : `Don’t cut yet: ${n} requirements are not met.`),
     replan: 'Re-plan now',
     reroute: 'Go to Route',

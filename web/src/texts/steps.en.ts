@@ -122,7 +122,7 @@ export const steps = {
     nothingYet: 'No solution yet.',
     best: (found: number, bends: number, turn: string, met: boolean) =>
       `Option ${found}: ${bends} bends, ${turn} total, ${met ? 'all requirements met' : 'requirements not all met yet'}.`,
-    broken: 'Fix the errors listed above first. Saved routes are kept and come back with it.',
+    broken: 'Fix the errors listed above first. Your saved routes are kept.',
     empty: 'No routes yet. Press Route: every tube is routed clear of all obstacles.',
     show: 'show',
     fixes: 'Tested fixes: all requirements are met after any one of these',
@@ -131,10 +131,10 @@ export const steps = {
     noFix: (text: string, left: string) => `No single change that was tested is enough. The best is: ${text}. That still leaves ${left} missing.`,
     noneHelps: 'No single change that was tested helps. Change two things at once, or move the collector.',
     changedMeanwhile: 'The job changed during the search, and no route met everything. Route again.',
-    undrawn: 'No attempt could be drawn. What is missed:',
+    undrawn: 'No route could be drawn. Not met:',
     attempt: {
       title: 'Closest attempt',
-      about: 'The last search met less than everything. This is its closest attempt, with what it misses marked. It is kept beside your routes, not in their place.',
+      about: 'The last search could not meet every requirement. This is its closest attempt, with what it misses marked. Your saved routes are unchanged.',
       beside: (n: number) => `Closest attempt of the last search: ${n} not met`,
       show: 'Show the closest attempt',
       saved: 'Show saved routes',
@@ -255,7 +255,7 @@ export const steps = {
     download: 'PDF',
     preview: (title: string) => `Preview: ${title}`,
     ownTab: 'Open in its own tab',
-    notWhole: 'Files and sheets are back as soon as routes and cut plan belong together again.',
+    notWhole: 'Sheets and files need an up-to-date cut plan. Re-plan the cuts to get them back.',
     exports: 'For other programs and machines',
     exportsNote: '3D models, full-size drawings, bend data, lists.',
     formats: [

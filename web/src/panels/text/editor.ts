@@ -1,10 +1,11 @@
 /** The text editor, loaded when the text view is opened. */
 import { autocompletion } from '@codemirror/autocomplete';
-import { StreamLanguage } from '@codemirror/language';
+import { HighlightStyle, StreamLanguage, syntaxHighlighting } from '@codemirror/language';
 import { toml } from '@codemirror/legacy-modes/mode/toml';
 import { lintGutter, setDiagnostics, type Diagnostic } from '@codemirror/lint';
 import { EditorState } from '@codemirror/state';
 import { EditorView, keymap } from '@codemirror/view';
+import { tags } from '@lezer/highlight';
 import { basicSetup } from 'codemirror';
 import schema from '../../../../docs/job.schema.json';
 import type { ProblemView } from '../../api/schema';
@@ -21,8 +22,14 @@ const theme = EditorView.theme({
   '.cm-tooltip': { backgroundColor: 'var(--sheet)', color: 'var(--ink)', border: '1px solid var(--edge)' },
   '.cm-tooltip-autocomplete ul li[aria-selected]': { backgroundColor: 'var(--accent)', color: 'var(--on-accent)' },
   '.cm-panels': { backgroundColor: 'var(--well)', color: 'var(--ink)' },
-  '.ͼb, .ͼm': { color: 'inherit' },
 });
+
+/** In the colours of the page, which have contrast enough in both themes. */
+const colours = HighlightStyle.define([
+  { tag: [tags.string, tags.number, tags.bool, tags.atom], color: 'var(--accent)' },
+  { tag: tags.comment, color: 'var(--quiet)', fontStyle: 'italic' },
+  { tag: [tags.propertyName, tags.keyword], color: 'var(--ink)', fontWeight: '600' },
+]);
 
 export interface TextEditor {
   view: EditorView;
@@ -43,6 +50,7 @@ export function textEditor(host: HTMLElement, text: string, label: string, compl
         keymap.of([{ key: 'Mod-s', preventDefault: true, run: () => (save(), true) }]),
         basicSetup,
         StreamLanguage.define(toml),
+        syntaxHighlighting(colours),
         lintGutter(),
         ...(complete ? [autocompletion({ override: [completeFrom(schema as unknown as Schema)] })] : []),
         EditorView.contentAttributes.of({ 'aria-label': label, tabindex: '0' }),
