@@ -60,9 +60,9 @@ pub struct Job {
     pub engine: Option<Engine>,
     /// What is wanted of the primaries.
     pub primary: RunSpec,
-    /// What is wanted of the secondaries; equals `primary` unless said.
+    /// What is wanted of the secondaries; equals `primary` by default.
     pub secondary: RunSpec,
-    /// What is wanted of the tails; equals `primary` unless said.
+    /// What is wanted of the tails; equals `primary` by default.
     pub tail: RunSpec,
     /// The gaps to keep.
     pub clearance: Clearance,

@@ -31,11 +31,11 @@ static TOOL: TableShape = TableShape {
     title: "[[tool]]",
     doc: "A tool: it bends one diameter to one radius.",
     keys: &[
-        may("name", ValueKind::Text, "Its name; its radius unless said."),
+        may("name", ValueKind::Text, "Its name; its radius by default."),
         must("od", ValueKind::Length(OD), "Outside diameter of its tube."),
         must("clr", ValueKind::Length(CLR), "Centreline radius that it bends to."),
         must("clamp", ValueKind::Length(STRAIGHT), "Straight that its clamp holds."),
-        may("between", ValueKind::Length(STRAIGHT), "Least straight between two bends; the clamp's unless said."),
+        may("between", ValueKind::Length(STRAIGHT), "Least straight between two bends; the clamp's by default."),
         may("measured", ValueKind::Tables(&MEASURED, MOST_MEASURED), "A bend that was made and measured."),
     ],
 };
@@ -49,7 +49,7 @@ static MEASURED: TableShape = TableShape {
         may(
             "elongation",
             ValueKind::Length(range(-200.0, 200.0)),
-            "How much longer the tube had become; 0 unless said.",
+            "How much longer the tube had become; 0 by default.",
         ),
     ],
 };

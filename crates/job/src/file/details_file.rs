@@ -40,21 +40,17 @@ static FLANGE: TableShape = TableShape {
     keys: &[
         must("name", ValueKind::Text, "Its name."),
         must("cylinders", ValueKind::WholeList(1, 24), "The cylinders whose ports it holds."),
-        may("thickness", ValueKind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm unless said."),
-        may("rim", ValueKind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm unless said."),
+        may("thickness", ValueKind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm by default."),
+        may("rim", ValueKind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm by default."),
         may(
             "shape",
             ValueKind::Choice(&["round", "oval", "rectangular", "D"]),
-            "Shape of its openings; round unless said.",
+            "Shape of its openings; round by default.",
         ),
-        may("diameter", ValueKind::Length(SIZE), "Of a round or D opening; the tube's outside unless said."),
+        may("diameter", ValueKind::Length(SIZE), "Of a round or D opening; the tube's outside by default."),
         may("width", ValueKind::Length(SIZE), "Of an oval or rectangular opening, across."),
         may("height", ValueKind::Length(SIZE), "Of an oval or rectangular opening, up."),
-        may(
-            "corner",
-            ValueKind::Length(range(0.0, 500.0)),
-            "Radius of a rectangular opening's corners; 0 unless said.",
-        ),
+        may("corner", ValueKind::Length(range(0.0, 500.0)), "Radius of a rectangular opening's corners; 0 by default."),
         may("flat", ValueKind::Length(range(0.0, 500.0)), "Of a D opening, from the circle's centre to the flat."),
         may(
             "turn",
@@ -75,7 +71,7 @@ static FLANGE: TableShape = TableShape {
         may(
             "bolt_hole",
             ValueKind::Length(above(0.0, 60.0)),
-            "Diameter of the holes for the job's bolts; by their sockets unless said.",
+            "Diameter of the holes for the job's bolts; by their sockets by default.",
         ),
         may("hole", ValueKind::Tables(&HOLE, MOST_HOLES), "A hole that is no bolt of the job."),
     ],
@@ -111,36 +107,36 @@ static COLLECTOR: TableShape = TableShape {
         may(
             "style",
             ValueKind::Choice(&["merge", "slip"]),
-            "merge: tubes cut where they meet; slip: sleeves; merge unless said.",
+            "merge: tubes cut where they meet; slip: sleeves; merge by default.",
         ),
         may(
             "lean",
             ValueKind::Angle(range(1.0, 45.0)),
-            "How far each tube of a merge leans inward; 7.5 degrees unless said.",
+            "How far each tube of a merge leans inward; 7.5 degrees by default.",
         ),
         may(
             "outlet_od",
             ValueKind::Length(OD),
-            "Outside diameter of the outlet; twice the area of one tube unless said.",
+            "Outside diameter of the outlet; twice the area of one tube by default.",
         ),
-        may("wall", ValueKind::Wall(range(0.2, 20.0)), "Wall of the sheet; the tube's unless said."),
+        may("wall", ValueKind::Wall(range(0.2, 20.0)), "Wall of the sheet; the tube's by default."),
         may("cone_to", ValueKind::Length(OD), "Outside diameter after the outlet cone."),
-        may("cone_length", ValueKind::Length(SIZE), "Length of the outlet cone; 100 mm unless said."),
+        may("cone_length", ValueKind::Length(SIZE), "Length of the outlet cone; 100 mm by default."),
         may(
             "clearance",
             ValueKind::Length(above(0.0, 10.0)),
-            "Diametral clearance of a slip joint; 0.5 mm unless said.",
+            "Diametral clearance of a slip joint; 0.5 mm by default.",
         ),
         may(
             "insertion",
             ValueKind::Length(SIZE),
-            "How far tubes slide in; the tube's diameter, at least 25 mm, unless said.",
+            "How far tubes slide in; the tube's diameter, at least 25 mm by default.",
         ),
-        may("body", ValueKind::Length(SIZE), "Length of a slip collector's body; 120 mm unless said."),
+        may("body", ValueKind::Length(SIZE), "Length of a slip collector's body; 120 mm by default."),
         may(
             "entry",
             ValueKind::Table(&ENTRY),
-            "The two openings of a twin entry; as wide as the tubes' bores unless said.",
+            "The two openings of a twin entry; as wide as the tubes' bores by default.",
         ),
         may("hole", ValueKind::Tables(&ENTRY_HOLE, MOST_HOLES), "A hole of a twin entry's flange."),
     ],
@@ -152,7 +148,7 @@ static ENTRY: TableShape = TableShape {
     keys: &[
         must("width", ValueKind::Length(SIZE), "Of each opening, along the bar."),
         must("height", ValueKind::Length(SIZE), "Of each opening, across the bar."),
-        may("corner", ValueKind::Length(range(0.0, 500.0)), "Radius of the openings' corners; 0 unless said."),
+        may("corner", ValueKind::Length(range(0.0, 500.0)), "Radius of the openings' corners; 0 by default."),
         must("divider", ValueKind::Length(above(0.0, 100.0)), "Thickness of the bar."),
     ],
 };
@@ -180,12 +176,12 @@ static COPE: TableShape = TableShape {
         may(
             "angle",
             ValueKind::Angle(range(10.0, 170.0)),
-            "Angle between the axes; 90 degrees unless said. On a bend above 90 degrees it leans to its start.",
+            "Angle between the axes; 90 degrees by default. On a bend above 90 degrees it leans to its start.",
         ),
         may(
             "offset",
             ValueKind::Length(range(-400.0, 400.0)),
-            "How far the axes pass one another; 0 unless said; not on a bend.",
+            "How far the axes pass one another; 0 by default; not on a bend.",
         ),
         may("bend", ValueKind::Table(&BEND), "The bend it sits on."),
     ],
@@ -201,7 +197,7 @@ static BEND: TableShape = TableShape {
         may(
             "out",
             ValueKind::Angle(range(-360.0, 360.0)),
-            "Way around the tube that the branch leaves, from the outside of the bend; 0 unless said.",
+            "Way around the tube that the branch leaves, from the outside of the bend; 0 by default.",
         ),
     ],
 };
@@ -215,7 +211,7 @@ static MITRE: TableShape = TableShape {
         must("clr", ValueKind::Length(CLR), "Radius of the circle that the segments' axes touch."),
         must("angle", ValueKind::Angle(above(0.0, 180.0)), "Angle of the bend."),
         must("segments", ValueKind::Whole(2, 60), "Number of segments, the two ends counted."),
-        may("legs", ValueKind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none unless said."),
+        may("legs", ValueKind::Lengths(2, range(0.0, 2000.0)), "Straights at its ends; none by default."),
     ],
 };
 

@@ -50,7 +50,7 @@ pub static JOB: TableShape = TableShape {
     doc: "One header, manifold or exhaust to be made: what was measured and what is wanted.",
     keys: &[
         may("format", ValueKind::Whole(1, 1), "Version of this format."),
-        may("name", ValueKind::Text, "Name of the job; the folder's name unless said."),
+        may("name", ValueKind::Text, "Name of the job; the folder's name by default."),
         may("units", ValueKind::Choice(&["mm", "in"]), "Unit of bare numbers that are lengths."),
         may("engine", ValueKind::Table(&ENGINE), "The engine."),
         may("tube", ValueKind::Table(&TUBE), "The tube of the primaries."),
@@ -98,7 +98,7 @@ const LIFT: Key = must("lift", ValueKind::Length(above(0.0, 40.0)), "Greatest li
 const TIMED_AT_LIFT: Key = may(
     "timed_at_lift",
     ValueKind::Length(range(0.0, 5.0)),
-    "Lift of the valve at which the timing is counted; 0 unless said.",
+    "Lift of the valve at which the timing is counted; 0 by default.",
 );
 
 static EXHAUST_CAM: TableShape = TableShape {
@@ -153,7 +153,7 @@ static INTAKE: TableShape = TableShape {
         may(
             "plenum_volume_l",
             ValueKind::Number(above(0.0, 200.0)),
-            "Volume of the plenum, litres; open to the air unless said.",
+            "Volume of the plenum, litres; open to the air by default.",
         ),
         may("throttle_diameter", ValueKind::Length(range(5.0, 300.0)), "Diameter of the throttle."),
         may("boost_kpa", ValueKind::Number(range(0.0, 600.0)), "Pressure of a blower or turbo above the air's, kPa."),
@@ -212,7 +212,7 @@ static PORT: TableShape = TableShape {
         must("axis", ValueKind::Direction, "Direction of flow out of the head."),
         may("stub", ValueKind::Length(LENGTH), "Least straight length leaving it."),
         may("length_in_head", ValueKind::Length(range(0.0, 1_000.0)), "Length of the port in the head."),
-        may("face", ValueKind::Direction, "Square to the flange face, out of the head; from its bolts unless said."),
+        may("face", ValueKind::Direction, "Square to the flange face, out of the head; from its bolts by default."),
         may("bolt", ValueKind::Tables(&BOLT, MOST_BOLTS), "A bolt of its flange."),
     ],
 };
@@ -241,7 +241,7 @@ static COLLECTOR: TableShape = TableShape {
         may("pattern", ValueKind::Choice(&["line", "triangle", "square", "ring"]), "Arrangement of the inlets."),
         may("gap", ValueKind::Length(range(0.0, 200.0)), "Gap between neighbouring inlets' tubes."),
         may("stub", ValueKind::Length(LENGTH), "Least straight length entering it."),
-        may("cylinders", ValueKind::WholeList(1, 24), "Which cylinders it takes; any unless said."),
+        may("cylinders", ValueKind::WholeList(1, 24), "Which cylinders it takes; any by default."),
         may("inlet_of", ValueKind::InletOf, "Inlets fixed for single cylinders: { 1 = 3 }."),
         may("rotation", ValueKind::Choice(&["any", "firing"]), "firing: the inlets around it follow the firing order."),
         may("feeds", ValueKind::Text, "Another collector that its outlet feeds through a secondary."),
@@ -273,7 +273,7 @@ static KEEPOUT: TableShape = TableShape {
         may("to", ValueKind::Point, "The other end."),
         may("radius", ValueKind::Length(POSITIVE), "Radius of a cylinder, capsule or sphere."),
         may("file", ValueKind::Text, "File of a mesh (stl, obj, ply, glb), from the job's folder."),
-        may("unit", ValueKind::Choice(&["mm", "cm", "m", "in"]), "Unit of the mesh; mm unless said."),
+        may("unit", ValueKind::Choice(&["mm", "cm", "m", "in"]), "Unit of the mesh; mm by default."),
         may("place", ValueKind::Placing, "Three points on the mesh and the three places where they belong."),
         may("clearance", ValueKind::Length(GAP), "The gap it needs."),
         may("holds_ports", ValueKind::Flag, "True for what the ports sit in (head, flange)."),
@@ -304,7 +304,7 @@ static TAIL: TableShape = TableShape {
         may("from", ValueKind::Text, "The collector it leaves."),
         may("via", ValueKind::Points(0), "Points that its centreline passes through, in order."),
         may("to", ValueKind::Table(&TAIL_END), "Where it ends."),
-        may("tube", ValueKind::Table(&TUBE), "The tube of the tails; as for the primaries unless said."),
+        may("tube", ValueKind::Table(&TUBE), "The tube of the tails; as for the primaries by default."),
         may("length", ValueKind::Table(&LENGTH_TABLE), "Target for their lengths."),
     ],
 };
@@ -333,7 +333,7 @@ pub static STOCK: TableShape = TableShape {
     ],
 };
 
-const COUNT: Key = may("count", ValueKind::Whole(0, 1_000_000), "How many there are; without limit unless said.");
+const COUNT: Key = may("count", ValueKind::Whole(0, 1_000_000), "How many there are; without limit by default.");
 const ANGLE: Key = may("angle", ValueKind::Angle(above(0.0, 359.0)), "Angle of the bend, degrees.");
 const CLR_KEY: Key = may("clr", ValueKind::Length(CLR), "Centreline radius.");
 const LEGS: Key = may("legs", ValueKind::Lengths(2, LENGTH), "Straight tangents before and after the arc.");
@@ -379,8 +379,8 @@ static REMNANT: TableShape = TableShape {
         OD_KEY,
         WALL_KEY,
         SIZE_KEY,
-        may("price", ValueKind::Money, "What it counts for; 0 unless said."),
-        may("count", ValueKind::Whole(0, 1_000_000), "How many there are; 1 unless said."),
+        may("price", ValueKind::Money, "What it counts for; 0 by default."),
+        may("count", ValueKind::Whole(0, 1_000_000), "How many there are; 1 by default."),
     ],
 };
 
@@ -429,8 +429,8 @@ static EXTRA: TableShape = TableShape {
     doc: "A line that is added to the quote: coating, delivery, work that the program does not count.",
     keys: &[
         must("what", ValueKind::Text, "What it is, in the words of the quote."),
-        may("quantity", ValueKind::Number(above(0.0, 1_000_000.0)), "How much of it; 1 unless said."),
-        may("unit", ValueKind::Text, "Of what unit; \"piece\" unless said."),
+        may("quantity", ValueKind::Number(above(0.0, 1_000_000.0)), "How much of it; 1 by default."),
+        may("unit", ValueKind::Text, "Of what unit; \"piece\" by default."),
         must("price", ValueKind::Money, "Price of one unit."),
     ],
 };
@@ -451,7 +451,7 @@ pub static PRICE: TableShape = TableShape {
         may("tax_percent", ValueKind::Number(range(0.0, 100.0)), "Tax, percent of the net price."),
         may("fixture_sheet_per_m2", ValueKind::Money, "A square metre of a fixture's sheet."),
         may("laser_per_minute", ValueKind::Money, "A minute of laser cutting."),
-        may("collector", ValueKind::Money, "A bought collector; built from labour unless said."),
+        may("collector", ValueKind::Money, "A bought collector; built from labour by default."),
     ],
 };
 
@@ -511,7 +511,7 @@ pub static ROUTES: TableShape = TableShape {
     doc: "Where every run's centreline goes.",
     keys: &[
         may("format", ValueKind::Whole(1, 1), "Version of this format."),
-        may("units", ValueKind::Choice(&["mm", "in"]), "Unit of bare numbers; the job's unless said."),
+        may("units", ValueKind::Choice(&["mm", "in"]), "Unit of bare numbers; the job's by default."),
         may("primary", ValueKind::Tables(&PRIMARY_ROUTE, MOST_PORTS), "From a cylinder's port to a collector."),
         may("secondary", ValueKind::Tables(&SECONDARY_ROUTE, MOST_PORTS), "From a collector to the next."),
         may("tail", ValueKind::Tables(&TAIL_ROUTE, MOST_PORTS), "From the last collector out."),
