@@ -129,12 +129,17 @@ def check_bending(xyz, lra, job):
         points = [[float(v) * scale for v in r[2:5]] for r in mine]
         radii = [float(r[5]) * scale for r in mine[1:-1]]
         again, given = closed_form.legs(points, radii), closed_form.legs(run["points"], run["radii"])
-        off = abs(closed_form.length(again) - closed_form.length(given))
+        # The tube begins on its flange, on the run's first straight.
+        start, leg = np.array(points[0]) - run["points"][0], np.array(run["points"][1]) - run["points"][0]
+        taken = float(np.linalg.norm(start))
+        beside = float(np.linalg.norm(np.cross(start, leg)) / np.linalg.norm(leg))
+        assert beside < 0.02 and taken < np.linalg.norm(leg), f"{xyz}: {run['name']} begins {beside} mm beside its route"
+        off = abs(closed_form.length(again) + taken - closed_form.length(given))
         assert off < 0.02, f"{xyz}: {run['name']} is {off} mm off"
         bends = [r for r in rows(lra)[1:] if r[0] == run["name"]]
         total = sum(float(r[2]) * scale for r in bends)
         total += sum(float(r[5]) * scale * math.radians(float(r[4])) for r in bends if r[4])
-        assert abs(total - closed_form.length(given)) < 0.05, f"{lra}: {run['name']}: {total}"
+        assert abs(total + taken - closed_form.length(given)) < 0.05, f"{lra}: {run['name']}: {total}"
 
 
 def check_tables(folder, base, job):

@@ -284,9 +284,8 @@ def check_set(name, folder, words=()):
         return hold(False, f"{name}: build ended with {built.returncode}: {built.stderr[-400:]}")
     summary = json.loads((out / "summary.json").read_text())
     plan = json.loads((out / "cutplan.json").read_text())
-    for file in ("job.toml", "hull-side.ply", "stock.toml"):
-        if (EXAMPLES / name / file).is_file():
-            shutil.copy(EXAMPLES / name / file, out)
+    for file in (EXAMPLES / name).iterdir():
+        shutil.copy(file, out)
     printed = run(PROGRAM, "papers", out, "-o", out / "again", "--json", "--date", "2025-03-31", "--revision", "B7", *words)
     hold(printed.returncode == 0, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
     said = json.loads(printed.stdout)

@@ -217,12 +217,14 @@ export class OpenJob implements JobAccess {
     }
   }
 
+  /** Takes back the last change, once those on their way are saved; nothing when there is none. */
   undo(): Promise<boolean> {
-    return this.write('undo', api.undo);
+    return this.write('undo', (id, version) => (this.job.can_undo ? api.undo(id, version) : Promise.resolve(this.job)));
   }
 
+  /** Makes the change again that was undone last; nothing when there is none. */
   redo(): Promise<boolean> {
-    return this.write('redo', api.redo);
+    return this.write('redo', (id, version) => (this.job.can_redo ? api.redo(id, version) : Promise.resolve(this.job)));
   }
 
   /** Saves these runs as the routes. */

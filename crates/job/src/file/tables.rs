@@ -498,10 +498,10 @@ pub static TIME: TableShape = TableShape {
         may("trail_l_per_min", RATE, "Trailing shield while the arc is on, titanium."),
         may("filler_g_per_100mm", RATE, "Filler, square butt of 1.65 mm."),
         may("filler_thick_g_per_100mm", RATE, "Filler from a wall of 2.3 mm on."),
-        may("laser_mm_per_min", SPEED, "Laser cutting of a fixture's sheet, with piercing."),
         may("joints_per_tungsten", ValueKind::Number(range(1.0, 10_000.0)), "Joints welded with one tungsten."),
         may("one_off_percent", RATE, "Finding out and setting up for a one-off, of the direct time."),
         may("rework_percent", RATE, "Rework, of the time at joints."),
+        may("laser_mm_per_min", SPEED, "Laser cutting of a fixture's sheet, with piercing."),
     ],
 };
 

@@ -15,7 +15,7 @@ const IN_THE_WAY: &str =
     "\n[[keepout]]\nname = \"dipstick\"\nshape = \"sphere\"\ncenter = [0.0, 20.0, 40.0]\nradius = 10.0\n";
 
 /// What a report begins with when a requirement is not met.
-const NOT_MET: &str = "The job as given is not met";
+const NOT_MET: &str = "The job cannot be met as specified";
 
 /// A starter job of two cylinders in a folder of its own, and its text.
 fn starter(name: &str) -> (PathBuf, String) {

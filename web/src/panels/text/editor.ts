@@ -42,8 +42,11 @@ export interface TextEditor {
 
 /** An editor in `host`; `changed` hears every text, `save` Ctrl+S. */
 export function textEditor(host: HTMLElement, text: string, label: string, complete: boolean, changed: (text: string) => void, save: () => void): TextEditor {
+  // In a root of its own the editor adopts its styles; in the page they would be inline, which the server's policy forbids.
+  const root = host.shadowRoot ?? host.attachShadow({ mode: 'open' });
   const view = new EditorView({
-    parent: host,
+    parent: root,
+    root,
     state: EditorState.create({
       doc: text,
       extensions: [
