@@ -40,7 +40,7 @@ def job(folder, runs):
 
 def printed(folder):
     """One set: what the program says, and its peak memory in MB."""
-    words = [str(PROGRAM), "papers", str(folder), "-o", str(folder / "out"), "--json"]
+    words = [str(PROGRAM), "sheets", str(folder), "-o", str(folder / "out"), "--json"]
     with tempfile.TemporaryFile() as out:
         child = subprocess.Popen(words, stdout=out, stderr=subprocess.DEVNULL)
         _, status, usage = os.wait4(child.pid, 0)

@@ -233,7 +233,7 @@ def check_templates(pdf, said, pages, folder, name):
 
 def check_full_size(name, folder, paper, units):
     """Everything at 1:1 of a job that was built, on one size of paper."""
-    printed = run(PROGRAM, "papers", folder, "-o", folder / paper, "--json", "--only", "full-size,clocking,templates",
+    printed = run(PROGRAM, "sheets", folder, "-o", folder / paper, "--json", "--only", "full-size,clocking,templates",
                   "--paper", paper, "--units", units)
     if printed.returncode != 0:
         return hold(False, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
@@ -286,7 +286,7 @@ def check_set(name, folder, words=()):
     plan = json.loads((out / "cutplan.json").read_text())
     for file in (EXAMPLES / name).iterdir():
         shutil.copy(file, out)
-    printed = run(PROGRAM, "papers", out, "-o", out / "again", "--json", "--date", "2025-03-31", "--revision", "B7", *words)
+    printed = run(PROGRAM, "sheets", out, "-o", out / "again", "--json", "--date", "2025-03-31", "--revision", "B7", *words)
     hold(printed.returncode == 0, f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
     said = json.loads(printed.stdout)
     hold(said["hash"] == summary["hash"], f"{name}: papers say {said['hash']}, summary.json {summary['hash']}")

@@ -166,7 +166,7 @@ def check_job(name, folder):
     ends = route_ends(folder)
     for units in ("mm", "in"):
         out = folder / f"sheets-{units}"
-        printed = run(PROGRAM, "papers", folder, "-o", out, "--only", "saw,assembly", "--units", units)
+        printed = run(PROGRAM, "sheets", folder, "-o", out, "--only", "saw,assembly", "--units", units)
         if printed.returncode != 0:
             faults.append(f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
             continue

@@ -137,7 +137,7 @@ def check_job(name, folder):
     joints = None
     for paper, units in (("a4", "mm"), ("letter", "in")):
         out = folder / f"{paper}-{units}"
-        printed = run(PROGRAM, "papers", folder, "-o", out, "--paper", paper, "--units", units, "--json")
+        printed = run(PROGRAM, "sheets", folder, "-o", out, "--paper", paper, "--units", units, "--json")
         if printed.returncode != 0:
             faults.append(f"{name}: papers ended with {printed.returncode}: {printed.stderr[-400:]}")
             continue

@@ -122,7 +122,7 @@ test('the 3D view shows sides, layers, a section and a picture, and names obstac
   await openStep(page, jobId, 'route');
   await expect(page.locator('.label.run').first()).toBeVisible();
   const menu = page.locator('details.menu');
-  await menu.locator('summary').click();
+  await menu.locator('> summary').click();
   await menu.getByLabel('Names of obstacles').check();
   await expect(page.locator('.label.place').nth(1)).toBeVisible();
   await menu.getByRole('button', { name: 'Right' }).click();
@@ -131,4 +131,17 @@ test('the 3D view shows sides, layers, a section and a picture, and names obstac
   const download = page.waitForEvent('download');
   await menu.getByRole('button', { name: 'Save picture (PNG)' }).click();
   expect((await download).suggestedFilename()).toMatch(/\.png$/);
+});
+
+test('a single tube and a single obstacle are hidden in the 3D view and shown again', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'route');
+  const tag = page.locator('.label.run', { hasText: /^2$/ });
+  await expect(tag).toBeVisible();
+  await page.locator('details.menu > summary').click();
+  await page.getByText('Single objects').click();
+  const sight = page.getByLabel('How primary 2 is shown');
+  await sight.selectOption('hidden');
+  await expect(tag).toHaveCount(0);
+  await sight.selectOption('see-through');
+  await expect(tag).toBeVisible();
 });

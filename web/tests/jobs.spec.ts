@@ -35,6 +35,10 @@ test('a job is copied, renamed, archived, saved as one file and read again', asy
   await expect(renamed).toHaveCount(0);
   await page.getByLabel('Show archived').check();
   await expect(renamed).toHaveCount(1);
+  await renamed.getByRole('button', { name: 'More actions for renamed' }).click();
+  await renamed.getByRole('button', { name: 'Delete for good' }).click();
+  await renamed.getByRole('button', { name: 'Delete', exact: true }).click();
+  await expect(renamed).toHaveCount(0);
   await page.locator('input[type=file]').setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: await (await import('node:fs/promises')).readFile(archive) });
   await expect(page.getByRole('textbox', { name: 'Job name' })).toHaveValue(/hill-climb/);
   await expect(page.getByText('All requirements met')).toBeVisible();

@@ -15,7 +15,7 @@ test('a point is dragged: the length follows at once and the end is one step of 
   await page.mouse.down();
   await page.mouse.move(x - 8, y - 6, { steps: 3 });
   await page.mouse.move(x - 24, y - 16, { steps: 6 });
-  await expect(page.locator('.ruler small')).not.toHaveCount(0);
+  await expect(page.locator('.ruler .ghost')).not.toHaveCount(0);
   await page.mouse.up();
   await expect(page.getByRole('button', { name: /^Undo: primary 1, point/ })).toBeEnabled();
   const after = (await jobOf(request, shop, jobId)).routes.runs[0]!;
@@ -108,4 +108,26 @@ test('hovering a ruler marks the place, and choosing there chooses the bend', as
   await expect(ruler).toHaveAttribute('aria-valuetext', /from the port/);
   await ruler.click();
   await expect(page.getByRole('heading', { name: 'Edit primary 4' })).toBeVisible();
+});
+
+test('options are compared by price and spare clearance, and the one in use is marked', async ({ page, request, shop, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await page.getByLabel('Effort').selectOption('quick');
+  await page.getByLabel('Options').selectOption('3');
+  await page.getByRole('button', { name: 'Re-route' }).click();
+  const plot = page.getByRole('group', { name: 'Options by price and spare clearance' });
+  await expect(plot).toBeVisible({ timeout: 60_000 });
+  const options = plot.getByRole('button');
+  expect(await options.count()).toBeGreaterThan(1);
+  await expect(plot.getByRole('button', { name: /in use$/ })).toHaveCount(1);
+  await plot.getByRole('button', { name: /^Option 2/ }).click();
+  await expect(page.getByText('Overlay: Option 2')).toBeVisible();
+  expect((await jobOf(request, shop, jobId)).routes.runs.length).toBe(4);
+});
+
+test('rulers have a scale, and say how far a tube is from its target', async ({ page, jobId }) => {
+  await openStep(page, jobId, 'route');
+  await expect(page.locator('.scale text').first()).toHaveText('0');
+  await expect(page.locator('.scale .aim')).toHaveText('target');
+  await expect(page.locator('.ruler .length small').first()).toHaveText(/ of target$/);
 });

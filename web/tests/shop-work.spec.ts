@@ -147,6 +147,18 @@ test('units are switched at any time and fractions are understood', async ({ pag
   await page.getByRole('button', { name: 'mm', exact: true }).click();
 });
 
+test('changes of one kind made in a row are one line of the history', async ({ page, request, shop, jobId }) => {
+  for (const height of [1, 2, 3, 4]) {
+    const { version } = await jobOf(request, shop, jobId);
+    const edits = [{ op: 'set', path: ['port', 0, 'at'], value: [0, 0, height / 100] }];
+    await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version, label: 'Move port', edits } });
+  }
+  await openStep(page, jobId, 'measure');
+  await page.getByRole('button', { name: 'History' }).click();
+  await page.getByText('Move port, 3 times').click();
+  await expect(page.getByRole('dialog').getByText('Move port', { exact: true })).toHaveCount(4);
+});
+
 test('every change is undone and redone, and two revisions are compared', async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'size');
   const tubes = page.getByRole('textbox', { name: 'Tube to tube' });

@@ -1,4 +1,4 @@
-//! `cargo x bless`: the kept files written anew by the tests that hold them.
+//! `cargo x bless`: the kept files rewritten by the tests that hold them.
 
 use std::path::Path;
 

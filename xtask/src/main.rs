@@ -20,9 +20,9 @@ use run::Tally;
 const USAGE: &str = "cargo x CHORE, where CHORE is one of
   check    format, lints and tidiness: before every commit
   test     everything above, all tests, the manual and the outside checks; installs what they need
-  bless    write the kept files anew, to be looked at by eye
+  bless    rewrite the kept files, to be looked at by eye
   bench    every bench of bench/, side by side with what it is measured against
-  picture  draw the pictures of docs/ anew
+  picture  redraw the pictures of docs/
   tidy     the rules on crates, files and names alone";
 
 fn main() -> ExitCode {

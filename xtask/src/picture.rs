@@ -1,4 +1,4 @@
-//! `cargo x picture`: the drawings of docs/ made anew from the examples.
+//! `cargo x picture`: the drawings of docs/ redrawn from the examples.
 
 use std::path::Path;
 

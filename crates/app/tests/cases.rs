@@ -2,7 +2,7 @@
 //!
 //! What was written is read back, and routes and cut plan are counted again the slow way. The kept
 //! `cases/NAME/summary.txt` holds what any machine must find, whatever the last digit of a sine there;
-//! `cargo x bless` writes it anew, to be looked at by eye.
+//! `cargo x bless` rewrites it, to be looked at by eye.
 #![allow(clippy::unwrap_used)]
 
 use std::fmt::Write as _;

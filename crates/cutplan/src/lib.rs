@@ -39,7 +39,7 @@ pub use cut_job::{CutJob, StockItem};
 pub use error::CutError;
 pub use numbers::run_numbers;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
-pub use recount::{PlanFault, Recount, Stretch, recount};
+pub use recount::{PlanFault, Recount, TubeStretch, recount};
 pub use settings::CutSettings;
 
 use std::borrow::Cow;

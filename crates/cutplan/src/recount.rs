@@ -13,7 +13,7 @@ use job::routes::RunId;
 use crate::CutJob;
 use crate::plan::{CutPlan, Item, ItemShape, Piece};
 
-pub use fault::{PlanFault, Stretch};
+pub use fault::{PlanFault, TubeStretch};
 
 /// Positions may differ by this, mm: what points written with three decimals leave, and far below
 /// what a saw stop holds.
@@ -68,8 +68,8 @@ pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -
 }
 
 /// Straights and arcs of a centreline between two stations, neighbours of one kind joined.
-fn route_stretches(centreline: &Centreline, from: f64, to: f64) -> Vec<Stretch> {
-    let mut out: Vec<Stretch> = Vec::new();
+fn route_stretches(centreline: &Centreline, from: f64, to: f64) -> Vec<TubeStretch> {
+    let mut out: Vec<TubeStretch> = Vec::new();
     let mut last_axis = Vec3::ZERO;
     for (station, element) in centreline.stations() {
         let a = from.max(station);
@@ -82,14 +82,14 @@ fn route_stretches(centreline: &Centreline, from: f64, to: f64) -> Vec<Stretch> 
             Element::Arc(arc) => arc.axis(),
         };
         match (out.last_mut(), element) {
-            (Some(Stretch::Straight(l)), Element::Straight(_)) => *l += b - a,
-            (Some(Stretch::Arc { clr, length }), Element::Arc(arc))
+            (Some(TubeStretch::Straight(l)), Element::Straight(_)) => *l += b - a,
+            (Some(TubeStretch::Arc { clr, length }), Element::Arc(arc))
                 if (*clr - arc.radius).abs() < 0.02 && axis.dot(last_axis) > 1.0 - 1e-6 =>
             {
                 *length += b - a;
             }
-            (_, Element::Straight(_)) => out.push(Stretch::Straight(b - a)),
-            (_, Element::Arc(arc)) => out.push(Stretch::Arc { clr: arc.radius, length: b - a }),
+            (_, Element::Straight(_)) => out.push(TubeStretch::Straight(b - a)),
+            (_, Element::Arc(arc)) => out.push(TubeStretch::Arc { clr: arc.radius, length: b - a }),
         }
         last_axis = axis;
     }
@@ -97,11 +97,15 @@ fn route_stretches(centreline: &Centreline, from: f64, to: f64) -> Vec<Stretch> 
 }
 
 /// Straights and arcs of an item between two places of its centreline.
-fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
+fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<TubeStretch> {
     let parts = match item.shape {
-        ItemShape::Straight { length } => vec![Stretch::Straight(length)],
+        ItemShape::Straight { length } => vec![TubeStretch::Straight(length)],
         ItemShape::Bend { clr, angle, legs } => {
-            vec![Stretch::Straight(legs[0]), Stretch::Arc { clr, length: clr * angle }, Stretch::Straight(legs[1])]
+            vec![
+                TubeStretch::Straight(legs[0]),
+                TubeStretch::Arc { clr, length: clr * angle },
+                TubeStretch::Straight(legs[1]),
+            ]
         }
     };
     let mut out = Vec::new();
@@ -110,8 +114,8 @@ fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<Stretch> {
         let taken = at[1].min(station + part.length()) - at[0].max(station);
         if taken > 5.0 * NEAR {
             out.push(match part {
-                Stretch::Straight(_) => Stretch::Straight(taken),
-                Stretch::Arc { clr, .. } => Stretch::Arc { clr, length: taken },
+                TubeStretch::Straight(_) => TubeStretch::Straight(taken),
+                TubeStretch::Arc { clr, .. } => TubeStretch::Arc { clr, length: taken },
             });
         }
         station += part.length();
@@ -153,8 +157,8 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
     }
     let alike = wanted.len() == cut.len()
         && wanted.iter().zip(&cut).all(|(a, b)| match (a, b) {
-            (Stretch::Straight(a), Stretch::Straight(b)) => (a - b).abs() < 2.0 * NEAR,
-            (Stretch::Arc { clr: r, length: a }, Stretch::Arc { clr: q, length: b }) => {
+            (TubeStretch::Straight(a), TubeStretch::Straight(b)) => (a - b).abs() < 2.0 * NEAR,
+            (TubeStretch::Arc { clr: r, length: a }, TubeStretch::Arc { clr: q, length: b }) => {
                 (r - q).abs() < 0.02 && (a / r - b / q).abs() * r < 6.0 * NEAR
             }
             _ => false,
@@ -162,11 +166,11 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
     if !alike {
         faults.push(PlanFault::OtherStretch { piece: mark(), route: wanted.clone(), item: cut });
     }
-    match wanted.iter().find(|s| matches!(s, Stretch::Arc { .. })) {
+    match wanted.iter().find(|s| matches!(s, TubeStretch::Arc { .. })) {
         None if piece.to - piece.from < job.saw.min_straight - NEAR => {
             faults.push(PlanFault::StraightTooShort { piece: mark() });
         }
-        Some(Stretch::Arc { clr, length }) => {
+        Some(TubeStretch::Arc { clr, length }) => {
             let whole = whole_arc(centreline, piece);
             if length + NEAR < (job.saw.min_arc * clr).min(whole) {
                 faults.push(PlanFault::ArcTooShort { piece: mark() });
@@ -182,7 +186,7 @@ fn whole_arc(centreline: &Centreline, piece: &Piece) -> f64 {
     let mut station = 0.0;
     for stretch in whole {
         let overlap = piece.to.min(station + stretch.length()) - piece.from.max(station);
-        if matches!(stretch, Stretch::Arc { .. }) && overlap > 0.1 * stretch.length().min(1.0) {
+        if matches!(stretch, TubeStretch::Arc { .. }) && overlap > 0.1 * stretch.length().min(1.0) {
             return stretch.length();
         }
         station += stretch.length();

@@ -28,7 +28,7 @@ pub const AS_SAWN: f64 = 0.2;
 
 /// What a stretch of an item becomes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Part {
+pub enum Outcome {
     /// A piece, by its index in the plan.
     Piece(usize),
     /// An offcut to keep, by its index in the plan.
@@ -43,7 +43,7 @@ pub struct Stretch {
     /// From and to, mm along the item's centreline.
     pub at: [f64; 2],
     /// What it becomes.
-    pub part: Part,
+    pub part: Outcome,
 }
 
 /// The end of a piece that a cut makes.
@@ -81,7 +81,7 @@ pub struct SawCut {
     /// True when the blade lies beyond the line as seen from the item's end 0.
     pub kerf_after: bool,
     /// What lies on the blade's side; `None` where less than a blade is left of the item.
-    pub beside: Option<Part>,
+    pub beside: Option<Outcome>,
     /// Length of what is held when it is made, mm.
     pub held: f64,
     /// True when the side towards the item's end 0 is held.
@@ -147,7 +147,7 @@ pub fn saw_work(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> SawWork {
             None if at[0] > NEAR => bench.end([0.0, at[0]], piece),
             None => {}
         }
-        bench.work.stretches.push(Stretch { at, part: Part::Piece(piece) });
+        bench.work.stretches.push(Stretch { at, part: Outcome::Piece(piece) });
         before = Some(piece);
     }
     if let Some(last) = before.filter(|&k| length - plan.pieces[k].at[1] > NEAR) {
@@ -199,7 +199,7 @@ impl Bench<'_> {
         let length = |k: usize| self.plan.pieces[k].at[1] - self.plan.pieces[k].at[0];
         let after = length(first) <= length(second) || !self.cut_on_arc(ends);
         let [near, far] = if after { [first, second] } else { [second, first] };
-        self.cut(ends, after, [near, far], Some(Part::Piece(far)));
+        self.cut(ends, after, [near, far], Some(Outcome::Piece(far)));
     }
 
     fn cut_on_arc(&self, ends: [f64; 2]) -> bool {
@@ -236,11 +236,11 @@ impl Bench<'_> {
         let middle = 0.5 * (at[0] + at[1]);
         let offcuts = &self.plan.offcuts;
         let kept = offcuts.iter().position(|o| o.item == self.index && o.at[0] <= middle && middle <= o.at[1]);
-        self.work.stretches.push(Stretch { at, part: kept.map_or(Part::Scrap, Part::Offcut) });
+        self.work.stretches.push(Stretch { at, part: kept.map_or(Outcome::Scrap, Outcome::Offcut) });
     }
 
     /// Adds a cut along the end of the first of `pieces`; the second has its end on the blade's side, unless it is the same.
-    fn cut(&mut self, kerf: [f64; 2], kerf_after: bool, pieces: [usize; 2], beside: Option<Part>) {
+    fn cut(&mut self, kerf: [f64; 2], kerf_after: bool, pieces: [usize; 2], beside: Option<Outcome>) {
         let line = |piece: usize, after: bool| self.plan.pieces[piece].at[usize::from(after)];
         let face =
             |piece: usize, line: f64, over: [f64; 2]| Face { piece, line, place: place_of(self.item(), line), over };
@@ -292,7 +292,7 @@ fn number(work: &mut SawWork, length: f64) {
         cut.held = whole[1] - whole[0];
         // Each cut takes off one stretch, or what is thinner than the blade along the item.
         let comes = work.stretches.iter().find(|s| s.at[0] < off[1] - NEAR && s.at[1] > off[0] + NEAR);
-        if let Some(ring) = comes.filter(|s| s.part == Part::Scrap && long(s) < THIN_RING) {
+        if let Some(ring) = comes.filter(|s| s.part == Outcome::Scrap && long(s) < THIN_RING) {
             cut.ring = Some(long(ring));
         }
     }

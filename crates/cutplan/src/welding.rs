@@ -18,7 +18,7 @@ use job::catalogue::material;
 use job::model::{Collector, Groups as EntryGroups, Job};
 use job::routes::{Routes, RunId};
 use route::laid::{Laid, lay};
-use route::torch::{PLACES, Part, Reach, Surroundings, Torch, Weld, share};
+use route::torch::{Neighbour, PLACES, Reach, Surroundings, Torch, Weld, share};
 
 use crate::CutError;
 use crate::assembly::{JointKind, RunAssembly};
@@ -182,14 +182,14 @@ const LEAST_PIECE: f64 = 20.0;
 impl Finder<'_> {
     fn step(&self, work: &Work, (run, joint): (usize, usize), reach: &Reach) -> WeldStep {
         let (phase, group) = work.phase(reach, run, joint);
-        let there = |p: Part| work.present(phase, (run, joint), p);
+        let there = |p: Neighbour| work.present(phase, (run, joint), p);
         let places = reach.places(&there);
         let (tacked, tacks) = self.tacks(work, (run, joint), reach);
         let mut blockers: Vec<RunId> = Vec::new();
         let mut remedy = None;
         if places.contains(&false) {
-            let other = |p: Part| match p {
-                Part::Piece { run: r, .. } if r != run => Some(self.runs[r].run.clone()),
+            let other = |p: Neighbour| match p {
+                Neighbour::Piece { run: r, .. } if r != run => Some(self.runs[r].run.clone()),
                 _ => None,
             };
             blockers = reach.blockers(&there).into_iter().filter_map(other).collect();
@@ -203,10 +203,10 @@ impl Finder<'_> {
     fn tacks(&self, work: &Work, (run, joint): (usize, usize), reach: &Reach) -> (TackPlace, Vec<usize>) {
         let count = tack_count(self.runs[run].tube.od);
         if !work.splits[run].closing(joint) {
-            let there = |p: Part| work.in_group(run, joint, p);
+            let there = |p: Neighbour| work.in_group(run, joint, p);
             return (TackPlace::Bench, tack_places(&reach.places(&there), count));
         }
-        let there = |p: Part| work.present(Phase::Staged, (run, joint), p);
+        let there = |p: Neighbour| work.present(Phase::Staged, (run, joint), p);
         let on_vehicle = tack_places(&reach.places_on_vehicle(&there), count);
         if on_vehicle.len() >= 3 {
             return (TackPlace::Vehicle, on_vehicle);
@@ -214,7 +214,7 @@ impl Finder<'_> {
         (TackPlace::Jig, tack_places(&reach.places(&there), count))
     }
 
-    fn remedy(&self, (run, joint): (usize, usize), there: &dyn Fn(Part) -> bool) -> Remedy {
+    fn remedy(&self, (run, joint): (usize, usize), there: &dyn Fn(Neighbour) -> bool) -> Remedy {
         let assembly = &self.runs[run];
         let open = match assembly.joints[joint].kind {
             JointKind::Inlet => {

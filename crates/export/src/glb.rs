@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use crate::header::colour;
 use crate::mesh::{Triangles, circle, points_around, stations};
 use crate::solid::METAL;
-use crate::{Body, ExportError, Header, Part, Run};
+use crate::{Body, ExportError, Header, HeaderPiece, Run};
 
 /// Metres in a millimetre.
 const METRE: f64 = 1e-3;
@@ -178,7 +178,7 @@ impl Skin {
     }
 }
 
-fn skin(part: &Part, run: &Run, body: Body, tolerance: f64) -> Skin {
+fn skin(part: &HeaderPiece, run: &Run, body: Body, tolerance: f64) -> Skin {
     let outer = 0.5 * run.od;
     let n = points_around(outer, tolerance);
     let frames = stations(&part.line, outer, tolerance);
@@ -257,7 +257,7 @@ mod tests {
     #[test]
     fn the_file_says_its_own_length_and_names_every_piece() {
         let line = Centreline::from_points(&[Vec3::ZERO, Vec3::new(100.0, 0.0, 0.0)], &[]).unwrap();
-        let part = Part { mark: "1A".into(), line: line.clone() };
+        let part = HeaderPiece { mark: "1A".into(), line: line.clone() };
         let run = Run { name: "primary 1".into(), number: 0, line, od: 40.0, wall: 2.0, parts: vec![part] };
         let bytes = glb(&Header { name: "x".into(), runs: vec![run], groups: Vec::new() }, Body::Hollow, 0.05).unwrap();
         assert_eq!(u32::from_le_bytes(bytes[8..12].try_into().unwrap()) as usize, bytes.len());

@@ -10,7 +10,7 @@ use crate::solid::Group;
 
 /// A stretch of tube with a name.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Part {
+pub struct HeaderPiece {
     /// Piece mark such as `1A`; the run's number where nothing has been cut.
     pub mark: String,
     /// Its centreline, in the vehicle's axes.
@@ -31,7 +31,7 @@ pub struct Run {
     /// Wall, mm.
     pub wall: f64,
     /// Its pieces in the order of the flow, end to end.
-    pub parts: Vec<Part>,
+    pub parts: Vec<HeaderPiece>,
 }
 
 impl Run {
@@ -66,13 +66,13 @@ impl Header {
             let tube = job.tube_of(&route.run);
             sound(&name, &line, tube.od, tube.wall)?;
             let cut = plan.into_iter().flat_map(|p| &p.pieces).filter(|p| p.run == route.run);
-            let mut parts: Vec<Part> =
-                cut.map(|p| Part { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
+            let mut parts: Vec<HeaderPiece> =
+                cut.map(|p| HeaderPiece { mark: p.mark.clone(), line: line.stretch(p.from, p.to) }).collect();
             // Before the first piece there is flange, not tube.
             let start = job.start_of(&route.run);
             let line = if start > 0.0 { line.stretch(start, line.length()) } else { line };
             if parts.is_empty() {
-                parts.push(Part { mark: marks[number].to_string(), line: line.clone() });
+                parts.push(HeaderPiece { mark: marks[number].to_string(), line: line.clone() });
             }
             runs.push(Run { name, number, line, od: tube.od, wall: tube.wall, parts });
         }

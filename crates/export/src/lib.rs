@@ -27,5 +27,5 @@ pub mod trial;
 pub mod xlsx;
 
 pub use error::ExportError;
-pub use header::{Header, Part, Run, elements};
+pub use header::{Header, HeaderPiece, Run, elements};
 pub use mesh::Body;

@@ -17,7 +17,7 @@ use std::fmt::Write as _;
 use geom::{Element, Vec3};
 
 use crate::header::{colour, elements, triple};
-use crate::{Body, Header, Part, Run};
+use crate::{Body, Header, HeaderPiece, Run};
 use text::{encoded, real};
 
 /// The time stamp of a file whose date is not given: ISO 10303-21 wants one of ISO 8601 in the header, and the same job must
@@ -168,7 +168,7 @@ impl StepWriter {
         self.add(&format!("CONTEXT_DEPENDENT_SHAPE_REPRESENTATION(#{relation},#{shape})"));
     }
 
-    fn piece(&mut self, part: &Part, run: &Run, body: Body, styled: &mut Vec<usize>) -> Product {
+    fn piece(&mut self, part: &HeaderPiece, run: &Run, body: Body, styled: &mut Vec<usize>) -> Product {
         let elements = elements(&part.line);
         let (mut faces, outer) = self.skin(&elements, 0.5 * run.od, false);
         let inner = match body {
@@ -339,7 +339,7 @@ mod tests {
 
     fn header(points: &[Vec3], radii: &[f64], name: &str) -> Header {
         let line = Centreline::from_points(points, radii).unwrap();
-        let part = Part { mark: "1A".into(), line: line.clone() };
+        let part = HeaderPiece { mark: "1A".into(), line: line.clone() };
         let run = Run { name: "primary 1".into(), number: 0, line, od: 44.45, wall: 1.65, parts: vec![part] };
         Header { name: name.into(), runs: vec![run], groups: Vec::new() }
     }

@@ -328,14 +328,14 @@ fn laid(mesh: Triangles, line: &Centreline, r: f64, printing: &Printing) -> Opti
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Part;
+    use crate::HeaderPiece;
 
     fn run(points: &[Vec3], radii: &[f64]) -> Run {
         let line = Centreline::from_points(points, radii).unwrap();
         let half = 0.5 * line.length();
         let parts = vec![
-            Part { mark: "1A".into(), line: line.stretch(0.0, half) },
-            Part { mark: "1B".into(), line: line.stretch(half, line.length()) },
+            HeaderPiece { mark: "1A".into(), line: line.stretch(0.0, half) },
+            HeaderPiece { mark: "1B".into(), line: line.stretch(half, line.length()) },
         ];
         Run { name: "primary 1".into(), number: 0, line, od: 44.45, wall: 1.65, parts }
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use export::mesh::{Triangles, tube};
 use export::trial::{Printing, trial};
-use export::{Body, Header, Part, Run, elements, step};
+use export::{Body, Header, HeaderPiece, Run, elements, step};
 use geom::{Centreline, Element, Frame, LraStep, Vec3};
 use proptest::prelude::*;
 
@@ -30,8 +30,10 @@ fn run() -> impl Strategy<Value = Run> {
             } else {
                 cuts.push(line.length());
             }
-            let part =
-                |(i, ends): (usize, &[f64])| Part { mark: format!("1{i}"), line: line.stretch(ends[0], ends[1]) };
+            let part = |(i, ends): (usize, &[f64])| HeaderPiece {
+                mark: format!("1{i}"),
+                line: line.stretch(ends[0], ends[1]),
+            };
             let parts = cuts.windows(2).enumerate().map(part).collect();
             Run { name: "primary 1".into(), number: 0, line, od, wall: 0.05 * od, parts }
         })
@@ -111,7 +113,7 @@ fn a_straight_part_is_laid_down_unharmed() {
     let start = Frame { origin: Vec3::new(3.0, -2.0, 7.0), forward: Vec3::X, up: Vec3::Z };
     let line = Centreline::from_steps(start, &[], 230.32189615795895).expect("a straight");
     let cuts = [0.0, 43.42679999243506, 130.80519669066743, 230.32189615795895];
-    let part = |(i, e): (usize, &[f64])| Part { mark: format!("1{i}"), line: line.stretch(e[0], e[1]) };
+    let part = |(i, e): (usize, &[f64])| HeaderPiece { mark: format!("1{i}"), line: line.stretch(e[0], e[1]) };
     let parts = cuts.windows(2).enumerate().map(part).collect();
     let run = Run { name: "primary 1".into(), number: 0, line: line.clone(), od: 62.58, wall: 3.13, parts };
     for part in trial(&run, &Printing::default()).expect("it fits the bed") {

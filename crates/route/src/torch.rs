@@ -57,7 +57,7 @@ pub struct Weld {
 
 /// Something that can be in the way of a torch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
+pub enum Neighbour {
     /// A piece of a run, both by their index.
     Piece {
         /// Index of the run.
@@ -72,7 +72,7 @@ pub enum Part {
 /// What one lean of the torch runs into at one place.
 #[derive(Debug, Clone, PartialEq)]
 struct Try {
-    parts: Vec<Part>,
+    parts: Vec<Neighbour>,
     /// Whether a keep-out is.
     keepout: bool,
 }
@@ -86,25 +86,25 @@ pub struct Reach {
 
 impl Reach {
     /// Which places are reached off the vehicle when only the parts of `present` are there.
-    pub fn places(&self, present: &dyn Fn(Part) -> bool) -> [bool; PLACES] {
+    pub fn places(&self, present: &dyn Fn(Neighbour) -> bool) -> [bool; PLACES] {
         self.free(&|t| !t.parts.iter().any(|p| present(*p)))
     }
 
     /// The same on the vehicle, with the keep-outs.
-    pub fn places_on_vehicle(&self, present: &dyn Fn(Part) -> bool) -> [bool; PLACES] {
+    pub fn places_on_vehicle(&self, present: &dyn Fn(Neighbour) -> bool) -> [bool; PLACES] {
         self.free(&|t| !t.keepout && !t.parts.iter().any(|p| present(*p)))
     }
 
     /// Share of the circumference that is reached off the vehicle when only the parts of `present` are there.
-    pub fn share(&self, present: &dyn Fn(Part) -> bool) -> f64 {
+    pub fn share(&self, present: &dyn Fn(Neighbour) -> bool) -> f64 {
         share(&self.places(present))
     }
 
     /// The parts of `present` that are in the way at places which no lean reaches, in order.
-    pub fn blockers(&self, present: &dyn Fn(Part) -> bool) -> Vec<Part> {
+    pub fn blockers(&self, present: &dyn Fn(Neighbour) -> bool) -> Vec<Neighbour> {
         let reached = self.places(present);
         let blocked = self.tries.iter().zip(reached).filter(|(_, reached)| !reached).flat_map(|(leans, _)| leans);
-        let mut found: Vec<Part> = blocked.flat_map(|t| t.parts.iter().copied()).filter(|p| present(*p)).collect();
+        let mut found: Vec<Neighbour> = blocked.flat_map(|t| t.parts.iter().copied()).filter(|p| present(*p)).collect();
         found.sort_unstable();
         found.dedup();
         found
@@ -177,7 +177,7 @@ impl<'a> Surroundings<'a> {
                 };
                 let stretches: Vec<LaidElement> = stretches.into_iter().filter(within).collect();
                 if !stretches.is_empty() {
-                    near.push(Near { part: Part::Piece { run, piece }, radius: laid.radius, stretches });
+                    near.push(Near { part: Neighbour::Piece { run, piece }, radius: laid.radius, stretches });
                 }
             }
         }
@@ -192,16 +192,16 @@ impl<'a> Surroundings<'a> {
             torch.iter().any(|(axis, r)| n.stretches.iter().any(|s| meets(s, axis, *r)))
         };
         let solid = |shape: &Solid| torch.iter().any(|(axis, r)| distance_element_solid(axis, shape, *r).is_some());
-        let mut parts: Vec<Part> = near.iter().filter(|n| hits(n)).map(|n| n.part).collect();
+        let mut parts: Vec<Neighbour> = near.iter().filter(|n| hits(n)).map(|n| n.part).collect();
         let bodies = self.bodies.iter().filter(|(_, solids)| solids.iter().any(solid));
-        parts.extend(bodies.map(|(index, _)| Part::Body(*index)));
+        parts.extend(bodies.map(|(index, _)| Neighbour::Body(*index)));
         Try { parts, keepout: self.job.keepouts.iter().any(|k| solid(&k.shape)) }
     }
 }
 
 /// A piece near a weld.
 struct Near {
-    part: Part,
+    part: Neighbour,
     /// Outside radius of the tube, mm.
     radius: f64,
     stretches: Vec<LaidElement>,
@@ -272,8 +272,8 @@ mod tests {
         let reach = middle(&[straight(Vec3::ZERO), straight(Vec3::Y * 45.0)]);
         let share = reach.share(&|_| true);
         assert!(share > 0.4 && share < 1.0, "{share}");
-        assert_eq!(reach.share(&|p| matches!(p, Part::Piece { run: 0, .. })), 1.0);
-        assert_eq!(reach.blockers(&|_| true), [Part::Piece { run: 1, piece: 0 }]);
+        assert_eq!(reach.share(&|p| matches!(p, Neighbour::Piece { run: 0, .. })), 1.0);
+        assert_eq!(reach.blockers(&|_| true), [Neighbour::Piece { run: 1, piece: 0 }]);
         // Seen along x with z first, clockwise: y points to the left, where nine o'clock is.
         let places = reach.places(&|_| true);
         assert!(places[0] && places[3] && places[6] && !places[9], "{places:?}");

@@ -60,7 +60,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(sessions::sign_in, sessions::sign_out))
         .routes(routes!(starter::examples))
         .routes(routes!(jobs::jobs, jobs::create_job))
-        .routes(routes!(jobs::job, jobs::describe_job))
+        .routes(routes!(jobs::job, jobs::describe_job, jobs::delete_job))
         .routes(routes!(jobs::copy_job))
         .routes(routes!(jobs::picture))
         .routes(routes!(jobs::archive))

@@ -25,6 +25,7 @@ mod location;
 mod maintenance;
 mod open;
 mod private_files;
+mod removal;
 mod revision;
 mod schema;
 mod seals;

@@ -58,6 +58,7 @@ macro_rules! on_both {
 
 on_both!(
     a_job_is_kept_with_its_documents,
+    a_deleted_job_leaves_its_offcuts_on_the_shelf,
     of_two_writers_of_one_version_one_wins,
     many_writers_lose_nothing,
     undo_and_redo_go_back_and_forth,
@@ -111,6 +112,26 @@ async fn a_job_is_kept_with_its_documents(place: Location) {
     assert_eq!(store.jobs(true).await.unwrap()[0].name, "other");
     assert!(matches!(store.job("none").await, Err(StoreError::Missing(_))));
     assert!(matches!(store.content("none").await, Err(StoreError::Missing(_))));
+    assert_eq!(store.check().await.unwrap(), Vec::<String>::new());
+}
+
+async fn a_deleted_job_leaves_its_offcuts_on_the_shelf(place: Location) {
+    let store = Store::open(&place).await.unwrap();
+    let stays = new_job(&store, "0").await;
+    let job = new_job(&store, "1").await;
+    let job = change(&store, &job, "plan", vec![put("cutplan.json", "{}")]).await;
+    let bend = store.add_to_shelf("bend", "U", 1).await.unwrap().remove(0);
+    store.book(&job.id, "plan", &[bend.id], &[("offcut".into(), "leg".into())]).await.unwrap();
+    store.set_note(&format!("{} plan", job.id), "ticks", "[1]").await.unwrap();
+    assert!(matches!(store.delete(&job.id, job.version).await, Err(StoreError::Refused(_))));
+    let job = store.describe(&job.id, job.version, None, Some(true)).await.unwrap();
+    assert!(matches!(store.delete(&job.id, 1).await, Err(StoreError::Conflict { .. })));
+    store.delete(&job.id, job.version).await.unwrap();
+    assert!(matches!(store.job(&job.id).await, Err(StoreError::Missing(_))));
+    let shelf: Vec<String> = store.shelf().await.unwrap().into_iter().map(|i| i.label).collect();
+    assert_eq!(shelf, ["offcut"]);
+    assert_eq!(store.note(&format!("{} plan", job.id), "ticks").await.unwrap(), None);
+    assert_eq!(store.job(&stays.id).await.unwrap(), stays);
     assert_eq!(store.check().await.unwrap(), Vec::<String>::new());
 }
 

@@ -37,7 +37,8 @@ enum Command {
     /// Print an itemised quote
     Price(JobArgs),
     /// Print what the saw, the bench and the customer need
-    Papers(cli::papers::Args),
+    #[command(alias = "papers")]
+    Sheets(cli::sheets::Args),
     /// Export solids, meshes, drawings and tables
     Export(cli::export::Args),
     /// Do all of it: route, cut, price, print and export into one folder
@@ -56,7 +57,7 @@ fn main() -> ExitCode {
         Command::Route(args) => exit::finish(cli::route::run(&args), args.search.job.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.job.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
-        Command::Papers(args) => exit::finish(cli::papers::run(&args), args.job.json),
+        Command::Sheets(args) => exit::finish(cli::sheets::run(&args), args.job.json),
         Command::Export(args) => exit::finish(cli::export::run(&args), args.job.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.search.job.json),
         Command::Serve(args) => exit::finish(cli::serve::run(&args), false),

@@ -13,6 +13,7 @@ export const listExamples = () => call<T.ExampleList>('GET', '/examples').then((
 export const createJob = (from: T.NewJob) => call<T.JobView>('POST', '/jobs', from);
 export const importJob = async (file: Blob) =>
   (await (await send('POST', '/jobs/import', { body: file, type: 'application/zip' })).json()) as T.JobView;
+export const deleteJob = (id: string, version: number) => call<unknown>('DELETE', `${job(id)}?version=${version}`);
 export const copyJob = (id: string) => call<T.JobView>('POST', `${job(id)}/copy`);
 export const patchJob = (id: string, change: T.JobChange) => call<T.JobView>('PATCH', job(id), change);
 export const getJob = (id: string) => call<T.JobView>('GET', job(id));

@@ -1,6 +1,16 @@
 /** The common scale of all rulers. */
 import type { RoutesView } from '../api/schema';
 
+/** Steps of a scale in mm: in inches, whole inches. */
+const STEPS = { mm: [10, 20, 50, 100, 200, 500, 1000], in: [1, 2, 4, 6, 12, 24].map((n) => n * 25.4) };
+
+/** Places of the marks on the scale, mm, at least `apart` pixels from one another. */
+export function ticks(scale: Scale, units: 'mm' | 'in', apart = 56): number[] {
+  const step = STEPS[units].find((s) => s * scale.pxPerMm >= apart) ?? STEPS[units].at(-1)!;
+  const count = Math.floor(scale.width / scale.pxPerMm / step);
+  return Array.from({ length: count + 1 }, (_, i) => i * step);
+}
+
 export interface Scale {
   pxPerMm: number;
   width: number;

@@ -7,6 +7,7 @@ import type { LineView, PieceView, RoutesView, RunView, UnmetView, Xyz } from '.
 import { placeAt } from './line';
 import { inkOn, runColour, runTag } from './palette';
 import { sweep } from './tube';
+import { SEE_THROUGH, type Sight } from './surroundings';
 import type { World } from './world';
 
 /** A place on a run. */
@@ -33,6 +34,7 @@ export class RunsLayer {
   private readonly spot: Mesh;
   private drawn = new Map<string, { line: LineView; mesh: Mesh }>();
   private runs: RunView[] = [];
+  private readonly sights = new Map<string, Sight>();
   private marked: [spot: Spot | null, chosen: string | null, stretch: Stretch | null] = [null, null, null];
 
   constructor(private readonly world: World) {
@@ -75,7 +77,8 @@ export class RunsLayer {
   }
 
   private labelRuns(): void {
-    this.world.labels.set('runs', this.runs.map((run) => {
+    const seen = this.runs.filter((run) => this.sights.get(run.run) !== 'hidden');
+    this.world.labels.set('runs', seen.map((run) => {
       const text = `${runTag(run)}${run.locked ? ' locked' : ''}`;
       return { key: run.run, at: placeAt(run.line, Math.min(run.length_mm * 0.12, 90)), text, kind: 'run' as const, ...inColour(run) };
     }));
@@ -143,6 +146,13 @@ export class RunsLayer {
     this.world.draw();
   }
 
+  /** Hides a single run, or lets one see through it. */
+  see(run: string, sight: Sight): void {
+    this.sights.set(run, sight);
+    this.labelRuns();
+    this.setSpot(...this.marked);
+  }
+
   /** Marks a spot, the selected run and, when given, a stretch of one run. */
   setSpot(spot: Spot | null, chosen: string | null, stretch: Stretch | null): void {
     this.marked = [spot, chosen, stretch];
@@ -156,8 +166,10 @@ export class RunsLayer {
     for (const [name, { mesh }] of this.drawn) {
       const material = mesh.material as MeshStandardMaterial;
       const faint = (chosen !== null && chosen !== name) || (stretch !== null && stretch.run !== name);
-      material.transparent = faint;
-      material.opacity = faint ? 0.45 : 1;
+      const sight = this.sights.get(name);
+      mesh.visible = sight !== 'hidden' || chosen === name;
+      material.opacity = sight === 'through' ? SEE_THROUGH : faint ? 0.45 : 1;
+      material.transparent = material.opacity < 1;
       material.emissive.set(spot?.run === name ? material.color : 0x000000);
       material.emissiveIntensity = 0.18;
     }

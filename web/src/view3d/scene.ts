@@ -12,7 +12,7 @@ import { Gizmo } from './gizmo';
 import { Pointing } from './pointing';
 import { RunsLayer, type Spot } from './runs';
 import { snap } from './snap';
-import { Surroundings, type Layer, type Movable } from './surroundings';
+import { Surroundings, type Layer, type Movable, type Sight } from './surroundings';
 import { Tape } from './tape';
 import { Triad } from './triad';
 import { World } from './world';
@@ -111,6 +111,16 @@ export class BayScene {
 
   setHandles(run: RunView | null, chosen: number | null): void {
     this.pointing.setHandles(run, chosen);
+  }
+
+  /** Hides a single thing, or lets one see through it. */
+  see(thing: Movable, sight: Sight): void {
+    this.surroundings.see(thing, sight);
+  }
+
+  /** The same for a run. */
+  seeRun(run: string, sight: Sight): void {
+    this.runs.see(run, sight);
   }
 
   /** Marks the places picked on a scan so far. */

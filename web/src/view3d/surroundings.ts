@@ -18,6 +18,12 @@ export interface Movable {
 /** Layers that can be shown and hidden. */
 export type Layer = 'tubes' | 'obstacles' | 'tools' | 'ground' | 'names';
 
+/** How a single object is seen. */
+export type Sight = 'shown' | 'through' | 'hidden';
+
+/** Opacity of an object that is seen through. */
+export const SEE_THROUGH = 0.14;
+
 /** A loaded scan, and its coarse triangles for slow frames. */
 interface Scan {
   geometry: BufferGeometry;
@@ -46,6 +52,7 @@ export class Surroundings {
   private chosen: Movable | null = null;
   private names = false;
   private obstacles = true;
+  private readonly sights = new Map<string, Sight>();
   private shown = '';
 
   constructor(
@@ -75,7 +82,7 @@ export class Surroundings {
     this.lightUp(this.near);
   }
 
-  /** Highlights obstacles with too little clearance or under the pointer, with their name. */
+  /** Highlights the selected obstacle and the one under the pointer; names them and those with too little clearance, whose place has a ring. */
   lightUp(name: string | null): void {
     this.near = name;
     const labels: Label[] = [];
@@ -83,18 +90,23 @@ export class Surroundings {
       const keepout = mesh.userData.keepout as KeepoutView | undefined;
       const movable = mesh.userData.movable as Movable | undefined;
       const chosen = this.chosen !== null && movable?.kind === this.chosen.kind && movable.index === this.chosen.index;
+      const sight = (movable && this.sights.get(`${movable.kind} ${movable.index}`)) || 'shown';
       if (!keepout) {
         const metal = (mesh as Mesh).material as MeshStandardMaterial;
+        mesh.visible = sight !== 'hidden' || chosen;
+        mesh.userData.opacity ??= metal.opacity;
+        metal.opacity = sight === 'through' ? SEE_THROUGH : (mesh.userData.opacity as number);
+        metal.transparent = metal.opacity < 1;
         metal.emissive.set(chosen ? this.world.ground.accent : 0x000000);
         metal.emissiveIntensity = 0.7;
         continue;
       }
       const material = (mesh as Mesh).material as MeshLambertMaterial;
-      mesh.visible = this.obstacles || chosen;
-      const lit = chosen || keepout.name === name || keepout.short != null;
-      material.color.set(chosen ? this.world.ground.accent : keepout.short != null ? this.world.ground.bad : this.keepoutColour());
-      material.opacity = lit ? 0.62 : keepout.shape.kind === 'mesh' ? 0.5 : 0.24;
-      if (mesh.visible && (lit || this.names)) labels.push({ key: keepout.name, at: middle(mesh as Mesh), text: keepout.name, kind: keepout.short != null ? 'bad' : 'place' });
+      mesh.visible = (this.obstacles && sight !== 'hidden') || chosen;
+      const lit = chosen || keepout.name === name;
+      material.color.set(chosen ? this.world.ground.accent : this.keepoutColour());
+      material.opacity = lit ? 0.62 : sight === 'through' ? SEE_THROUGH : keepout.shape.kind === 'mesh' ? 0.5 : 0.24;
+      if (mesh.visible && (lit || keepout.short != null || this.names)) labels.push({ key: keepout.name, at: middle(mesh as Mesh), text: keepout.name, kind: keepout.short != null ? 'bad' : 'place' });
     }
     this.world.labels.set('keepouts', labels);
     this.world.draw();
@@ -116,6 +128,12 @@ export class Surroundings {
     if (layer === 'ground') this.ground.visible = on;
     if (layer === 'names') this.names = on;
     if (layer === 'obstacles') this.obstacles = on;
+    this.lightUp(this.near);
+  }
+
+  /** Hides a single object, or lets one see through it. */
+  see(thing: Movable, sight: Sight): void {
+    this.sights.set(`${thing.kind} ${thing.index}`, sight);
     this.lightUp(this.near);
   }
 

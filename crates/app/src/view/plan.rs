@@ -1,6 +1,6 @@
 //! The cut plan as it is drawn: items with their stretches and cuts, pieces with their marks.
 
-use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, from_end, saw_work};
+use cutplan::saw::{Face, Outcome, SHORT_HOLD, SawCut, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, CutPlan, Item, ItemShape, Piece, StockRef};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -281,9 +281,9 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
             .iter()
             .map(|s| {
                 let (becomes, mark) = match s.part {
-                    Part::Piece(k) => (StretchUse::Piece, Some(plan.pieces[k].mark.clone())),
-                    Part::Offcut(_) => (StretchUse::Offcut, None),
-                    Part::Scrap => (StretchUse::Scrap, None),
+                    Outcome::Piece(k) => (StretchUse::Piece, Some(plan.pieces[k].mark.clone())),
+                    Outcome::Offcut(_) => (StretchUse::Offcut, None),
+                    Outcome::Scrap => (StretchUse::Scrap, None),
                 };
                 StretchView { at: s.at.map(rounded), becomes, mark }
             })
@@ -299,9 +299,9 @@ fn cut(plan: &CutPlan, item: &Item, cut: &SawCut) -> CutView {
         saw: face(plan, item, &cut.saw),
         second: cut.second.as_ref().map(|f| face(plan, item, f)),
         blade_side: match cut.beside {
-            Some(Part::Piece(k)) => plan.pieces[k].mark.clone(),
-            Some(Part::Offcut(_)) => "offcut".into(),
-            Some(Part::Scrap) => "scrap".into(),
+            Some(Outcome::Piece(k)) => plan.pieces[k].mark.clone(),
+            Some(Outcome::Offcut(_)) => "offcut".into(),
+            Some(Outcome::Scrap) => "scrap".into(),
             None => "end".into(),
         },
         ring_mm: cut.ring.map(rounded),

@@ -1,7 +1,7 @@
 //! What is wrong with a cut plan, and how the lines of a quote came about.
 
 use cutplan::quote::{Basis, LineSource, PriceFrom, ShareOf, Standard};
-use cutplan::{PlanFault, Stretch};
+use cutplan::{PlanFault, TubeStretch};
 use job::model::{Money, Units};
 use job::show::{exact_with_unit, length_with_unit};
 
@@ -60,11 +60,11 @@ pub fn plan_fault(fault: &PlanFault, units: Units) -> String {
     }
 }
 
-fn stretches(all: &[Stretch], units: Units) -> String {
+fn stretches(all: &[TubeStretch], units: Units) -> String {
     let long = |l: f64| exact_with_unit(l, units);
-    let one = |stretch: &Stretch| match stretch {
-        Stretch::Straight(length) => format!("a straight of {}", long(*length)),
-        Stretch::Arc { clr, length } => format!("an arc of {} at CLR {}", long(*length), long(*clr)),
+    let one = |stretch: &TubeStretch| match stretch {
+        TubeStretch::Straight(length) => format!("a straight of {}", long(*length)),
+        TubeStretch::Arc { clr, length } => format!("an arc of {} at CLR {}", long(*length), long(*clr)),
     };
     if all.is_empty() { "nothing".into() } else { all.iter().map(one).collect::<Vec<_>>().join(", ") }
 }

@@ -3,7 +3,7 @@
 //!
 //! Every row has a surplus variable and an artificial one of large cost, so every basis that the
 //! method passes is feasible and no first phase is needed; added rows keep it so. The inverse of
-//! the basis is kept in full (rows are few hundreds) and is made anew now and then. Rule of entry:
+//! the basis is kept in full (rows are few hundreds) and is rebuilt now and then. Rule of entry:
 //! most negative reduced cost (Dantzig); against cycling the right-hand side is perturbed by parts
 //! in 10^6. See V. Chvatal, "Linear Programming" (1983), chapters 7 and 8.
 //!
@@ -237,7 +237,7 @@ impl Simplex {
         }
     }
 
-    /// Makes the inverse anew by Gauss-Jordan elimination with row pivoting.
+    /// Rebuilds the inverse by Gauss-Jordan elimination with row pivoting.
     fn refresh_inverse(&mut self) {
         let m = self.rows();
         // Columns of the identity are pivoted first: they cost nothing.

@@ -6,7 +6,7 @@ use crate::plan::StockRef;
 
 /// A stretch of straight or arc.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Stretch {
+pub enum TubeStretch {
     /// A straight, its length in mm.
     Straight(f64),
     /// An arc.
@@ -18,10 +18,10 @@ pub enum Stretch {
     },
 }
 
-impl Stretch {
+impl TubeStretch {
     pub(super) fn length(self) -> f64 {
         match self {
-            Stretch::Straight(length) | Stretch::Arc { length, .. } => length,
+            TubeStretch::Straight(length) | TubeStretch::Arc { length, .. } => length,
         }
     }
 }
@@ -73,9 +73,9 @@ pub enum PlanFault {
         /// Mark of the piece.
         piece: String,
         /// Straights and arcs of the route.
-        route: Vec<Stretch>,
+        route: Vec<TubeStretch>,
         /// Straights and arcs of the item.
-        item: Vec<Stretch>,
+        item: Vec<TubeStretch>,
     },
     /// A straight piece is shorter than the saw can hold.
     StraightTooShort {

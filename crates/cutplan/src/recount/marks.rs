@@ -2,7 +2,7 @@
 
 use job::routes::RunId;
 
-use super::{NEAR, PlanFault, Stretch, item_stretches};
+use super::{NEAR, PlanFault, TubeStretch, item_stretches};
 use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
 use crate::{CutJob, StockItem};
 
@@ -75,9 +75,9 @@ fn legs(piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
     let (mut before, mut turn, mut after) = (0.0, 0.0, 0.0);
     for stretch in stretches {
         match stretch {
-            Stretch::Arc { clr, length } => turn += length / clr,
-            Stretch::Straight(length) if turn > 0.0 => after += length,
-            Stretch::Straight(length) => before += length,
+            TubeStretch::Arc { clr, length } => turn += length / clr,
+            TubeStretch::Straight(length) if turn > 0.0 => after += length,
+            TubeStretch::Straight(length) => before += length,
         }
     }
     let clr = if let ItemShape::Bend { clr, .. } = item.shape { clr } else { 1.0 };

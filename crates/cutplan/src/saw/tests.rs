@@ -72,15 +72,15 @@ fn a_stick_is_cut_from_the_free_end_towards_what_is_held() {
     let shop = Shop::new(2.0);
     let plan = plan(ItemShape::Straight { length: 1000.0 }, &[[0.0, 100.0], [102.0, 300.0]], &[[302.0, 1000.0]]);
     let work = saw_work(&plan, 0, &shop.job());
-    let parts: Vec<Part> = work.stretches.iter().map(|s| s.part).collect();
-    assert_eq!(parts, [Part::Piece(0), Part::Piece(1), Part::Offcut(0)]);
+    let parts: Vec<Outcome> = work.stretches.iter().map(|s| s.part).collect();
+    assert_eq!(parts, [Outcome::Piece(0), Outcome::Piece(1), Outcome::Offcut(0)]);
     assert_eq!(work.cuts.len(), 2);
     // The long rest is held: the first cut is the far one.
     assert_eq!((work.cuts[0].number, work.cuts[1].number), (1, 2));
     assert!(!work.cuts[0].hold_start && work.cuts[0].held == 898.0 && work.cuts[1].held == 698.0);
     let last = &work.cuts[1];
     assert_eq!((last.saw.line, last.kerf, last.kerf_after), (300.0, [300.0, 302.0], true));
-    assert_eq!((last.beside, last.second), (Some(Part::Offcut(0)), None));
+    assert_eq!((last.beside, last.second), (Some(Outcome::Offcut(0)), None));
     // Square cuts of a stick leave nothing to true.
     assert!(!work.cuts[0].second.is_some_and(|f| f.trued()));
 }
@@ -109,7 +109,7 @@ fn neighbours_less_than_two_blades_apart_share_a_cut_and_others_have_two() {
     assert!(second.trued() && second.over.iter().all(|o| (o - 1.5).abs() < 1e-9), "{second:?}");
     let work = stick(110.0, 210.0);
     assert_eq!(work.cuts.len(), 2);
-    assert_eq!(work.stretches[1], Stretch { at: [102.0, 108.0], part: Part::Scrap });
+    assert_eq!(work.stretches[1], Stretch { at: [102.0, 108.0], part: Outcome::Scrap });
     assert!(work.cuts[0].kerf_after && !work.cuts[1].kerf_after);
     assert_eq!((work.cuts[1].saw.line, work.cuts[1].second), (110.0, None));
     // The far piece comes off first; then the ring of 6 mm, off the piece that is held.
@@ -142,7 +142,7 @@ fn a_cut_between_two_pieces_on_a_bend_has_two_faces() {
     let CutPlace::Arc { angle, outside, inside, .. } = cut.saw.place else { panic!("{:?}", cut.saw) };
     assert!((angle - 1.0).abs() < 1e-9 && (outside - 80.0).abs() < 1e-9 && (inside - 40.0).abs() < 1e-9);
     // The shorter piece is sawn to its line; on the other the blade leaves r sin(gap) - blade: 80/40 - 1 blades outside.
-    assert_eq!((cut.saw.piece, cut.kerf_after, cut.beside), (0, true, Some(Part::Piece(1))));
+    assert_eq!((cut.saw.piece, cut.kerf_after, cut.beside), (0, true, Some(Outcome::Piece(1))));
     let second = cut.second.unwrap();
     let CutPlace::Arc { angle, outside, .. } = second.place else { panic!("{second:?}") };
     assert!((angle - 1.0 - gap).abs() < 1e-9 && (outside - 80.0 * (1.0 + gap)).abs() < 1e-9);

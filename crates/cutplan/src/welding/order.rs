@@ -4,7 +4,7 @@
 //! run on is the one that is reached best with all others there, and so on to the first. Then, run by run, first pieces are given to the
 //! flange and last ones to the collector where that leaves less that is not reached; then the order is chosen again.
 
-use route::torch::{Part, Reach};
+use route::torch::{Neighbour, Reach};
 
 use super::{Groups, Phase};
 
@@ -65,8 +65,8 @@ pub(super) struct Work {
 
 impl Work {
     /// Whether a part is there when a joint is welded in a phase.
-    pub fn present(&self, phase: Phase, (run, joint): (usize, usize), part: Part) -> bool {
-        let Part::Piece { run: other, piece } = part else {
+    pub fn present(&self, phase: Phase, (run, joint): (usize, usize), part: Neighbour) -> bool {
+        let Neighbour::Piece { run: other, piece } = part else {
             return matches!(phase, Phase::Ends | Phase::Staged | Phase::Together);
         };
         let earlier = || self.place(other) < self.place(run);
@@ -81,9 +81,9 @@ impl Work {
     }
 
     /// Whether a part is a piece of the group that a joint lies in.
-    pub fn in_group(&self, run: usize, joint: usize, part: Part) -> bool {
+    pub fn in_group(&self, run: usize, joint: usize, part: Neighbour) -> bool {
         let [from, to] = self.splits[run].group_at(joint);
-        matches!(part, Part::Piece { run: other, piece } if other == run && (from..to).contains(&piece))
+        matches!(part, Neighbour::Piece { run: other, piece } if other == run && (from..to).contains(&piece))
     }
 
     fn place(&self, run: usize) -> usize {
@@ -187,7 +187,7 @@ fn greedy(reaches: &[Vec<Option<Reach>>]) -> Vec<usize> {
     let mut left: Vec<usize> = (0..reaches.len()).collect();
     let mut order = Vec::new();
     while !left.is_empty() {
-        let there = |p: Part| !matches!(p, Part::Piece { run, .. } if !left.contains(&run));
+        let there = |p: Neighbour| !matches!(p, Neighbour::Piece { run, .. } if !left.contains(&run));
         let share = |run: usize| {
             let ends = [reaches[run].first(), reaches[run].last()];
             ends.into_iter().flatten().map(|r| r.as_ref().map_or(1.0, |r| r.share(&there))).sum::<f64>()

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use cutplan::saw::{Face, Part, SawCut, SawWork, Stretch};
+use cutplan::saw::{Face, Outcome, SawCut, SawWork, Stretch};
 use cutplan::{CutPlace, Item};
 use job::model::Units;
 
@@ -42,9 +42,9 @@ pub(super) fn draw(
     let shown = Shown { papers, item, outline, placing, sizes };
     for stretch in &work.stretches {
         let (ink, fill) = match stretch.part {
-            Part::Piece(_) => (Ink::BLACK, Ink::WHITE),
-            Part::Offcut(_) => (Ink::BLACK, Ink(244, 244, 244)),
-            Part::Scrap => (Ink::GREY, Ink::PALE),
+            Outcome::Piece(_) => (Ink::BLACK, Ink::WHITE),
+            Outcome::Offcut(_) => (Ink::BLACK, Ink(244, 244, 244)),
+            Outcome::Scrap => (Ink::GREY, Ink::PALE),
         };
         d.path(outline.border(stretch.at[0], stretch.at[1], placing), Some(Stroke::of(0.35, ink)), Some(fill));
     }
@@ -113,7 +113,7 @@ impl Shown<'_> {
         let long = (at[1] - at[0]) * placing.scale;
         let turn = placing.reading(outline.heading(middle));
         match stretch.part {
-            Part::Piece(k) => {
+            Outcome::Piece(k) => {
                 let piece = &papers.plan.pieces[k];
                 self.flow(at, piece.reversed, d);
                 let mut size = sizes.mark.min(0.55 * long).max(2.4);
@@ -128,7 +128,7 @@ impl Shown<'_> {
                     text.turn = placing.reading(outline.heading(middle) + 0.5 * PI);
                 }
             }
-            Part::Offcut(k) => {
+            Outcome::Offcut(k) => {
                 let length = papers.plan.offcuts[k].at;
                 let full = format!("KEEP {} · {}", item.id, words::with_unit(length[1] - length[0], papers.units));
                 // The table below says the rest where the whole label does not fit.
@@ -137,11 +137,11 @@ impl Shown<'_> {
                 let text = d.text(place, sizes.label, Anchor::Middle, label);
                 (text.turn, text.over, text.weight) = (turn, true, Weight::Bold);
             }
-            Part::Scrap if long > 4.0 * sizes.label => {
+            Outcome::Scrap if long > 4.0 * sizes.label => {
                 let text = d.text(place, sizes.label, Anchor::Middle, "scrap");
                 (text.turn, text.ink) = (turn, Ink::GREY);
             }
-            Part::Scrap => {}
+            Outcome::Scrap => {}
         }
     }
 

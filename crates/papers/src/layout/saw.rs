@@ -1,6 +1,6 @@
 //! Saw sheets: one for each bend or stick that is cut.
 
-use cutplan::saw::{Face, Part, SHORT_HOLD, SawCut, SawWork, from_end, saw_work};
+use cutplan::saw::{Face, Outcome, SHORT_HOLD, SawCut, SawWork, from_end, saw_work};
 use cutplan::{CutJob, CutPlace, Item, ItemShape, StockRef};
 
 use job::model::Units;
@@ -46,7 +46,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     let marks: Vec<&str> = work
         .stretches
         .iter()
-        .filter_map(|s| if let Part::Piece(k) = s.part { Some(papers.plan.pieces[k].mark.as_str()) } else { None })
+        .filter_map(|s| if let Outcome::Piece(k) = s.part { Some(papers.plan.pieces[k].mark.as_str()) } else { None })
         .collect();
     let from = if matches!(item.stock, StockRef::Remnant(_)) { "from stock on hand" } else { "new stock" };
     sheet
@@ -103,7 +103,7 @@ fn drawing(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Drawing {
 /// Height of what stands below a bend's drawing, mm.
 fn below(work: &SawWork) -> f64 {
     let seconds: Vec<Face> = work.cuts.iter().filter_map(|c| c.second).collect();
-    let kept = work.stretches.iter().filter(|s| matches!(s.part, Part::Offcut(_))).count();
+    let kept = work.stretches.iter().filter(|s| matches!(s.part, Outcome::Offcut(_))).count();
     let trued = usize::from(seconds.iter().any(Face::trued));
     let rows = 2 * work.cuts.len() + seconds.len() + work.stretches.len() + kept + 2 * trued;
     WORDS + ROW * rows as f64
@@ -227,9 +227,9 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
 /// What lies on the blade's side of a cut.
 fn beside(papers: &PaperJob<'_>, cut: &SawCut) -> String {
     match cut.beside {
-        Some(Part::Piece(k)) => papers.plan.pieces[k].mark.clone(),
-        Some(Part::Offcut(_)) => "the offcut".into(),
-        Some(Part::Scrap) => "the scrap".into(),
+        Some(Outcome::Piece(k)) => papers.plan.pieces[k].mark.clone(),
+        Some(Outcome::Offcut(_)) => "the offcut".into(),
+        Some(Outcome::Scrap) => "the scrap".into(),
         None => "the free end".into(),
     }
 }
@@ -280,7 +280,7 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
     ]);
     table.rise = Rise::Low;
     for stretch in &work.stretches {
-        let Part::Piece(k) = stretch.part else { continue };
+        let Outcome::Piece(k) = stretch.part else { continue };
         let piece = &papers.plan.pieces[k];
         let mm = |l: f64| if l > 0.005 { words::figure(l, units) } else { "-".into() };
         table.row(vec![
@@ -340,7 +340,7 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 .into(),
         );
     }
-    steps.extend(work.stretches.iter().filter_map(|s| if let Part::Offcut(k) = s.part { Some(k) } else { None }).map(
+    steps.extend(work.stretches.iter().filter_map(|s| if let Outcome::Offcut(k) = s.part { Some(k) } else { None }).map(
         |k| {
             let at = papers.plan.offcuts[k].at;
             format!(

@@ -137,7 +137,7 @@ impl<'a> Evaluator<'a> {
         new
     }
 
-    /// Numbers the variables anew, after the structure of an active run has changed.
+    /// Renumbers the variables after the structure of an active run has changed.
     pub fn number(&mut self, state: &State) {
         let problem = self.problem;
         self.offsets = vec![usize::MAX; problem.runs.len()];

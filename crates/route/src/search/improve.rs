@@ -18,10 +18,10 @@ use super::solver::Solved;
 use super::state::{RunState, State, lay};
 use crate::problem::RoutingProblem;
 
-/// Random starts of a run that is laid anew.
+/// Random starts of a run that is laid again.
 const LAID_AGAIN: usize = 5;
 
-/// How often the run that misses most is laid anew while something is missed.
+/// How often the run that misses most is laid again while something is missed.
 const ANOTHER_WAY: f64 = 0.4;
 
 /// How often two runs take other routes of the pool together.
@@ -272,7 +272,7 @@ impl Lane {
         Some(vec![run])
     }
 
-    /// Takes a run out and lays it anew among the others from random starts, with about `bends` bends.
+    /// Takes a run out and lays it again among the others from random starts, with about `bends` bends.
     fn lay_again(&mut self, problem: &RoutingProblem, state: &mut State, run: usize, bends: usize) -> bool {
         let bends = bends.max(2).max(problem.runs[run].via.len() + 1);
         let wanted = problem.runs[run].wanted;

@@ -93,7 +93,7 @@ pub struct TubePath {
 }
 
 impl TubePath {
-    /// Lays the path anew through `points`, which already holds start, interior points and end.
+    /// Relays the path through `points`, which already holds start, interior points and end.
     pub fn lay(&mut self, first: Vec3, last: Vec3, clrs: &[f64], radius: f64) {
         let k = self.points.len() - 2;
         self.radius = radius;

@@ -176,6 +176,35 @@ pub async fn describe_job(
     Ok(JsonResponse(shop.view(job).await?))
 }
 
+/// A job that is to be deleted.
+#[derive(Deserialize, IntoParams)]
+#[serde(deny_unknown_fields)]
+#[into_params(parameter_in = Query)]
+pub struct Deletion {
+    /// Version of the job that the client has.
+    version: i64,
+}
+
+/// The job that has been deleted.
+#[derive(Serialize, ToSchema)]
+pub struct JobDeleted {
+    /// Id of the job.
+    job: String,
+}
+
+/// Deletes an archived job for good, with its history. Offcuts that it put on the shelf stay there.
+#[utoipa::path(delete, path = "/jobs/{id}", tag = "jobs",
+    params(("id" = String, Path, description = "The job"), Deletion),
+    responses((status = 200, body = JobDeleted), Refusals))]
+pub async fn delete_job(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Query(deletion): Query<Deletion>,
+) -> ApiResult<JsonResponse<JobDeleted>> {
+    shop.store.delete(&id, deletion.version).await?;
+    Ok(JsonResponse(JobDeleted { job: id }))
+}
+
 /// Copies the current state of a job, without its history.
 #[utoipa::path(post, path = "/jobs/{id}/copy", tag = "jobs", params(("id" = String, Path, description = "The job")),
     responses((status = 201, body = JobView), Refusals))]

@@ -144,6 +144,19 @@ fn a_job_is_renamed_and_put_away() {
 }
 
 #[test]
+fn only_an_archived_job_is_deleted() {
+    let shop = Shop::open();
+    let job = shop.job(SMALL);
+    let here = |version: i64| format!("{}?version={version}", path(&job));
+    assert!(shop.refused("DELETE", &here(1), &json!({}), 409)["message"].as_str().unwrap().contains("archive"));
+    shop.done("PATCH", &path(&job), &json!({"version": 1, "archived": true}), 200);
+    assert_eq!(shop.refused("DELETE", &here(1), &json!({}), 409)["code"], "conflict");
+    shop.done("DELETE", &here(2), &json!({}), 200);
+    assert_eq!(shop.get(&path(&job)).status, 404);
+    assert_eq!(shop.get("/api/jobs?archived=true").json()["jobs"], json!([]));
+}
+
+#[test]
 fn a_mesh_is_taken_in_placed_and_given_to_the_page() {
     let shop = Shop::open();
     let job = shop.job(SMALL);

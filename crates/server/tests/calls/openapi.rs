@@ -1,4 +1,4 @@
-//! The kept OpenAPI document is that of the code. `cargo x bless` writes it anew.
+//! The kept OpenAPI document is that of the code. `cargo x bless` rewrites it.
 
 use std::path::Path;
 

@@ -6,7 +6,7 @@ use app::build::{BuildSettings, Progress, build};
 use app::open_job::JobPart;
 use cutplan::CutSettings;
 
-use super::papers::Printing;
+use super::sheets::Printing;
 use super::route::{Search, show_found};
 use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
 
@@ -24,8 +24,8 @@ pub struct Args {
     #[command(flatten)]
     printing: Printing,
     /// Skip the sheets
-    #[arg(long)]
-    no_papers: bool,
+    #[arg(long, alias = "no-papers")]
+    no_sheets: bool,
 }
 
 /// Builds the job.
@@ -37,9 +37,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         cut: CutSettings::default(),
         alternatives: args.alternatives,
         rates: open.require_rates()?.clone(),
-        papers: (!args.no_papers).then(|| args.printing.settings()),
+        papers: (!args.no_sheets).then(|| args.printing.settings()),
         beside: open.require_extras()?.clone(),
-        terms: if args.no_papers { None } else { open.require_terms()?.map(String::from) },
+        terms: if args.no_sheets { None } else { open.require_terms()?.map(String::from) },
     };
     eprint_problems(&[open.warnings(JobPart::Extras)]);
     let built = build(opened, last.as_ref(), &args.out, &settings, &|progress| match progress {

@@ -153,12 +153,12 @@ fn route_and_papers_too_leave_whole_files_when_they_are_killed_or_the_disk_is_fu
     let routed = run(&["route", path, "--effort", "0"]);
     assert!(routed.status.success(), "{}", said(&routed));
     let papers = job.join("papers");
-    let print = ["papers", path, "-o", papers.to_str().unwrap()];
+    let print = ["sheets", path, "-o", papers.to_str().unwrap()];
     assert!(Command::new(PROGRAM).args(print).output().unwrap().status.success());
     let names = [files(&job), files(&papers)];
     let route = ["route", path, "--effort", "0", "--seed", "7"];
     for words in [&route[..], &print[..]] {
-        // A program that is to be killed may be done sooner, so what is kept is looked at anew.
+        // A program that is to be killed may be done sooner, so what is kept is looked at afresh.
         let kept = [job.join("routes.toml"), papers.join("papers.pdf")].map(|f| (f.clone(), fs::read(f).unwrap()));
         let full = ["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" \"$@\"", PROGRAM];
         let full = Command::new("sh").args(full).args(words).output().unwrap();

@@ -28,7 +28,7 @@ fn trial_pieces(folder: &Path, name: &str, runs: usize, bends: usize, last: f64)
 fn printed(job: &Path, more: &[&str]) -> Output {
     let path = job.to_str().unwrap();
     let out = job.join("out");
-    let mut args = vec!["papers", path, "-o", out.to_str().unwrap(), "--json"];
+    let mut args = vec!["sheets", path, "-o", out.to_str().unwrap(), "--json"];
     args.extend(more);
     run(&args)
 }
@@ -107,7 +107,7 @@ fn a_folder_that_cannot_be_written_is_said_by_its_name() {
     trial_pieces(&job, "x", 1, 1, 30.0);
     let file = job.join("a-file");
     fs::write(&file, "x").unwrap();
-    let output = run(&["papers", job.to_str().unwrap(), "-o", file.to_str().unwrap()]);
+    let output = run(&["sheets", job.to_str().unwrap(), "-o", file.to_str().unwrap()]);
     assert_eq!(output.status.code(), Some(2));
     assert!(err(&output).contains("a-file"), "{}", err(&output));
 }
@@ -148,11 +148,11 @@ fn terms_in_the_folder_above_are_found_from_within_the_job() {
     fs::create_dir_all(&job).unwrap();
     trial_pieces(&job, "x", 1, 1, 30.0);
     fs::write(shop.join("terms.txt"), b"\xff\xfe").unwrap();
-    let within = Command::new(PROGRAM).args(["papers", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
+    let within = Command::new(PROGRAM).args(["sheets", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
     assert_eq!(within.status.code(), Some(2), "the terms are read, and they are no text");
     assert!(err(&within).contains("terms.txt"), "{}", err(&within));
     fs::write(shop.join("terms.txt"), "# Our terms").unwrap();
-    let within = Command::new(PROGRAM).args(["papers", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
+    let within = Command::new(PROGRAM).args(["sheets", ".", "--only", "quote"]).current_dir(&job).output().unwrap();
     assert!(within.status.success(), "{}", err(&within));
 }
 
@@ -245,7 +245,7 @@ fn a_machine_without_fonts_prints_with_those_of_the_program() {
     let job = folder("papers-no-fonts");
     trial_pieces(&job, "排気管 שלום", 1, 1, 30.0);
     let out = job.join("out");
-    // No font of the user can be found: the home is empty and the name's letters are in the program's own fonts.
+    // Asked for by the name the command had first. No font of the user can be found: the home is empty and the name's letters are in the program's own fonts.
     let output = Command::new(PROGRAM)
         .args(["papers", job.to_str().unwrap(), "-o", out.to_str().unwrap(), "--json", "--only", "overview"])
         .env_clear()

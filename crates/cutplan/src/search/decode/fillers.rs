@@ -6,7 +6,7 @@ use crate::instance::FIT;
 use crate::search::packing::Packing;
 use crate::solution::Filler;
 
-/// Steps of one try to divide the sticks anew: a dozen pieces on three sticks are decided in fewer.
+/// Steps of one try to divide the sticks again: a dozen pieces on three sticks are decided in fewer.
 const REPACKING: u32 = 300;
 
 impl Decoder<'_> {
@@ -74,7 +74,7 @@ impl Decoder<'_> {
         true
     }
 
-    /// Finds a place for a piece in the open sticks by dividing anew what is cut from them.
+    /// Finds a place for a piece in the open sticks by dividing again what is cut from them.
     pub(super) fn repack_sticks(&mut self, filler: Filler) -> bool {
         let instance = self.instance;
         if self.sticks.iter().map(|s| s.free.max(0.0)).sum::<f64>() < filler.length - FIT {

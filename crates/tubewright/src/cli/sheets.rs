@@ -1,4 +1,4 @@
-//! `tubewright papers`: what is printed for the saw, the bench and the customer.
+//! `tubewright sheets`: what is printed for the saw, the bench and the customer.
 
 use std::path::PathBuf;
 
@@ -11,7 +11,7 @@ use papers::{Paper, SheetKind, SheetSet};
 use super::opened::{JobArgs, Plan};
 use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, print};
 
-/// Options of `papers`.
+/// Options of `sheets`.
 #[derive(Debug, clap::Args)]
 pub struct Args {
     #[command(flatten)]
@@ -23,7 +23,7 @@ pub struct Args {
     pub printing: Printing,
 }
 
-/// How papers look.
+/// How sheets look.
 #[derive(Debug, clap::Args)]
 pub struct Printing {
     /// Size of the paper: a4, letter, a3 or tabloid [default: a4 for jobs in mm, letter in inches]
@@ -41,7 +41,7 @@ pub struct Printing {
     /// Which set for the shop: short, or full with every bend and large template at full size
     #[arg(long, value_name = "SET", default_value = "short")]
     set: SheetSet,
-    /// Only these papers, with commas: cautions, overview, stock, saw, full-size, clocking, assembly, welding,
+    /// Only these sheets, with commas: cautions, overview, stock, saw, full-size, clocking, assembly, welding,
     /// jig, templates, inspection, quote
     #[arg(long, value_name = "KINDS", value_delimiter = ',', value_parser = kind)]
     only: Vec<SheetKind>,
