@@ -161,7 +161,7 @@ pub fn cut_text(units: Units, plan: &CutPlan) -> String {
 }
 
 fn pieces_table(units: Units, plan: &CutPlan) -> String {
-    let mut rows = vec![heads(["piece", "run", "from", "leg in", "angle", "leg out", "to next", "around"])];
+    let mut rows = vec![heads(["piece", "run", "from", "entry leg", "angle", "exit leg", "to next", "around"])];
     for piece in &plan.pieces {
         let length = |mm: f64| if mm > 0.005 { show::length(mm, units) } else { "-".into() };
         let angle = if piece.angle > 0.0 { format!("{:.1}\u{b0}", piece.angle.to_degrees()) } else { "-".into() };

@@ -28,7 +28,7 @@ pub(crate) fn degrees(angle: f64) -> Cell {
 
 /// Heads of what each piece is; `$` stands for the unit.
 const PIECE: [&str; 11] =
-    ["piece", "run", "from", "stock", "OD $", "wall $", "CLR $", "leg in $", "angle deg", "leg out $", "length $"];
+    ["piece", "run", "from", "stock", "OD $", "wall $", "CLR $", "entry leg $", "angle deg", "exit leg $", "length $"];
 
 /// Heads of one end of a piece; `#` stands for 1 or 2.
 const END: [&str; 10] = [
