@@ -15,15 +15,17 @@
 //! Area: fluxes are weighted by the area of their face, and momentum gains the cell's middle pressure times the growth of
 //! area; both are one difference from that pressure, so that a gas at rest stays exactly at rest.
 
+mod passes;
+
+use std::marker::PhantomData;
+
 use pulp::Arch;
 
-use crate::flux::{Flux, Side, flux_hllc};
+use crate::flux::Flux;
 use crate::medium::Medium;
 
 /// A face value below this part of its cell's is not trusted.
 const LEAST_PART: f64 = 0.1;
-/// Courant numbers are kept from 0 and 1 by this when slopes are bounded.
-const EDGE: f64 = 0.02;
 
 /// Where a pipe stands in the arrays.
 #[derive(Debug, Clone, Copy)]
@@ -186,8 +188,6 @@ pub struct Duct {
 
 /// Friction and heat coefficients are refreshed after this many steps.
 const REFRESH: usize = 8;
-/// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
-const LEAST_REYNOLDS: f64 = 3000.0;
 
 impl<M: Medium> Field<M> {
     /// The pipes `ducts`, filled by `start(pipe, cell)`.
@@ -335,19 +335,13 @@ impl<M: Medium> Field<M> {
     /// Slopes and face states half of `dt` on.
     pub fn predict(&mut self, dt: f64) {
         let Field { arch, w, left, right, shape, drag, .. } = self;
-        arch.dispatch(
-            #[inline(always)]
-            || predict::<M>(dt, w, left, right, shape, drag),
-        );
+        arch.dispatch(passes::Predict::<M> { dt, w, left, right, shape, drag, medium: PhantomData });
     }
 
     /// Flux through every face between two cells.
     pub fn flux(&mut self) {
         let Field { arch, left, right, flux, .. } = self;
-        arch.dispatch(
-            #[inline(always)]
-            || fluxes(left, right, flux),
-        );
+        arch.dispatch(passes::Fluxing { left, right, flux });
     }
 
     /// Predicted state of the gas at an end, its velocity out of the pipe.
@@ -389,36 +383,25 @@ impl<M: Medium> Field<M> {
             }
             self.age += 1;
         }
-        let Field { arch, q, w, left, right, flux, shape, .. } = self;
-        arch.dispatch(
-            #[inline(always)]
-            || update(dt, q, left, right, flux, shape),
-        );
+        let Field { arch, q, left, right, flux, shape, .. } = self;
+        arch.dispatch(passes::Update { dt, q, left, right, flux, shape });
         if self.sources {
-            arch.dispatch(
-                #[inline(always)]
-                || sources(dt, q, w, shape, &self.drag, &self.warm),
-            );
+            let Field { arch, q, w, shape, drag, warm, .. } = self;
+            arch.dispatch(passes::Sources { dt, q, w, shape, drag, warm });
         }
         self.refresh();
     }
 
     fn coefficients(&mut self) {
         let Field { arch, w, shape, drag, warm, .. } = self;
-        arch.dispatch(
-            #[inline(always)]
-            || coefficients(w, shape, drag, warm),
-        );
+        arch.dispatch(passes::Coefficients { w, shape, drag, warm });
     }
 
     /// Primitives, signal speed and ghosts from the conserved quantities.
     pub fn refresh(&mut self) {
         let Field { arch, medium, q, w, shape, .. } = self;
         let medium = *medium;
-        self.fastest = arch.dispatch(
-            #[inline(always)]
-            || primitives(medium, q, w, &shape.inv_dx),
-        );
+        self.fastest = arch.dispatch(passes::Primitives { medium, q, w, inv_dx: &shape.inv_dx });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];
@@ -459,185 +442,3 @@ pub struct Face {
     pub area: f64,
 }
 
-#[inline(always)]
-fn primitives<M: Medium>(medium: M, q: &Conserved, w: &mut Cells, inv_dx: &[f64]) -> f64 {
-    let n = inv_dx.len();
-    let (mass, momentum, energy, burned) = (&q.mass[..n], &q.momentum[..n], &q.energy[..n], &q.burned[..n]);
-    let Cells { rho, u, p, b, c, t, k, e0, e_b } = w;
-    let (rho, u, p, b, c) = (&mut rho[..n], &mut u[..n], &mut p[..n], &mut b[..n], &mut c[..n]);
-    let (t, k, e0, e_b) = (&mut t[..n], &mut k[..n], &mut e0[..n], &mut e_b[..n]);
-    let mut fastest = [0.0_f64; 4];
-    for i in 0..n {
-        let r = mass[i];
-        let inv = 1.0 / r;
-        let v = momentum[i] * inv;
-        let e = energy[i] * inv - 0.5 * v * v;
-        let part = if M::MIXED { burned[i] * inv } else { 0.0 };
-        let thermal = medium.thermal(e, part);
-        let gas = medium.gas_constant(part);
-        let one = gas * thermal.t_e;
-        let sound = ((1.0 + one) * gas * thermal.t).sqrt();
-        (rho[i], u[i], b[i], t[i]) = (r, v, part, thermal.t);
-        p[i] = r * gas * thermal.t;
-        c[i] = sound;
-        k[i] = 1.0 / one;
-        if M::MIXED {
-            let cv = gas / one;
-            e0[i] = e - cv * thermal.t;
-            e_b[i] = -cv * thermal.t_b;
-        }
-        let lane = &mut fastest[i % 4];
-        let rate = (v.abs() + sound) * inv_dx[i];
-        *lane = if rate > *lane { rate } else { *lane };
-    }
-    fastest.into_iter().fold(0.0, f64::max)
-}
-
-/// Bounded slope of a wave whose Courant number is `v`: third order where nothing binds.
-#[inline(always)]
-fn slope(up: f64, down: f64, v: f64) -> f64 {
-    let v = v.clamp(EDGE, 1.0 - EDGE);
-    let twice = 2.0 / (v * (1.0 - v));
-    let free = ((1.0 + v) * up + (2.0 - v) * down) * (1.0 / 3.0);
-    let bound = (up.abs() * (1.0 - v)).min(down.abs() * v) * twice;
-    let size = free.abs().min(bound);
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
-}
-
-#[inline(always)]
-fn predict<M: Medium>(dt: f64, w: &Cells, left: &mut Faces, right: &mut Faces, shape: &Shape, drag: &[f64]) {
-    let n = w.rho.len();
-    let (rho, u, p, b, c, k) = (&w.rho[..n], &w.u[..n], &w.p[..n], &w.b[..n], &w.c[..n], &w.k[..n]);
-    let (e0, e_b) = (&w.e0[..n], &w.e_b[..n]);
-    let (inv_dx, growth, drag) = (&shape.inv_dx[..n], &shape.growth[..n], &drag[..n]);
-    let l = [&mut left.rho, &mut left.u, &mut left.p, &mut left.b, &mut left.c, &mut left.e].map(|v| &mut v[..n]);
-    let r = [&mut right.rho, &mut right.u, &mut right.p, &mut right.b, &mut right.c, &mut right.e].map(|v| &mut v[..n]);
-    let [l_rho, l_u, l_p, l_b, l_c, l_e] = l;
-    let [r_rho, r_u, r_p, r_b, r_c, r_e] = r;
-    for i in 1..n - 1 {
-        let courant = dt * inv_dx[i];
-        let (rho0, u0, p0, b0, c0) = (rho[i], u[i], p[i], b[i], c[i]);
-        let z = rho0 * c0;
-        let inv_cc = 1.0 / (c0 * c0);
-        let d = |a: &[f64]| (a[i] - a[i - 1], a[i + 1] - a[i]);
-        let ((rho_l, rho_r), (u_l, u_r), (p_l, p_r)) = (d(rho), d(u), d(p));
-        let order = |speed: f64, l: f64, r: f64| if speed >= 0.0 { (l, r) } else { (r, l) };
-        let wave = |speed: f64, l: f64, r: f64| {
-            let (up, down) = order(speed, l, r);
-            let v = speed * courant;
-            (slope(up, down, v.abs()), v)
-        };
-        let (minus, v_minus) = wave(u0 - c0, 0.5 * (p_l - z * u_l), 0.5 * (p_r - z * u_r));
-        let (plus, v_plus) = wave(u0 + c0, 0.5 * (p_l + z * u_l), 0.5 * (p_r + z * u_r));
-        let (entropy, v0) = wave(u0, rho_l - p_l * inv_cc, rho_r - p_r * inv_cc);
-        let b_slope = if M::MIXED {
-            let (l, r) = d(b);
-            wave(u0, l, r).0
-        } else {
-            0.0
-        };
-        // What area and friction do to the cell in half a step.
-        let half = 0.5 * dt;
-        let squeeze = half * u0 * growth[i];
-        let rho_s = -rho0 * squeeze;
-        let p_s = rho_s * c0 * c0;
-        let u_s = -half * drag[i] * u0.abs() * u0;
-        let at = |side: f64| {
-            let m = (side - v_minus) * minus;
-            let q = (side - v_plus) * plus;
-            let s = side - v0;
-            let sum = m + q;
-            let rho1 = rho0 + 0.5 * (s * entropy + sum * inv_cc) + rho_s;
-            let p1 = p0 + 0.5 * sum + p_s;
-            let safe = rho1 > LEAST_PART * rho0 && p1 > LEAST_PART * p0;
-            let pick = |a: f64, b: f64| if safe { a } else { b };
-            let u1 = pick(u0 + 0.5 * (q - m) / z + u_s, u0);
-            (pick(rho1, rho0), u1, pick(p1, p0), if M::MIXED { b0 + 0.5 * s * b_slope } else { 0.0 })
-        };
-        let energy = |(rho, u, p, b): (f64, f64, f64, f64)| {
-            let inner = if M::MIXED { p * k[i] + rho * (e0[i] + e_b[i] * (b - b0)) } else { p * k[i] };
-            inner + 0.5 * rho * u * u
-        };
-        let gamma = 1.0 + 1.0 / k[i];
-        let (a, z) = (at(-1.0), at(1.0));
-        (l_rho[i], l_u[i], l_p[i], l_b[i]) = a;
-        l_c[i] = (gamma * a.2 / a.0).sqrt();
-        l_e[i] = energy(a);
-        (r_rho[i], r_u[i], r_p[i], r_b[i]) = z;
-        r_c[i] = (gamma * z.2 / z.0).sqrt();
-        r_e[i] = energy(z);
-    }
-}
-
-#[inline(always)]
-fn fluxes(left: &Faces, right: &Faces, flux: &mut Fluxes) {
-    let n = left.rho.len();
-    let [rho, u, p, b, c, e] = [&right.rho, &right.u, &right.p, &right.b, &right.c, &right.e].map(|v| &v[..n - 1]);
-    let [rho2, u2, p2, b2, c2, e2] = [&left.rho, &left.u, &left.p, &left.b, &left.c, &left.e].map(|v| &v[1..n]);
-    let Fluxes { mass, momentum, energy, burned } = flux;
-    let (mass, momentum, energy, burned) =
-        (&mut mass[1..n], &mut momentum[1..n], &mut energy[1..n], &mut burned[1..n]);
-    for i in 0..n - 1 {
-        let l = Side { rho: rho[i], u: u[i], p: p[i], c: c[i], energy: e[i], burned: b[i] };
-        let r = Side { rho: rho2[i], u: u2[i], p: p2[i], c: c2[i], energy: e2[i], burned: b2[i] };
-        let f = flux_hllc(&l, &r);
-        mass[i] = f.mass;
-        momentum[i] = f.momentum;
-        energy[i] = f.energy;
-        burned[i] = f.burned;
-    }
-}
-
-#[inline(always)]
-fn update(dt: f64, q: &mut Conserved, left: &Faces, right: &Faces, flux: &Fluxes, shape: &Shape) {
-    let n = shape.area.len() - 1;
-    let (area, area_r, inv) = (&shape.area[..n], &shape.area[1..=n], &shape.inv_volume[..n]);
-    let (p_l, p_r) = (&left.p[..n], &right.p[..n]);
-    let Conserved { mass, momentum, energy, burned } = q;
-    let (mass, momentum) = (&mut mass[..n], &mut momentum[..n]);
-    let (energy, burned) = (&mut energy[..n], &mut burned[..n]);
-    let (f0, g0) = (&flux.mass[..n], &flux.mass[1..=n]);
-    let (f1, g1) = (&flux.momentum[..n], &flux.momentum[1..=n]);
-    let (f2, g2) = (&flux.energy[..n], &flux.energy[1..=n]);
-    let (f3, g3) = (&flux.burned[..n], &flux.burned[1..=n]);
-    for i in 0..n {
-        let rate = dt * inv[i];
-        let (a, b) = (rate * area[i], rate * area_r[i]);
-        let middle = 0.5 * (p_l[i] + p_r[i]);
-        mass[i] -= b * g0[i] - a * f0[i];
-        momentum[i] -= b * (g1[i] - middle) - a * (f1[i] - middle);
-        energy[i] -= b * g2[i] - a * f2[i];
-        burned[i] -= b * g3[i] - a * f3[i];
-    }
-}
-
-/// Friction and heat, each taken at the end of the step so that no step is too long for it.
-#[inline(always)]
-fn sources(dt: f64, q: &mut Conserved, w: &Cells, shape: &Shape, drag: &[f64], warm: &[f64]) {
-    let n = drag.len();
-    let (mass, momentum, energy) = (&q.mass[..n], &mut q.momentum[..n], &mut q.energy[..n]);
-    let (t, wall, warm) = (&w.t[..n], &shape.wall_k[..n], &warm[..n]);
-    for i in 0..n {
-        let flow = momentum[i];
-        energy[i] -= dt * warm[i] * flow.abs() * (t[i] - wall[i]);
-        momentum[i] = flow / (1.0 + dt * drag[i] * flow.abs() / mass[i]);
-    }
-}
-
-#[inline(always)]
-fn coefficients(w: &Cells, shape: &Shape, drag: &mut [f64], warm: &mut [f64]) {
-    let n = drag.len();
-    let (rho, u, t, k) = (&w.rho[..n], &w.u[..n], &w.t[..n], &w.k[..n]);
-    let (fixed, rough, by, diameter) =
-        (&shape.fixed[..n], &shape.rough[..n], &shape.by_reynolds[..n], &shape.diameter[..n]);
-    let (heat, warm) = (&shape.heat[..n], &mut warm[..n]);
-    for i in 0..n {
-        let viscosity = crate::losses::viscosity_quick(t[i]);
-        let reynolds = (rho[i] * u[i].abs() * diameter[i] / viscosity).max(LEAST_REYNOLDS);
-        let f = crate::losses::friction_smooth(reynolds).max(rough[i]);
-        drag[i] = fixed[i] + by[i] * 0.5 * f / diameter[i];
-        // R from p = rho R T; cp = R (1 + k).
-        let cp = w.p[i] / (rho[i] * t[i]) * (1.0 + k[i]);
-        warm[i] = heat[i] * 4.0 / diameter[i] * crate::losses::stanton(f) * cp;
-    }
-}

@@ -37,8 +37,11 @@ pub struct Flux {
 /// HLLC flux from `l` to `r`. Branch-free, so that a loop of it becomes vector code.
 #[inline(always)]
 pub fn flux_hllc(l: &Side, r: &Side) -> Flux {
-    let slowest = (l.u - l.c).min(r.u - r.c);
-    let fastest = (l.u + l.c).max(r.u + r.c);
+    // Comparisons, because `min` and `max` also take care of NaN.
+    let less = |a: f64, b: f64| if a < b { a } else { b };
+    let more = |a: f64, b: f64| if a > b { a } else { b };
+    let slowest = less(l.u - l.c, r.u - r.c);
+    let fastest = more(l.u + l.c, r.u + r.c);
     // Mass streaming into the fan from either side.
     let into_l = l.rho * (slowest - l.u);
     let into_r = r.rho * (fastest - r.u);
@@ -48,7 +51,7 @@ pub fn flux_hllc(l: &Side, r: &Side) -> Flux {
     let (rho, u, p, energy) = (pick(l.rho, r.rho), pick(l.u, r.u), pick(l.p, r.p), pick(l.energy, r.energy));
     let burned = pick(l.burned, r.burned);
     let (into, edge) = (pick(into_l, into_r), pick(slowest, fastest));
-    let inside = pick(slowest.min(0.0), fastest.max(0.0));
+    let inside = pick(less(slowest, 0.0), more(fastest, 0.0));
     // Beyond the fan `inside` is 0 and the plain flux remains.
     let star = into / (edge - middle);
     let work = energy / rho + (middle - u) * (middle + p / into);
