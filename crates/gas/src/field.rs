@@ -117,7 +117,6 @@ struct Faces {
     u: Lane,
     p: Lane,
     b: Lane,
-    c: Lane,
     e: Lane,
 }
 
@@ -258,7 +257,7 @@ impl<M: Medium> Field<M> {
         let z = one;
         self.w =
             Cells { rho: z(), u: vec![0.0; n], p: z(), b: z(), c: z(), t: z(), k: z(), e0: z(), e_b: vec![0.0; n] };
-        self.left = Faces { rho: z(), u: vec![0.0; n], p: z(), b: z(), c: z(), e: z() };
+        self.left = Faces { rho: z(), u: vec![0.0; n], p: z(), b: z(), e: z() };
         self.right = self.left.clone();
         let zero = || vec![0.0; n];
         self.flux = Fluxes { mass: zero(), momentum: zero(), energy: zero(), burned: zero() };
@@ -340,8 +339,8 @@ impl<M: Medium> Field<M> {
 
     /// Flux through every face between two cells.
     pub fn flux(&mut self) {
-        let Field { arch, left, right, flux, .. } = self;
-        arch.dispatch(passes::Fluxing { left, right, flux });
+        let Field { arch, w, left, right, flux, .. } = self;
+        arch.dispatch(passes::Fluxing { left, right, sound: &w.c, flux });
     }
 
     /// Predicted state of the gas at an end, its velocity out of the pipe.
@@ -358,7 +357,7 @@ impl<M: Medium> Field<M> {
         let gamma = 1.0 + 1.0 / self.w.k[j];
         let r = self.medium.gas_constant(state.burned);
         let enthalpy = (faces.e[j] + state.p) / state.rho;
-        Face { state, c: faces.c[j], gamma, r, total_enthalpy: enthalpy, area }
+        Face { state, c: (gamma * state.p / state.rho).sqrt(), gamma, r, total_enthalpy: enthalpy, area }
     }
 
     /// Writes the state at an end's face (velocity out of the pipe) and the flux out of the pipe there.

@@ -99,14 +99,20 @@ fn primitives<M: Medium>(
     }
 }
 
-/// Bounded slope of a wave whose Courant number is `v`: third order where nothing binds.
+/// Bounded slope of a wave of Courant number `v`: third order where nothing binds. `twice` is 2 / (v (1 - v)).
 #[inline(always)]
-fn slope(up: f64, down: f64, v: f64) -> f64 {
-    let v = more(EDGE, less(v, 1.0 - EDGE));
-    let twice = 2.0 / (v * (1.0 - v));
+fn slope(up: f64, down: f64, v: f64, twice: f64) -> f64 {
     let free = ((1.0 + v) * up + (2.0 - v) * down) * (1.0 / 3.0);
     let bound = less(up.abs() * (1.0 - v), down.abs() * v) * twice;
     let size = less(free.abs(), bound);
+    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+}
+
+/// Steepest slope that makes no new extremes: keeps a contact within a few cells.
+#[inline(always)]
+fn slope_steep(up: f64, down: f64, v: f64, twice: f64) -> f64 {
+    let bound = less(up.abs() * (1.0 - v), down.abs() * v) * twice;
+    let size = less(more(up.abs(), down.abs()), bound);
     if up * down > 0.0 { size.copysign(up) } else { 0.0 }
 }
 
@@ -120,11 +126,11 @@ fn predict_all<M: Medium>(
     shape: &Shape,
     drag: &[f64],
 ) {
-    let Faces { rho, u, p, b, c, e } = left;
+    let Faces { rho, u, p, b, e } = left;
     let r = right;
     predict::<M>(
-        dt, &w.rho, &w.u, &w.p, &w.b, &w.c, &w.k, &w.e0, &w.e_b, &shape.inv_dx, &shape.growth, drag, rho, u, p, b, c, e,
-        &mut r.rho, &mut r.u, &mut r.p, &mut r.b, &mut r.c, &mut r.e,
+        dt, &w.rho, &w.u, &w.p, &w.b, &w.c, &w.k, &w.e0, &w.e_b, &shape.inv_dx, &shape.growth, drag, rho, u, p, b, e,
+        &mut r.rho, &mut r.u, &mut r.p, &mut r.b, &mut r.e,
     );
 }
 
@@ -146,38 +152,51 @@ fn predict<M: Medium>(
     l_u: &mut [f64],
     l_p: &mut [f64],
     l_b: &mut [f64],
-    l_c: &mut [f64],
     l_e: &mut [f64],
     r_rho: &mut [f64],
     r_u: &mut [f64],
     r_p: &mut [f64],
     r_b: &mut [f64],
-    r_c: &mut [f64],
     r_e: &mut [f64],
 ) {
     let n = rho.len();
     let (u, p, b, c, k, e0, e_b) = (&u[..n], &p[..n], &b[..n], &c[..n], &k[..n], &e0[..n], &e_b[..n]);
     let (inv_dx, growth, drag) = (&inv_dx[..n], &growth[..n], &drag[..n]);
     let (l_rho, l_u, l_p, l_b) = (&mut l_rho[..n], &mut l_u[..n], &mut l_p[..n], &mut l_b[..n]);
-    let (l_c, l_e, r_c, r_e) = (&mut l_c[..n], &mut l_e[..n], &mut r_c[..n], &mut r_e[..n]);
+    let (l_e, r_e) = (&mut l_e[..n], &mut r_e[..n]);
     let (r_rho, r_u, r_p, r_b) = (&mut r_rho[..n], &mut r_u[..n], &mut r_p[..n], &mut r_b[..n]);
     for i in 1..n - 1 {
         let courant = dt * inv_dx[i];
         let (rho0, u0, p0, b0, c0) = (rho[i], u[i], p[i], b[i], c[i]);
         let z = rho0 * c0;
-        let inv_cc = 1.0 / (c0 * c0);
+        let (v_minus, v0, v_plus) = ((u0 - c0) * courant, u0 * courant, (u0 + c0) * courant);
+        let clip = |v: f64| more(EDGE, less(v.abs(), 1.0 - EDGE));
+        let (a_minus, a0, a_plus) = (clip(v_minus), clip(v0), clip(v_plus));
+        // Four reciprocals by one division.
+        let d = |v: f64| v * (1.0 - v);
+        let (d_minus, d0, d_plus, stiff) = (d(a_minus), d(a0), d(a_plus), z * c0);
+        let (first, second) = (d_minus * d_plus, d0 * stiff);
+        let all = 1.0 / (first * second);
+        let (by_first, by_second) = (all * second, all * first);
+        let (t_minus, t_plus, t0) = (2.0 * by_first * d_plus, 2.0 * by_first * d_minus, 2.0 * by_second * stiff);
+        let by_stiff = by_second * d0;
+        let (inv_cc, inv_z) = (by_stiff * rho0, by_stiff * c0);
         let (rho_l, rho_r) = (rho0 - rho[i - 1], rho[i + 1] - rho0);
         let (u_l, u_r) = (z * (u0 - u[i - 1]), z * (u[i + 1] - u0));
         let (p_l, p_r) = (p0 - p[i - 1], p[i + 1] - p0);
-        let wave = |speed: f64, l: f64, r: f64| {
-            let (up, down) = if speed >= 0.0 { (l, r) } else { (r, l) };
-            slope(up, down, speed.abs() * courant)
+        let order = |v: f64, l: f64, r: f64| if v >= 0.0 { (l, r) } else { (r, l) };
+        let (up, down) = order(v_minus, 0.5 * (p_l - u_l), 0.5 * (p_r - u_r));
+        let minus = slope(up, down, a_minus, t_minus);
+        let (up, down) = order(v_plus, 0.5 * (p_l + u_l), 0.5 * (p_r + u_r));
+        let plus = slope(up, down, a_plus, t_plus);
+        let (up, down) = order(v0, rho_l - p_l * inv_cc, rho_r - p_r * inv_cc);
+        let entropy = slope_steep(up, down, a0, t0);
+        let b_slope = if M::MIXED {
+            let (up, down) = order(v0, b0 - b[i - 1], b[i + 1] - b0);
+            slope_steep(up, down, a0, t0)
+        } else {
+            0.0
         };
-        let minus = wave(u0 - c0, 0.5 * (p_l - u_l), 0.5 * (p_r - u_r));
-        let plus = wave(u0 + c0, 0.5 * (p_l + u_l), 0.5 * (p_r + u_r));
-        let entropy = wave(u0, rho_l - p_l * inv_cc, rho_r - p_r * inv_cc);
-        let b_slope = if M::MIXED { wave(u0, b0 - b[i - 1], b[i + 1] - b0) } else { 0.0 };
-        let (v_minus, v0, v_plus) = ((u0 - c0) * courant, u0 * courant, (u0 + c0) * courant);
         // What area and friction do to the cell in half a step.
         let half = 0.5 * dt;
         let rho_s = -half * rho0 * u0 * growth[i];
@@ -189,7 +208,7 @@ fn predict<M: Medium>(
             let s = 0.5 * (side - v0);
             let rho1 = rho0 + s * entropy + (m + q) * inv_cc + rho_s;
             let p1 = p0 + m + q + p_s;
-            let u1 = u0 + (q - m) / z + u_s;
+            let u1 = u0 + (q - m) * inv_z + u_s;
             let safe = (rho1 > LEAST_PART * rho0) & (p1 > LEAST_PART * p0);
             let pick = |a: f64, b: f64| if safe { a } else { b };
             (pick(rho1, rho0), pick(u1, u0), pick(p1, p0), if M::MIXED { b0 + s * b_slope } else { 0.0 })
@@ -198,17 +217,14 @@ fn predict<M: Medium>(
             let inner = if M::MIXED { p * k[i] + rho * (e0[i] + e_b[i] * (b - b0)) } else { p * k[i] };
             inner + 0.5 * rho * u * u
         };
-        let gamma = c0 * c0 * rho0 / p0;
         let (a, z) = (at(-1.0), at(1.0));
         l_rho[i] = a.0;
         l_u[i] = a.1;
         l_p[i] = a.2;
-        l_c[i] = (gamma * a.2 / a.0).sqrt();
         l_e[i] = energy(a);
         r_rho[i] = z.0;
         r_u[i] = z.1;
         r_p[i] = z.2;
-        r_c[i] = (gamma * z.2 / z.0).sqrt();
         r_e[i] = energy(z);
         if M::MIXED {
             l_b[i] = a.3;
@@ -219,13 +235,13 @@ fn predict<M: Medium>(
 
 /// Flux through every face between two cells.
 #[inline(always)]
-fn flux_all(left: &Faces, right: &Faces, flux: &mut Fluxes) {
+fn flux_all(left: &Faces, right: &Faces, sound: &[f64], flux: &mut Fluxes) {
     let n = left.rho.len();
     let (l, r) = (right, left);
     let Fluxes { mass, momentum, energy, burned } = flux;
     fluxes(
-        &l.rho[..n - 1], &l.u[..n - 1], &l.p[..n - 1], &l.c[..n - 1], &l.e[..n - 1], &l.b[..n - 1], &r.rho[1..], &r.u[1..],
-        &r.p[1..], &r.c[1..], &r.e[1..], &r.b[1..], &mut mass[1..], &mut momentum[1..], &mut energy[1..],
+        &l.rho[..n - 1], &l.u[..n - 1], &l.p[..n - 1], &sound[..n - 1], &l.e[..n - 1], &l.b[..n - 1], &r.rho[1..], &r.u[1..],
+        &r.p[1..], &sound[1..], &r.e[1..], &r.b[1..], &mut mass[1..], &mut momentum[1..], &mut energy[1..],
         &mut burned[1..],
     );
 }
@@ -386,6 +402,7 @@ impl<M: Medium> NullaryFnOnce for Predict<'_, M> {
 pub(super) struct Fluxing<'a> {
     pub(super) left: &'a Faces,
     pub(super) right: &'a Faces,
+    pub(super) sound: &'a [f64],
     pub(super) flux: &'a mut Fluxes,
 }
 
@@ -394,7 +411,7 @@ impl NullaryFnOnce for Fluxing<'_> {
 
     #[inline(always)]
     fn call(self) -> () {
-        flux_all(self.left, self.right, self.flux)
+        flux_all(self.left, self.right, self.sound, self.flux)
     }
 }
 
