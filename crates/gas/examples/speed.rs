@@ -22,7 +22,10 @@ fn main() {
         }
         let ns = best * 1e9 / (steps * n) as f64;
         let real = real_gas(n);
-        println!("{}", serde_json::json!({"cells": n, "steps": steps, "l1_rho": l1, "ns_per_cell_update": ns, "ns_with_real_gas_and_walls": real}));
+        println!(
+            "{}",
+            serde_json::json!({"cells": n, "steps": steps, "l1_rho": l1, "ns_per_cell_update": ns, "ns_with_real_gas_and_walls": real})
+        );
     }
 }
 

@@ -111,8 +111,7 @@ impl Face {
 #[inline]
 pub fn leaving(state: State, enthalpy: f64) -> Leaving {
     let mass = state.rho * state.u;
-    let flux =
-        Flux { mass, momentum: mass * state.u + state.p, energy: mass * enthalpy, burned: mass * state.burned };
+    let flux = Flux { mass, momentum: mass * state.u + state.p, energy: mass * enthalpy, burned: mass * state.burned };
     Leaving { state, flux }
 }
 

@@ -77,8 +77,7 @@ pub struct Wall {
 
 impl Wall {
     /// Neither friction nor heat.
-    pub const NONE: Wall =
-        Wall { friction: Some(0.0), roughness: 0.0, loss: 0.0, temperature: None, heat_factor: 1.0 };
+    pub const NONE: Wall = Wall { friction: Some(0.0), roughness: 0.0, loss: 0.0, temperature: None, heat_factor: 1.0 };
 }
 
 type Lane = Vec<f64>;
@@ -296,6 +295,11 @@ impl<M: Medium> Field<M> {
         State { rho: self.w.rho[j], u: self.w.u[j], p: self.w.p[j], burned: self.w.b[j] }
     }
 
+    /// State at an end's face in the last step, velocity along the pipe.
+    pub fn end_state(&self, k: usize, at: At) -> State {
+        self.ends[k][at as usize]
+    }
+
     /// Temperature of cell `i` of pipe `k`, K.
     pub fn temperature(&self, k: usize, i: usize) -> f64 {
         self.w.t[self.spans[k].first + i]
@@ -440,4 +444,3 @@ pub struct Face {
     /// Area, m2.
     pub area: f64,
 }
-

@@ -15,7 +15,6 @@ use crate::field::{Face, State};
 const STOP: f64 = 1e-10;
 const MOST_STEPS: usize = 30;
 
-
 /// Joins the pipes at `faces`; `p` is the pressure found last time, and becomes that found now; `shift` is what each
 /// pipe's pressure is above it, Pa.
 pub fn join(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) {

@@ -69,12 +69,7 @@ pub struct Network<M: Medium> {
 
 impl<M: Medium> Network<M> {
     /// A network of `ducts` whose ends are `ends`, filled by `start(pipe, cell)`.
-    pub fn new(
-        medium: M,
-        ducts: &[Duct],
-        ends: Vec<[End; 2]>,
-        start: impl Fn(usize, usize) -> State,
-    ) -> Network<M> {
+    pub fn new(medium: M, ducts: &[Duct], ends: Vec<[End; 2]>, start: impl Fn(usize, usize) -> State) -> Network<M> {
         let field = Field::new(medium, ducts, start);
         let mut junctions: Vec<Junction> = Vec::new();
         for (k, pair) in ends.iter().enumerate() {

@@ -108,29 +108,42 @@ fn slope(up: f64, down: f64, v: f64, twice: f64) -> f64 {
     if up * down > 0.0 { size.copysign(up) } else { 0.0 }
 }
 
-/// Steepest slope that makes no new extremes: keeps a contact within a few cells.
+/// Superbee (P. L. Roe, 1985, from memory): keeps a contact within a few cells.
 #[inline(always)]
-fn slope_steep(up: f64, down: f64, v: f64, twice: f64) -> f64 {
-    let bound = less(up.abs() * (1.0 - v), down.abs() * v) * twice;
-    let size = less(more(up.abs(), down.abs()), bound);
+fn slope_steep(up: f64, down: f64) -> f64 {
+    let (a, b) = (up.abs(), down.abs());
+    let size = more(less(2.0 * a, b), less(a, 2.0 * b));
     if up * down > 0.0 { size.copysign(up) } else { 0.0 }
 }
 
 /// Face states half of `dt` on.
 #[inline(always)]
-fn predict_all<M: Medium>(
-    dt: f64,
-    w: &Cells,
-    left: &mut Faces,
-    right: &mut Faces,
-    shape: &Shape,
-    drag: &[f64],
-) {
+fn predict_all<M: Medium>(dt: f64, w: &Cells, left: &mut Faces, right: &mut Faces, shape: &Shape, drag: &[f64]) {
     let Faces { rho, u, p, b, e } = left;
     let r = right;
     predict::<M>(
-        dt, &w.rho, &w.u, &w.p, &w.b, &w.c, &w.k, &w.e0, &w.e_b, &shape.inv_dx, &shape.growth, drag, rho, u, p, b, e,
-        &mut r.rho, &mut r.u, &mut r.p, &mut r.b, &mut r.e,
+        dt,
+        &w.rho,
+        &w.u,
+        &w.p,
+        &w.b,
+        &w.c,
+        &w.k,
+        &w.e0,
+        &w.e_b,
+        &shape.inv_dx,
+        &shape.growth,
+        drag,
+        rho,
+        u,
+        p,
+        b,
+        e,
+        &mut r.rho,
+        &mut r.u,
+        &mut r.p,
+        &mut r.b,
+        &mut r.e,
     );
 }
 
@@ -171,15 +184,12 @@ fn predict<M: Medium>(
         let z = rho0 * c0;
         let (v_minus, v0, v_plus) = ((u0 - c0) * courant, u0 * courant, (u0 + c0) * courant);
         let clip = |v: f64| more(EDGE, less(v.abs(), 1.0 - EDGE));
-        let (a_minus, a0, a_plus) = (clip(v_minus), clip(v0), clip(v_plus));
-        // Four reciprocals by one division.
-        let d = |v: f64| v * (1.0 - v);
-        let (d_minus, d0, d_plus, stiff) = (d(a_minus), d(a0), d(a_plus), z * c0);
-        let (first, second) = (d_minus * d_plus, d0 * stiff);
-        let all = 1.0 / (first * second);
-        let (by_first, by_second) = (all * second, all * first);
-        let (t_minus, t_plus, t0) = (2.0 * by_first * d_plus, 2.0 * by_first * d_minus, 2.0 * by_second * stiff);
-        let by_stiff = by_second * d0;
+        let (a_minus, a_plus) = (clip(v_minus), clip(v_plus));
+        // Three reciprocals by one division.
+        let (d_minus, d_plus, stiff) = (a_minus * (1.0 - a_minus), a_plus * (1.0 - a_plus), z * c0);
+        let all = 1.0 / (d_minus * d_plus * stiff);
+        let (t_minus, t_plus) = (2.0 * all * d_plus * stiff, 2.0 * all * d_minus * stiff);
+        let by_stiff = all * d_minus * d_plus;
         let (inv_cc, inv_z) = (by_stiff * rho0, by_stiff * c0);
         let (rho_l, rho_r) = (rho0 - rho[i - 1], rho[i + 1] - rho0);
         let (u_l, u_r) = (z * (u0 - u[i - 1]), z * (u[i + 1] - u0));
@@ -190,10 +200,10 @@ fn predict<M: Medium>(
         let (up, down) = order(v_plus, 0.5 * (p_l + u_l), 0.5 * (p_r + u_r));
         let plus = slope(up, down, a_plus, t_plus);
         let (up, down) = order(v0, rho_l - p_l * inv_cc, rho_r - p_r * inv_cc);
-        let entropy = slope_steep(up, down, a0, t0);
+        let entropy = slope_steep(up, down);
         let b_slope = if M::MIXED {
             let (up, down) = order(v0, b0 - b[i - 1], b[i + 1] - b0);
-            slope_steep(up, down, a0, t0)
+            slope_steep(up, down)
         } else {
             0.0
         };
@@ -209,15 +219,18 @@ fn predict<M: Medium>(
             let rho1 = rho0 + s * entropy + (m + q) * inv_cc + rho_s;
             let p1 = p0 + m + q + p_s;
             let u1 = u0 + (q - m) * inv_z + u_s;
-            let safe = (rho1 > LEAST_PART * rho0) & (p1 > LEAST_PART * p0);
-            let pick = |a: f64, b: f64| if safe { a } else { b };
-            (pick(rho1, rho0), pick(u1, u0), pick(p1, p0), if M::MIXED { b0 + s * b_slope } else { 0.0 })
+            (rho1, u1, p1, if M::MIXED { b0 + s * b_slope } else { 0.0 })
         };
+        let (a, z) = (at(-1.0), at(1.0));
+        // Both faces or none: where one falls too low, the slope is more than the cell's straight line can bear.
+        let safe = (less(a.0, z.0) > LEAST_PART * rho0) & (less(a.2, z.2) > LEAST_PART * p0);
+        let pick = |a: f64, b: f64| if safe { a } else { b };
+        let hold = |s: (f64, f64, f64, f64)| (pick(s.0, rho0), pick(s.1, u0), pick(s.2, p0), pick(s.3, b0));
+        let (a, z) = (hold(a), hold(z));
         let energy = |(rho, u, p, b): (f64, f64, f64, f64)| {
             let inner = if M::MIXED { p * k[i] + rho * (e0[i] + e_b[i] * (b - b0)) } else { p * k[i] };
             inner + 0.5 * rho * u * u
         };
-        let (a, z) = (at(-1.0), at(1.0));
         l_rho[i] = a.0;
         l_u[i] = a.1;
         l_p[i] = a.2;
@@ -240,8 +253,21 @@ fn flux_all(left: &Faces, right: &Faces, sound: &[f64], flux: &mut Fluxes) {
     let (l, r) = (right, left);
     let Fluxes { mass, momentum, energy, burned } = flux;
     fluxes(
-        &l.rho[..n - 1], &l.u[..n - 1], &l.p[..n - 1], &sound[..n - 1], &l.e[..n - 1], &l.b[..n - 1], &r.rho[1..], &r.u[1..],
-        &r.p[1..], &sound[1..], &r.e[1..], &r.b[1..], &mut mass[1..], &mut momentum[1..], &mut energy[1..],
+        &l.rho[..n - 1],
+        &l.u[..n - 1],
+        &l.p[..n - 1],
+        &sound[..n - 1],
+        &l.e[..n - 1],
+        &l.b[..n - 1],
+        &r.rho[1..],
+        &r.u[1..],
+        &r.p[1..],
+        &sound[1..],
+        &r.e[1..],
+        &r.b[1..],
+        &mut mass[1..],
+        &mut momentum[1..],
+        &mut energy[1..],
         &mut burned[1..],
     );
 }
