@@ -14,11 +14,15 @@
 //! | [`losses`] | friction, bends, heat to the wall |
 //! | [`ends`], [`junction`] | closed, open, nozzle, valve; pipes that meet |
 //! | [`vessel`], [`network`] | a volume; pipes with their ends, one step |
+//! | [`cylinder`], [`engine`], [`cycle`] | a cylinder; an engine as a network; cycles until they repeat |
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order, so that the answer is the
 //! same to the last bit on any machine and for any number of threads around it.
 
+pub mod cycle;
+pub mod cylinder;
 pub mod ends;
+pub mod engine;
 pub mod field;
 pub mod flux;
 pub mod junction;

@@ -132,7 +132,7 @@ impl<M: Medium> Network<M> {
                 }
             }
         }
-        for vessel in &mut self.vessels {
+        for vessel in self.vessels.iter_mut().filter(|v| !v.moves) {
             vessel.settle(&self.field.medium, dt);
         }
         self.time += dt;

@@ -15,6 +15,8 @@ pub struct Vessel {
     pub burned: f64,
     /// m3.
     pub volume: f64,
+    /// Whether something else than [`crate::network::Network::step`] settles it: a cylinder, whose piston moves.
+    pub moves: bool,
     now: Reservoir,
     /// Change of pressure over its value in the last step, 1/s.
     rate: f64,
@@ -40,7 +42,7 @@ impl Vessel {
         let now = Reservoir::new(medium, p, t, burned);
         let mass = p * volume / (now.r * t);
         let energy = mass * medium.energy(t, burned);
-        Vessel { mass, energy, burned: mass * burned, volume, now, rate: 0.0 }
+        Vessel { mass, energy, burned: mass * burned, volume, moves: false, now, rate: 0.0 }
     }
 
     /// Pressure, Pa.
