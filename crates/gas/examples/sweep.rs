@@ -23,7 +23,13 @@ fn main() {
         cycles += p.cycles;
         println!(
             "{rpm:6.0} rpm {:7.2} Nm  VE {:.4}  pumping {:6.0} Pa  exhaust {:4.0} K peak {:.0} kPa cycles {} {}",
-            p.torque, p.volumetric_efficiency, p.pumping, p.cylinders[0].exhaust_k, p.cylinders[0].peak/1e3, p.cycles, p.settled
+            p.torque,
+            p.volumetric_efficiency,
+            p.pumping,
+            p.cylinders[0].exhaust_k,
+            p.cylinders[0].peak / 1e3,
+            p.cycles,
+            p.settled
         );
     }
     let s = started.elapsed().as_secs_f64();
@@ -81,4 +87,3 @@ fn four(primary: f64) -> Engine {
         reference: [1.01325e5, 300.0],
     }
 }
-

@@ -189,7 +189,13 @@ impl<'a> Sweep<'a> {
         (sums, traces, steps)
     }
 
-    fn point(&self, rpm: f64, cylinders: Vec<CylinderCycle>, traces: Vec<Trace>, end: (usize, f64, bool, u64)) -> Point {
+    fn point(
+        &self,
+        rpm: f64,
+        cylinders: Vec<CylinderCycle>,
+        traces: Vec<Trace>,
+        end: (usize, f64, bool, u64),
+    ) -> Point {
         let (cycles, residual, settled, updates) = end;
         let g = &self.engine.geometry;
         let n = cylinders.len() as f64;
