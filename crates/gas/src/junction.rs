@@ -12,7 +12,7 @@
 use crate::ends::{Leaving, leaving};
 use crate::field::{Face, State};
 
-const STOP: f64 = 1e-10;
+const STOP: f64 = 1e-8;
 const MOST_STEPS: usize = 30;
 
 /// Joins the pipes at `faces`; `p` is the pressure found last time, and becomes that found now; `shift` is what each
@@ -23,9 +23,9 @@ pub fn join(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) 
         *p = faces.iter().map(|f| f.state.p).sum::<f64>() / faces.len() as f64;
     }
     let mut x = *p;
-    let mut mixed = Mixed::default();
+    // What comes in is mixed for the last pressure; that hardly changes, and the last step makes mass exact.
+    let mut mixed = Mixed::of(faces, shift, x);
     for _ in 0..MOST_STEPS {
-        mixed = Mixed::of(faces, shift, x);
         let (mut sum, mut slope) = (0.0, 0.0);
         for (face, shift) in faces.iter().zip(shift) {
             let (u, du) = face.velocity(x + shift);
@@ -41,7 +41,7 @@ pub fn join(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) 
         }
     }
     *p = x;
-    mixed = if mixed.mass > 0.0 { Mixed::of(faces, shift, x) } else { mixed };
+    mixed = Mixed::of(faces, shift, x);
     let taken: f64 = faces.iter().zip(shift).map(|(f, s)| mixed.taken(f, x + s)).sum();
     // What is left of the root is put on those that take: mass is kept exactly.
     let scale = if taken > 0.0 { mixed.mass / taken } else { 0.0 };
