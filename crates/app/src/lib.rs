@@ -10,6 +10,8 @@ pub mod export_job;
 mod file_set;
 pub mod fixture_job;
 mod fonts;
+pub mod gas_job;
+pub mod gas_model;
 pub mod open_job;
 pub mod papers_job;
 pub mod price_job;

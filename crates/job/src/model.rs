@@ -145,8 +145,8 @@ pub struct Cam {
     pub opens: f64,
     /// Closing, rad of crank after the dead centre it is counted from.
     pub closes: f64,
-    /// Greatest lift, mm.
-    pub lift: f64,
+    /// Greatest lift, mm, when given.
+    pub lift: Option<f64>,
     /// Lift at which opening and closing are counted, mm.
     pub timed_at_lift: f64,
 }

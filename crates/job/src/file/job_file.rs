@@ -119,7 +119,7 @@ fn engine(table: &Record) -> Option<Engine> {
         Some(Cam {
             opens: t.number(opens)?,
             closes: t.number(closes)?,
-            lift: t.number("lift")?,
+            lift: t.number("lift"),
             timed_at_lift: t.number("timed_at_lift").unwrap_or(0.0),
         })
     };

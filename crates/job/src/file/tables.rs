@@ -93,7 +93,7 @@ const AROUND_BOTTOM: Range = range(-20.0, 150.0);
 /// Valve events near top dead centre, degrees of crank.
 const AROUND_TOP: Range = range(-60.0, 120.0);
 
-const LIFT: Key = must("lift", ValueKind::Length(above(0.0, 40.0)), "Greatest lift of the valve.");
+const LIFT: Key = may("lift", ValueKind::Length(above(0.0, 40.0)), "Greatest lift of the valve.");
 
 const TIMED_AT_LIFT: Key = may(
     "timed_at_lift",

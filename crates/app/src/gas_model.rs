@@ -1,0 +1,192 @@
+//! The engine and pipes that a gas simulation runs, made from a job and its routes.
+//!
+//! Every primary is one pipe from the exhaust valve through the port in the head and along its route; every collector is
+//! a junction and a pipe from it through body, cone and the secondary or tail behind, to the next junction or the air. A
+//! divided flange belongs to a turbo: each of its entries ends in a nozzle of half the turbine's effective area.
+
+mod defaults;
+mod needed;
+mod pipes;
+
+use std::f64::consts::PI;
+
+pub use defaults::Assumed;
+use defaults::{Gear, Ledger, gears};
+use gas::cylinder::{Burn, Geometry, ValveGear};
+use gas::engine::{Engine, Friction, Link, Pipe};
+use job::Problems;
+use job::model::{Cam, Job};
+use job::routes::Routes;
+pub use needed::{NEEDED, Needed};
+
+/// Millimetres to metres.
+const MM: f64 = 1e-3;
+/// Air around the engine: pressure, Pa, and temperature, K.
+const AIR: [f64; 2] = [101_325.0, 298.15];
+/// End correction of an open, unflanged end, in radii.
+const END_CORRECTION: f64 = 0.6133;
+
+/// A job's engine, ready to be computed.
+#[derive(Debug, Clone)]
+pub struct GasModel {
+    /// What the solver runs.
+    pub engine: Engine,
+    /// The cylinders of the job's ports, in their order: cylinder of number i of the engine above.
+    pub cylinders: Vec<u32>,
+    /// What the job does not give.
+    pub assumed: Vec<Assumed>,
+    /// What was left out or simplified, in words.
+    pub notes: Vec<String>,
+}
+
+/// Makes the model of a job.
+///
+/// # Errors
+/// Every number that is missing, everything that cannot be, every route that is not there.
+pub fn gas_model(job: &Job, routes: &Routes) -> Result<GasModel, Problems> {
+    let given = needed::needed(job)?;
+    needed::check(job, &given)?;
+    let mut ledger = Ledger::default();
+    let [exhaust, intake] = gears(&mut ledger, given.engine, given.bore);
+    needed::check_valves(&given, &[exhaust, intake])?;
+    let mut notes = Vec::new();
+    let firing = given.cylinders.iter().map(|c| given.firing(*c)).collect();
+    let mut built = pipes::exhaust(job, routes, &given, &exhaust, &mut ledger, &mut notes)?;
+    let mut plenums = Vec::new();
+    intake_pipes(&mut ledger, &given, &intake, &mut built, &mut plenums);
+    let engine = Engine {
+        geometry: geometry(&mut ledger, &given),
+        firing,
+        exhaust: valve(
+            &exhaust,
+            &given.exhaust_cam,
+            [PI - given.exhaust_cam.opens, 2.0 * PI + given.exhaust_cam.closes],
+        ),
+        intake: valve(
+            &intake,
+            &given.intake_cam,
+            [2.0 * PI - given.intake_cam.opens, 3.0 * PI + given.intake_cam.closes],
+        ),
+        burn: burn(&mut ledger),
+        wall_k: ledger.assume(
+            "cylinder_wall_k",
+            "mean temperature of head, piston and liner",
+            [450.0, 400.0, 520.0],
+            "K",
+            "common practice, no source",
+        ),
+        friction: friction(&mut ledger),
+        pipes: built.pipes,
+        surroundings: built.surroundings,
+        plenums,
+        reference: AIR,
+    };
+    if given.cylinders.len() < given.engine.cylinders as usize {
+        notes.push(format!(
+            "torque and power are those of the {} cylinders of this header, not of all {}",
+            given.cylinders.len(),
+            given.engine.cylinders
+        ));
+    }
+    Ok(GasModel { engine, cylinders: given.cylinders, assumed: ledger.assumed, notes })
+}
+
+fn geometry(ledger: &mut Ledger, given: &needed::Given<'_>) -> Geometry {
+    let e = given.engine;
+    let rod = [1.7, 1.5, 2.0].map(|part| part * given.stroke);
+    let rod = ledger.given(e.rod_length, "engine.rod_length", "length of the connecting rod", rod, "mm");
+    let ratio =
+        ledger.given(e.compression_ratio, "engine.compression_ratio", "compression ratio", [10.5, 8.5, 13.5], "");
+    Geometry { bore: given.bore * MM, stroke: given.stroke * MM, rod: rod * MM, compression_ratio: ratio }
+}
+
+fn valve(gear: &Gear, cam: &Cam, [opens, closes]: [f64; 2]) -> ValveGear {
+    ValveGear {
+        count: gear.count,
+        diameter: gear.diameter * MM,
+        lift: gear.lift * MM,
+        opens,
+        closes,
+        timed_at_lift: cam.timed_at_lift * MM,
+        discharge: gear.discharge,
+    }
+}
+
+fn burn(ledger: &mut Ledger) -> Burn {
+    let practice = "common practice, no source";
+    let start = [22.0, 10.0, 35.0];
+    let start = ledger.assume("burn_start_deg", "start of burning before top dead centre", start, "deg", practice);
+    let duration = [55.0, 40.0, 75.0];
+    let duration = ledger.assume("burn_duration_deg", "duration of burning", duration, "deg", practice);
+    let heat = ledger.assume(
+        "charge_heat_mj_kg",
+        "heat of a kilogram of fresh charge; less than the fuel's, for unburned fuel and dissociation",
+        [2.5, 2.2, 2.8],
+        "MJ/kg",
+        "44 MJ/kg of petrol in a 13 to 1 mixture is 3.1 (textbook value, from memory), less a fifth (common practice)",
+    );
+    Burn { start: -start.to_radians(), duration: duration.to_radians(), a: 5.0, m: 2.0, heat: heat * 1e6 }
+}
+
+fn friction(ledger: &mut Ledger) -> Friction {
+    let base = ledger.assume(
+        "friction_base_kpa",
+        "friction as mean pressure, its constant part; with 0.5 % of the peak pressure, 9 kPa per m/s of mean piston speed \
+         and 0.09 kPa per its square",
+        [40.0, 25.0, 60.0],
+        "kPa",
+        "form of S. K. Chen and P. F. Flynn, SAE 650733 (from memory)",
+    );
+    Friction { base: base * 1e3, by_peak: 0.005, by_speed: 9.0e3, by_square: 90.0 }
+}
+
+/// Intake runners from the air or a plenum to the valves.
+fn intake_pipes(
+    ledger: &mut Ledger,
+    given: &needed::Given<'_>,
+    gear: &Gear,
+    built: &mut pipes::Built,
+    plenums: &mut Vec<[f64; 3]>,
+) {
+    let intake = given.engine.breathing.intake;
+    let length = intake.map(|i| i.runner_length);
+    let length =
+        ledger.given(length, "engine.intake.runner_length", "length of an intake runner", [350.0, 150.0, 500.0], "mm");
+    let usual = [0.90, 0.80, 1.05].map(|part| part * gear.diameter * f64::from(gear.count).sqrt());
+    let diameter = intake.map(|i| i.runner_diameter);
+    let diameter =
+        ledger.given(diameter, "engine.intake.runner_diameter", "inside diameter of an intake runner", usual, "mm");
+    let wall = "wall temperature of the intake";
+    let wall_k = ledger.assume("intake_wall_k", wall, [320.0, 300.0, 360.0], "K", "common practice, no source");
+    let p = AIR[0] + intake.map_or(0.0, |i| i.boost_kpa * 1e3);
+    built.surroundings.push([p, AIR[1], 0.0]);
+    let source = built.surroundings.len() - 1;
+    let pipe = |ends, length: f64, d: f64| Pipe {
+        ends,
+        profile: vec![(0.0, d * MM)],
+        length: length * MM,
+        bends: Vec::new(),
+        roughness: 30e-6,
+        wall_k,
+        heat_factor: 1.0,
+        start: [p, AIR[1], 0.0],
+    };
+    let mut from = Link::Open(source);
+    if let Some(i) = intake.filter(|i| i.plenum_volume_l.is_some()) {
+        plenums.push([i.plenum_volume_l.unwrap_or(1.0) * 1e-3, p, AIR[1]]);
+        let usual = given.bore * 0.75;
+        let throttle = ledger.given(
+            i.throttle_diameter,
+            "engine.intake.throttle_diameter",
+            "diameter of the throttle",
+            [usual, 0.6 * given.bore, 0.95 * given.bore],
+            "mm",
+        );
+        built.pipes.push(pipe([from, Link::Plenum(0)], 100.0, throttle));
+        from = Link::Plenum(0);
+    }
+    let mouth = END_CORRECTION * 0.5 * diameter;
+    for c in 0..given.cylinders.len() {
+        built.pipes.push(pipe([from, Link::Intake(c)], length + mouth, diameter));
+    }
+}

@@ -1,0 +1,129 @@
+//! What a simulation needs and a job need not say: each value with its range and source.
+
+use job::model::{Cam, Engine, Valves};
+use serde::Serialize;
+
+const PRACTICE: &str = "common practice, no source";
+
+/// A value that the job does not give.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Assumed {
+    /// A fixed short name.
+    pub key: &'static str,
+    /// What it is.
+    pub what: &'static str,
+    /// The value taken.
+    pub value: f64,
+    /// Least value that engines have.
+    pub low: f64,
+    /// Greatest value that engines have.
+    pub high: f64,
+    /// Unit of the three; empty without one.
+    pub unit: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// Takes what the job gives, and keeps a list of what it does not.
+#[derive(Debug, Default)]
+pub struct Ledger {
+    /// What was assumed, in the order it was needed.
+    pub assumed: Vec<Assumed>,
+}
+
+impl Ledger {
+    /// The given value, or a default that is noted: `[value, low, high]`.
+    pub fn given(
+        &mut self,
+        given: Option<f64>,
+        key: &'static str,
+        what: &'static str,
+        values: [f64; 3],
+        unit: &'static str,
+    ) -> f64 {
+        given.unwrap_or_else(|| self.assume(key, what, values, unit, PRACTICE))
+    }
+
+    /// A default that no key of the job can give.
+    pub fn assume(
+        &mut self,
+        key: &'static str,
+        what: &'static str,
+        [value, low, high]: [f64; 3],
+        unit: &'static str,
+        source: &'static str,
+    ) -> f64 {
+        if self.assumed.iter().all(|a| a.key != key) {
+            self.assumed.push(Assumed { key, what, value, low, high, unit, source });
+        }
+        value
+    }
+}
+
+/// The valves of one cylinder, lengths in mm.
+#[derive(Debug, Clone, Copy)]
+pub struct Gear {
+    /// Valves of one cylinder.
+    pub count: u32,
+    /// Diameter of the head.
+    pub diameter: f64,
+    /// Greatest lift.
+    pub lift: f64,
+    /// Discharge coefficient.
+    pub discharge: f64,
+}
+
+/// Valves as given or, for an engine of `bore` mm, as in most engines of four valves.
+pub fn gears(ledger: &mut Ledger, engine: &Engine, bore: f64) -> [Gear; 2] {
+    let given: Option<Valves> = engine.breathing.valves;
+    let scaled = |parts: [f64; 3]| parts.map(|p| p * bore);
+    let mut of = |side: Side| {
+        let (key, what, parts) = side.head;
+        let count = given.map_or(2, |v| (side.count)(&v));
+        if given.is_none() {
+            ledger.assume(side.counted.0, side.counted.1, [2.0, 1.0, 3.0], "", PRACTICE);
+        }
+        let diameter = ledger.given(given.map(|v| (side.diameter)(&v)), key, what, scaled(parts), "mm");
+        let (key, what) = side.lift;
+        let lift = side.cam.and_then(|c| c.lift);
+        let lift = ledger.given(lift, key, what, [0.30, 0.22, 0.38].map(|p| p * diameter), "mm");
+        let (key, what) = side.flow;
+        let discharge = ledger.given(given.and_then(|v| (side.discharge)(&v)), key, what, [0.70, 0.55, 0.80], "");
+        Gear { count, diameter, lift, discharge }
+    };
+    let breathing = &engine.breathing;
+    [
+        of(Side {
+            counted: ("engine.valves.exhaust_count", "exhaust valves of one cylinder"),
+            head: ("engine.valves.exhaust_diameter", "diameter of an exhaust valve's head", [0.335, 0.30, 0.37]),
+            lift: ("engine.exhaust_cam.lift", "greatest lift of the exhaust valves"),
+            flow: ("engine.valves.exhaust_discharge", "discharge coefficient of the exhaust valves"),
+            cam: breathing.exhaust_cam,
+            count: |v| v.exhaust_count,
+            diameter: |v| v.exhaust_diameter,
+            discharge: |v| v.exhaust_discharge,
+        }),
+        of(Side {
+            counted: ("engine.valves.intake_count", "intake valves of one cylinder"),
+            head: ("engine.valves.intake_diameter", "diameter of an intake valve's head", [0.390, 0.35, 0.42]),
+            lift: ("engine.intake_cam.lift", "greatest lift of the intake valves"),
+            flow: ("engine.valves.intake_discharge", "discharge coefficient of the intake valves"),
+            cam: breathing.intake_cam,
+            count: |v| v.intake_count,
+            diameter: |v| v.intake_diameter,
+            discharge: |v| v.intake_discharge,
+        }),
+    ]
+}
+
+/// Keys and fields of one kind of valve.
+struct Side {
+    counted: (&'static str, &'static str),
+    head: (&'static str, &'static str, [f64; 3]),
+    lift: (&'static str, &'static str),
+    flow: (&'static str, &'static str),
+    cam: Option<Cam>,
+    count: fn(&Valves) -> u32,
+    diameter: fn(&Valves) -> f64,
+    discharge: fn(&Valves) -> Option<f64>,
+}

@@ -1,0 +1,280 @@
+//! Cycles of an engine until they repeat, and what one of them comes to.
+//!
+//! Settled: from one cycle to the next no cylinder's trapped mass and no cylinder's work changes by more than
+//! [`Settings::tolerance`] of itself. The error falls about tenfold a cycle, so that what is left is about a tenth of it.
+
+use std::f64::consts::PI;
+
+use crate::cylinder::CYCLE;
+use crate::engine::{Engine, EngineError, Running};
+use crate::field::At;
+
+/// How finely and how long.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Length of a cell, m.
+    pub dx: f64,
+    /// Change from cycle to cycle at which it has settled.
+    pub tolerance: f64,
+    /// Cycles after which it is given up.
+    pub most_cycles: usize,
+    /// Angles of a kept trace, 0: none.
+    pub trace: usize,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings { dx: 0.020, tolerance: 1e-3, most_cycles: 30, trace: 0 }
+    }
+}
+
+/// One cylinder over a settled cycle.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CylinderCycle {
+    /// Mass in it when the intake valve has closed, kg.
+    pub trapped: f64,
+    /// Its burned part: what the last cycle left.
+    pub residual: f64,
+    /// Fresh gas that came through the intake valves, kg.
+    pub inducted: f64,
+    /// Net work on the piston, J.
+    pub work: f64,
+    /// Work of the exhaust and intake strokes, J; negative when the piston pumps.
+    pub pumping: f64,
+    /// Greatest pressure, Pa.
+    pub peak: f64,
+    /// Mean total temperature of what leaves by the exhaust valves, weighted by mass, K.
+    pub exhaust_k: f64,
+    /// Heat to the walls, J.
+    pub wall_heat: f64,
+}
+
+/// Pressures of one cylinder over crank angle from its own firing.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Trace {
+    /// rad from the cylinder's firing.
+    pub angle: Vec<f64>,
+    /// Pressure in the cylinder, Pa.
+    pub cylinder: Vec<f64>,
+    /// Pressure in the pipe at the exhaust valves, Pa.
+    pub exhaust: Vec<f64>,
+    /// Pressure in the pipe at the intake valves, Pa.
+    pub intake: Vec<f64>,
+}
+
+/// One engine speed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// Engine speed, rpm.
+    pub rpm: f64,
+    /// Torque at the crank, N m.
+    pub torque: f64,
+    /// Power, W.
+    pub power: f64,
+    /// Fresh gas over what the swept volume holds of reference air.
+    pub volumetric_efficiency: f64,
+    /// Net indicated, pumping and friction mean pressure, Pa.
+    pub indicated: f64,
+    /// See `indicated`.
+    pub pumping: f64,
+    /// See `indicated`.
+    pub friction: f64,
+    /// The cylinders.
+    pub cylinders: Vec<CylinderCycle>,
+    /// Cycles computed.
+    pub cycles: usize,
+    /// Greatest change of the last one.
+    pub residual: f64,
+    /// Whether that is within the tolerance.
+    pub settled: bool,
+    /// Cell updates.
+    pub updates: u64,
+    /// One for each cylinder, when asked for.
+    pub traces: Vec<Trace>,
+}
+
+/// Why there is no answer.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum CycleError {
+    /// The engine cannot be computed.
+    #[error(transparent)]
+    Engine(#[from] EngineError),
+    /// It was stopped.
+    #[error("stopped")]
+    Stopped,
+    /// The gas took values that no gas has.
+    #[error("the gas came to impossible values at {0} rpm")]
+    Broken(f64),
+}
+
+/// Runs an engine at one speed after another, each beginning with the gas of the one before.
+pub struct Sweep<'a> {
+    engine: &'a Engine,
+    settings: Settings,
+    running: Running,
+}
+
+impl<'a> Sweep<'a> {
+    /// Makes the engine ready.
+    ///
+    /// # Errors
+    /// [`EngineError`].
+    pub fn new(engine: &'a Engine, settings: Settings) -> Result<Sweep<'a>, EngineError> {
+        Ok(Sweep { engine, settings, running: engine.start(settings.dx)? })
+    }
+
+    /// The engine as it stands.
+    pub fn running(&self) -> &Running {
+        &self.running
+    }
+
+    /// Runs to a settled cycle at `rpm`; `go_on` is called after every cycle with its number and change, and stops it by
+    /// `false`.
+    ///
+    /// # Errors
+    /// [`CycleError`].
+    pub fn run(&mut self, rpm: f64, mut go_on: impl FnMut(usize, f64) -> bool) -> Result<Point, CycleError> {
+        let turn = rpm * 2.0 * PI / 60.0;
+        let mut last: Option<Vec<CylinderCycle>> = None;
+        let mut updates = 0;
+        for cycle in 1.. {
+            let (now, traces, steps) = self.cycle(turn);
+            updates += steps;
+            let change = last.map_or(f64::INFINITY, |last| change(&last, &now));
+            if !now.iter().all(|c| c.work.is_finite() && c.trapped > 0.0) {
+                return Err(CycleError::Broken(rpm));
+            }
+            if !go_on(cycle, change) {
+                return Err(CycleError::Stopped);
+            }
+            let settled = change <= self.settings.tolerance;
+            if settled || cycle >= self.settings.most_cycles {
+                return Ok(self.point(rpm, now, traces, (cycle, change, settled, updates)));
+            }
+            last = Some(now);
+        }
+        unreachable!("the loop ends at the last cycle")
+    }
+
+    fn cycle(&mut self, turn: f64) -> (Vec<CylinderCycle>, Vec<Trace>, u64) {
+        let n = self.engine.firing.len();
+        let cells: usize = self.running.network.field.spans().iter().map(|s| s.cells).sum();
+        let mut sums = vec![CylinderCycle::default(); n];
+        let mut heat = vec![[0.0; 2]; n];
+        let mut traces = vec![Trace::default(); if self.settings.trace > 0 { n } else { 0 }];
+        for cylinder in &mut self.running.cylinders {
+            cylinder.start_cycle();
+        }
+        self.running.angle = 0.0;
+        let mut steps = 0;
+        loop {
+            let from = self.running.angle;
+            let dt = self.running.step(self.engine, turn);
+            steps += cells as u64;
+            for c in 0..n {
+                let own = (from - self.engine.firing[c]).rem_euclid(CYCLE);
+                self.record(c, own, dt, turn, &mut sums[c], &mut heat[c]);
+            }
+            self.trace(from, dt * turn, &mut traces);
+            if self.running.angle == 0.0 || !dt.is_finite() {
+                break;
+            }
+        }
+        for (c, sum) in sums.iter_mut().enumerate() {
+            let cylinder = &self.running.cylinders[c];
+            (sum.work, sum.pumping) = (cylinder.work, cylinder.pumping);
+            (sum.peak, sum.wall_heat) = (cylinder.peak, cylinder.wall_heat);
+            sum.exhaust_k = heat[c][1] / heat[c][0].max(1e-12);
+        }
+        (sums, traces, steps)
+    }
+
+    fn point(
+        &self,
+        rpm: f64,
+        cylinders: Vec<CylinderCycle>,
+        traces: Vec<Trace>,
+        end: (usize, f64, bool, u64),
+    ) -> Point {
+        let (cycles, residual, settled, updates) = end;
+        let g = &self.engine.geometry;
+        let n = cylinders.len() as f64;
+        let mean = |pick: fn(&CylinderCycle) -> f64| cylinders.iter().map(pick).sum::<f64>() / n;
+        let swept = g.displacement();
+        let speed = 2.0 * g.stroke * rpm / 60.0;
+        let friction = self.engine.friction.mean_pressure(mean(|c| c.peak), speed);
+        let indicated = mean(|c| c.work) / swept;
+        let torque = (indicated - friction) * swept * n / CYCLE;
+        let [p, t] = self.engine.reference;
+        let air = p / (self.running.network.field.medium.fresh.r * t);
+        Point {
+            rpm,
+            torque,
+            power: torque * rpm * 2.0 * PI / 60.0,
+            volumetric_efficiency: mean(|c| c.inducted) / (air * swept),
+            indicated,
+            pumping: mean(|c| c.pumping) / swept,
+            friction,
+            cylinders,
+            cycles,
+            residual,
+            settled,
+            updates,
+            traces,
+        }
+    }
+
+    fn record(&self, c: usize, own: f64, dt: f64, turn: f64, sum: &mut CylinderCycle, heat: &mut [f64; 2]) {
+        let running = &self.running;
+        let [(ek, eat), (ik, iat)] = running.ports[c];
+        // Out of the intake pipe is into the cylinder.
+        let [mass, _, burned] = running.network.flow(ik, iat);
+        sum.inducted += (mass - burned) * dt;
+        let [out, energy, _] = running.network.flow(ek, eat);
+        if out < 0.0 {
+            heat[0] -= out * dt;
+            heat[1] -= self.temperature_of(energy / out) * out * dt;
+        }
+        let closes = running.intake.closes.rem_euclid(CYCLE);
+        if own <= closes && closes < own + dt * turn {
+            let vessel = &running.network.vessels[c];
+            (sum.trapped, sum.residual) = (vessel.mass, vessel.burned / vessel.mass);
+        }
+    }
+
+    /// Temperature of burned gas of a specific enthalpy, K.
+    fn temperature_of(&self, enthalpy: f64) -> f64 {
+        use crate::medium::Medium;
+        let medium = &self.running.network.field.medium;
+        let r = medium.burned.r;
+        // h = e + R T(e): two steps of Newton's method from a good guess.
+        let mut e = 0.78 * enthalpy;
+        for _ in 0..3 {
+            let t = medium.thermal(e, 1.0);
+            e -= (e + r * t.t - enthalpy) / (1.0 + r * t.t_e);
+        }
+        medium.thermal(e, 1.0).t
+    }
+
+    fn trace(&self, from: f64, turned: f64, traces: &mut [Trace]) {
+        for (c, trace) in traces.iter_mut().enumerate() {
+            let own = (from - self.engine.firing[c]).rem_euclid(CYCLE);
+            let step = CYCLE / self.settings.trace as f64;
+            if (own / step).floor() == ((own + turned) / step).floor() {
+                continue;
+            }
+            let running = &self.running;
+            let face = |(k, at): (usize, At)| running.network.field.end_state(k, at).p;
+            trace.angle.push((own + turned).rem_euclid(CYCLE));
+            trace.cylinder.push(running.network.vessels[c].p());
+            trace.exhaust.push(face(running.ports[c][0]));
+            trace.intake.push(face(running.ports[c][1]));
+        }
+    }
+}
+
+/// Greatest change of trapped mass and work, over themselves.
+fn change(a: &[CylinderCycle], b: &[CylinderCycle]) -> f64 {
+    let part = |a: f64, b: f64| ((a - b) / b.abs().max(1e-12)).abs();
+    a.iter().zip(b).map(|(a, b)| part(a.trapped, b.trapped).max(part(a.work, b.work))).fold(0.0, f64::max)
+}
