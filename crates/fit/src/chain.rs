@@ -86,6 +86,8 @@ impl Twist {
 /// Where the pieces lie for some figures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Laid {
+    /// The start.
+    pub start: Frame,
     /// Frame at the start of each piece, `up` towards the centre of its bend.
     pub entry: Vec<Frame>,
     /// Frame at the end of each piece.
@@ -128,6 +130,7 @@ impl Chain {
     pub fn lay(&self, figures: &[f64]) -> Laid {
         let mut twists = vec![Twist::NONE; self.figures()];
         let mut at = moved(self.start, &figures[START..INLET], &mut twists[START..INLET]);
+        let start = at;
         let inlet = moved(self.inlet, &figures[INLET..HEAD], &mut twists[INLET..HEAD]);
         let (mut entry, mut exit) = (Vec::with_capacity(self.links), Vec::with_capacity(self.links));
         for link in 0..self.links {
@@ -138,7 +141,7 @@ impl Chain {
             at = piece(at, figures, twists);
             exit.push(at);
         }
-        Laid { entry, exit, inlet, twists }
+        Laid { start, entry, exit, inlet, twists }
     }
 
     /// Length of the centreline, mm: pieces and what lies between them.

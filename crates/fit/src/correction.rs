@@ -42,6 +42,8 @@ const LONGEST: f64 = 1000.0;
 const LOST: f64 = 3.0;
 /// Most that a face is dressed, rad.
 const DRESSED: f64 = 0.5 * DEGREE;
+/// What a person leaves on the last face to trim, mm.
+const TRIMMED: f64 = 3.0;
 /// Most steps of one solution.
 const STEPS: usize = 60;
 
@@ -122,13 +124,7 @@ pub fn correct(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], li
 }
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
-pub fn cut_open(
-    run: &Run,
-    planned: &[f64],
-    now: &[f64],
-    freedoms: &[Freedom],
-    limits: &[Limits],
-) -> Option<CutOpen> {
+pub fn cut_open(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Option<CutOpen> {
     let welded = (0..freedoms.len()).rev().filter(|&k| freedoms[k].state == State::Welded);
     for link in welded {
         let kept = open_kept(run, planned, now, freedoms, limits, link);
@@ -180,6 +176,27 @@ fn open_again(
     let mut freedoms = freedoms.to_vec();
     freedoms[link..].fill(Freedom { state: State::Uncut, left_long: 0.0, left_angle: 0.0 });
     correct(run, planned, &now, &freedoms, limits)
+}
+
+/// The end of a run that is tacked throughout, as it is brought in by hand: joints before bends turned, the last face
+/// trimmed, faces dressed.
+pub(crate) fn by_hand(run: &Run, now: &[f64]) -> Correction {
+    let mut variables = Vec::new();
+    for (k, part) in run.parts.iter().enumerate() {
+        if part.is_bend() {
+            let index = figure(k, Slot::Roll);
+            variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
+        }
+        for slot in [Slot::KinkUp, Slot::KinkRight] {
+            let index = figure(k, slot);
+            let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
+            variables.push(Variable { index, unit: ANGLE, bounds });
+        }
+    }
+    let index = figure(run.parts.len() - 1, Slot::LegOut);
+    let bounds = Bounds { lower: now[index] - TRIMMED, upper: now[index] + TRIMMED };
+    variables.push(Variable { index, unit: LEG, bounds });
+    solve(run, now, &variables)
 }
 
 fn turn(from: f64) -> Bounds {

@@ -14,8 +14,8 @@ use crate::linear::{Cholesky, Matrix, dot};
 use crate::random::Normals;
 use crate::reading::Reading;
 use crate::run::Run;
-use crate::sources::{Place, Term, one_leg, with_errors};
 use crate::shop::Source;
+use crate::sources::{Place, Term, one_leg, with_errors};
 
 /// Fall of chi2 above which an error is named: three and a half standard deviations.
 pub const FLAG: f64 = 12.0;

@@ -8,6 +8,7 @@
 //! Sources: rigid chains and twists, Murray, Li, Sastry 1994; vector loops, Chase, Gao, Magleby 1995; maximum a posteriori
 //! estimates, Tarantola 2005; data snooping, Baarda 1968; bounded least squares, Stark, Parker 1995 (all from memory).
 
+pub mod as_built;
 pub mod builds;
 pub mod chain;
 pub mod correction;
@@ -27,6 +28,7 @@ pub use correction::{Bounds, Correction, CutOpen, Freedom, Limits, correct, cut_
 pub use estimate::{Estimate, Fault, Suspect, estimate};
 pub use forecast::{Figure, Forecast, Sensitivity, forecast};
 pub use reading::{At, Reading, ReadingKind};
+pub use remedy::{Remedy, RemedyKind, Reserve, remedies};
 pub use run::{End, Part, Run};
 pub use shop::{Shop, Source};
 pub use sources::{Place, State, Term};

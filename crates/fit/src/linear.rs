@@ -55,12 +55,6 @@ impl Matrix {
         }
         out
     }
-
-    /// A copy with some of the rows.
-    pub fn with_rows(&self, keep: &[usize]) -> Matrix {
-        let values = keep.iter().flat_map(|&r| self.row(r).iter().copied()).collect();
-        Matrix { rows: keep.len(), columns: self.columns, values }
-    }
 }
 
 /// The sum of the products of two lists.

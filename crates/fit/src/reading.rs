@@ -57,7 +57,12 @@ impl Reading {
         match self.kind {
             ReadingKind::Place(at, place) => {
                 let origin = frame(laid, at).origin;
-                rows(laid, &Vec3::AXES, |axis| (place - origin).dot(axis), |i, axis| moves(laid, at, i, origin).dot(axis))
+                rows(
+                    laid,
+                    &Vec3::AXES,
+                    |axis| (place - origin).dot(axis),
+                    |i, axis| moves(laid, at, i, origin).dot(axis),
+                )
             }
             ReadingKind::Distance(at, from, is) => {
                 let away = frame(laid, at).origin - from;
@@ -112,12 +117,7 @@ pub fn frame(laid: &Laid, at: At) -> Frame {
     }
 }
 
-fn rows(
-    laid: &Laid,
-    directions: &[Vec3],
-    off: impl Fn(Vec3) -> f64,
-    slope: impl Fn(usize, Vec3) -> f64,
-) -> Vec<Row> {
+fn rows(laid: &Laid, directions: &[Vec3], off: impl Fn(Vec3) -> f64, slope: impl Fn(usize, Vec3) -> f64) -> Vec<Row> {
     let row = |direction: &Vec3| Row {
         off: off(*direction),
         slope: (0..laid.twists.len()).map(|i| slope(i, *direction)).collect(),

@@ -65,7 +65,7 @@ pub struct Run {
     pub inlet: Option<(String, usize)>,
     /// Name of the joint at its end.
     pub closing: String,
-    /// Length of the route, mm.
+    /// Length of the route from where its first piece starts, mm.
     pub length: f64,
 }
 
@@ -87,7 +87,7 @@ impl Run {
             wall: assembly.tube.wall,
             inlet: (!route.collector.is_empty()).then(|| (route.collector.clone(), route.inlet)),
             closing: assembly.joints.last().map(|j| j.name.clone()).unwrap_or_default(),
-            length: line.length(),
+            length: line.length() - seat,
         };
         run.draw_lines(assembly);
         Some(run)

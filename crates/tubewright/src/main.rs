@@ -38,6 +38,8 @@ enum Command {
     Price(JobArgs),
     /// Print what the saw, the bench and the customer need
     Papers(cli::papers::Args),
+    /// How far off each tube comes out; with readings of a build, what to change
+    Fit(cli::fit::Args),
     /// Export solids, meshes, drawings and tables
     Export(cli::export::Args),
     /// Do all of it: route, cut, price, print and export into one folder
@@ -57,6 +59,7 @@ fn main() -> ExitCode {
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.job.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Papers(args) => exit::finish(cli::papers::run(&args), args.job.json),
+        Command::Fit(args) => exit::finish(cli::fit::run(&args), args.job.json),
         Command::Export(args) => exit::finish(cli::export::run(&args), args.job.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.search.job.json),
         Command::Serve(args) => exit::finish(cli::serve::run(&args), false),

@@ -12,7 +12,9 @@ fn chain(links: usize) -> Chain {
 /// Three pieces: bend, straight, bend; with every figure off its drawn value.
 fn figures(chain: &Chain) -> Vec<f64> {
     let mut figures: Vec<f64> = (0..chain.figures()).map(|i| 0.003 * ((i * 7 % 5) as f64 - 2.0)).collect();
-    for (k, [leg, clr, angle, out]) in [[30.0, 70.0, 1.1, 12.0], [200.0, 0.0, 0.0, 0.0], [5.0, 60.0, 0.7, 40.0]].iter().enumerate() {
+    for (k, [leg, clr, angle, out]) in
+        [[30.0, 70.0, 1.1, 12.0], [200.0, 0.0, 0.0, 0.0], [5.0, 60.0, 0.7, 40.0]].iter().enumerate()
+    {
         figures[figure(k, Slot::LegIn)] += leg;
         figures[figure(k, Slot::Clr)] = *clr;
         figures[figure(k, Slot::Angle)] = *angle;
@@ -39,7 +41,11 @@ fn slopes_of_every_figure_agree_with_differences() {
         let slope = Miss::slope(&laid, index);
         for part in 0..5 {
             let difference = (more[part] - less[part]) / (2.0 * step);
-            assert!((difference - slope[part]).abs() < 1e-5, "figure {index}, part {part}: {difference} {}", slope[part]);
+            assert!(
+                (difference - slope[part]).abs() < 1e-5,
+                "figure {index}, part {part}: {difference} {}",
+                slope[part]
+            );
         }
     }
 }

@@ -282,7 +282,8 @@ fn measured(reader: &mut Reader<'_>, table: &Record) -> Option<Measured> {
     one_of(reader, table, &["at", "table"]);
     for (key, other) in [("heading", "rise"), ("rise", "heading")] {
         if table.given(key) && !table.given(other) {
-            let problem = reader.error("missing-key", &table.key_span(key), &table.about, format!("`{other}` is missing"));
+            let problem =
+                reader.error("missing-key", &table.key_span(key), &table.about, format!("`{other}` is missing"));
             problem.expected = "heading and rise, as on the jig sheet".into();
             problem.hint = format!("add {other} = ...");
         }
