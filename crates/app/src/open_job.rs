@@ -19,12 +19,14 @@ use crate::shelf::{Offered, remnants};
 use crate::tree::TomlTree;
 
 /// Names of the documents of a job that are texts, and what each is.
-pub const TEXTS: [(&str, &str); 10] = [
+pub const TEXTS: [(&str, &str); 12] = [
     ("job.toml", "what was measured and wanted"),
     ("routes.toml", "where every run goes"),
     ("attempt.toml", "the closest attempt of a search that did not meet every requirement"),
     ("cutplan.json", "what is cut from what"),
     ("shelf.json", "what was on the shelf when it was cut"),
+    ("fit.toml", "what was cut, welded and measured of the build"),
+    ("asbuilt.toml", "where every run goes as built"),
     ("flange.toml", "flanges"),
     ("templates.toml", "copes, mitres and other templates"),
     ("bender.toml", "the bending machine"),

@@ -313,6 +313,15 @@ fn glyph_warnings(missing: &[char]) -> Vec<String> {
     }
 }
 
+/// The data digits at the foot of a plan's sheets.
+///
+/// # Errors
+/// [`PapersError::Text`] when a number is not finite.
+pub fn data_digits(planned: Planned<'_>) -> Result<String, PapersError> {
+    let priced = quote_text(planned.quote().as_ref(), planned.opened.job.units)?;
+    Ok(content_hash(&planned.open.routes_text, planned.plan_text, priced.as_deref()))
+}
+
 /// Hash of what papers are made from: the first digits of the SHA-256 of `routes.toml`, `cutplan.json` and
 /// `quote.json` (when priced) as they are written, one after the other.
 fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {

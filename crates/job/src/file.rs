@@ -4,6 +4,7 @@ pub mod bender_file;
 mod body_table;
 pub mod describe;
 pub mod details_file;
+pub mod fit_file;
 mod flange_checks;
 pub mod job_file;
 mod own_file;

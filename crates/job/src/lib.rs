@@ -14,6 +14,7 @@ mod documents;
 pub mod face;
 pub mod file;
 pub mod firing;
+pub mod fit;
 pub mod inlets;
 pub mod mesh_file;
 pub mod model;

@@ -105,6 +105,11 @@ fn kind(kind: &ValueKind) -> Value {
         }
         ValueKind::Elbow => json!({"type": "string", "pattern": "^ *[LlSs][Rr] *(45|90|180) *$"}),
         ValueKind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
+        ValueKind::Date => json!({"type": "string"}),
+        ValueKind::Names(most) => {
+            json!({"type": "array", "items": {"type": "string", "minLength": 1}, "maxItems": most})
+        }
+        ValueKind::NameOrPoint => json!({"anyOf": [{"type": "string", "minLength": 1}, place()]}),
         ValueKind::Point => place(),
         ValueKind::Direction => fixed_list(json!({"type": "number"}), 3),
         ValueKind::Points(least) => {

@@ -4,6 +4,7 @@ pub mod build;
 pub mod check;
 pub mod cut;
 pub mod export;
+pub mod fit;
 pub mod gas;
 pub mod new;
 pub mod opened;

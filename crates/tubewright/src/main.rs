@@ -41,6 +41,8 @@ enum Command {
     /// Print what the saw, the bench and the customer need
     #[command(alias = "papers")]
     Sheets(cli::sheets::Args),
+    /// How far off each tube comes out; with readings of a build, what to change
+    Fit(cli::fit::Args),
     /// Export solids, meshes, drawings and tables
     Export(cli::export::Args),
     /// Do all of it: route, cut, price, print and export into one folder
@@ -61,6 +63,7 @@ fn main() -> ExitCode {
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.job.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Sheets(args) => exit::finish(cli::sheets::run(&args), args.job.json),
+        Command::Fit(args) => exit::finish(cli::fit::run(&args), args.job.json),
         Command::Export(args) => exit::finish(cli::export::run(&args), args.job.json),
         Command::Build(args) => exit::finish(cli::build::run(&args), args.search.job.json),
         Command::Serve(args) => exit::finish(cli::serve::run(&args), false),

@@ -10,16 +10,17 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 12] = [
+const ALLOWED: [(&str, &[&str]); 13] = [
     ("geom", &[]),
     ("gas", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
+    ("fit", &["geom", "job", "cutplan"]),
     ("template", &["geom", "job", "route"]),
     ("export", &["geom", "job", "cutplan", "template"]),
     ("papers", &["geom", "job", "route", "cutplan", "template"]),
-    ("app", &["gas", "geom", "job", "route", "cutplan", "template", "export", "papers"]),
+    ("app", &["fit", "gas", "geom", "job", "route", "cutplan", "template", "export", "papers"]),
     ("store", &[]),
     ("server", &["geom", "job", "route", "cutplan", "papers", "app", "store"]),
     ("tubewright", &["app", "job", "route", "cutplan", "export", "papers", "server", "store"]),

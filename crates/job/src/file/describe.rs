@@ -99,6 +99,12 @@ pub enum ValueKind {
     Elbow,
     /// An amount of money of at least 0, with at most three decimals.
     Money,
+    /// A day, as TOML writes it.
+    Date,
+    /// At most that many texts.
+    Names(usize),
+    /// A name, or a place.
+    NameOrPoint,
     /// A place: three coordinates.
     Point,
     /// A direction: three numbers, not all 0.

@@ -15,7 +15,22 @@ pub(super) fn opened<T>(
     shape: &'static TableShape,
     make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
 ) -> (Option<T>, Vec<Problem>) {
-    let (made, problems) = read_table(name, bytes, shape, make);
+    sound(read_table(name, bytes, shape, make))
+}
+
+/// As [`opened`], bare numbers being in `units` where the file names none, without a word on what it leaves out.
+pub(super) fn opened_in<T>(
+    name: &str,
+    bytes: &[u8],
+    shape: &'static TableShape,
+    units: Units,
+    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
+) -> (Option<T>, Vec<Problem>) {
+    sound(read_as(name, bytes, shape, Some(units), make))
+}
+
+/// What was made, when nothing is wrong with it.
+fn sound<T>((made, problems): (Option<T>, Vec<Problem>)) -> (Option<T>, Vec<Problem>) {
     let good = !problems.iter().any(Problem::is_error);
     (made.filter(|_| good), problems)
 }
@@ -27,6 +42,17 @@ pub(super) fn read_table<T>(
     shape: &'static TableShape,
     make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
 ) -> (Option<T>, Vec<Problem>) {
+    read_as(name, bytes, shape, None, make)
+}
+
+/// Reads a file whose units are `given` when it names none; without `given` its defaults are said.
+fn read_as<T>(
+    name: &str,
+    bytes: &[u8],
+    shape: &'static TableShape,
+    given: Option<Units>,
+    make: impl FnOnce(&mut Reader<'_>, &Record) -> T,
+) -> (Option<T>, Vec<Problem>) {
     let text = match syntax::decode(name, bytes) {
         Ok(text) => text,
         Err(problems) => return (None, problems.0),
@@ -35,10 +61,12 @@ pub(super) fn read_table<T>(
     let tree = syntax::settle(&source);
     let text = tree.text.clone();
     let root = syntax::parse(&text);
-    let units = super::units(root.get_ref()).unwrap_or(Units::Mm);
+    let units = super::units(root.get_ref()).or(given).unwrap_or(Units::Mm);
     let mut reader = Reader::new(&source, units, tree);
     let record = reader.file(shape, &root);
-    super::say_defaults(&mut reader, &record);
+    if given.is_none() {
+        super::say_defaults(&mut reader, &record);
+    }
     let made = make(&mut reader, &record);
     (Some(made), reader.finish())
 }

@@ -197,6 +197,12 @@ impl<'s> Reader<'s> {
             ValueKind::Material => self.material(entry),
             ValueKind::Elbow => self.elbow(entry),
             ValueKind::Money => self.money(entry).map(|m| Value::Money(Money(m))),
+            ValueKind::Date => self.date(entry),
+            ValueKind::NameOrPoint => match entry.raw {
+                DeValue::String(_) => self.short_text(entry),
+                DeValue::Array(_) => self.point(entry).map(Value::Point),
+                _ => self.wrong_type(entry),
+            },
             ValueKind::Point => self.point(entry).map(Value::Point),
             ValueKind::Direction => self.direction(entry).map(Value::Point),
             ValueKind::Table(shape) => match entry.raw {
@@ -214,7 +220,8 @@ impl<'s> Reader<'s> {
                 }
                 _ => self.tables(entry, shape, most),
             },
-            ValueKind::Points(_)
+            ValueKind::Names(_)
+            | ValueKind::Points(_)
             | ValueKind::Lengths(..)
             | ValueKind::LengthList(_)
             | ValueKind::WholeList(..)
@@ -228,6 +235,7 @@ impl<'s> Reader<'s> {
     /// The kinds whose values are lists, or tables of pairs.
     fn list(&mut self, entry: &Entry<'_>) -> Option<Value> {
         match entry.kind {
+            ValueKind::Names(most) => self.names(entry, most),
             ValueKind::Points(least) => self.points(entry, least),
             ValueKind::Lengths(count, bounds) => {
                 let list = self.lengths(entry, bounds)?;

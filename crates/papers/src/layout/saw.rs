@@ -340,8 +340,8 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 .into(),
         );
     }
-    steps.extend(work.stretches.iter().filter_map(|s| if let Outcome::Offcut(k) = s.part { Some(k) } else { None }).map(
-        |k| {
+    steps.extend(
+        work.stretches.iter().filter_map(|s| if let Outcome::Offcut(k) = s.part { Some(k) } else { None }).map(|k| {
             let at = papers.plan.offcuts[k].at;
             format!(
                 "Keep the offcut of {} and label it: \"{} · OD {} · {}\".",
@@ -350,7 +350,7 @@ fn steps(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Vec<String> {
                 words::size_with_unit(item.od, units),
                 item.id
             )
-        },
-    ));
+        }),
+    );
     steps
 }

@@ -6,8 +6,8 @@ use app::build::{BuildSettings, Progress, build};
 use app::open_job::JobPart;
 use cutplan::CutSettings;
 
-use super::sheets::Printing;
 use super::route::{Search, show_found};
+use super::sheets::Printing;
 use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
 
 /// Options of `build`.

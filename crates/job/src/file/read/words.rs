@@ -16,6 +16,15 @@ impl Reader<'_> {
         }
     }
 
+    /// A day, as the text that stands there.
+    pub(super) fn date(&mut self, entry: &Entry<'_>) -> Option<Value> {
+        match entry.raw {
+            DeValue::Datetime(day) => Some(Value::Text(day.to_string())),
+            DeValue::String(_) => self.short_text(entry),
+            _ => self.wrong_type(entry),
+        }
+    }
+
     /// A name or a line of text.
     pub(super) fn short_text(&mut self, entry: &Entry<'_>) -> Option<Value> {
         let text = self.text(entry)?;

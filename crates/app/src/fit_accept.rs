@@ -1,0 +1,95 @@
+//! What is written when a person accepts a correction: more lines of fit.toml, and the routes as built.
+
+use std::fmt::Write as _;
+
+use fit::as_built::as_built;
+use job::file::routes_file::quote;
+use job::model::Units;
+use job::routes::Routes;
+use job::show::exact_with_unit;
+
+use crate::fit_job::{FitReport, NewPiece};
+
+/// Figures of lengths in fit.toml: a thousandth of a millimetre or better.
+fn figure(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => format!("{mm:.3}"),
+        Units::Inch => format!("{:.5}", mm / units.in_mm()),
+    }
+}
+
+impl FitReport {
+    /// The lines to add to fit.toml for every piece that changes; empty when nothing does. `on` is the day as TOML has it.
+    pub fn corrected(&self, on: &str) -> String {
+        let mut text = String::new();
+        for run in &self.runs {
+            let name = quote(&run.build.run.id.to_string());
+            let (figures, from, open) = match &run.cut_open {
+                Some(open) => (&open.correction.figures, run.made_again(open), Some(open.link)),
+                None => (&run.correction.figures, run.build.run.parts.len(), None),
+            };
+            if let Some(link) = open {
+                let joint = quote(&run.build.run.parts[link].joint);
+                let _ = write!(text, "\n[[corrected]]\non = {on}\nrun = {name}\ncut_open = {joint}\n");
+            }
+            let clockings = run.clockings(figures, open.unwrap_or(from));
+            for piece in run.pieces(figures, from) {
+                let clocking = clockings.iter().find(|c| c.to == piece.mark);
+                let turned = clocking.is_some_and(|c| (c.is - c.was).abs() > 1e-5);
+                if !turned && piece.is.iter().zip(piece.was).all(|(a, b)| (a - b).abs() < 1e-3) {
+                    continue;
+                }
+                let values = |of: &[f64; 3], clocking: Option<f64>| self.values(of, clocking);
+                let _ = write!(
+                    text,
+                    "\n[[corrected]]\non = {on}\nrun = {name}\npiece = {}\nwas = {}\nis = {}\n",
+                    quote(&piece.mark),
+                    values(&piece.was, clocking.map(|c| c.was)),
+                    values(&piece.is, clocking.map(|c| c.is)),
+                );
+            }
+        }
+        text
+    }
+
+    fn values(&self, [leg_in, angle, leg_out]: &[f64; 3], clocking: Option<f64>) -> String {
+        let [leg_in, leg_out] = [leg_in, leg_out].map(|l| figure(*l, self.units));
+        let turn = clocking.map_or(String::new(), |c| format!(", clocking = {:.4}", c.to_degrees()));
+        format!("{{ leg_in = {leg_in}, angle = {:.4}, leg_out = {leg_out}{turn} }}", angle.to_degrees())
+    }
+
+    /// The routes as built and corrected.
+    pub fn as_built(&self, drawn: &Routes) -> Routes {
+        let mut routes = drawn.clone();
+        for route in &mut routes.runs {
+            let Some(run) = self.runs.iter().find(|r| r.build.run.id == route.run) else { continue };
+            let figures = run.cut_open.as_ref().map_or(&run.correction.figures, |o| &o.correction.figures);
+            if let Some((points, radii)) = as_built(&run.build.run, figures) {
+                // A first piece starts in its flange: the route goes on from the port.
+                let first = route.points[0];
+                (route.points, route.radii) = (points, radii);
+                route.points[0] = first;
+            }
+        }
+        routes
+    }
+
+    /// A piece's change in words: `leg 374.2 -> 371.5`.
+    pub(crate) fn change(&self, piece: &NewPiece) -> Option<String> {
+        let long = |mm: f64| exact_with_unit(mm, self.units);
+        let [leg_in, angle, leg_out] = [0, 1, 2].map(|i| (piece.was[i], piece.is[i]));
+        let straight = angle.0 <= 0.0;
+        let mut said = Vec::new();
+        let mut lengths = |name: &str, (was, is): (f64, f64)| {
+            if (was - is).abs() >= 0.05 {
+                said.push(format!("{name} {} -> {}", job::show::exact(was, self.units), long(is)));
+            }
+        };
+        lengths(if straight { "length" } else { "leg in" }, leg_in);
+        lengths("leg out", leg_out);
+        if (angle.0 - angle.1).abs() >= 0.005_f64.to_radians() {
+            said.push(format!("angle {:.2} -> {:.2} degrees", angle.0.to_degrees(), angle.1.to_degrees()));
+        }
+        (!said.is_empty()).then(|| said.join(", "))
+    }
+}

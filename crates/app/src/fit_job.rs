@@ -1,0 +1,212 @@
+//! How a build comes out: the forecast before the saw, and what is to be changed as measured.
+
+use cutplan::assembly::assembly;
+use cutplan::{CutJob, CutPlan};
+use fit::chain::figure;
+use fit::correction::{chance, clocking};
+use fit::sources::{built, built_terms, coming_terms};
+use fit::{
+    Chance, Correction, CutOpen, Estimate, Forecast, Limit, Remedy, Run, Shop, Slot, State, correct, cut_open,
+    estimate, forecast, remedies,
+};
+use job::fit::FitRecord;
+use job::model::Units;
+use job::problem::Problem;
+use job::routes::Routes;
+use job::{Documents, Opened, Problems};
+
+use crate::fit_record::{RunBuild, builds};
+use crate::open_job::Planned;
+use crate::papers_job::data_digits;
+
+/// Farthest that a plan's chain may end from its route, mm: more is another plan.
+const SAME_ROUTE: f64 = 0.05;
+
+/// What is known of a build.
+#[derive(Debug)]
+pub struct FitReport {
+    /// Its runs, in the order of the routes.
+    pub runs: Vec<RunFit>,
+    /// True when something was cut, joined or measured.
+    pub begun: bool,
+    /// What only looks wrong.
+    pub warnings: Problems,
+    /// The job's units.
+    pub units: Units,
+}
+
+/// What is known of a run.
+#[derive(Debug)]
+pub struct RunFit {
+    /// The run as it is being built.
+    pub build: RunBuild,
+    /// What is to be expected of it.
+    pub forecast: Forecast,
+    /// What can be done about it before the saw, the best first; empty once it is being built.
+    pub remedies: Vec<Remedy>,
+    /// Where it is.
+    pub estimate: Estimate,
+    /// What is to be changed.
+    pub correction: Correction,
+    /// The weld to cut open when that does not do.
+    pub cut_open: Option<CutOpen>,
+    /// Chance to go in as planned and as corrected; `None` before anything is built.
+    pub chance: Option<[Chance; 2]>,
+}
+
+/// Forecast and correction of a job with its plan.
+///
+/// # Errors
+/// Everything that is wrong with fit.toml, or that the plan is of other routes.
+pub fn fit_job(planned: Planned<'_>, documents: &dyn Documents) -> Result<FitReport, Problems> {
+    let Planned { opened, routes, plan, .. } = planned;
+    let (record, mut warnings) = read_record(documents, opened)?;
+    let runs = runs(opened, routes, plan)?;
+    let mut problems = Vec::new();
+    let same = record.plan.as_ref().map(|(digits, spot)| (digits, spot, data_digits(planned).unwrap_or_default()));
+    if let Some((given, spot, digits)) = same.filter(|(given, _, digits)| *given != digits) {
+        let message = format!("this record is of plan {given}, and the plan here is {digits}");
+        problems.push(
+            Problem::error("other-plan", message)
+                .at(spot.clone())
+                .expected(format!("\"{digits}\""))
+                .hint("put back the routes.toml and cutplan.json that the sheets were printed from"),
+        );
+    }
+    let (builds, wrong) = builds(&opened.job, routes, runs, &record);
+    problems.extend(wrong);
+    let mut problems = Problems(problems);
+    problems.sort();
+    if problems.has_errors() {
+        return Err(problems);
+    }
+    warnings.0.extend(problems.0);
+    let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
+    let runs = builds.into_iter().map(|build| run_fit(build, &record, begun)).collect();
+    Ok(FitReport { runs, begun, warnings, units: opened.job.units })
+}
+
+/// The record of the build; an empty one when there is none.
+fn read_record(documents: &dyn Documents, opened: &Opened) -> Result<(FitRecord, Problems), Problems> {
+    let Some(file) = documents.own("fit.toml")? else { return Ok((FitRecord::default(), Problems::default())) };
+    let (record, problems) = job::file::fit_file::read(&file.shown, &file.bytes, opened.job.units);
+    let mut problems = Problems(problems);
+    problems.sort();
+    match record {
+        Some(record) if !problems.has_errors() => Ok((record, problems)),
+        _ => Err(problems),
+    }
+}
+
+/// The runs of a plan.
+fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Problems> {
+    let other = |message: String| {
+        Problems::one(
+            Problem::error("other-routes", message)
+                .in_file("cutplan.json")
+                .expected("the cut plan of these routes")
+                .hint("cut the job again, or put back the routes that were cut"),
+        )
+    };
+    let assembled =
+        assembly(&opened.job, routes, plan).map_err(|e| other(crate::wording::cut(&e, opened.job.units)))?;
+    let cut = CutJob::of(&opened.job);
+    let mut runs = Vec::new();
+    for (route, assembly) in routes.runs.iter().zip(&assembled) {
+        let run = Run::of(route, assembly, plan, cut.start_of(&route.run))
+            .ok_or_else(|| other(format!("the plan has no pieces of {}", route.run)))?;
+        if run.gap_to_route() > SAME_ROUTE {
+            let gap = job::show::exact_with_unit(run.gap_to_route(), opened.job.units);
+            return Err(other(format!("the pieces of {} end {gap} from the end of its route", route.run)));
+        }
+        runs.push(run);
+    }
+    Ok(runs)
+}
+
+fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
+    let run = &build.run;
+    let shop = Shop::of(&record.shop, run.wall);
+    let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
+    let states = build.states();
+    let count = built(&states);
+    let terms = built_terms(run, &shop, &states);
+    let estimate = estimate(run, &build.planned, &terms, count, &build.readings);
+    let now = &estimate.figures;
+    let correction = correct(run, &build.planned, now, &build.freedoms, &build.limits);
+    let cut_open =
+        if correction.met { None } else { cut_open(run, &build.planned, now, &build.freedoms, &build.limits) };
+    let chance = (count > 0).then(|| {
+        let coming = coming_terms(run, &shop, &states);
+        let of = |figures: &[f64]| chance(run, &build.planned, &estimate, (figures, &states), &coming, limit);
+        [of(now), of(&correction.figures)]
+    });
+    let remedies = if begun { Vec::new() } else { remedies(run, &shop, limit, &build.limits) };
+    RunFit { forecast: forecast(run, &shop, limit), remedies, estimate, correction, cut_open, chance, build }
+}
+
+/// A piece as it is to be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewPiece {
+    /// Its mark.
+    pub mark: String,
+    /// Straight before the arc, angle (rad) and straight behind it as planned, mm.
+    pub was: [f64; 3],
+    /// The same as corrected.
+    pub is: [f64; 3],
+}
+
+/// A clocking as it is to be set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewClocking {
+    /// The piece with the bend.
+    pub to: String,
+    /// As planned, rad.
+    pub was: f64,
+    /// As corrected, rad.
+    pub is: f64,
+}
+
+impl RunFit {
+    /// The pieces that are still to be cut, in a correction.
+    pub fn pieces(&self, figures: &[f64], from: usize) -> Vec<NewPiece> {
+        let run = &self.build.run;
+        (0..run.parts.len())
+            .filter(|&k| k >= from || self.build.freedoms[k].state <= State::Cut)
+            .map(|k| {
+                let of = |all: &[f64]| [Slot::LegIn, Slot::Angle, Slot::LegOut].map(|s| all[figure(k, s)]);
+                NewPiece { mark: run.parts[k].mark.clone(), was: of(&self.build.planned), is: of(figures) }
+            })
+            .collect()
+    }
+
+    /// The clockings that are still to be set, in a correction: also that of a joint that is cut open.
+    pub fn clockings(&self, figures: &[f64], from: usize) -> Vec<NewClocking> {
+        let run = &self.build.run;
+        let open = run.parts[from.min(run.parts.len())..].iter().position(fit::Part::is_bend).map(|n| from + n);
+        (0..run.parts.len())
+            .filter(|&k| run.parts[k].is_bend())
+            .filter(|&k| {
+                let first = run.bend_before(k).map_or(0, |b| b + 1);
+                let free = (first..=k).any(|j| self.build.freedoms[j].state < State::Welded);
+                free || open == Some(k)
+            })
+            .map(|k| NewClocking {
+                to: run.parts[k].mark.clone(),
+                was: clocking(run, &self.build.planned, k),
+                is: clocking(run, figures, k),
+            })
+            .collect()
+    }
+
+    /// Name of what a joint or piece is called in answers.
+    pub fn place(&self, what: fit::Figure, link: usize) -> &str {
+        let part = &self.build.run.parts[link];
+        if what == fit::Figure::Clocking { &part.joint } else { &part.mark }
+    }
+
+    /// From which piece on a cut-open weld makes all again; beyond the last one when the pieces are kept.
+    pub fn made_again(&self, open: &CutOpen) -> usize {
+        if open.keep { self.build.run.parts.len() } else { open.link }
+    }
+}

@@ -1,0 +1,180 @@
+//! The answer of `fit` in words, lengths in the job's unit.
+
+use std::fmt::Write as _;
+
+use fit::{Chance, Figure, RemedyKind, Suspect};
+use job::show::{exact_with_unit, length_with_unit};
+
+use crate::fit_job::{FitReport, RunFit};
+
+impl FitReport {
+    /// For people.
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        for run in &self.runs {
+            let _ = writeln!(out, "{}", run.build.run.id);
+            if self.begun {
+                self.as_measured(run, &mut out);
+            } else {
+                self.before_the_saw(run, &mut out);
+            }
+            out.push('\n');
+        }
+        out.push_str(if self.begun {
+            "Measure again after every weld; the last reading decides. Accept with --accept to keep this correction.\n"
+        } else {
+            "Standard deviations of what a shop holds (common practice, no source): put your own into [shop] of fit.toml.\n"
+        });
+        out
+    }
+
+    fn long(&self, mm: f64) -> String {
+        exact_with_unit(mm, self.units)
+    }
+
+    fn before_the_saw(&self, run: &RunFit, out: &mut String) {
+        let f = &run.forecast;
+        let _ = writeln!(
+            out,
+            "  made as drawn, the end lies {} and {:.1} degrees off its inlet (one standard deviation)",
+            length_with_unit(f.sd_place(), self.units),
+            f.sd_direction.to_degrees()
+        );
+        let largest: Vec<String> =
+            f.sources.iter().take(3).map(|(s, share)| format!("{} {:.0} %", s.word(), share * 100.0)).collect();
+        let _ = writeln!(out, "  mostly from: {}", largest.join(", "));
+        for remedy in &run.remedies {
+            let marks: Vec<&str> = remedy.cut_last.iter().map(|&k| run.build.run.parts[k].mark.as_str()).collect();
+            let which = if marks.is_empty() { String::new() } else { format!(" {}", marks.join(", ")) };
+            let _ = writeln!(out, "  {}{which}: goes in {}", remedy.kind.word(), in_words(remedy.chance));
+        }
+        if let Some(pair) = run.remedies.first().filter(|r| r.kind == RemedyKind::ClosingPair) {
+            self.order(run, pair, out);
+        }
+    }
+
+    /// How a closing pair is made.
+    fn order(&self, run: &RunFit, pair: &fit::Remedy, out: &mut String) {
+        let parts = &run.build.run.parts;
+        let (first, last) = (pair.cut_last[0], pair.cut_last[pair.cut_last.len() - 1]);
+        let upstream =
+            if first > 0 { format!("weld up to {}", parts[first - 1].mark) } else { "start at the flange".into() };
+        let downstream = match parts.get(last + 1) {
+            Some(next) => format!(", weld from {} on to the inlet", next.mark),
+            None => String::new(),
+        };
+        let _ = writeln!(
+            out,
+            "  order: {upstream}{downstream}; measure, cut {} and tack; measure again, cut {}; turn, trim, dress, weld",
+            parts[first].mark, parts[last].mark
+        );
+        for left in &pair.reserve {
+            let mut more = Vec::new();
+            let leg = |name: &str, mm: f64| (mm >= 0.5).then(|| format!("{} {name}", length_with_unit(mm, self.units)));
+            more.extend(leg(if parts[left.link].is_bend() { "leg in" } else { "length" }, left.leg_in));
+            if left.angle.to_degrees() >= 0.1 {
+                more.push(format!("{:.1} degrees", left.angle.to_degrees()));
+            }
+            more.extend(leg("leg out", left.leg_out));
+            if !more.is_empty() {
+                let _ = writeln!(out, "  leave on {}: {}", parts[left.link].mark, more.join(", "));
+            }
+        }
+    }
+
+    fn as_measured(&self, run: &RunFit, out: &mut String) {
+        let (before, after) = (&run.correction.before, &run.correction.after);
+        let _ = writeln!(
+            out,
+            "  the rest made as planned, the end lies {} and {:.2} degrees off its inlet",
+            self.long(before.distance()),
+            before.angle.to_degrees()
+        );
+        for suspect in &run.estimate.suspects {
+            let _ = writeln!(out, "  looks wrong: {}", self.suspect(run, suspect));
+        }
+        for fault in &run.estimate.contradicting {
+            let (spot, what) = &run.build.read_at[fault.reading];
+            let _ = writeln!(
+                out,
+                "  left out: the {what} on line {} contradicts the other readings ({:.0} standard deviations); measure it again",
+                spot.line, fault.deviations
+            );
+        }
+        let none = run.build.run.parts.len();
+        if run.correction.met {
+            self.changes(run, &run.correction.figures, (none, none), out);
+        } else {
+            let _ = writeln!(
+                out,
+                "  what is not welded cannot bring it in: at best {} and {:.2} degrees off",
+                self.long(after.distance()),
+                after.angle.to_degrees()
+            );
+            match &run.cut_open {
+                Some(open) => {
+                    let joint = &run.build.run.parts[open.link].joint;
+                    let how = if open.keep { "keep the pieces" } else { "make everything after it again" };
+                    let _ = writeln!(out, "  cut weld {joint} open and {how}; then:");
+                    self.changes(run, &open.correction.figures, (run.made_again(open), open.link), out);
+                }
+                None => out.push_str("  no single weld cut open is enough: start this tube again\n"),
+            }
+        }
+        if let Some([before, after]) = run.chance {
+            let _ =
+                writeln!(out, "  chance to go in: as planned {}, as corrected {}", in_words(before), in_words(after));
+        }
+    }
+
+    fn changes(&self, run: &RunFit, figures: &[f64], (again, open): (usize, usize), out: &mut String) {
+        let mut any = false;
+        for piece in run.pieces(figures, again) {
+            if let Some(change) = self.change(&piece) {
+                any = true;
+                let _ = writeln!(out, "  cut {}: {change}", piece.mark);
+            }
+        }
+        for clocking in run.clockings(figures, open) {
+            if (clocking.is - clocking.was).abs() >= 0.05_f64.to_radians() {
+                any = true;
+                let [was, is] = [clocking.was, clocking.is].map(f64::to_degrees);
+                let _ = writeln!(out, "  clock {}: {was:.1} -> {is:.1} degrees", clocking.to);
+            }
+        }
+        if !any {
+            out.push_str("  nothing to change\n");
+        }
+    }
+
+    fn suspect(&self, run: &RunFit, suspect: &Suspect) -> String {
+        let place = run.place(suspect.what, suspect.link);
+        let what = match suspect.what {
+            Figure::Clocking => format!("clocking of joint {place}"),
+            other => format!("{} of {place}", other.word()),
+        };
+        let (off, sd) = if suspect.what.is_angle() {
+            (format!("{:+.1} degrees", suspect.off.to_degrees()), format!("{:.1}", suspect.sd.to_degrees()))
+        } else {
+            let sign = if suspect.off < 0.0 { "" } else { "+" };
+            (format!("{sign}{}", self.long(suspect.off)), self.long(suspect.sd))
+        };
+        format!("{what}, {off} (give or take {sd})")
+    }
+}
+
+/// A chance to two figures and in words.
+fn in_words(chance: Chance) -> String {
+    let share = chance.share;
+    let words = match share {
+        s if s < 0.005 => "hardly ever".to_string(),
+        s if s > 0.995 => "nearly always".to_string(),
+        s if s <= 0.5 => format!("1 in {:.0}", 1.0 / s),
+        s => {
+            // The nearest of 2 in 3, 3 in 4 ... 19 in 20.
+            let parts = (1.0 / (1.0 - s)).round().clamp(2.0, 20.0);
+            format!("{:.0} in {parts:.0}", parts - 1.0)
+        }
+    };
+    format!("{:.0} % ({words})", share * 100.0)
+}

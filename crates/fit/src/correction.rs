@@ -1,0 +1,440 @@
+//! The smallest change of what is not welded that brings the end to its inlet.
+//!
+//! Least is the sum of squares of changes of legs / 20 mm, angles / 5 degrees, clockings / 8 degrees, and
+//! ((length - drawn) / 3 mm)^2, with the end in the inlet and every figure within what its piece can still give. Gauss-Newton
+//! steps by bounded least squares, halved while they do not gain; the end's residual weighs 1 / 0.02 mm and 1 / 0.05 degrees
+//! and is driven to nothing by the method of multipliers, so that the answer is that of the problem with equalities. When
+//! the inlet cannot be met 1 mm weighs as 1 degree. `checks/fit` solves the same with SciPy's SLSQP.
+
+use crate::builds::{Builds, Chance, Limit, SEED};
+use crate::chain::{Laid, Miss, Slot, figure};
+use crate::estimate::Estimate;
+use crate::linear::{Matrix, least_within};
+use crate::random::Normals;
+use crate::run::Run;
+use crate::sources::{State, Term, built, with_errors};
+
+/// The end meets its inlet within this, mm.
+pub const MET: f64 = 0.3;
+/// And within this, rad.
+pub const MET_ANGLE: f64 = 0.3 * DEGREE;
+
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+/// A change of a leg that counts 1, mm.
+const LEG: f64 = 20.0;
+/// A change of an angle that counts 1, rad.
+const ANGLE: f64 = 5.0 * DEGREE;
+/// A change of clocking that counts 1, rad.
+const CLOCKING: f64 = 8.0 * DEGREE;
+/// A change of the whole length that counts 1, mm.
+const LENGTH: f64 = 3.0;
+/// Weight of the end's place, 1/mm, and direction, 1/rad.
+const EXACT: [f64; 2] = [1.0 / 0.02, 1.0 / (0.05 * DEGREE)];
+/// The same where the inlet cannot be met: a millimetre as a degree.
+const NEAREST: [f64; 2] = [1.0, 1.0 / DEGREE];
+/// What of the objective still counts then.
+const HARDLY: f64 = 1e-3;
+/// Most that a bend which is not cut may have more than drawn, rad.
+const MORE_ANGLE: f64 = 60.0 * DEGREE;
+/// Longest straight that can be cut, mm.
+const LONGEST: f64 = 1000.0;
+/// What is lost where a weld is cut open, mm: kerf and cleaning.
+const LOST: f64 = 3.0;
+/// Most that a face is dressed, rad.
+const DRESSED: f64 = 0.5 * DEGREE;
+/// What a person leaves on the last face to trim, mm.
+const TRIMMED: f64 = 3.0;
+/// Most steps of one solution.
+const STEPS: usize = 60;
+
+/// What a piece can still give.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Freedom {
+    /// How far it has come.
+    pub state: State,
+    /// What its downstream leg has more than planned, mm.
+    pub left_long: f64,
+    /// What its arc has more than planned, rad.
+    pub left_angle: f64,
+}
+
+/// What saw and stock allow of a piece.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limits {
+    /// Shortest straight, mm.
+    pub min_straight: f64,
+    /// Least arc, rad.
+    pub min_arc: f64,
+    /// Longest leg that is bought for its CLR, mm.
+    pub leg: f64,
+}
+
+/// Least and greatest value of a figure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    /// Least.
+    pub lower: f64,
+    /// Greatest.
+    pub upper: f64,
+}
+
+/// A figure that may be changed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Variable {
+    index: usize,
+    /// The change that counts 1.
+    unit: f64,
+    bounds: Bounds,
+}
+
+/// What is to be done.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Correction {
+    /// Whether the end then meets its inlet.
+    pub met: bool,
+    /// The miss when the rest is made as planned.
+    pub before: Miss,
+    /// The miss when it is made as corrected.
+    pub after: Miss,
+    /// All figures as corrected, what is built being as estimated.
+    pub figures: Vec<f64>,
+    /// Length of the centreline then, mm.
+    pub length: f64,
+    /// The sum of squares that is least.
+    pub objective: f64,
+}
+
+/// A weld that is cut open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutOpen {
+    /// The weld before that piece.
+    pub link: usize,
+    /// True when the pieces behind it are kept, false when they are made again.
+    pub keep: bool,
+    /// What is to be done then.
+    pub correction: Correction,
+}
+
+/// The correction of a run whose built part is as `now` says.
+///
+/// `planned` are the figures that it was to have; what is not built has them in `now` too.
+pub fn correct(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Correction {
+    let variables = variables(run, planned, freedoms, limits);
+    solve(run, now, &variables)
+}
+
+/// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
+pub fn cut_open(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Option<CutOpen> {
+    let welded = (0..freedoms.len()).rev().filter(|&k| freedoms[k].state == State::Welded);
+    for link in welded {
+        let kept = open_kept(run, planned, now, freedoms, limits, link);
+        if kept.met {
+            return Some(CutOpen { link, keep: true, correction: kept });
+        }
+        let again = open_again(run, planned, now, freedoms, limits, link);
+        if again.met {
+            return Some(CutOpen { link, keep: false, correction: again });
+        }
+    }
+    None
+}
+
+/// With a weld cut open and everything behind it kept.
+fn open_kept(
+    run: &Run,
+    planned: &[f64],
+    now: &[f64],
+    freedoms: &[Freedom],
+    limits: &[Limits],
+    link: usize,
+) -> Correction {
+    let mut now = now.to_vec();
+    now[figure(link, Slot::Shift)] -= LOST;
+    let mut variables = variables(run, planned, freedoms, limits);
+    let index = figure(link, Slot::Roll);
+    variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
+    for slot in [Slot::KinkUp, Slot::KinkRight] {
+        let index = figure(link, slot);
+        let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
+        variables.push(Variable { index, unit: ANGLE, bounds });
+    }
+    solve(run, &now, &variables)
+}
+
+/// With a weld cut open and everything behind it made again.
+fn open_again(
+    run: &Run,
+    planned: &[f64],
+    now: &[f64],
+    freedoms: &[Freedom],
+    limits: &[Limits],
+    link: usize,
+) -> Correction {
+    let mut now = now.to_vec();
+    let behind = figure(link, Slot::Shift);
+    now[behind..].copy_from_slice(&planned[behind..]);
+    let mut freedoms = freedoms.to_vec();
+    freedoms[link..].fill(Freedom { state: State::Uncut, left_long: 0.0, left_angle: 0.0 });
+    correct(run, planned, &now, &freedoms, limits)
+}
+
+/// The end of a run that is tacked throughout, as it is brought in by hand: joints before bends turned, the last face
+/// trimmed, faces dressed.
+pub(crate) fn by_hand(run: &Run, now: &[f64]) -> Correction {
+    let mut variables = Vec::new();
+    for (k, part) in run.parts.iter().enumerate() {
+        if part.is_bend() {
+            let index = figure(k, Slot::Roll);
+            variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
+        }
+        for slot in [Slot::KinkUp, Slot::KinkRight] {
+            let index = figure(k, slot);
+            let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
+            variables.push(Variable { index, unit: ANGLE, bounds });
+        }
+    }
+    let index = figure(run.parts.len() - 1, Slot::LegOut);
+    let bounds = Bounds { lower: now[index] - TRIMMED, upper: now[index] + TRIMMED };
+    variables.push(Variable { index, unit: LEG, bounds });
+    solve(run, now, &variables)
+}
+
+fn turn(from: f64) -> Bounds {
+    Bounds { lower: from - std::f64::consts::PI, upper: from + std::f64::consts::PI }
+}
+
+/// What may be changed, within which bounds.
+fn variables(run: &Run, planned: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Vec<Variable> {
+    let mut out = Vec::new();
+    for (k, ((part, freedom), limit)) in run.parts.iter().zip(freedoms).zip(limits).enumerate() {
+        let drawn = |slot| planned[figure(k, slot)];
+        let mut add = |slot, unit, bounds| out.push(Variable { index: figure(k, slot), unit, bounds });
+        if freedom.state <= State::Cut {
+            let uncut = freedom.state == State::Uncut;
+            let within = |least: f64, slot: Slot, bought: f64, left: f64| {
+                let most = if uncut { bought.max(drawn(slot)) } else { drawn(slot) + left };
+                Bounds { lower: least.min(drawn(slot)), upper: most }
+            };
+            if part.is_bend() {
+                add(Slot::LegIn, LEG, within(0.0, Slot::LegIn, limit.leg, 0.0));
+                let most = drawn(Slot::Angle) + MORE_ANGLE;
+                add(Slot::Angle, ANGLE, within(limit.min_arc, Slot::Angle, most, freedom.left_angle));
+                add(Slot::LegOut, LEG, within(0.0, Slot::LegOut, limit.leg, freedom.left_long));
+            } else {
+                add(Slot::LegIn, LEG, within(limit.min_straight, Slot::LegIn, LONGEST, freedom.left_long));
+            }
+        }
+        if turns(run, freedoms, k) {
+            add(Slot::Roll, CLOCKING, turn(drawn(Slot::Roll)));
+        }
+    }
+    out
+}
+
+/// Whether the joint before piece `k` is the one by which what lies behind it is turned: of the joints on one axis, the
+/// last that is not welded. Behind the last bend nothing is left to turn.
+fn turns(run: &Run, freedoms: &[Freedom], k: usize) -> bool {
+    let Some(next) = run.parts[k..].iter().position(crate::run::Part::is_bend).map(|n| k + n) else { return false };
+    freedoms[k].state != State::Welded && freedoms[k + 1..=next.max(k)].iter().all(|f| f.state == State::Welded)
+}
+
+/// The figures of a run as a function of the changes of its variables, each in its unit.
+struct Problem<'a> {
+    run: &'a Run,
+    now: &'a [f64],
+    variables: &'a [Variable],
+    lower: Vec<f64>,
+    upper: Vec<f64>,
+    /// Change of the length for each change.
+    stretch: Vec<f64>,
+    /// Length without a change less the drawn one, mm.
+    longer: f64,
+    /// What the objective weighs.
+    share: f64,
+    weights: [f64; 2],
+}
+
+impl<'a> Problem<'a> {
+    fn new(run: &'a Run, now: &'a [f64], variables: &'a [Variable], share: f64, weights: [f64; 2]) -> Self {
+        let scaled = |v: &Variable, bound: f64| (bound - now[v.index]) / v.unit;
+        let length = |index: usize| {
+            let mut figures = now.to_vec();
+            figures[index] += 1.0;
+            run.chain.length(&figures) - run.chain.length(now)
+        };
+        Problem {
+            run,
+            now,
+            variables,
+            lower: variables.iter().map(|v| scaled(v, v.bounds.lower).min(0.0)).collect(),
+            upper: variables.iter().map(|v| scaled(v, v.bounds.upper).max(0.0)).collect(),
+            stretch: variables.iter().map(|v| length(v.index) * v.unit).collect(),
+            longer: run.chain.length(now) - run.chain.length(&run.drawn),
+            share,
+            weights,
+        }
+    }
+
+    fn figures(&self, y: &[f64]) -> Vec<f64> {
+        let mut figures = self.now.to_vec();
+        for (variable, change) in self.variables.iter().zip(y) {
+            figures[variable.index] += change * variable.unit;
+        }
+        figures
+    }
+
+    fn laid(&self, y: &[f64]) -> Laid {
+        self.run.chain.lay(&self.figures(y))
+    }
+
+    fn longer_by(&self, y: &[f64]) -> f64 {
+        self.longer + crate::linear::dot(&self.stretch, y)
+    }
+
+    fn objective(&self, y: &[f64]) -> f64 {
+        crate::linear::dot(y, y) + (self.longer_by(y) / LENGTH).powi(2)
+    }
+
+    fn weight(&self, part: usize) -> f64 {
+        self.weights[usize::from(part >= 3)]
+    }
+
+    fn merit(&self, y: &[f64], shift: &[f64; 5]) -> f64 {
+        let laid = self.laid(y);
+        let miss = Miss::of(&laid.end(), &laid.inlet);
+        let end: f64 = (0..5).map(|i| (self.weight(i) * (miss.parts[i] + shift[i])).powi(2)).sum();
+        self.share * self.objective(y) + end
+    }
+
+    /// The step of a Gauss-Newton round.
+    fn step(&self, y: &[f64], shift: &[f64; 5]) -> Vec<f64> {
+        let n = y.len();
+        let laid = self.laid(y);
+        let miss = Miss::of(&laid.end(), &laid.inlet);
+        let slopes: Vec<[f64; 5]> =
+            self.variables.iter().map(|v| Miss::slope(&laid, v.index).map(|s| s * v.unit)).collect();
+        let (mut q, mut c) = (Matrix::zeros(n, n), vec![0.0; n]);
+        let tight = self.share / (LENGTH * LENGTH);
+        let longer = self.longer_by(y);
+        for i in 0..n {
+            for j in 0..n {
+                let end: f64 = (0..5).map(|p| self.weight(p).powi(2) * slopes[i][p] * slopes[j][p]).sum();
+                *q.at_mut(i, j) = end + tight * self.stretch[i] * self.stretch[j];
+            }
+            *q.at_mut(i, i) += self.share;
+            let end: f64 = (0..5).map(|p| self.weight(p).powi(2) * slopes[i][p] * (miss.parts[p] + shift[p])).sum();
+            c[i] = end + self.share * y[i] + tight * self.stretch[i] * longer;
+        }
+        let lower: Vec<f64> = self.lower.iter().zip(y).map(|(b, y)| b - y).collect();
+        let upper: Vec<f64> = self.upper.iter().zip(y).map(|(b, y)| b - y).collect();
+        least_within(&q, &c, &lower, &upper)
+    }
+
+    /// The least from y = 0 on. `exact`: the end is driven into the inlet by the method of multipliers.
+    fn least(&self, exact: bool) -> Vec<f64> {
+        let mut y = vec![0.0; self.variables.len()];
+        let mut shift = [0.0; 5];
+        let mut merit = self.merit(&y, &shift);
+        for _ in 0..STEPS {
+            let step = self.step(&y, &shift);
+            let largest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
+            let mut share = 1.0;
+            let mut taken = false;
+            while share > 1e-3 {
+                let next: Vec<f64> = y.iter().zip(&step).map(|(y, s)| y + share * s).collect();
+                let found = self.merit(&next, &shift);
+                if found < merit {
+                    (y, merit, taken) = (next, found, true);
+                    break;
+                }
+                share *= 0.5;
+            }
+            if taken && largest > 1e-9 {
+                continue;
+            }
+            let laid = self.laid(&y);
+            let miss = Miss::of(&laid.end(), &laid.inlet);
+            let off = (0..5).map(|p| (self.weight(p) * miss.parts[p]).abs()).fold(0.0, f64::max);
+            // Far off: no multiplier will meet it. Met to a millionth: done.
+            if !exact || off < 1e-6 || miss.distance() > 1.0 || miss.angle > DEGREE {
+                break;
+            }
+            (0..5).for_each(|p| shift[p] += miss.parts[p]);
+            merit = self.merit(&y, &shift);
+        }
+        y
+    }
+}
+
+fn solve(run: &Run, now: &[f64], variables: &[Variable]) -> Correction {
+    let exact = Problem::new(run, now, variables, 1.0, EXACT);
+    let y = exact.least(true);
+    let first = finished(&exact, &y);
+    if first.met || variables.is_empty() {
+        return first;
+    }
+    let nearest = Problem::new(run, now, variables, HARDLY, NEAREST);
+    let second = finished(&exact, &nearest.least(false));
+    if second.met || off(&second.after) < off(&first.after) { second } else { first }
+}
+
+/// One millimetre as one degree.
+fn off(miss: &Miss) -> f64 {
+    miss.distance().hypot(miss.angle / DEGREE)
+}
+
+/// The plain recount of a solution.
+fn finished(problem: &Problem<'_>, y: &[f64]) -> Correction {
+    let figures = problem.figures(y);
+    let laid = problem.run.chain.lay(&figures);
+    let after = Miss::of(&laid.end(), &laid.inlet);
+    let drawn = problem.run.chain.lay(problem.now);
+    Correction {
+        met: meets(&after),
+        before: Miss::of(&drawn.end(), &drawn.inlet),
+        after,
+        length: problem.run.chain.length(&figures),
+        objective: problem.objective(y),
+        figures,
+    }
+}
+
+/// Whether an end meets its inlet.
+pub fn meets(miss: &Miss) -> bool {
+    miss.distance() <= MET && miss.angle <= MET_ANGLE
+}
+
+/// Clocking of a piece with a bend from the bend before it, or for the first bend from its drawn plane, rad in (-pi, pi].
+pub fn clocking(run: &Run, figures: &[f64], link: usize) -> f64 {
+    let from = run.bend_before(link).map_or(0, |b| b + 1);
+    let sum: f64 = (from..=link).map(|k| figures[figure(k, Slot::Roll)]).sum();
+    let turned = sum.rem_euclid(std::f64::consts::TAU);
+    if turned > std::f64::consts::PI { turned - std::f64::consts::TAU } else { turned }
+}
+
+/// Chance that the end goes in when the rest is made by these figures: builds that the readings allow, with the errors of
+/// what is yet to be made.
+pub fn chance(
+    run: &Run,
+    planned: &[f64],
+    estimate: &Estimate,
+    (figures, states): (&[f64], &[State]),
+    coming: &[Term],
+    limit: Limit,
+) -> Chance {
+    const COUNT: usize = 1000;
+    let mut normals = Normals::new(SEED);
+    let first = figure(built(states), Slot::Shift);
+    let turned: Vec<usize> = (0..built(states)).map(|k| figure(k, Slot::Roll)).collect();
+    let mut builds = Builds { misses: Vec::with_capacity(COUNT), lengths: Vec::new() };
+    for _ in 0..COUNT {
+        let mut drawn = estimate.draw(planned, &mut normals);
+        drawn[first..].copy_from_slice(&figures[first..]);
+        // Tacked joints that are turned by hand are turned by as much as the answer says.
+        turned.iter().for_each(|&i| drawn[i] += figures[i] - estimate.figures[i]);
+        let errors: Vec<f64> = coming.iter().map(|t| t.mean + t.sd * normals.next()).collect();
+        let laid = run.chain.lay(&with_errors(&drawn, coming, &errors));
+        builds.misses.push(Miss::of(&laid.end(), &laid.inlet));
+    }
+    builds.chance(|m| limit.holds(m))
+}

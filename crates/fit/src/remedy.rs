@@ -1,0 +1,261 @@
+//! What can be done about it before the saw: ways to finish a run, each with the chance that it goes in.
+//!
+//! A closing pair is two neighbouring bends with what lies between them: everything before it is built from the start,
+//! everything behind it from the inlet, and the pair is cut last to what is measured, first bend, then second bend; the
+//! end is then turned, trimmed and dressed by hand. A single bend has four figures for five conditions and does not do.
+//! Every chance is counted on builds that are simulated exactly, measuring noise included; the best pair is found by trying
+//! all with a few builds and counted on more.
+
+use geom::{Frame, Vec3, rotate_about};
+
+use crate::builds::{Builds, Chance, Limit, SEED};
+use crate::chain::{Chain, Miss, Slot, figure};
+use crate::correction::{Freedom, Limits, by_hand, correct};
+use crate::random::Normals;
+use crate::run::Run;
+use crate::shop::Shop;
+use crate::sources::{State, Term, terms, with_errors};
+
+/// Builds behind the chance of the remedy that is offered.
+const COUNTED: usize = 504;
+/// Builds by which pairs are compared.
+const COMPARED: usize = 84;
+/// One standard deviation of what is measured before a piece is cut: place, mm; direction and turn, rad.
+const PLACE: f64 = 0.5;
+const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
+const TURN: f64 = 0.4 * std::f64::consts::PI / 180.0;
+/// Share of builds that the reserve is enough for.
+const ENOUGH: f64 = 0.95;
+
+/// A way to finish a run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RemedyKind {
+    /// Cut and welded as drawn.
+    AsDrawn,
+    /// As drawn into a slip joint, or with the last piece trimmed to length.
+    Trimmed,
+    /// One bend cut last to measurement.
+    ClosingPiece,
+    /// Two neighbouring bends cut last to measurement.
+    ClosingPair,
+}
+
+impl RemedyKind {
+    /// Its words in answers.
+    pub fn word(self) -> &'static str {
+        match self {
+            RemedyKind::AsDrawn => "as drawn",
+            RemedyKind::Trimmed => "slip joint or last piece trimmed",
+            RemedyKind::ClosingPiece => "closing piece",
+            RemedyKind::ClosingPair => "closing pair",
+        }
+    }
+}
+
+/// What a piece is to be left with more than drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reserve {
+    /// The piece.
+    pub link: usize,
+    /// Of the straight before the arc, or of a straight piece, mm.
+    pub leg_in: f64,
+    /// Of the arc, rad.
+    pub angle: f64,
+    /// Of the straight behind it, mm.
+    pub leg_out: f64,
+}
+
+/// A way to finish a run with what it is worth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remedy {
+    /// The way.
+    pub kind: RemedyKind,
+    /// The pieces that are cut last, along the flow.
+    pub cut_last: Vec<usize>,
+    /// How often the open end is measured.
+    pub measures: usize,
+    /// Chance to go in.
+    pub chance: Chance,
+    /// What those pieces are to be left with more than drawn, enough for 95 % of the builds.
+    pub reserve: Vec<Reserve>,
+}
+
+/// The ways to finish a run, the best first.
+pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<Remedy> {
+    let all = terms(run, shop);
+    let builds = Builds::of(run, &run.drawn, &all, COUNTED, SEED);
+    let simple = |kind, chance| Remedy { kind, cut_last: Vec::new(), measures: 0, chance, reserve: Vec::new() };
+    let mut out = vec![
+        simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m))),
+        simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
+    ];
+    let bends: Vec<usize> = (0..run.parts.len()).filter(|&k| run.parts[k].is_bend()).collect();
+    let closing = |spans: Vec<[usize; 2]>, kind: RemedyKind| {
+        let try_with =
+            |span: [usize; 2], count| Closing { run, terms: &all, limit, limits, span }.simulated(kind, count);
+        let compared = spans.into_iter().map(|span| (span, try_with(span, COMPARED).chance.share));
+        // Of pairs that do alike the last one: the most is built before it.
+        let best = compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0])))?;
+        Some(try_with(best.0, COUNTED))
+    };
+    out.extend(closing(bends.iter().map(|&k| [k, k]).collect(), RemedyKind::ClosingPiece));
+    out.extend(closing(bends.windows(2).map(|w| [w[0], w[1]]).collect(), RemedyKind::ClosingPair));
+    out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
+    out
+}
+
+/// Pieces that are cut last, from one bend to another.
+struct Closing<'a> {
+    run: &'a Run,
+    terms: &'a [Term],
+    limit: Limit,
+    limits: &'a [Limits],
+    span: [usize; 2],
+}
+
+/// One build: its miss, and the figures of the pair beyond the drawn ones.
+struct Closed {
+    miss: Miss,
+    grown: Vec<f64>,
+}
+
+impl Closing<'_> {
+    fn simulated(&self, kind: RemedyKind, count: usize) -> Remedy {
+        let [first, last] = self.span;
+        let mut normals = Normals::new(SEED);
+        let part = self.part();
+        let closed: Vec<Closed> = (0..count).map(|_| self.build(&part, &mut normals)).collect();
+        let builds = Builds { misses: closed.iter().map(|c| c.miss).collect(), lengths: Vec::new() };
+        let enough = |link: usize, slot: Slot| {
+            let index = figure(link - first, slot);
+            let mut grown: Vec<f64> = closed.iter().map(|c| c.grown[index]).collect();
+            grown.sort_by(f64::total_cmp);
+            grown[((ENOUGH * count as f64) as usize).min(count - 1)].max(0.0)
+        };
+        let reserve = (first..=last).map(|link| Reserve {
+            link,
+            leg_in: enough(link, Slot::LegIn),
+            angle: enough(link, Slot::Angle),
+            leg_out: enough(link, Slot::LegOut),
+        });
+        Remedy {
+            kind,
+            cut_last: (first..=last).collect(),
+            measures: if first == last { 1 } else { 2 },
+            chance: builds.chance(|m| self.limit.holds(m)),
+            reserve: reserve.collect(),
+        }
+    }
+
+    /// The pieces as a run of their own.
+    fn part(&self) -> Run {
+        let [first, last] = self.span;
+        let mut part = self.run.clone();
+        part.parts = self.run.parts[first..=last].to_vec();
+        part.chain.links = part.parts.len();
+        part.drawn = vec![0.0; part.chain.figures()];
+        let from = figure(first, Slot::Shift);
+        let own = figure(0, Slot::Shift);
+        let count = part.drawn.len() - own;
+        part.drawn[own..].copy_from_slice(&self.run.drawn[from..from + count]);
+        part
+    }
+
+    /// One build with errors drawn at random: the rest first, the pair by measurement, the end by hand.
+    fn build(&self, part: &Run, normals: &mut Normals) -> Closed {
+        let [first, last] = self.span;
+        let errors: Vec<f64> = self.terms.iter().map(|t| t.mean + t.sd * normals.next()).collect();
+        let figures = with_errors(&self.run.drawn, self.terms, &errors);
+        let laid = self.run.chain.lay(&figures);
+        let start = if first == 0 { laid.start } else { laid.exit[first - 1] };
+        let target = match laid.entry.get(last + 1) {
+            Some(entry) => carried(entry, &laid.end(), &laid.inlet),
+            None => laid.inlet,
+        };
+        // What the pair's own making adds to whatever it is cut to.
+        let from = figure(first, Slot::Shift);
+        let own = figure(0, Slot::Shift);
+        let made = |cut: &[f64], link: usize| {
+            let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
+            let error = |i: usize| figures[i - own + from] - self.run.drawn[i - own + from];
+            slots.map(|i| (i, cut[i] + error(i))).collect::<Vec<_>>()
+        };
+        let count = part.parts.len();
+        let mut now = part.drawn.clone();
+        let mut cut_to = part.drawn.clone();
+        for stage in if count > 1 { vec![0, count - 1] } else { vec![0] } {
+            let mut seen = part.clone();
+            // Measured at the open end: what stands before it is carried along.
+            let open = match stage {
+                0 => start,
+                _ => Chain { start, inlet: target, links: count }.lay(&now).exit[stage - 1],
+            };
+            seen.chain.start = along(&start, &open, &measured(&open, true, normals));
+            seen.chain.inlet = measured(&target, false, normals);
+            let free = |k: usize| Freedom {
+                state: if k < stage { State::Tacked } else { State::Uncut },
+                left_long: 0.0,
+                left_angle: 0.0,
+            };
+            let freedoms: Vec<Freedom> = (0..count).map(free).collect();
+            let limits = &self.limits[first..=last];
+            let answer = correct(&seen, &part.drawn, &now, &freedoms, limits).figures;
+            let until = if stage == 0 { (count - 1).max(1) } else { count };
+            for link in stage..until {
+                let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
+                cut_to[slots.clone()].copy_from_slice(&answer[slots]);
+                made(&answer, link).into_iter().for_each(|(i, v)| now[i] = v);
+            }
+            // What is turned by hand while it is offered up, and what is planned for the pieces yet to come.
+            (0..stage).for_each(|k| now[figure(k, Slot::Roll)] = answer[figure(k, Slot::Roll)]);
+            for link in until..count {
+                let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
+                now[slots.clone()].copy_from_slice(&answer[slots]);
+            }
+        }
+        let mut offered = part.clone();
+        (offered.chain.start, offered.chain.inlet) = (start, target);
+        let miss = by_hand(&offered, &now).after;
+        let grown = cut_to.iter().zip(&part.drawn).map(|(a, b)| a - b).collect();
+        Closed { miss, grown }
+    }
+}
+
+/// A frame moved as `from` is moved to `to`.
+fn along(frame: &Frame, from: &Frame, to: &Frame) -> Frame {
+    let parts = |v: Vec3| [v.dot(from.forward), v.dot(from.up), v.dot(from.right())];
+    let place = |[f, u, r]: [f64; 3]| to.forward * f + to.up * u + to.right() * r;
+    Frame {
+        origin: to.origin + place(parts(frame.origin - from.origin)),
+        forward: place(parts(frame.forward)),
+        up: place(parts(frame.up)),
+    }
+}
+
+/// Where the start of what is built from the inlet comes to lie when its end sits in the inlet.
+fn carried(entry: &Frame, end: &Frame, inlet: &Frame) -> Frame {
+    let axis = end.forward.cross(inlet.forward);
+    let angle = axis.length().atan2(end.forward.dot(inlet.forward));
+    let turned = |v| axis.try_normalize().map_or(v, |axis| rotate_about(v, axis, angle));
+    Frame {
+        origin: inlet.origin + turned(entry.origin - end.origin),
+        forward: turned(entry.forward),
+        up: turned(entry.up),
+    }
+}
+
+/// A frame as it is measured.
+fn measured(frame: &Frame, roll: bool, normals: &mut Normals) -> Frame {
+    let mut out = *frame;
+    let mut noise = |sd: f64| sd * normals.next();
+    out.origin += out.forward * noise(PLACE) + out.up * noise(PLACE) + out.right() * noise(PLACE);
+    for axis in [out.up, out.right()] {
+        let angle = noise(DIRECTION);
+        out.forward = rotate_about(out.forward, axis, angle);
+        out.up = rotate_about(out.up, axis, angle);
+    }
+    if roll {
+        out.up = rotate_about(out.up, out.forward, noise(TURN));
+    }
+    out
+}

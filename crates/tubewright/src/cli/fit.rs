@@ -1,0 +1,91 @@
+//! `tubewright fit`: how far off a run comes out, and what is to be changed as measured.
+
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use app::fit_job::{FitReport, fit_job};
+use app::open_job::{JobPart, OpenJob};
+use job::{Documents, Folder, Problem, Problems};
+
+use super::opened::{JobArgs, Plan, write};
+use crate::exit::{Failure, Outcome, cannot_be_cut, eprint_line, eprint_problems, print};
+
+/// Forecast, or correction as measured.
+#[derive(Debug, clap::Args)]
+pub struct Args {
+    #[command(flatten)]
+    pub job: JobArgs,
+    /// Accept the correction: add it to fit.toml and write asbuilt.toml
+    #[arg(long)]
+    accept: bool,
+}
+
+/// Says how each run comes out, and with readings what to change.
+pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
+    let (opened, routes) = (open.require_cutting()?, open.require_routes()?);
+    let plan = match plan(&folder, &open)? {
+        Ok(plan) => plan,
+        Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
+    };
+    let report = fit_job(open.planned_by(&plan.plan, &plan.text)?, &folder)?;
+    eprint_problems(std::slice::from_ref(&report.warnings));
+    if args.accept {
+        accept(&folder, &report)?;
+        let built = job::routes_text(&report.as_built(routes), opened.job.units);
+        write(&folder.file("asbuilt.toml"), &built)?;
+    }
+    print(&if args.job.json { report.to_json().to_string() } else { report.text() });
+    Ok(if report.met() { Outcome::Done } else { Outcome::Unmet })
+}
+
+/// The saved plan; once a build has begun only that counts, be it out of date or not. Else a new one.
+fn plan(folder: &Folder, open: &OpenJob) -> Result<Result<Plan, cutplan::CutError>, Failure> {
+    open.require(&[JobPart::Plan])?;
+    let begun = folder.own("fit.toml")?.is_some();
+    match (&open.plan, &open.stale) {
+        (Some(plan), stale) if begun => {
+            if let Some(why) = stale {
+                eprint_line(&format!(
+                    "{} is out of date ({why}); the build goes on by it",
+                    folder.file("cutplan.json").display()
+                ));
+            }
+            Ok(Ok(Plan { plan: plan.clone(), text: open.plan_text.clone() }))
+        }
+        (None, _) if begun => {
+            let problem =
+                Problem::error("no-file", "there is a fit.toml and no cutplan.json that it could be a build of");
+            let problem = problem.in_file(folder.shown("cutplan.json")).expected("the plan that is being built");
+            Err(Problems::one(problem.hint("put back the cutplan.json that the sheets were printed from")).into())
+        }
+        _ => Plan::of(folder, open),
+    }
+}
+
+/// Adds the correction to the end of fit.toml.
+fn accept(folder: &Folder, report: &FitReport) -> Result<(), Failure> {
+    let lines = report.corrected(&today());
+    if lines.is_empty() {
+        return Ok(());
+    }
+    let old = folder
+        .own("fit.toml")?
+        .map_or_else(|| "format = 1\n".into(), |f| String::from_utf8_lossy(&f.bytes).into_owned());
+    let line_end = if old.ends_with('\n') { "" } else { "\n" };
+    write(&folder.file("fit.toml"), &format!("{old}{line_end}{lines}"))
+}
+
+/// The day as TOML has it, by the algorithm of a civil calendar counted from 1 March of year 0.
+fn today() -> String {
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let days = (seconds / 86_400) as i64 + 719_468;
+    let era = days.div_euclid(146_097);
+    let of_era = days.rem_euclid(146_097);
+    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let month_from_march = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * month_from_march + 2) / 5 + 1;
+    let month = if month_from_march < 10 { month_from_march + 3 } else { month_from_march - 9 };
+    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}
