@@ -10,15 +10,16 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 11] = [
+const ALLOWED: [(&str, &[&str]); 12] = [
     ("geom", &[]),
+    ("survey", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
     ("template", &["geom", "job", "route"]),
     ("export", &["geom", "job", "cutplan", "template"]),
     ("papers", &["geom", "job", "route", "cutplan", "template"]),
-    ("app", &["geom", "job", "route", "cutplan", "template", "export", "papers"]),
+    ("app", &["geom", "job", "route", "cutplan", "template", "export", "papers", "survey"]),
     ("store", &[]),
     ("server", &["geom", "job", "route", "cutplan", "papers", "app", "store"]),
     ("tubewright", &["app", "job", "route", "cutplan", "export", "papers", "server", "store"]),
