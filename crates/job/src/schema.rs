@@ -131,6 +131,12 @@ fn kind(kind: &ValueKind) -> Value {
             ]})
         }
         ValueKind::Steps => json!({"type": "array", "minItems": 1, "maxItems": MOST_IN_LIST}),
+        ValueKind::Names(..) | ValueKind::Readings(_) => json!({"type": "array", "maxItems": MOST_IN_LIST}),
+        ValueKind::WholesOrOne(min, max) => json!({"anyOf": [
+            {"type": "integer", "minimum": min, "maximum": max},
+            {"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST},
+        ]}),
+        ValueKind::Side => json!({"type": ["string", "object"]}),
         ValueKind::Table(shape) => table(shape),
         ValueKind::Tables(shape, most) => tables(shape, *most),
         ValueKind::TablesOrOne(shape, most) => json!({"anyOf": [tables(shape, *most), table(shape)]}),

@@ -5,3 +5,5 @@
 
 pub mod matrix;
 pub mod tape;
+
+pub use glam::DVec3;

@@ -12,3 +12,4 @@ pub mod route;
 pub mod schema;
 pub mod serve;
 pub mod size;
+pub mod survey;

@@ -2,6 +2,7 @@
 
 mod lists;
 mod numbers;
+mod readings;
 mod wording;
 mod words;
 
@@ -214,6 +215,10 @@ impl<'s> Reader<'s> {
                 }
                 _ => self.tables(entry, shape, most),
             },
+            ValueKind::Names(least, most) => self.names(entry, least, most),
+            ValueKind::WholesOrOne(min, max) => self.numbers_or_one(entry, min, max),
+            ValueKind::Side => self.side(entry),
+            ValueKind::Readings(row) => self.readings(entry, row),
             ValueKind::Points(_)
             | ValueKind::Lengths(..)
             | ValueKind::LengthList(_)

@@ -152,26 +152,18 @@ impl Pool<'_> {
                 if place.distance(from.x[p]) > SAME_SHAPE && cost < now + 3.0 * self.margin {
                     let mut x = from.x.clone();
                     x[p] = place;
-                    better |= self.add(self.refit(x, p));
+                    better |= self.add(self.refit(x));
                 }
             }
         }
         better
     }
 
-    /// Fits again around a point that was moved, robustly at first.
-    fn refit(&self, mut x: Vec<DVec3>, moved: usize) -> Hypothesis {
+    /// Fits again after a point was moved, robustly at first.
+    fn refit(&self, mut x: Vec<DVec3>) -> Hypothesis {
         let network = self.network;
-        let mut used: Vec<bool> = network.readings.iter().map(|r| r.residual(&x).abs() < 12.0).collect();
-        for i in 0..used.len() {
-            if !network.readings[i].points().contains(&moved) {
-                used[i] = network.readings[i].residual(&x).abs() < 5.0;
-            }
-        }
-        fit(network, &mut x, Weighing { used: &vec![true; used.len()], scale: Some(3.0) }, 15);
-        for (used, reading) in used.iter_mut().zip(&network.readings) {
-            *used = reading.residual(&x).abs() < 5.0;
-        }
+        fit(network, &mut x, Weighing { used: &vec![true; network.readings.len()], scale: Some(3.0) }, 15);
+        let used = network.readings.iter().map(|r| r.residual(&x).abs() < 5.0).collect();
         snoop(network, x, used)
     }
 

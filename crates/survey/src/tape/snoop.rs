@@ -115,3 +115,53 @@ fn best_change(network: &Network, now: &Hypothesis, quality: &Quality) -> Option
     let gains = (0..now.used.len()).map(|i| (i, gain(i)));
     gains.filter(|g| g.1 > 0.0).max_by(|a, b| a.1.total_cmp(&b.1)).map(|g| g.0)
 }
+
+/// What kind of misreading a length looks like, when what should have been read, `proposed` with its `sd`, is a usual
+/// one away from what was; all in mm.
+pub fn usual_slip(read: f64, proposed: f64, sd: f64) -> Option<&'static str> {
+    let near = |value: f64| (value - proposed).abs() < (2.5 * sd).clamp(1.5, 4.0);
+    let swapped = swapped_digits(read);
+    let kinds = [
+        (near(read - 25.4) || near(read + 25.4), "one inch off"),
+        (near(read - 10.0) || near(read + 10.0), "one centimetre off"),
+        (near(read - 20.0) || near(read + 20.0), "two centimetres off"),
+        (near(read - 50.0) || near(read + 50.0), "50 mm off"),
+        (near(read - 100.0) || near(read + 100.0), "100 mm off"),
+        (near(read * 10.0), "written in centimetres"),
+        (near(read / 10.0), "ten times too long"),
+        (near(read * 25.4), "written in inches"),
+        (near(read / 25.4), "written in mm where inches were meant"),
+        (swapped.into_iter().any(near), "like two swapped digits"),
+    ];
+    kinds.into_iter().find(|kind| kind.0).map(|kind| kind.1)
+}
+
+/// Whole millimetres of a reading with two neighbouring digits swapped.
+fn swapped_digits(read: f64) -> Vec<f64> {
+    let digits: Vec<char> = format!("{:.0}", read.abs().min(99_999.0)).chars().collect();
+    let swap = |i: usize| {
+        let mut swapped = digits.clone();
+        swapped.swap(i, i + 1);
+        swapped.into_iter().collect::<String>().parse().ok()
+    };
+    (0..digits.len().saturating_sub(1)).filter(|i| digits[*i] != digits[i + 1]).filter_map(swap).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn usual_slips_are_recognised() {
+        assert_eq!(usual_slip(415.0, 440.6, 0.8), Some("one inch off"));
+        assert_eq!(usual_slip(541.0, 514.3, 0.5), Some("like two swapped digits"));
+        assert_eq!(usual_slip(31.2, 312.4, 0.5), Some("written in centimetres"));
+        assert_eq!(usual_slip(415.0, 433.0, 0.8), None);
+    }
+
+    #[test]
+    fn a_larger_slip_costs_more_only_beyond_what_is_usual() {
+        assert!(slip_cost(5.0) > slip_cost(12.0) && slip_cost(12.0) > slip_cost(-25.4));
+        assert!(slip_cost(260.0) > slip_cost(130.0) + 4.9);
+    }
+}

@@ -218,21 +218,24 @@ fn slips(network: &Network, quality: &Quality, found: &[Hypothesis]) -> Vec<Slip
 
 /// Distances, heights and inclines of fixed points that no other reading checks.
 fn unchecked(network: &Network, answer: &Answer, used: &[bool]) -> Vec<usize> {
-    let fixed = |r: &Reading| r.points().iter().all(|p| !answer.unfixed.contains(p));
+    let fixed = |r: &Reading| r.points().len() == 2 && r.points().iter().all(|p| !answer.unfixed.contains(p));
     let readings = network.readings.iter().enumerate();
     readings.filter(|(i, r)| used[*i] && answer.checked[*i] < UNCHECKED && fixed(r)).map(|(i, _)| i).collect()
 }
 
+/// Another answer: all places in the job's axes, and those that differ.
+type Rival = (Vec<DVec3>, Vec<(usize, DVec3)>);
+
 /// Other answers: all places of each, and the points that lie elsewhere.
-fn rival_places(input: &Input, found: &[Hypothesis], answer: &Answer) -> Vec<(Vec<DVec3>, Vec<(usize, DVec3)>)> {
-    let mut rivals: Vec<(Vec<DVec3>, Vec<(usize, DVec3)>)> = Vec::new();
+fn rival_places(input: &Input, found: &[Hypothesis], answer: &Answer) -> Vec<Rival> {
+    let mut rivals: Vec<Rival> = Vec::new();
     for other in &found[1..] {
         let Some(at) = oriented(input, &other.x).and_then(|(x, _)| input.frame.map(&x)) else { continue };
         let apart =
             |p: &usize| at[*p].distance(answer.at[*p]) > SAME_PLACE.0.max(SAME_PLACE.1 * answer.sd(*p).length());
         let moved: Vec<(usize, DVec3)> =
             (0..at.len()).filter(|p| !answer.unfixed.contains(p)).filter(apart).map(|p| (p, at[p])).collect();
-        let known = |r: &(Vec<DVec3>, Vec<(usize, DVec3)>)| {
+        let known = |r: &Rival| {
             r.1.len() == moved.len()
                 && r.1.iter().zip(&moved).all(|(a, b)| a.0 == b.0 && a.1.distance(b.1) < SAME_PLACE.0)
         };
@@ -243,7 +246,7 @@ fn rival_places(input: &Input, found: &[Hypothesis], answer: &Answer) -> Vec<(Ve
     rivals
 }
 
-fn proposals(input: &Input, answer: &Answer, rivals: &[(Vec<DVec3>, Vec<(usize, DVec3)>)]) -> Vec<Proposal> {
+fn proposals(input: &Input, answer: &Answer, rivals: &[Rival]) -> Vec<Proposal> {
     let candidates = || Candidates {
         at: &answer.at,
         covariance: answer.covariance.clone(),

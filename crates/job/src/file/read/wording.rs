@@ -47,6 +47,11 @@ pub fn expected(kind: &ValueKind, units: Units) -> String {
                 .into()
         }
         ValueKind::Steps => "rows [length, rotation, angle, clr] and a last [length]".into(),
+        ValueKind::Names(least, most) if least == most => format!("{least} names in brackets"),
+        ValueKind::Names(least, _) => format!("{least} or more names in brackets"),
+        ValueKind::WholesOrOne(min, max) => format!("a whole number from {min} to {max}, or a list of them"),
+        ValueKind::Side => "the name of a point, or { mean_normal = [names] }".into(),
+        ValueKind::Readings(row) => row.words().into(),
         ValueKind::Table(shape) => format!("a table {}", shape.title),
         ValueKind::Tables(shape, most) | ValueKind::TablesOrOne(shape, most) => {
             format!("tables under {}, at most {most}", shape.title)
