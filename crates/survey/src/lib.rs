@@ -4,6 +4,7 @@
 //! starting coordinates.
 
 pub mod matrix;
+pub mod photo;
 pub mod tape;
 
 pub use glam::DVec3;

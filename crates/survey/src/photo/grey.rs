@@ -16,7 +16,11 @@ pub struct Grey {
 impl Grey {
     /// A photo; `None` when the number of pixels is not width times height.
     pub fn new(width: usize, height: usize, pixels: Vec<u8>) -> Option<Grey> {
-        (width.checked_mul(height) == Some(pixels.len()) && width > 0 && height > 0).then_some(Grey { width, height, pixels })
+        (width.checked_mul(height) == Some(pixels.len()) && width > 0 && height > 0).then_some(Grey {
+            width,
+            height,
+            pixels,
+        })
     }
 
     /// One pixel.
@@ -33,8 +37,10 @@ impl Grey {
         let (u, v) = (p.x - x, p.y - y);
         let i = y as usize * self.width + x as usize;
         let value = |i: usize| f64::from(self.pixels[i]);
-        let (above, below) =
-            (value(i) * (1.0 - u) + value(i + 1) * u, value(i + self.width) * (1.0 - u) + value(i + self.width + 1) * u);
+        let (above, below) = (
+            value(i) * (1.0 - u) + value(i + 1) * u,
+            value(i + self.width) * (1.0 - u) + value(i + self.width + 1) * u,
+        );
         Some(above * (1.0 - v) + below * v)
     }
 

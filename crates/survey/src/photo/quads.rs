@@ -175,7 +175,8 @@ fn sharpened(hull: &[DVec2], corners: [DVec2; 4]) -> Option<[DVec2; 4]> {
     let middle = corners.iter().sum::<DVec2>() / 4.0;
     let mut sharp = corners;
     for i in 0..4 {
-        let meet = meeting(lines[(i + 3) % 4], lines[i]).filter(|p| p.distance(corners[i]) < 0.35 * corners[i].distance(middle) + 2.0)?;
+        let meet = meeting(lines[(i + 3) % 4], lines[i])
+            .filter(|p| p.distance(corners[i]) < 0.35 * corners[i].distance(middle) + 2.0)?;
         // The sides of the square run half a pixel outside the centres of its last pixels.
         sharp[i] = meet + (meet - middle).normalize_or_zero() * 0.7;
     }
