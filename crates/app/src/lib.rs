@@ -28,6 +28,7 @@ pub mod saved_plan;
 pub mod shelf;
 pub mod size_job;
 pub mod summary;
+pub mod survey_job;
 pub mod tree;
 pub mod trial;
 pub mod view;

@@ -12,6 +12,8 @@ pub mod read;
 pub mod record;
 pub mod routes_file;
 pub mod stock_file;
+mod survey_checks;
+pub mod survey_file;
 pub mod syntax;
 pub mod tables;
 
@@ -23,6 +25,7 @@ use crate::model::Units;
 pub(crate) fn units(root: &DeTable<'_>) -> Option<Units> {
     let value = root.iter().find(|(key, _)| key.get_ref() == "units")?.1;
     match value.get_ref() {
+        DeValue::String(text) if text == "inch" => Some(Units::Inch),
         DeValue::String(text) => text.parse().ok(),
         _ => None,
     }

@@ -33,6 +33,7 @@ pub mod size;
 pub mod source;
 pub mod starter;
 pub mod suggest;
+pub mod survey;
 pub mod write;
 
 pub use documents::{Document, Documents, Folder};

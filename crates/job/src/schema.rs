@@ -106,9 +106,6 @@ fn kind(kind: &ValueKind) -> Value {
         ValueKind::Elbow => json!({"type": "string", "pattern": "^ *[LlSs][Rr] *(45|90|180) *$"}),
         ValueKind::Money => json!({"type": "number", "minimum": 0, "maximum": 1e9}),
         ValueKind::Date => json!({"type": "string"}),
-        ValueKind::Names(most) => {
-            json!({"type": "array", "items": {"type": "string", "minLength": 1}, "maxItems": most})
-        }
         ValueKind::NameOrPoint => json!({"anyOf": [{"type": "string", "minLength": 1}, place()]}),
         ValueKind::Point => place(),
         ValueKind::Direction => fixed_list(json!({"type": "number"}), 3),
@@ -136,6 +133,16 @@ fn kind(kind: &ValueKind) -> Value {
             ]})
         }
         ValueKind::Steps => json!({"type": "array", "minItems": 1, "maxItems": MOST_IN_LIST}),
+        ValueKind::Names(least, most) => {
+            let list = json!({"type": "array", "items": {"type": "string", "minLength": 1}, "minItems": least, "maxItems": most});
+            if *least == 1 { json!({"anyOf": [{"type": "string", "minLength": 1}, list]}) } else { list }
+        }
+        ValueKind::Readings(_) => json!({"type": "array", "maxItems": MOST_IN_LIST}),
+        ValueKind::WholesOrOne(min, max) => json!({"anyOf": [
+            {"type": "integer", "minimum": min, "maximum": max},
+            {"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST},
+        ]}),
+        ValueKind::Side => json!({"type": ["string", "object"]}),
         ValueKind::Table(shape) => table(shape),
         ValueKind::Tables(shape, most) => tables(shape, *most),
         ValueKind::TablesOrOne(shape, most) => json!({"anyOf": [tables(shape, *most), table(shape)]}),

@@ -14,3 +14,4 @@ pub mod schema;
 pub mod serve;
 pub mod sheets;
 pub mod size;
+pub mod survey;

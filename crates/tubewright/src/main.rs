@@ -26,6 +26,8 @@ struct Cli {
 enum Command {
     /// Write a commented starter job into a new folder
     New(cli::new::Args),
+    /// Find places from tape readings and photos: adjust survey.toml
+    Survey(cli::survey::Args),
     /// Check a job and list every error
     Check(JobArgs),
     /// Starting diameters and lengths by published rules, and the firing order
@@ -56,6 +58,7 @@ enum Command {
 fn main() -> ExitCode {
     exit::catch_panics(|| match Cli::parse().command {
         Command::New(args) => exit::finish(cli::new::run(&args), args.json),
+        Command::Survey(args) => exit::finish(cli::survey::run(&args), args.json),
         Command::Check(args) => exit::finish(cli::check::run(&args), args.json),
         Command::Size(args) => exit::finish(cli::size::run(&args), args.json),
         Command::Route(args) => exit::finish(cli::route::run(&args), args.search.job.json),

@@ -10,9 +10,10 @@ use crate::run::{cargo, output};
 ///
 /// A new arrow needs a page in docs/decisions. `tubewright` knows the data and settings of the stages, so that
 /// its options have their types; what it does goes through `app`.
-const ALLOWED: [(&str, &[&str]); 13] = [
+const ALLOWED: [(&str, &[&str]); 14] = [
     ("geom", &[]),
     ("gas", &[]),
+    ("survey", &[]),
     ("job", &["geom"]),
     ("route", &["geom", "job"]),
     ("cutplan", &["geom", "job", "route"]),
@@ -20,7 +21,7 @@ const ALLOWED: [(&str, &[&str]); 13] = [
     ("template", &["geom", "job", "route"]),
     ("export", &["geom", "job", "cutplan", "template"]),
     ("papers", &["geom", "job", "route", "cutplan", "template"]),
-    ("app", &["fit", "gas", "geom", "job", "route", "cutplan", "template", "export", "papers"]),
+    ("app", &["fit", "gas", "geom", "job", "route", "cutplan", "template", "export", "papers", "survey"]),
     ("store", &[]),
     ("server", &["geom", "job", "route", "cutplan", "papers", "app", "store"]),
     ("tubewright", &["app", "job", "route", "cutplan", "export", "papers", "server", "store"]),

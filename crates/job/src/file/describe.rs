@@ -101,8 +101,6 @@ pub enum ValueKind {
     Money,
     /// A day, as TOML writes it.
     Date,
-    /// At most that many texts.
-    Names(usize),
     /// A name, or a place.
     NameOrPoint,
     /// A place: three coordinates.
@@ -125,12 +123,65 @@ pub enum ValueKind {
     Placing,
     /// Rows of bending data: `[length, rotation, angle, clr]`, last a straight.
     Steps,
+    /// A list of names, from .. to .. of them; one alone without brackets where one is enough.
+    Names(usize, usize),
+    /// A whole number from .. to .., or a list of them.
+    WholesOrOne(i64, i64),
+    /// A point's name, or `{ mean_normal = [names] }`.
+    Side,
+    /// Rows of what was read in a survey.
+    Readings(ReadingRow),
     /// A table.
     Table(&'static TableShape),
     /// Tables in a list, `[[...]]`, at most that many.
     Tables(&'static TableShape, usize),
     /// Tables in a list, at most that many, or one table of what holds for all of them.
     TablesOrOne(&'static TableShape, usize),
+}
+
+/// What a row of a survey holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReadingRow {
+    /// From, to, length.
+    Length,
+    /// From, to, how much higher the second is.
+    Height,
+    /// From, to, angle above the horizontal.
+    Incline,
+    /// From, to, reading over the edges, the two diameters.
+    Edges,
+    /// Three points of a plane, the points touched.
+    Touching,
+}
+
+/// The longest reading, mm: far beyond any engine bay.
+const LONGEST_READING: f64 = 20_000.0;
+
+impl ReadingRow {
+    /// The cells of a row.
+    pub fn cells(self) -> &'static [ValueKind] {
+        const LENGTH: ValueKind = ValueKind::Length(above(0.0, LONGEST_READING));
+        const HEIGHT: ValueKind = ValueKind::Length(range(-LONGEST_READING, LONGEST_READING));
+        const ANGLE: ValueKind = ValueKind::Angle(range(-90.0, 90.0));
+        match self {
+            ReadingRow::Length => &[ValueKind::Text, ValueKind::Text, LENGTH],
+            ReadingRow::Height => &[ValueKind::Text, ValueKind::Text, HEIGHT],
+            ReadingRow::Incline => &[ValueKind::Text, ValueKind::Text, ANGLE],
+            ReadingRow::Edges => &[ValueKind::Text, ValueKind::Text, LENGTH, LENGTH, LENGTH],
+            ReadingRow::Touching => &[ValueKind::Names(3, 3), ValueKind::Names(1, 100)],
+        }
+    }
+
+    /// The row in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            ReadingRow::Length => "rows [\"from\", \"to\", length]",
+            ReadingRow::Height => "rows [\"from\", \"to\", how much higher the second is]",
+            ReadingRow::Incline => "rows [\"from\", \"to\", degrees above the horizontal]",
+            ReadingRow::Edges => "rows [\"from\", \"to\", reading, diameter of the first, diameter of the second]",
+            ReadingRow::Touching => "rows [[three points of a plane], [points touched]]",
+        }
+    }
 }
 
 impl TableShape {

@@ -150,7 +150,7 @@ static CHORD: TableShape = TableShape {
     title: "[[chord]]",
     doc: "A chord that was measured.",
     keys: &[
-        must("pieces", ValueKind::Names(100), "The piece, or neighbours from the first to the last."),
+        must("pieces", ValueKind::Names(1, 100), "The piece, or neighbours from the first to the last."),
         may("outside", ValueKind::Length(above(0.0, 20_000.0)), "Between the outside lines of both ends."),
         may("inside", ValueKind::Length(above(0.0, 20_000.0)), "Between the inside lines of both ends."),
     ],

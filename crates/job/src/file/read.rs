@@ -2,6 +2,7 @@
 
 mod lists;
 mod numbers;
+mod readings;
 mod wording;
 mod words;
 
@@ -220,8 +221,11 @@ impl<'s> Reader<'s> {
                 }
                 _ => self.tables(entry, shape, most),
             },
-            ValueKind::Names(_)
-            | ValueKind::Points(_)
+            ValueKind::Names(least, most) => self.names(entry, least, most),
+            ValueKind::WholesOrOne(min, max) => self.numbers_or_one(entry, min, max),
+            ValueKind::Side => self.side(entry),
+            ValueKind::Readings(row) => self.readings(entry, row),
+            ValueKind::Points(_)
             | ValueKind::Lengths(..)
             | ValueKind::LengthList(_)
             | ValueKind::WholeList(..)
@@ -235,7 +239,6 @@ impl<'s> Reader<'s> {
     /// The kinds whose values are lists, or tables of pairs.
     fn list(&mut self, entry: &Entry<'_>) -> Option<Value> {
         match entry.kind {
-            ValueKind::Names(most) => self.names(entry, most),
             ValueKind::Points(least) => self.points(entry, least),
             ValueKind::Lengths(count, bounds) => {
                 let list = self.lengths(entry, bounds)?;

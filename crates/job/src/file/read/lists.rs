@@ -49,16 +49,6 @@ impl Reader<'_> {
         self.items(entry, ValueKind::Length(bounds), |reader, item| reader.length(item, bounds).map(Value::Number))
     }
 
-    /// A list of at most `most` short texts.
-    pub(super) fn names(&mut self, entry: &Entry<'_>, most: usize) -> Option<Value> {
-        let list = self.items(entry, ValueKind::Text, |reader, item| reader.short_text(item))?;
-        if list.len() > most {
-            self.too_many(entry, list.len(), most);
-            return None;
-        }
-        Some(Value::List(list))
-    }
-
     /// A list of at least `least` places.
     pub(super) fn points(&mut self, entry: &Entry<'_>, least: usize) -> Option<Value> {
         let list = self.items(entry, ValueKind::Point, |reader, item| reader.point(item).map(Value::Point))?;

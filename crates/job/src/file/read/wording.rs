@@ -35,7 +35,6 @@ pub fn expected(kind: &ValueKind, units: Units) -> String {
         ValueKind::Elbow => quoted(&ELBOWS),
         ValueKind::Money => "an amount of 0 or more with at most three decimals".into(),
         ValueKind::Date => "a day, e.g. 2026-05-03".into(),
-        ValueKind::Names(most) => format!("at most {most} names in brackets"),
         ValueKind::NameOrPoint => "a name in quotes, or a place [x, y, z]".into(),
         ValueKind::Point => "a place: three coordinates [x, y, z]".into(),
         ValueKind::Direction => "a direction: three numbers [x, y, z], not all 0".into(),
@@ -50,6 +49,11 @@ pub fn expected(kind: &ValueKind, units: Units) -> String {
                 .into()
         }
         ValueKind::Steps => "rows [length, rotation, angle, clr] and a last [length]".into(),
+        ValueKind::Names(least, most) if least == most => format!("{least} names in brackets"),
+        ValueKind::Names(least, _) => format!("{least} or more names in brackets"),
+        ValueKind::WholesOrOne(min, max) => format!("a whole number from {min} to {max}, or a list of them"),
+        ValueKind::Side => "the name of a point, or { mean_normal = [names] }".into(),
+        ValueKind::Readings(row) => row.words().into(),
         ValueKind::Table(shape) => format!("a table {}", shape.title),
         ValueKind::Tables(shape, most) | ValueKind::TablesOrOne(shape, most) => {
             format!("tables under {}, at most {most}", shape.title)

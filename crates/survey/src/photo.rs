@@ -1,0 +1,18 @@
+//! Photos of printed markers: places of plates from one camera's photos.
+//!
+//! [`detect`] finds markers and refines their dots, [`survey`] makes poses of them, [`place`] lays the job's axes and the scale.
+
+pub mod bundle;
+pub mod camera;
+mod codes;
+pub mod decode;
+pub mod detect;
+pub mod dots;
+pub mod grey;
+pub mod homography;
+mod misfit;
+pub mod place;
+pub mod pose;
+pub mod quads;
+pub mod start;
+pub mod survey;

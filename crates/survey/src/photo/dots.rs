@@ -1,0 +1,119 @@
+//! Quartered dots: places to a few hundredths of a pixel.
+//!
+//! Two opposite quadrants of a dot are black. Blur and the photo's gamma move every edge, but turned by half a turn the dot
+//! looks the same, so its middle stays where it is. The middle is where all gradients are square to the line from
+//! it (Förstner and Gülch 1987, with the window kept inside the dot).
+
+use glam::{DMat2, DVec2};
+
+use super::grey::Grey;
+
+/// Distance of the dots from the marker's middle along both axes, in half sides.
+pub const OFFSET: f64 = 1.66;
+/// Radius of the window in half sides; the dot itself has 0.30.
+const WINDOW: f64 = 0.21;
+/// Radius of the ring that is tested, in half sides.
+const RING: f64 = 0.15;
+/// Points of the ring.
+const RING_POINTS: usize = 24;
+
+/// The dots in the marker's own plane, in the order of [`super::decode::SQUARE`].
+pub const DOTS: [DVec2; 4] = [
+    DVec2::new(-OFFSET, -OFFSET),
+    DVec2::new(OFFSET, -OFFSET),
+    DVec2::new(OFFSET, OFFSET),
+    DVec2::new(-OFFSET, OFFSET),
+];
+
+/// A dot near a predicted place.
+#[derive(Debug, Clone, Copy)]
+pub struct Dot {
+    /// Its middle, pixels.
+    pub at: DVec2,
+    /// How much it looks like a quartered dot: 0.64 is perfect.
+    pub likeness: f64,
+}
+
+/// What a half side along x and along y is in pixels near a dot, and the contrast of white and black.
+#[derive(Debug, Clone, Copy)]
+pub struct Surroundings {
+    /// Pixels of a half side along the marker's axes.
+    pub axes: DMat2,
+    /// White less black, grey levels.
+    pub contrast: f64,
+}
+
+/// Looks around `predicted` and refines the best place; `None` when nothing there looks like a dot.
+pub fn find(grey: &Grey, predicted: DVec2, here: Surroundings, reach: f64) -> Option<Dot> {
+    let mut best: Option<Dot> = None;
+    let steps = (reach / 0.06).round().max(1.0) as i32;
+    for i in -steps..=steps {
+        for j in -steps..=steps {
+            let offset = DVec2::new(f64::from(i), f64::from(j)) * (reach / f64::from(steps));
+            let at = predicted + here.axes * offset;
+            // Farther from where it should be counts a little less.
+            let likeness = likeness(grey, at, here)? - 0.2 * offset.length();
+            if best.is_none_or(|b| likeness > b.likeness) {
+                best = Some(Dot { at, likeness });
+            }
+        }
+    }
+    let at = refined(grey, best?.at, here)?;
+    let likeness = likeness(grey, at, here)?;
+    (likeness > 0.33).then_some(Dot { at, likeness })
+}
+
+/// Strength of the second harmonic on a ring, less what does not belong to a quartered dot, as a part of the contrast.
+fn likeness(grey: &Grey, at: DVec2, here: Surroundings) -> Option<f64> {
+    let (mut first, mut second) = (DVec2::ZERO, DVec2::ZERO);
+    for k in 0..RING_POINTS {
+        let angle = std::f64::consts::TAU * k as f64 / RING_POINTS as f64;
+        let value = grey.sample(at + here.axes * (DVec2::from_angle(angle) * RING))?;
+        first += DVec2::from_angle(angle) * value;
+        second += DVec2::from_angle(2.0 * angle) * value;
+    }
+    let scale = 2.0 / (RING_POINTS as f64 * here.contrast);
+    Some(second.length() * scale - 1.5 * first.length() * scale)
+}
+
+/// Moves to where all gradients are square to the line from it; stops at 0.002 px, or when it runs away.
+fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
+    let to_plane = here.axes.inverse();
+    let reach = here.axes.x_axis.abs() + here.axes.y_axis.abs();
+    let mut at = start;
+    for _ in 0..12 {
+        let (low, high) = ((at - reach * WINDOW).ceil(), (at + reach * WINDOW).floor());
+        if low.x < 1.0 || low.y < 1.0 || high.x + 1.0 >= grey.width as f64 || high.y + 1.0 >= grey.height as f64 {
+            return None;
+        }
+        let mut normal = DMat2::ZERO;
+        let mut right = DVec2::ZERO;
+        for y in low.y as usize..=high.y as usize {
+            for x in low.x as usize..=high.x as usize {
+                let p = DVec2::new(x as f64, y as f64) - at;
+                let rho = (to_plane * p).length() / WINDOW;
+                if rho >= 1.0 {
+                    continue;
+                }
+                let weight = (1.0 - rho * rho).powi(2);
+                let v = |x: usize, y: usize| f64::from(grey.at(x, y));
+                let g = DVec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5;
+                let gg = DMat2::from_cols(g * g.x, g * g.y) * weight;
+                normal += gg;
+                right += gg * p;
+            }
+        }
+        if normal.determinant() < 1e-6 * (normal.x_axis.x + normal.y_axis.y).powi(2) {
+            return None;
+        }
+        let step = normal.inverse() * right;
+        at += step;
+        if at.distance(start) > (reach * 0.25).max_element().max(2.0) {
+            return None;
+        }
+        if step.length() < 0.002 {
+            break;
+        }
+    }
+    Some(at)
+}
