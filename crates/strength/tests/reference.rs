@@ -1,0 +1,62 @@
+//! The kept reference cases, solved by the example program as a user runs it.
+
+use std::path::Path;
+use std::process::Command;
+
+use serde_json::Value;
+
+fn folder() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
+}
+
+/// The case, and what the program says of it.
+fn solved(name: &str) -> (Value, Value) {
+    let path = folder().join(name);
+    let case = serde_json::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+    // Examples lie beside the tests of their profile.
+    let here = std::env::current_exe().unwrap();
+    let program = here.parent().and_then(Path::parent).unwrap().join("examples/reference");
+    let output = Command::new(program).arg(path).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    (case, serde_json::from_slice(&output.stdout).unwrap())
+}
+
+fn numbers(value: &Value) -> Vec<f64> {
+    value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+}
+
+/// A vector holds when the difference is small against the expected vector.
+fn assert_vector(found: &Value, expected: &Value, share: f64, what: &str) {
+    let (found, expected) = (numbers(found), numbers(expected));
+    let length = |v: &[f64]| v.iter().map(|x| x * x).sum::<f64>().sqrt();
+    let apart: Vec<f64> = found.iter().zip(&expected).map(|(a, b)| a - b).collect();
+    assert!(length(&apart) <= share * length(&expected), "{what}: {found:?} for {expected:?}");
+}
+
+#[test]
+fn a_bent_cantilever_moves_reacts_and_shakes_as_in_another_solver() {
+    let (case, found) = solved("1-bent-cantilever.json");
+    let expected = &case["expected"];
+    for (a, b) in numbers(&found["frequencies_Hz"]).iter().zip(numbers(&expected["frequencies_Hz"])) {
+        assert!((a / b - 1.0).abs() < 0.01, "{a} Hz for {b}");
+    }
+    assert_eq!(numbers(&found["frequencies_Hz"]).len(), 5);
+    for key in ["displacement_mm", "rotation_mrad"] {
+        assert_vector(&found["bodies"]["tip"][key], &expected["bodies"]["tip"][key], 0.001, key);
+    }
+    for key in ["force_N", "moment_Nm"] {
+        assert_vector(&found["reactions"]["run"][key], &expected["reactions"]["run"][key], 1e-4, key);
+    }
+}
+
+#[test]
+fn a_bare_tube_is_as_hot_as_another_solver_says() {
+    let (case, found) = solved("h1-bare-tube.json");
+    for key in ["gas_C", "wall_C", "skin_C"] {
+        for (a, b) in numbers(&found[key]).iter().zip(numbers(&case["expected"][key])) {
+            assert!((a - b).abs() < 0.05, "{key}: {a} for {b}");
+        }
+    }
+    let flow = found["heat_into_flange_W"].as_f64().unwrap();
+    assert!((flow / 207.794 - 1.0).abs() < 0.002, "{flow} W");
+}
