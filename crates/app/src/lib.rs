@@ -27,6 +27,8 @@ pub mod route_job;
 pub mod saved_plan;
 pub mod shelf;
 pub mod size_job;
+pub mod strength_job;
+pub mod strength_model;
 pub mod summary;
 pub mod survey_job;
 pub mod tree;

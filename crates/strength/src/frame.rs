@@ -5,7 +5,7 @@
 //! is the growth of the body's arm; beyond a slip joint a node has the motion of the one before it and two unknowns more,
 //! along the tangent and about it. So all of these hold exactly, and no stiff spring stands for a rigid thing.
 
-use geom::{Centreline, Vec3};
+use geom::{Centreline, Element, Vec3};
 
 use crate::element::{ElementMatrices, Stretch};
 use crate::material::Material;
@@ -150,6 +150,8 @@ impl Motion {
 #[derive(Debug, Clone)]
 struct Member {
     tube: usize,
+    from: f64,
+    shape: Element,
     /// Nodes at both ends.
     nodes: [usize; 2],
     matrices: ElementMatrices,
@@ -193,8 +195,19 @@ pub struct Standing {
     pub ends: Vec<[Six; 2]>,
     /// For each tube, places from its start, m, and their translation and turn.
     pub tubes: Vec<Vec<(f64, Six)>>,
-    /// For each tube, the stretches between those places: force and moment on the near and the far end, N and Nm.
-    pub forces: Vec<Vec<[Six; 2]>>,
+    /// For each tube, its stretches in the order of the flow.
+    pub stretches: Vec<Vec<StretchForces>>,
+}
+
+/// What the ends of a stretch of tube carry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StretchForces {
+    /// Where it begins along its tube, m.
+    pub from: f64,
+    /// The straight, or the part of a bend, mm.
+    pub shape: Element,
+    /// Force and moment on the near and the far end, N and Nm.
+    pub ends: [Six; 2],
 }
 
 impl Frame {
@@ -247,23 +260,24 @@ impl System {
     }
 
     fn standing(&self, unknowns: &[f64]) -> Standing {
-        let mut forces = vec![Vec::new(); self.tubes];
+        let mut stretches = vec![Vec::new(); self.tubes];
         for member in &self.members {
             let [near, far] = member.nodes.map(|n| self.nodes[n].motion.of(unknowns));
             let moved: [f64; 12] = std::array::from_fn(|i| if i < 6 { near[i] } else { far[i - 6] });
             let mut all = apply(&member.matrices.stiffness, &moved);
             all.iter_mut().zip(member.matrices.growth).for_each(|(force, growth)| *force -= growth);
-            forces[member.tube].push([0, 6].map(|first| std::array::from_fn(|i| all[first + i])));
+            let ends = [0, 6].map(|first| std::array::from_fn(|i| all[first + i]));
+            stretches[member.tube].push(StretchForces { from: member.from, shape: member.shape, ends });
         }
-        let ends = |all: &Vec<[Six; 2]>| {
-            let near = all.first().map_or([0.0; 6], |f| f[0]);
-            [near, all.last().map_or([0.0; 6], |f| f[1])]
+        let ends = |all: &Vec<StretchForces>| {
+            let near = all.first().map_or([0.0; 6], |f| f.ends[0]);
+            [near, all.last().map_or([0.0; 6], |f| f.ends[1])]
         };
         Standing {
             bodies: self.bodies.iter().map(|b| b.of(unknowns)).collect(),
-            ends: forces.iter().map(ends).collect(),
+            ends: stretches.iter().map(ends).collect(),
             tubes: self.motion_of_tubes(unknowns),
-            forces,
+            stretches,
         }
     }
 }
@@ -346,7 +360,8 @@ impl Building {
             };
             let far = self.node(index, at, motion);
             let matrices = stretch.matrices().ok_or(FrameError::BadTube(index))?;
-            self.members.push(Member { tube: index, nodes: [near, far], matrices });
+            let (from, shape) = (stretch.from, stretch.shape);
+            self.members.push(Member { tube: index, from, shape, nodes: [near, far], matrices });
             near = self.fit(index, tube, far, stretch.shape.direction(stretch.shape.length()));
         }
         Ok(())

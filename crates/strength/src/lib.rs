@@ -10,6 +10,7 @@
 //! | [`element`] | flexibility, stiffness, thermal growth and mass of one straight or arc |
 //! | [`frame`] | tubes, bodies, slip joints and brackets as one system of equations, and its static solution |
 //! | [`skyline`] | the factorised stiffness matrix |
+//! | [`stress`] | stress range and cycles of a stretch of tube |
 //! | [`modes`] | natural frequencies and mode shapes |
 //! | [`heat`] | gas and metal temperature along one tube |
 //!
@@ -25,4 +26,5 @@ pub mod matrix;
 pub mod modes;
 pub mod section;
 pub mod skyline;
+pub mod stress;
 pub mod table;

@@ -24,7 +24,7 @@ fn metal() -> Material {
 
 fn tube(points: &[Vec3], radii: &[f64], start: End, end: End) -> Tube {
     Tube {
-        line: Centreline::from_points(points, radii).unwrap(),
+        line: Centreline::from_points(points, radii).expect("a sound case"),
         section: Section { od: 0.04445, wall: 0.00165 },
         material: metal(),
         flexibility: Flexibility::Code,
@@ -51,7 +51,7 @@ fn frame(tube: Tube) -> Frame {
 }
 
 fn last(frame: &Frame) -> Six {
-    frame.stand().unwrap().tubes[0].last().unwrap().1
+    frame.stand().expect("a sound case").tubes[0].last().expect("a sound case").1
 }
 
 fn inertia() -> f64 {
@@ -76,7 +76,7 @@ fn a_heated_bar_between_two_walls_pushes_with_its_whole_growth() {
     let mut tube = straight(500.0, HELD, HELD);
     tube.temperature = Table::constant(293.15 + 300.0);
     let force = E * tube.section.area() * 17e-6 * 300.0;
-    let ends = frame(tube).stand().unwrap().ends[0];
+    let ends = frame(tube).stand().expect("a sound case").ends[0];
     assert!((ends[0][0] / force - 1.0).abs() < 1e-9 && (ends[1][0] / force + 1.0).abs() < 1e-9);
 }
 
@@ -85,7 +85,7 @@ fn a_straight_tube_shakes_at_the_frequencies_of_a_beam() {
     // Clamped and free: (1.8751 / L)^2 sqrt(EI / rho A) / 2 pi, twice, once in each plane; shear and rotary inertia lower it
     // by less than 1 %.
     let frame = frame(straight(600.0, HELD, End::Free));
-    let found = modes(&frame.system().unwrap(), 2).unwrap();
+    let found = modes(&frame.system().expect("a sound case"), 2).expect("a sound case");
     let section = frame.tubes[0].section;
     let beam = (1.875_104_f64 / 0.6).powi(2) * (E * inertia() / (7900.0 * section.area())).sqrt() / (2.0 * PI);
     for mode in &found {
@@ -101,7 +101,7 @@ fn a_mass_on_a_light_tube_is_a_spring_and_a_mass() {
     tube.fittings = vec![(0.3, Fitting::Mass(5.0))];
     let section = tube.section;
     let soft = 0.3_f64.powi(3) / (3.0 * E * inertia()) + 0.3 / (section.shear_factor(0.3) * section.area() * E / 2.6);
-    let found = modes(&frame(tube).system().unwrap(), 1).unwrap()[0].frequency;
+    let found = modes(&frame(tube).system().expect("a sound case"), 1).expect("a sound case")[0].frequency;
     assert!((found / (1.0 / (soft * 5.0)).sqrt() * 2.0 * PI - 1.0).abs() < 1e-7, "{found}");
 }
 
@@ -110,7 +110,7 @@ fn a_slip_joint_takes_up_growth_and_carries_what_lies_across() {
     let mut tube = straight(500.0, HELD, HELD);
     tube.temperature = Table::constant(593.15);
     tube.fittings = vec![(0.2, Fitting::Slip), (0.3, Fitting::Load([0.0, 100.0, 0.0, 0.0, 0.0, 0.0]))];
-    let ends = frame(tube).stand().unwrap().ends[0];
+    let ends = frame(tube).stand().expect("a sound case").ends[0];
     assert!(ends[0][0].abs() < 1e-6, "nothing along it: {}", ends[0][0]);
     assert!((ends[0][1] + ends[1][1] + 100.0).abs() < 1e-6 && ends[0][1] < -10.0);
 }
@@ -137,7 +137,7 @@ proptest! {
     fn a_rigid_motion_of_its_supports_strains_nothing(shift in prop::array::uniform3(-1.0..1.0)) {
         let [x, y, z]: [f64; 3] = shift;
         let moved = End::Fixed([x, y, z, 0.0, 0.0, 0.0]);
-        let ends = frame(bent(moved.clone(), moved)).stand().unwrap().ends[0];
+        let ends = frame(bent(moved.clone(), moved)).stand().expect("a sound case").ends[0];
         prop_assert!(ends.iter().flatten().all(|f| f.abs() < 1e-3), "{ends:?}");
     }
 
@@ -145,10 +145,10 @@ proptest! {
     fn free_growth_strains_nothing(hot in 300.0..1000.0_f64) {
         let mut tube = bent(HELD, End::Free);
         tube.temperature = Table::constant(hot);
-        let standing = frame(tube).stand().unwrap();
+        let standing = frame(tube).stand().expect("a sound case");
         prop_assert!(standing.ends[0].iter().flatten().all(|f| f.abs() < 1e-3));
         // The end moves by its distance from the start times the growth.
-        let end = standing.tubes[0].last().unwrap().1;
+        let end = standing.tubes[0].last().expect("a sound case").1;
         let growth = 17e-6 * (hot - 293.15);
         for (moved, place) in end.iter().zip([0.18, 0.15, 0.24]) {
             prop_assert!((moved - growth * place).abs() < 1e-9);
@@ -160,9 +160,9 @@ proptest! {
         let at = |place: f64, load: Six| {
             let mut tube = bent(HELD, End::Free);
             tube.fittings = vec![(place, Fitting::Load(load)), (0.1, Fitting::Mass(0.0)), (0.3, Fitting::Mass(0.0))];
-            frame(tube).stand().unwrap().tubes[0].clone()
+            frame(tube).stand().expect("a sound case").tubes[0].clone()
         };
-        let moved = |tube: &[(f64, Six)], place: f64| tube.iter().find(|(s, _)| (s - place).abs() < 1e-9).unwrap().1;
+        let moved = |tube: &[(f64, Six)], place: f64| tube.iter().find(|(s, _)| (s - place).abs() < 1e-9).expect("a sound case").1;
         let work = |force: &Six, motion: &Six| force.iter().zip(motion).map(|(f, m)| f * m).sum::<f64>();
         let (first, second) = (at(0.1, a), at(0.3, b));
         let (one, other) = (work(&b, &moved(&first, 0.3)), work(&a, &moved(&second, 0.1)));
@@ -184,7 +184,7 @@ proptest! {
                 spring: [1e5, 2e5, 3e5, 1e3, 1e3, 1e3],
                 load: [0.0; 6],
             };
-            Frame { tubes: vec![tube], bodies: vec![body] }.stand().unwrap()
+            Frame { tubes: vec![tube], bodies: vec![body] }.stand().expect("a sound case")
         };
         let (one, other, both) = (with(&[load]), with(&[push]), with(&[load, push]));
         for i in 0..6 {

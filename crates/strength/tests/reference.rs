@@ -12,17 +12,17 @@ fn folder() -> std::path::PathBuf {
 /// The case, and what the program says of it.
 fn solved(name: &str) -> (Value, Value) {
     let path = folder().join(name);
-    let case = serde_json::from_str(&std::fs::read_to_string(&path).unwrap()).unwrap();
+    let case = serde_json::from_str(&std::fs::read_to_string(&path).expect("a sound case")).expect("a sound case");
     // Examples lie beside the tests of their profile.
-    let here = std::env::current_exe().unwrap();
-    let program = here.parent().and_then(Path::parent).unwrap().join("examples/reference");
-    let output = Command::new(program).arg(path).output().unwrap();
+    let here = std::env::current_exe().expect("a sound case");
+    let program = here.parent().and_then(Path::parent).expect("a sound case").join("examples/reference");
+    let output = Command::new(program).arg(path).output().expect("a sound case");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    (case, serde_json::from_slice(&output.stdout).unwrap())
+    (case, serde_json::from_slice(&output.stdout).expect("a sound case"))
 }
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+    value.as_array().expect("a sound case").iter().map(|v| v.as_f64().expect("a sound case")).collect()
 }
 
 /// A vector holds when the difference is small against the expected vector.
@@ -57,6 +57,6 @@ fn a_bare_tube_is_as_hot_as_another_solver_says() {
             assert!((a - b).abs() < 0.05, "{key}: {a} for {b}");
         }
     }
-    let flow = found["heat_into_flange_W"].as_f64().unwrap();
+    let flow = found["heat_into_flange_W"].as_f64().expect("a sound case");
     assert!((flow / 207.794 - 1.0).abs() < 0.002, "{flow} W");
 }

@@ -14,4 +14,5 @@ pub mod schema;
 pub mod serve;
 pub mod sheets;
 pub mod size;
+pub mod strength;
 pub mod survey;

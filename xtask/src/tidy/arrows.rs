@@ -22,7 +22,7 @@ const ALLOWED: [(&str, &[&str]); 15] = [
     ("template", &["geom", "job", "route"]),
     ("export", &["geom", "job", "cutplan", "template"]),
     ("papers", &["geom", "job", "route", "cutplan", "template"]),
-    ("app", &["fit", "gas", "geom", "job", "route", "cutplan", "template", "export", "papers", "survey"]),
+    ("app", &["fit", "gas", "geom", "job", "route", "cutplan", "template", "export", "papers", "strength", "survey"]),
     ("store", &[]),
     ("server", &["geom", "job", "route", "cutplan", "papers", "app", "store"]),
     ("tubewright", &["app", "job", "route", "cutplan", "export", "papers", "server", "store"]),

@@ -1,0 +1,180 @@
+//! The hot header as a frame, made from a job and its routes.
+//!
+//! Every run is a tube; every collector that is entered a rigid body with its mass. A primary is built in at its port, which
+//! moves as an aluminium head grows; a collector's free outlet is free. Heat comes from a steady mean flow at peak power.
+
+mod assumed;
+mod hot;
+
+use geom::Vec3;
+use job::catalogue::{self, Series};
+use job::inlets::entering_tube;
+use job::model::{Collector, Job, Tube};
+use job::routes::{Route, Routes, RunId};
+use job::{Problem, Problems};
+use strength::frame::{Body, End, Fitting, Frame, Tube as FrameTube};
+use strength::heat::Temperatures;
+use strength::material::Material;
+use strength::section::{Flexibility, Section};
+use strength::table::Table;
+
+pub use assumed::{Allowable, Assumed, CYCLES, allowable_of};
+use hot::Flow;
+
+/// Millimetres to metres.
+pub const MM: f64 = 1e-3;
+
+/// 0 degrees Celsius, K.
+pub const ZERO_C: f64 = 273.15;
+
+/// Temperature at which the header is built, K.
+const COLD: f64 = 293.15;
+
+/// A run with its temperatures.
+pub struct HotRun {
+    /// The run.
+    pub run: RunId,
+    /// Name of its material.
+    pub material: String,
+    /// Temperatures by the least, the middle and the greatest heat transfer inside.
+    pub temperatures: [Temperatures; 3],
+}
+
+/// A job's header, ready to be solved.
+pub struct StrengthModel {
+    /// The frame, hot; tubes in the order of `runs`, bodies in that of `collectors`.
+    pub frame: Frame,
+    /// The runs.
+    pub runs: Vec<HotRun>,
+    /// Names of the collectors that are entered.
+    pub collectors: Vec<String>,
+    /// What the job does not give.
+    pub assumed: Vec<Assumed>,
+    /// What was simplified.
+    pub notes: Vec<String>,
+}
+
+/// Makes the model of a job.
+///
+/// # Errors
+/// Engine data that is missing, routes that are no tubes, a material without figures.
+pub fn strength_model(job: &Job, routes: &Routes) -> Result<StrengthModel, Problems> {
+    let flow = Flow::of(job)?;
+    let mut model = StrengthModel {
+        frame: Frame::default(),
+        runs: Vec::new(),
+        collectors: Vec::new(),
+        assumed: assumed::list(&flow),
+        notes: vec![
+            "the far end of every collector and tail is free: say what holds it before you trust a frequency".into(),
+        ],
+    };
+    let entered: Vec<&Collector> =
+        job.collectors.iter().filter(|c| routes.runs.iter().any(|r| r.collector == c.name)).collect();
+    model.collectors = entered.iter().map(|c| c.name.clone()).collect();
+    // The gas of a secondary comes out of the primaries before it: the order of the routes is that of the flow.
+    for route in &routes.runs {
+        let (run, tube) = hot_tube(job, route, &flow, &model)?;
+        model.runs.push(run);
+        model.frame.tubes.push(tube);
+    }
+    for collector in entered {
+        let body = rigid_body(job, collector, &model)?;
+        model.frame.bodies.push(body);
+    }
+    Ok(model)
+}
+
+/// The tube that a run is made of.
+fn tube_of<'a>(job: &'a Job, run: &RunId) -> &'a Tube {
+    cutplan::CutJob::of(job).tube_of(run)
+}
+
+fn hot_tube(job: &Job, route: &Route, flow: &Flow, before: &StrengthModel) -> Result<(HotRun, FrameTube), Problems> {
+    let line = route.centreline().map_err(|_| trouble(&route.run, "its points and radii do not make a tube"))?;
+    let tube = tube_of(job, &route.run);
+    let section = Section { od: tube.od * MM, wall: tube.wall * MM };
+    let known = catalogue::material(&tube.material)
+        .ok_or_else(|| trouble(&route.run, &format!("no figures of {} are known", tube.material)))?;
+    let temperatures = hot::temperatures(route, &line, section, known, flow, before)?;
+    let wall = temperatures[1].wall_table().map_err(|_| trouble(&route.run, "its temperatures are not numbers"))?;
+    let length = line.length() * MM;
+    let place = |name: &str| before.collectors.iter().position(|c| c == name);
+    let start = match &route.run {
+        RunId::Primary { cylinder } => port_end(job, *cylinder),
+        RunId::Secondary { from } | RunId::Tail { from } => place(from).map_or(End::Free, End::Body),
+    };
+    let slid = job.collectors.iter().any(|c| c.name == route.collector && c.is_slid_into());
+    let fittings = if slid { vec![(length, Fitting::Slip)] } else { Vec::new() };
+    let tube = FrameTube {
+        end: place(&route.collector).map_or(End::Free, End::Body),
+        line,
+        section,
+        material: metal(known),
+        flexibility: Flexibility::Code,
+        temperature: wall,
+        start,
+        // A tube ends in its collector: the joint slides just before it.
+        fittings: fittings.into_iter().map(|(at, f)| (at - 2.0 * MM, f)).collect(),
+    };
+    Ok((HotRun { run: route.run.clone(), material: known.name.clone(), temperatures }, tube))
+}
+
+/// A port moves with the head, from the middle of the ports of this header.
+fn port_end(job: &Job, cylinder: u32) -> End {
+    let ports: Vec<Vec3> = job.ports.iter().map(|p| p.at).collect();
+    let middle = ports.iter().copied().sum::<Vec3>() / ports.len().max(1) as f64;
+    let at = job.ports.iter().find(|p| p.cylinder == cylinder).map_or(middle, |p| p.at);
+    let [x, y, z] = ((at - middle) * MM * assumed::HEAD_GROWTH).to_array();
+    End::Fixed([x, y, z, 0.0, 0.0, 0.0])
+}
+
+fn rigid_body(job: &Job, collector: &Collector, model: &StrengthModel) -> Result<Body, Problems> {
+    let tube = entering_tube(job, collector);
+    let metal_of = catalogue::material(&tube.material);
+    let hottest = model.runs.iter().zip(&model.frame.tubes).filter(|(_, t)| t.end == ends_on(model, collector));
+    let hot = hottest.map(|(run, t)| run.temperatures[1].wall(t.line.length() * MM)).fold(COLD, f64::max);
+    let (mass, offset) = match &collector.body {
+        None => (0.0, Vec3::ZERO),
+        Some(body) => {
+            let density = metal_of.map_or(0.0, |m| m.density);
+            let mass = body.mass.unwrap_or_else(|| body.sheet_volume(collector, tube.od) * 1e-9 * density);
+            (mass, collector.axis * (0.5 * body.length * MM))
+        }
+    };
+    Ok(Body {
+        at: collector.at * MM,
+        held: false,
+        growth: metal_of.map_or(0.0, |m| metal(m).growth(hot)),
+        mass,
+        offset,
+        inertia: [0.0; 3],
+        spring: [0.0; 6],
+        load: [0.0; 6],
+    })
+}
+
+fn ends_on(model: &StrengthModel, collector: &Collector) -> End {
+    model.collectors.iter().position(|c| *c == collector.name).map_or(End::Free, End::Body)
+}
+
+/// A material of the catalogue as a frame needs it.
+fn metal(known: &catalogue::Material) -> Material {
+    let table = |series: &Series, scale: f64, other: f64| {
+        let rows: Vec<(f64, f64)> =
+            series.points.iter().filter(|p| p.0.is_finite()).map(|p| (p.0 + ZERO_C, p.1 * scale)).collect();
+        Table::new(rows).unwrap_or_else(|_| Table::constant(other))
+    };
+    Material {
+        young: table(&known.modulus, 1e9, assumed::YOUNG),
+        poisson: 0.3,
+        density: known.density,
+        expansion: table(&known.expansion, 1e-6, assumed::EXPANSION),
+        reference: COLD,
+    }
+}
+
+fn trouble(run: &RunId, why: &str) -> Problems {
+    let problem = Problem::error("strength", format!("{run}: {why}")).expected("routes as `route` writes them");
+    Problems::one(problem.hint("route the job again, or name a material of the catalogue"))
+}
