@@ -54,15 +54,14 @@ pub fn flux_hllc(l: &Side, r: &Side) -> Flux {
     let (energy, burned) = (by_l * l.energy + by_r * r.energy, by_l * l.burned + by_r * r.burned);
     let (into, edge) = (pick(into_l, into_r), pick(slowest, fastest));
     let inside = pick(less(slowest, 0.0), more(fastest, 0.0));
-    // Beyond the fan `inside` is 0 and the plain flux remains.
-    let by = 1.0 / (edge - middle);
-    let star = into * by;
-    let star_energy = (energy * (edge - u) + (middle - u) * (middle * into + p)) * by;
-    let mass = rho * u + inside * (star - rho);
+    // Beyond the fan `inside` is 0 and the plain flux remains. Written by differences from the plain flux, so that a gas at
+    // rest stays so to the last bit.
+    let drift = inside * (middle - u) / (edge - middle);
+    let mass = rho * (u + drift);
     Flux {
         mass,
-        momentum: rho * u * u + p + inside * (star * middle - rho * u),
-        energy: u * (energy + p) + inside * (star_energy - energy),
+        momentum: rho * u * u + p + rho * edge * drift,
+        energy: u * (energy + p) + drift * (energy + p + middle * into),
         burned: mass * burned,
     }
 }
