@@ -36,7 +36,7 @@ pub fn join(faces: &[Face], loss: &[f64], shift: &mut [f64], p: &mut f64, out: &
 
 fn solve(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) {
     out.clear();
-    if !(*p > 0.0) {
+    if *p <= 0.0 {
         *p = faces.iter().map(|f| f.state.p).sum::<f64>() / faces.len() as f64;
     }
     let mut x = *p;

@@ -1,5 +1,7 @@
 //! Laws that hold whatever the gas does: nothing is lost, nothing starts by itself, the same comes out again.
 
+#![allow(clippy::unwrap_used)]
+
 use gas::field::{Duct, State, Wall};
 use gas::medium::{Medium, Mixture, Perfect};
 use gas::network::{End, Network, plain_duct};
