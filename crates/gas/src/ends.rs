@@ -11,7 +11,7 @@
 //! memory). Out of the pipe the gas speeds up without loss to the narrowest place. The heat capacity is that of where the
 //! gas comes from; the flux carries exactly the total enthalpy, so that nothing is lost by this.
 //!
-//! Roots: Newton's method with the last root as the first try, kept inside a bracket; it ends at a change of 1e-7 of the
+//! Roots: Newton's method with the last root as the first try, kept inside a bracket; it ends at a change of 1e-6 of the
 //! pressure, so that the root itself is closer still, after at most 40 steps.
 
 use crate::field::{Face, State};
@@ -19,7 +19,7 @@ use crate::flux::Flux;
 
 /// Rarefactions down to this part of the pressure use the formula of the shock.
 const WEAK: f64 = 0.92;
-const STOP: f64 = 1e-7;
+const STOP: f64 = 1e-6;
 const MOST_STEPS: usize = 40;
 
 /// What leaves a pipe: state at its face (velocity out of the pipe) and the flux per area.

@@ -13,7 +13,7 @@
 use crate::ends::{Leaving, leaving};
 use crate::field::{Face, State};
 
-const STOP: f64 = 1e-8;
+const STOP: f64 = 1e-7;
 const MOST_STEPS: usize = 30;
 
 /// Joins the pipes at `faces`; `p` is the pressure found last time, and becomes that found now. `shift` is what each
