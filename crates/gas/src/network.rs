@@ -143,7 +143,7 @@ impl<M: Medium> Network<M> {
         Some(match self.ends[k][at as usize] {
             End::Closed => closed(face),
             End::Endless => endless(face),
-            End::Open(o) => open(face, &self.outside[o], root),
+            End::Open(o) => open(face, &self.outside[o]),
             End::Nozzle(o, area) => opening(face, &self.outside[o], area, root),
             End::Vessel(v, area) => opening(face, &self.vessels[v].reservoir(0.5 * dt), area, root),
             End::Junction(_) => return None,

@@ -64,7 +64,7 @@ fn closed_network(seed: [f64; 4]) -> Network<Mixture> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn a_closed_network_keeps_mass_and_energy(
         a in 0.0..1.0_f64, b in 0.0..2.0_f64, c in 0.0..1.0_f64, d in 0.0..1.0_f64

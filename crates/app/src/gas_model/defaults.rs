@@ -121,7 +121,10 @@ pub fn gears(ledger: &mut Ledger, engine: &Engine, bore: f64) -> [Gear; 2] {
             counted: ("engine.valves.exhaust_count", "exhaust valves of one cylinder"),
             head: ("engine.valves.exhaust_diameter", "diameter of an exhaust valve's head", [0.335, 0.30, 0.37]),
             lift: ("engine.exhaust_cam.lift", "greatest lift of the exhaust valves"),
-            flow: ("engine.valves.exhaust_discharge", "discharge coefficient of the exhaust valves, of curtain and throat together"),
+            flow: (
+                "engine.valves.exhaust_discharge",
+                "discharge coefficient of the exhaust valves, of curtain and throat together",
+            ),
             cam: breathing.exhaust_cam,
             count: |v| v.exhaust_count,
             diameter: |v| v.exhaust_diameter,
@@ -131,7 +134,10 @@ pub fn gears(ledger: &mut Ledger, engine: &Engine, bore: f64) -> [Gear; 2] {
             counted: ("engine.valves.intake_count", "intake valves of one cylinder"),
             head: ("engine.valves.intake_diameter", "diameter of an intake valve's head", [0.390, 0.35, 0.42]),
             lift: ("engine.intake_cam.lift", "greatest lift of the intake valves"),
-            flow: ("engine.valves.intake_discharge", "discharge coefficient of the intake valves, of curtain and throat together"),
+            flow: (
+                "engine.valves.intake_discharge",
+                "discharge coefficient of the intake valves, of curtain and throat together",
+            ),
             cam: breathing.intake_cam,
             count: |v| v.intake_count,
             diameter: |v| v.intake_diameter,
