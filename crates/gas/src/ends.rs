@@ -6,7 +6,7 @@
 //! for the rarefaction also; they differ by the third power of the strength, below 1e-4 of the velocity there.
 //!
 //! A vessel's gas enters through an opening of effective area a <= A: without loss from rest to the narrowest place, where
-//! the pressure is that of the pipe unless the flow chokes; the total enthalpy is kept up to the pipe, the pressure of the
+//! the pressure is that of the pipe unless the flow chokes, and in the pipe it is at most as fast as sound; the total enthalpy is kept up to the pipe, the pressure of the
 //! jet is lost (constant-pressure model; R. S. Benson, Thermodynamics and Gas Dynamics of I.C. Engines, 1982, from
 //! memory). Out of the pipe the gas speeds up without loss to the narrowest place. The heat capacity is that of where the
 //! gas comes from; the flux carries exactly the total enthalpy, so that nothing is lost by this.
@@ -280,7 +280,16 @@ fn inflow(face: &Face, vessel: &Reservoir, area: f64, root: &mut f64) -> Leaving
         };
         (-rho * u - part * nozzle, -rho * slope - u * rho / p - part * nozzle_slope)
     };
-    let low = (0.02 * face.state.p).min(0.5 * vessel.p);
+    // Where the choked nozzle's gas would reach the speed of sound in the pipe. It can't pass that: below, the jet fills
+    // the pipe at the speed of sound, whatever the pipe would take.
+    let low = part * choke * vessel.p;
+    if difference(low).0 > 0.0 {
+        let t = 2.0 * vessel.t / (g + 1.0);
+        let w = (g * vessel.r * t).sqrt();
+        let state = State { rho: low / (vessel.r * t), u: -w, p: low, burned: vessel.burned };
+        *root = low;
+        return leaving(state, vessel.enthalpy);
+    }
     let p = root_of(*root, low, vessel.p, vessel.p, difference);
     *root = p;
     let (rho, u, _) = pipe(p);

@@ -51,7 +51,7 @@ fn solve(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) {
             sum += face.area * rho * u;
             slope += face.area * rho * (du + u / (face.gamma * x));
         }
-        let next = (x - sum / slope.min(-1e-300)).clamp(0.5 * x, 2.0 * x);
+        let next = (x - sum / slope.min(-1e-300)).max(0.5 * x).min(2.0 * x);
         let done = (next - x).abs() <= STOP * x;
         x = next;
         if done {
