@@ -162,6 +162,7 @@ fn predict_all<M: Medium>(dt: f64, w: &Cells, left: &mut Faces, right: &mut Face
     );
 }
 
+// One piece: in two loops what passes between them would cost as much as the arithmetic.
 #[inline(always)]
 fn predict<M: Medium>(
     dt: f64,
