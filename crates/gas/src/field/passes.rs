@@ -353,14 +353,14 @@ fn add_momentum(dt: f64, q: &mut [f64], flux: &[f64], p_l: &[f64], p_r: &[f64], 
 /// Friction and heat, each taken at the end of the step so that no step is too long for it.
 #[inline(always)]
 fn sources(dt: f64, q: &mut Conserved, w: &Cells, shape: &Shape, drag: &[f64], warm: &[f64]) {
-    let Conserved { mass, momentum, energy, .. } = q;
-    rub(dt, mass, momentum, energy, &w.t, &shape.wall_k, drag, warm);
+    let Conserved { momentum, energy, .. } = q;
+    rub(dt, &w.u, momentum, energy, &w.t, &shape.wall_k, drag, warm);
 }
 
 #[inline(always)]
 fn rub(
     dt: f64,
-    mass: &[f64],
+    u: &[f64],
     momentum: &mut [f64],
     energy: &mut [f64],
     t: &[f64],
@@ -368,13 +368,13 @@ fn rub(
     drag: &[f64],
     warm: &[f64],
 ) {
-    let n = mass.len();
+    let n = u.len();
     let (momentum, energy) = (&mut momentum[..n], &mut energy[..n]);
     let (t, wall, drag, warm) = (&t[..n], &wall[..n], &drag[..n], &warm[..n]);
     for i in 0..n {
         let flow = momentum[i];
         energy[i] -= dt * warm[i] * flow.abs() * (t[i] - wall[i]);
-        momentum[i] = flow / (1.0 + dt * drag[i] * flow.abs() / mass[i]);
+        momentum[i] = flow / (1.0 + dt * drag[i] * u[i].abs());
     }
 }
 
