@@ -101,3 +101,66 @@ fn it_stops_when_asked_and_refuses_what_cannot_be() {
     assert_eq!(refused(|e| e.pipes[0].ends[0] = Link::Closed), EngineError::Bare(0));
     assert_eq!(refused(|e| e.pipes[2].ends[1] = Link::Open(7)), EngineError::Link(2));
 }
+
+/// The engine with a plenum behind a throttle, at `p` Pa.
+fn with_plenum(p: f64) -> Engine {
+    let mut engine = four(0.4);
+    engine.surroundings.push([p, 310.0, 0.0]);
+    engine.plenums.push([3.5e-3, p, 310.0]);
+    for pipe in &mut engine.pipes {
+        if let Link::Intake(_) = pipe.ends[1] {
+            pipe.ends[0] = Link::Plenum(0);
+            pipe.start = [p, 310.0, 0.0];
+        }
+    }
+    let mut throttle = engine.pipes[1].clone();
+    throttle.ends = [Link::Open(1), Link::Plenum(0)];
+    (throttle.profile, throttle.length) = (vec![(0.0, 0.066)], 0.1);
+    engine.pipes.push(throttle);
+    engine
+}
+
+#[test]
+fn a_turbo_with_a_plenum_settles_and_traps_more() {
+    let mut turbo = with_plenum(1.9e5);
+    turbo.surroundings.push([1.1e5, 900.0, 1.0]);
+    for pipe in &mut turbo.pipes {
+        if pipe.ends == [Link::Junction(0), Link::Open(0)] {
+            pipe.ends[1] = Link::Nozzle(2, 8e-4);
+            pipe.length = 0.09;
+        }
+    }
+    let mut boosted = Sweep::new(&turbo, Settings::default()).unwrap();
+    let open = with_plenum(1.01325e5);
+    let mut plain = Sweep::new(&open, Settings::default()).unwrap();
+    for rpm in [2500.0, 4500.0, 6500.0] {
+        let (a, b) = (boosted.run(rpm, |_, _| true).unwrap(), plain.run(rpm, |_, _| true).unwrap());
+        assert!(a.settled && b.settled, "{rpm}: {} {}", a.residual, b.residual);
+        let ratio = a.cylinders[0].trapped / b.cylinders[0].trapped;
+        assert!((1.3..2.2).contains(&ratio), "{rpm}: {ratio}");
+    }
+}
+
+#[test]
+fn odd_sizes_settle_too() {
+    let change: [fn(&mut Engine); 4] = [
+        // A big two-valve V8's bank, a port much narrower than the tube, a tiny tube, a huge one.
+        |e| {
+            (e.geometry.bore, e.geometry.stroke) = (0.1048, 0.09525);
+            (e.exhaust.count, e.exhaust.diameter, e.exhaust.lift) = (1, 0.041, 0.0132);
+            (e.intake.count, e.intake.diameter, e.intake.lift) = (1, 0.053, 0.013);
+        },
+        |e| (0..8).step_by(2).for_each(|k| e.pipes[k].profile = vec![(0.0, 0.024), (0.06, 0.041)]),
+        |e| (0..8).step_by(2).for_each(|k| e.pipes[k].profile = vec![(0.0, 0.025)]),
+        |e| (0..8).step_by(2).for_each(|k| e.pipes[k].profile = vec![(0.0, 0.036), (0.05, 0.07)]),
+    ];
+    for (i, change) in change.into_iter().enumerate() {
+        let mut engine = four(0.9);
+        change(&mut engine);
+        let mut sweep = Sweep::new(&engine, Settings::default()).unwrap();
+        for rpm in [1500.0, 5000.0, 9000.0] {
+            let p = sweep.run(rpm, |_, _| true).unwrap();
+            assert!(p.settled, "{i}, {rpm} rpm: {}", p.residual);
+        }
+    }
+}
