@@ -10,6 +10,7 @@ use job::{Monitor, Problem, Problems};
 use serde_json::{Value, json};
 
 use crate::gas_model::{GasModel, gas_model};
+use crate::gas_worth::Worth;
 use crate::report::{heads, row, table};
 use crate::summary::rounded;
 
@@ -91,6 +92,8 @@ pub struct GasReport<'a> {
     pub model: GasModel,
     /// One for each speed.
     pub points: Vec<Point>,
+    /// What the length of the primaries is worth, when asked for.
+    pub worth: Option<Worth>,
 }
 
 /// Runs the engine of a job with the exhaust of its routes.
@@ -105,11 +108,15 @@ pub fn gas_job<'a>(
 ) -> Result<GasReport<'a>, Problems> {
     let model = gas_model(job, routes)?;
     let points = run(&model, &speeds.list(), monitor)?;
-    Ok(GasReport { job, model, points })
+    Ok(GasReport { job, model, points, worth: None })
 }
 
 /// Runs a model at some speeds; chunks of them in parallel.
-fn run(model: &GasModel, speeds: &[f64], monitor: &mut Monitor<'_, GasProgress>) -> Result<Vec<Point>, Problems> {
+pub(crate) fn run(
+    model: &GasModel,
+    speeds: &[f64],
+    monitor: &mut Monitor<'_, GasProgress>,
+) -> Result<Vec<Point>, Problems> {
     let chunks: Vec<&[f64]> = speeds.chunks(CHUNK).collect();
     let answers: Vec<Mutex<Option<Result<Vec<Point>, CycleError>>>> = chunks.iter().map(|_| Mutex::new(None)).collect();
     let next = AtomicUsize::new(0);
@@ -190,6 +197,7 @@ impl GasReport<'_> {
                 "unit": a.unit, "source": a.source,
             })).collect::<Vec<Value>>(),
             "notes": self.model.notes,
+            "worth": self.worth.as_ref().map(Worth::to_json),
         })
     }
 
@@ -252,6 +260,9 @@ impl GasReport<'_> {
         for note in &self.model.notes {
             out.push_str(&format!("  {note}\n"));
         }
+        if let Some(worth) = &self.worth {
+            out.push_str(&worth.text(self.job.units));
+        }
         if !self.model.assumed.is_empty() {
             out.push_str("\nNot given, and taken as:\n\n");
             let mut rows = vec![heads(["what", "value", "range", "source"])];
@@ -275,7 +286,7 @@ fn spread(p: &Point) -> f64 {
 }
 
 /// Four figures.
-fn figure(v: f64) -> f64 {
+pub(crate) fn figure(v: f64) -> f64 {
     if v == 0.0 || !v.is_finite() {
         return v;
     }

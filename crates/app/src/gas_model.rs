@@ -11,7 +11,7 @@ mod pipes;
 use std::f64::consts::PI;
 
 pub use defaults::Assumed;
-use defaults::{Gear, Ledger, gears};
+use defaults::{Gear, Ledger, Sampler, gears};
 use gas::cylinder::{Burn, Geometry, ValveGear};
 use gas::engine::{Engine, Friction, Link, Pipe};
 use job::Problems;
@@ -31,8 +31,10 @@ const END_CORRECTION: f64 = 0.6133;
 pub struct GasModel {
     /// What the solver runs.
     pub engine: Engine,
-    /// The cylinders of the job's ports, in their order: cylinder of number i of the engine above.
+    /// The cylinders of the job's ports, in their order: cylinder of number i of the engine above. Pipe i is its primary.
     pub cylinders: Vec<u32>,
+    /// Length of each primary from the port face to where it ends in its collector, mm.
+    pub primaries: Vec<f64>,
     /// What the job does not give.
     pub assumed: Vec<Assumed>,
     /// What was left out or simplified, in words.
@@ -44,9 +46,20 @@ pub struct GasModel {
 /// # Errors
 /// Every number that is missing, everything that cannot be, every route that is not there.
 pub fn gas_model(job: &Job, routes: &Routes) -> Result<GasModel, Problems> {
+    model(job, routes, Ledger::default())
+}
+
+/// The model with everything that the job does not give picked at random between its low and high, by a seed.
+///
+/// # Errors
+/// As [`gas_model`].
+pub fn gas_model_sampled(job: &Job, routes: &Routes, seed: u64) -> Result<GasModel, Problems> {
+    model(job, routes, Ledger { sampler: Some(Sampler(seed)), ..Ledger::default() })
+}
+
+fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Problems> {
     let given = needed::needed(job)?;
     needed::check(job, &given)?;
-    let mut ledger = Ledger::default();
     let [exhaust, intake] = gears(&mut ledger, given.engine, given.bore);
     needed::check_valves(&given, &[exhaust, intake])?;
     let mut notes = Vec::new();
@@ -88,7 +101,26 @@ pub fn gas_model(job: &Job, routes: &Routes) -> Result<GasModel, Problems> {
             given.engine.cylinders
         ));
     }
-    Ok(GasModel { engine, cylinders: given.cylinders, assumed: ledger.assumed, notes })
+    Ok(GasModel { engine, cylinders: given.cylinders, primaries: built.primaries, assumed: ledger.assumed, notes })
+}
+
+impl GasModel {
+    /// The same with primaries of other lengths, mm; everything along a primary moves in proportion.
+    pub fn with_primaries(&self, lengths: &[f64]) -> GasModel {
+        let mut changed = self.clone();
+        for (i, (length, old)) in lengths.iter().zip(&self.primaries).enumerate() {
+            let pipe = &mut changed.engine.pipes[i];
+            let head = pipe.length - old * MM;
+            let place = |x: f64| if x > head { head + (x - head) * length / old } else { x };
+            pipe.length = place(pipe.length);
+            pipe.profile.iter_mut().for_each(|p| p.0 = place(p.0));
+            for (from, to, _) in &mut pipe.bends {
+                (*from, *to) = (place(*from), place(*to));
+            }
+        }
+        changed.primaries = lengths.to_vec();
+        changed
+    }
 }
 
 fn geometry(ledger: &mut Ledger, given: &needed::Given<'_>) -> Geometry {

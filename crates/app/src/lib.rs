@@ -18,6 +18,7 @@ pub mod fixture_job;
 mod fonts;
 pub mod gas_job;
 pub mod gas_model;
+pub mod gas_worth;
 pub mod open_job;
 pub mod papers_job;
 pub mod price_job;

@@ -232,24 +232,26 @@ impl Cylinder {
     /// Moves the piston from `from` to `to` (0 to 4 pi, rad) in `dt` seconds, after mass and energy have come and gone.
     pub fn advance(&mut self, vessel: &mut Vessel, medium: &impl Medium, m: &Moving, from: f64, to: f64, dt: f64) {
         let volume = m.geometry.volume(to);
-        // The pressure after what has come and gone, at the old volume.
+        let before = *vessel.now();
+        self.note(vessel, m, from, to, before.p, before.t);
+        let lost = self.wall_loss(vessel, m, to, before.p, before.t, dt);
+        self.wall_heat += lost;
+        vessel.energy += self.burning(vessel, m.burn, from, to) - lost;
+        // The pressure after all that at the old volume, then along an isentrope to the new one; work by the trapezoid.
         let b = (vessel.burned / vessel.mass).clamp(0.0, 1.0);
         let thermal = medium.thermal(vessel.energy / vessel.mass, b);
         let r = medium.gas_constant(b);
         let gamma = 1.0 + r * thermal.t_e;
-        let p = vessel.mass * r * thermal.t / vessel.volume;
         let grown = volume - vessel.volume;
-        // p dV along an isentrope, to the second order.
-        let work = p * grown * (1.0 - 0.5 * gamma * grown / vessel.volume);
+        let part = grown / vessel.volume;
+        let same_volume = vessel.mass * r * thermal.t / vessel.volume;
+        let after = same_volume * (1.0 - gamma * part * (1.0 - 0.5 * (gamma + 1.0) * part));
+        let work = 0.5 * (before.p + after) * grown;
         self.work += work;
         if (PI..3.0 * PI).contains(&from) {
             self.pumping += work;
         }
-        self.note(vessel, m, from, to, p, thermal.t);
-        let lost = self.wall_loss(vessel, m, to, p, thermal.t, dt);
-        self.wall_heat += lost;
-        let heat = self.burning(vessel, m.burn, from, to);
-        vessel.energy += heat - lost - work;
+        vessel.energy -= work;
         vessel.volume = volume;
         vessel.settle(medium, dt);
         self.peak = self.peak.max(vessel.p());

@@ -6,20 +6,23 @@
 //! for the rarefaction also; they differ by the third power of the strength, below 1e-4 of the velocity there.
 //!
 //! A vessel's gas enters through an opening of effective area a <= A: without loss from rest to the narrowest place, where
-//! the pressure is that of the pipe unless the flow chokes; the total enthalpy is kept up to the pipe, the pressure of the
+//! the pressure is that of the pipe unless the flow chokes, and in the pipe it is at most as fast as sound; the total enthalpy is kept up to the pipe, the pressure of the
 //! jet is lost (constant-pressure model; R. S. Benson, Thermodynamics and Gas Dynamics of I.C. Engines, 1982, from
 //! memory). Out of the pipe the gas speeds up without loss to the narrowest place. The heat capacity is that of where the
 //! gas comes from; the flux carries exactly the total enthalpy, so that nothing is lost by this.
 //!
-//! Roots: Newton's method with the last root as the first try, kept inside a bracket; it ends at a change of 1e-7 of the
-//! pressure, so that the root itself is closer still, after at most 40 steps.
+//! Roots: Newton's method with the last root as the first try, kept inside a bracket; it ends at a change of 1e-5 of the
+//! pressure difference that drives the flow (the root itself is closer still), after at most 40 steps. An open end that
+//! takes gas in is solved for the velocity: its pressure difference is of the second order.
 
 use crate::field::{Face, State};
 use crate::flux::Flux;
 
 /// Rarefactions down to this part of the pressure use the formula of the shock.
 const WEAK: f64 = 0.92;
-const STOP: f64 = 1e-7;
+const STOP: f64 = 1e-5;
+/// Rounding of a pressure.
+const ROUNDING: f64 = 1e-13;
 const MOST_STEPS: usize = 40;
 
 /// What leaves a pipe: state at its face (velocity out of the pipe) and the flux per area.
@@ -139,12 +142,10 @@ pub fn endless(face: &Face) -> Leaving {
 }
 
 /// An open end: gas leaves at the pressure of `outside`, or at the speed of sound, and comes in without loss from rest.
-///
-/// `root` is the pressure found last time, for the first try.
-pub fn open(face: &Face, outside: &Reservoir, root: &mut f64) -> Leaving {
+pub fn open(face: &Face, outside: &Reservoir) -> Leaving {
     let at_rest = face.velocity(outside.p).0;
     if at_rest < 0.0 {
-        return inflow(face, outside, face.area, root);
+        return take_in(face, outside, -at_rest);
     }
     if face.state.u >= face.c {
         return endless(face);
@@ -198,9 +199,10 @@ pub fn nozzle_flow(p0: f64, t0: f64, p: f64, gamma: f64, r: f64) -> f64 {
     unit * part * (2.0 * gamma / (gamma - 1.0) * (1.0 - ratio / part)).max(0.0).sqrt()
 }
 
-/// Newton's method for a root of `f` between `low` and `high`; `f` gives value and slope and rises there.
+/// Newton's method for a root of `f` between `low` and `high`; `f` gives value and slope and rises there. `drive` is the
+/// pressure at which nothing flows.
 #[inline]
-fn root_of(first: f64, mut low: f64, mut high: f64, mut f: impl FnMut(f64) -> (f64, f64)) -> f64 {
+fn root_of(first: f64, mut low: f64, mut high: f64, drive: f64, mut f: impl FnMut(f64) -> (f64, f64)) -> f64 {
     let mut x = if first > low && first < high { first } else { 0.5 * (low + high) };
     for _ in 0..MOST_STEPS {
         let (value, slope) = f(x);
@@ -213,13 +215,39 @@ fn root_of(first: f64, mut low: f64, mut high: f64, mut f: impl FnMut(f64) -> (f
         if !(next >= low && next <= high) {
             next = 0.5 * (low + high);
         }
-        let done = (next - x).abs() <= STOP * x;
+        let done = (next - x).abs() <= STOP * (drive - next).abs() + ROUNDING * x;
         x = next;
         if done {
             break;
         }
     }
     x
+}
+
+/// Gas of the surroundings that comes in without loss; `w` is the velocity that their pressure would give it.
+fn take_in(face: &Face, outside: &Reservoir, mut w: f64) -> Leaving {
+    let g = outside.gamma;
+    let cp = outside.r * g / (g - 1.0);
+    // Temperature, pressure and density of gas that has come to the velocity w.
+    let at = |w: f64| {
+        let part = (1.0 - 0.5 * w * w / (cp * outside.t)).max(0.3);
+        let p = outside.p * part.powf(g / (g - 1.0));
+        (p, p / (outside.r * outside.t * part))
+    };
+    // No faster than sound.
+    let fastest = (2.0 * g * outside.r * outside.t / (g + 1.0)).sqrt();
+    for _ in 0..MOST_STEPS {
+        let (p, rho) = at(w);
+        let (u, slope) = face.velocity(p);
+        let next = (w - (w + u) / (1.0 - slope * rho * w)).clamp(0.0, fastest);
+        let done = (next - w).abs() <= STOP * w;
+        w = next;
+        if done {
+            break;
+        }
+    }
+    let (p, rho) = at(w);
+    leaving(State { rho, u: -w, p, burned: outside.burned }, outside.enthalpy)
 }
 
 fn inflow(face: &Face, vessel: &Reservoir, area: f64, root: &mut f64) -> Leaving {
@@ -252,8 +280,17 @@ fn inflow(face: &Face, vessel: &Reservoir, area: f64, root: &mut f64) -> Leaving
         };
         (-rho * u - part * nozzle, -rho * slope - u * rho / p - part * nozzle_slope)
     };
-    let low = (0.02 * face.state.p).min(0.5 * vessel.p);
-    let p = root_of(*root, low, vessel.p, difference);
+    // Where the choked nozzle's gas would reach the speed of sound in the pipe. It can't pass that: below, the jet fills
+    // the pipe at the speed of sound, whatever the pipe would take.
+    let low = part * choke * vessel.p;
+    if difference(low).0 > 0.0 {
+        let t = 2.0 * vessel.t / (g + 1.0);
+        let w = (g * vessel.r * t).sqrt();
+        let state = State { rho: low / (vessel.r * t), u: -w, p: low, burned: vessel.burned };
+        *root = low;
+        return leaving(state, vessel.enthalpy);
+    }
+    let p = root_of(*root, low, vessel.p, vessel.p, difference);
     *root = p;
     let (rho, u, _) = pipe(p);
     leaving(State { rho, u: u.min(0.0), p, burned: vessel.burned }, vessel.enthalpy)
@@ -290,7 +327,7 @@ fn outflow(face: &Face, vessel: &Reservoir, area: f64, root: &mut f64) -> Leavin
     if face.state.u >= face.c && part > 0.999_999 {
         return endless(face);
     }
-    let p = root_of(*root, vessel.p, high, difference);
+    let p = root_of(*root, vessel.p, high, vessel.p, difference);
     *root = p;
     let (rho, u, _, _) = through(p);
     face.leave(p, rho, u.max(0.0))

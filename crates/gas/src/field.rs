@@ -185,7 +185,7 @@ pub struct Duct {
 }
 
 /// Friction and heat coefficients are refreshed after this many steps.
-const REFRESH: usize = 8;
+const REFRESH: usize = 16;
 
 impl<M: Medium> Field<M> {
     /// The pipes `ducts`, filled by `start(pipe, cell)`.

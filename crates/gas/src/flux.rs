@@ -45,8 +45,10 @@ pub fn flux_hllc(l: &Side, r: &Side) -> Flux {
     // Mass streaming into the fan from either side.
     let into_l = l.rho * (slowest - l.u);
     let into_r = r.rho * (fastest - r.u);
-    let middle = (r.p - l.p + l.u * into_l - r.u * into_r) / (into_l - into_r);
-    let from_left = middle >= 0.0;
+    // The speed of the contact is push / hold; hold is below 0.
+    let push = r.p - l.p + l.u * into_l - r.u * into_r;
+    let hold = into_l - into_r;
+    let from_left = push <= 0.0;
     let pick = |a: f64, b: f64| if from_left { a } else { b };
     let (rho, u, p) = (pick(l.rho, r.rho), pick(l.u, r.u), pick(l.p, r.p));
     // By weights of 1 and 0: a plain choice of two numbers in memory becomes a choice of addresses and slow loads.
@@ -54,15 +56,18 @@ pub fn flux_hllc(l: &Side, r: &Side) -> Flux {
     let (energy, burned) = (by_l * l.energy + by_r * r.energy, by_l * l.burned + by_r * r.burned);
     let (into, edge) = (pick(into_l, into_r), pick(slowest, fastest));
     let inside = pick(less(slowest, 0.0), more(fastest, 0.0));
-    // Beyond the fan `inside` is 0 and the plain flux remains.
-    let by = 1.0 / (edge - middle);
-    let star = into * by;
-    let star_energy = (energy * (edge - u) + (middle - u) * (middle * into + p)) * by;
-    let mass = rho * u + inside * (star - rho);
+    // Beyond the fan `inside` is 0 and the plain flux remains. Written by differences from the plain flux, so that a gas at
+    // rest stays so to the last bit.
+    // One division for 1 / hold and 1 / (edge - middle).
+    let gap = edge * hold - push;
+    let both = 1.0 / (hold * gap);
+    let middle = push * gap * both;
+    let drift = inside * (push - u * hold) * hold * both;
+    let mass = rho * (u + drift);
     Flux {
         mass,
-        momentum: rho * u * u + p + inside * (star * middle - rho * u),
-        energy: u * (energy + p) + inside * (star_energy - energy),
+        momentum: rho * u * u + p + rho * edge * drift,
+        energy: u * (energy + p) + drift * (energy + p + middle * into),
         burned: mass * burned,
     }
 }

@@ -143,7 +143,7 @@ impl<M: Medium> Network<M> {
         Some(match self.ends[k][at as usize] {
             End::Closed => closed(face),
             End::Endless => endless(face),
-            End::Open(o) => open(face, &self.outside[o], root),
+            End::Open(o) => open(face, &self.outside[o]),
             End::Nozzle(o, area) => opening(face, &self.outside[o], area, root),
             End::Vessel(v, area) => opening(face, &self.vessels[v].reservoir(0.5 * dt), area, root),
             End::Junction(_) => return None,
@@ -161,14 +161,9 @@ impl<M: Medium> Network<M> {
         let mut joined = std::mem::take(&mut self.joined);
         faces.clear();
         let junction = &mut self.junctions[j];
-        for (i, &(k, at)) in junction.pipes.iter().enumerate() {
-            let face = self.field.end(k, at);
-            // Half of what the last step had: what the loss depends on must not swing from step to step.
-            let State { rho, u, .. } = face.state;
-            junction.shift[i] = 0.5 * (junction.shift[i] + junction.loss[i] * 0.5 * rho * u * u.abs());
-            faces.push(face);
-        }
-        join(&faces, &junction.shift, &mut junction.p, &mut joined);
+        faces.extend(junction.pipes.iter().map(|&(k, at)| self.field.end(k, at)));
+        let Junction { loss, shift, p, .. } = junction;
+        join(&faces, loss, shift, p, &mut joined);
         for i in 0..faces.len() {
             let (k, at) = self.junctions[j].pipes[i];
             self.put(k, at, faces[i].area, joined[i]);

@@ -1,5 +1,7 @@
 //! The solver against the kept reference solutions, through the same code as the example `reference`.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "../examples/reference/forms/mod.rs"]
 mod forms;
 

@@ -21,8 +21,10 @@ const HOT: [f64; 3] = [1.05e5, 900.0, 1.0];
 
 /// Pipes of the exhaust, then of the intake.
 pub struct Built {
-    /// The pipes.
+    /// The pipes, primaries first.
     pub pipes: Vec<Pipe>,
+    /// Length of each primary beyond the port face, mm.
+    pub primaries: Vec<f64>,
     /// Surroundings: pressure, Pa, temperature, K, burned fraction.
     pub surroundings: Vec<[f64; 3]>,
 }
@@ -123,7 +125,7 @@ pub fn exhaust(
         lines,
         walls,
         junctions: junctions(job, routes),
-        built: Built { pipes: Vec::new(), surroundings: vec![[AIR[0], AIR[1], 0.0]] },
+        built: Built { pipes: Vec::new(), primaries: Vec::new(), surroundings: vec![[AIR[0], AIR[1], 0.0]] },
     };
     for port in &job.ports {
         let run = RunId::Primary { cylinder: port.cylinder };
@@ -134,8 +136,13 @@ pub fn exhaust(
         let usual = [0.9 * given.bore, 0.6 * given.bore, 1.3 * given.bore];
         let in_head = Some(port.length_in_head).filter(|l| *l > 0.0);
         growing.cone(ledger.given(in_head, "port.length_in_head", "length of a port in the head", usual, "mm"), tube);
+        let face = growing.length;
         growing.along(&maker.lines[&run], tube);
         let end = maker.enters(routes, &run);
+        if end == Link::Open(0) {
+            growing.cone(END_CORRECTION * 0.5 * tube, tube);
+        }
+        maker.built.primaries.push(growing.length - face);
         let pipe = growing.pipe([Link::Exhaust(c), end], &maker.walls);
         maker.built.pipes.push(pipe);
     }

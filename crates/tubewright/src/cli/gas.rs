@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use app::gas_job::{GasProgress, Speeds, gas_job};
+use app::gas_worth::{Asked, MOST_SAMPLES, worth_of_length};
 use app::open_job::JobPart;
 use job::{Monitor, Problem, Problems};
 
@@ -17,6 +18,15 @@ pub struct Args {
     /// Engine speeds, rpm: from, to and step [default: around peak_power_rpm]
     #[arg(long, value_name = "FROM:TO:STEP")]
     rpm: Option<String>,
+    /// Also compute what the length of the primaries is worth over these speeds
+    #[arg(long)]
+    lengths: bool,
+    /// With --lengths: compare again with everything unknown picked at random, so many times
+    #[arg(long, value_name = "N", default_value_t = 0, requires = "lengths")]
+    samples: usize,
+    /// Seed of the samples
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
     /// Also write the JSON answer to this file
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -31,7 +41,15 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         None => Speeds::usual(job),
     };
     let show = |p: &GasProgress| eprint_line(&format!("{} of {} speeds", p.done, p.total));
-    let report = gas_job(job, open.require_routes()?, &speeds, &mut Monitor::reporting(show))?;
+    let routes = open.require_routes()?;
+    if args.samples > MOST_SAMPLES {
+        return Err(wrong(format!("--samples {}: at most {MOST_SAMPLES}", args.samples)));
+    }
+    let mut report = gas_job(job, routes, &speeds, &mut Monitor::reporting(show))?;
+    if args.lengths {
+        let asked = Asked { speeds, samples: args.samples, seed: args.seed };
+        report.worth = Some(worth_of_length(job, routes, &report.model, &asked, &mut Monitor::reporting(show))?);
+    }
     let json = report.to_json().to_string();
     if let Some(file) = &args.out {
         write(file, &format!("{json}\n"))?;

@@ -169,8 +169,16 @@ fn sizes_come_with_their_sources_and_the_firing_order_is_told() {
 
     let bank = object(&run(&["size", example("jet-boat-bank").to_str().unwrap(), "--json"]));
     assert_eq!(bank["firing"]["pairs"][0]["cylinders"], serde_json::json!([1, 5]));
-    assert_eq!(bank["missing"][0]["key"], "engine.exhaust_cam.opens_bbdc_deg");
-    let text = run(&["size", example("jet-boat-bank").to_str().unwrap()]);
+    assert_eq!(bank["missing"], serde_json::json!([]));
+    let camless = folder("sized-without-cams");
+    std::fs::copy(example("jet-boat-bank").join("hull-side.ply"), camless.join("hull-side.ply")).unwrap();
+    let job = std::fs::read_to_string(example("jet-boat-bank").join("job.toml")).unwrap();
+    let (before, cams) = job.split_once("[engine.exhaust_cam]").unwrap();
+    let (_, after) = cams.split_once("[engine.intake_cam]").unwrap();
+    std::fs::write(camless.join("job.toml"), format!("{before}[engine.intake_cam]{after}")).unwrap();
+    let sized = object(&run(&["size", camless.to_str().unwrap(), "--json"]));
+    assert_eq!(sized["missing"][0]["key"], "engine.exhaust_cam.opens_bbdc_deg");
+    let text = run(&["size", camless.to_str().unwrap()]);
     assert!(out(&text).contains("is not given: needed for lengths"), "{}", out(&text));
 
     let turbo = object(&run(&["size", example("twin-entry-turbo").to_str().unwrap(), "--json"]));

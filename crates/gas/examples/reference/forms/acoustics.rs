@@ -5,7 +5,7 @@ use gas::medium::Perfect;
 use gas::network::{End, Network, plain_duct};
 use serde_json::{Value, json};
 
-use super::{Answer, each_at, number, numbers, with};
+use super::{Answer, Form, each_at, number, numbers, with};
 
 const GAMMA: f64 = 1.4;
 const P: f64 = 1e5;
@@ -14,7 +14,7 @@ const SMALL: f64 = 1e-5;
 
 pub fn acoustics(file: &Value) -> Answer {
     let mut values = serde_json::Map::new();
-    let forms: [(&str, fn(&Value) -> Answer); 4] = [
+    let forms: [(&str, Form); 4] = [
         ("area_step", area_step),
         ("junction", junction),
         ("quarter_wave", quarter_wave),

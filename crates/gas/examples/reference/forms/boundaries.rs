@@ -7,11 +7,11 @@ use gas::network::{End, Network, plain_duct};
 use gas::vessel::Vessel;
 use serde_json::{Value, json};
 
-use super::{Answer, each_at, mean_between, number, numbers, run, with};
+use super::{Answer, Form, each_at, mean_between, number, numbers, run, with};
 
 pub fn boundaries(file: &Value) -> Answer {
     let mut values = serde_json::Map::new();
-    let forms: [(&str, fn(&Value) -> Answer); 4] = [
+    let forms: [(&str, Form); 4] = [
         ("orifice_start", orifice_start),
         ("vessel_blowdown", vessel_blowdown),
         ("fanno", fanno),

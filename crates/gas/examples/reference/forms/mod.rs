@@ -13,6 +13,8 @@ use serde_json::{Value, json};
 
 /// What a form computes.
 pub type Answer = Result<Value, String>;
+/// Computes one item.
+pub type Form = fn(&Value) -> Answer;
 
 /// Computes every item of `file`.
 pub fn compute(file: &Value) -> Answer {

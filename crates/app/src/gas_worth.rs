@@ -1,0 +1,237 @@
+//! What the length of the primaries is worth: mean torque over a band of speeds at lengths around the routed ones, the
+//! best target and how flat the optimum is, the header as routed against one of equal lengths, and how sure that is.
+
+use gas::cycle::Point;
+use job::model::{Job, Units};
+use job::routes::Routes;
+use job::{Monitor, Problems, show};
+use serde_json::{Value, json};
+
+use crate::gas_job::{GasProgress, Speeds, figure, run};
+use crate::gas_model::{GasModel, gas_model_sampled};
+use crate::report::{heads, row, table};
+use crate::summary::rounded;
+
+/// Lengths that are tried, over the mean of the routed ones.
+const PARTS: [f64; 11] = [0.70, 0.76, 0.82, 0.88, 0.94, 1.0, 1.06, 1.12, 1.18, 1.24, 1.30];
+/// Loss of mean torque that counts as none.
+const FLAT: f64 = 0.001;
+/// Speeds at which samples are compared.
+const SAMPLE_SPEEDS: usize = 6;
+/// Most samples.
+pub const MOST_SAMPLES: usize = 500;
+
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked {
+    /// The band.
+    pub speeds: Speeds,
+    /// How often everything unknown is picked at random; 0: not at all.
+    pub samples: usize,
+    /// Seed of that.
+    pub seed: u64,
+}
+
+/// A header of equal primaries.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AtLength {
+    /// Length of every primary from the port face, mm.
+    pub length: f64,
+    /// Mean torque over the band, N m.
+    pub mean_torque: f64,
+    /// Torque at each speed, N m.
+    pub torque: Vec<f64>,
+}
+
+/// What length is worth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Worth {
+    /// Speeds, rpm.
+    pub speeds: Vec<f64>,
+    /// Mean torque as routed, N m.
+    pub routed: f64,
+    /// Greatest less least routed length, mm.
+    pub routed_spread: f64,
+    /// All primaries at the mean of the routed lengths.
+    pub equal: AtLength,
+    /// Ascending lengths.
+    pub lengths: Vec<AtLength>,
+    /// Best length, mm: the vertex of a parabola through the best of `lengths` and its neighbours.
+    pub best: f64,
+    /// Lengths within which mean torque is within 0.1 % of the best, mm; at the end of what was tried: not known further.
+    pub flat: [f64; 2],
+    /// Samples in which the best length beats the routed header, and all samples.
+    pub sure: Option<[usize; 2]>,
+}
+
+fn mean(points: &[Point]) -> f64 {
+    points.iter().map(|p| p.torque).sum::<f64>() / points.len() as f64
+}
+
+/// Computes what length is worth for a job's model.
+///
+/// # Errors
+/// That it was stopped, or at which speed the gas came to impossible values.
+pub fn worth_of_length(
+    job: &Job,
+    routes: &Routes,
+    model: &GasModel,
+    asked: &Asked,
+    monitor: &mut Monitor<'_, GasProgress>,
+) -> Result<Worth, Problems> {
+    let speeds = asked.speeds.list();
+    let n = model.primaries.len();
+    let middle = model.primaries.iter().sum::<f64>() / n as f64;
+    let routed = mean(&run(model, &speeds, monitor)?);
+    let mut lengths = Vec::new();
+    for part in PARTS {
+        let length = part * middle;
+        let points = run(&model.with_primaries(&vec![length; n]), &speeds, monitor)?;
+        let torque = points.iter().map(|p| p.torque).collect();
+        lengths.push(AtLength { length, mean_torque: mean(&points), torque });
+    }
+    let equal = lengths[PARTS.len() / 2].clone();
+    let (best, peak) = best_of(&lengths);
+    let flat = flat_of(&lengths, peak * (1.0 - FLAT));
+    let high = model.primaries.iter().copied().fold(0.0, f64::max);
+    let routed_spread = high - model.primaries.iter().copied().fold(f64::INFINITY, f64::min);
+    let mut worth = Worth { speeds, routed, routed_spread, equal, lengths, best, flat, sure: None };
+    if asked.samples > 0 {
+        worth.sure = Some([sure(job, routes, &worth, asked, monitor)?, asked.samples]);
+    }
+    Ok(worth)
+}
+
+/// Length and mean torque of the best.
+fn best_of(lengths: &[AtLength]) -> (f64, f64) {
+    let top =
+        (0..lengths.len()).max_by(|a, b| lengths[*a].mean_torque.total_cmp(&lengths[*b].mean_torque)).unwrap_or(0);
+    if top == 0 || top + 1 >= lengths.len() {
+        return (lengths[top].length, lengths[top].mean_torque);
+    }
+    let [a, b, c] = [top - 1, top, top + 1].map(|i| lengths[i].mean_torque);
+    let step = lengths[top + 1].length - lengths[top].length;
+    let curve = a - 2.0 * b + c;
+    if curve >= 0.0 {
+        return (lengths[top].length, b);
+    }
+    let off = 0.5 * (a - c) / curve;
+    (lengths[top].length + off * step, b - 0.25 * (a - c) * off)
+}
+
+/// Lengths around the best between which mean torque is at least `least`, by straight lines between those tried.
+fn flat_of(lengths: &[AtLength], least: f64) -> [f64; 2] {
+    let top =
+        (0..lengths.len()).max_by(|a, b| lengths[*a].mean_torque.total_cmp(&lengths[*b].mean_torque)).unwrap_or(0);
+    let cross = |inside: &AtLength, outside: &AtLength| {
+        let part = (inside.mean_torque - least) / (inside.mean_torque - outside.mean_torque);
+        inside.length + part.clamp(0.0, 1.0) * (outside.length - inside.length)
+    };
+    let (mut low, mut high) = (lengths[0].length, lengths[lengths.len() - 1].length);
+    for i in (0..top).rev() {
+        if lengths[i].mean_torque < least {
+            low = cross(&lengths[i + 1], &lengths[i]);
+            break;
+        }
+    }
+    for i in top + 1..lengths.len() {
+        if lengths[i].mean_torque < least {
+            high = cross(&lengths[i - 1], &lengths[i]);
+            break;
+        }
+    }
+    [low, high]
+}
+
+/// In how many samples the best length beats the routed header.
+fn sure(
+    job: &Job,
+    routes: &Routes,
+    worth: &Worth,
+    asked: &Asked,
+    monitor: &mut Monitor<'_, GasProgress>,
+) -> Result<usize, Problems> {
+    let every = worth.speeds.len().div_ceil(SAMPLE_SPEEDS).max(1);
+    let speeds: Vec<f64> = worth.speeds.iter().copied().step_by(every).collect();
+    let mut wins = 0;
+    for i in 0..asked.samples {
+        let model = gas_model_sampled(job, routes, asked.seed.wrapping_mul(1_000_003).wrapping_add(i as u64))?;
+        let best = model.with_primaries(&vec![worth.best; model.primaries.len()]);
+        let (routed, best) = (run(&model, &speeds, monitor)?, run(&best, &speeds, monitor)?);
+        wins += usize::from(mean(&best) > mean(&routed));
+    }
+    Ok(wins)
+}
+
+impl Worth {
+    /// As JSON.
+    pub fn to_json(&self) -> Value {
+        let at = |a: &AtLength| {
+            let torque: Vec<f64> = a.torque.iter().map(|t| rounded(*t)).collect();
+            json!({"length_mm": rounded(a.length), "mean_torque_nm": rounded(a.mean_torque), "torque_nm": torque})
+        };
+        json!({
+            "rpm": self.speeds,
+            "routed_mean_torque_nm": rounded(self.routed),
+            "routed_spread_mm": rounded(self.routed_spread),
+            "equal": at(&self.equal),
+            "lengths": self.lengths.iter().map(at).collect::<Vec<Value>>(),
+            "best_length_mm": rounded(self.best),
+            "within_0_1_percent_mm": self.flat.map(rounded),
+            "best_beats_routed": self.sure.map(|[wins, of]| json!({"samples": of, "wins": wins, "share": figure(wins as f64 / of as f64)})),
+        })
+    }
+
+    /// As text.
+    pub fn text(&self, units: Units) -> String {
+        let mut rows = vec![heads([&format!("primary {}", show::unit(units)), "mean Nm"])];
+        for a in &self.lengths {
+            rows.push(row([show::length(a.length, units), format!("{:.2}", a.mean_torque)]));
+        }
+        let mut out =
+            format!("\nWhat length is worth, all primaries equal, mean over these speeds:\n\n{}", table(&rows));
+        let [low, high] = self.flat.map(|l| show::length(l, units));
+        out.push_str(&format!(
+            "  best at {}; from {low} to {high} {} you lose 0.1 % at most\n",
+            show::length(self.best, units),
+            show::unit(units)
+        ));
+        out.push_str(&format!(
+            "  as routed (lengths within {} {}) {:.2} Nm; at their mean length {:.2} Nm\n",
+            show::length(self.routed_spread, units),
+            show::unit(units),
+            self.routed,
+            self.equal.mean_torque
+        ));
+        if let Some([wins, of]) = self.sure {
+            out.push_str(&format!(
+                "  the best length beats the routed header in {wins} of {of} samples of what is unknown\n"
+            ));
+        }
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(length: f64, mean_torque: f64) -> AtLength {
+        AtLength { length, mean_torque, torque: Vec::new() }
+    }
+
+    #[test]
+    fn the_best_of_a_parabola_is_its_vertex() {
+        let lengths: Vec<AtLength> =
+            (0..5).map(|i| f64::from(i)).map(|x| at(x, 10.0 - (x - 2.3) * (x - 2.3))).collect();
+        let (best, peak) = best_of(&lengths);
+        assert!((best - 2.3).abs() < 1e-9 && (peak - 10.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_flat_range_ends_where_the_loss_is_reached() {
+        let lengths = [at(1.0, 8.0), at(2.0, 10.0), at(3.0, 9.0)];
+        assert_eq!(flat_of(&lengths, 9.5), [1.75, 2.5]);
+        assert_eq!(flat_of(&lengths, 5.0), [1.0, 3.0]);
+    }
+}
