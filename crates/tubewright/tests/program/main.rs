@@ -5,6 +5,7 @@
 mod build_set;
 mod commands;
 mod export;
+mod fit;
 #[cfg(unix)]
 mod hard_to_break;
 mod papers;
