@@ -35,7 +35,7 @@ impl FitReport {
             let clockings = run.clockings(figures, open.unwrap_or(from));
             for piece in run.pieces(figures, from) {
                 let clocking = clockings.iter().find(|c| c.to == piece.mark);
-                let turned = clocking.is_some_and(|c| (c.is - c.was).abs() > 1e-5);
+                let turned = clocking.is_some_and(|c| c.from_mark.abs() > 1e-5);
                 if !turned && piece.is.iter().zip(piece.was).all(|(a, b)| (a - b).abs() < 1e-3) {
                     continue;
                 }
@@ -44,8 +44,8 @@ impl FitReport {
                     text,
                     "\n[[corrected]]\non = {on}\nrun = {name}\npiece = {}\nwas = {}\nis = {}\n",
                     quote(&piece.mark),
-                    values(&piece.was, clocking.map(|c| c.was)),
-                    values(&piece.is, clocking.map(|c| c.is)),
+                    values(&piece.was, None),
+                    values(&piece.is, clocking.map(|c| c.from_mark)),
                 );
             }
         }
@@ -54,7 +54,7 @@ impl FitReport {
 
     fn values(&self, [leg_in, angle, leg_out]: &[f64; 3], clocking: Option<f64>) -> String {
         let [leg_in, leg_out] = [leg_in, leg_out].map(|l| figure(*l, self.units));
-        let turn = clocking.map_or(String::new(), |c| format!(", clocking = {:.4}", c.to_degrees()));
+        let turn = clocking.map_or(String::new(), |c| format!(", turned = {:.4}", c.to_degrees()));
         format!("{{ leg_in = {leg_in}, angle = {:.4}, leg_out = {leg_out}{turn} }}", angle.to_degrees())
     }
 

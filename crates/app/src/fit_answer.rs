@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use crate::fit_job::{FitReport, NewClocking, NewPiece, RunFit};
 use crate::summary::rounded;
+use crate::wording;
 
 impl FitReport {
     /// Whether every run meets its inlet.
@@ -18,6 +19,17 @@ impl FitReport {
             "format": 1,
             "met": self.met(),
             "runs": self.runs.iter().map(run).collect::<Vec<_>>(),
+            "lost_gaps": self.gaps.iter().map(|miss| self.lost_gap(miss)).collect::<Vec<_>>(),
+        })
+    }
+}
+
+impl FitReport {
+    fn lost_gap(&self, miss: &route::finding::Miss) -> Value {
+        json!({
+            "run": miss.run.as_ref().map(ToString::to_string),
+            "short_mm": rounded(miss.by),
+            "message": wording::miss_of_run(miss, self.units),
         })
     }
 }
@@ -87,7 +99,12 @@ fn pieces(pieces: &[NewPiece]) -> Value {
 
 fn clockings(clockings: &[NewClocking]) -> Value {
     let deg = |angle: f64| fine(angle.to_degrees(), 1e5);
-    clockings.iter().map(|c| json!({"to": c.to, "angle_deg": deg(c.is), "was_deg": deg(c.was)})).collect()
+    let one = |c: &NewClocking| {
+        json!({
+            "to": c.to, "angle_deg": deg(c.is), "was_deg": deg(c.was), "from_mark_deg": deg(c.from_mark),
+        })
+    };
+    clockings.iter().map(one).collect()
 }
 
 fn cut_open(of: &RunFit, open: &CutOpen) -> Value {

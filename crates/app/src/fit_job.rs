@@ -10,10 +10,12 @@ use fit::{
     estimate, forecast, remedies,
 };
 use job::fit::FitRecord;
-use job::model::Units;
+use job::model::{Job, Units};
 use job::problem::Problem;
 use job::routes::Routes;
 use job::{Documents, Opened, Problems};
+use route::finding::{Miss, Shortfall};
+use route::judge::judge;
 
 use crate::fit_record::{RunBuild, builds};
 use crate::open_job::Planned;
@@ -22,6 +24,9 @@ use crate::papers_job::data_digits;
 /// Farthest that a plan's chain may end from its route, mm: more is another plan.
 const SAME_ROUTE: f64 = 0.05;
 
+/// A clearance that loses no more than this is taken as kept, mm.
+const LOST_GAP: f64 = 1.0;
+
 /// What is known of a build.
 #[derive(Debug)]
 pub struct FitReport {
@@ -29,6 +34,8 @@ pub struct FitReport {
     pub runs: Vec<RunFit>,
     /// True when something was cut, joined or measured.
     pub begun: bool,
+    /// Clearances that the corrected build no longer keeps, where the drawing does.
+    pub gaps: Vec<Miss>,
     /// What only looks wrong.
     pub warnings: Problems,
     /// The job's units.
@@ -83,7 +90,26 @@ pub fn fit_job(planned: Planned<'_>, documents: &dyn Documents) -> Result<FitRep
     warnings.0.extend(problems.0);
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
     let runs = builds.into_iter().map(|build| run_fit(build, &record, begun)).collect();
-    Ok(FitReport { runs, begun, warnings, units: opened.job.units })
+    let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
+    if begun && planned.open.routable() {
+        report.gaps = lost_gaps(&opened.job, routes, &report.as_built(routes));
+    }
+    Ok(report)
+}
+
+/// Clearances that are missed as built by over a millimetre more than as drawn.
+fn lost_gaps(job: &Job, drawn: &Routes, built: &Routes) -> Vec<Miss> {
+    let close = |routes: &Routes| -> Vec<Miss> {
+        let all = judge(job, routes).misses.into_iter().map(|m| m.miss);
+        all.filter(|m| matches!(m.what, Shortfall::TooClose { .. })).collect()
+    };
+    let to = |m: &Miss| match &m.what {
+        Shortfall::TooClose { to, .. } => Some(to.clone()),
+        _ => None,
+    };
+    let before = close(drawn);
+    let was = |m: &Miss| before.iter().filter(|b| b.run == m.run && to(b) == to(m)).map(|b| b.by).fold(0.0, f64::max);
+    close(built).into_iter().filter(|m| m.by > was(m) + LOST_GAP).collect()
 }
 
 /// The record of the build; an empty one when there is none.
@@ -165,6 +191,8 @@ pub struct NewClocking {
     pub was: f64,
     /// As corrected, rad.
     pub is: f64,
+    /// Past the match mark of its joint, which is where the plan has it, rad.
+    pub from_mark: f64,
 }
 
 impl RunFit {
@@ -195,6 +223,7 @@ impl RunFit {
                 to: run.parts[k].mark.clone(),
                 was: clocking(run, &self.build.planned, k),
                 is: clocking(run, figures, k),
+                from_mark: figures[figure(k, Slot::Roll)] - self.build.planned[figure(k, Slot::Roll)],
             })
             .collect()
     }

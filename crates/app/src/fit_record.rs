@@ -131,9 +131,7 @@ fn corrections(builds: &mut [RunBuild], record: &FitRecord, problems: &mut Vec<P
         if build.run.parts[k].is_bend() {
             build.planned[figure(k, Slot::Angle)] = is.angle;
             build.planned[figure(k, Slot::LegOut)] = is.leg_out;
-            if let Some(clocking) = is.clocking {
-                build.planned[figure(k, Slot::Roll)] = clocking;
-            }
+            build.planned[figure(k, Slot::Roll)] += is.turned;
         }
     }
 }

@@ -6,6 +6,7 @@ use fit::{Chance, Figure, RemedyKind, Suspect};
 use job::show::{exact_with_unit, length_with_unit};
 
 use crate::fit_job::{FitReport, RunFit};
+use crate::wording;
 
 impl FitReport {
     /// For people.
@@ -19,6 +20,9 @@ impl FitReport {
                 self.before_the_saw(run, &mut out);
             }
             out.push('\n');
+        }
+        for gap in &self.gaps {
+            let _ = writeln!(out, "clearance lost: {}", wording::miss_of_run(gap, self.units));
         }
         out.push_str(if self.begun {
             "Measure again after every weld; the last reading decides. Accept with --accept to keep this correction.\n"
@@ -136,10 +140,14 @@ impl FitReport {
             }
         }
         for clocking in run.clockings(figures, open) {
-            if (clocking.is - clocking.was).abs() >= 0.05_f64.to_radians() {
+            if clocking.from_mark.abs() >= 0.05_f64.to_radians() {
                 any = true;
-                let [was, is] = [clocking.was, clocking.is].map(f64::to_degrees);
-                let _ = writeln!(out, "  clock {}: {was:.1} -> {is:.1} degrees", clocking.to);
+                let [was, is, past] = [clocking.was, clocking.is, clocking.from_mark].map(f64::to_degrees);
+                let _ = writeln!(
+                    out,
+                    "  clock {}: {past:+.1} degrees from its mark ({was:.1} -> {is:.1} from the bend before)",
+                    clocking.to
+                );
             }
         }
         if !any {

@@ -117,10 +117,17 @@ pub struct CutOpen {
 
 /// The correction of a run whose built part is as `now` says.
 ///
-/// `planned` are the figures that it was to have; what is not built has them in `now` too.
+/// `planned` are the figures that it was to have; what is not built has them in `now` too. Changes of what is not cut count
+/// from the drawing, also where an earlier correction was accepted: the same readings then give the same answer.
 pub fn correct(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Correction {
-    let variables = variables(run, planned, freedoms, limits);
-    solve(run, now, &variables)
+    let mut base = now.to_vec();
+    for (k, _) in freedoms.iter().enumerate().filter(|(_, f)| f.state == State::Uncut) {
+        let own = figure(k, Slot::Shift)..figure(k + 1, Slot::Shift);
+        base[own.clone()].copy_from_slice(&run.drawn[own]);
+    }
+    let laid = run.chain.lay(now);
+    let before = Miss::of(&laid.end(), &laid.inlet);
+    Correction { before, ..solve(run, &base, &variables(run, planned, freedoms, limits)) }
 }
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.

@@ -5,8 +5,9 @@
 //! the drawing on it finds the right one of the two mirrored places of three distances.
 //!
 //! Data snooping (Baarda 1968, from memory): freeing one error with column h lowers chi2 by (h' S^-1 nu)^2 / (h' S^-1 h). The
-//! largest fall is named when it is above [`FLAG`], the error is freed and all is solved again. A reading whose own fall is
-//! larger than that of every error contradicts the others and is left out.
+//! largest fall is named when it is above [`FLAG`], the error is freed and all is solved again. A reading that stays four
+//! standard deviations off, and whose own fall is larger than that of every error, contradicts the others and is left out.
+//! An inlet that is found far from where it was drawn is no error of making: it is believed.
 
 use crate::chain::{Laid, Slot, figure};
 use crate::forecast::{Figure, made_figures};
@@ -17,8 +18,8 @@ use crate::run::Run;
 use crate::shop::Source;
 use crate::sources::{Place, Term, one_leg, with_errors};
 
-/// Fall of chi2 above which an error is named: three and a half standard deviations.
-pub const FLAG: f64 = 12.0;
+/// Fall of chi2 above which an error is named: a little over three standard deviations.
+pub const FLAG: f64 = 10.0;
 /// Fall of chi2 above which a reading contradicts the others: four standard deviations.
 const CONTRADICTS: f64 = 16.0;
 /// How much more a reading must explain than an error of making does before it is left out.
@@ -95,10 +96,14 @@ pub fn estimate(run: &Run, planned: &[f64], terms: &[Term], built: usize, readin
     let mut terms = terms.to_vec();
     let mut suspects: Vec<Suspect> = Vec::new();
     let mut contradicting = Vec::new();
+    let mut freed = 0;
     let mut solved = solve(run, planned, &terms, readings, &used);
     for _ in 0..MOST_FREED {
+        if believe_inlet(&mut terms, &solved) {
+            solved = solve(run, planned, &terms, readings, &used);
+        }
         let falls = falls(run, &solved, built);
-        let worst = worst_row(&solved);
+        let worst = worst_row(&solved, readings);
         let first = falls.first().filter(|f| f.fall > FLAG);
         let most = falls.first().map_or(0.0, |f| f.fall);
         if let Some((reading, fall)) = worst.filter(|w| w.1 > CONTRADICTS && w.1 > RATHER_READING * most) {
@@ -108,8 +113,9 @@ pub fn estimate(run: &Run, planned: &[f64], terms: &[Term], built: usize, readin
             let named = name(run, planned, (&terms, readings, &used), &falls, suspects.is_empty());
             terms.push(first.term());
             // One that stands out behind the first goes before those that only look like the first.
-            suspects.truncate(if suspects.is_empty() { 0 } else { 1 });
+            suspects.truncate(freed);
             suspects.extend(named);
+            freed += 1;
         } else {
             break;
         }
@@ -172,11 +178,8 @@ impl Fall {
 /// come first.
 fn falls(run: &Run, solved: &Solved, built: usize) -> Vec<Fall> {
     let Some(inverse) = &solved.inverse else { return Vec::new() };
-    let mut candidates: Vec<(Figure, usize, Vec<(usize, f64)>)> = made_figures(run)
-        .into_iter()
-        .filter(|(_, link, _)| *link < built)
-        .map(|(what, link, index)| (what, link, vec![(index, 1.0)]))
-        .collect();
+    let made = made_figures(run).into_iter().filter(|(_, link, _)| *link < built);
+    let mut candidates: Vec<_> = made.map(|(what, link, index)| (what, link, vec![(index, 1.0)])).collect();
     for k in 0..built {
         if let Some(leg) = one_leg(run, k) {
             let outside = run.parts[k].clr + 0.5 * run.od;
@@ -206,15 +209,31 @@ fn falls(run: &Run, solved: &Solved, built: usize) -> Vec<Fall> {
     falls
 }
 
-/// The reading with the row that would explain the most if it were left out, and how much.
-fn worst_row(solved: &Solved) -> Option<(usize, f64)> {
+/// The reading with the row that would explain the most if it were left out, of those that stay far off, and how much.
+fn worst_row(solved: &Solved, readings: &[Reading]) -> Option<(usize, f64)> {
     let inverse = solved.inverse.as_ref()?;
     let count = solved.weighted.len();
     let fall = |i: usize| {
         let seen = inverse.solve(&unit(count, i))[i];
         if seen > 0.0 { solved.weighted[i].powi(2) / seen } else { 0.0 }
     };
-    (0..count).map(|i| (solved.owners[i], fall(i))).max_by(|a, b| a.1.total_cmp(&b.1))
+    // What is left of a row after the estimate is its variance times S^-1 nu.
+    let far = |i: &usize| (solved.weighted[*i] * solved.sds[*i]).powi(2) > CONTRADICTS;
+    let on_build = |i: &usize| !readings[solved.owners[*i]].is_of_inlet();
+    let rows = (0..count).filter(far).filter(on_build).map(|i| (solved.owners[i], fall(i)));
+    rows.max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Frees the inlet's errors when one of them is far beyond what was expected of it; whether it did.
+fn believe_inlet(terms: &mut [Term], solved: &Solved) -> bool {
+    let far = |(t, e): (&Term, &f64)| t.place == Place::Inlet && (e / t.sd).powi(2) > FLAG;
+    if !terms.iter().zip(&solved.errors).any(far) {
+        return false;
+    }
+    for term in terms.iter_mut().filter(|t| t.place == Place::Inlet) {
+        term.sd = FREE[usize::from(term.source == Source::InletAngle)];
+    }
+    true
 }
 
 fn solve(run: &Run, planned: &[f64], terms: &[Term], readings: &[Reading], used: &[usize]) -> Solved {

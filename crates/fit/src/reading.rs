@@ -52,6 +52,17 @@ pub struct Row {
 }
 
 impl Reading {
+    /// Whether it is of the inlet, not of what is built.
+    pub fn is_of_inlet(&self) -> bool {
+        match self.kind {
+            ReadingKind::Place(at, _)
+            | ReadingKind::Distance(at, ..)
+            | ReadingKind::Direction(at, _)
+            | ReadingKind::OnAxis(at, _) => at == At::Inlet,
+            ReadingKind::Line(..) | ReadingKind::Strip(..) | ReadingKind::Chord(..) => false,
+        }
+    }
+
     /// Its equations for a chain as it lies.
     pub fn rows(&self, run: &Run, figures: &[f64], laid: &Laid) -> Vec<Row> {
         match self.kind {

@@ -255,8 +255,8 @@ pub struct PieceFigures {
     pub angle: f64,
     /// Straight behind the arc, mm.
     pub leg_out: f64,
-    /// Clocking from the bend before, rad; `None` of a straight piece.
-    pub clocking: Option<f64>,
+    /// Turned on at the joint before it, rad from where it was to be.
+    pub turned: f64,
 }
 
 /// A correction that was accepted.

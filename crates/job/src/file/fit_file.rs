@@ -176,7 +176,7 @@ static FIGURES: TableShape = TableShape {
         must("leg_in", ValueKind::Length(LENGTH), "Straight before the arc, or the whole length."),
         may("angle", ValueKind::Angle(range(0.0, 360.0)), "Angle of the arc."),
         may("leg_out", ValueKind::Length(LENGTH), "Straight behind the arc."),
-        may("clocking", TURN, "Clocking from the bend before."),
+        may("turned", TURN, "How far the joint before it is turned on from where it was to be."),
     ],
 };
 
@@ -368,7 +368,7 @@ fn corrected(reader: &Reader<'_>, table: &Record) -> Option<Corrected> {
     let figures = |t: &Record| {
         let leg_in = t.number("leg_in")?;
         let other = |key: &str| t.number(key).unwrap_or(0.0);
-        Some(PieceFigures { leg_in, angle: other("angle"), leg_out: other("leg_out"), clocking: t.number("clocking") })
+        Some(PieceFigures { leg_in, angle: other("angle"), leg_out: other("leg_out"), turned: other("turned") })
     };
     Some(Corrected {
         on: table.text("on").map(String::from),

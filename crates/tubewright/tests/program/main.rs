@@ -5,6 +5,7 @@
 mod build_set;
 mod commands;
 mod export;
+mod fit;
 mod gas;
 #[cfg(unix)]
 mod hard_to_break;

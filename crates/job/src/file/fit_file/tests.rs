@@ -46,7 +46,7 @@ on = 2026-05-04
 run = "primary 1"
 piece = "1C"
 was = { leg_in = 10.0, angle = 40.0, leg_out = 5.0 }
-is = { leg_in = 11.0, angle = 41.0, leg_out = 5.0, clocking = -14.6 }
+is = { leg_in = 11.0, angle = 41.0, leg_out = 5.0, turned = -14.6 }
 "#;
 
 #[test]
@@ -63,7 +63,7 @@ fn a_whole_record_is_read() {
     assert_eq!(fit.measured[1].what, Spotted::Inlet("merge 2".into()));
     let (piece, is) = fit.corrected[0].piece.clone().unwrap();
     assert_eq!((piece.as_str(), is.leg_in), ("1C", 11.0));
-    assert!((is.clocking.unwrap().to_degrees() + 14.6).abs() < 1e-9);
+    assert!((is.turned.to_degrees() + 14.6).abs() < 1e-9);
 }
 
 #[test]

@@ -1,0 +1,123 @@
+//! `fit`: the forecast of a job, a build with readings, what is refused, and what is kept when it is accepted.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use crate::user::{STOCK, TUBE, err, folder, object, out, run, said};
+
+/// A trial tube of two bends with the plan that the program makes of it.
+fn job(name: &str) -> PathBuf {
+    let here = folder(name);
+    std::fs::write(here.join("job.toml"), format!("{TUBE}{STOCK}")).unwrap();
+    let steps =
+        "[[primary]]\ncylinder = 1\nsteps = [[60, 0, 70, 76.2], [120, 40, 60, 76.2], [80, -70, 50, 76.2], [50]]\n";
+    std::fs::write(here.join("routes.toml"), format!("format = 1\nunits = \"mm\"\n{steps}")).unwrap();
+    let cut = run(&["cut", here.to_str().unwrap()]);
+    assert!(cut.status.success(), "{}", err(&cut));
+    here
+}
+
+fn plan(here: &Path) -> Value {
+    serde_json::from_str(&std::fs::read_to_string(here.join("cutplan.json")).unwrap()).unwrap()
+}
+
+fn marks(here: &Path) -> Vec<String> {
+    plan(here)["pieces"].as_array().unwrap().iter().map(|p| p["mark"].as_str().unwrap().to_string()).collect()
+}
+
+fn record(here: &Path, text: &str) {
+    std::fs::write(here.join("fit.toml"), format!("format = 1\n{text}")).unwrap();
+}
+
+fn welded(marks: &[String]) -> String {
+    marks.iter().map(|m| format!("[[piece]]\nmark = \"{m}\"\nstate = \"welded\"\n")).collect()
+}
+
+fn fit(here: &Path) -> Value {
+    object(&run(&["fit", here.to_str().unwrap(), "--json"]))["runs"][0].clone()
+}
+
+#[test]
+fn without_readings_it_is_a_forecast() {
+    let here = job("fit-forecast");
+    let answer = fit(&here);
+    assert_eq!((&answer["met"], &answer["run"]), (&Value::Bool(true), &Value::from("primary 1")));
+    let forecast = &answer["forecast"];
+    assert!(forecast["sd"]["across_mm"].as_f64().unwrap() > 1.0, "{forecast}");
+    let shares: f64 = forecast["sources"].as_array().unwrap().iter().map(|s| s["share"].as_f64().unwrap()).sum();
+    assert!((shares - 1.0).abs() < 0.01, "{shares}");
+    let said = out(&run(&["fit", here.to_str().unwrap()]));
+    assert!(said.contains("closing pair") && said.contains("leave on"), "{said}");
+}
+
+/// The open end is read where the drawing has it but for 6 mm: the correction takes that up, and what is welded stays.
+#[test]
+fn a_reading_is_corrected_and_accepted() {
+    let here = job("fit-accept");
+    let marks = marks(&here);
+    record(&here, &welded(&marks[..1]));
+    let drawn = fit(&here)["open_end"]["drawn_mm"].clone();
+    let [x, y, z] = [0, 1, 2].map(|i| drawn[i].as_f64().unwrap());
+    let reading = format!("[[measured]]\nafter = \"{}\"\nat = [{x}, {}, {z}]\n", marks[0], y + 6.0);
+    record(&here, &(welded(&marks[..1]) + &reading));
+    let answer = fit(&here);
+    assert!(answer["before"]["off_mm"].as_f64().unwrap() > 2.0, "{answer}");
+    assert_eq!(answer["met"], true, "{answer}");
+    assert!(answer["after"]["off_mm"].as_f64().unwrap() < 0.3);
+    let pieces = answer["pieces"].as_array().unwrap();
+    assert!(pieces.iter().all(|p| p["mark"].as_str() != Some(marks[0].as_str())) && !pieces.is_empty());
+    let before = std::fs::read_to_string(here.join("fit.toml")).unwrap();
+    let accepted = run(&["fit", here.to_str().unwrap(), "--accept"]);
+    assert_eq!(accepted.status.code(), Some(0), "{}", said(&accepted));
+    let after = std::fs::read_to_string(here.join("fit.toml")).unwrap();
+    assert!(after.starts_with(&before) && after.contains("[[corrected]]"), "{after}");
+    assert!(std::fs::read_to_string(here.join("asbuilt.toml")).unwrap().contains("[[primary]]"));
+    // What was accepted is the plan from then on: nothing more is to be changed.
+    let again = fit(&here);
+    assert!(again["before"]["off_mm"].as_f64().unwrap() < 0.05, "{again}");
+}
+
+#[test]
+fn a_weld_far_off_is_cut_open_with_code_1() {
+    let here = job("fit-open");
+    let marks = marks(&here);
+    record(&here, &welded(&marks));
+    let drawn = fit(&here)["open_end"]["drawn_mm"].clone();
+    let [x, y, z] = [0, 1, 2].map(|i| drawn[i].as_f64().unwrap());
+    let reading = format!("[[measured]]\nafter = \"{}\"\nat = [{x}, {}, {z}]\n", marks[marks.len() - 1], y + 20.0);
+    record(&here, &(welded(&marks) + &reading));
+    let output = run(&["fit", here.to_str().unwrap(), "--json"]);
+    assert_eq!(output.status.code(), Some(1), "{}", said(&output));
+    let answer = &object(&output)["runs"][0];
+    assert!(answer["cut_open"]["joint"].as_str().unwrap().contains('-'), "{answer}");
+    assert!(out(&run(&["fit", here.to_str().unwrap()])).contains("cut weld"));
+}
+
+#[test]
+fn what_cannot_be_is_said_at_its_place_all_at_once() {
+    let here = job("fit-bad");
+    let marks = marks(&here);
+    let (first, last) = (&marks[0], &marks[marks.len() - 1]);
+    let text = format!(
+        "plan = \"000000000000\"\n[[piece]]\nmark = \"{first}\"\nstate = \"welded\"\n\
+         [[piece]]\nmark = \"9Z\"\nstate = \"cut\"\n\
+         [[measured]]\nafter = \"{last}\"\nat = [0, 0, 0]\n\
+         [[measured]]\nafter = \"{first}\"\nat = [900, 0, 0]\naxis = [-1, 0, 0]\n\
+         [[measured]]\ninlet = \"merge 2\"\nat = [0, 0, 0]\n\
+         [[strip]]\njoint = \"1A-9Z\"\noff = 1.0\n\
+         [[strip]]\njoint = \"start-{first}\"\noff = 60.0\n\
+         [[chord]]\npieces = [\"{first}\"]\noutside = 2000.0\n"
+    );
+    record(&here, &text);
+    let output = run(&["fit", here.to_str().unwrap(), "--json"]);
+    assert_eq!(output.status.code(), Some(2), "{}", said(&output));
+    let problems = object(&output)["problems"].as_array().unwrap().clone();
+    let codes: Vec<&str> = problems.iter().map(|p| p["code"].as_str().unwrap()).collect();
+    for code in
+        ["other-plan", "unknown-mark", "not-built", "far-off", "unknown-inlet", "unknown-joint", "strip", "chord"]
+    {
+        assert!(codes.contains(&code), "{code}: {codes:?}");
+    }
+    assert!(problems.iter().all(|p| p["line"].is_u64() && p["hint"] != "" && p["expected"] != ""), "{problems:?}");
+}
