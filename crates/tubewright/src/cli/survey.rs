@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use app::survey_job::photo_files::PhotoFolder;
 use app::survey_job::survey_job;
 use job::Folder;
 
@@ -23,7 +24,7 @@ pub struct Args {
 
 /// Adjusts the survey and prints places, slips and what is in doubt.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let report = survey_job(&Folder::of(&args.job))?;
+    let report = survey_job(&Folder::of(&args.job), &PhotoFolder::of(&args.job))?;
     if let Some(file) = &args.out {
         write(file, &format!("{:#}\n", report.to_json()))?;
     }
