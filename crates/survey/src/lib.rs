@@ -7,4 +7,4 @@ pub mod matrix;
 pub mod photo;
 pub mod tape;
 
-pub use glam::{DMat3, DVec3};
+pub use glam::{DMat3, DQuat, DVec2, DVec3};

@@ -80,6 +80,8 @@ pub struct PhotoFile {
     pub camera: CameraName,
     /// When it was taken, as EXIF writes it.
     pub time: Option<String>,
+    /// Width and height when it was taken, pixels, as EXIF says; others than those of the file when it was cut or made smaller.
+    pub taken_size: Option<[usize; 2]>,
 }
 
 /// Names that match one of the patterns, sorted so that 9 comes before 10.
@@ -184,8 +186,14 @@ pub fn read(files: &dyn PhotoFiles, name: &str, spot: &Spot) -> Result<PhotoFile
     let Some(grey) = Grey::new(size[0], size[1], grey.into_raw()) else {
         return Err(refuse("broken-photo", "its rows are incomplete".into(), "copy it from the phone again"));
     };
-    let exif = exif::Reader::new().read_from_container(&mut Cursor::new(&bytes)).ok();
-    Ok(photo(name, grey, size, exif.as_ref()))
+    Ok(photo(name, grey, size, exif_of(&bytes).as_ref()))
+}
+
+/// What EXIF says, as far as it can be read: many programs write it a little wrong.
+fn exif_of(bytes: &[u8]) -> Option<exif::Exif> {
+    let mut reader = exif::Reader::new();
+    let read = reader.continue_on_error(true).read_from_container(&mut Cursor::new(bytes));
+    read.or_else(|e| e.distill_partial_result(|_| ())).ok()
 }
 
 fn photo(name: &str, grey: Grey, size: [usize; 2], exif: Option<&exif::Exif>) -> PhotoFile {
@@ -199,7 +207,9 @@ fn photo(name: &str, grey: Grey, size: [usize; 2], exif: Option<&exif::Exif>) ->
     let model = [exif::Tag::Make, exif::Tag::Model].into_iter().filter_map(text).collect::<Vec<_>>().join(" ");
     let film_mm = whole(exif::Tag::FocalLengthIn35mmFilm).filter(|f| (5..=500).contains(f));
     let time = text(exif::Tag::DateTimeOriginal).or_else(|| text(exif::Tag::DateTime));
-    PhotoFile { name: name.to_string(), grey, camera: CameraName { model, film_mm, size }, time }
+    let taken = [exif::Tag::PixelXDimension, exif::Tag::PixelYDimension].map(|tag| whole(tag).map(|v| v as usize));
+    let taken_size = taken[0].zip(taken[1]).map(|(w, h)| [w, h]).filter(|t| t.iter().all(|v| *v > 0));
+    PhotoFile { name: name.to_string(), grey, camera: CameraName { model, film_mm, size }, time, taken_size }
 }
 
 #[cfg(test)]

@@ -78,6 +78,7 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
         found.sort_by(|a, b| (&a.0.time, &a.0.name).cmp(&(&b.0.time, &b.0.name)));
     }
     problems.extend(found.iter().flat_map(|f| photo_problems(photos, f)));
+    problems.extend(without_exif(photos, &found));
     let (input, cameras) = input(file, photos, &found);
     if cameras.len() > 1 {
         let list: Vec<String> = cameras.iter().map(camera_words).collect();
@@ -166,11 +167,28 @@ fn photo_problems(photos: &Photos, (file, found): &Searched) -> Vec<Problem> {
         let message = format!("marker {tag} is seen more than once; none of them is used");
         warn("marker-twice", message, "each number on one plate only", "print each number once, and cover reflections");
     }
-    if file.camera.film_mm.is_none() {
-        let message = "says no focal length; it may be edited or sent through a chat".into();
-        warn("no-exif", message, "the photo as the phone took it", "copy the original files from the phone");
+    let sorted = |mut size: [usize; 2]| {
+        size.sort_unstable();
+        size
+    };
+    if let Some(taken) = file.taken_size.filter(|taken| sorted(*taken) != sorted(file.camera.size)) {
+        let [width, height] = file.camera.size;
+        let message = format!("is {width} x {height} pixels but was taken with {} x {}", taken[0], taken[1]);
+        warn("cropped", message, "the photo as the phone took it, uncropped", "copy the original file from the phone");
     }
     problems
+}
+
+/// Photos whose EXIF data says no focal length, all in one warning.
+fn without_exif(photos: &Photos, found: &[Searched]) -> Option<Problem> {
+    let names: Vec<&str> = found.iter().filter(|f| f.0.camera.film_mm.is_none()).map(|f| f.0.name.as_str()).collect();
+    let first = names.first()?;
+    let message = format!("{} of {} photos say no focal length, {first} for one", names.len(), found.len());
+    let problem = Problem::error("no-exif", message).as_warning().at(photos.spot.clone());
+    let problem = problem.expected("photos as the phone took them, neither edited nor sent through a chat");
+    Some(
+        problem.hint("copy the original files from the phone; without it the lens is worked out from the photos alone"),
+    )
 }
 
 fn camera_words(camera: &CameraName) -> String {
