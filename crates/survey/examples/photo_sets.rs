@@ -5,11 +5,8 @@ mod scene;
 
 use std::time::Instant;
 
-use scene::{Draw, Set, SetPlan, set};
-use survey::DVec3;
-use survey::photo::camera::Pose;
-use survey::photo::place::{Laying, Length, PhotoFrame, Places, Second};
-use survey::photo::survey::{PhotoAnswer, adjust};
+use scene::{Draw, SetPlan, axes, set};
+use survey::photo::survey::adjust;
 
 /// What varies from set to set.
 pub fn plan(seed: u64, width: usize) -> SetPlan {
@@ -31,30 +28,6 @@ pub fn plan(seed: u64, width: usize) -> SetPlan {
     }
 }
 
-/// Places in the axes of the ports.
-pub fn places(set: &Set, answer: &PhotoAnswer) -> Places {
-    let n = |tag: u32| answer.plates.iter().position(|p| p.tag == tag && p.moved_at.is_none()).expect("found");
-    let laying = Laying {
-        answer,
-        frame: PhotoFrame { origin: n(0), forward: [n(3), n(0)], second: Second::MeanNormal((0..4).map(n).collect()) },
-        thickness: vec![0.0; answer.plates.len()],
-        lengths: vec![Length { between: [n(16), n(17)], length: set.bar, sd: 0.05, faces: false }],
-    };
-    laying.places().expect("axes")
-}
-
-/// The truth in the same axes.
-pub fn truth(set: &Set, pose: &Pose) -> (DVec3, DVec3) {
-    let normal = |p: &Pose| p.turn * DVec3::NEG_Z;
-    let origin = set.plates[0].shift;
-    let x = (origin - set.plates[3].shift).normalize();
-    let mean: DVec3 = set.plates[..4].iter().map(normal).sum();
-    let y = (mean - x * mean.dot(x)).normalize();
-    let z = x.cross(y);
-    let turn = |v: DVec3| DVec3::new(v.dot(x), v.dot(y), v.dot(z));
-    (turn(pose.shift - origin), turn(normal(pose)))
-}
-
 fn main() {
     let number = |i: usize, default: u64| std::env::args().nth(i).and_then(|a| a.parse().ok()).unwrap_or(default);
     let (first, count, width) = (number(1, 1), number(2, 12), number(3, 2000) as usize);
@@ -68,15 +41,13 @@ fn main() {
             continue;
         };
         let ms = began.elapsed().as_secs_f64() * 1e3;
-        let places = places(&set, &answer);
+        let Some(places) = axes::places(&set, &answer) else {
+            println!("seed {seed}: a port or an end of the bar is seen in fewer than two photos");
+            continue;
+        };
         let (mut far, mut tilt) = (0.0f64, 0.0f64);
         for (plate, face) in answer.plates.iter().zip(&places.faces).filter(|(p, _)| p.photos >= 3) {
-            let pose = if plate.moved_at.is_some() {
-                set.moved.unwrap_or(set.plates[plate.tag as usize])
-            } else {
-                set.plates[plate.tag as usize]
-            };
-            let (at, normal) = truth(&set, &pose);
+            let (at, normal) = axes::truth(&set, plate);
             let error = face.at - at;
             if error.length() > 0.3 || face.normal.angle_between(normal).to_degrees() > 0.15 {
                 println!(

@@ -1,5 +1,7 @@
 //! Photos of invented bays, rendered: lens, wobble, bent plates, covers, blur, motion, gamma, sharpening, noise, JPEG.
 
+pub mod axes;
+
 use std::io::Cursor;
 
 use image::codecs::jpeg::JpegEncoder;
