@@ -5,6 +5,7 @@ mod json;
 pub mod photo_files;
 mod photos;
 mod text;
+pub mod write;
 
 use job::survey::SurveyFile;
 use job::{Documents, Problem, Problems};
