@@ -101,6 +101,19 @@ fn stock_files() {
     tally.hold();
 }
 
+#[test]
+fn surveys() {
+    let sound = std::fs::read(from_root("checks/survey/given/survey.toml")).unwrap();
+    let (mut damage, mut tally) = (Damage::new(7), Tally::default());
+    for _ in 0..rounds(2_000) {
+        let (file, problems) = job::file::survey_file::read("survey.toml", &damage.text(&sound));
+        let problems = Problems(problems);
+        assert_eq!(file.is_none(), problems.has_errors());
+        tally.count(file.ok_or(problems));
+    }
+    tally.hold();
+}
+
 /// Kept jobs with routes and a cut plan, each in its folder.
 fn cut_jobs() -> Vec<PathBuf> {
     let plans = files_below("checks/cut-verifier/given", &["json"]).unwrap();

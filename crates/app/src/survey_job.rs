@@ -1,32 +1,75 @@
-//! Makes places of what a survey measured: reads survey.toml, adjusts the readings, says what is in doubt.
+//! Makes places of what a survey measured: reads survey.toml and photos, adjusts them, says what is in doubt.
 
 mod adjusted;
 mod json;
+pub mod photo_files;
+mod photos;
 mod text;
+pub mod write;
 
 use job::survey::SurveyFile;
 use job::{Documents, Problem, Problems};
 use serde_json::Value;
+use survey::DVec3;
 use survey::tape::survey::Answer;
+
+use photo_files::PhotoFiles;
+pub use photos::{NoPlaces, PhotoReport};
 
 /// Name of the file.
 pub const SURVEY_FILE: &str = "survey.toml";
+
+/// A point with its place, mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// Number of its name in the file.
+    pub name: usize,
+    /// In the job's axes.
+    pub at: DVec3,
+    /// Standard deviations.
+    pub sd: DVec3,
+}
 
 /// What came of a survey.
 #[derive(Debug, Clone)]
 pub struct SurveyReport {
     /// What the file says.
     pub file: SurveyFile,
-    /// What only looks wrong in it.
+    /// What only looks wrong in it, or in the photos.
     pub warnings: Problems,
     /// The adjusted readings.
-    pub answer: Answer,
+    pub tape: Option<Answer>,
+    /// The adjusted photos.
+    pub photos: Option<PhotoReport>,
 }
 
 impl SurveyReport {
-    /// Whether the job can be built on it: all points fixed, one answer.
+    /// Points that have a place, in the order of the file; of a marker what the photos say, unless both were adjusted together.
+    pub fn points(&self) -> Vec<Point> {
+        (0..self.file.names.len()).filter_map(|p| self.taped(p).or_else(|| self.photographed(p))).collect()
+    }
+
+    fn taped(&self, p: usize) -> Option<Point> {
+        let answer = self.tape.as_ref()?;
+        (!answer.unfixed.contains(&p)).then(|| Point { name: p, at: answer.at[p], sd: answer.sd(p) })
+    }
+
+    fn photographed(&self, p: usize) -> Option<Point> {
+        let tags: Vec<u32> = self.file.markers.iter().filter(|m| m.name == Some(p)).map(|m| m.tag).collect();
+        let (_, _, face, _) = self.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag))?;
+        Some(Point { name: p, at: face.at, sd: face.sd })
+    }
+
+    /// Points without a place.
+    pub fn unfixed(&self) -> Vec<usize> {
+        let placed = self.points();
+        (0..self.file.names.len()).filter(|p| placed.iter().all(|q| q.name != *p)).collect()
+    }
+
+    /// Whether the job can be built on it: all points fixed, one answer, a scale.
     pub fn is_settled(&self) -> bool {
-        self.answer.is_settled()
+        let open = |a: &Answer| !a.rivals.is_empty() || a.mirror.is_some();
+        self.unfixed().is_empty() && !self.tape.as_ref().is_some_and(open)
     }
 
     /// As one JSON object.
@@ -40,20 +83,25 @@ impl SurveyReport {
     }
 }
 
-/// Adjusts the survey of a job.
+/// Adjusts the survey of a job; its photos lie in `files`.
 ///
 /// # Errors
-/// All problems of survey.toml; that there is none.
-pub fn survey_job(documents: &dyn Documents) -> Result<SurveyReport, Problems> {
+/// All problems of survey.toml; that there is none; photos of which fewer than two can be used.
+pub fn survey_job(documents: &dyn Documents, files: &dyn PhotoFiles) -> Result<SurveyReport, Problems> {
     let shown = documents.shown(SURVEY_FILE);
     let Some(document) = documents.own(SURVEY_FILE)? else {
         let problem = Problem::error("missing-file", format!("{shown} is missing")).in_file(&shown);
         let problem = problem.expected("a survey: named points and what was read between them");
         return Err(Problems::one(problem.hint("write survey.toml; docs/survey.md shows one")));
     };
-    let (file, problems) = job::file::survey_file::read(&document.shown, &document.bytes);
-    let problems = Problems(problems);
-    let Some(file) = file else { return Err(problems) };
-    let answer = adjusted::tape(&file, &shown)?;
-    Ok(SurveyReport { file, warnings: problems, answer })
+    let (file, mut problems) = job::file::survey_file::read(&document.shown, &document.bytes);
+    let Some(file) = file else { return Err(Problems(problems)) };
+    let photos = file.photos.as_ref().map(|p| photos::photos(&file, p, files)).transpose()?;
+    problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
+    let tape = match &photos {
+        None => Some(adjusted::tape(&file, &shown)?),
+        Some(report) if photos::has_net(&file) => adjusted::with_photos(&file, report),
+        Some(_) => None,
+    };
+    Ok(SurveyReport { file, warnings: Problems(problems), tape, photos })
 }

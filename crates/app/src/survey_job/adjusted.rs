@@ -1,12 +1,14 @@
 //! From the file of a survey to the adjustment of its readings.
 
+use super::PhotoReport;
 use job::survey::{Side, SurveyFile, TOOLS, Tool};
 use job::{Problem, Problems};
-use survey::tape::frame::{Frame, Upright};
+use survey::tape::frame::{Axes, Frame, Upright};
 use survey::tape::network::{Kind, Network, Reading};
 use survey::tape::rounding;
 use survey::tape::search::SearchSettings;
 use survey::tape::survey::{Answer, Input, SurveyError, survey};
+use survey::{DMat3, DVec3};
 
 /// Adjusts the readings of a survey.
 ///
@@ -71,4 +73,101 @@ fn no_answer(error: SurveyError, file: &SurveyFile, shown: &str) -> Problems {
         problem
             .hint(format!("choose a point for `down` that is 200 mm or more off the line of {}", names.join(" and "))),
     )
+}
+
+/// A point whose place the photos give.
+struct Known {
+    point: usize,
+    plate: usize,
+    at: DVec3,
+}
+
+/// Adjusts the readings together with the places from photos, in the photos' axes: the photos come in as
+/// distances between all their named points, each with its own standard deviation. `None` when fewer than three named
+/// markers have a place.
+pub fn with_photos(file: &SurveyFile, photos: &PhotoReport) -> Option<Answer> {
+    let places = photos.places.as_ref().ok()?;
+    let mut known: Vec<Known> = Vec::new();
+    for (plate, tag, face, _) in photos.placed() {
+        let named = file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
+        if let Some(point) = named.filter(|p| known.iter().all(|k| k.point != *p)) {
+            known.push(Known { point, plate, at: face.at });
+        }
+    }
+    let base = base(&known)?;
+    let mut readings = readings(file);
+    for (i, a) in known.iter().enumerate() {
+        for b in &known[..i] {
+            readings.push(Reading {
+                kind: Kind::Distance([a.point, b.point]),
+                value: a.at.distance(b.at),
+                sd: distance_sd(&places.covariance, a, b),
+            });
+        }
+    }
+    let mut at = vec![DVec3::ZERO; file.names.len()];
+    known.iter().for_each(|k| at[k.point] = k.at);
+    let axes = base.axes(&at)?;
+    let off = |k: &Known| (axes.turn * (k.at - axes.origin)).y;
+    let side = known.iter().max_by(|a, b| off(a).abs().total_cmp(&off(b).abs())).filter(|k| off(k).abs() > 10.0);
+    let input = Input {
+        network: Network::new(file.names.len(), readings),
+        frame: base,
+        side: side.map(|k| (k.point, off(k) > 0.0)),
+        tape_sd: file.sd_of(Tool::Tape),
+        search: SearchSettings::default(),
+    };
+    let mut answer = survey(&input).ok()?;
+    turn_back(&mut answer, &axes);
+    let own = file.readings.len();
+    answer.slips.retain(|s| s.reading < own);
+    answer.slips.iter_mut().for_each(|s| s.or.retain(|i| *i < own));
+    answer.unchecked.retain(|i| *i < own);
+    Some(answer)
+}
+
+/// Three known points far apart: axes in which net and photos are the same.
+fn base(known: &[Known]) -> Option<Frame> {
+    let a = known.first()?;
+    let b = known.iter().max_by(|p, q| p.at.distance(a.at).total_cmp(&q.at.distance(a.at)))?;
+    let along = (b.at - a.at).try_normalize()?;
+    let off = |k: &Known| ((k.at - a.at) - along * (k.at - a.at).dot(along)).length();
+    let c = known.iter().max_by(|p, q| off(p).total_cmp(&off(q))).filter(|k| off(k) > 10.0)?;
+    Some(Frame { origin: a.point, forward: [a.point, b.point], upright: Upright::Up(c.point) })
+}
+
+/// Standard deviation of the distance of two places, mm; 0.02 at least.
+fn distance_sd(covariance: &survey::matrix::Symmetric, a: &Known, b: &Known) -> f64 {
+    let u = (a.at - b.at).normalize_or_zero().to_array();
+    let row: Vec<(usize, f64)> = (0..3).flat_map(|c| [(3 * a.plate + c, u[c]), (3 * b.plate + c, -u[c])]).collect();
+    covariance.quadratic(&row).max(0.0).sqrt().max(0.02)
+}
+
+/// From the axes of three markers into the job's.
+fn turn_back(answer: &mut Answer, axes: &Axes) {
+    let turn = axes.turn.transpose();
+    let back = |p: DVec3| turn * p + axes.origin;
+    answer.at.iter_mut().for_each(|p| *p = back(*p));
+    answer.rivals.iter_mut().flatten().for_each(|(_, p)| *p = back(*p));
+    if let Some(mirror) = &mut answer.mirror {
+        mirror.points.iter_mut().for_each(|(_, p)| *p = back(*p));
+    }
+    let n = answer.at.len();
+    let block = |c: &survey::matrix::Symmetric, p: usize, q: usize| {
+        DMat3::from_cols_array(&std::array::from_fn(|k| c.at(3 * p + k % 3, 3 * q + k / 3)))
+    };
+    let before = answer.covariance.clone();
+    for p in 0..n {
+        for q in 0..n {
+            let turned = turn * block(&before, p, q) * turn.transpose();
+            for k in 0..9 {
+                *answer.covariance.at_mut(3 * p + k % 3, 3 * q + k / 3) = turned.to_cols_array()[k];
+            }
+        }
+    }
+    // The level is that of the job's axes.
+    if let Some([roll, pitch]) = answer.level {
+        let up = turn * DVec3::new(pitch.sin(), roll.sin() * pitch.cos(), roll.cos() * pitch.cos());
+        answer.level = Some([up.y.atan2(up.z), up.x.clamp(-1.0, 1.0).asin()]);
+    }
 }

@@ -2,53 +2,114 @@
 
 use job::survey::Tool;
 use serde_json::{Value, json};
+use survey::DVec3;
+use survey::photo::place::Places;
+use survey::photo::survey::Plate;
 use survey::tape::survey::Answer;
 
-use super::SurveyReport;
+use super::{PhotoReport, SurveyReport};
 use crate::summary::rounded;
 
-fn triple(v: [f64; 3]) -> Value {
-    json!(v.map(rounded))
+fn triple(v: DVec3) -> Value {
+    json!(v.to_array().map(rounded))
 }
 
 /// The object.
 pub fn report(report: &SurveyReport) -> Value {
-    let answer = &report.answer;
-    let name = |p: &usize| report.file.names[*p].as_str();
-    let point = |(p, at): &(usize, [f64; 3])| json!({"name": name(p), "at_mm": triple(*at)});
-    let moved = |list: &[(usize, _)]| -> Vec<Value> {
-        list.iter().map(|(p, at): &(usize, survey::DVec3)| point(&(*p, at.to_array()))).collect()
-    };
-    let fixed = (0..answer.at.len()).filter(|p| !answer.unfixed.contains(p));
-    let points: Vec<Value> = fixed
-        .map(|p| json!({"name": name(&p), "at_mm": triple(answer.at[p].to_array()), "sd_mm": triple(answer.sd(p).to_array())}))
-        .collect();
-    let rivals: Vec<Value> = answer.rivals.iter().map(|r| json!({"points": moved(r)})).collect();
-    let next: Vec<Value> = answer
-        .next
+    let points: Vec<Value> = report
+        .points()
         .iter()
-        .map(|n| {
-            json!({
-                "between": n.between.map(|p| name(&p)), "point": name(&n.point), "settles": n.settles,
-                "sd_before_mm": rounded(n.sd_before), "sd_after_mm": rounded(n.sd_after),
-            })
-        })
+        .map(|p| json!({"name": report.file.names[p.name], "at_mm": triple(p.at), "sd_mm": triple(p.sd)}))
         .collect();
-    json!({
+    let unfixed = report.unfixed();
+    let mut object = json!({
         "format": 1,
-        "fixed": answer.is_fixed(),
-        "redundancy": answer.redundancy,
-        "chi2": rounded(answer.chi2),
+        "fixed": unfixed.is_empty(),
+        "redundancy": redundancy(report),
+        "chi2": rounded(chi2(report)),
         "points": points,
-        "slips": slips(report),
-        "unfixed": answer.unfixed.iter().map(name).collect::<Vec<_>>(),
-        "rivals": rivals,
-        "mirror": answer.mirror.as_ref().map(|m| json!({"ask": name(&m.ask), "points": moved(&m.points)})),
-        "unchecked": answer.unchecked.iter().map(|i| json!({"tool": tool(report, *i).key(), "between": between(report, *i)})).collect::<Vec<_>>(),
-        "next": next,
-        "level": answer.level.map(|[roll, pitch]| json!({"roll_deg": rounded(roll.to_degrees()), "pitch_deg": rounded(pitch.to_degrees())})),
+        "slips": [], "rivals": [], "mirror": null, "unchecked": [], "next": [], "level": null,
+        "unfixed": unfixed.iter().map(|p| report.file.names[*p].as_str()).collect::<Vec<_>>(),
         "warnings": report.warnings.to_json(),
-    })
+    });
+    if let Some(answer) = &report.tape {
+        add_tape(&mut object, report, answer);
+    }
+    if let Some(photos) = &report.photos {
+        add_photos(&mut object, report, photos);
+    }
+    object
+}
+
+/// Of the net when there is one; the photos come into it as distances.
+fn redundancy(report: &SurveyReport) -> i64 {
+    let photos = || report.photos.as_ref().and_then(|p| p.answer.as_ref()).map_or(0, |a| a.redundancy);
+    report.tape.as_ref().map_or_else(photos, |a| a.redundancy)
+}
+
+fn chi2(report: &SurveyReport) -> f64 {
+    let photos = || report.photos.as_ref().and_then(|p| p.answer.as_ref()).map_or(0.0, |a| a.chi2);
+    report.tape.as_ref().map_or_else(photos, |a| a.chi2)
+}
+
+fn add_tape(object: &mut Value, report: &SurveyReport, answer: &Answer) {
+    let name = |p: &usize| report.file.names[*p].as_str();
+    let moved = |list: &[(usize, DVec3)]| -> Vec<Value> {
+        list.iter().map(|(p, at)| json!({"name": name(p), "at_mm": triple(*at)})).collect()
+    };
+    let next = answer.next.iter().map(|n| {
+        json!({
+            "between": n.between.map(|p| name(&p)), "point": name(&n.point), "settles": n.settles,
+            "sd_before_mm": rounded(n.sd_before), "sd_after_mm": rounded(n.sd_after),
+        })
+    });
+    let unchecked =
+        answer.unchecked.iter().map(|i| json!({"tool": tool(report, *i).key(), "between": between(report, *i)}));
+    object["slips"] = json!(slips(report, answer));
+    object["rivals"] = answer.rivals.iter().map(|r| json!({"points": moved(r)})).collect();
+    object["mirror"] = json!(answer.mirror.as_ref().map(|m| json!({"ask": name(&m.ask), "points": moved(&m.points)})));
+    object["unchecked"] = unchecked.collect();
+    object["next"] = next.collect();
+    object["level"] = json!(answer.level.map(|[roll, pitch]| {
+        json!({"roll_deg": rounded(roll.to_degrees()), "pitch_deg": rounded(pitch.to_degrees())})
+    }));
+}
+
+fn add_photos(object: &mut Value, report: &SurveyReport, photos: &PhotoReport) {
+    let name = |tag: u32| {
+        let point = report.file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
+        point.map(|p| report.file.names[p].as_str())
+    };
+    let markers = photos.placed().map(|(_, tag, face, count)| {
+        json!({
+            "tag": tag, "name": name(tag), "at_mm": triple(face.at), "normal": face.normal.to_array().map(|v| (v * 1e6).round() / 1e6),
+            "sd_mm": triple(face.sd), "sd_deg": rounded(face.sd_tilt.to_degrees()), "photos": count,
+        })
+    });
+    object["markers"] = markers.collect();
+    object["moved"] = moved(photos).into();
+    let drawn = |places: &Places| json!({"print": (places.scale * 1e5).round() / 1e5, "from": photos.scale_from});
+    object["scale"] = json!(photos.places.as_ref().ok().map(drawn));
+    let answer = photos.answer.as_ref();
+    let few = answer.iter().flat_map(|a| &a.lost_tags).map(|tag| json!({"tag": tag, "name": name(*tag)}));
+    object["few"] = few.collect();
+    let misprinted = answer.iter().flat_map(|a| &a.plates).filter(|p| p.misprinted);
+    object["misprinted"] = misprinted.map(|p| json!({"tag": p.tag, "name": name(p.tag)})).collect();
+}
+
+/// Plates that moved: from the place before to that after.
+fn moved(photos: &PhotoReport) -> Vec<Value> {
+    let (Some(answer), Ok(places)) = (&photos.answer, &photos.places) else { return Vec::new() };
+    let one = |(after, plate): (usize, &Plate)| {
+        let at = plate.moved_at?;
+        let before = answer.plates.iter().position(|p| p.tag == plate.tag && p.moved_at.is_none())?;
+        let turn = answer.poses[before].turn.angle_between(answer.poses[after].turn);
+        Some(json!({
+            "tag": plate.tag, "from_photo": photos.names[at],
+            "by_mm": triple(places.faces[after].at - places.faces[before].at), "turn_deg": rounded(turn.to_degrees()),
+        }))
+    };
+    answer.plates.iter().enumerate().filter_map(one).collect()
 }
 
 fn tool(report: &SurveyReport, i: usize) -> Tool {
@@ -60,9 +121,9 @@ fn between(report: &SurveyReport, i: usize) -> Vec<&str> {
     report.file.readings[i].points.iter().map(|p| report.file.names[*p].as_str()).collect()
 }
 
-fn slips(report: &SurveyReport) -> Vec<Value> {
-    let fixed = |answer: &Answer, i: usize| report.file.readings[i].points.iter().all(|p| !answer.unfixed.contains(p));
-    let slips = report.answer.slips.iter().filter(|s| fixed(&report.answer, s.reading));
+fn slips(report: &SurveyReport, answer: &Answer) -> Vec<Value> {
+    let fixed = |i: usize| report.file.readings[i].points.iter().all(|p| !answer.unfixed.contains(p));
+    let slips = answer.slips.iter().filter(|s| fixed(s.reading));
     slips.map(|slip| slip_json(report, slip)).collect()
 }
 

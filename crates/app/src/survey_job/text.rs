@@ -5,28 +5,33 @@ use std::fmt::Write as _;
 use job::show;
 use job::survey::{Reading, Tool};
 use survey::tape::snoop::usual_slip;
-use survey::tape::survey::Slip;
+use survey::tape::survey::{Answer, Slip};
 
-use super::SurveyReport;
+use super::photos::marker_words;
+use super::{NoPlaces, PhotoReport, SurveyReport};
 use crate::report::{heads, row, table};
 
 /// The whole report.
 pub fn report(report: &SurveyReport) -> String {
     let mut out = points(report);
-    out.push_str(&doubts(report));
-    out.push_str(&slips(report));
-    out.push_str(&advice(report));
-    let answer = &report.answer;
+    for p in report.unfixed() {
+        let count = report.file.readings.iter().filter(|r| r.points.contains(&p)).count();
+        let readings = if count == 1 { "1 reading".into() } else { format!("{count} readings") };
+        let _ = writeln!(out, "\nNot fixed: {} ({readings}). Measure to it from more points.", name(report, p));
+    }
+    if let Some(photos) = &report.photos {
+        out.push_str(&photo_words(report, photos));
+    }
+    let Some(answer) = &report.tape else { return out };
+    out.push_str(&doubts(report, answer));
+    out.push_str(&slips(report, answer));
+    out.push_str(&advice(report, answer));
     let _ = writeln!(out, "\n{} more readings than needed; sum of squares {:.1}.", answer.redundancy, answer.chi2);
     if let Some([roll, pitch]) = answer.level {
         let side = if roll >= 0.0 { "left side up" } else { "right side up" };
         let end = if pitch >= 0.0 { "front up" } else { "front down" };
-        let _ = writeln!(
-            out,
-            "Vehicle out of level: {:.1} deg {side}, {:.1} deg {end}.",
-            roll.to_degrees().abs(),
-            pitch.to_degrees().abs()
-        );
+        let (roll, pitch) = (roll.to_degrees().abs(), pitch.to_degrees().abs());
+        let _ = writeln!(out, "Vehicle out of level: {roll:.1} deg {side}, {pitch:.1} deg {end}.");
     }
     out
 }
@@ -39,35 +44,62 @@ fn points(report: &SurveyReport) -> String {
     let units = report.file.units;
     let unit = show::unit(units);
     let mut rows = vec![heads(["point", &format!("x {unit}"), "y", "z", "sd x", "sd y", "sd z"])];
-    let answer = &report.answer;
-    for p in (0..answer.at.len()).filter(|p| !answer.unfixed.contains(p)) {
-        let (at, sd) = (answer.at[p], answer.sd(p));
-        let cell = |v: f64| show::exact(v, units);
-        rows.push(row([
-            name(report, p).to_string(),
-            cell(at.x),
-            cell(at.y),
-            cell(at.z),
-            cell(sd.x),
-            cell(sd.y),
-            cell(sd.z),
-        ]));
+    let cell = |v: f64| show::exact(v, units);
+    for p in report.points() {
+        let name = name(report, p.name).to_string();
+        rows.push(row([name, cell(p.at.x), cell(p.at.y), cell(p.at.z), cell(p.sd.x), cell(p.sd.y), cell(p.sd.z)]));
     }
     if rows.len() > 1 { table(&rows) } else { String::new() }
 }
 
-/// What is not fixed, other answers, the mirror question.
-fn doubts(report: &SurveyReport) -> String {
-    let answer = &report.answer;
+/// What the photos gave: markers with their directions, the scale, what moved.
+fn photo_words(report: &SurveyReport, photos: &PhotoReport) -> String {
     let mut out = String::new();
-    for p in &answer.unfixed {
-        let count = report.file.readings.iter().filter(|r| r.points.contains(p)).count();
-        let _ = writeln!(
-            out,
-            "\nNot fixed: {}. Its {count} readings leave it free to move; measure to it from more points.",
-            name(report, *p)
-        );
+    let places = match &photos.places {
+        Ok(places) => places,
+        Err(NoPlaces::NoScale) => {
+            return "\nNo scale: photos alone do not tell the size. Measure the bar with calipers ([photos.bar]), or tape one \
+                    distance between two markers.\n"
+                .into();
+        }
+        Err(NoPlaces::NoAxes) => {
+            return "\nNo axes: a marker that [frame] names was not found in two photos, or they lie in one line.\n"
+                .into();
+        }
+        Err(NoPlaces::Apart) => {
+            return "\nThe photos do not hang together: no two of them share enough markers.\n".into();
+        }
+    };
+    let mut rows = vec![heads(["marker", "point", "photos", "normal x", "y", "z", "sd deg"])];
+    for (_, tag, face, count) in photos.placed() {
+        let point = report.file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
+        let n = face.normal.to_array().map(|v| format!("{v:.4}"));
+        let [x, y, z] = n;
+        rows.push(row([
+            tag.to_string(),
+            point.map_or(String::new(), |p| name(report, p).to_string()),
+            count.to_string(),
+            x,
+            y,
+            z,
+            format!("{:.2}", face.sd_tilt.to_degrees()),
+        ]));
     }
+    let _ = writeln!(out, "\n{}", table(&rows));
+    let _ =
+        writeln!(out, "Prints are {:.2} % of the drawn size (from the {}).", 100.0 * places.scale, photos.scale_from);
+    for (after, plate) in photos.answer.iter().flat_map(|a| a.plates.iter().enumerate()) {
+        let (Some(at), Some(before)) = (plate.moved_at, photos.plate_of(plate.tag)) else { continue };
+        let by = places.faces[after].at.distance(places.faces[before].at);
+        let (what, by) = (marker_words(&report.file, plate.tag), show::length_with_unit(by, report.file.units));
+        let _ = writeln!(out, "{what} moved by {by} before {}; the place above is the one before.", photos.names[at]);
+    }
+    out
+}
+
+/// Other answers, the mirror question.
+fn doubts(report: &SurveyReport, answer: &Answer) -> String {
+    let mut out = String::new();
     for rival in &answer.rivals {
         let _ = writeln!(out, "\nTwo answers fit nearly as well. In the other one:");
         for (p, at) in rival {
@@ -77,18 +109,19 @@ fn doubts(report: &SurveyReport) -> String {
     }
     if let Some(mirror) = &answer.mirror {
         let ask = name(report, mirror.ask);
+        let side = if answer.at[mirror.ask].y > 0.0 { "left" } else { "right" };
+        let _ = writeln!(out, "\nDistances cannot tell left from right. Does `{ask}` lie on the left or on the right?");
         let _ = writeln!(
             out,
-            "\nDistances cannot tell left from right. Does `{ask}` lie on the left? The places above take it to be on the left."
+            "  The places above take it to be on the {side}. Write left = \"{ask}\" or right = \"{ask}\" under [frame]."
         );
-        let _ = writeln!(out, "  Write left = \"{ask}\" or right = \"{ask}\" under [frame].");
     }
     out
 }
 
-fn slips(report: &SurveyReport) -> String {
+fn slips(report: &SurveyReport, answer: &Answer) -> String {
     let mut out = String::new();
-    for slip in &report.answer.slips {
+    for slip in &answer.slips {
         let reading = &report.file.readings[slip.reading];
         let (read, proposed) = (
             value(report, reading, reading.read),
@@ -136,8 +169,7 @@ fn between(report: &SurveyReport, reading: &Reading) -> String {
 }
 
 /// What nothing checks, and what to measure next.
-fn advice(report: &SurveyReport) -> String {
-    let answer = &report.answer;
+fn advice(report: &SurveyReport, answer: &Answer) -> String {
     let mut out = String::new();
     if !answer.unchecked.is_empty() {
         out.push_str("\nNo other reading checks these; read them twice:\n");

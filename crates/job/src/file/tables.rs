@@ -203,6 +203,10 @@ static CLEARANCE: TableShape = TableShape {
     ],
 };
 
+/// Standard deviations of a place, and of a direction.
+const AT_SD: ValueKind = ValueKind::Lengths(3, range(0.0, 1_000.0));
+const AXIS_SD: ValueKind = ValueKind::Angle(range(0.0, 90.0));
+
 static PORT: TableShape = TableShape {
     title: "[[port]]",
     doc: "An exhaust port.",
@@ -210,6 +214,8 @@ static PORT: TableShape = TableShape {
         must("cylinder", CYLINDER, "Its cylinder."),
         must("at", ValueKind::Point, "Centre of the port at the flange face."),
         must("axis", ValueKind::Direction, "Direction of flow out of the head."),
+        may("at_sd", AT_SD, "Standard deviations of `at`, as a survey left them."),
+        may("axis_sd", AXIS_SD, "Standard deviation of `axis`, as a survey left it."),
         may("stub", ValueKind::Length(LENGTH), "Least straight length leaving it."),
         may("length_in_head", ValueKind::Length(range(0.0, 1_000.0)), "Length of the port in the head."),
         may("face", ValueKind::Direction, "Square to the flange face, out of the head; from its bolts by default."),
@@ -235,6 +241,8 @@ static COLLECTOR: TableShape = TableShape {
         must("name", ValueKind::Text, "Its name."),
         must("at", ValueKind::Point, "Centre of the inlet plane."),
         must("axis", ValueKind::Direction, "Direction of flow."),
+        may("at_sd", AT_SD, "Standard deviations of `at`, as a survey left them."),
+        may("axis_sd", AXIS_SD, "Standard deviation of `axis`, as a survey left it."),
         may("up", ValueKind::Direction, "Fixes the roll of the inlet pattern."),
         must("inlets", ValueKind::Whole(1, 24), "Number of inlets."),
         may("groups", ValueKind::Choice(&["none", "twin"]), "twin: a twin-entry flange, two groups by firing order."),

@@ -14,8 +14,6 @@ const PLATE: usize = 6;
 const PHOTO: usize = 9;
 /// Prior standard deviation of a photo's focal length (relative), and of its centre as a part of the photo's width.
 const WOBBLE: [f64; 2] = [0.002, 0.001];
-/// Prior standard deviation of a dot's place on its plate, mm: print and flatness of a stiff plate.
-pub const BENDING: f64 = 0.1;
 /// Weight that holds what is not free in a stage.
 const HELD: f64 = 1e14;
 
@@ -66,8 +64,8 @@ pub struct Stage {
     pub scale: f64,
     /// Whether only f and k1 of the lens are free.
     pub simple_lens: bool,
-    /// Whether plates may bend.
-    pub bending: bool,
+    /// Prior standard deviation of a dot's place on its plate, mm; `None` while plates are held stiff.
+    pub bending: Option<f64>,
     /// Most steps.
     pub steps: usize,
 }
@@ -116,8 +114,8 @@ impl Scene {
             let sd = self.lens_sd(i);
             sum += (0..LENS_VALUES).map(|v| ((lens.0[v] - prior.0[v]) / sd[v]).powi(2)).sum::<f64>();
         }
-        if stage.bending {
-            sum += self.bends.iter().flatten().map(|b| b.length_squared()).sum::<f64>() / (BENDING * BENDING);
+        if let Some(sd) = stage.bending {
+            sum += self.bent() / (sd * sd);
         }
         sum
     }
@@ -170,11 +168,41 @@ impl Scene {
         Some(out)
     }
 
+    /// Sum of the squares of all bends, mm².
+    pub fn bent(&self) -> f64 {
+        self.bends.iter().flatten().map(|b| b.length_squared()).sum()
+    }
+
+    /// How many of the bends and of the wobble the photos determine, rather than their priors: n - trace(covariance) / prior
+    /// variance (MacKay 1992, *Bayesian interpolation*, his gamma; from memory).
+    pub fn determined(&self, observations: &[Observation], stage: &Stage, held: usize) -> Option<[f64; 2]> {
+        let sd = stage.bending?;
+        let equations = self.equations(observations, stage, held);
+        let covariance = equations.reduced(0.0)?.0.factor()?.inverse();
+        let mut bends = 12.0 * self.plates.len() as f64;
+        for dot in &equations.dots {
+            let inverse = dot.own.inverse();
+            let pulled: Vec<(usize, DVec3)> = dot.joined.iter().map(|(i, v)| (*i, inverse * *v)).collect();
+            let through: f64 = (0..3)
+                .map(|c| covariance.quadratic(&pulled.iter().map(|(i, v)| (*i, v[c])).collect::<Vec<(usize, f64)>>()))
+                .sum();
+            bends -= (inverse.x_axis.x + inverse.y_axis.y + inverse.z_axis.z + through) / (sd * sd);
+        }
+        let mut wobble = 0.0;
+        for photo in 0..self.photos.len() {
+            for (c, sd) in self.wobble_sd(photo).into_iter().enumerate() {
+                let i = self.photo_at(photo) + 6 + c;
+                wobble += 1.0 - covariance.at(i, i) / (sd * sd);
+            }
+        }
+        Some([bends.max(1.0), wobble.max(0.0)])
+    }
+
     fn equations(&self, observations: &[Observation], stage: &Stage, held: usize) -> Equations {
         let n = self.unknowns();
         let mut eq = Equations { normal: Symmetric::zero(n), right: vec![0.0; n], dots: Vec::new() };
-        if stage.bending {
-            let prior = 1.0 / (BENDING * BENDING);
+        if let Some(sd) = stage.bending {
+            let prior = 1.0 / (sd * sd);
             let dot = |b: &DVec3| DotBlock {
                 own: DMat3::from_diagonal(DVec3::splat(prior)),
                 right: -*b * prior,
@@ -218,7 +246,7 @@ impl Scene {
             let flat: Vec<(usize, f64)> = row.iter().map(|(i, v)| (*i, v[c])).collect();
             flat.iter().for_each(|(i, v)| eq.right[*i] += weight * v * error[c]);
             eq.normal.add_outer(&flat, weight);
-            if stage.bending {
+            if stage.bending.is_some() {
                 let own = DVec3::from_array(axes.map(|axis| by(photo.turn * (plate.turn * axis))[c]));
                 eq.dots[4 * o.plate + o.dot].add(own, error[c], weight, &flat);
             }
@@ -320,7 +348,7 @@ impl Equations {
             let at = scene.lens_at(i);
             (0..LENS_VALUES).for_each(|v| moved.lenses[i].0[v] += step[at + v]);
         }
-        if stage.bending {
+        if stage.bending.is_some() {
             for (k, dot) in self.dots.iter().enumerate() {
                 let pull: DVec3 = dot.joined.iter().map(|(i, v)| *v * step[*i]).sum();
                 moved.bends[k / 4][k % 4] += dot.own.inverse() * (dot.right - pull);

@@ -28,6 +28,16 @@ pub struct Decoded {
 pub const SQUARE: [DVec2; 4] =
     [DVec2::new(-1.0, -1.0), DVec2::new(1.0, -1.0), DVec2::new(1.0, 1.0), DVec2::new(-1.0, 1.0)];
 
+/// The cells of a marker, upright, row by row: true is white. Numbers beyond the family give the last one.
+pub fn marker_cells(tag: u32) -> [[bool; 8]; 8] {
+    let code = CODES[(tag as usize).min(CODES.len() - 1)];
+    let mut cells = [[false; 8]; 8];
+    for (k, (x, y)) in BITS.into_iter().enumerate() {
+        cells[usize::from(y)][usize::from(x)] = code >> (35 - k) & 1 == 1;
+    }
+    cells
+}
+
 /// Reads the quadrangle of these corners, clockwise as seen, in pixels of the full photo.
 pub fn decode(grey: &Grey, corners: [DVec2; 4]) -> Option<Decoded> {
     let pairs: Vec<(DVec2, DVec2)> = SQUARE.into_iter().zip(corners).collect();
@@ -149,11 +159,8 @@ mod tests {
             }
         };
         (0..64).for_each(|i| fill(i % 8, i / 8, 20));
-        for (k, (x, y)) in BITS.iter().enumerate() {
-            if CODES[tag] >> (35 - k) & 1 == 1 {
-                fill(usize::from(*x), usize::from(*y), 230);
-            }
-        }
+        let cells = marker_cells(tag as u32);
+        (0..64).filter(|i| cells[i / 8][i % 8]).for_each(|i| fill(i % 8, i / 8, 230));
         Grey::new(140, 140, pixels).unwrap()
     }
 

@@ -15,8 +15,8 @@ const LEAST_BAD: usize = 2;
 /// Sizes that are tried, as parts of the drawn one.
 const SIZES: (f64, f64, f64) = (0.90, 1.10, 0.005);
 
-/// Finds such plates, splits or scales them, and adjusts again.
-pub(super) fn find(work: &mut Work) {
+/// Finds such plates, and splits or scales them; true when there is one, and all must be adjusted again.
+pub(super) fn find(work: &mut Work) -> bool {
     let mut changed = false;
     for plate in 0..work.plates.len() {
         if bad_photos(work, plate) < LEAST_BAD {
@@ -40,9 +40,7 @@ pub(super) fn find(work: &mut Work) {
             _ => {}
         }
     }
-    if changed {
-        work.refine();
-    }
+    changed
 }
 
 fn bad_photos(work: &Work, plate: usize) -> usize {

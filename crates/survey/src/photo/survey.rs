@@ -67,6 +67,8 @@ pub struct PhotoAnswer {
     pub lenses: Vec<Lens>,
     /// Standard deviation of a dot, pixels.
     pub sd: f64,
+    /// Standard deviation of a dot's place on its plate, mm: print and flatness.
+    pub bending: f64,
     /// Sum of squares of the dots that count, in standard deviations, and how many more there are than needed.
     pub chi2: f64,
     /// Values beyond those that are needed.
@@ -84,8 +86,13 @@ pub struct PhotoAnswer {
 /// Standard deviation of a dot before it is known, px; the least and the most that is believed.
 const DOT_SD: f64 = 0.1;
 const DOT_SD_RANGE: (f64, f64) = (0.02, 1.0);
+/// The same of a dot's place on its plate before it is known, mm, and what is believed.
+const BENDING: f64 = 0.1;
+const BENDING_RANGE: (f64, f64) = (0.005, 0.4);
 /// Dots beyond so many standard deviations do not count.
 const REJECT: f64 = 4.5;
+/// Scale of the robust function while plates are stiff, px.
+const STIFF_SCALE: f64 = 2.0;
 
 /// The working state: a scene, what was seen, and which plate each number is.
 #[derive(Debug, Clone)]
@@ -97,13 +104,22 @@ pub(super) struct Work {
     pub photo_of: Vec<usize>,
     pub held: usize,
     pub sd: f64,
+    pub bending: f64,
 }
 
 /// Adjusts a set of photos; `None` when no two photos share a marker.
 pub fn adjust(input: &PhotoInput) -> Option<PhotoAnswer> {
     let mut work = started(input)?;
     work.settle();
-    misfit::find(&mut work);
+    // Plates that moved or have another size are looked for while plates are stiff: bends would hide them.
+    if misfit::find(&mut work) {
+        work.stiff();
+        work.reject();
+    }
+    work.refine();
+    if misfit::find(&mut work) {
+        work.refine();
+    }
     work.answer(input)
 }
 
@@ -162,7 +178,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
     };
     let plates =
         plate_of.iter().map(|p| Plate { tag: tags[*p], photos: 0, moved_at: None, misprinted: false }).collect();
-    let mut work = Work { scene, seen, plates, photo_of, held: 0, sd: DOT_SD };
+    let mut work = Work { scene, seen, plates, photo_of, held: 0, sd: DOT_SD, bending: BENDING };
     work.held = work.most_seen();
     Some(work)
 }
@@ -175,47 +191,62 @@ impl Work {
 
     /// From rough poses to the final adjustment.
     fn settle(&mut self) {
-        let stage = |scale: f64, simple_lens: bool| Stage { sd: DOT_SD, scale, simple_lens, bending: false, steps: 25 };
-        for s in [stage(100.0, true), stage(50.0, true), stage(20.0, false), stage(4.0, false)] {
+        let stage = |scale: f64, simple_lens: bool| Stage { sd: DOT_SD, scale, simple_lens, bending: None, steps: 25 };
+        for s in [stage(100.0, true), stage(50.0, true), stage(20.0, false)] {
             self.scene.adjust(&self.seen, &s, self.held);
         }
-        self.refine();
+        self.stiff();
+        self.reject();
     }
 
-    /// Final rounds: plates may bend, the dots' own scatter is estimated, and what lies far off is dropped.
+    /// A robust fit of stiff plates; the scatter comes from the middle of the errors, so that a few plates off do not count.
+    fn stiff(&mut self) {
+        let stage = Stage { sd: DOT_SD, scale: STIFF_SCALE, simple_lens: false, bending: None, steps: 25 };
+        self.seen.iter_mut().for_each(|o| o.used = true);
+        self.scene.adjust(&self.seen, &stage, self.held);
+        let mut errors: Vec<f64> = self.errors().map(|(_, e)| e).collect();
+        errors.sort_by(f64::total_cmp);
+        // The middle length of a two-dimensional normal error is 1.1774 standard deviations.
+        let middle = errors.get(errors.len() / 2).map_or(DOT_SD, |e| e / 1.1774);
+        self.sd = middle.clamp(0.5 * DOT_SD, DOT_SD_RANGE.1);
+    }
+
+    /// Final rounds: plates may bend, the scatter of dots and of bends is estimated, and what lies far off is dropped.
     pub fn refine(&mut self) {
         for o in &mut self.seen {
             o.used = true;
         }
-        for scale in [10.0, 5.0, f64::INFINITY, f64::INFINITY] {
-            let finite = if scale.is_finite() { scale * self.sd } else { 1e9 };
-            let stage = Stage { sd: self.sd, scale: finite, simple_lens: false, bending: true, steps: 12 };
+        (self.sd, self.bending) = (DOT_SD, BENDING);
+        for round in 0..6 {
+            // Robust at first: what is far off must not bend its neighbours.
+            let scale = if round < 2 { 8.0 * self.sd } else { 1e9 };
+            let stage = Stage { scale, steps: 8, ..self.final_stage() };
             self.scene.adjust(&self.seen, &stage, self.held);
-            self.sd = self.scatter();
+            if round > 0 {
+                self.estimate_scatter();
+            }
             self.reject();
         }
     }
 
     fn final_stage(&self) -> Stage {
-        Stage { sd: self.sd, scale: 1e9, simple_lens: false, bending: true, steps: 1 }
+        Stage { sd: self.sd, scale: 1e9, simple_lens: false, bending: Some(self.bending), steps: 1 }
     }
 
-    /// Values less unknowns of the dots that count; bending adds none, its priors count as values.
+    /// Values less unknowns of the dots that count; bending and wobble add none, their priors count as values.
     fn redundancy(&self) -> i64 {
         let values = 2 * self.seen.iter().filter(|o| o.used).count() as i64;
         values + 6 - (6 * self.plates.len() + 6 * self.scene.photos.len() + 8 * self.scene.lenses.len()) as i64
     }
 
-    /// Standard deviation of a dot in one axis, px, from the middle of all errors (so that a few bad ones do not count).
-    fn scatter(&self) -> f64 {
-        let mut errors: Vec<f64> = self.errors().filter(|(o, _)| o.used).map(|(_, e)| e).collect();
-        errors.sort_by(f64::total_cmp);
-        let Some(middle) = errors.get(errors.len() / 2) else { return self.sd };
-        // The middle length of a two-dimensional normal error is 1.1774 standard deviations.
-        let values = 2.0 * errors.len() as f64;
-        // Unknowns take up part of the errors; those of bent plates about a third of what is left over for them.
-        let left = (self.redundancy() as f64).max(0.2 * values) / values;
-        (middle / 1.1774 / left.sqrt()).clamp(DOT_SD_RANGE.0, DOT_SD_RANGE.1)
+    /// Standard deviations of dots (px, one axis) and bends (mm) from what is left over and from how much of the
+    /// bends the photos determine.
+    fn estimate_scatter(&mut self) {
+        let Some([bends, wobble]) = self.scene.determined(&self.seen, &self.final_stage(), self.held) else { return };
+        let squares: f64 = self.errors().filter(|(o, _)| o.used).map(|(_, e)| e * e).sum();
+        let left = (self.redundancy() as f64 - bends - wobble).max(10.0);
+        self.sd = (squares / left).sqrt().clamp(DOT_SD_RANGE.0, DOT_SD_RANGE.1);
+        self.bending = (self.scene.bent() / bends).sqrt().clamp(BENDING_RANGE.0, BENDING_RANGE.1);
     }
 
     fn errors(&self) -> impl Iterator<Item = (&Observation, f64)> {
@@ -254,6 +285,7 @@ impl Work {
             covariance,
             lenses: self.scene.lenses,
             sd: self.sd,
+            bending: self.bending,
             chi2,
         })
     }

@@ -167,10 +167,14 @@ impl Pool<'_> {
         snoop(network, x, used)
     }
 
-    /// Each reading thrown out comes back and another of the same points goes out instead.
+    /// Each reading thrown out comes back, alone or with another of the same points going out instead.
     fn try_swaps(&mut self, from: &Hypothesis) -> bool {
         let mut better = false;
         for out in from.slips().collect::<Vec<usize>>() {
+            // It may have been right after all.
+            let mut used = from.used.clone();
+            used[out] = true;
+            better |= self.add(score(self.network, from.x.clone(), used));
             let points = self.network.readings[out].points().to_vec();
             let mut others: Vec<usize> = points.iter().flat_map(|p| self.network.of_point[*p].clone()).collect();
             others.sort_unstable();

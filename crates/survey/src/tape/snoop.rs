@@ -154,7 +154,7 @@ mod tests {
     #[test]
     fn usual_slips_are_recognised() {
         assert_eq!(usual_slip(415.0, 440.6, 0.8), Some("one inch off"));
-        assert_eq!(usual_slip(541.0, 514.3, 0.5), Some("like two swapped digits"));
+        assert_eq!(usual_slip(651.0, 615.3, 0.5), Some("like two swapped digits"));
         assert_eq!(usual_slip(31.2, 312.4, 0.5), Some("written in centimetres"));
         assert_eq!(usual_slip(415.0, 433.0, 0.8), None);
     }

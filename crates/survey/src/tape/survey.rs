@@ -14,7 +14,7 @@ use crate::matrix::Symmetric;
 const UNFIXED: f64 = 50.0;
 /// Redundancy below which a reading counts as not checked by any other.
 const UNCHECKED: f64 = 0.1;
-/// Places of two explanations that differ by less than this, in mm or in standard deviations, are one answer.
+/// Coordinates of two explanations that differ by less than this, in mm or in standard deviations, are one answer.
 const SAME_PLACE: (f64, f64) = (6.0, 3.0);
 /// Proposals of what to measure next.
 const PROPOSALS: usize = 3;
@@ -231,8 +231,10 @@ fn rival_places(input: &Input, found: &[Hypothesis], answer: &Answer) -> Vec<Riv
     let mut rivals: Vec<Rival> = Vec::new();
     for other in &found[1..] {
         let Some(at) = oriented(input, &other.x).and_then(|(x, _)| input.frame.map(&x)) else { continue };
-        let apart =
-            |p: &usize| at[*p].distance(answer.at[*p]) > SAME_PLACE.0.max(SAME_PLACE.1 * answer.sd(*p).length());
+        let apart = |p: &usize| {
+            let (gap, sd) = ((at[*p] - answer.at[*p]).abs(), answer.sd(*p));
+            (0..3).any(|c| gap[c] > SAME_PLACE.0.max(SAME_PLACE.1 * sd[c]))
+        };
         let moved: Vec<(usize, DVec3)> =
             (0..at.len()).filter(|p| !answer.unfixed.contains(p)).filter(apart).map(|p| (p, at[p])).collect();
         let known = |r: &Rival| {

@@ -2,11 +2,16 @@
 
 use std::path::PathBuf;
 
-use app::survey_job::survey_job;
-use job::Folder;
+use app::survey_job::photo_files::PhotoFolder;
+use app::survey_job::write::write as places_written;
+use app::survey_job::{SurveyReport, survey_job};
+use job::{Documents as _, Folder, Problem, Problems};
 
 use super::opened::write;
-use crate::exit::{Failure, Outcome, eprint_problems, print};
+use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
+
+/// Name of the file that keeps what was written.
+const KEPT: &str = "survey.json";
 
 /// Options of `survey`.
 #[derive(Debug, clap::Args)]
@@ -16,6 +21,12 @@ pub struct Args {
     /// Also write the JSON answer into this file
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Put the places of [[is]] into job.toml, and what was written into survey.json beside it
+    #[arg(long)]
+    pub write: bool,
+    /// With --write, also replace numbers that were typed since the last time
+    #[arg(long, requires = "write")]
+    pub overwrite: bool,
     /// Print one JSON object instead of text
     #[arg(long)]
     pub json: bool,
@@ -23,7 +34,8 @@ pub struct Args {
 
 /// Adjusts the survey and prints places, slips and what is in doubt.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let report = survey_job(&Folder::of(&args.job))?;
+    let folder = Folder::of(&args.job);
+    let report = survey_job(&folder, &PhotoFolder::of(&args.job))?;
     if let Some(file) = &args.out {
         write(file, &format!("{:#}\n", report.to_json()))?;
     }
@@ -33,5 +45,23 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         eprint_problems(std::slice::from_ref(&report.warnings));
         print(&report.text());
     }
+    if args.write {
+        write_places(&folder, &report, args.overwrite)?;
+    }
     Ok(if report.is_settled() { Outcome::Done } else { Outcome::Unmet })
+}
+
+/// Writes the places into job.toml, and says every value on standard error.
+fn write_places(folder: &Folder, report: &SurveyReport, overwrite: bool) -> Result<(), Failure> {
+    let Some(job) = folder.own("job.toml")? else {
+        let problem = Problem::error("missing-file", "there is no job.toml to write into").expected("a job");
+        return Err(Problems::one(problem.hint("run without --write, or start a job with `tubewright new`")).into());
+    };
+    let text = String::from_utf8_lossy(&job.bytes).into_owned();
+    let before = folder.own(KEPT)?.and_then(|d| serde_json::from_slice(&d.bytes).ok());
+    let written = places_written(report, &text, before.as_ref(), overwrite)?;
+    write(&folder.file("job.toml"), &written.job_text)?;
+    write(&folder.file(KEPT), &format!("{:#}\n", written.kept))?;
+    written.notes.iter().for_each(|note| eprint_line(note));
+    Ok(())
 }

@@ -1,0 +1,338 @@
+//! The photos of a survey: read, searched for markers, adjusted, laid into the job's axes and brought to size.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use job::survey::{Photos, Side, SurveyFile, Tool};
+use job::{Problem, Problems};
+use survey::photo::detect::{Found, detect};
+use survey::photo::place::{Face, Laying, Length, PhotoFrame, Places, Second};
+use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, adjust};
+
+use super::photo_files::{CameraName, MOST_PHOTOS, PhotoFile, PhotoFiles, matching, read};
+
+/// Focal length as a part of the photo's width when EXIF says nothing: a phone's main camera.
+const USUAL_FOCUS: f64 = 0.75;
+/// Diagonal of 35 mm film, mm.
+const FILM_DIAGONAL: f64 = 43.27;
+/// Standard deviation of a bar measured with calipers, mm.
+const BAR_SD: f64 = 0.05;
+/// Scatter of the dots in pixels above which photos were not sharp.
+const BLURRED: f64 = 0.3;
+/// Photos from which a plate's place can be given, and from which it can be trusted.
+const LEAST_PHOTOS: usize = 2;
+const GOOD_PHOTOS: usize = 3;
+
+/// Why photos give no places.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoPlaces {
+    /// No two photos share enough markers.
+    Apart,
+    /// Nothing was measured that gives the size.
+    NoScale,
+    /// A marker that the axes hang on was not found in two photos.
+    NoAxes,
+}
+
+/// What came of the photos.
+#[derive(Debug, Clone)]
+pub struct PhotoReport {
+    /// File names in the order in which they were taken.
+    pub names: Vec<String>,
+    /// The adjusted photos.
+    pub answer: Option<PhotoAnswer>,
+    /// Places, or why there are none.
+    pub places: Result<Places, NoPlaces>,
+    /// What gave the scale: `bar`, `tape` or `bar and tape`.
+    pub scale_from: &'static str,
+    /// What looks wrong.
+    pub warnings: Vec<Problem>,
+}
+
+impl PhotoReport {
+    /// Plates with a place of their own, not those that others moved to: number in the answer, marker, face, photos.
+    pub fn placed(&self) -> impl Iterator<Item = (usize, u32, &Face, usize)> {
+        let plates = self.answer.iter().flat_map(|a| a.plates.iter().enumerate());
+        plates
+            .filter(|(_, p)| p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
+            .filter_map(|(i, p)| Some((i, p.tag, self.places.as_ref().ok()?.faces.get(i)?, p.photos)))
+    }
+
+    /// The plate of a marker before it moved.
+    pub fn plate_of(&self, tag: u32) -> Option<usize> {
+        plate_of(self.answer.as_ref()?, tag)
+    }
+}
+
+fn plate_of(answer: &PhotoAnswer, tag: u32) -> Option<usize> {
+    answer.plates.iter().position(|p| p.tag == tag && p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
+}
+
+/// Works out the photos of a survey.
+///
+/// # Errors
+/// Photos that cannot be used, when fewer than two are left.
+pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Result<PhotoReport, Problems> {
+    let (mut found, mut problems) = searched(photos, files)?;
+    if found.iter().all(|f| f.0.time.is_some()) {
+        found.sort_by(|a, b| (&a.0.time, &a.0.name).cmp(&(&b.0.time, &b.0.name)));
+    }
+    problems.extend(found.iter().flat_map(|f| photo_problems(photos, f)));
+    problems.extend(without_exif(photos, &found));
+    let (input, cameras) = input(file, photos, &found);
+    if cameras.len() > 1 {
+        let list: Vec<String> = cameras.iter().map(camera_words).collect();
+        let problem = Problem::error(
+            "mixed-lenses",
+            format!("the photos come from {} cameras or lenses: {}", cameras.len(), list.join("; ")),
+        );
+        problems.push(problem.as_warning().at(photos.spot.clone()).expected("one lens for all photos").hint(
+            "take all photos with the main lens, without zoom and uncropped; each lens here is worked out for itself",
+        ));
+    }
+    let names = found.iter().map(|f| f.0.name.clone()).collect();
+    let answer = adjust(&input);
+    let (places, scale_from) = match &answer {
+        None => (Err(NoPlaces::Apart), ""),
+        Some(answer) => laid(file, photos, answer),
+    };
+    if let Some(answer) = &answer {
+        problems.extend(plate_problems(file, photos, answer));
+    }
+    Ok(PhotoReport { names, answer, places, scale_from, warnings: problems })
+}
+
+/// A photo without its pixels, and what was found in it.
+type Searched = (PhotoFile, Found);
+
+/// Reads and searches all photos, some at a time; those that cannot be used become warnings.
+fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, Vec<Problem>), Problems> {
+    let all = files.names().map_err(|e| {
+        Problems::one(
+            Problem::error("unreadable-folder", format!("the folder cannot be listed: {e}")).at(photos.spot.clone()),
+        )
+    })?;
+    let names = matching(&photos.files, all);
+    if names.is_empty() || names.len() > MOST_PHOTOS {
+        let message = format!("`files` matches {} files in the folder", names.len());
+        let problem = Problem::error("photo-count", message).at(photos.spot.clone());
+        let problem = problem.expected(format!("2 to {MOST_PHOTOS} photos; 12 to 16 do"));
+        return Err(Problems::one(problem.hint("put the photos beside survey.toml and write files = \"*.jpg\"")));
+    }
+    let next = AtomicUsize::new(0);
+    let results: Mutex<Vec<(usize, Result<Searched, Problem>)>> = Mutex::new(Vec::new());
+    let work = || {
+        while let Some((i, name)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|i| Some((i, names.get(i)?))) {
+            let one = read(files, name, &photos.spot).map(|mut photo| {
+                let found = detect(&photo.grey);
+                photo.grey.pixels = Vec::new();
+                (photo, found)
+            });
+            results.lock().unwrap_or_else(std::sync::PoisonError::into_inner).push((i, one));
+        }
+    };
+    // Each worker holds one decoded photo: a few hundred MB at most.
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(4);
+    std::thread::scope(|scope| (0..workers).for_each(|_| drop(scope.spawn(work))));
+    let mut results = results.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
+    results.sort_by_key(|r| r.0);
+    let (mut found, mut problems) = (Vec::new(), Vec::new());
+    for (_, result) in results {
+        match result {
+            Ok(one) => found.push(one),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    if found.len() < 2 {
+        return Err(Problems(problems));
+    }
+    Ok((found, problems.into_iter().map(Problem::as_warning).collect()))
+}
+
+fn photo_problems(photos: &Photos, (file, found): &Searched) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let mut warn = |code, message: String, expected: &str, hint: &str| {
+        let problem = Problem::error(code, format!("{}: {message}", file.name)).as_warning();
+        problems.push(problem.at(photos.spot.clone()).expected(expected).hint(hint));
+    };
+    if found.sightings.is_empty() {
+        warn(
+            "no-marker",
+            "no marker found".into(),
+            "markers 25 pixels wide or more",
+            "go nearer, hold still, or add light",
+        );
+    }
+    for tag in &found.twice {
+        let message = format!("marker {tag} is seen more than once; none of them is used");
+        warn("marker-twice", message, "each number on one plate only", "print each number once, and cover reflections");
+    }
+    let sorted = |mut size: [usize; 2]| {
+        size.sort_unstable();
+        size
+    };
+    if let Some(taken) = file.taken_size.filter(|taken| sorted(*taken) != sorted(file.camera.size)) {
+        let [width, height] = file.camera.size;
+        let message = format!("is {width} x {height} pixels but was taken with {} x {}", taken[0], taken[1]);
+        warn("cropped", message, "the photo as the phone took it, uncropped", "copy the original file from the phone");
+    }
+    problems
+}
+
+/// Photos whose EXIF data says no focal length, all in one warning.
+fn without_exif(photos: &Photos, found: &[Searched]) -> Option<Problem> {
+    let names: Vec<&str> = found.iter().filter(|f| f.0.camera.film_mm.is_none()).map(|f| f.0.name.as_str()).collect();
+    let first = names.first()?;
+    let message = format!("{} of {} photos say no focal length, {first} for one", names.len(), found.len());
+    let problem = Problem::error("no-exif", message).as_warning().at(photos.spot.clone());
+    let problem = problem.expected("photos as the phone took them, neither edited nor sent through a chat");
+    Some(
+        problem.hint("copy the original files from the phone; without it the lens is worked out from the photos alone"),
+    )
+}
+
+fn camera_words(camera: &CameraName) -> String {
+    let focus = camera.film_mm.map_or("focal length not said".into(), |f| format!("{f} mm"));
+    format!("{} {focus}, {} x {}", camera.model, camera.size[0], camera.size[1]).trim().to_string()
+}
+
+fn input(file: &SurveyFile, photos: &Photos, found: &[Searched]) -> (PhotoInput, Vec<CameraName>) {
+    let mut cameras: Vec<CameraName> = Vec::new();
+    let mut list = Vec::new();
+    for (photo, found) in found {
+        let lens = cameras.iter().position(|c| *c == photo.camera).unwrap_or_else(|| {
+            cameras.push(photo.camera.clone());
+            cameras.len() - 1
+        });
+        list.push(Photo { sightings: found.sightings.clone(), lens });
+    }
+    let lens = |camera: &CameraName| {
+        let [width, height] = camera.size.map(|s| s as f64);
+        let usual = USUAL_FOCUS * width.max(height);
+        LensStart {
+            f: camera.film_mm.map_or(usual, |f| f64::from(f) / FILM_DIAGONAL * width.hypot(height)),
+            size: [width, height],
+        }
+    };
+    let sides = file.markers.iter().filter_map(|m| Some((m.tag, m.side?))).collect();
+    (PhotoInput { photos: list, lenses: cameras.iter().map(lens).collect(), side: photos.side, sides }, cameras)
+}
+
+/// Axes and size.
+fn laid(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> (Result<Places, NoPlaces>, &'static str) {
+    let thickness = |tag: u32| file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.plate).unwrap_or(photos.plate);
+    let (lengths, from) = lengths(file, photos, answer);
+    if lengths.is_empty() {
+        return (Err(NoPlaces::NoScale), "");
+    }
+    let Some(frame) = frame(file, answer) else { return (Err(NoPlaces::NoAxes), from) };
+    let laying = Laying { answer, frame, thickness: answer.plates.iter().map(|p| thickness(p.tag)).collect(), lengths };
+    (laying.places().ok_or(NoPlaces::NoAxes), from)
+}
+
+/// The plate under which a point lies.
+fn plate_at(file: &SurveyFile, answer: &PhotoAnswer, point: usize) -> Option<usize> {
+    file.markers.iter().filter(|m| m.name == Some(point)).find_map(|m| plate_of(answer, m.tag))
+}
+
+fn lengths(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> (Vec<Length>, &'static str) {
+    let mut lengths = Vec::new();
+    if let Some(([a, b], length)) = photos.bar
+        && let (Some(a), Some(b)) = (plate_of(answer, a), plate_of(answer, b))
+    {
+        lengths.push(Length { between: [a, b], length, sd: BAR_SD, faces: false });
+    }
+    let bar = !lengths.is_empty();
+    for reading in file.readings.iter().filter(|r| r.tool.is_length()) {
+        if let (Some(a), Some(b)) =
+            (plate_at(file, answer, reading.points[0]), plate_at(file, answer, reading.points[1]))
+        {
+            lengths.push(Length { between: [a, b], length: reading.value, sd: file.sd_of(reading.tool), faces: true });
+        }
+    }
+    let from = match (bar, lengths.len() > usize::from(bar)) {
+        (true, true) => "bar and tape",
+        (true, false) => "bar",
+        _ => "tape",
+    };
+    (lengths, from)
+}
+
+fn frame(file: &SurveyFile, answer: &PhotoAnswer) -> Option<PhotoFrame> {
+    let at = |p: usize| plate_at(file, answer, p);
+    let second = match (&file.frame.side, file.frame.upright) {
+        (Some(Side::MeanNormal(points)), _) => {
+            Second::MeanNormal(points.iter().map(|p| at(*p)).collect::<Option<Vec<usize>>>()?)
+        }
+        (_, Some((p, down))) => Second::Point(at(p)?, down),
+        _ => return None,
+    };
+    Some(PhotoFrame {
+        origin: at(file.frame.origin)?,
+        forward: [at(file.frame.forward[0])?, at(file.frame.forward[1])?],
+        second,
+    })
+}
+
+fn plate_problems(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let mut warn = |code, message: String, expected: &str, hint: &str| {
+        problems.push(Problem::error(code, message).as_warning().at(photos.spot.clone()).expected(expected).hint(hint));
+    };
+    let words = |tag: u32| marker_words(file, tag);
+    for tag in &answer.lost_tags {
+        let hint = "take two or more photos that show it together with other markers";
+        warn(
+            "one-photo",
+            format!("{} is seen in fewer than two photos that hang together", words(*tag)),
+            "three photos or more of each marker",
+            hint,
+        );
+    }
+    for plate in
+        answer.plates.iter().filter(|p| p.moved_at.is_none() && (LEAST_PHOTOS..GOOD_PHOTOS).contains(&p.photos))
+    {
+        let hint = "take another photo of it from the side";
+        warn(
+            "few-photos",
+            format!("{} is seen in {} photos only", words(plate.tag), plate.photos),
+            "three photos or more of each marker",
+            hint,
+        );
+    }
+    for plate in answer.plates.iter().filter(|p| p.misprinted) {
+        let hint = "print it again at the same size as the others, or glue it down flat";
+        warn(
+            "print-size",
+            format!("{}: its size does not fit the other prints", words(plate.tag)),
+            "all markers printed at one size",
+            hint,
+        );
+    }
+    if answer.sd > BLURRED {
+        let message = format!("the markers' dots scatter by {:.2} pixels", answer.sd);
+        warn("blurred", message, "0.1 pixels or less", "hold still or add more light, and use stiff, flat plates");
+    }
+    let missing =
+        file.markers.iter().filter(|m| !answer.lost_tags.contains(&m.tag) && plate_of(answer, m.tag).is_none());
+    for marker in missing.filter(|m| answer.plates.iter().all(|p| p.tag != m.tag)) {
+        warn(
+            "marker-missing",
+            format!("{} is in no photo", words(marker.tag)),
+            "every marker of the file in three photos",
+            "check its number, or photograph it",
+        );
+    }
+    problems
+}
+
+/// A marker in words: its point, or its number.
+pub fn marker_words(file: &SurveyFile, tag: u32) -> String {
+    let name = file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name).map(|p| file.names[p].as_str());
+    name.map_or(format!("marker {tag}"), |name| format!("marker {tag} (`{name}`)"))
+}
+
+/// Whether the survey has readings that make a net of their own.
+pub fn has_net(file: &SurveyFile) -> bool {
+    file.readings.iter().any(|r| r.tool != Tool::Flush && r.tool != Tool::Row)
+}

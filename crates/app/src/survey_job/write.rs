@@ -1,0 +1,233 @@
+//! Puts the places of a survey into job.toml, by place, and keeps what was written, so that a number typed since is seen.
+
+use job::survey::{Part, Place};
+use job::{Problem, Problems};
+use serde_json::{Value, json};
+use survey::{DMat3, DVec3};
+use toml_edit::{DocumentMut, Item};
+
+use super::SurveyReport;
+use crate::edit_job::{Edit, Op, Step, edit_text, path_text};
+
+/// Decimals of a place in mm and in inches, and of a direction.
+const DECIMALS: (i32, i32, i32) = (2, 4, 5);
+
+/// What is to be written.
+#[derive(Debug, Clone)]
+pub struct Written {
+    /// The new text of job.toml.
+    pub job_text: String,
+    /// The new survey.json: the answer, the covariance of the points, and the values that were written.
+    pub kept: Value,
+    /// A line for each value: what it was and is now, or why it was left alone.
+    pub notes: Vec<String>,
+}
+
+/// A value for a key of job.toml.
+struct Target {
+    path: Vec<Step>,
+    values: Vec<f64>,
+    /// Whether a single number stands there, not a list.
+    single: bool,
+}
+
+/// Works out the new job.toml; `before` is the survey.json of the last time. A value that is not the one written then is
+/// left alone, unless `overwrite`.
+///
+/// # Errors
+/// A survey that is not settled; a job.toml that cannot be read; parts that it does not have.
+pub fn write(
+    report: &SurveyReport,
+    job_text: &str,
+    before: Option<&Value>,
+    overwrite: bool,
+) -> Result<Written, Problems> {
+    let refuse = |code, message: String, hint: &str| {
+        Problems::one(
+            Problem::error(code, message).in_file("job.toml").expected("places that can be written").hint(hint),
+        )
+    };
+    if !report.is_settled() {
+        let hint = "run survey without --write and do what it proposes first";
+        return Err(refuse("not-settled", "the survey is not settled: nothing was written".into(), hint));
+    }
+    let document = job_text.parse::<DocumentMut>();
+    let document = document.map_err(|e| {
+        refuse("syntax", format!("it cannot be read: {}", e.message()), "fix it first; `check` lists every error")
+    })?;
+    let mut targets = Vec::new();
+    let mut problems = Vec::new();
+    let inches = document.get("units").and_then(Item::as_str) == Some("in");
+    for place in &report.file.places {
+        match table_of(&document, &place.part) {
+            Some(way) => targets.extend(targets_of(report, place, &way, inches)),
+            None => problems.push(
+                Problem::error("no-such-part", format!("job.toml has no {}", part_words(&place.part)))
+                    .at(place.spot.clone())
+                    .expected("a part that job.toml has")
+                    .hint("add it to job.toml, or correct [[is]]"),
+            ),
+        }
+    }
+    if !problems.is_empty() {
+        return Err(Problems(problems));
+    }
+    let mut written = serde_json::Map::new();
+    let (mut edits, mut notes) = (Vec::new(), Vec::new());
+    for target in targets {
+        let path = path_text(&target.path);
+        let now = current(&document, &target.path);
+        let last = before.and_then(|b| numbers(&b["written"][&path]));
+        let typed = now.is_some() && last.is_some() && now != last && now.as_ref() != Some(&target.values);
+        if typed && !overwrite {
+            notes.push(format!(
+                "{path}: changed since it was written, {} kept; --overwrite puts {} there",
+                list(now.as_deref()),
+                list(Some(&target.values))
+            ));
+            written.insert(path, json!(last));
+            continue;
+        }
+        if now.as_ref() != Some(&target.values) {
+            let was = if typed { " (typed since)" } else { "" };
+            notes.push(format!("{path}: {}{was} -> {}", list(now.as_deref()), list(Some(&target.values))));
+        }
+        let value = if target.single { json!(target.values[0]) } else { json!(target.values) };
+        written.insert(path, json!(target.values));
+        edits.push(Edit { op: Op::Set, path: target.path, value: Some(value) });
+    }
+    let text = edit_text(job_text, &edits);
+    let job_text = text.map_err(|e| refuse("edit", e.to_string(), "correct job.toml by hand"))?;
+    let mut kept = report.to_json();
+    kept["written"] = Value::Object(written);
+    kept["covariance_mm2"] = covariance(report);
+    Ok(Written { job_text, kept, notes })
+}
+
+fn part_words(part: &Part) -> String {
+    match part {
+        Part::Port(cylinder) => format!("port of cylinder {cylinder}"),
+        Part::Collector(name) => format!("collector `{name}`"),
+        Part::Keepout(name) => format!("keepout `{name}`"),
+    }
+}
+
+/// The way to the table of a part.
+fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<Step>> {
+    let (list, is): (&str, Box<dyn Fn(&toml_edit::Table) -> bool>) = match part {
+        Part::Port(cylinder) => {
+            let cylinder = i64::from(*cylinder);
+            ("port", Box::new(move |t| t.get("cylinder").and_then(Item::as_integer) == Some(cylinder)))
+        }
+        Part::Collector(name) | Part::Keepout(name) => {
+            let list = if matches!(part, Part::Collector(_)) { "collector" } else { "keepout" };
+            (list, Box::new(move |t| t.get("name").and_then(Item::as_str) == Some(name.as_str())))
+        }
+    };
+    let at = document.get(list)?.as_array_of_tables()?.iter().position(|t| is(t))?;
+    Some(vec![Step::Key(list.into()), Step::Place(at)])
+}
+
+fn targets_of(report: &SurveyReport, place: &Place, way: &[Step], inches: bool) -> Vec<Target> {
+    let (unit, decimals) = if inches { (25.4, DECIMALS.1) } else { (1.0, DECIMALS.0) };
+    let target = |key: &str, values: Vec<f64>, decimals: i32| {
+        let path = way.iter().cloned().chain([Step::Key(key.into())]).collect();
+        let round = |v: f64| (v * 10f64.powi(decimals)).round() / 10f64.powi(decimals) + 0.0;
+        Target { path, single: values.len() == 1, values: values.into_iter().map(round).collect() }
+    };
+    let length = |key: &str, v: DVec3| target(key, v.to_array().map(|c| c / unit).to_vec(), decimals);
+    let points = report.points();
+    let point = |p: usize| points.iter().find(|q| q.name == p);
+    let mut targets = Vec::new();
+    if let Some(at) = place.at.and_then(point) {
+        targets.push(length("at", at.at));
+        targets.push(length("at_sd", at.sd));
+    }
+    if let Some((axis, sd)) = axis(report, place) {
+        targets.push(target("axis", axis.to_array().to_vec(), DECIMALS.2));
+        targets.push(target("axis_sd", vec![sd.to_degrees()], 2));
+    }
+    for (key, p) in [("from", place.from), ("to", place.to)] {
+        targets.extend(p.and_then(point).map(|q| length(key, q.at)));
+    }
+    // Only ports and collectors keep their standard deviations.
+    if matches!(place.part, Part::Keepout(_)) {
+        targets.retain(|t| !matches!(t.path.last(), Some(Step::Key(key)) if key.ends_with("_sd")));
+    }
+    targets
+}
+
+/// Direction and its standard deviation, rad: between two points, or of the marker on the face. A port blows out of
+/// its face, into a collector the flow goes against the normal of its inlet plane.
+fn axis(report: &SurveyReport, place: &Place) -> Option<(DVec3, f64)> {
+    let Some([from, to]) = place.axis else {
+        let sign = match place.part {
+            Part::Port(_) => 1.0,
+            Part::Collector(_) => -1.0,
+            Part::Keepout(_) => return None,
+        };
+        let tags: Vec<u32> =
+            report.file.markers.iter().filter(|m| m.name.is_some() && m.name == place.at).map(|m| m.tag).collect();
+        let (_, _, face, _) = report.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag))?;
+        return Some((face.normal * sign, face.sd_tilt));
+    };
+    let points = report.points();
+    let at = |p: usize| points.iter().find(|q| q.name == p).map(|q| q.at);
+    let along = at(to)? - at(from)?;
+    let unit = along.try_normalize()?;
+    let c = block(report, to, to) + block(report, from, from) - block(report, to, from) - block(report, from, to);
+    let trace = c.x_axis.x + c.y_axis.y + c.z_axis.z;
+    let across = (trace - unit.dot(c * unit)).max(0.0) / 2.0;
+    Some((unit, across.sqrt() / along.length()))
+}
+
+/// Covariance of two points, mm²; zero between one from the tape and one from the photos alone.
+fn block(report: &SurveyReport, p: usize, q: usize) -> DMat3 {
+    let of = |c: &survey::matrix::Symmetric, i: usize, j: usize| {
+        DMat3::from_cols_array(&std::array::from_fn(|k| c.at(3 * i + k % 3, 3 * j + k / 3)))
+    };
+    if let Some(answer) = report.tape.as_ref().filter(|a| !a.unfixed.contains(&p) && !a.unfixed.contains(&q)) {
+        return of(&answer.covariance, p, q);
+    }
+    let plate = |point: usize| {
+        let tags: Vec<u32> = report.file.markers.iter().filter(|m| m.name == Some(point)).map(|m| m.tag).collect();
+        report.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag)).map(|f| f.0)
+    };
+    match (plate(p), plate(q), report.photos.as_ref().and_then(|f| f.places.as_ref().ok())) {
+        (Some(i), Some(j), Some(places)) => of(&places.covariance, i, j),
+        _ => DMat3::ZERO,
+    }
+}
+
+/// Names in order, and the rows of the covariance of all their coordinates.
+fn covariance(report: &SurveyReport) -> Value {
+    let points = report.points();
+    let names: Vec<&str> = points.iter().map(|p| report.file.names[p.name].as_str()).collect();
+    let row = |p: usize, c: usize| -> Vec<f64> {
+        let blocks = points.iter().map(|q| block(report, p, q.name).row(c).to_array());
+        blocks.flatten().map(|v| (v * 1e6).round() / 1e6 + 0.0).collect()
+    };
+    let rows: Vec<Vec<f64>> = points.iter().flat_map(|p| (0..3).map(|c| row(p.name, c))).collect();
+    json!({"names": names, "rows": rows})
+}
+
+/// The numbers at a path of job.toml; `None` when there is nothing, or something else.
+fn current(document: &DocumentMut, path: &[Step]) -> Option<Vec<f64>> {
+    let [Step::Key(list), Step::Place(at), Step::Key(key)] = path else { return None };
+    let item = document.get(list)?.as_array_of_tables()?.get(*at)?.get(key)?;
+    let number = |v: &toml_edit::Value| v.as_float().or_else(|| v.as_integer().map(|i| i as f64));
+    match item.as_value()? {
+        toml_edit::Value::Array(array) => array.iter().map(number).collect(),
+        value => number(value).map(|n| vec![n]),
+    }
+}
+
+fn numbers(value: &Value) -> Option<Vec<f64>> {
+    value.as_array()?.iter().map(Value::as_f64).collect()
+}
+
+fn list(values: Option<&[f64]>) -> String {
+    let Some(values) = values else { return "nothing".into() };
+    let all: Vec<String> = values.iter().map(ToString::to_string).collect();
+    if let [one] = &all[..] { one.clone() } else { format!("[{}]", all.join(", ")) }
+}

@@ -1,0 +1,89 @@
+//! Sets of rendered photos, adjusted and held against their truth: `photo_sets [first seed] [count] [width]`.
+
+#[path = "../tests/scene/mod.rs"]
+mod scene;
+
+use std::time::Instant;
+
+use scene::{Draw, SetPlan, axes, set};
+use survey::photo::survey::adjust;
+
+/// What varies from set to set.
+pub fn plan(seed: u64, width: usize) -> SetPlan {
+    let mut draw = Draw::new(seed + 5_000_000);
+    let moved = (seed % 3 == 1).then(|| (4 + (seed as usize * 5) % 12, 4 + (seed as usize) % 5));
+    let misprinted = (seed % 4 == 2).then_some((6 + (seed as usize) % 9, 0.97));
+    SetPlan {
+        width,
+        photos: 12,
+        print: draw.even(0.97, 1.01),
+        bend: [0.0, 0.05, 0.1][(seed % 3) as usize],
+        moved,
+        misprinted,
+        sharpen: [0.0, 0.6, 1.2][(seed as usize / 2) % 3],
+        blur: draw.even(0.6, 1.1),
+        motion: if seed % 5 == 0 { 2.5 } else { 0.0 },
+        quality: 80 + (seed % 4) as u8 * 4,
+        covered: 0.12,
+    }
+}
+
+fn main() {
+    let number = |i: usize, default: u64| std::env::args().nth(i).and_then(|a| a.parse().ok()).unwrap_or(default);
+    let (first, count, width) = (number(1, 1), number(2, 12), number(3, 2000) as usize);
+    let (mut z2, mut zn, mut worst, mut worst_tilt) = (0.0, 0, 0.0f64, 0.0f64);
+    for seed in first..first + count {
+        let plan = plan(seed, width);
+        let set = set(seed, plan);
+        let began = Instant::now();
+        let Some(answer) = adjust(&set.input) else {
+            println!("seed {seed}: no answer");
+            continue;
+        };
+        let ms = began.elapsed().as_secs_f64() * 1e3;
+        let Some(places) = axes::places(&set, &answer) else {
+            println!("seed {seed}: a port or an end of the bar is seen in fewer than two photos");
+            continue;
+        };
+        let (mut far, mut tilt) = (0.0f64, 0.0f64);
+        for (plate, face) in answer.plates.iter().zip(&places.faces).filter(|(p, _)| p.photos >= 3) {
+            let (at, normal) = axes::truth(&set, plate);
+            let error = face.at - at;
+            if error.length() > 0.3 || face.normal.angle_between(normal).to_degrees() > 0.15 {
+                println!(
+                    "  seed {seed} tag {} photos {} off {:.2} sd {:.2} tilt {:.2} sd {:.2}",
+                    plate.tag,
+                    plate.photos,
+                    error.length(),
+                    face.sd.length(),
+                    face.normal.angle_between(normal).to_degrees(),
+                    face.sd_tilt.to_degrees()
+                );
+            }
+            far = far.max(error.length());
+            tilt = tilt.max(face.normal.angle_between(normal).to_degrees());
+            for (e, sd) in error.to_array().into_iter().zip(face.sd.to_array()) {
+                if sd > 1e-3 {
+                    z2 += (e / sd).powi(2);
+                    zn += 1;
+                }
+            }
+        }
+        (worst, worst_tilt) = (worst.max(far), worst_tilt.max(tilt));
+        let moved: Vec<(u32, usize)> = answer.plates.iter().filter_map(|p| Some((p.tag, p.moved_at?))).collect();
+        let misprinted: Vec<u32> = answer.plates.iter().filter(|p| p.misprinted).map(|p| p.tag).collect();
+        println!(
+            "seed {seed}: off {far:.3} mm, {tilt:.3} deg; dots {:.3} px, bend {:.3} of {:.2}; rejected {}; moved {moved:?} of {:?}; misprinted {misprinted:?} of {:?}; print {:.4} of {:.4}; lost {:?}; {ms:.0} ms",
+            answer.sd,
+            answer.bending,
+            plan.bend,
+            answer.rejected,
+            plan.moved,
+            plan.misprinted,
+            places.scale,
+            plan.print,
+            answer.lost_tags
+        );
+    }
+    println!("worst {worst:.3} mm, {worst_tilt:.3} deg; z rms {:.2}", (z2 / f64::from(zn)).sqrt());
+}

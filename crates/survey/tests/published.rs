@@ -1,0 +1,79 @@
+//! Figures from outside: `checks/survey`.
+
+use std::path::Path;
+
+use survey::DVec3;
+use survey::tape::fit::{Quality, Weighing, fit};
+use survey::tape::frame::{Frame, Upright};
+use survey::tape::network::{Kind, Network, Reading};
+
+/// Rows of expected.csv that begin with `what`: name and numbers.
+fn expected(what: &str) -> Vec<(String, Vec<f64>)> {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../checks/survey/expected.csv");
+    let text = std::fs::read_to_string(file).expect("the check holds its figures");
+    let rows = text.lines().map(|l| l.split(',').collect::<Vec<&str>>()).filter(|r| r[0] == what);
+    rows.map(|r| (r[1].to_string(), r[2..].iter().filter_map(|v| v.parse().ok()).collect())).collect()
+}
+
+#[test]
+fn the_level_net_is_that_of_its_page() {
+    let given = [
+        (0, 1, -0.749, 1.1),
+        (0, 2, -1.274, 1.8),
+        (0, 3, -2.890, 1.4),
+        (1, 2, -0.530, 1.5),
+        (1, 3, -2.141, 1.9),
+        (2, 3, -1.614, 0.9),
+    ];
+    let reading =
+        |(a, b, m, km): (usize, usize, f64, f64)| Reading { kind: Kind::Height([a, b]), value: m * 1e3, sd: 0.7 * km };
+    let network = Network::new(4, given.map(reading).to_vec());
+    let used = [true; 6];
+    let mut x: Vec<DVec3> = (0..4).map(|i| DVec3::new(1e5 * f64::from(i), 0.0, 0.0)).collect();
+    let chi2 = fit(&network, &mut x, Weighing { used: &used, scale: None }, 20);
+    let m0 = (chi2 / 3.0).sqrt();
+    assert!((m0 - expected("level m0")[0].1[0]).abs() < 0.005);
+    let quality = Quality::of(&network, &x, &used).unwrap();
+    for (i, (name, figures)) in expected("level point").iter().enumerate() {
+        assert!((101_345.0 + x[i].z - x[3].z - 1e3 * figures[0]).abs() < 0.05, "{name}");
+        let row = [(3 * i + 2, 1.0), (11, -1.0)];
+        assert!((m0 * quality.covariance.quadratic(&row).sqrt() - figures[1]).abs() < 0.005, "{name}");
+    }
+    for (i, (name, figures)) in expected("level reading").iter().enumerate() {
+        // A correction is added to the reading; an error here is taken from it.
+        assert!((-quality.errors[i] - figures[0]).abs() < 0.0051, "{name}");
+        assert!((quality.redundancy(&network, i) - figures[1]).abs() < 0.051, "{name}");
+    }
+}
+
+#[test]
+fn the_place_from_six_distances_is_that_of_scipy() {
+    let known = [
+        [27.297, -4.953, 1.47],
+        [20.693, -4.849, 1.93],
+        [22.590, 0.524, 1.2],
+        [17.113, -3.003, 2.17],
+        [22.554, 4.727, 1.77],
+        [22.447, -7.880, 1.6],
+    ]
+    .map(|p| DVec3::from_array(p) * 1e3);
+    let measured = [3.652, 7.036, 4.586, 9.960, 7.542, 7.883];
+    let mut readings: Vec<Reading> =
+        (0..6).map(|i| Reading { kind: Kind::Distance([i, 6]), value: 1e3 * measured[i], sd: 1.0 }).collect();
+    for i in 0..6 {
+        for j in 0..i {
+            readings.push(Reading { kind: Kind::Distance([j, i]), value: known[i].distance(known[j]), sd: 1e-3 });
+        }
+    }
+    let network = Network::new(7, readings);
+    let mut x = known.to_vec();
+    x.push(DVec3::new(26_000.0, -1_000.0, 1_000.0));
+    let used = vec![true; network.readings.len()];
+    fit(&network, &mut x, Weighing { used: &used, scale: None }, 100);
+    let frame = Frame { origin: 0, forward: [0, 1], upright: Upright::Up(4) };
+    let figures = &expected("multilateration")[0].1;
+    let mut there = known.to_vec();
+    there.push(DVec3::new(figures[0], figures[1], figures[2]) * 1e3);
+    let (ours, theirs) = (frame.map(&x).unwrap()[6], frame.map(&there).unwrap()[6]);
+    assert!(ours.distance(theirs) < 0.1, "{ours} {theirs}");
+}
