@@ -28,7 +28,7 @@ pub struct Starter {
     pub pitch: f64,
 }
 
-/// Distance of one port from the next where none is given, mm (a bore of 86 and a web of 9.25).
+/// Distance of one port from the next where none is given, mm (a bore of 84.6 and a web of 10.65).
 pub const PITCH: f64 = 95.25;
 
 /// Least straight length leaving a port, mm: half the diameter of the tube and the gap to the head, and
@@ -115,7 +115,7 @@ impl Engine {
             (Layout::Inline, 6) => (vec![1, 5, 3, 6, 2, 4], true),
             (Layout::Flat, 4) => (vec![1, 3, 2, 4], true),
             (Layout::Vee, 6) => (vec![1, 2, 3, 4, 5, 6], true),
-            (Layout::Vee, 8) => (vec![1, 8, 4, 3, 6, 5, 7, 2], true),
+            (Layout::Vee, 8) => (vec![1, 8, 7, 3, 6, 5, 4, 2], true),
             (Layout::Vee, 10) => (vec![1, 6, 5, 10, 2, 7, 3, 8, 4, 9], true),
             (Layout::Vee, 12) => (vec![1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10], true),
             _ => ((1..=n).collect(), false),
@@ -166,8 +166,8 @@ fn engine_table(text: &mut String, answers: &Starter, engine: &Engine, page: &Pa
         "[engine]\nlayout = \"{layout}\"\ncylinders = {}\nbore = {}\nstroke = {}\nrod_length = {}\ncompression_ratio = 10.5\n\
          firing_order = [{order}]   # {remark}\npeak_power_rpm = 6800\n\n",
         answers.cylinders,
-        page.length(86.0),
-        page.length(86.0),
+        page.length(84.6),
+        page.length(86.9),
         page.length(145.0),
     );
 }
