@@ -39,7 +39,7 @@ fn torque_over_speed_comes_with_every_default_and_its_source() {
         assert!(value("low") <= value("value") && value("value") <= value("high"), "{default}");
         assert!(!default["source"].as_str().unwrap().is_empty());
     }
-    let kept: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
+    let kept: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(&file).unwrap()).unwrap();
     assert_eq!(kept, answer);
     // The same answer again, whatever the threads did.
     assert_eq!(object(&run(&args)), answer);
