@@ -92,7 +92,10 @@ pub fn worth_of_length(
     }
     let equal = lengths[PARTS.len() / 2].clone();
     let (best, peak) = best_of(&lengths);
-    let flat = flat_of(&lengths, peak * (1.0 - FLAT));
+    let mut around = lengths.clone();
+    around.push(AtLength { length: best, mean_torque: peak, torque: Vec::new() });
+    around.sort_by(|a, b| a.length.total_cmp(&b.length));
+    let flat = flat_of(&around, peak * (1.0 - FLAT));
     let high = model.primaries.iter().copied().fold(0.0, f64::max);
     let routed_spread = high - model.primaries.iter().copied().fold(f64::INFINITY, f64::min);
     let mut worth = Worth { speeds, routed, routed_spread, equal, lengths, best, flat, sure: None };
