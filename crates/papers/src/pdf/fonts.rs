@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
+use std::io::Read as _;
 use std::sync::{Arc, LazyLock};
 
 use krilla::text::Font;
@@ -10,17 +11,17 @@ use parley::{FontContext, FontData};
 
 use super::PdfError;
 
-/// The built-in fonts in the order in which a character is looked for; emoji come last.
-const BUILT_IN: [&[u8]; 8] = [
+/// The built-in fonts in the order in which a character is looked for; those of East Asia, compressed, and emoji come last.
+const BUILT_IN: [&[u8]; 6] = [
     include_bytes!("../../fonts/Inter-Regular.otf"),
     include_bytes!("../../fonts/Inter-Bold.otf"),
     include_bytes!("../../fonts/NotoSansHebrew-Regular.ttf"),
     include_bytes!("../../fonts/NotoSansArabic-Regular.ttf"),
     include_bytes!("../../fonts/NotoSansDevanagari-Regular.ttf"),
     include_bytes!("../../fonts/NotoSansThai-Regular.ttf"),
-    include_bytes!("../../fonts/WenQuanYiMicroHei.ttc"),
-    include_bytes!("../../fonts/NotoEmoji-Regular.ttf"),
 ];
+const EAST_ASIA: &[u8] = include_bytes!("../../fonts/WenQuanYiMicroHei.ttc.gz");
+const EMOJI: &[u8] = include_bytes!("../../fonts/NotoEmoji-Regular.ttf");
 
 static READ: LazyLock<Fonts> = LazyLock::new(Fonts::built_in);
 
@@ -45,6 +46,15 @@ impl fmt::Debug for Fonts {
     }
 }
 
+/// A built-in file that is kept compressed; empty, and so no font, were it damaged.
+fn unpacked(compressed: &[u8]) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    match flate2::read::GzDecoder::new(compressed).read_to_end(&mut bytes) {
+        Ok(_) => bytes,
+        Err(_) => Vec::new(),
+    }
+}
+
 impl Fonts {
     /// The built-in ones, and behind them those of the given files; what is no font is passed over.
     pub fn with_files(files: Vec<Vec<u8>>) -> Self {
@@ -64,6 +74,8 @@ impl Fonts {
         for data in BUILT_IN {
             fonts.add(Blob::new(Arc::new(data)), None);
         }
+        fonts.add(Blob::new(Arc::new(unpacked(EAST_ASIA))), None);
+        fonts.add(Blob::new(Arc::new(EMOJI)), None);
         let emoji = fonts.families.last().and_then(|name| fonts.collection.family_id(name));
         fonts.collection.set_generic_families(GenericFamily::Emoji, emoji.into_iter());
         fonts
