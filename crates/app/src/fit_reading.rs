@@ -1,11 +1,12 @@
 //! One [[measured]] of fit.toml as readings of the chain, when it can be what was built.
 
-use fit::{At, Reading, ReadingKind, Run};
+use fit::reading::frame;
+use fit::{At, Reading, ReadingKind};
 use geom::{Frame, Vec3};
 use job::fit::Measured;
 use job::problem::Problem;
 
-use crate::fit_record::{Bench, RunBuild, add, drawn_frame, place_of, wrong};
+use crate::fit_record::{Bench, RunBuild, add, place_of, wrong};
 
 /// An end farther than this from the drawing is another end, another unit or a slip, mm.
 const FARTHEST: f64 = 50.0;
@@ -14,7 +15,7 @@ const MOST_TURNED: f64 = 15.0;
 /// Places of distances nearer to one line than this share of their reach see the place only across it.
 const IN_LINE: f64 = 0.08;
 
-/// An end as drawn, and the other ends that it could be confused with.
+/// An end as planned, and the other ends that it could be confused with.
 pub(crate) struct Drawn {
     at: At,
     frame: Frame,
@@ -22,11 +23,12 @@ pub(crate) struct Drawn {
 }
 
 impl Drawn {
-    pub(crate) fn of(run: &Run, at: At, bench: &Bench) -> Drawn {
-        let laid = run.laid();
+    pub(crate) fn of(build: &RunBuild, at: At, bench: &Bench) -> Drawn {
+        let run = &build.run;
+        let laid = run.chain.lay(&build.planned);
         let ends = run.parts.iter().enumerate().map(|(k, p)| (format!("the end of {}", p.mark), laid.exit[k].origin));
         let others = ends.chain(bench.named.iter().cloned()).collect();
-        Drawn { at, frame: drawn_frame(run, at), others }
+        Drawn { at, frame: frame(&laid, at), others }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use cutplan::CutJob;
 use fit::chain::figure;
-use fit::reading::{chord_ends, frame};
+use fit::reading::chord_ends;
 use fit::{At, Freedom, Limits, Reading, ReadingKind, Run, Slot, State};
 use geom::Vec3;
 use job::fit::{ChordReading, FitRecord, From, Measured, Measuring, PieceState, Places, Spotted, Strip};
@@ -271,6 +271,12 @@ fn read_chord(builds: &mut [RunBuild], chord: &ChordReading, bench: &Bench, prob
         return;
     }
     let last = first + found.len() - 1;
+    if first == last && builds[b].freedoms[first].state == State::Cut {
+        let message = format!("the chord of {} is not used: the piece is cut and not joined yet", chord.pieces[0]);
+        let hint = "it counts once the piece is tacked or welded";
+        problems.push(wrong("not-built", at, message, "a chord of what is built", hint).as_warning());
+        return;
+    }
     if !is_built(&builds[b], last, at, &format!("the chord of {}", chord.pieces.join("-")), problems) {
         return;
     }
@@ -329,7 +335,7 @@ fn read_measured(builds: &mut [RunBuild], measured: &Measured, bench: &Bench, pr
             let at = measured.places.of("after");
             let Some((b, k)) = piece(builds, mark, at, problems) else { return };
             if is_built(&builds[b], k, at, &format!("the end of {mark}"), problems) {
-                let drawn = Drawn::of(&builds[b].run, At::After(k), bench);
+                let drawn = Drawn::of(&builds[b], At::After(k), bench);
                 fit_reading::read(&mut builds[b], measured, &drawn, bench, problems);
             }
         }
@@ -343,7 +349,7 @@ fn read_measured(builds: &mut [RunBuild], measured: &Measured, bench: &Bench, pr
                 problems.push(wrong("unknown-inlet", measured.places.of("inlet"), message, expected, hint));
                 return;
             };
-            let drawn = Drawn::of(&builds[b].run, At::Inlet, bench);
+            let drawn = Drawn::of(&builds[b], At::Inlet, bench);
             fit_reading::read(&mut builds[b], measured, &drawn, bench, problems);
         }
     }
@@ -369,9 +375,4 @@ pub(crate) fn place_of(from: &From, bench: &Bench, at: &Spot, problems: &mut Vec
             found
         }
     }
-}
-
-/// The frame of an end as drawn.
-pub(crate) fn drawn_frame(run: &Run, at: At) -> geom::Frame {
-    frame(&run.laid(), at)
 }

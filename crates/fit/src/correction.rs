@@ -342,6 +342,8 @@ impl<'a> Problem<'a> {
         let mut y = vec![0.0; self.variables.len()];
         let mut shift = [0.0; 5];
         let mut merit = self.merit(&y, &shift);
+        // A step that gains less than this share is the last one: the nearest is not wanted to as many digits.
+        let gain = if exact { 1e-12 } else { 1e-5 };
         for _ in 0..STEPS {
             let step = self.step(&y, &shift);
             let largest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
@@ -351,7 +353,8 @@ impl<'a> Problem<'a> {
                 let next: Vec<f64> = y.iter().zip(&step).map(|(y, s)| y + share * s).collect();
                 let found = self.merit(&next, &shift);
                 if found < merit {
-                    (y, merit, taken) = (next, found, true);
+                    taken = merit - found > gain * merit;
+                    (y, merit) = (next, found);
                     break;
                 }
                 share *= 0.5;

@@ -19,7 +19,7 @@ use crate::sources::{State, Term, terms, with_errors};
 /// Builds behind the chance of the remedy that is offered.
 const COUNTED: usize = 504;
 /// Builds by which pairs are compared.
-const COMPARED: usize = 84;
+const COMPARED: usize = 42;
 /// One standard deviation of what is measured before a piece is cut: place, mm; direction and turn, rad.
 const PLACE: f64 = 0.5;
 const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
@@ -34,7 +34,7 @@ pub enum RemedyKind {
     AsDrawn,
     /// As drawn into a slip joint, or with the last piece trimmed to length.
     Trimmed,
-    /// One bend cut last to measurement.
+    /// The last bend cut to measurement.
     ClosingPiece,
     /// Two neighbouring bends cut last to measurement.
     ClosingPair,
@@ -93,12 +93,15 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
     let closing = |spans: Vec<[usize; 2]>, kind: RemedyKind| {
         let try_with =
             |span: [usize; 2], count| Closing { run, terms: &all, limit, limits, span }.simulated(kind, count);
+        if let [only] = spans[..] {
+            return Some(try_with(only, COUNTED));
+        }
         let compared = spans.into_iter().map(|span| (span, try_with(span, COMPARED).chance.share));
         // Of pairs that do alike the last one: the most is built before it.
         let best = compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0])))?;
         Some(try_with(best.0, COUNTED))
     };
-    out.extend(closing(bends.iter().map(|&k| [k, k]).collect(), RemedyKind::ClosingPiece));
+    out.extend(closing(bends.last().map(|&k| [k, k]).into_iter().collect(), RemedyKind::ClosingPiece));
     out.extend(closing(bends.windows(2).map(|w| [w[0], w[1]]).collect(), RemedyKind::ClosingPair));
     out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
     out

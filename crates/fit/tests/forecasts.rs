@@ -24,33 +24,13 @@ fn the_chain_of_every_run_ends_where_its_route_does() {
 #[test]
 fn first_order_agrees_with_exact_builds() {
     for name in jobs::EXAMPLES {
-        let (job, runs) = jobs::runs(name);
-        for run in runs {
+        for run in jobs::runs(name).1 {
             for quality in [Quality::Usual, Quality::Careful] {
                 let shop = Shop::usual(quality, run.wall);
                 let first = forecast(&run, &shop, LIMIT);
                 let builds = Builds::of(&run, &run.drawn, &terms(&run, &shop), 20_000, 7);
                 let place = builds.sd(0).hypot(builds.sd(1).hypot(builds.sd(2)));
                 let direction = builds.sd(3).hypot(builds.sd(4));
-                let ways = fit::remedies(&run, &shop, LIMIT, &jobs::limits(&job, &run));
-                println!(
-                    "{name} {} {quality:?}: place {:.1} mm, direction {:.2} deg, along {:.2} mean {:.2} ({:.2}); goes in {} {}",
-                    run.id,
-                    first.sd_place(),
-                    first.sd_direction.to_degrees(),
-                    first.sd_along,
-                    first.mean_along,
-                    builds.mean(0),
-                    first.goes_in.share,
-                    first.goes_in_along_free.share
-                );
-                for way in &ways {
-                    println!("   {} {:?} {:.2}", way.kind.word(), way.cut_last, way.chance.share);
-                }
-                println!(
-                    "   {:?}",
-                    first.sources.iter().map(|(s, v)| (s.word(), (v * 100.0).round())).collect::<Vec<_>>()
-                );
                 for (a, b) in [(first.sd_place(), place), (first.sd_direction, direction)] {
                     assert!((a / b - 1.0).abs() < 0.02, "{name} {}: {a} {b}", run.id);
                 }
@@ -64,4 +44,20 @@ fn first_order_agrees_with_exact_builds() {
             }
         }
     }
+}
+
+/// A pair cut last to measurement goes in far more often than a run as drawn, and says what its pieces need more.
+#[test]
+fn a_closing_pair_is_the_best_remedy() {
+    let (job, runs) = jobs::runs("hill-climb-four");
+    let run = &runs[2];
+    let shop = Shop::usual(Quality::Usual, run.wall);
+    let ways = fit::remedies(run, &shop, LIMIT, &jobs::limits(&job, run));
+    let best = &ways[0];
+    assert_eq!(best.kind, fit::RemedyKind::ClosingPair);
+    assert!(best.chance.share > 0.5 && best.chance.builds >= 500, "{best:?}");
+    let drawn = ways.iter().find(|w| w.kind == fit::RemedyKind::AsDrawn).unwrap();
+    assert!(drawn.chance.share < 0.05);
+    assert_eq!(best.reserve.len(), best.cut_last.len());
+    assert!(best.reserve.iter().any(|r| r.leg_in + r.leg_out > 0.5 || r.angle > 0.005), "{:?}", best.reserve);
 }

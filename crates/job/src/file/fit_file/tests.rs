@@ -92,3 +92,16 @@ fn everything_that_is_wrong_is_said_with_its_line() {
     }
     assert!(problems.iter().all(|p| !p.hint.is_empty() && !p.expected.is_empty() && p.place.spot.is_some()), "{said}");
 }
+
+/// The record in the manual is read without a word, and the manual names every key.
+#[test]
+fn the_manual_is_true() {
+    let manual = include_str!("../../../../../docs/fit.md");
+    let block = manual.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    let (fit, problems) = read("fit.toml", block.as_bytes(), Units::Mm);
+    assert!(fit.is_some() && problems.is_empty(), "{problems:?}");
+    for key in keys() {
+        let named = [format!("\n{} = ", key.name), format!("[{}]", key.name), format!("{} = ", key.name)];
+        assert!(named.iter().any(|n| manual.contains(n)), "{}", key.name);
+    }
+}
