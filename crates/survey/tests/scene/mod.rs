@@ -189,6 +189,17 @@ pub fn set(seed: u64, plan: SetPlan) -> Set {
     Set { input: PhotoInput { photos, lenses, side: SIDE, sides: Vec::new() }, plates, moved, bar }
 }
 
+/// One photo of a set without wobble, not searched.
+pub fn photo(seed: u64, plan: SetPlan) -> Grey {
+    let draw = &mut Draw::new(seed);
+    let plates = bay(draw);
+    let (width, height) = (plan.width, plan.width * 3 / 4);
+    let lens = Lens::plain(0.77 * width as f64, width as f64 / 2.0, height as f64 / 2.0);
+    let dots = vec![DOTS; plates.len()];
+    let half_mm = SIDE / 2.0 * plan.print;
+    View { lens, camera: camera(draw), plates: &plates, dots: &dots, plan: &plan, half_mm }.photo(draw, width, height)
+}
+
 struct View<'a> {
     lens: Lens,
     camera: Pose,
