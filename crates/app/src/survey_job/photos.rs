@@ -93,8 +93,14 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
             "take all photos with the main lens, without zoom and uncropped; each lens here is worked out for itself",
         ));
     }
-    let names = found.iter().map(|f| f.0.name.clone()).collect();
+    let names: Vec<String> = found.iter().map(|f| f.0.name.clone()).collect();
     let answer = adjust(&input);
+    let lost = answer.iter().flat_map(|a| &a.lost_photos).filter(|p| !found[**p].1.sightings.is_empty());
+    problems.extend(lost.map(|p| {
+        let message = format!("{}: its markers are in no other photo that counts", names[*p]);
+        let problem = Problem::error("photo-apart", message).as_warning().at(photos.spot.clone());
+        problem.expected("two or more markers that other photos show too").hint("take photos in between that overlap")
+    }));
     let (places, scale_from) = match &answer {
         None => (Err(NoPlaces::Apart), ""),
         Some(answer) => laid(file, photos, answer, &mut problems),

@@ -9,4 +9,5 @@ mod export;
 mod hard_to_break;
 mod papers;
 mod price;
+mod survey;
 mod user;
