@@ -44,9 +44,9 @@ pub struct SurveyReport {
 }
 
 impl SurveyReport {
-    /// Points that have a place, in the order of the file; of a marker what the photos say, unless both were adjusted together.
+    /// Points that have a place, in the order of the file; of a marker what the photos say: a tape adds nothing to that.
     pub fn points(&self) -> Vec<Point> {
-        (0..self.file.names.len()).filter_map(|p| self.taped(p).or_else(|| self.photographed(p))).collect()
+        (0..self.file.names.len()).filter_map(|p| self.photographed(p).or_else(|| self.taped(p))).collect()
     }
 
     fn taped(&self, p: usize) -> Option<Point> {
@@ -69,7 +69,8 @@ impl SurveyReport {
     /// Whether the job can be built on it: all points fixed, one answer, a scale.
     pub fn is_settled(&self) -> bool {
         let open = |a: &Answer| !a.rivals.is_empty() || a.mirror.is_some();
-        self.unfixed().is_empty() && !self.tape.as_ref().is_some_and(open)
+        let sized = self.photos.as_ref().is_none_or(|p| p.places.is_ok());
+        self.unfixed().is_empty() && sized && !self.tape.as_ref().is_some_and(open)
     }
 
     /// As one JSON object.
@@ -99,7 +100,7 @@ pub fn survey_job(documents: &dyn Documents, files: &dyn PhotoFiles) -> Result<S
     let photos = file.photos.as_ref().map(|p| photos::photos(&file, p, files)).transpose()?;
     problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
     let tape = match &photos {
-        None => Some(adjusted::tape(&file, &shown)?),
+        None => adjusted::tape(&file, &shown).map_err(|problem| problems.push(problem)).ok(),
         Some(report) if photos::has_net(&file) => adjusted::with_photos(&file, report),
         Some(_) => None,
     };

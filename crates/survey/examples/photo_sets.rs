@@ -1,6 +1,7 @@
 //! Sets of rendered photos, adjusted and held against their truth: `photo_sets [first seed] [count] [width]`.
 
 #[path = "../tests/scene/mod.rs"]
+#[allow(dead_code)]
 mod scene;
 
 use std::time::Instant;
@@ -22,7 +23,7 @@ pub fn plan(seed: u64, width: usize) -> SetPlan {
         misprinted,
         sharpen: [0.0, 0.6, 1.2][(seed as usize / 2) % 3],
         blur: draw.even(0.6, 1.1),
-        motion: if seed % 5 == 0 { 2.5 } else { 0.0 },
+        motion: if seed.is_multiple_of(5) { 2.5 } else { 0.0 },
         quality: 80 + (seed % 4) as u8 * 4,
         covered: 0.12,
     }

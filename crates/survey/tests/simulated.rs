@@ -22,7 +22,7 @@ fn tally(seeds: std::ops::Range<u64>, inches: bool) -> Tally {
     let mut t = Tally::default();
     for seed in seeds {
         let bay = bay(seed, Plan { each: 5, levels: seed % 2 == 0, inches, slips: (seed % 3) as usize });
-        let answer = survey(&bay.input).unwrap();
+        let answer = survey(&bay.input).expect("an answer");
         let big = bay.slips.iter().filter(|s| s.1.abs() > 9.0);
         t.big += big.clone().count();
         t.named += big.filter(|s| answer.slips.iter().any(|a| a.reading == s.0)).count();

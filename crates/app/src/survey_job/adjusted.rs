@@ -1,8 +1,8 @@
 //! From the file of a survey to the adjustment of its readings.
 
 use super::PhotoReport;
+use job::Problem;
 use job::survey::{Side, SurveyFile, TOOLS, Tool};
-use job::{Problem, Problems};
 use survey::tape::frame::{Axes, Frame, Upright};
 use survey::tape::network::{Kind, Network, Reading};
 use survey::tape::rounding;
@@ -13,8 +13,8 @@ use survey::{DMat3, DVec3};
 /// Adjusts the readings of a survey.
 ///
 /// # Errors
-/// Why its axes cannot be laid.
-pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Problems> {
+/// A warning that says why its axes cannot be laid: then nothing is fixed.
+pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Problem> {
     let input = Input {
         network: Network::new(file.names.len(), readings(file)),
         frame: frame(file),
@@ -61,18 +61,15 @@ fn frame(file: &SurveyFile) -> Frame {
     Frame { origin: file.frame.origin, forward: file.frame.forward, upright }
 }
 
-fn no_answer(error: SurveyError, file: &SurveyFile, shown: &str) -> Problems {
+fn no_answer(error: SurveyError, file: &SurveyFile, shown: &str) -> Problem {
     let message = match error {
         SurveyError::NoAxes => "the points of [frame] lie in one line",
         SurveyError::Diverged => "the readings do not fit together at all",
     };
-    let problem = Problem::error("no-axes", message).in_file(shown);
+    let problem = Problem::error("no-axes", message).as_warning().in_file(shown);
     let problem = problem.expected("axes from three points that are well apart, each measured to three others or more");
     let names: Vec<&str> = file.frame.forward.iter().map(|p| file.names[*p].as_str()).collect();
-    Problems::one(
-        problem
-            .hint(format!("choose a point for `down` that is 200 mm or more off the line of {}", names.join(" and "))),
-    )
+    problem.hint(format!("choose a point for `down` that is 200 mm or more off the line of {}", names.join(" and ")))
 }
 
 /// A point whose place the photos give.

@@ -23,6 +23,9 @@ const BLURRED: f64 = 0.3;
 const LEAST_PHOTOS: usize = 2;
 const GOOD_PHOTOS: usize = 3;
 
+/// Standard deviations by which a length may lie off the size that all give together.
+const LENGTH_OFF: f64 = 4.0;
+
 /// Why photos give no places.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NoPlaces {
@@ -90,11 +93,17 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
             "take all photos with the main lens, without zoom and uncropped; each lens here is worked out for itself",
         ));
     }
-    let names = found.iter().map(|f| f.0.name.clone()).collect();
+    let names: Vec<String> = found.iter().map(|f| f.0.name.clone()).collect();
     let answer = adjust(&input);
+    let lost = answer.iter().flat_map(|a| &a.lost_photos).filter(|p| !found[**p].1.sightings.is_empty());
+    problems.extend(lost.map(|p| {
+        let message = format!("{}: its markers are in no other photo that counts", names[*p]);
+        let problem = Problem::error("photo-apart", message).as_warning().at(photos.spot.clone());
+        problem.expected("two or more markers that other photos show too").hint("take photos in between that overlap")
+    }));
     let (places, scale_from) = match &answer {
         None => (Err(NoPlaces::Apart), ""),
-        Some(answer) => laid(file, photos, answer),
+        Some(answer) => laid(file, photos, answer, &mut problems),
     };
     if let Some(answer) = &answer {
         problems.extend(plate_problems(file, photos, answer));
@@ -218,16 +227,42 @@ fn input(file: &SurveyFile, photos: &Photos, found: &[Searched]) -> (PhotoInput,
     (PhotoInput { photos: list, lenses: cameras.iter().map(lens).collect(), side: photos.side, sides }, cameras)
 }
 
-/// Axes and size.
-fn laid(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> (Result<Places, NoPlaces>, &'static str) {
+/// Axes and size. A length that does not agree with the others is left out, the worst first, and said.
+fn laid(
+    file: &SurveyFile,
+    photos: &Photos,
+    answer: &PhotoAnswer,
+    problems: &mut Vec<Problem>,
+) -> (Result<Places, NoPlaces>, &'static str) {
     let thickness = |tag: u32| file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.plate).unwrap_or(photos.plate);
     let (lengths, from) = lengths(file, photos, answer);
     if lengths.is_empty() {
         return (Err(NoPlaces::NoScale), "");
     }
     let Some(frame) = frame(file, answer) else { return (Err(NoPlaces::NoAxes), from) };
-    let laying = Laying { answer, frame, thickness: answer.plates.iter().map(|p| thickness(p.tag)).collect(), lengths };
-    (laying.places().ok_or(NoPlaces::NoAxes), from)
+    let thickness = answer.plates.iter().map(|p| thickness(p.tag)).collect();
+    let mut laying = Laying { answer, frame, thickness, lengths };
+    loop {
+        let Some(places) = laying.places() else { return (Err(NoPlaces::NoAxes), from) };
+        let misfits = places.misfits.iter().map(|m| m.abs()).enumerate();
+        let worst = misfits.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|w| w.1 > LENGTH_OFF);
+        let Some((worst, _)) = worst else { return (Ok(places), from) };
+        problems.push(length_off(file, photos, answer, &laying.lengths[worst]));
+        // Of two that disagree either may be wrong: both stay, and the warning says so.
+        if laying.lengths.len() < 3 {
+            return (Ok(places), from);
+        }
+        laying.lengths.remove(worst);
+    }
+}
+
+fn length_off(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer, length: &Length) -> Problem {
+    let [a, b] = length.between.map(|p| marker_words(file, answer.plates[p].tag));
+    let shown = job::show::length_with_unit(length.length, file.units);
+    let message = format!("{a} to {b}, {shown}: does not agree with the other lengths that give the size");
+    let problem = Problem::error("scale", message).as_warning().at(photos.spot.clone());
+    let problem = problem.expected("lengths that give one size within their standard deviations");
+    problem.hint("measure it again; the bar with calipers, centre to centre")
 }
 
 /// The plate under which a point lies.

@@ -2,6 +2,7 @@
 
 pub mod axes;
 
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 use std::io::Cursor;
 
 use image::codecs::jpeg::JpegEncoder;
@@ -64,7 +65,7 @@ impl Draw {
     }
 
     fn normal(&mut self) -> f64 {
-        (-2.0 * (1.0 - self.0.rand_float()).ln()).sqrt() * (std::f64::consts::TAU * self.0.rand_float()).cos()
+        (-2.0 * (1.0 - self.0.rand_float()).ln()).sqrt() * (TAU * self.0.rand_float()).cos()
     }
 }
 
@@ -73,7 +74,7 @@ fn plate(at: [f64; 3], normal: [f64; 3], draw: &mut Draw) -> Pose {
     let z = -DVec3::from_array(normal).normalize();
     let x = z.any_orthonormal_vector();
     let turn = DQuat::from_mat3(&DMat3::from_cols(x, z.cross(x), z));
-    Pose { turn: turn * DQuat::from_rotation_z(draw.even(0.0, 6.28)), shift: DVec3::from_array(at) }
+    Pose { turn: turn * DQuat::from_rotation_z(draw.even(0.0, TAU)), shift: DVec3::from_array(at) }
 }
 
 fn bay(draw: &mut Draw) -> Vec<Pose> {
@@ -117,7 +118,7 @@ fn camera(draw: &mut Draw) -> Pose {
     let x = z.cross(DVec3::Z).normalize();
     let axes = DQuat::from_mat3(&DMat3::from_cols(x, z.cross(x), z).transpose());
     let turn =
-        DQuat::from_rotation_z(draw.even(-0.3, 0.3) + if draw.even(0.0, 1.0) < 0.3 { 1.5708 } else { 0.0 }) * axes;
+        DQuat::from_rotation_z(draw.even(-0.3, 0.3) + if draw.even(0.0, 1.0) < 0.3 { FRAC_PI_2 } else { 0.0 }) * axes;
     Pose { turn, shift: -(turn * place) }
 }
 
@@ -189,6 +190,17 @@ pub fn set(seed: u64, plan: SetPlan) -> Set {
     Set { input: PhotoInput { photos, lenses, side: SIDE, sides: Vec::new() }, plates, moved, bar }
 }
 
+/// One photo of a set without wobble, not searched.
+pub fn photo(seed: u64, plan: SetPlan) -> Grey {
+    let draw = &mut Draw::new(seed);
+    let plates = bay(draw);
+    let (width, height) = (plan.width, plan.width * 3 / 4);
+    let lens = Lens::plain(0.77 * width as f64, width as f64 / 2.0, height as f64 / 2.0);
+    let dots = vec![DOTS; plates.len()];
+    let half_mm = SIDE / 2.0 * plan.print;
+    View { lens, camera: camera(draw), plates: &plates, dots: &dots, plan: &plan, half_mm }.photo(draw, width, height)
+}
+
 struct View<'a> {
     lens: Lens,
     camera: Pose,
@@ -238,7 +250,7 @@ impl View<'_> {
         for (tag, pose) in poses.iter().enumerate() {
             self.plate(tag, pose, &rays, (&mut light, &mut depth), draw, [width, height]);
         }
-        let motion = DVec2::from_angle(draw.even(0.0, 6.28)) * self.plan.motion;
+        let motion = DVec2::from_angle(draw.even(0.0, TAU)) * self.plan.motion;
         let light = blurred(&light, width, height, self.plan.blur, motion);
         let mut values: Vec<f64> = light.iter().map(|v| 255.0 * srgb(*v * 0.95)).collect();
         if self.plan.sharpen > 0.0 {
@@ -272,7 +284,7 @@ impl View<'_> {
         let shade = draw.even(0.75, 1.0);
         // A cover: a half plane over one corner.
         let cover = (draw.even(0.0, 1.0) < self.plan.covered)
-            .then(|| (DVec2::from_angle(draw.even(0.0, 6.28)), draw.even(0.2, 1.6)));
+            .then(|| (DVec2::from_angle(draw.even(0.0, TAU)), draw.even(0.2, 1.6)));
         let normal = pose.turn * DVec3::NEG_Z;
         if normal.dot(pose.shift) >= 0.0 || pose.shift.z < 100.0 {
             return;
@@ -330,7 +342,7 @@ fn background(draw: &mut Draw, width: usize, height: usize) -> Vec<f64> {
     for _ in 0..60 {
         let (cx, cy) = (draw.even(0.0, width as f64), draw.even(0.0, height as f64));
         let (along, long, thick) =
-            (DVec2::from_angle(draw.even(0.0, 3.14)), draw.even(20.0, 300.0), draw.even(4.0, 60.0));
+            (DVec2::from_angle(draw.even(0.0, PI)), draw.even(20.0, 300.0), draw.even(4.0, 60.0));
         let value = draw.even(0.01, 0.4);
         let reach = long + thick;
         let range = |c: f64, most: usize| (c - reach).max(0.0) as usize..((c + reach).max(0.0) as usize).min(most);

@@ -11,4 +11,5 @@ mod gas;
 mod hard_to_break;
 mod papers;
 mod price;
+mod survey;
 mod user;
