@@ -22,7 +22,8 @@ impl FitReport {
     /// The lines to add to fit.toml for every piece that changes; empty when nothing does. `on` is the day as TOML has it.
     pub fn corrected(&self, on: &str) -> String {
         let mut text = String::new();
-        for run in &self.runs {
+        // What cannot be brought in at all is nothing to accept.
+        for run in self.runs.iter().filter(|r| r.correction.met || r.cut_open.is_some()) {
             let name = quote(&run.build.run.id.to_string());
             let (figures, from, open) = match &run.cut_open {
                 Some(open) => (&open.correction.figures, run.made_again(open), Some(open.link)),

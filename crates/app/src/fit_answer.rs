@@ -112,6 +112,7 @@ fn cut_open(of: &RunFit, open: &CutOpen) -> Value {
     json!({
         "joint": of.build.run.parts[open.link].joint,
         "keep_pieces": open.keep,
+        "dress_deg": rounded(of.dressed(open).to_degrees()),
         "after": miss(&open.correction.after),
         "pieces": pieces(&of.pieces(figures, of.made_again(open))),
         "clocking": clockings(&of.clockings(figures, open.link)),

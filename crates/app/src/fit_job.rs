@@ -234,6 +234,13 @@ impl RunFit {
         if what == fit::Figure::Clocking { &part.joint } else { &part.mark }
     }
 
+    /// How far the face at a weld that is cut open is dressed out of square, rad.
+    pub fn dressed(&self, open: &CutOpen) -> f64 {
+        let by =
+            |slot| open.correction.figures[figure(open.link, slot)] - self.estimate.figures[figure(open.link, slot)];
+        if open.keep { by(Slot::KinkUp).hypot(by(Slot::KinkRight)) } else { 0.0 }
+    }
+
     /// From which piece on a cut-open weld makes all again; beyond the last one when the pieces are kept.
     pub fn made_again(&self, open: &CutOpen) -> usize {
         if open.keep { self.build.run.parts.len() } else { open.link }

@@ -118,7 +118,12 @@ impl FitReport {
             match &run.cut_open {
                 Some(open) => {
                     let joint = &run.build.run.parts[open.link].joint;
-                    let how = if open.keep { "keep the pieces" } else { "make everything after it again" };
+                    let how = if open.keep {
+                        let dressed = run.dressed(open).to_degrees();
+                        format!("keep the pieces (3 mm go with the cut), dress the face by {dressed:.1} degrees")
+                    } else {
+                        "make everything after it again".to_string()
+                    };
                     let _ = writeln!(out, "  cut weld {joint} open and {how}; then:");
                     self.changes(run, &open.correction.figures, (run.made_again(open), open.link), out);
                 }

@@ -38,15 +38,16 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     Ok(if report.met() { Outcome::Done } else { Outcome::Unmet })
 }
 
-/// The saved plan; once a build has begun only that counts, be it out of date or not. Else a new one.
+/// The saved plan, be it out of date in what does not matter here; that it is of these routes is checked later. Without one,
+/// and before a build has begun, a new one.
 fn plan(folder: &Folder, open: &OpenJob) -> Result<Result<Plan, cutplan::CutError>, Failure> {
     open.require(&[JobPart::Plan])?;
     let begun = folder.own("fit.toml")?.is_some();
     match (&open.plan, &open.stale) {
-        (Some(plan), stale) if begun => {
+        (Some(plan), stale) => {
             if let Some(why) = stale {
                 eprint_line(&format!(
-                    "{} is out of date ({why}); the build goes on by it",
+                    "{} is out of date ({why}); the fit is of this plan all the same",
                     folder.file("cutplan.json").display()
                 ));
             }
