@@ -100,7 +100,7 @@ pub fn survey_job(documents: &dyn Documents, files: &dyn PhotoFiles) -> Result<S
     let photos = file.photos.as_ref().map(|p| photos::photos(&file, p, files)).transpose()?;
     problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
     let tape = match &photos {
-        None => adjusted::tape(&file, &shown).map_err(|problem| problems.push(problem)).ok(),
+        None => adjusted::tape(&file, &shown).map_err(|problem| problems.push(*problem)).ok(),
         Some(report) if photos::has_net(&file) => adjusted::with_photos(&file, report),
         Some(_) => None,
     };

@@ -14,7 +14,7 @@ use survey::{DMat3, DVec3};
 ///
 /// # Errors
 /// A warning that says why its axes cannot be laid: then nothing is fixed.
-pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Problem> {
+pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Box<Problem>> {
     let input = Input {
         network: Network::new(file.names.len(), readings(file)),
         frame: frame(file),
@@ -25,7 +25,7 @@ pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Problem> {
         tape_sd: file.sd_of(Tool::Tape),
         search: SearchSettings::default(),
     };
-    survey(&input).map_err(|error| no_answer(error, file, shown))
+    survey(&input).map_err(|error| Box::new(no_answer(error, file, shown)))
 }
 
 /// The readings with their standard deviations, rounding of each tool included.

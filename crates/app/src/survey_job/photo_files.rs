@@ -134,12 +134,10 @@ fn natural(name: &str) -> Vec<(u64, String)> {
 ///
 /// # Errors
 /// Why it cannot be used, with how to fix it; `spot` is where the survey asks for it.
-pub fn read(files: &dyn PhotoFiles, name: &str, spot: &Spot) -> Result<PhotoFile, Problem> {
+pub fn read(files: &dyn PhotoFiles, name: &str, spot: &Spot) -> Result<PhotoFile, Box<Problem>> {
     let refuse = |code: &'static str, message: String, hint: &str| {
-        Problem::error(code, format!("{name}: {message}"))
-            .at(spot.clone())
-            .expected("a photo in JPEG or PNG")
-            .hint(hint)
+        let problem = Problem::error(code, format!("{name}: {message}")).at(spot.clone());
+        Box::new(problem.expected("a photo in JPEG or PNG").hint(hint))
     };
     let bytes = files
         .bytes(name, LONGEST)

@@ -114,6 +114,9 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
 /// A photo without its pixels, and what was found in it.
 type Searched = (PhotoFile, Found);
 
+/// The same with its place in the list of names, or why it cannot be used.
+type Numbered = (usize, Result<Searched, Box<Problem>>);
+
 /// Reads and searches all photos, some at a time; those that cannot be used become warnings.
 fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, Vec<Problem>), Problems> {
     let all = files.names().map_err(|e| {
@@ -121,15 +124,23 @@ fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, V
             Problem::error("unreadable-folder", format!("the folder cannot be listed: {e}")).at(photos.spot.clone()),
         )
     })?;
+    let heic =
+        all.iter().filter(|n| n.to_lowercase().ends_with(".heic") || n.to_lowercase().ends_with(".heif")).count();
     let names = matching(&photos.files, all);
     if names.is_empty() || names.len() > MOST_PHOTOS {
+        let hint = match heic {
+            0 => "put the photos beside survey.toml and write files = \"*.jpg\"".to_string(),
+            n => format!(
+                "the {n} HEIC photos there are not read: set the camera to JPEG, or export them as JPEG at full size"
+            ),
+        };
         let message = format!("`files` matches {} files in the folder", names.len());
         let problem = Problem::error("photo-count", message).at(photos.spot.clone());
         let problem = problem.expected(format!("2 to {MOST_PHOTOS} photos; 12 to 16 do"));
-        return Err(Problems::one(problem.hint("put the photos beside survey.toml and write files = \"*.jpg\"")));
+        return Err(Problems::one(problem.hint(hint)));
     }
     let next = AtomicUsize::new(0);
-    let results: Mutex<Vec<(usize, Result<Searched, Problem>)>> = Mutex::new(Vec::new());
+    let results: Mutex<Vec<Numbered>> = Mutex::new(Vec::new());
     let work = || {
         while let Some((i, name)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|i| Some((i, names.get(i)?))) {
             let one = read(files, name, &photos.spot).map(|mut photo| {
@@ -149,7 +160,7 @@ fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, V
     for (_, result) in results {
         match result {
             Ok(one) => found.push(one),
-            Err(problem) => problems.push(problem),
+            Err(problem) => problems.push(*problem),
         }
     }
     if found.len() < 2 {

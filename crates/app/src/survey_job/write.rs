@@ -55,23 +55,7 @@ pub fn write(
     let document = document.map_err(|e| {
         refuse("syntax", format!("it cannot be read: {}", e.message()), "fix it first; `check` lists every error")
     })?;
-    let mut targets = Vec::new();
-    let mut problems = Vec::new();
-    let inches = document.get("units").and_then(Item::as_str) == Some("in");
-    for place in &report.file.places {
-        match table_of(&document, &place.part) {
-            Some(way) => targets.extend(targets_of(report, place, &way, inches)),
-            None => problems.push(
-                Problem::error("no-such-part", format!("job.toml has no {}", part_words(&place.part)))
-                    .at(place.spot.clone())
-                    .expected("a part that job.toml has")
-                    .hint("add it to job.toml, or correct [[is]]"),
-            ),
-        }
-    }
-    if !problems.is_empty() {
-        return Err(Problems(problems));
-    }
+    let targets = targets(report, &document)?;
     let mut written = serde_json::Map::new();
     let (mut edits, mut notes) = (Vec::new(), Vec::new());
     for target in targets {
@@ -104,6 +88,27 @@ pub fn write(
     Ok(Written { job_text, kept, notes })
 }
 
+/// The values of all parts.
+///
+/// # Errors
+/// Parts that job.toml does not have.
+fn targets(report: &SurveyReport, document: &DocumentMut) -> Result<Vec<Target>, Problems> {
+    let inches = document.get("units").and_then(Item::as_str) == Some("in");
+    let (mut targets, mut problems) = (Vec::new(), Vec::new());
+    for place in &report.file.places {
+        match table_of(document, &place.part) {
+            Some(way) => targets.extend(targets_of(report, place, &way, inches)),
+            None => problems.push(
+                Problem::error("no-such-part", format!("job.toml has no {}", part_words(&place.part)))
+                    .at(place.spot.clone())
+                    .expected("a part that job.toml has")
+                    .hint("add it to job.toml, or correct [[is]]"),
+            ),
+        }
+    }
+    if problems.is_empty() { Ok(targets) } else { Err(Problems(problems)) }
+}
+
 fn part_words(part: &Part) -> String {
     match part {
         Part::Port(cylinder) => format!("port of cylinder {cylinder}"),
@@ -114,17 +119,16 @@ fn part_words(part: &Part) -> String {
 
 /// The way to the table of a part.
 fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<Step>> {
-    let (list, is): (&str, Box<dyn Fn(&toml_edit::Table) -> bool>) = match part {
-        Part::Port(cylinder) => {
-            let cylinder = i64::from(*cylinder);
-            ("port", Box::new(move |t| t.get("cylinder").and_then(Item::as_integer) == Some(cylinder)))
-        }
-        Part::Collector(name) | Part::Keepout(name) => {
-            let list = if matches!(part, Part::Collector(_)) { "collector" } else { "keepout" };
-            (list, Box::new(move |t| t.get("name").and_then(Item::as_str) == Some(name.as_str())))
-        }
+    let list = match part {
+        Part::Port(_) => "port",
+        Part::Collector(_) => "collector",
+        Part::Keepout(_) => "keepout",
     };
-    let at = document.get(list)?.as_array_of_tables()?.iter().position(|t| is(t))?;
+    let is = |t: &toml_edit::Table| match part {
+        Part::Port(cylinder) => t.get("cylinder").and_then(Item::as_integer) == Some(i64::from(*cylinder)),
+        Part::Collector(name) | Part::Keepout(name) => t.get("name").and_then(Item::as_str) == Some(name),
+    };
+    let at = document.get(list)?.as_array_of_tables()?.iter().position(is)?;
     Some(vec![Step::Key(list.into()), Step::Place(at)])
 }
 

@@ -45,8 +45,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         eprint_problems(std::slice::from_ref(&report.warnings));
         print(&report.text());
     }
-    if args.write {
+    if args.write && report.is_settled() {
         write_places(&folder, &report, args.overwrite)?;
+    } else if args.write {
+        eprint_line("Nothing was written into job.toml: the survey is not settled yet.");
     }
     Ok(if report.is_settled() { Outcome::Done } else { Outcome::Unmet })
 }
