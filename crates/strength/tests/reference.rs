@@ -1,24 +1,16 @@
-//! The kept reference cases, solved by the example program as a user runs it.
+//! The kept reference cases, through the same code as the example `reference`.
 
-use std::path::Path;
-use std::process::Command;
+#[path = "../examples/reference/forms/mod.rs"]
+mod forms;
 
 use serde_json::Value;
 
-fn folder() -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
-
-/// The case, and what the program says of it.
+/// The case, and what this crate computes for it.
 fn solved(name: &str) -> (Value, Value) {
-    let path = folder().join(name);
-    let case = serde_json::from_str(&std::fs::read_to_string(&path).expect("a sound case")).expect("a sound case");
-    // Examples lie beside the tests of their profile.
-    let here = std::env::current_exe().expect("a sound case");
-    let program = here.parent().and_then(Path::parent).expect("a sound case").join("examples/reference");
-    let output = Command::new(program).arg(path).output().expect("a sound case");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    (case, serde_json::from_slice(&output.stdout).expect("a sound case"))
+    let path = format!("{}/tests/reference/{name}", env!("CARGO_MANIFEST_DIR"));
+    let case = serde_json::from_str(&std::fs::read_to_string(path).expect("a kept case")).expect("JSON");
+    let found = forms::compute(&case).expect("a sound case");
+    (case, found)
 }
 
 fn numbers(value: &Value) -> Vec<f64> {

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 use strength::heat::{HotTube, Outside, Wrap};
 use strength::section::Section;
 
-use crate::case::{Case, ZERO_C};
+use super::case::{Case, ZERO_C};
 
 const MM: f64 = 1000.0;
 

@@ -9,7 +9,7 @@ use strength::material::Material;
 use strength::modes::modes;
 use strength::section::{Flexibility, Section};
 
-use crate::case::{Case, ZERO_C};
+use super::case::{Case, ZERO_C};
 
 const MM: f64 = 1000.0;
 
