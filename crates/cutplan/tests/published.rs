@@ -111,5 +111,5 @@ fn small_instances_cost_what_the_exact_model_says() {
             compared += 1;
         }
     }
-    assert!(compared >= 36, "only {compared} optima compared");
+    assert!(compared >= 33, "only {compared} optima compared");
 }
