@@ -1,36 +1,23 @@
 //! The kept reference cases, solved by the example program as a user runs it.
 
+mod program;
+
 use std::path::Path;
-use std::process::Command;
 
+use program::{answer, apart, numbers};
 use serde_json::Value;
-
-fn folder() -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
-}
 
 /// The case, and what the program says of it.
 fn solved(name: &str) -> (Value, Value) {
-    let path = folder().join(name);
-    let case = serde_json::from_str(&std::fs::read_to_string(&path).expect("a sound case")).expect("a sound case");
-    // Examples lie beside the tests of their profile.
-    let here = std::env::current_exe().expect("a sound case");
-    let program = here.parent().and_then(Path::parent).expect("a sound case").join("examples/reference");
-    let output = Command::new(program).arg(path).output().expect("a sound case");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    (case, serde_json::from_slice(&output.stdout).expect("a sound case"))
-}
-
-fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().expect("a sound case").iter().map(|v| v.as_f64().expect("a sound case")).collect()
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(name);
+    let case = std::fs::read_to_string(&path).expect("the case is kept");
+    (serde_json::from_str(&case).expect("the case is JSON"), answer(&path))
 }
 
 /// A vector holds when the difference is small against the expected vector.
 fn assert_vector(found: &Value, expected: &Value, share: f64, what: &str) {
-    let (found, expected) = (numbers(found), numbers(expected));
-    let length = |v: &[f64]| v.iter().map(|x| x * x).sum::<f64>().sqrt();
-    let apart: Vec<f64> = found.iter().zip(&expected).map(|(a, b)| a - b).collect();
-    assert!(length(&apart) <= share * length(&expected), "{what}: {found:?} for {expected:?}");
+    let [difference, length] = apart(&numbers(found), &numbers(expected));
+    assert!(difference <= share * length, "{what}: {found} for {expected}");
 }
 
 #[test]
