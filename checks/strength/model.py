@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 STRAIGHT = 0.005  # longest piece of a straight, m
+SAME = 1e-7  # places nearer than this are one, m
 TURN = np.radians(1.5)  # largest turn of a piece of a bend
 
 
@@ -109,7 +110,10 @@ def add_tube(out, case, tube, free, bodies):
     first = near = out.node(stretches[0][2](0))
     begin = 0.0
     for length, turn, place, tangent, normal in stretches:
-        cuts = sorted({0.0, length, *(at - begin for at, _, _ in fittings if 0 < at - begin < length)})
+        # A piece ends where the temperature has a corner, too.
+        places = [at for at, _, _ in fittings] + [s / 1000 for s, _ in tube["temperature_C"]]
+        cuts = [0.0, *sorted(s - begin for s in places if SAME < s - begin < length - SAME), length]
+        cuts = [b for a, b in zip([-1.0, *cuts], cuts) if b - a > SAME]
         for a, b in zip(cuts, cuts[1:]):
             count = int(np.ceil((b - a) * turn / length / TURN if turn else (b - a) / STRAIGHT))
             stations = np.linspace(a, b, count + 1)
@@ -119,7 +123,7 @@ def add_tube(out, case, tube, free, bodies):
                 out.pieces.append(piece(near, far, case, tube, free, bend, begin + s0, begin + s1))
                 near = far
             for at, key, fitting in fittings:
-                if abs(at - begin - b) < 1e-7:
+                if abs(at - begin - b) <= SAME:
                     near = fit(out, near, key, fitting, tangent(b))
         begin += length
     for node, end, key in ((first, tube["start"], tube["name"]), (near, tube["end"], tube["name"] + " end")):
