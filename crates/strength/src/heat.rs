@@ -85,7 +85,8 @@ pub struct Temperatures {
     wall: Vec<f64>,
     /// Outer face in the cells.
     skin: Vec<f64>,
-    flange: f64,
+    /// Wall and outer face at the flange.
+    flange: [f64; 2],
     /// Heat that the metal carries into the flange, W.
     pub into_flange: f64,
 }
@@ -111,8 +112,9 @@ impl HotTube {
             moved = self.warm(&edges, &means, &mut wall);
             if moved < SETTLED {
                 let skin: Vec<f64> = wall.iter().map(|t| self.skin(*t)).collect();
+                let flange = [self.flange, self.skin(self.flange)];
                 let into_flange = self.heat_of_flange(&edges, wall[0]);
-                return Ok(Temperatures { edges, gas, wall, skin, flange: self.flange, into_flange });
+                return Ok(Temperatures { edges, gas, wall, skin, flange, into_flange });
             }
         }
         Err(NotSettled(moved))
@@ -261,12 +263,12 @@ impl Temperatures {
 
     /// Metal there.
     pub fn wall(&self, s: f64) -> f64 {
-        self.in_cells(&self.wall, s, self.flange)
+        self.in_cells(&self.wall, s, self.flange[0])
     }
 
     /// Outer face there: of the wrap, or the metal.
     pub fn skin(&self, s: f64) -> f64 {
-        self.in_cells(&self.skin, s, self.skin[0])
+        self.in_cells(&self.skin, s, self.flange[1])
     }
 
     fn in_cells(&self, values: &[f64], s: f64, at_flange: f64) -> f64 {
@@ -283,7 +285,7 @@ impl Temperatures {
     /// [`crate::table::TableError`] when a temperature is not a number.
     pub fn wall_table(&self) -> Result<Table, crate::table::TableError> {
         let cells = self.edges.windows(2).zip(&self.wall);
-        let rows = std::iter::once((0.0, self.flange)).chain(cells.map(|(w, t)| (0.5 * (w[0] + w[1]), *t)));
+        let rows = std::iter::once((0.0, self.flange[0])).chain(cells.map(|(w, t)| (0.5 * (w[0] + w[1]), *t)));
         Table::new(rows.collect())
     }
 }
@@ -339,6 +341,13 @@ mod tests {
         }
         let flow = 20.0 * tube.section.area() * 600.0 / depth;
         assert!((found.into_flange / flow - 1.0).abs() < 1e-4, "{} {flow}", found.into_flange);
+    }
+
+    #[test]
+    fn the_face_of_a_bare_tube_is_its_metal_down_to_the_flange() {
+        let found = tube().solve().unwrap();
+        assert_eq!(found.skin(0.0), 573.0);
+        assert!([0.0, 1e-5, 1e-3, 0.1, 0.8].iter().all(|s| found.skin(*s) == found.wall(*s)));
     }
 
     #[test]

@@ -191,8 +191,9 @@ proptest! {
             let sum = one.bodies[0][i] + other.bodies[0][i];
             prop_assert!((both.bodies[0][i] - sum).abs() <= 1e-9 * both.bodies[0].iter().fold(1e-9, |m: f64, v| m.max(v.abs())));
         }
-        for i in 0..3 {
-            prop_assert!((one.ends[0][0][i] + one.ends[0][1][i] + load[i]).abs() < 1e-8);
+        let [start, end] = one.ends[0];
+        for ((a, b), put_on) in start.iter().zip(&end).zip(&load).take(3) {
+            prop_assert!((a + b + put_on).abs() < 1e-8);
         }
     }
 }

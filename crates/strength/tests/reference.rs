@@ -1,28 +1,23 @@
 //! The kept reference cases, through the same code as the example `reference`.
 
-#[path = "../examples/reference/forms/mod.rs"]
-mod forms;
+mod solved;
+
+use std::path::Path;
 
 use serde_json::Value;
+use solved::{answer, apart, numbers};
 
-/// The case, and what this crate computes for it.
+/// The case, and what the program says of it.
 fn solved(name: &str) -> (Value, Value) {
-    let path = format!("{}/tests/reference/{name}", env!("CARGO_MANIFEST_DIR"));
-    let case = serde_json::from_str(&std::fs::read_to_string(path).expect("a kept case")).expect("JSON");
-    let found = forms::compute(&case).expect("a sound case");
-    (case, found)
-}
-
-fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().expect("a sound case").iter().map(|v| v.as_f64().expect("a sound case")).collect()
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference").join(name);
+    let case = std::fs::read_to_string(&path).expect("the case is kept");
+    (serde_json::from_str(&case).expect("the case is JSON"), answer(&path))
 }
 
 /// A vector holds when the difference is small against the expected vector.
 fn assert_vector(found: &Value, expected: &Value, share: f64, what: &str) {
-    let (found, expected) = (numbers(found), numbers(expected));
-    let length = |v: &[f64]| v.iter().map(|x| x * x).sum::<f64>().sqrt();
-    let apart: Vec<f64> = found.iter().zip(&expected).map(|(a, b)| a - b).collect();
-    assert!(length(&apart) <= share * length(&expected), "{what}: {found:?} for {expected:?}");
+    let [difference, length] = apart(&numbers(found), &numbers(expected));
+    assert!(difference <= share * length, "{what}: {found} for {expected}");
 }
 
 #[test]
