@@ -44,7 +44,8 @@ fn tally(seeds: std::ops::Range<u64>, inches: bool) -> Tally {
 fn holds(t: &Tally) {
     let z = (t.z2 / t.values as f64).sqrt();
     assert!(t.named * 20 >= t.big * 18 && t.big > 20, "{t:?}");
-    assert!(t.false_alarms <= 1 && t.clean >= 12 && t.unsaid == 0, "{t:?}");
+    // One clean survey in 40 has a false alarm; more than two of fourteen would happen once in 200 times.
+    assert!(t.false_alarms <= 2 && t.clean >= 12 && t.unsaid == 0, "{t:?}");
     assert!((0.85..1.15).contains(&z), "{z} {t:?}");
 }
 
