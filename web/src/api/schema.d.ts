@@ -97,7 +97,8 @@ export interface paths {
         get: operations["job"];
         put?: never;
         post?: never;
-        delete?: never;
+        /** Deletes an archived job for good, with its history. Offcuts that it put on the shelf stay there. */
+        delete: operations["delete_job"];
         options?: never;
         head?: never;
         /** Renames, archives or restores a job. */
@@ -1334,6 +1335,11 @@ export interface components {
              * @description Version of the job that the client has.
              */
             version: number;
+        };
+        /** @description The job that has been deleted. */
+        JobDeleted: {
+            /** @description Id of the job. */
+            job: string;
         };
         /** @description All jobs. */
         JobList: {
@@ -2687,6 +2693,7 @@ export type InletView = components['schemas']['InletView'];
 export type ItemShapeView = components['schemas']['ItemShapeView'];
 export type ItemView = components['schemas']['ItemView'];
 export type JobChange = components['schemas']['JobChange'];
+export type JobDeleted = components['schemas']['JobDeleted'];
 export type JobList = components['schemas']['JobList'];
 export type JobState = components['schemas']['JobState'];
 export type JobSummary = components['schemas']['JobSummary'];
@@ -3455,6 +3462,121 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    delete_job: {
+        parameters: {
+            query: {
+                /** @description Version of the job that the client has. */
+                version: number;
+            };
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobDeleted"];
                 };
             };
             /** @description The request is malformed. */
