@@ -111,6 +111,9 @@ pub fn gas_job<'a>(
     Ok(GasReport { job, model, points, worth: None })
 }
 
+/// What a chunk of speeds comes to.
+type ChunkAnswer = Result<Vec<Point>, CycleError>;
+
 /// Runs a model at some speeds; chunks of them in parallel.
 pub(crate) fn run(
     model: &GasModel,
@@ -118,7 +121,7 @@ pub(crate) fn run(
     monitor: &mut Monitor<'_, GasProgress>,
 ) -> Result<Vec<Point>, Problems> {
     let chunks: Vec<&[f64]> = speeds.chunks(CHUNK).collect();
-    let answers: Vec<Mutex<Option<Result<Vec<Point>, CycleError>>>> = chunks.iter().map(|_| Mutex::new(None)).collect();
+    let answers: Vec<Mutex<Option<ChunkAnswer>>> = chunks.iter().map(|_| Mutex::new(None)).collect();
     let next = AtomicUsize::new(0);
     let done = AtomicUsize::new(0);
     let stop = monitor.stop_flag();

@@ -1,5 +1,5 @@
 //! Times forecast, exact builds, correction and remedies of the examples' runs:
-//! `cargo run --release -p fit --example measure`.
+//! `cargo run --release -p fit --example fit_times`.
 #![allow(clippy::unwrap_used)]
 
 #[path = "../tests/jobs/mod.rs"]

@@ -1,6 +1,6 @@
 //! Error and time of the solver on Sod's shock tube, for `bench/gas`: one line of JSON for each number of cells.
 //!
-//! `cargo run --release -p gas --example speed -- 60 260 1000`
+//! `cargo run --release -p gas --example gas_times -- 60 260 1000`
 
 use std::time::Instant;
 
