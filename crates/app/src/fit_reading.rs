@@ -1,4 +1,4 @@
-//! One [[measured]] of fit.toml as readings of the chain, when it can be what was built.
+//! One `[[measured]]` of fit.toml as readings of the chain, when it can be what was built.
 
 use fit::reading::frame;
 use fit::{At, Reading, ReadingKind};

@@ -21,7 +21,7 @@ pub struct Args {
     /// Also write the JSON answer into this file
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
-    /// Put the places of [[is]] into job.toml, and what was written into survey.json beside it
+    /// Put the places of `[[is]]` into job.toml, and what was written into survey.json beside it
     #[arg(long)]
     pub write: bool,
     /// With --write, also replace numbers that were typed since the last time
