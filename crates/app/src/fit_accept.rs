@@ -86,8 +86,8 @@ impl FitReport {
                 said.push(format!("{name} {} -> {}", job::show::exact(was, self.units), long(is)));
             }
         };
-        lengths(if straight { "length" } else { "leg in" }, leg_in);
-        lengths("leg out", leg_out);
+        lengths(if straight { "length" } else { "entry leg" }, leg_in);
+        lengths("exit leg", leg_out);
         if (angle.0 - angle.1).abs() >= 0.005_f64.to_radians() {
             said.push(format!("angle {:.2} -> {:.2} degrees", angle.0.to_degrees(), angle.1.to_degrees()));
         }

@@ -75,11 +75,11 @@ impl FitReport {
         for left in &pair.reserve {
             let mut more = Vec::new();
             let leg = |name: &str, mm: f64| (mm >= 0.5).then(|| format!("{} {name}", length_with_unit(mm, self.units)));
-            more.extend(leg(if parts[left.link].is_bend() { "leg in" } else { "length" }, left.leg_in));
+            more.extend(leg(if parts[left.link].is_bend() { "entry leg" } else { "length" }, left.leg_in));
             if left.angle.to_degrees() >= 0.1 {
                 more.push(format!("{:.1} degrees", left.angle.to_degrees()));
             }
-            more.extend(leg("leg out", left.leg_out));
+            more.extend(leg("exit leg", left.leg_out));
             if !more.is_empty() {
                 let _ = writeln!(out, "  leave on {}: {}", parts[left.link].mark, more.join(", "));
             }

@@ -180,8 +180,14 @@ impl StrengthReport<'_> {
         out += "\nThis ranks designs; it is not a life. Assumed, as the job does not say:\n";
         for a in &self.model.assumed {
             out += &format!(
-                "  {}: {} {} (usually {} to {}; {})\n",
-                a.what, a.value[0], a.unit, a.value[1], a.value[2], a.source
+                "  {}: {}{}{} (usually {} to {}; {})\n",
+                a.what,
+                rounded(a.value[0]),
+                if a.unit.is_empty() { "" } else { " " },
+                a.unit,
+                a.value[1],
+                a.value[2],
+                a.source
             );
         }
         for note in &self.model.notes {
@@ -227,5 +233,5 @@ fn run_json(r: &RunStrength) -> Value {
 }
 
 fn assumed_json(a: &Assumed) -> Value {
-    json!({"what": a.what, "value": a.value[0], "range": [a.value[1], a.value[2]], "unit": a.unit, "source": a.source})
+    json!({"what": a.what, "value": rounded(a.value[0]), "range": [a.value[1], a.value[2]], "unit": a.unit, "source": a.source})
 }

@@ -11,5 +11,6 @@ mod gas;
 mod hard_to_break;
 mod papers;
 mod price;
+mod strength;
 mod survey;
 mod user;
