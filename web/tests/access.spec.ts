@@ -33,7 +33,7 @@ for (const ground of ['light', 'dark'] as const) {
     await page.keyboard.press('Escape');
     await page.getByRole('button', { name: 'Text', exact: true }).click();
     await expect(page.getByRole('textbox', { name: 'Text of job.toml' })).toBeVisible();
-    await page.locator('details.menu summary').click();
+    await page.locator('details.menu > summary').click();
     await look('text and view menu');
     await page.goto(`/#/saw/${jobId}`);
     await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();

@@ -225,8 +225,7 @@ mod tests {
 
     #[test]
     fn the_best_of_a_parabola_is_its_vertex() {
-        let lengths: Vec<AtLength> =
-            (0..5).map(|i| f64::from(i)).map(|x| at(x, 10.0 - (x - 2.3) * (x - 2.3))).collect();
+        let lengths: Vec<AtLength> = (0..5).map(f64::from).map(|x| at(x, 10.0 - (x - 2.3) * (x - 2.3))).collect();
         let (best, peak) = best_of(&lengths);
         assert!((best - 2.3).abs() < 1e-9 && (peak - 10.0).abs() < 1e-9);
     }
