@@ -11,6 +11,9 @@ export function ticks(scale: Scale, units: 'mm' | 'in', apart = 56): number[] {
   return Array.from({ length: count + 1 }, (_, i) => i * step);
 }
 
+/** What stands at a mark: whole mm or whole inches. */
+export const tickText = (at: number, units: 'mm' | 'in') => String(Math.round(units === 'in' ? at / 25.4 : at));
+
 export interface Scale {
   pxPerMm: number;
   width: number;
