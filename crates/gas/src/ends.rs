@@ -2,7 +2,7 @@
 //!
 //! A wave of unknown strength runs from the end back into the pipe. Behind it the gas has the pressure p and the velocity
 //! u(p) = u0 - f(p) out of the pipe, with u0, p0, rho0 of the face as predicted: f of a shock for p > p0 (Toro, Riemann
-//! Solvers and Numerical Methods, eq. 4.6), of a rarefaction below. Down to [`WEAK`] p0 the formula of the shock serves
+//! Solvers and Numerical Methods, eq. 4.6), of a rarefaction below. Down to `WEAK` p0 the formula of the shock serves
 //! for the rarefaction also; they differ by the third power of the strength, below 1e-4 of the velocity there.
 //!
 //! A vessel's gas enters through an opening of effective area a <= A: without loss from rest to the narrowest place, where
