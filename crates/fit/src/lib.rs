@@ -1,9 +1,9 @@
 //! How far off a run will come out, where it is as measured, and the smallest change that brings it to its inlet.
 //!
 //! A run is a chain of joints and pieces ([`chain`], [`run`]). Every error of making is a small twist where it acts
-//! ([`sources`]); their sum at the inlet is the forecast ([`forecast`]), with every printed chance counted on builds that are
-//! simulated exactly ([`builds`]). Readings of what is built give the most probable errors ([`reading`], [`estimate`]), and
-//! bounded least squares the smallest change of what is not welded yet ([`correction`]). Lengths in mm, angles in rad.
+//! ([`sources`]); their sum at the inlet is the forecast ([`mod@forecast`]), with every printed chance counted on builds that are
+//! simulated exactly ([`builds`]). Readings of what is built give the most probable errors ([`reading`], [`mod@estimate`]), and
+//! bounded least squares the smallest change of what is not welded yet ([`mod@correction`]). Lengths in mm, angles in rad.
 //!
 //! Sources: rigid chains and twists, Murray, Li, Sastry 1994; vector loops, Chase, Gao, Magleby 1995; maximum a posteriori
 //! estimates, Tarantola 2005; data snooping, Baarda 1968; bounded least squares, Stark, Parker 1995 (all from memory).

@@ -2,7 +2,7 @@
 //!
 //! Most wrong minima are one point on the wrong side of its neighbours, or one good reading thrown out in place of a bad one
 //! of the same point. So from every start each point is tried in the other places that its own distances allow
-//! ([`super::place`]), and each reading thrown out is swapped for another of its points.
+//! (`place`), and each reading thrown out is swapped for another of its points.
 
 use glam::DVec3;
 
