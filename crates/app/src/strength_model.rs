@@ -6,6 +6,7 @@
 mod assumed;
 mod hot;
 
+use cutplan::quote::body_mass;
 use geom::Vec3;
 use job::catalogue::{self, Series};
 use job::inlets::entering_tube;
@@ -134,19 +135,12 @@ fn rigid_body(job: &Job, collector: &Collector, model: &StrengthModel) -> Result
     let metal_of = catalogue::material(&tube.material);
     let hottest = model.runs.iter().zip(&model.frame.tubes).filter(|(_, t)| t.end == ends_on(model, collector));
     let hot = hottest.map(|(run, t)| run.temperatures[1].wall(t.line.length() * MM)).fold(COLD, f64::max);
-    let (mass, offset) = match &collector.body {
-        None => (0.0, Vec3::ZERO),
-        Some(body) => {
-            let density = metal_of.map_or(0.0, |m| m.density);
-            let mass = body.mass.unwrap_or_else(|| body.sheet_volume(collector, tube.od) * 1e-9 * density);
-            (mass, collector.axis * (0.5 * body.length * MM))
-        }
-    };
+    let offset = collector.body.as_ref().map_or(Vec3::ZERO, |b| collector.axis * (0.5 * b.length * MM));
     Ok(Body {
         at: collector.at * MM,
         held: false,
         growth: metal_of.map_or(0.0, |m| metal(m).growth(hot)),
-        mass,
+        mass: body_mass(job, collector),
         offset,
         inertia: [0.0; 3],
         spring: [0.0; 6],

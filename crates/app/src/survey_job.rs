@@ -30,7 +30,7 @@ pub struct Point {
     pub sd: DVec3,
 }
 
-/// What came of a survey.
+/// The result of a survey.
 #[derive(Debug, Clone)]
 pub struct SurveyReport {
     /// What the file says.

@@ -22,7 +22,7 @@ mod work;
 
 pub use basis::{Basis, LineSource, PriceFrom, ShareOf, Standard};
 pub use lines::{Group, Quote, QuoteLine, quote};
-pub use work::{FLOODINGS, Purge, RunWork, Work, work};
+pub use work::{FLOODINGS, Purge, RunWork, Work, body_mass, work};
 
 /// The smallest coin that is printed, in thousandths of the currency's unit: a hundredth.
 pub const COIN: i64 = 10;

@@ -37,7 +37,7 @@ pub enum NoPlaces {
     NoAxes,
 }
 
-/// What came of the photos.
+/// The result of the photos.
 #[derive(Debug, Clone)]
 pub struct PhotoReport {
     /// File names in the order in which they were taken.

@@ -238,8 +238,8 @@ fn bought(job: &Job, routes: &Routes) -> Vec<(String, Money)> {
     entered.filter_map(|c| Some((c.name.clone(), c.body.as_ref()?.price?))).collect()
 }
 
-/// Mass of a collector's body: as given, else of its sheet.
-fn body_mass(job: &Job, collector: &Collector) -> f64 {
+/// Mass of a collector's body, kg: as given, else of its sheet.
+pub fn body_mass(job: &Job, collector: &Collector) -> f64 {
     let Some(body) = &collector.body else { return 0.0 };
     let tube = entering_tube(job, collector);
     let density = material(&tube.material).map_or(0.0, |m| m.density);

@@ -39,7 +39,7 @@ pub struct Answer {
     pub state: State,
 }
 
-/// What came of it.
+/// The result.
 #[derive(Debug, Clone)]
 pub struct Outcome {
     /// Whether the first answer holds every requirement.
