@@ -18,6 +18,7 @@ mod connection;
 mod contents;
 mod database;
 mod error;
+mod group;
 mod hash;
 mod history;
 mod jobs;

@@ -60,7 +60,7 @@ impl Store {
 
     /// Closes the store: waits for running writes, merges SQLite's log into its file and writes the file's checksum.
     pub async fn close(self) {
-        self.writers.end().await;
+        self.end_writes().await;
         self.pool.close().await;
         if self.lock.writes_checksum() {
             self.empty_log().await;

@@ -1,18 +1,18 @@
 //! Writing: the only place where write transactions begin and end.
 //!
-//! A write runs in its own task, so it completes even when the caller stops waiting. SQLite takes its only lock when the
-//! transaction begins, so that two writers wait for one another and neither fails half-way. A connection returns to the pool
-//! only after its transaction has ended cleanly; any other is closed, which rolls it back.
+//! A write runs in its own task, so it completes even when the caller stops waiting. Writes to SQLite that wait for one
+//! another share a transaction (`group`). A connection returns to the pool only after its transaction has ended cleanly; any
+//! other is closed, which rolls it back.
 
 use std::pin::Pin;
 use std::time::Duration;
 
-use sqlx::pool::PoolConnection;
-use sqlx::{Any, AnyConnection, Executor as _};
+use sqlx::AnyConnection;
 use tokio::time::timeout;
 
 use crate::database::Store;
 use crate::error::{StoreError, no_answer};
+use crate::group::{Ending, Group, WriteFailure};
 use crate::location::Dialect;
 
 /// Time limit of a write, except restore and deletion. A scan of 100 MB takes a few seconds.
@@ -23,23 +23,6 @@ const LONGEST_PROBE: Duration = Duration::from_secs(2);
 
 /// The statements of a write, as they run.
 pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
-
-/// A connection that is closed unless it is returned.
-struct BorrowedConnection(Option<PoolConnection<Any>>);
-
-impl BorrowedConnection {
-    fn give_back(mut self) {
-        drop(self.0.take());
-    }
-}
-
-impl Drop for BorrowedConnection {
-    fn drop(&mut self) {
-        if let Some(connection) = self.0.take() {
-            drop(connection.detach());
-        }
-    }
-}
 
 impl Store {
     /// Runs `steps` in one transaction, all or nothing and to its end, even when the caller stops waiting.
@@ -59,10 +42,7 @@ impl Store {
     {
         let store = self.clone();
         let task = tokio::spawn(async move {
-            let turn = store.writers.turn().await?;
-            let written = store.transaction(longest, steps).await;
-            drop(turn);
-            let written = written.map_err(|e| store.explain(e));
+            let written = store.in_turn(longest, steps).await.map_err(|e| store.explain(e));
             // A refusal says nothing about the health of the store.
             match &written {
                 Ok(_) => store.writers.note(true),
@@ -74,32 +54,73 @@ impl Store {
         task.await.unwrap_or_else(|why| Err(StoreError::Refused(format!("the write was aborted: {why}"))))
     }
 
-    async fn transaction<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
+    /// Runs `steps` when its turn comes, and returns once they are committed.
+    async fn in_turn<T, F>(&self, longest: Duration, steps: F) -> Result<T, StoreError>
     where
         F: for<'a> FnOnce(&'a mut AnyConnection) -> Steps<'a, T> + Send,
     {
-        let mut lent = BorrowedConnection(Some(self.pool.acquire().await?));
-        let Some(connection) = lent.0.as_deref_mut() else { return Err(no_answer(&self.location)) };
-        let begin = if self.dialect == Dialect::Sqlite { "BEGIN IMMEDIATE" } else { "BEGIN" };
-        let done = timeout(longest, async {
-            connection.execute(begin).await?;
-            match steps(connection).await {
-                Ok(value) => {
-                    connection.execute("COMMIT").await?;
-                    Ok((true, Ok(value)))
+        let turn = self.writers.turn().await?;
+        let mut group = match self.writers.take_group() {
+            Some(group) => group,
+            None => self.within(longest, Group::begin(&self.pool, self.dialect)).await?,
+        };
+        let run = timeout(longest, group.run(&self.location, steps)).await;
+        let value = match run.unwrap_or_else(|_| Err(WriteFailure::Lost(no_answer(&self.location)))) {
+            Ok(value) => value,
+            Err(WriteFailure::Undone(why)) => {
+                if group.is_joined() {
+                    self.writers.leave_group(group);
+                } else {
+                    group.close();
                 }
-                Err(why) => Ok((connection.execute("ROLLBACK").await.is_ok(), Err(why))),
+                return Err(why);
             }
-        });
-        match done.await {
-            Ok(Ok((clean, result))) => {
-                if clean {
-                    lent.give_back();
+            Err(WriteFailure::Lost(why)) => {
+                let why = self.explain(why);
+                group.fail(&why);
+                return Err(why);
+            }
+        };
+        let mut ending = group.join();
+        if self.dialect == Dialect::Postgres {
+            self.end_group(group, longest).await;
+        } else {
+            self.writers.leave_group(group);
+            drop(turn);
+            tokio::select! {
+                biased;
+                ended = &mut ending => return of_ending(ended).map(|()| value),
+                Ok(_turn) = self.writers.second_turn() => {
+                    if let Some(group) = self.writers.take_group() {
+                        self.end_group(group, longest).await;
+                    }
                 }
-                result
             }
-            Ok(Err(why)) => Err(StoreError::Database(why)),
-            Err(_) => Err(no_answer(&self.location)),
+        }
+        of_ending(ending.await).map(|()| value)
+    }
+
+    /// Commits a group; every member learns how it ended.
+    async fn end_group(&self, mut group: Group, longest: Duration) {
+        match self.within(longest, group.commit()).await {
+            Ok(()) => group.close(),
+            Err(why) => group.fail(&self.explain(why)),
+        }
+    }
+
+    async fn within<T>(
+        &self,
+        longest: Duration,
+        work: impl Future<Output = Result<T, StoreError>>,
+    ) -> Result<T, StoreError> {
+        timeout(longest, work).await.unwrap_or_else(|_| Err(no_answer(&self.location)))
+    }
+
+    /// Waits for running writes, commits them, then lets no more start.
+    pub(crate) async fn end_writes(&self) {
+        let last = self.writers.end().await;
+        if let Some(group) = last {
+            self.end_group(group, LONGEST_PROBE).await;
         }
     }
 
@@ -131,5 +152,14 @@ impl Store {
                 Dialect::Postgres => no_answer(&self.location),
             }),
         }
+    }
+}
+
+/// What the ending of its group means for a write. A group that is dropped without one was aborted with its task.
+fn of_ending(ended: Result<Ending, tokio::sync::oneshot::error::RecvError>) -> Result<(), StoreError> {
+    match ended {
+        Ok(Ok(())) => Ok(()),
+        Ok(Err((failure, message))) => Err(StoreError::Unavailable { failure, message }),
+        Err(_) => Err(StoreError::Refused("the write was aborted with another that shared its transaction".into())),
     }
 }

@@ -3,10 +3,11 @@
 use std::sync::{Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use tokio::sync::{Semaphore, SemaphorePermit};
+use tokio::sync::{AcquireError, Semaphore, SemaphorePermit};
 use tokio::time::timeout;
 
 use crate::error::StoreError;
+use crate::group::Group;
 use crate::location::Dialect;
 
 /// Writers at a time on PostgreSQL; the other connections are left to readers.
@@ -30,6 +31,8 @@ pub(crate) struct Writers {
     dialect: Dialect,
     line: Semaphore,
     turns: Semaphore,
+    /// The open transaction of a SQLite store. Only who has the turn takes it or leaves it.
+    group: Mutex<Option<Group>>,
     last_good: Mutex<Option<Instant>>,
     pub(crate) probing: tokio::sync::Mutex<()>,
 }
@@ -40,6 +43,7 @@ impl Writers {
             dialect,
             line: Semaphore::new(MOST_WAITING),
             turns: Semaphore::new(turns(dialect)),
+            group: Mutex::default(),
             last_good: Mutex::default(),
             probing: tokio::sync::Mutex::default(),
         }
@@ -56,6 +60,21 @@ impl Writers {
         }
     }
 
+    /// Waits for the turn to commit, behind those that are already waiting to write.
+    pub(crate) async fn second_turn(&self) -> Result<SemaphorePermit<'_>, AcquireError> {
+        self.turns.acquire().await
+    }
+
+    /// The open transaction, for the one who has the turn.
+    pub(crate) fn take_group(&self) -> Option<Group> {
+        self.group.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+
+    /// Leaves the transaction open for the next.
+    pub(crate) fn leave_group(&self, group: Group) {
+        *self.group.lock().unwrap_or_else(PoisonError::into_inner) = Some(group);
+    }
+
     /// Notes how a write ended.
     pub(crate) fn note(&self, good: bool) {
         *self.last_good.lock().unwrap_or_else(PoisonError::into_inner) = good.then(Instant::now);
@@ -67,12 +86,13 @@ impl Writers {
         last.is_some_and(|at| at.elapsed() < FRESH)
     }
 
-    /// Waits for running writes, then lets no more start.
-    pub(crate) async fn end(&self) {
+    /// Waits for running writes, then lets no more start. Returns the transaction that is still open.
+    pub(crate) async fn end(&self) -> Option<Group> {
         // Writes that do not end in time are rolled back by closing their connection.
         let all = u32::try_from(turns(self.dialect)).unwrap_or(1);
-        let _ = timeout(LONGEST_END, self.turns.acquire_many(all)).await;
+        let turns = timeout(LONGEST_END, self.turns.acquire_many(all)).await;
         self.turns.close();
+        turns.is_ok().then(|| self.take_group()).flatten()
     }
 }
 

@@ -61,6 +61,7 @@ on_both!(
     a_deleted_job_leaves_its_offcuts_on_the_shelf,
     of_two_writers_of_one_version_one_wins,
     many_writers_lose_nothing,
+    a_refused_write_leaves_those_beside_it,
     undo_and_redo_go_back_and_forth,
     an_earlier_revision_comes_back_as_a_new_one,
     a_booking_takes_and_leaves_all_or_nothing,
@@ -193,6 +194,36 @@ async fn many_writers_lose_nothing(place: Location) {
     words.sort_unstable();
     words.dedup();
     assert_eq!((words.len(), job.version, job.head.number), (30, 31, 31));
+}
+
+/// Writes that wait for one another share a transaction: one that is refused undoes only itself.
+async fn a_refused_write_leaves_those_beside_it(place: Location) {
+    let store = Store::open(&place).await.unwrap();
+    let mut jobs = Vec::new();
+    for _ in 0..20 {
+        jobs.push(new_job(&store, "before").await.id);
+    }
+    let commit = |id: &str, version: i64| {
+        let (store, id) = (store.clone(), id.to_string());
+        tokio::spawn(async move {
+            store.commit(&id, Commit { version, label: "say", changes: vec![put("job.toml", "after")] }).await
+        })
+    };
+    let writers: Vec<_> = jobs.iter().flat_map(|id| [commit(id, 7), commit(id, 1), commit(id, 9)]).collect();
+    for (i, writer) in writers.into_iter().enumerate() {
+        let done = writer.await.unwrap();
+        if i % 3 == 1 {
+            assert_eq!(done.unwrap().version, 2);
+        } else {
+            assert!(matches!(done, Err(StoreError::Conflict { .. })), "{done:?}");
+        }
+    }
+    for id in &jobs {
+        let job = store.job(id).await.unwrap();
+        assert_eq!((job.version, text(&store, &job, "job.toml").await.as_deref()), (2, Some("after")));
+        assert_eq!(store.revisions(id).await.unwrap().len(), 2);
+    }
+    assert_eq!(store.check().await.unwrap(), Vec::<String>::new());
 }
 
 async fn undo_and_redo_go_back_and_forth(place: Location) {
