@@ -19,8 +19,10 @@ use crate::shelf::{Offered, remnants};
 use crate::tree::TomlTree;
 
 /// Names of the documents of a job that are texts, and what each is.
-pub const TEXTS: [(&str, &str); 12] = [
+pub const TEXTS: [(&str, &str); 14] = [
     ("job.toml", "what was measured and wanted"),
+    ("survey.toml", "what was measured by tape, rule and level"),
+    ("survey.json", "places of the survey, and what of them was written into the job"),
     ("routes.toml", "where every run goes"),
     ("attempt.toml", "the closest attempt of a search that did not meet every requirement"),
     ("cutplan.json", "what is cut from what"),

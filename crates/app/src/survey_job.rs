@@ -1,6 +1,6 @@
 //! Makes places of what a survey measured: reads survey.toml and photos, adjusts them, says what is in doubt.
 
-mod adjusted;
+pub(crate) mod adjusted;
 mod json;
 pub mod photo_files;
 mod photos;

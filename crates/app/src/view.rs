@@ -10,6 +10,7 @@ pub mod problem;
 pub mod quote;
 pub mod routes;
 pub mod sizes;
+pub mod survey;
 
 use geom::Vec3;
 use serde::{Deserialize, Serialize};

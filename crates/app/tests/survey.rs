@@ -111,15 +111,19 @@ fn places_are_written_by_place_and_a_number_typed_since_is_kept() {
     assert!(first.job_text.contains("at = [0.0, 0.0, 0.0] # guessed"), "{}", first.job_text);
     assert!(first.job_text.contains("at = [-627.06, 182.93, -266.25]") && first.job_text.contains("at_sd = ["));
     assert!(first.job_text.contains("axis_sd = 0.") && first.job_text.contains("from = [-249.39, 407.48, 38.82]"));
-    assert!(first.notes.iter().any(|n| n.starts_with("port[0].at: [1, 2, 3] -> [0, 0, 0]")), "{:?}", first.notes);
+    assert!(
+        first.changes.iter().any(|c| c.text().starts_with("port[0].at: [1, 2, 3] -> [0, 0, 0]")),
+        "{:?}",
+        first.changes
+    );
     assert_eq!(first.kept["covariance_mm2"]["rows"].as_array().unwrap().len(), 57);
     let again = write(&report, &first.job_text, Some(&first.kept), false).unwrap();
-    assert!(again.notes.is_empty() && again.job_text == first.job_text);
+    assert!(again.changes.is_empty() && again.job_text == first.job_text);
     let typed = first.job_text.replace("-627.06", "-630");
     let kept = write(&report, &typed, Some(&first.kept), false).unwrap();
-    assert!(kept.job_text.contains("-630") && kept.notes[0].contains("kept"), "{:?}", kept.notes);
+    assert!(kept.job_text.contains("-630") && kept.changes[0].kept, "{:?}", kept.changes);
     let replaced = write(&report, &typed, Some(&kept.kept), true).unwrap();
-    assert!(replaced.job_text == first.job_text && replaced.notes[0].contains("typed since"), "{:?}", replaced.notes);
+    assert!(replaced.job_text == first.job_text && replaced.changes[0].typed, "{:?}", replaced.changes);
     let missing = write(&report, "units = \"mm\"\n", None, false).unwrap_err();
     assert!(missing.0.len() == 3 && missing.0[0].message.contains("no port of cylinder 1"));
 }

@@ -90,6 +90,8 @@ pub struct Reading {
     pub read: f64,
     /// Distance between centres, or the value as read, mm or rad.
     pub value: f64,
+    /// Its row in the list of its tool, from 0; a row of `flush` or `row` is a reading for each point touched.
+    pub row: usize,
     /// Where it stands in the file.
     pub spot: Spot,
 }

@@ -20,6 +20,7 @@ mod shelf;
 mod shop;
 mod sizes;
 mod starter;
+mod survey;
 
 use app::view::codes::{FormatCode, PaperCode, SheetKindCode, SheetSetCode};
 use axum::Router;
@@ -65,6 +66,8 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::picture))
         .routes(routes!(jobs::archive))
         .routes(routes!(sizes::sizes))
+        .routes(routes!(survey::survey))
+        .routes(routes!(survey::write_survey))
         .routes(routes!(edits::edit))
         .routes(routes!(documents::document, documents::put_document))
         .routes(routes!(meshes::mesh))

@@ -110,6 +110,13 @@ impl Shop {
         self.work.run(Lane::Read, move |_| reading.loaded()).await?
     }
 
+    /// The text of a document of a job; `None` when it has none.
+    pub async fn own_text(&self, job: &JobRecord, name: &str) -> ApiResult<Option<String>> {
+        let documents = self.store.documents(&job.head.id).await?;
+        let Some(hash) = documents.get(name) else { return Ok(None) };
+        Ok(Some(String::from_utf8_lossy(&self.store.content(hash).await?).into_owned()))
+    }
+
     /// Everything the page shows of a job.
     pub async fn view(&self, job: JobRecord) -> ApiResult<JobView> {
         let loaded = self.loaded(&job).await?;

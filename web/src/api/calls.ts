@@ -20,6 +20,8 @@ export const getJob = (id: string) => call<T.JobView>('GET', job(id));
 
 export const editJob = (id: string, version: number, label: string, edits: T.Edit[]) =>
   call<T.JobView>('POST', `${job(id)}/edits`, { version, label, edits } satisfies T.Edits);
+export const editDocument = (id: string, document: string, version: number, label: string, edits: T.Edit[]) =>
+  call<T.JobView>('POST', `${job(id)}/edits`, { version, label, document, edits } satisfies T.Edits);
 export const getDocument = (id: string, name: string) => call<T.DocumentView>('GET', `${job(id)}/documents/${encodeURIComponent(name)}`);
 export const putDocument = (id: string, name: string, version: number, text: string | null, label: string) =>
   call<T.JobView>('PUT', `${job(id)}/documents/${encodeURIComponent(name)}`, { version, text, label } satisfies T.DocumentChange);
@@ -62,6 +64,9 @@ export const getShelf = () => call<T.ShelfView>('GET', '/shelf');
 export const addToShelf = (item: T.NewShelfItem) => call<unknown>('POST', '/shelf', item);
 export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/${encodeURIComponent(id)}`);
 
+export const getSurvey = (id: string) => call<T.SurveyView>('GET', `${job(id)}/survey`);
+export const writeSurvey = (id: string, version: number, overwrite: boolean) =>
+  call<T.SurveyWritten>('POST', `${job(id)}/survey/write`, { version, overwrite } satisfies T.SurveyWrite);
 export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) =>

@@ -242,7 +242,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Edits job.toml. An edit that causes problems is saved too; the response lists them. */
+        /** Edits job.toml or a file beside it. An edit that causes problems is saved too; the response lists them. */
         post: operations["edit"];
         delete?: never;
         options?: never;
@@ -521,6 +521,40 @@ export interface paths {
         get: operations["sizes"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/survey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the readings of survey.toml come to. A survey with mistakes lists them. */
+        get: operations["survey"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/survey/write": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Writes the places that `[[is]]` names into job.toml. */
+        post: operations["write_survey"];
         delete?: never;
         options?: never;
         head?: never;
@@ -997,6 +1031,8 @@ export interface components {
             name: string;
             /** @description Text of the document. */
             text: string;
+            /** @description The document as a tree, keys in the order of the file, texts as written; null when it is not TOML. */
+            tree?: unknown;
             /**
              * Format: int64
              * @description The job's version.
@@ -1014,6 +1050,8 @@ export interface components {
         };
         /** @description Edits. */
         Edits: {
+            /** @description The document; job.toml when none is named. One that is not there yet is made. */
+            document?: string | null;
             /** @description The edits, applied in order. */
             edits: components["schemas"]["Edit"][];
             /** @description Short description of the change: `Move port 3`. */
@@ -1058,6 +1096,24 @@ export interface components {
              * @description Where it ends.
              */
             to_mm: number;
+        };
+        /** @description Standard ellipse of a point in a view. */
+        Ellipse: {
+            /**
+             * Format: double
+             * @description Longer half axis, mm.
+             */
+            long_mm: number;
+            /**
+             * Format: double
+             * @description Shorter half axis, mm.
+             */
+            short_mm: number;
+            /**
+             * Format: double
+             * @description From the view's first axis to the longer one, degrees.
+             */
+            turned_deg: number;
         };
         /** @description Body of every error response. */
         ErrorBody: {
@@ -1495,6 +1551,13 @@ export interface components {
             /** @description Faults that were repaired, and notes on the file's unit. */
             warnings: string[];
         };
+        /** @description Two images that distances cannot tell apart. */
+        MirrorView: {
+            /** @description The point to ask for: does it lie left or right? */
+            ask: string;
+            /** @description All points in the other image. */
+            points: components["schemas"]["PlaceView"][];
+        };
         /** @description A key that is not given. */
         MissingView: {
             /** @description The key. */
@@ -1515,6 +1578,25 @@ export interface components {
             label?: string | null;
             /** @description Size, material and shape of the item. */
             thing: components["schemas"]["ShelfThing"];
+        };
+        /** @description A distance worth measuring. */
+        NextReading: {
+            /** @description Between these points. */
+            between: string[];
+            /** @description The point that it is for. */
+            point: string;
+            /**
+             * Format: double
+             * @description The same afterwards.
+             */
+            sd_after_mm: number;
+            /**
+             * Format: double
+             * @description Standard deviation of that point now, mm.
+             */
+            sd_before_mm: number;
+            /** @description Whether it decides between two answers. */
+            settles: boolean;
         };
         /**
          * @description What is done at a path.
@@ -1583,6 +1665,13 @@ export interface components {
              * @description Where it ends.
              */
             to_mm: number;
+        };
+        /** @description A point that may lie elsewhere. */
+        PlaceView: {
+            /** @description Where, mm. */
+            at_mm: components["schemas"]["Xyz"];
+            /** @description Its name. */
+            name: string;
         };
         /** @description A cut plan. */
         PlanView: {
@@ -1662,7 +1751,7 @@ export interface components {
             line?: number | null;
             /** @description What is wrong, with the values. */
             message: string;
-            /** @description The place in the document's tree, of job.toml. */
+            /** @description The place in the document's tree, where that is known. */
             path?: components["schemas"]["Step"][] | null;
             /** @description How serious it is. */
             severity: components["schemas"]["SeverityCode"];
@@ -1863,6 +1952,39 @@ export interface components {
              * @description The version that was seen.
              */
             version: number;
+        };
+        /**
+         * @description What the others say of a reading.
+         * @enum {string}
+         */
+        ReadingState: "fits" | "doubtful" | "wrong" | "unchecked";
+        /** @description A reading. */
+        ReadingView: {
+            /** @description Names of its points. */
+            between: string[];
+            /**
+             * Format: double
+             * @description The same in standard deviations.
+             */
+            deviations: number;
+            /**
+             * Format: double
+             * @description Reading less adjusted value, mm, of an incline degrees.
+             */
+            off: number;
+            /** @description Of a wrong one: places of others one of which may be wrong instead. */
+            or: components["schemas"]["Step"][][];
+            /** @description Its place in survey.toml. */
+            path: components["schemas"]["Step"][];
+            /**
+             * Format: double
+             * @description Of a wrong one: what should have been read, mm or degrees.
+             */
+            proposed?: number | null;
+            /** @description What the others say of it. */
+            state: components["schemas"]["ReadingState"];
+            /** @description What it was read with. */
+            tool: components["schemas"]["ToolCode"];
         };
         /** @description A change of the job that was tried. */
         RelaxationView: {
@@ -2542,6 +2664,69 @@ export interface components {
             /** @description The piece's mark. */
             mark?: string | null;
         };
+        /** @description What the readings of a survey come to. */
+        SurveyAnswer: {
+            /** @description Roll (left side up) and pitch (front up) of the job's axes against gravity, degrees; with heights or inclines only. */
+            level_deg?: number[] | null;
+            mirror?: components["schemas"]["MirrorView"] | null;
+            /** @description Distances worth measuring next, the best first. */
+            next: components["schemas"]["NextReading"][];
+            /** @description Points that have a place. */
+            points: components["schemas"]["SurveyPoint"][];
+            /** @description Every reading. */
+            readings: components["schemas"]["ReadingView"][];
+            /**
+             * Format: int64
+             * @description Readings beyond those that are needed.
+             */
+            redundancy: number;
+            /** @description Other answers that fit nearly as well: the points that lie elsewhere in them. */
+            rivals: components["schemas"]["PlaceView"][][];
+            /** @description Whether the job can be built on it: all points fixed, one answer. */
+            settled: boolean;
+            /** @description Names of points without a place. */
+            unfixed: string[];
+        };
+        /** @description A point with its place. */
+        SurveyPoint: {
+            /** @description In the job's axes, mm. */
+            at_mm: components["schemas"]["Xyz"];
+            /** @description Its name. */
+            name: string;
+            /** @description Seen from above: x and y. */
+            plan: components["schemas"]["Ellipse"];
+            /** @description Standard deviations, mm. */
+            sd_mm: components["schemas"]["Xyz"];
+            /** @description Seen from the left: x and z. */
+            side: components["schemas"]["Ellipse"];
+        };
+        /** @description A survey. */
+        SurveyView: {
+            answer?: components["schemas"]["SurveyAnswer"] | null;
+            /** @description survey.toml as a tree; null without one, or when it is not TOML. */
+            document?: unknown;
+            /** @description All problems of it and of its photos. */
+            problems: components["schemas"]["ProblemView"][];
+            /** @description Unit of bare numbers in it. */
+            units: components["schemas"]["UnitsCode"];
+        };
+        /** @description Which version to write into. */
+        SurveyWrite: {
+            /** @description Whether numbers typed since the last time are replaced too. */
+            overwrite?: boolean;
+            /**
+             * Format: int64
+             * @description The version that was seen.
+             */
+            version: number;
+        };
+        /** @description The job with the places of its survey. */
+        SurveyWritten: {
+            /** @description Values that changed, and those that were left as they were typed. */
+            changes: components["schemas"]["WrittenValue"][];
+            /** @description The job. */
+            job: components["schemas"]["JobView"];
+        };
         /** @description A tail pipe. */
         TailView: {
             /** @description Direction of flow there. */
@@ -2565,6 +2750,11 @@ export interface components {
             /** @description Hash of the plan: `plan.hash` of the job. */
             plan: string;
         };
+        /**
+         * @description What a survey's reading was made with.
+         * @enum {string}
+         */
+        ToolCode: "calipers" | "rule" | "tape" | "rod" | "outside" | "inside" | "height" | "incline" | "flush" | "row";
         /** @description The path of a tool. */
         ToolView: {
             /** @description Start of the tool's path. */
@@ -2629,6 +2819,19 @@ export interface components {
             /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
+        /** @description A value of job.toml that the survey gives. */
+        WrittenValue: {
+            /** @description What the survey says. */
+            is: number[];
+            /** @description Whether it was left as typed. */
+            kept: boolean;
+            /** @description Where it stands: `port[0].at`. */
+            path: string;
+            /** @description Whether what stood there was typed since the survey was last written. */
+            typed: boolean;
+            /** @description What stood there, in the job's unit; null where nothing did. */
+            was?: number[] | null;
+        };
         /** @description A point in mm, or a direction: x, y, z. */
         Xyz: [
             number,
@@ -2672,6 +2875,7 @@ export type Edit = components['schemas']['Edit'];
 export type Edits = components['schemas']['Edits'];
 export type ElementKind = components['schemas']['ElementKind'];
 export type ElementView = components['schemas']['ElementView'];
+export type Ellipse = components['schemas']['Ellipse'];
 export type ErrorBody = components['schemas']['ErrorBody'];
 export type ErrorCode = components['schemas']['ErrorCode'];
 export type ErrorView = components['schemas']['ErrorView'];
@@ -2704,13 +2908,16 @@ export type Limits = components['schemas']['Limits'];
 export type LineView = components['schemas']['LineView'];
 export type MeshAdded = components['schemas']['MeshAdded'];
 export type MeshView = components['schemas']['MeshView'];
+export type MirrorView = components['schemas']['MirrorView'];
 export type MissingView = components['schemas']['MissingView'];
 export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
+export type NextReading = components['schemas']['NextReading'];
 export type Op = components['schemas']['Op'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
 export type PieceView = components['schemas']['PieceView'];
+export type PlaceView = components['schemas']['PlaceView'];
 export type PlanView = components['schemas']['PlanView'];
 export type PortView = components['schemas']['PortView'];
 export type ProblemView = components['schemas']['ProblemView'];
@@ -2722,6 +2929,8 @@ export type QuoteView = components['schemas']['QuoteView'];
 export type RateTable = components['schemas']['RateTable'];
 export type RateView = components['schemas']['RateView'];
 export type RatesChange = components['schemas']['RatesChange'];
+export type ReadingState = components['schemas']['ReadingState'];
+export type ReadingView = components['schemas']['ReadingView'];
 export type RelaxationView = components['schemas']['RelaxationView'];
 export type RequirementCode = components['schemas']['RequirementCode'];
 export type RevisionList = components['schemas']['RevisionList'];
@@ -2765,14 +2974,21 @@ export type Stopped = components['schemas']['Stopped'];
 export type StreamEvent = components['schemas']['StreamEvent'];
 export type StretchUse = components['schemas']['StretchUse'];
 export type StretchView = components['schemas']['StretchView'];
+export type SurveyAnswer = components['schemas']['SurveyAnswer'];
+export type SurveyPoint = components['schemas']['SurveyPoint'];
+export type SurveyView = components['schemas']['SurveyView'];
+export type SurveyWrite = components['schemas']['SurveyWrite'];
+export type SurveyWritten = components['schemas']['SurveyWritten'];
 export type TailView = components['schemas']['TailView'];
 export type Ticks = components['schemas']['Ticks'];
+export type ToolCode = components['schemas']['ToolCode'];
 export type ToolView = components['schemas']['ToolView'];
 export type TrialRequest = components['schemas']['TrialRequest'];
 export type TrialResult = components['schemas']['TrialResult'];
 export type Underline = components['schemas']['Underline'];
 export type UnitsCode = components['schemas']['UnitsCode'];
 export type UnmetView = components['schemas']['UnmetView'];
+export type WrittenValue = components['schemas']['WrittenValue'];
 export type Xyz = components['schemas']['Xyz'];
 export type $defs = Record<string, never>;
 export interface operations {
@@ -6929,6 +7145,234 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SizesView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    survey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SurveyView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    write_survey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SurveyWrite"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SurveyWritten"];
                 };
             };
             /** @description The request is malformed. */

@@ -2,7 +2,7 @@
 import { ApiError } from '../api/client';
 import * as api from '../api/calls';
 import type {
-  AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, PlanView, QuoteSummary, QuoteView, RelaxationView, RoutesView, RunEdit, RunView, UnitsCode, UnmetView, Xyz,
+  AlternativeView, BayView, ChangedRun, Edit, JobView, LineView, PlanView, ProblemView, QuoteSummary, QuoteView, RelaxationView, RoutesView, RunEdit, RunView, UnitsCode, UnmetView, Xyz,
 } from '../api/schema';
 import type { Json } from '../api/types';
 import type { Spot } from '../view3d/runs';
@@ -12,7 +12,9 @@ import { changedRuns, type Change, type Conflict, type JobAccess } from './chang
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
+import { Survey } from './survey.svelte';
 import { Trial } from './trial.svelte';
+import type { Editable } from './editable';
 
 /** Other routes to overlay, with their name. */
 export interface Overlay {
@@ -20,7 +22,7 @@ export interface Overlay {
   runs: { run: string; number: number; od: number; line: LineView }[];
 }
 
-export class OpenJob implements JobAccess {
+export class OpenJob implements JobAccess, Editable {
   job = $state.raw<JobView>() as JobView;
   spot = $state.raw<Spot | null>(null);
   chosen = $state<string | null>(null);
@@ -51,6 +53,7 @@ export class OpenJob implements JobAccess {
   readonly search: Search;
   readonly trial: Trial;
   readonly cutting: Cutting;
+  readonly survey: Survey;
   private queue: Promise<unknown> = Promise.resolve();
 
   constructor(job: JobView) {
@@ -61,6 +64,7 @@ export class OpenJob implements JobAccess {
     this.search = new Search(this);
     this.trial = new Trial(this);
     this.cutting = new Cutting(this);
+    this.survey = new Survey(this);
   }
 
   /** The unit of the job's own lengths. */
@@ -71,6 +75,11 @@ export class OpenJob implements JobAccess {
   /** job.toml as a tree; null when it is not TOML. */
   get document(): Json {
     return (this.job.document ?? null) as Json;
+  }
+
+  /** Problems of all documents. */
+  get problems(): ProblemView[] {
+    return this.job.problems;
   }
 
   /** Ports, collectors and obstacles as measured; null while they cannot be read. */

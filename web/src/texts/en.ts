@@ -1,6 +1,7 @@
 /** Every text of the page, in one place for translation; the steps of a job have theirs in `steps.en.ts`. */
 import type { JobState, LayoutCode } from '../api/schema';
 import { steps } from './steps.en';
+import { survey } from './survey.en';
 
 export const t = {
   name: 'Tubewright',
@@ -215,4 +216,5 @@ export const t = {
   },
 
   ...steps,
+  survey,
 };

@@ -2,9 +2,11 @@
 
 use job::survey::{Part, Place};
 use job::{Problem, Problems};
+use serde::Serialize;
 use serde_json::{Value, json};
 use survey::{DMat3, DVec3};
 use toml_edit::{DocumentMut, Item};
+use utoipa::ToSchema;
 
 use super::SurveyReport;
 use crate::edit_job::{Edit, Op, Step, edit_text, path_text};
@@ -19,8 +21,34 @@ pub struct Written {
     pub job_text: String,
     /// The new survey.json: the answer, the covariance of the points, and the values that were written.
     pub kept: Value,
-    /// A line for each value: what it was and is now, or why it was left alone.
-    pub notes: Vec<String>,
+    /// Values that changed, and those that were left as they were typed.
+    pub changes: Vec<WrittenValue>,
+}
+
+/// A value of job.toml that the survey gives.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct WrittenValue {
+    /// Where it stands: `port[0].at`.
+    pub path: String,
+    /// What stood there, in the job's unit; null where nothing did.
+    pub was: Option<Vec<f64>>,
+    /// What the survey says.
+    pub is: Vec<f64>,
+    /// Whether what stood there was typed since the survey was last written.
+    pub typed: bool,
+    /// Whether it was left as typed.
+    pub kept: bool,
+}
+
+impl WrittenValue {
+    /// In a line.
+    pub fn text(&self) -> String {
+        let (was, is) = (list(self.was.as_deref()), list(Some(&self.is)));
+        if self.kept {
+            return format!("{}: changed since it was written, {was} kept; --overwrite puts {is} there", self.path);
+        }
+        format!("{}: {was}{} -> {is}", self.path, if self.typed { " (typed since)" } else { "" })
+    }
 }
 
 /// A value for a key of job.toml.
@@ -48,7 +76,7 @@ pub fn write(
         )
     };
     if !report.is_settled() {
-        let hint = "run survey without --write and do what it proposes first";
+        let hint = "do what the survey proposes first";
         return Err(refuse("not-settled", "the survey is not settled: nothing was written".into(), hint));
     }
     let document = job_text.parse::<DocumentMut>();
@@ -57,24 +85,19 @@ pub fn write(
     })?;
     let targets = targets(report, &document)?;
     let mut written = serde_json::Map::new();
-    let (mut edits, mut notes) = (Vec::new(), Vec::new());
+    let (mut edits, mut changes) = (Vec::new(), Vec::new());
     for target in targets {
         let path = path_text(&target.path);
         let now = current(&document, &target.path);
         let last = before.and_then(|b| numbers(&b["written"][&path]));
         let typed = now.is_some() && last.is_some() && now != last && now.as_ref() != Some(&target.values);
-        if typed && !overwrite {
-            notes.push(format!(
-                "{path}: changed since it was written, {} kept; --overwrite puts {} there",
-                list(now.as_deref()),
-                list(Some(&target.values))
-            ));
+        let kept = typed && !overwrite;
+        if now.as_ref() != Some(&target.values) {
+            changes.push(WrittenValue { path: path.clone(), was: now, is: target.values.clone(), typed, kept });
+        }
+        if kept {
             written.insert(path, json!(last));
             continue;
-        }
-        if now.as_ref() != Some(&target.values) {
-            let was = if typed { " (typed since)" } else { "" };
-            notes.push(format!("{path}: {}{was} -> {}", list(now.as_deref()), list(Some(&target.values))));
         }
         let value = if target.single { json!(target.values[0]) } else { json!(target.values) };
         written.insert(path, json!(target.values));
@@ -85,7 +108,7 @@ pub fn write(
     let mut kept = report.to_json();
     kept["written"] = Value::Object(written);
     kept["covariance_mm2"] = covariance(report);
-    Ok(Written { job_text, kept, notes })
+    Ok(Written { job_text, kept, changes })
 }
 
 /// The values of all parts.

@@ -47,6 +47,33 @@ mirror! {
 }
 
 mirror! {
+    /// What a survey's reading was made with.
+    #[serde(rename_all = "lowercase")]
+    ToolCode of job::survey::Tool {
+        /// Calipers, between centres.
+        Calipers,
+        /// A steel rule.
+        Rule,
+        /// A tape.
+        Tape,
+        /// A rod of known length, from its foot to its end.
+        Rod,
+        /// Outer edge to outer edge of two round things.
+        Outside,
+        /// Inner edge to inner edge of two round things.
+        Inside,
+        /// How much higher the second point is, against gravity.
+        Height,
+        /// Angle of a line above the horizontal.
+        Incline,
+        /// Points that a straight-edge over three others touches.
+        Flush,
+        /// Points on the line of two others, seen in a plane.
+        Row,
+    }
+}
+
+mirror! {
     /// How the cylinders are arranged.
     #[serde(rename_all = "lowercase")]
     LayoutCode of job::model::Layout {

@@ -30,7 +30,7 @@ pub struct ProblemView {
     pub expected: String,
     /// How to fix it.
     pub hints: Vec<String>,
-    /// The place in the document's tree, of job.toml.
+    /// The place in the document's tree, where that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub path: Option<Vec<Step>>,
 }
@@ -48,14 +48,19 @@ pub struct Underline {
 
 /// Problems as the page shows them; `text` is that of job.toml.
 pub fn problems(found: &Problems, text: &str) -> Vec<ProblemView> {
-    let places = found.0.iter().any(|p| p.place.spot.is_some()).then(|| Places::of(text)).flatten();
-    found.0.iter().map(|p| problem(p, places.as_ref())).collect()
+    problems_in(found, "job.toml", text)
 }
 
-fn problem(problem: &Problem, places: Option<&Places>) -> ProblemView {
+/// Problems with the places of those in `file`, whose text this is.
+pub fn problems_in(found: &Problems, file: &str, text: &str) -> Vec<ProblemView> {
+    let places = found.0.iter().any(|p| p.place.spot.is_some()).then(|| Places::of(text)).flatten();
+    found.0.iter().map(|p| problem(p, file, places.as_ref())).collect()
+}
+
+fn problem(problem: &Problem, file: &str, places: Option<&Places>) -> ProblemView {
     let shown = problem.clone().presentable();
     let spot = shown.place.spot.as_ref();
-    let path = spot.filter(|s| s.file == "job.toml").and_then(|s| places?.at(s.span.start));
+    let path = spot.filter(|s| s.file == file).and_then(|s| places?.at(s.span.start));
     ProblemView {
         severity: shown.severity.into(),
         code: shown.code,

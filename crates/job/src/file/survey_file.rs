@@ -203,14 +203,14 @@ fn readings(reader: &Reader<'_>, root: &Record, names: &mut Names) -> Vec<Readin
     let mut readings = Vec::new();
     let Some(measured) = root.table("measured") else { return readings };
     for tool in TOOLS {
-        for (row, span) in measured.list(tool.key()).unwrap_or(&[]) {
-            let Value::List(cells) = row else { continue };
+        for (row, (cells, span)) in measured.list(tool.key()).unwrap_or(&[]).iter().enumerate() {
+            let Value::List(cells) = cells else { continue };
             let spot = reader.source.spot(span);
             if let [(Value::List(plane), _), (Value::List(touched), _)] = &cells[..] {
                 let plane = names.list(plane);
                 for p in names.list(touched) {
                     let points = plane.iter().copied().chain([p]).collect();
-                    readings.push(Reading { tool, points, read: 0.0, value: 0.0, spot: spot.clone() });
+                    readings.push(Reading { tool, points, read: 0.0, value: 0.0, row, spot: spot.clone() });
                 }
                 continue;
             }
@@ -220,7 +220,7 @@ fn readings(reader: &Reader<'_>, root: &Record, names: &mut Names) -> Vec<Readin
             let Some(read) = numbers.first().copied() else { continue };
             let edges = numbers[1..].iter().sum::<f64>() / 2.0;
             let value = if tool == Tool::Outside { read - edges } else { read + edges };
-            readings.push(Reading { tool, points, read, value, spot });
+            readings.push(Reading { tool, points, read, value, row, spot });
         }
     }
     readings

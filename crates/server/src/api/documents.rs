@@ -2,6 +2,7 @@
 
 use app::archive::{LONGEST_TEXT, document_name};
 use app::open_job::{LONGEST_TERMS, TEXTS, sound_terms};
+use app::tree::TomlTree;
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::file::syntax::too_full;
@@ -21,6 +22,9 @@ pub struct DocumentView {
     name: String,
     /// Text of the document.
     text: String,
+    /// The document as a tree, keys in the order of the file, texts as written; null when it is not TOML.
+    #[schema(value_type = Option<serde_json::Value>)]
+    tree: Option<TomlTree>,
     /// The job's version.
     version: i64,
 }
@@ -85,7 +89,7 @@ fn text_name(name: &str) -> ApiResult<()> {
 #[utoipa::path(get, path = "/jobs/{id}/documents/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
-            pattern = "^(job|routes|attempt|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+            pattern = "^(job|survey|routes|attempt|fit|asbuilt|flange|templates|bender|rates)\\.toml$|^(survey|cutplan|shelf)\\.json$|^terms\\.txt$")),
     responses((status = 200, body = DocumentView), Refusals))]
 pub async fn document(
     State(shop): State<SharedShop>,
@@ -96,14 +100,15 @@ pub async fn document(
     let documents = shop.store.documents(&job.head.id).await?;
     let hash = documents.get(&name).ok_or_else(|| ApiError::missing("such document of the job"))?;
     let text = String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned();
-    Ok(JsonResponse(DocumentView { name, text, version: job.version }))
+    let tree = name.ends_with(".toml").then(|| TomlTree::of(&text)).flatten();
+    Ok(JsonResponse(DocumentView { name, text, tree, version: job.version }))
 }
 
 /// Writes a text document of a job; it is kept with its mistakes, which are listed.
 #[utoipa::path(put, path = "/jobs/{id}/documents/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
         ("name" = String, Path, description = "`job.toml`, `rates.toml` ...",
-            pattern = "^(job|routes|attempt|flange|templates|bender|rates)\\.toml$|^(cutplan|shelf)\\.json$|^terms\\.txt$")),
+            pattern = "^(job|survey|routes|attempt|fit|asbuilt|flange|templates|bender|rates)\\.toml$|^(survey|cutplan|shelf)\\.json$|^terms\\.txt$")),
     request_body = DocumentChange, responses((status = 200, body = JobView), Refusals))]
 pub async fn put_document(
     State(shop): State<SharedShop>,

@@ -56,11 +56,7 @@ pub async fn put_rates(
     Json(change): Json<RatesChange>,
 ) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.job_at(&id, change.version).await?;
-    let documents = shop.store.documents(&job.head.id).await?;
-    let old = match documents.get(RATES) {
-        Some(hash) => Some(String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned()),
-        None => None,
-    };
+    let old = shop.own_text(&job, RATES).await?;
     let text = edited(old.as_deref(), &change.edits)?;
     let changes = vec![DocumentUpdate::Put(RATES.into(), sound_text(text)?.into_bytes())];
     Ok(JsonResponse(shop.commit(&id, change.version, "Change rates", changes).await?))

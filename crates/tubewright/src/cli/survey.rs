@@ -64,6 +64,6 @@ fn write_places(folder: &Folder, report: &SurveyReport, overwrite: bool) -> Resu
     let written = places_written(report, &text, before.as_ref(), overwrite)?;
     write(&folder.file("job.toml"), &written.job_text)?;
     write(&folder.file(KEPT), &format!("{:#}\n", written.kept))?;
-    written.notes.iter().for_each(|note| eprint_line(note));
+    written.changes.iter().for_each(|change| eprint_line(&change.text()));
     Ok(())
 }
