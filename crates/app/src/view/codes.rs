@@ -99,6 +99,8 @@ mirror! {
         Flanges,
         /// Bought collectors.
         Collectors,
+        /// Brackets, slip joints, sensor bungs.
+        Parts,
         /// Gas, filler rod, tungsten.
         Consumables,
         /// Labour.
