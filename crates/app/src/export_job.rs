@@ -262,7 +262,8 @@ impl Writer<'_> {
         let flanges = solid::flanges(&placed);
         let bodies = template::header::collector_bodies(job, &beside.details);
         let collectors = bodies.iter().map(|b| solid::collector(b, &route::laid::frame_of(job, routes, b.collector)));
-        for (group, more) in std::iter::once(flanges).chain(collectors) {
+        let parts = (solid::parts(&job::parts::solids(job, routes)), Vec::new());
+        for (group, more) in std::iter::once(flanges).chain(collectors).chain([parts]) {
             omissions.extend(more);
             if !group.solids.is_empty() {
                 self.header.groups.push(group);

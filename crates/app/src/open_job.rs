@@ -9,6 +9,7 @@ use cutplan::{CutJob, CutPlan};
 use job::file::syntax::decode;
 use job::file::{routes_file, stock_file};
 use job::model::{Job, Remnant};
+use job::parts::misplaced;
 use job::rates::{Extra, Origin, Rates};
 use job::routes::{Routes, RunId};
 use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_documents, read_extras};
@@ -213,8 +214,10 @@ impl OpenJob {
         let Some(opened) = &self.opened else { return };
         match routes_file::read(&file.shown, &file.bytes, &opened.job) {
             Ok((routes, warnings)) => {
+                let misplaced = misplaced(&opened.job, &routes).into_iter().map(|p| p.in_file("job.toml").as_warning());
+                let warnings = warnings.0.into_iter().chain(misplaced).collect::<Vec<_>>();
                 self.routes = Some(routes);
-                self.note(JobPart::Routes, warnings.0);
+                self.note(JobPart::Routes, warnings);
             }
             Err(problems) => self.note(JobPart::Routes, problems.0),
         }

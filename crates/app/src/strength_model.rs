@@ -5,22 +5,26 @@
 
 mod assumed;
 mod hot;
+mod on_tubes;
 
 use cutplan::quote::body_mass;
 use geom::Vec3;
 use job::catalogue::{self, Series};
 use job::inlets::entering_tube;
-use job::model::{Collector, Job, Tube};
+use job::model::{Collector, Job};
+use job::parts::misplaced;
 use job::routes::{Route, Routes, RunId};
 use job::{Problem, Problems};
-use strength::frame::{Body, End, Fitting, Frame, Tube as FrameTube};
+use strength::frame::{Body, End, Fitting, Frame, FrameError, Slide, Tube as FrameTube};
 use strength::heat::Temperatures;
 use strength::material::Material;
 use strength::section::{Flexibility, Section};
+use strength::stress::{Worst, allowable};
 use strength::table::Table;
 
 pub use assumed::{Allowable, Assumed, CYCLES, allowable_of};
 use hot::Flow;
+pub use on_tubes::{SlipAnswer, growth, held};
 
 /// Millimetres to metres.
 pub const MM: f64 = 1e-3;
@@ -53,22 +57,38 @@ pub struct StrengthModel {
     pub assumed: Vec<Assumed>,
     /// What was simplified.
     pub notes: Vec<String>,
+    /// What the slip joints of the job do.
+    pub slips: Vec<SlipAnswer>,
+    /// Air around the tubes, K.
+    pub air: f64,
+    /// Heat cycles that the allowable stress is given for.
+    pub cycles: f64,
 }
 
 /// Makes the model of a job.
 ///
 /// # Errors
-/// Engine data that is missing, routes that are no tubes, a material without figures.
+/// Engine data that is missing, routes that are no tubes, a material without figures, parts where they cannot be, what nothing
+/// holds.
 pub fn strength_model(job: &Job, routes: &Routes) -> Result<StrengthModel, Problems> {
+    let misplaced = misplaced(job, routes);
+    if !misplaced.is_empty() {
+        return Err(Problems(misplaced.into_iter().map(|p| p.in_file("job.toml")).collect()));
+    }
     let flow = Flow::of(job)?;
     let mut model = StrengthModel {
         frame: Frame::default(),
         runs: Vec::new(),
         collectors: Vec::new(),
-        assumed: assumed::list(&flow),
+        assumed: assumed::list(job, &flow),
         notes: vec![
-            "the far end of every collector and tail is free: say what holds it before you trust a frequency".into(),
+            "the far end of every collector and tail is free but for the job's brackets: say what holds it before you trust \
+             a frequency"
+                .into(),
         ],
+        slips: Vec::new(),
+        air: flow.air,
+        cycles: job.heat.cycles.unwrap_or(CYCLES),
     };
     let entered: Vec<&Collector> =
         job.collectors.iter().filter(|c| routes.runs.iter().any(|r| r.collector == c.name)).collect();
@@ -83,21 +103,48 @@ pub fn strength_model(job: &Job, routes: &Routes) -> Result<StrengthModel, Probl
         let body = rigid_body(job, collector, &model)?;
         model.frame.bodies.push(body);
     }
+    on_tubes::add_parts(job, &mut model)?;
+    model.slips = on_tubes::settle_slips(job, &mut model).map_err(|e| not_held(&model, e))?;
     Ok(model)
 }
 
-/// The tube that a run is made of.
-fn tube_of<'a>(job: &'a Job, run: &RunId) -> &'a Tube {
-    cutplan::CutJob::of(job).tube_of(run)
+/// The share of the allowable range that a run's greatest range is, at the temperature of its place; `None` where the material
+/// has no known allowable.
+pub fn share_of(model: &StrengthModel, run: usize, worst: &Worst) -> Option<f64> {
+    let (run, cycles) = (&model.runs[run], model.cycles);
+    let limits = allowable_of(&run.material)?;
+    let here = run.temperatures[1].wall(worst.at) - ZERO_C;
+    Some(worst.range / allowable(limits.cold * 1e6, limits.at(here) * 1e6, cycles))
+}
+
+/// What nothing holds, in words.
+pub fn loose(model: &StrengthModel, error: FrameError) -> String {
+    match error {
+        FrameError::LooseTube { tube, at } => {
+            format!("nothing holds {} {:.0} mm from its start", model.runs[tube].run, at / MM)
+        }
+        FrameError::LooseBody(body) => format!("nothing holds collector {}", model.collectors[body]),
+        other => other.to_string(),
+    }
+}
+
+/// The same as a problem.
+pub fn not_held(model: &StrengthModel, error: FrameError) -> Problems {
+    let problem = Problem::error("loose", loose(model, error));
+    let problem = problem.expected("every part welded to something that is held");
+    Problems::one(problem.hint(
+        "where every tube slides into its collector or has a slip joint, what lies beyond needs a bracket or springs: add \
+         [[bracket]], or springs = true in [[slip]]",
+    ))
 }
 
 fn hot_tube(job: &Job, route: &Route, flow: &Flow, before: &StrengthModel) -> Result<(HotRun, FrameTube), Problems> {
     let line = route.centreline().map_err(|_| trouble(&route.run, "its points and radii do not make a tube"))?;
-    let tube = tube_of(job, &route.run);
+    let tube = job.tube_of(&route.run);
     let section = Section { od: tube.od * MM, wall: tube.wall * MM };
     let known = catalogue::material(&tube.material)
         .ok_or_else(|| trouble(&route.run, &format!("no figures of {} are known", tube.material)))?;
-    let temperatures = hot::temperatures(route, &line, section, known, flow, before)?;
+    let temperatures = hot::temperatures(route, &line, section, known, (flow, job.heat.cover(&route.run)), before)?;
     let wall = temperatures[1].wall_table().map_err(|_| trouble(&route.run, "its temperatures are not numbers"))?;
     let length = line.length() * MM;
     let place = |name: &str| before.collectors.iter().position(|c| c == name);
@@ -106,7 +153,7 @@ fn hot_tube(job: &Job, route: &Route, flow: &Flow, before: &StrengthModel) -> Re
         RunId::Secondary { from } | RunId::Tail { from } => place(from).map_or(End::Free, End::Body),
     };
     let slid = job.collectors.iter().any(|c| c.name == route.collector && c.is_slid_into());
-    let fittings = if slid { vec![(length, Fitting::Slip)] } else { Vec::new() };
+    let fittings = if slid { vec![(length, Fitting::Slip(Slide::default()))] } else { Vec::new() };
     let tube = FrameTube {
         end: place(&route.collector).map_or(End::Free, End::Body),
         line,
@@ -144,6 +191,7 @@ fn rigid_body(job: &Job, collector: &Collector, model: &StrengthModel) -> Result
         offset,
         inertia: [0.0; 3],
         spring: [0.0; 6],
+        holds: Vec::new(),
         load: [0.0; 6],
     })
 }

@@ -33,6 +33,8 @@ pub enum JointKind {
     Inlet,
     /// The last piece slides into the collector that the run enters.
     Slip,
+    /// The piece before slides into the one behind: a slip joint.
+    Sliding,
     /// Nothing: the free end of a tail or trial piece.
     Free,
 }
@@ -40,7 +42,7 @@ pub enum JointKind {
 impl JointKind {
     /// Whether something is welded there.
     pub fn welded(self) -> bool {
-        !matches!(self, JointKind::Free | JointKind::Slip)
+        !matches!(self, JointKind::Free | JointKind::Slip | JointKind::Sliding)
     }
 }
 
@@ -256,7 +258,7 @@ fn joints((job, routes): (&Job, &Routes), route: &Route, laid: &LaidRun<'_>) -> 
             if k == count {
                 marks.extend(merge_outside(job, routes, route).map(|towards| mark(MarkLine::MergeOutside, towards)));
             }
-            let kind = kind(job, route, k, count);
+            let kind = kind(job, route, (k, count), station);
             let away = frame.origin - start.origin;
             Joint {
                 name: name(route, laid, k, kind),
@@ -295,9 +297,11 @@ fn start_frame(line: &Centreline) -> Frame {
     Frame { up: any_perpendicular(start.forward), ..start }
 }
 
-fn kind(job: &Job, route: &Route, k: usize, count: usize) -> JointKind {
+fn kind(job: &Job, route: &Route, (k, count): (usize, usize), station: f64) -> JointKind {
+    let slips = |s: &&job::parts::SlipJoint| s.run == route.run && (s.at - station).abs() <= NEAR;
     let known = |name: &str| job.collectors.iter().any(|c| c.name == name);
     match &route.run {
+        _ if k > 0 && k < count && job.parts.slips.iter().any(|s| slips(&s)) => JointKind::Sliding,
         _ if k > 0 && k < count => JointKind::Pieces,
         _ if k == count => match job.collectors.iter().find(|c| c.name == route.collector) {
             Some(c) if c.is_slid_into() => JointKind::Slip,
@@ -324,7 +328,7 @@ fn kind(job: &Job, route: &Route, k: usize, count: usize) -> JointKind {
 fn name(route: &Route, laid: &LaidRun<'_>, k: usize, kind: JointKind) -> String {
     let mark = |k: usize| laid.spans[k].mark.as_str();
     match (kind, &route.run) {
-        (JointKind::Pieces, _) => format!("{}-{}", mark(k - 1), mark(k)),
+        (JointKind::Pieces | JointKind::Sliding, _) => format!("{}-{}", mark(k - 1), mark(k)),
         (JointKind::Port, RunId::Primary { cylinder }) => format!("port {cylinder}-{}", mark(0)),
         (JointKind::Outlet, RunId::Secondary { from } | RunId::Tail { from }) => format!("{from}-{}", mark(0)),
         (JointKind::Inlet | JointKind::Slip, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),

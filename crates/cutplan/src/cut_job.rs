@@ -1,6 +1,7 @@
 //! What a cut plan is made from: tubes, stock, what the shelf offers, saw and cost.
 
 use job::model::{BendStock, Cost, Job, Money, Port, Remnant, Saw, Stock, StraightStock, Tube};
+use job::parts::SlipJoint;
 use job::routes::RunId;
 
 use crate::plan::StockRef;
@@ -24,6 +25,8 @@ pub struct CutJob<'a> {
     pub cost: &'a Cost,
     /// The ports, each with where its tube starts.
     pub ports: &'a [Port],
+    /// Slip joints, where runs are cut in two that are not welded.
+    pub slips: &'a [SlipJoint],
     /// Cylinders of the engine, 0 where the job does not say: secondaries and tails are numbered from there on.
     pub cylinders: u32,
 }
@@ -45,6 +48,7 @@ impl<'a> CutJob<'a> {
             saw: &job.saw,
             cost: &job.cost,
             ports: &job.ports,
+            slips: &job.parts.slips,
             cylinders: job.engine.as_ref().map_or(0, |e| e.cylinders),
         }
     }
@@ -55,6 +59,21 @@ impl<'a> CutJob<'a> {
             RunId::Primary { cylinder } => self.ports.iter().find(|p| p.cylinder == *cylinder).map_or(0.0, |p| p.seat),
             RunId::Secondary { .. } | RunId::Tail { .. } => 0.0,
         }
+    }
+
+    /// The stretches of a run of `length` mm that are cut and welded each by itself, from and to on the route: slip joints
+    /// divide it, and the tube upstream of one goes on by the overlap. One stretch for most runs.
+    pub fn sections(&self, run: &RunId, length: f64) -> Vec<[f64; 2]> {
+        let mut slips: Vec<&SlipJoint> = self.slips.iter().filter(|s| s.run == *run).collect();
+        slips.sort_by(|a, b| a.at.total_cmp(&b.at));
+        let mut sections = Vec::new();
+        let mut from = self.start_of(run);
+        for slip in slips {
+            sections.push([from, slip.at + slip.overlap]);
+            from = slip.at;
+        }
+        sections.push([from, length]);
+        sections
     }
 
     /// The tube a run is made of.

@@ -16,6 +16,15 @@ pub enum CutError {
     },
     /// There are no routes.
     NoRuns,
+    /// A slip joint that does not lie in one straight of its run, behind the flange.
+    SlipOffStraight {
+        /// The run it is on.
+        run: RunId,
+        /// Where it begins, mm from the start of the run.
+        at: f64,
+        /// Its overlap, mm.
+        overlap: f64,
+    },
     /// No bend of that CLR for the run's tube.
     NoBendOfClr {
         /// The run that cannot be cut.

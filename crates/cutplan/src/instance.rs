@@ -115,6 +115,8 @@ pub(crate) enum Need {
 pub(crate) struct RunNeed {
     /// Index into the routes.
     pub route: usize,
+    /// The stretch of the route, mm.
+    pub section: [f64; 2],
     pub needs: Vec<Need>,
 }
 
@@ -138,11 +140,15 @@ pub(crate) struct Instance {
     pub per_piece: bool,
 }
 
-/// A run as it is read from its centreline.
+/// A run, or what lies between two slip joints of one, as it is read from its centreline.
 pub(crate) struct RunShape<'a> {
     pub route: usize,
     pub id: &'a RunId,
-    /// From where its first piece starts.
+    /// The stretch of the route, mm.
+    pub section: [f64; 2],
+    /// Bends of the run before it.
+    pub bends_before: usize,
+    /// Of the section.
     pub centreline: std::borrow::Cow<'a, geom::Centreline>,
 }
 
@@ -207,7 +213,7 @@ impl Instance {
         let mut needs = Vec::new();
         let mut last_arc: Option<ArcId> = None;
         let mut waiting: Option<StraightId> = None;
-        let mut place = 1;
+        let mut place = 1 + run.bends_before;
         for merged in merge(&run.centreline) {
             match merged {
                 Merged::Straight { length } => {
@@ -234,7 +240,7 @@ impl Instance {
                 }
             }
         }
-        self.runs.push(RunNeed { route: run.route, needs });
+        self.runs.push(RunNeed { route: run.route, section: run.section, needs });
         Ok(())
     }
 

@@ -125,7 +125,6 @@ pub(crate) fn add_to_plan(
     plan: &mut CutPlan,
     instance: &Instance,
     solution: &Solution,
-    job: &crate::CutJob<'_>,
     runs: &[(RunId, geom::Centreline)],
     numbers: &[u32],
 ) {
@@ -137,7 +136,7 @@ pub(crate) fn add_to_plan(
         of_straight[filler.straight].push(f);
     }
     for run in &instance.runs {
-        let (id, centreline) = &runs[run.route];
+        let id = &runs[run.route].0;
         let mut stretches: Vec<(Placed, f64)> = Vec::new();
         for need in &run.needs {
             match *need {
@@ -147,14 +146,15 @@ pub(crate) fn add_to_plan(
                 Need::Arc(a) => stretches.extend(arc_pieces(instance, a, &layout.fragments[a])),
             }
         }
-        let mut at = job.start_of(id);
-        let end = centreline.length();
+        let [mut at, end] = run.section;
         let count = stretches.len();
+        // Behind a slip joint the letters go on.
+        let before = plan.pieces.iter().filter(|p| p.run == *id).count();
         for (k, (mut placed, length)) in stretches.into_iter().enumerate() {
             placed.item += offset;
             let to = if k + 1 == count { end } else { at + length };
             plan.pieces.push(Piece {
-                mark: format!("{}{}", numbers[run.route], letters(k)),
+                mark: format!("{}{}", numbers[run.route], letters(before + k)),
                 run: id.clone(),
                 from: at,
                 to,
@@ -211,7 +211,8 @@ pub(crate) fn finish(
     runs: &[(RunId, geom::Centreline)],
     least_offcut: f64,
 ) {
-    plan.joints = (plan.pieces.len() - runs.len()) as u32;
+    let sections: usize = runs.iter().map(|(run, line)| job.sections(run, line.length()).len()).sum();
+    plan.joints = (plan.pieces.len() - sections) as u32;
     plan.cuts = 0;
     plan.offcuts.clear();
     for item in 0..plan.items.len() {

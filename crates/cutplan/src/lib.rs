@@ -10,6 +10,7 @@
 //! 5. Mill ends are usable as they are; neighbours one kerf apart share one cut.
 //! 6. A piece with arc has at least min(min_arc, the route's arc); a straight one min_straight.
 //! 7. Cost = items + joint x (pieces - runs) + cut x (pieces, or saw cuts made).
+//! 8. A slip joint divides a run in two for all of this; the part upstream is longer by the overlap.
 //!
 //! The crate reads no file and no clock and prints nothing. Effort is counted in steps.
 
@@ -68,6 +69,7 @@ pub fn plan(
 ) -> Result<CutPlan, CutError> {
     let stop = monitor.stop_flag();
     let runs = centrelines(routes)?;
+    check_slips(&runs, job)?;
     let instances = instances(&runs, job)?;
     let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
     if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
@@ -123,18 +125,41 @@ fn instances(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<Vec<Insta
             .iter()
             .enumerate()
             .filter(|(_, (run, _))| same(job.tube_of(run), tube))
-            .map(|(route, (id, line))| {
-                let centreline = match job.start_of(id) {
-                    start if start > 0.0 => Cow::Owned(line.stretch(start, line.length())),
-                    _ => Cow::Borrowed(line),
-                };
-                RunShape { route, id, centreline }
-            })
+            .flat_map(|(route, (id, line))| shapes(route, id, line, job))
             .collect();
         out.push(Instance::new(tube, &shapes, job)?);
     }
     Ok(out)
 }
+
+/// A run, divided at its slip joints.
+fn shapes<'a>(route: usize, id: &'a RunId, line: &'a Centreline, job: &CutJob<'_>) -> Vec<RunShape<'a>> {
+    let mut bends_before = 0;
+    let shape = |section: [f64; 2]| {
+        let whole = section[0] <= 0.0 && section[1] >= line.length();
+        let centreline = if whole { Cow::Borrowed(line) } else { Cow::Owned(line.stretch(section[0], section[1])) };
+        let bends = centreline.bends().count();
+        bends_before += bends;
+        RunShape { route, id, section, bends_before: bends_before - bends, centreline }
+    };
+    job.sections(id, line.length()).into_iter().map(shape).collect()
+}
+
+/// Slip joints that do not lie in one straight of their run, or beyond it.
+fn check_slips(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<(), CutError> {
+    for slip in job.slips {
+        let Some((run, line)) = runs.iter().find(|(run, _)| *run == slip.run) else { continue };
+        let within = |(from, to): &(f64, f64)| slip.at >= from - SLIP_OFF && slip.at + slip.overlap <= to + SLIP_OFF;
+        let seated = slip.at > job.start_of(run);
+        if !seated || !job::parts::straights(line).iter().any(|s| within(s)) {
+            return Err(CutError::SlipOffStraight { run: run.clone(), at: slip.at, overlap: slip.overlap });
+        }
+    }
+    Ok(())
+}
+
+/// How far a slip joint may reach beyond its straight, mm: routes are written with three decimals.
+const SLIP_OFF: f64 = 0.01;
 
 /// The plan of all instances as they stand.
 fn assemble(
@@ -156,7 +181,7 @@ fn assemble(
     };
     let numbers = run_numbers(runs.iter().map(|(run, _)| run), job.cylinders);
     for (instance, state) in instances.iter().zip(states) {
-        layout::add_to_plan(&mut plan, instance, &state.solution(instance), job, runs, &numbers);
+        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers);
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
     plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));

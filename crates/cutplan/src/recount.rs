@@ -24,7 +24,7 @@ const NEAR: f64 = 1e-3;
 pub struct Recount {
     /// Items + joints + cuts, thousandths of the currency's unit.
     pub cost: i64,
-    /// Pieces less runs.
+    /// Pieces less runs, and less slip joints.
     pub joints: u32,
     /// Saw cuts made.
     pub cuts: u32,
@@ -47,7 +47,8 @@ pub fn recount(plan: &CutPlan, runs: &[(RunId, Centreline)], job: &CutJob<'_>) -
     let cuts = plan.items.iter().zip(&places).map(|(item, places)| check_item(item, places, job, &mut faults)).sum();
     marks::check(plan, &places, job, &mut faults);
     let pieces = plan.pieces.len() as i64;
-    let joints = pieces - runs.len() as i64;
+    let sections: usize = runs.iter().map(|(run, line)| job.sections(run, line.length()).len()).sum();
+    let joints = pieces - sections as i64;
     let charged = match job.cost.cut_per {
         CutPer::Piece => pieces,
         CutPer::Saw => i64::from(cuts),
@@ -126,8 +127,15 @@ fn item_stretches(item: &Item, at: [f64; 2]) -> Vec<TubeStretch> {
 fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<'_>, faults: &mut Vec<PlanFault>) {
     let mut pieces: Vec<&Piece> = plan.pieces.iter().filter(|p| p.run == *run).collect();
     pieces.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let mut at = job.start_of(run);
+    let mut sections = job.sections(run, centreline.length()).into_iter();
+    let [mut at, mut end] = sections.next().unwrap_or([0.0, centreline.length()]);
     for piece in &pieces {
+        if (at - end).abs() <= NEAR
+            && let Some([from, to]) = sections.next()
+        {
+            // A slip joint: the next piece begins where the overlap does.
+            (at, end) = (from, to);
+        }
         if (piece.from - at).abs() > NEAR {
             let (from, piece) = (piece.from, piece.mark.clone());
             faults.push(PlanFault::PieceBegins { run: run.clone(), piece, from, expected: at });
@@ -136,7 +144,7 @@ fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<
         check_piece(plan, piece, centreline, job, faults);
     }
     marks::check_names(plan, run, &pieces, faults);
-    if (at - centreline.length()).abs() > NEAR {
+    if sections.next().is_some() || (at - centreline.length()).abs() > NEAR {
         faults.push(PlanFault::RunCovered { run: run.clone(), to: at, length: centreline.length() });
     }
 }

@@ -95,6 +95,7 @@ fn small_instances_cost_what_the_exact_model_says() {
             saw: &saw,
             cost: &cost,
             ports: &[],
+            slips: &[],
             cylinders: 0,
         };
         let settings = CutSettings { steps: 9_000_000, ..CutSettings::default() };

@@ -4,6 +4,7 @@
 //! triangles, meshes take all of them as triangles.
 
 use geom::{Centreline, Frame, Vec3};
+use job::parts::PartSolid;
 use template::flange::Flange;
 use template::header::{BodyShape, CollectorBody, PlacedFlange};
 use template::{Omission, Shape, Vec2};
@@ -114,6 +115,36 @@ pub fn collector(body: &CollectorBody, frame: &Frame) -> (Group, Vec<Omission>) 
         made.group.solids.push(Solid { name, form });
     }
     (made.group, made.omissions)
+}
+
+/// Brackets, slip joints and bungs as simple solids.
+pub fn parts(parts: &[PartSolid]) -> Group {
+    let solid = |p: &PartSolid| Some(Solid { name: p.name.clone(), form: form(p)? });
+    Group { name: "parts".into(), solids: parts.iter().filter_map(solid).collect() }
+}
+
+fn form(part: &PartSolid) -> Option<Form> {
+    match (&part.solid, part.wall) {
+        (geom::Solid::Cylinder { from, to, radius }, wall) => {
+            let axis = *to - *from;
+            let frame = Frame::new(*from, axis, geom::any_perpendicular(axis.normalize()))?;
+            let length = axis.length();
+            Some(match wall {
+                Some(wall) => Form::Cone { frame, length, radii: [*radius; 2], wall },
+                None => {
+                    let edge = Shape::Circle { centre: Vec2::ZERO, radius: *radius };
+                    Form::Plate { frame, thickness: length, outlines: vec![edge] }
+                }
+            })
+        }
+        (geom::Solid::Box { center, size, axes }, _) => {
+            let frame = Frame::new(*center - axes[1] * (0.5 * size.y), axes[1], axes[0])?;
+            let (x, y) = (0.5 * size.z, 0.5 * size.x);
+            let corners = [(-x, -y), (x, -y), (x, y), (-x, y)].map(|(x, y)| Vec2::new(x, y));
+            Some(Form::Plate { frame, thickness: size.y, outlines: vec![Shape::through(corners, true)] })
+        }
+        _ => None,
+    }
 }
 
 struct Maker {

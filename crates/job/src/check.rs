@@ -3,6 +3,7 @@
 mod bay;
 mod collectors;
 mod engine;
+mod parts;
 mod reach;
 mod scale;
 mod stock;
@@ -21,6 +22,7 @@ pub fn whole(reader: &mut Reader<'_>, draft: &Draft) {
     reach::check(reader, draft);
     scale::check(reader, draft);
     stock::check(reader, draft);
+    parts::check(reader, draft);
 }
 
 /// One finding, before it is a problem.

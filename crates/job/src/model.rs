@@ -4,7 +4,9 @@ pub use geom::Solid as Shape;
 use geom::Vec3;
 
 use crate::body::{Body, Making};
+use crate::heat::Heat;
 pub use crate::money::Money;
+use crate::parts::Parts;
 
 /// The unit of bare numbers in the job's files and of what is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -79,6 +81,10 @@ pub struct Job {
     pub goes_on: Option<Vec<Vec3>>,
     /// Tail pipes.
     pub tails: Vec<Tail>,
+    /// What sits on its tubes.
+    pub parts: Parts,
+    /// Heat of the gas, covers of the tubes, what obstacles bear.
+    pub heat: Heat,
     /// What can be bought and what is on the shelf.
     pub stock: Stock,
     /// Kerf and limits of the saw.

@@ -87,6 +87,9 @@ pub struct Rates {
     pub extras: Vec<Extra>,
 }
 
+/// Prices that do not count in every quote.
+const PRICED_APART: [&str; 5] = ["fixture_sheet_per_m2", "laser_per_minute", "bracket", "slip_joint", "bung"];
+
 static OWN: LazyLock<Rates> = LazyLock::new(|| Rates {
     currency: CURRENCY.into(),
     collector: None,
@@ -138,10 +141,11 @@ impl Rates {
         self.times.iter().find(|t| t.key == key).expect("the caller asks for keys of the own file (held by a test)")
     }
 
-    /// True while a price that counts in a quote is an invented one; a fixture is priced apart.
+    /// True while a price that counts in every quote is an invented one; a fixture, and parts that only some headers carry,
+    /// are priced apart.
     pub fn invented(&self) -> bool {
-        let of_fixture = |p: &PriceRate| ["fixture_sheet_per_m2", "laser_per_minute"].contains(&p.key.as_str());
-        self.prices.iter().any(|p| p.origin == Origin::Invented && !of_fixture(p))
+        let apart = |p: &PriceRate| PRICED_APART.contains(&p.key.as_str());
+        self.prices.iter().any(|p| p.origin == Origin::Invented && !apart(p))
     }
 
     /// Replaces a price by the shop's.

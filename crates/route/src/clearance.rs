@@ -22,6 +22,7 @@ use job::routes::{Routes, RunId};
 use crate::bodies::{BodySolid, NEAR_INLET_ODS, bodies};
 use crate::finding::Neighbour;
 use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
+use crate::sensors::to_sensors;
 use crate::tools::tool_ways;
 
 /// A gap may be this much under the needed one and still count as kept, mm: the error promised.
@@ -139,6 +140,7 @@ pub fn clearance(job: &Job, routes: &Routes) -> Result<Clearance, LaidError> {
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();
     let bodies = bodies(job, |c| frame_of(job, routes, c));
     let mut report: Vec<RunClearance> = runs.iter().map(|run| alone(job, run, &keepouts, &bodies)).collect();
+    to_sensors(job, routes, &runs, (&keepouts, &bodies), &mut report);
     let mut violations = Vec::new();
     for (run, own) in runs.iter().zip(&report) {
         let all = own.keepouts.iter().chain(&own.itself);
@@ -202,7 +204,7 @@ fn to_solid(run: &Laid, (from, to): (f64, f64), keepout: &Keepout) -> Option<App
 }
 
 /// Where pieces of a run come nearest to a solid.
-fn nearest_on(stretches: &[LaidElement], solid: &geom::Solid) -> Option<(geom::Approach, LaidElement)> {
+pub(crate) fn nearest_on(stretches: &[LaidElement], solid: &geom::Solid) -> Option<(geom::Approach, LaidElement)> {
     let mut best: Option<(geom::Approach, LaidElement)> = None;
     for stretch in stretches {
         let limit = best.as_ref().map_or(f64::INFINITY, |(a, _)| a.distance);

@@ -17,6 +17,7 @@ pub mod recount;
 pub mod relax;
 mod router;
 pub mod search;
+pub mod sensors;
 pub mod tools;
 pub mod torch;
 

@@ -66,7 +66,7 @@ pub fn recount_but_gaps(job: &Job, routes: &Routes) -> Vec<Miss> {
 fn rules_of<'a>(job: &'a Job, routes: &'a Routes) -> (Vec<Miss>, Vec<Traced<'a>>) {
     let mut misses = Vec::new();
     let mut runs = Vec::new();
-    for wanted in wanted_runs(job) {
+    for wanted in job.run_ids() {
         match routes.runs.iter().filter(|r| r.run == wanted).collect::<Vec<_>>()[..] {
             [route] => match rules::trace(job, routes, route) {
                 Ok(traced) => runs.push(traced),
@@ -83,15 +83,6 @@ fn rules_of<'a>(job: &'a Job, routes: &'a Routes) -> (Vec<Miss>, Vec<Traced<'a>>
     rules::inlets(job, &runs, &mut misses);
     lengths(job, &runs, &mut misses);
     (misses, runs)
-}
-
-/// The runs that a job must have.
-fn wanted_runs(job: &Job) -> Vec<RunId> {
-    let primaries = job.ports.iter().map(|p| RunId::Primary { cylinder: p.cylinder });
-    let feeding = job.collectors.iter().filter(|c| c.feeds.is_some());
-    let secondaries = feeding.map(|c| RunId::Secondary { from: c.name.clone() });
-    let tails = job.tails.iter().map(|t| RunId::Tail { from: t.from.clone() });
-    primaries.chain(secondaries).chain(tails).collect()
 }
 
 /// A target for lengths and the runs it is for.

@@ -13,6 +13,7 @@ use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
 use crate::search::settings::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
+use crate::sensors;
 
 /// Rounds of picks before a job is given up.
 const ROUNDS: usize = 6;
@@ -141,6 +142,11 @@ fn report(
             routed.contact = routed.answers.first().and_then(contact);
         }
         routed.met &= routed.contact.is_none();
+    }
+    // The search does not see sensors, whose places go with the runs: of the answers, one that leaves them free comes first.
+    match routed.answers.iter().position(|a| sensors::all_free(job, &a.routes)) {
+        Some(first) => routed.answers[..=first].rotate_right(1),
+        None => routed.met = false,
     }
     if !routed.met {
         routed.answers.retain(|a| is_tube(job, &a.routes));

@@ -11,6 +11,7 @@ use geom::{Mesh, Solid, Vec3};
 use job::body::{Body, Making};
 use job::inlets::{collector_frame, entering_od, inlets};
 use job::model::{Bolt, Job, Keepout, Plug};
+use job::parts::Bung;
 use job::routes::{Route, Routes, RunId};
 use oorandom::Rand64;
 use route::clearance::{Other, clearance};
@@ -206,6 +207,31 @@ fn a_socket_must_pass_the_tube_of_its_own_port() {
     let a = &report.violations[0].1;
     assert_eq!(a.to, Other::Keepout("bolt 2 of port 1".into()));
     assert!((a.short() - (22.225 + 9.0 - 30.0)).abs() < 1e-3, "{a:?}");
+}
+
+#[test]
+fn a_sensor_needs_its_way_out() {
+    let (mut job, routes) = one_straight();
+    // Along y, up is z: clock 90 looks to the right, +x. Its way is 30 wide and 100 long from the outside of the tube.
+    job.parts.bungs.push(Bung {
+        run: RunId::Primary { cylinder: 1 },
+        at: 200.0,
+        clock: std::f64::consts::FRAC_PI_2,
+        thread: "M18x1.5".into(),
+        length: 70.0,
+        socket_od: 30.0,
+        reach: 100.0,
+    });
+    assert!(clearance(&job, &routes).unwrap().violations.is_empty() && recount(&job, &routes).is_empty());
+    let ball = Solid::Sphere { center: Vec3::new(80.0, 240.0, 0.0), radius: 30.0 };
+    job.keepouts.push(keepout("ball", ball, 10.0, false));
+    let report = clearance(&job, &routes).unwrap();
+    let (run, a) = &report.violations[0];
+    assert_eq!((run.to_string().as_str(), report.violations.len()), ("primary 1", 1));
+    assert!((a.short() - (30.0 + 15.0 - 40.0)).abs() < 1e-3 && a.at == 200.0, "{a:?}");
+    assert_eq!(a.to, Other::Keepout("ball (with the sensor of primary 1)".into()));
+    let misses = recount(&job, &routes);
+    assert!(misses.len() == 1 && (misses[0].by - 5.0).abs() < 0.01, "{misses:?}");
 }
 
 #[test]

@@ -5,14 +5,19 @@
 //! is the growth of the body's arm; beyond a slip joint a node has the motion of the one before it and two unknowns more,
 //! along the tangent and about it. So all of these hold exactly, and no stiff spring stands for a rigid thing.
 
+mod building;
+
 use geom::{Centreline, Element, Vec3};
 
-use crate::element::{ElementMatrices, Stretch};
+use crate::element::ElementMatrices;
 use crate::material::Material;
-use crate::matrix::{Matrix, apply, product, rigid, transposed, zero};
+use crate::matrix::{Matrix, apply, zero};
 use crate::section::{Flexibility, Section};
 use crate::skyline::{Factors, Loose, Sparse};
 use crate::table::Table;
+use building::{Building, built_in};
+
+pub(crate) use building::dot;
 
 /// mm in a metre: geometry comes in mm.
 const MM: f64 = 1000.0;
@@ -37,13 +42,48 @@ pub enum End {
     Body(usize),
 }
 
+/// How a slip joint resists.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Slide {
+    /// Stiffness of the springs that hold it together, along the tangent, N/m, and about it, Nm/rad; 0 without springs.
+    pub springs: [f64; 2],
+    /// Axial force, N, that friction puts on both sides of it: positive pushes them together.
+    pub push: f64,
+}
+
+/// A support that is stiff in one way along a direction and in another across it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hold {
+    /// Unit vector.
+    pub along: Vec3,
+    /// Stiffness along it and across it, N/m.
+    pub stiffness: [f64; 2],
+}
+
+impl Hold {
+    /// As a stiffness matrix.
+    pub fn matrix(&self) -> Matrix<6, 6> {
+        let (a, [along, across]) = (self.along.to_array(), self.stiffness);
+        let mut out = zero();
+        for i in 0..3 {
+            out[i][i] = across;
+            for j in 0..3 {
+                out[i][j] += (along - across) * a[i] * a[j];
+            }
+        }
+        out
+    }
+}
+
 /// Something at one place of a tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Fitting {
-    /// The tube is cut and joined again so that it slides along and turns about its tangent, without friction.
-    Slip,
-    /// Springs to ground in x, y, z (N/m) and about x, y, z (Nm/rad): a bracket.
+    /// The tube is cut and joined again so that it slides along and turns about its tangent.
+    Slip(Slide),
+    /// Springs to ground in x, y, z (N/m) and about x, y, z (Nm/rad).
     Spring(Six),
+    /// A bracket.
+    Hold(Hold),
     /// A mass without size, kg.
     Mass(f64),
     /// A force, N, and a moment, Nm.
@@ -88,6 +128,8 @@ pub struct Body {
     pub inertia: [f64; 3],
     /// Springs to ground, N/m and Nm/rad.
     pub spring: Six,
+    /// Brackets at its mass.
+    pub holds: Vec<Hold>,
     /// Force and moment, N and Nm.
     pub load: Six,
 }
@@ -130,15 +172,24 @@ pub enum FrameError {
 
 /// How a node moves with the unknowns.
 #[derive(Debug, Clone, PartialEq)]
-struct Motion {
+pub(crate) struct Motion {
     /// Unknown and the motion that one of it gives.
-    terms: Vec<(usize, Six)>,
-    given: Six,
+    pub(crate) terms: Vec<(usize, Six)>,
+    pub(crate) given: Six,
 }
 
 impl Motion {
-    fn of(&self, unknowns: &[f64]) -> Six {
-        let mut out = self.given;
+    pub(crate) fn of(&self, unknowns: &[f64]) -> Six {
+        self.from(self.given, unknowns)
+    }
+
+    /// The motion by the unknowns alone.
+    pub(crate) fn of_unknowns(&self, unknowns: &[f64]) -> Six {
+        self.from([0.0; 6], unknowns)
+    }
+
+    fn from(&self, given: Six, unknowns: &[f64]) -> Six {
+        let mut out = given;
         for (unknown, each) in &self.terms {
             out.iter_mut().zip(each).for_each(|(sum, by)| *sum += by * unknowns[*unknown]);
         }
@@ -148,35 +199,39 @@ impl Motion {
 
 /// An element with its nodes.
 #[derive(Debug, Clone)]
-struct Member {
+pub(crate) struct Member {
     tube: usize,
     from: f64,
     shape: Element,
     /// Nodes at both ends.
-    nodes: [usize; 2],
-    matrices: ElementMatrices,
+    pub(crate) nodes: [usize; 2],
+    pub(crate) matrices: ElementMatrices,
 }
 
 /// A node of a tube.
 #[derive(Debug, Clone)]
-struct Node {
-    tube: usize,
+pub(crate) struct Node {
+    pub(crate) tube: usize,
     /// Distance from the start, m.
-    at: f64,
-    motion: Motion,
+    pub(crate) at: f64,
+    pub(crate) motion: Motion,
 }
 
 /// The system of a frame.
 #[derive(Debug, Clone)]
 pub struct System {
-    nodes: Vec<Node>,
-    members: Vec<Member>,
-    bodies: Vec<Motion>,
+    pub(crate) nodes: Vec<Node>,
+    pub(crate) members: Vec<Member>,
+    pub(crate) bodies: Vec<Motion>,
+    /// Masses beside those of the tubes, with the motion they follow.
+    pub(crate) weights: Vec<(Motion, Matrix<6, 6>)>,
+    /// The two unknowns of each slip joint, along and about the tangent, with its tube and place.
+    pub(crate) slides: Vec<(usize, f64, [usize; 2])>,
     /// Tube and distance, or body, that each unknown belongs to.
     owners: Vec<Owner>,
     pub(crate) stiffness: Sparse,
     pub(crate) mass: Sparse,
-    load: Vec<f64>,
+    pub(crate) load: Vec<f64>,
     tubes: usize,
 }
 
@@ -197,6 +252,8 @@ pub struct Standing {
     pub tubes: Vec<Vec<(f64, Six)>>,
     /// For each tube, its stretches in the order of the flow.
     pub stretches: Vec<Vec<StretchForces>>,
+    /// Tube and place, m, of each slip joint, and how far it slides, m: positive apart.
+    pub slides: Vec<(usize, f64, f64)>,
 }
 
 /// What the ends of a stretch of tube carry.
@@ -250,6 +307,11 @@ impl System {
         })
     }
 
+    /// How the mass of a body moves.
+    pub(crate) fn mass_of_body(&self, index: usize, body: &Body) -> Option<Motion> {
+        Some(building::at_mass(self.bodies.get(index)?, body))
+    }
+
     /// Translation and turn of the places of each tube for a vector of unknowns.
     pub(crate) fn motion_of_tubes(&self, unknowns: &[f64]) -> Vec<Vec<(f64, Six)>> {
         let mut tubes = vec![Vec::new(); self.tubes];
@@ -259,16 +321,32 @@ impl System {
         tubes
     }
 
-    fn standing(&self, unknowns: &[f64]) -> Standing {
+    /// What every stretch carries, tube by tube: with growth and given movements, or by the unknowns alone, as in a mode.
+    pub(crate) fn stretches(&self, unknowns: &[f64], by_unknowns_alone: bool) -> Vec<Vec<StretchForces>> {
         let mut stretches = vec![Vec::new(); self.tubes];
         for member in &self.members {
-            let [near, far] = member.nodes.map(|n| self.nodes[n].motion.of(unknowns));
-            let moved: [f64; 12] = std::array::from_fn(|i| if i < 6 { near[i] } else { far[i - 6] });
+            let moved = self.moved(member, unknowns, by_unknowns_alone);
             let mut all = apply(&member.matrices.stiffness, &moved);
-            all.iter_mut().zip(member.matrices.growth).for_each(|(force, growth)| *force -= growth);
+            if !by_unknowns_alone {
+                all.iter_mut().zip(member.matrices.growth).for_each(|(force, growth)| *force -= growth);
+            }
             let ends = [0, 6].map(|first| std::array::from_fn(|i| all[first + i]));
             stretches[member.tube].push(StretchForces { from: member.from, shape: member.shape, ends });
         }
+        stretches
+    }
+
+    /// Movement of both ends of a member.
+    pub(crate) fn moved(&self, member: &Member, unknowns: &[f64], by_unknowns_alone: bool) -> [f64; 12] {
+        let [near, far] = member.nodes.map(|n| {
+            let motion = &self.nodes[n].motion;
+            if by_unknowns_alone { motion.of_unknowns(unknowns) } else { motion.of(unknowns) }
+        });
+        std::array::from_fn(|i| if i < 6 { near[i] } else { far[i - 6] })
+    }
+
+    pub(crate) fn standing(&self, unknowns: &[f64]) -> Standing {
+        let stretches = self.stretches(unknowns, false);
         let ends = |all: &Vec<StretchForces>| {
             let near = all.first().map_or([0.0; 6], |f| f.ends[0]);
             [near, all.last().map_or([0.0; 6], |f| f.ends[1])]
@@ -277,242 +355,8 @@ impl System {
             bodies: self.bodies.iter().map(|b| b.of(unknowns)).collect(),
             ends: stretches.iter().map(ends).collect(),
             tubes: self.motion_of_tubes(unknowns),
+            slides: self.slides.iter().map(|(tube, at, [along, _])| (*tube, *at, unknowns[*along])).collect(),
             stretches,
         }
     }
-}
-
-fn built_in(moved: Six) -> Motion {
-    Motion { terms: Vec::new(), given: moved }
-}
-
-/// A system as it grows.
-#[derive(Default)]
-struct Building {
-    nodes: Vec<Node>,
-    members: Vec<Member>,
-    bodies: Vec<Motion>,
-    owners: Vec<Owner>,
-    /// Fittings with their node.
-    fittings: Vec<(usize, Fitting)>,
-}
-
-impl Building {
-    fn unknown(&mut self, owner: Owner) -> usize {
-        self.owners.push(owner);
-        self.owners.len() - 1
-    }
-
-    fn free(&mut self, owner: Owner) -> Motion {
-        let unit = |k: usize| std::array::from_fn(|i| f64::from(u8::from(i == k)));
-        Motion { terms: (0..6).map(|k| (self.unknown(owner), unit(k))).collect(), given: [0.0; 6] }
-    }
-
-    fn node(&mut self, tube: usize, at: f64, motion: Motion) -> usize {
-        self.nodes.push(Node { tube, at, motion });
-        self.nodes.len() - 1
-    }
-
-    fn at_end(&mut self, index: usize, end: &End, place: Vec3, at: f64, bodies: &[Body]) -> Result<Motion, FrameError> {
-        Ok(match end {
-            End::Free => self.free(Owner::Tube(index, at)),
-            End::Fixed(moved) => built_in(*moved),
-            End::Body(body) => {
-                let (motion, body) = self.bodies.get(*body).zip(bodies.get(*body)).ok_or(FrameError::BadTube(index))?;
-                let arm = place - body.at;
-                let carry = rigid(arm);
-                let mut given = apply(&carry, &motion.given);
-                (arm * body.growth).to_array().iter().zip(&mut given).for_each(|(growth, sum)| *sum += growth);
-                Motion { terms: motion.terms.iter().map(|(k, each)| (*k, apply(&carry, each))).collect(), given }
-            }
-        })
-    }
-
-    /// Beyond a slip joint: as before it, and along and about the tangent.
-    fn slipped(&mut self, tube: usize, at: f64, before: usize, tangent: Vec3) -> usize {
-        let mut motion = self.nodes[before].motion.clone();
-        let t = tangent.to_array();
-        for first in [0, 3] {
-            let along: Six = std::array::from_fn(|i| if (first..first + 3).contains(&i) { t[i - first] } else { 0.0 });
-            motion.terms.push((self.unknown(Owner::Tube(tube, at)), along));
-        }
-        self.node(tube, at, motion)
-    }
-
-    fn tube(&mut self, index: usize, tube: &Tube, bodies: &[Body]) -> Result<(), FrameError> {
-        let length = tube.line.length() / MM;
-        if let Some((at, _)) = tube.fittings.iter().find(|(at, _)| !(-SAME_PLACE..=length + SAME_PLACE).contains(at)) {
-            return Err(FrameError::BeyondTube { tube: index, at: *at });
-        }
-        let stretches = stretches(tube);
-        let start = tube.line.at(0.0).origin / MM;
-        let motion = self.at_end(index, &tube.start, start, 0.0, bodies)?;
-        let mut near = self.node(index, 0.0, motion);
-        near = self.fit(index, tube, near, tube.line.at(0.0).forward);
-        let count = stretches.len();
-        for (k, stretch) in stretches.into_iter().enumerate() {
-            let at = if k + 1 == count { length } else { stretch.from + stretch.length() };
-            let place = stretch.place(stretch.length());
-            let motion = if k + 1 == count {
-                self.at_end(index, &tube.end, place, at, bodies)?
-            } else {
-                self.free(Owner::Tube(index, at))
-            };
-            let far = self.node(index, at, motion);
-            let matrices = stretch.matrices().ok_or(FrameError::BadTube(index))?;
-            let (from, shape) = (stretch.from, stretch.shape);
-            self.members.push(Member { tube: index, from, shape, nodes: [near, far], matrices });
-            near = self.fit(index, tube, far, stretch.shape.direction(stretch.shape.length()));
-        }
-        Ok(())
-    }
-
-    /// Puts the fittings at a node; gives the node at which the tube goes on.
-    fn fit(&mut self, index: usize, tube: &Tube, node: usize, tangent: Vec3) -> usize {
-        let at = self.nodes[node].at;
-        let mut on = node;
-        for (_, fitting) in tube.fittings.iter().filter(|(place, _)| (place - at).abs() <= SAME_PLACE) {
-            if matches!(fitting, Fitting::Slip) {
-                on = self.slipped(index, at, on, tangent);
-            } else {
-                self.fittings.push((node, *fitting));
-            }
-        }
-        on
-    }
-
-    fn finish(self, frame: &Frame) -> System {
-        let size = self.owners.len();
-        let mut system = System {
-            nodes: self.nodes,
-            members: Vec::new(),
-            bodies: self.bodies,
-            owners: self.owners,
-            stiffness: Sparse::new(size),
-            mass: Sparse::new(size),
-            load: vec![0.0; size],
-            tubes: frame.tubes.len(),
-        };
-        for member in &self.members {
-            system.take_member(member);
-        }
-        system.members = self.members;
-        for (node, fitting) in self.fittings {
-            let motion = system.nodes[node].motion.clone();
-            match fitting {
-                Fitting::Slip => {}
-                Fitting::Spring(spring) => system.take_spring(&motion, &spring),
-                Fitting::Mass(mass) => system.take_mass(&motion, &diagonal([mass, mass, mass, 0.0, 0.0, 0.0])),
-                Fitting::Load(load) => system.take_load(&motion, &load),
-            }
-        }
-        for (body, motion) in frame.bodies.iter().zip(system.bodies.clone()) {
-            system.take_spring(&motion, &body.spring);
-            system.take_load(&motion, &body.load);
-            let carry = rigid(body.offset);
-            let [x, y, z] = body.inertia;
-            let own = diagonal([body.mass, body.mass, body.mass, x, y, z]);
-            system.take_mass(&motion, &product(&transposed(&carry), &product(&own, &carry)));
-        }
-        system
-    }
-}
-
-/// The stretches of a tube that become elements.
-fn stretches(tube: &Tube) -> Vec<Stretch<'_>> {
-    let mut out: Vec<Stretch<'_>> = Vec::new();
-    for (station, shape) in tube.line.stations() {
-        let (from, length) = (station / MM, shape.length() / MM);
-        if length <= SAME_PLACE {
-            continue;
-        }
-        let mut cuts: Vec<f64> = vec![0.0];
-        cuts.extend(tube.fittings.iter().map(|(at, _)| at - from).filter(|at| *at > 0.0 && *at < length));
-        cuts.push(length);
-        cuts.sort_by(f64::total_cmp);
-        cuts.dedup_by(|a, b| *a - *b <= SAME_PLACE);
-        if let Some(last) = cuts.last_mut() {
-            *last = length;
-        }
-        let bend = if let geom::Element::Arc(arc) = shape { arc.angle } else { 0.0 };
-        for pair in cuts.windows(2) {
-            let parts = ((pair[1] - pair[0]) / LONGEST).ceil().max(1.0);
-            let each = (pair[1] - pair[0]) / parts;
-            for part in 0..parts as usize {
-                let begin = pair[0] + each * part as f64;
-                out.push(Stretch {
-                    shape: shape.part(begin * MM, ((begin + each) * MM).min(shape.length())),
-                    bend,
-                    from: from + begin,
-                    section: tube.section,
-                    material: &tube.material,
-                    temperature: &tube.temperature,
-                    flexibility: tube.flexibility,
-                });
-            }
-        }
-    }
-    out
-}
-
-fn diagonal(values: Six) -> Matrix<6, 6> {
-    let mut out = zero();
-    values.iter().enumerate().for_each(|(i, value)| out[i][i] = *value);
-    out
-}
-
-impl System {
-    fn take_member(&mut self, member: &Member) {
-        let ends = member.nodes.map(|n| self.nodes[n].motion.clone());
-        let mut terms: Vec<(usize, [f64; 12])> = Vec::new();
-        let mut given = [0.0; 12];
-        for (side, motion) in ends.iter().enumerate() {
-            for (k, each) in &motion.terms {
-                let wide = std::array::from_fn(|i| if i / 6 == side { each[i - 6 * side] } else { 0.0 });
-                terms.push((*k, wide));
-            }
-            (0..6).for_each(|i| given[6 * side + i] = motion.given[i]);
-        }
-        let held = apply(&member.matrices.stiffness, &given);
-        for (k, each) in &terms {
-            let stiff = apply(&member.matrices.stiffness, each);
-            let heavy = apply(&member.matrices.mass, each);
-            self.load[*k] += dot(each, &member.matrices.growth) - dot(each, &held);
-            for (other, by) in &terms {
-                self.stiffness.add(*other, *k, dot(by, &stiff));
-                self.mass.add(*other, *k, dot(by, &heavy));
-            }
-        }
-    }
-
-    fn take_spring(&mut self, motion: &Motion, spring: &Six) {
-        for (k, each) in &motion.terms {
-            self.load[*k] -= (0..6).map(|i| each[i] * spring[i] * motion.given[i]).sum::<f64>();
-            for (other, by) in &motion.terms {
-                let stiffness: f64 = (0..6).map(|i| each[i] * spring[i] * by[i]).sum();
-                if stiffness != 0.0 {
-                    self.stiffness.add(*other, *k, stiffness);
-                }
-            }
-        }
-    }
-
-    fn take_mass(&mut self, motion: &Motion, mass: &Matrix<6, 6>) {
-        for (k, each) in &motion.terms {
-            let heavy = apply(mass, each);
-            for (other, by) in &motion.terms {
-                self.mass.add(*other, *k, dot(by, &heavy));
-            }
-        }
-    }
-
-    fn take_load(&mut self, motion: &Motion, load: &Six) {
-        for (k, each) in &motion.terms {
-            self.load[*k] += dot(each, load);
-        }
-    }
-}
-
-fn dot<const N: usize>(a: &[f64; N], b: &[f64; N]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }

@@ -14,7 +14,7 @@ use crate::section::Section;
 use crate::table::Table;
 
 /// Stefan-Boltzmann constant, W/m2K4 (CODATA 2018).
-const STEFAN: f64 = 5.670_374_419e-8;
+pub const STEFAN: f64 = 5.670_374_419e-8;
 
 /// Length of the first cell, m, and by how much each next is longer, up to the longest.
 const FIRST_CELL: f64 = 5.0e-5;
@@ -277,6 +277,16 @@ impl Temperatures {
         let mut all = vec![at_flange];
         all.extend_from_slice(values);
         line(&places, &all, s)
+    }
+
+    /// The rise of the metal beside the flange, within `within` m of it.
+    pub fn rise(&self, within: f64) -> crate::flange_weld::Rise {
+        let hotter = self.wall(within) - self.flange[0];
+        let reached = |s: &f64| (self.wall(*s) - self.flange[0]).abs() >= (1.0 - (-1.0_f64).exp()) * hotter.abs();
+        let steps = 600;
+        let place = |k: usize| within * k as f64 / f64::from(steps);
+        let over = (1..=600).map(place).find(|s| reached(s)).unwrap_or(within);
+        crate::flange_weld::Rise { hotter, over }
     }
 
     /// The metal over the length, as a table for a frame: K over m.

@@ -11,20 +11,26 @@
 //! | [`frame`] | tubes, bodies, slip joints and brackets as one system of equations, and its static solution |
 //! | [`skyline`] | the factorised stiffness matrix |
 //! | [`stress`] | stress range and cycles of a stretch of tube |
-//! | [`modes`] | natural frequencies and mode shapes |
+//! | [`modes`], [`shake`] | natural frequencies and mode shapes, and the stress that an engine's shake makes in each |
+//! | [`help`] | every single change solved: brackets as updates of a few ranks, slip joints anew |
 //! | [`heat`] | gas and metal temperature along one tube |
+//! | [`flange_weld`], [`near`] | what the heat does to the weld at a cold flange, and to what stands near |
 //!
 //! Weak points: linear elastic, small displacements, no ovalling beyond the flexibility factor of bends, no transient.
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order.
 
 pub mod element;
+pub mod flange_weld;
 pub mod frame;
 pub mod heat;
+pub mod help;
 pub mod material;
 pub mod matrix;
 pub mod modes;
+pub mod near;
 pub mod section;
+pub mod shake;
 pub mod skyline;
 pub mod stress;
 pub mod table;

@@ -7,7 +7,7 @@
 
 use std::f64::consts::PI;
 
-use crate::frame::{FrameError, Six, System};
+use crate::frame::{FrameError, Six, System, dot};
 use crate::skyline::{Factors, Sparse};
 
 /// Vectors of a block.
@@ -26,6 +26,8 @@ pub struct Mode {
     pub frequency: f64,
     /// For each tube, places from its start, m, and their translation and turn, scaled to one unit of modal mass (1 kg).
     pub tubes: Vec<Vec<(f64, Six)>>,
+    /// The unknowns of that shape.
+    pub(crate) shape: Vec<f64>,
 }
 
 /// The first `count` modes, fewer when the frame has not so many.
@@ -33,23 +35,33 @@ pub struct Mode {
 /// # Errors
 /// [`FrameError::LooseTube`], [`FrameError::LooseBody`].
 pub fn modes(system: &System, count: usize) -> Result<Vec<Mode>, FrameError> {
-    let factors = system.factors()?;
-    let size = system.mass.size();
-    let mut krylov = Krylov { factors: &factors, mass: &system.mass, basis: Vec::new(), images: Vec::new() };
-    let mut block: Vec<Vec<f64>> = (0..BLOCK).map(|k| scattered(size, k)).collect();
+    let start = (0..BLOCK).map(|k| scattered(system.mass.size(), k)).collect();
+    Ok(modes_from(system, &system.factors()?, count, start, SETTLED))
+}
+
+/// The same with the factors of the stiffness, from a first block of vectors; `settled`: the part by which a frequency may still
+/// move.
+pub(crate) fn modes_from(
+    system: &System,
+    factors: &Factors,
+    count: usize,
+    mut block: Vec<Vec<f64>>,
+    settled: f64,
+) -> Vec<Mode> {
+    let mut krylov = Krylov { factors, mass: &system.mass, basis: Vec::new(), images: Vec::new() };
     let mut before: Vec<f64> = Vec::new();
     loop {
         let fresh = krylov.grow(block);
         let (values, vectors) = krylov.ritz();
         let wanted = count.min(values.len());
-        let settled =
-            before.len() >= count && (0..wanted).all(|k| (values[k] - before[k]).abs() <= SETTLED * values[k]);
-        if fresh == 0 || settled {
-            let mode = |k: usize| Mode {
-                frequency: 1.0 / (2.0 * PI * values[k].sqrt()),
-                tubes: system.motion_of_tubes(&krylov.combine(&vectors[k])),
+        let stands = before.len() >= count && (0..wanted).all(|k| (values[k] - before[k]).abs() <= settled * values[k]);
+        if fresh == 0 || stands {
+            let mode = |k: usize| {
+                let shape = krylov.combine(&vectors[k]);
+                let tubes = system.motion_of_tubes(&shape);
+                Mode { frequency: 1.0 / (2.0 * PI * values[k].sqrt()), tubes, shape }
             };
-            return Ok((0..wanted).filter(|k| values[*k] > 0.0).map(mode).collect());
+            return (0..wanted).filter(|k| values[*k] > 0.0).map(mode).collect();
         }
         before = values;
         block = krylov.images[krylov.images.len() - fresh..].to_vec();
@@ -122,16 +134,12 @@ impl Krylov<'_> {
     }
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
-}
-
 fn norm(v: &[f64], mass: &Sparse) -> f64 {
     dot(v, &mass.times(v)).sqrt()
 }
 
 /// Rotations of Jacobi until nothing is left beside the diagonal: eigenvalues from the greatest on, and their vectors.
-fn eigen(mut a: Vec<Vec<f64>>) -> (Vec<f64>, Vec<Vec<f64>>) {
+pub(crate) fn eigen(mut a: Vec<Vec<f64>>) -> (Vec<f64>, Vec<Vec<f64>>) {
     let n = a.len();
     let mut vectors: Vec<Vec<f64>> = (0..n).map(|i| (0..n).map(|j| f64::from(u8::from(i == j))).collect()).collect();
     let scale: f64 = (0..n).map(|i| a[i][i].abs()).fold(0.0, f64::max);

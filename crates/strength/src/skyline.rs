@@ -30,6 +30,13 @@ impl Sparse {
         self.rows.len()
     }
 
+    /// The same with so many unknowns more, which have nothing to do with the others yet.
+    pub fn grown(&self, by: usize) -> Self {
+        let mut rows = self.rows.clone();
+        rows.resize(rows.len() + by, Vec::new());
+        Sparse { rows }
+    }
+
     /// Adds to one value; both halves are the caller's.
     pub fn add(&mut self, row: usize, column: usize, value: f64) {
         match self.rows[row].iter_mut().find(|(c, _)| *c == column) {

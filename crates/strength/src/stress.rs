@@ -51,6 +51,31 @@ fn halves(six: &Six) -> [geom::Vec3; 2] {
     [0, 3].map(|first| geom::Vec3::new(six[first], six[first + 1], six[first + 2]))
 }
 
+/// The greatest stress range of a tube.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Worst {
+    /// Range, Pa.
+    pub range: f64,
+    /// Where, m from the start of the tube.
+    pub at: f64,
+}
+
+/// The greatest stress range of a tube's stretches; `end_weld`: stress factor of the welds at its two ends.
+pub fn worst_range(section: &Section, stretches: &[StretchForces], end_weld: f64) -> Worst {
+    let mut worst = Worst::default();
+    let last = stretches.len().saturating_sub(1);
+    for (i, stretch) in stretches.iter().enumerate() {
+        let welds = [if i == 0 { end_weld } else { 1.0 }, if i == last { end_weld } else { 1.0 }];
+        let places = [stretch.from, stretch.from + stretch.shape.length() / 1000.0];
+        for (range, at) in stretch.ranges(section, welds).into_iter().zip(places) {
+            if range > worst.range {
+                worst = Worst { range, at };
+            }
+        }
+    }
+    worst
+}
+
 /// Cycles that a range, Pa, may be borne: by the line at half the stress, and by the mean line.
 pub fn cycles(range: f64) -> [f64; 2] {
     [0.5, 1.0].map(|part| (part * MARKL / range.max(1.0)).powi(5))

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use geom::{Centreline, Vec3};
 use proptest::prelude::*;
-use strength::frame::{Body, End, Fitting, Frame, FrameError, Six, Tube};
+use strength::frame::{Body, End, Fitting, Frame, FrameError, Six, Slide, Tube};
 use strength::material::Material;
 use strength::modes::modes;
 use strength::section::{Flexibility, Section};
@@ -109,7 +109,8 @@ fn a_mass_on_a_light_tube_is_a_spring_and_a_mass() {
 fn a_slip_joint_takes_up_growth_and_carries_what_lies_across() {
     let mut tube = straight(500.0, HELD, HELD);
     tube.temperature = Table::constant(593.15);
-    tube.fittings = vec![(0.2, Fitting::Slip), (0.3, Fitting::Load([0.0, 100.0, 0.0, 0.0, 0.0, 0.0]))];
+    tube.fittings =
+        vec![(0.2, Fitting::Slip(Slide::default())), (0.3, Fitting::Load([0.0, 100.0, 0.0, 0.0, 0.0, 0.0]))];
     let ends = frame(tube).stand().expect("a sound case").ends[0];
     assert!(ends[0][0].abs() < 1e-6, "nothing along it: {}", ends[0][0]);
     assert!((ends[0][1] + ends[1][1] + 100.0).abs() < 1e-6 && ends[0][1] < -10.0);
@@ -119,7 +120,7 @@ fn a_slip_joint_takes_up_growth_and_carries_what_lies_across() {
 fn what_nothing_holds_is_named() {
     assert!(matches!(frame(straight(300.0, End::Free, End::Free)).stand(), Err(FrameError::LooseTube { tube: 0, .. })));
     let mut slipped = straight(300.0, HELD, End::Free);
-    slipped.fittings = vec![(0.1, Fitting::Slip)];
+    slipped.fittings = vec![(0.1, Fitting::Slip(Slide::default()))];
     assert!(matches!(frame(slipped).stand(), Err(FrameError::LooseTube { .. })));
     let mut beyond = straight(300.0, HELD, End::Free);
     beyond.fittings = vec![(0.4, Fitting::Mass(1.0))];
@@ -181,6 +182,7 @@ proptest! {
                 mass: 0.0,
                 offset: Vec3::ZERO,
                 inertia: [0.0; 3],
+                holds: Vec::new(),
                 spring: [1e5, 2e5, 3e5, 1e3, 1e3, 1e3],
                 load: [0.0; 6],
             };

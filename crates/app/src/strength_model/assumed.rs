@@ -1,5 +1,7 @@
 //! What a job does not say: defaults with their ranges and sources, and allowable stresses.
 
+use job::model::Job;
+
 use super::hot::Flow;
 
 /// Growth of an aluminium head from 20 to 100 degrees Celsius over its length: 23e-6/K (from memory) x 80 K.
@@ -27,19 +29,22 @@ pub struct Assumed {
     pub source: &'static str,
 }
 
-/// Everything that was assumed.
-pub fn list(flow: &Flow) -> Vec<Assumed> {
+/// Everything that was assumed, as the job does not give it.
+pub fn list(job: &Job, flow: &Flow) -> Vec<Assumed> {
     let practice = "common practice, no source";
     let of = |what, value, unit, source| Assumed { what, value, unit, source };
-    vec![
-        of("gas at the port, mean over a cycle", [flow.gas_in - super::ZERO_C, 750.0, 950.0], "C", practice),
-        of("volumetric efficiency at peak power", [0.9, 0.8, 1.05], "", practice),
-        of("port flange", [250.0, 180.0, 350.0], "C", practice),
-        of("air around the tubes", [80.0, 40.0, 120.0], "C", practice),
-        of("air speed around the tubes", [3.0, 0.5, 15.0], "m/s", practice),
-        of("emissivity of oxidised tube", [0.8, 0.6, 0.9], "", "handbook range, from memory"),
-        of("heat cycles", [CYCLES, 500.0, 7000.0], "", practice),
-    ]
+    let heat = &job.heat;
+    let c = super::ZERO_C;
+    let defaults = [
+        (heat.gas_c, of("gas at the port, mean over a cycle", [flow.gas_in - c, 750.0, 950.0], "C", practice)),
+        (None, of("volumetric efficiency at peak power", [0.9, 0.8, 1.05], "", practice)),
+        (heat.flange_c, of("port flange", [flow.flange - c, 180.0, 350.0], "C", practice)),
+        (heat.air_c, of("air around the tubes", [flow.air - c, 40.0, 120.0], "C", practice)),
+        (heat.air_speed, of("air speed around the tubes", [flow.air_speed, 0.5, 15.0], "m/s", practice)),
+        (None, of("emissivity of oxidised tube", [0.8, 0.6, 0.9], "", "handbook range, from memory")),
+        (heat.cycles, of("heat cycles", [CYCLES, 500.0, 7000.0], "", practice)),
+    ];
+    defaults.into_iter().filter(|(given, _)| given.is_none()).map(|(_, assumed)| assumed).collect()
 }
 
 /// Allowable stresses of a material.

@@ -8,10 +8,11 @@ use std::f64::consts::PI;
 
 use geom::Centreline;
 use job::catalogue::Material;
+use job::heat::Cover;
 use job::model::Job;
 use job::routes::{Route, RunId};
 use job::{Problem, Problems};
-use strength::heat::{HotTube, Outside, Temperatures};
+use strength::heat::{HotTube, Outside, Temperatures, Wrap};
 use strength::section::Section;
 use strength::table::Table;
 
@@ -20,21 +21,28 @@ use super::{MM, StrengthModel, ZERO_C, trouble};
 /// Heat capacity of the products of a stoichiometric flame, J/kgK, by powers of K: fitted to Cantera (gri30), 0.3 %.
 const GAS_CP: [f64; 3] = [893.7, 0.510_74, -1.245_1e-4];
 
-/// Gas at the ports, K.
-const GAS_IN: f64 = 850.0 + ZERO_C;
+/// Emissivity of oxidised tube, of bright tube, of a ceramic coat and of a wrap (handbook ranges 0.6 to 0.9, 0.2 to 0.4, 0.3 to
+/// 0.6 and 0.8 to 0.95, from memory).
+const EMISSIVITY: [f64; 4] = [0.8, 0.3, 0.45, 0.9];
 
-const FLANGE: f64 = 250.0 + ZERO_C;
-const AIR: f64 = 80.0 + ZERO_C;
-const AIR_SPEED: f64 = 3.0;
-const EMISSIVITY: f64 = 0.8;
+/// Thickness of a ceramic coat, mm, and conductivity of coat and wrap, W/mK (common practice, no source; a coat 0.5 to 1.5, a wrap
+/// 0.1 to 0.25).
+const COAT: f64 = 0.3;
+const CONDUCTIVITY: [f64; 2] = [1.0, 0.15];
 
-/// The mean flow of one cylinder.
+/// The mean flow of one cylinder, and what is around the tubes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Flow {
     /// kg/s.
     pub mass: f64,
     /// Gas at the port, K.
     pub gas_in: f64,
+    /// Port flange, K.
+    pub flange: f64,
+    /// Air around the tubes, K.
+    pub air: f64,
+    /// Its speed, m/s.
+    pub air_speed: f64,
 }
 
 impl Flow {
@@ -62,7 +70,14 @@ impl Flow {
         let [bore, stroke, rpm] = given.map(|(_, value, _)| value.unwrap_or_default());
         // Air of 20 degrees Celsius, 1.2 kg/m3, 90 % of the swept volume every second turn; a thirteenth more is fuel.
         let swept = 0.25 * PI * (bore * MM).powi(2) * stroke * MM;
-        Ok(Flow { mass: swept * 0.9 * 1.2 * rpm / 120.0 * (1.0 + 1.0 / 13.0), gas_in: GAS_IN })
+        let heat = &job.heat;
+        Ok(Flow {
+            mass: swept * 0.9 * 1.2 * rpm / 120.0 * (1.0 + 1.0 / 13.0),
+            gas_in: heat.gas_c.unwrap_or(850.0) + ZERO_C,
+            flange: heat.flange_c.unwrap_or(250.0) + ZERO_C,
+            air: heat.air_c.unwrap_or(80.0) + ZERO_C,
+            air_speed: heat.air_speed.unwrap_or(3.0),
+        })
     }
 }
 
@@ -87,11 +102,25 @@ fn inside(mass: f64, bore: f64, gas: f64) -> [f64; 3] {
 }
 
 /// Heat transfer to a cross wind, W/m2K; air at a film temperature of 600 K (from memory: 5.2e-5 m2/s, 0.047 W/mK, Pr 0.70).
-fn outside(od: f64) -> f64 {
-    let (reynolds, prandtl) = (AIR_SPEED * od / 5.2e-5, 0.70_f64);
+fn outside(od: f64, speed: f64) -> f64 {
+    let (reynolds, prandtl) = (speed * od / 5.2e-5, 0.70_f64);
     let turbulent = (1.0 + (reynolds / 282_000.0).powf(0.625)).powf(0.8);
     let cross = 0.62 * reynolds.sqrt() * prandtl.cbrt() / (1.0 + (0.4 / prandtl).powf(2.0 / 3.0)).powf(0.25);
     (0.3 + cross * turbulent) * 0.047 / od
+}
+
+/// What a tube of that outside diameter, m, gives its heat to.
+fn surroundings(od: f64, cover: Cover, flow: &Flow) -> Outside {
+    let [bare, bright, coat, wrap] = EMISSIVITY;
+    let layer = |thickness: f64, k: usize| Some(Wrap { od: od + 2.0 * thickness * MM, conductivity: CONDUCTIVITY[k] });
+    let (emissivity, wrap) = match cover {
+        Cover::Bare => (bare, None),
+        Cover::Bright => (bright, None),
+        Cover::Coated => (coat, layer(COAT, 0)),
+        Cover::Wrapped { thickness } => (wrap, layer(thickness, 1)),
+    };
+    let outer = wrap.map_or(od, |w| w.od);
+    Outside { transfer: outside(outer, flow.air_speed), emissivity, air: flow.air, surroundings: flow.air, wrap }
 }
 
 /// Temperatures of a run: by the least, the middle and the greatest heat transfer inside.
@@ -100,7 +129,7 @@ pub fn temperatures(
     line: &Centreline,
     section: Section,
     metal: &Material,
-    flow: &Flow,
+    (flow, cover): (&Flow, Cover),
     before: &StrengthModel,
 ) -> Result<[Temperatures; 3], Problems> {
     let own = match &route.run {
@@ -126,19 +155,13 @@ pub fn temperatures(
             section,
             length: line.length() * MM,
             mass_flow: mass,
-            gas_in: gas_in[case].max(AIR),
+            gas_in: gas_in[case].max(flow.air),
             gas_cp: GAS_CP.to_vec(),
-            inside: inside(mass, bore, gas_in[case].max(AIR))[case],
-            outside: Outside {
-                transfer: outside(section.od),
-                emissivity: EMISSIVITY,
-                air: AIR,
-                surroundings: AIR,
-                wrap: None,
-            },
+            inside: inside(mass, bore, gas_in[case].max(flow.air))[case],
+            outside: surroundings(section.od, cover, flow),
             conductivity: wall.clone(),
             // A run behind a collector begins as hot as the collector: half way between its gas and the air.
-            flange: if own.is_some() { 0.5 * (gas_in[case] + AIR) } else { FLANGE },
+            flange: if own.is_some() { 0.5 * (gas_in[case] + flow.air) } else { flow.flange },
         };
         tube.solve().map_err(|e| trouble(&route.run, &e.to_string()))
     };
@@ -172,6 +195,6 @@ mod tests {
         let [least, middle, most] = inside(0.02, 0.041, 1100.0);
         assert!(least < middle && middle < most);
         assert!((40.0..150.0).contains(&least) && (100.0..500.0).contains(&most), "{least} {most}");
-        assert!((15.0..60.0).contains(&outside(0.04445)), "{}", outside(0.04445));
+        assert!((15.0..60.0).contains(&outside(0.04445, 3.0)), "{}", outside(0.04445, 3.0));
     }
 }

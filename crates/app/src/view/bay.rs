@@ -3,6 +3,7 @@
 use geom::{Aabb, Solid, Vec3};
 use job::inlets::{entering_od, inlets, outlet};
 use job::model::{Collector, Job, Keepout};
+use job::parts::{placed_bungs, solids as part_solids};
 use job::routes::Routes;
 use route::clearance::Clearance;
 use route::laid::frame_of;
@@ -27,6 +28,8 @@ pub struct BayView {
     pub tools: Vec<ToolView>,
     /// Tail pipes.
     pub tails: Vec<TailView>,
+    /// Brackets, slip joints and bungs with their sensors, as simple solids where the runs carry them.
+    pub parts: Vec<PartView>,
     /// Bounding box of everything.
     pub bounds: BoundsView,
 }
@@ -171,6 +174,15 @@ pub struct ToolView {
     pub radius: f64,
 }
 
+/// A part on a tube.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PartView {
+    /// Its name: `bung of primary 1`.
+    pub name: String,
+    /// A shape that stands for it.
+    pub shape: ShapeView,
+}
+
 /// A tail pipe.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct TailView {
@@ -201,6 +213,7 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
     let standing = routes.unwrap_or(&none);
     let collectors: Vec<CollectorView> =
         job.collectors.iter().enumerate().map(|(i, c)| collector(job, standing, i, c)).collect();
+    let sensors: Vec<Keepout> = placed_bungs(job, standing).into_iter().map(|p| p.way).collect();
     let files = mesh_files.iter().cloned().chain(std::iter::repeat(None));
     BayView {
         ports: job
@@ -217,7 +230,11 @@ pub fn bay(job: &Job, routes: Option<&Routes>, gaps: Option<&Clearance>, mesh_fi
         bounds: bounds_view(bounds(job, routes)),
         collectors,
         keepouts: job.keepouts.iter().zip(files).map(|(k, file)| keepout(k, file, gaps)).collect(),
-        tools: tool_ways(job).iter().filter_map(tool).collect(),
+        tools: tool_ways(job).iter().chain(&sensors).filter_map(tool).collect(),
+        parts: part_solids(job, standing)
+            .into_iter()
+            .map(|p| PartView { name: p.name, shape: shape(&p.solid, None) })
+            .collect(),
         tails: job
             .tails
             .iter()

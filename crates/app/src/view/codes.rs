@@ -126,6 +126,8 @@ mirror! {
         Flanges,
         /// Bought collectors.
         Collectors,
+        /// Brackets, slip joints, sensor bungs.
+        Parts,
         /// Gas, filler rod, tungsten.
         Consumables,
         /// Labour.

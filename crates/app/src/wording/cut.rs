@@ -16,6 +16,12 @@ pub fn cut(error: &CutError, units: Units) -> String {
             format!("the route of {run} is not a valid tube: {}", centreline(reason, units))
         }
         CutError::NoRuns => "there is nothing to cut: the routes are empty".into(),
+        CutError::SlipOffStraight { run, at, overlap } => format!(
+            "{run}: the slip joint at {} with {} overlap does not lie in one straight of the run; correct `at` or `overlap` \
+             of its [[slip]]",
+            long(*at),
+            long(*overlap)
+        ),
         CutError::NoBendOfClr { run, bend, clr, od, wall, near } => {
             let near = near.map_or(String::new(), |n| format!(" (nearest CLR {})", long(n)));
             format!(

@@ -47,6 +47,7 @@ fn shown(items: Vec<Item>, pieces: Vec<Piece>, offcuts: Vec<Offcut>, steps: Step
         saw: &saw,
         cost: &cost,
         ports: &[],
+        slips: &[],
         cylinders: 0,
     };
     let (lower_bound, proven, joints, cuts) = (Money(0), true, 0, 0);

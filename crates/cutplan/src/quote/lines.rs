@@ -23,6 +23,8 @@ pub enum Group {
     Flanges,
     /// Collectors that are bought.
     Collectors,
+    /// Brackets, slip joints, sensor bungs.
+    Parts,
     /// Gas, filler, tungsten.
     Consumables,
     /// Labour.
@@ -40,6 +42,7 @@ impl Group {
             Group::Shelf => "shelf",
             Group::Flanges => "flanges",
             Group::Collectors => "collectors",
+            Group::Parts => "parts",
             Group::Consumables => "consumables",
             Group::Labour => "labour",
             Group::Extras => "extras",
@@ -115,6 +118,7 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let work = work(job, routes, plan, rates)?;
     let mut lines = stock_lines(plan);
     lines.extend(parts(&work, rates));
+    lines.extend(on_tubes(job, rates));
     lines.extend(consumables(&work, rates));
     lines.extend(labour(&work, rates));
     lines.extend(rates.extras.iter().map(|e| {
@@ -128,9 +132,10 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let margin = share(direct, margin_rate);
     let net = plus(direct, margin);
     let tax = share(net, tax_rate);
+    let invented = |l: &QuoteLine| l.group == Group::Parts && l.source.price == PriceFrom::Invented;
     Ok(Quote {
         currency: rates.currency.clone(),
-        invented: rates.invented(),
+        invented: rates.invented() || lines.iter().any(invented),
         work,
         lines,
         direct,
@@ -235,6 +240,18 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
         }
     }
     lines
+}
+
+/// What sits on the tubes, priced by the piece.
+fn on_tubes(job: &Job, rates: &Rates) -> Vec<QuoteLine> {
+    let parts = &job.parts;
+    let counts = [("bracket", parts.brackets.len()), ("slip_joint", parts.slips.len()), ("bung", parts.bungs.len())];
+    let priced = |(key, count): (&str, usize)| {
+        let rate = rates.price(key);
+        let source = LineSource::of(price_from(rate));
+        line(Group::Parts, &*rate.what, Basis::Plain, count as f64, "piece", rate.price, source)
+    };
+    counts.into_iter().map(priced).collect()
 }
 
 fn consumables(work: &Work, rates: &Rates) -> Vec<QuoteLine> {

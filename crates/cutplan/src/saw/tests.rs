@@ -34,6 +34,7 @@ impl Shop {
             saw: &self.saw,
             cost: &self.cost,
             ports: &[],
+            slips: &[],
             cylinders: 0,
         }
     }

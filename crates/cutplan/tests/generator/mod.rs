@@ -30,6 +30,7 @@ impl Sample {
             saw: &self.saw,
             cost: &self.cost,
             ports: &[],
+            slips: &[],
             cylinders: 0,
         }
     }

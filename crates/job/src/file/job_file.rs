@@ -2,6 +2,8 @@
 
 mod bay;
 mod bodies;
+mod heat;
+mod parts;
 mod stock;
 mod tubes;
 
@@ -94,6 +96,8 @@ pub fn draft(reader: &mut Reader<'_>, root: Record, default_name: &str, files: F
         plugs: root.tables("plug").iter().filter_map(bay::plug).collect(),
         goes_on: root.table("goes_on").and_then(|t| t.points("moves")),
         tails,
+        parts: parts::parts(&root),
+        heat: heat::heat(&root),
         stock: stock.stock,
         saw: root.table("saw").map_or(stock::NO_SAW, |t| stock::saw(reader, t)),
         cost: root.table("cost").map_or(stock::NO_COST, |t| stock::cost(reader, t)),

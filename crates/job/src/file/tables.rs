@@ -2,6 +2,8 @@
 
 use super::body_table::BODY;
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
+use super::heat_table::HEAT;
+use super::parts_table::{BRACKET, BUNG, MOST_PARTS, SLIP};
 
 /// Coordinates, mm: a bay lies within 20 m of its origin.
 const PLACE: Range = range(-20_000.0, 20_000.0);
@@ -63,6 +65,10 @@ pub static JOB: TableShape = TableShape {
         may("plug", ValueKind::Tables(&PLUG, MOST_PORTS), "A spark plug: its socket and way out must stay free."),
         may("goes_on", ValueKind::Table(&GOES_ON), "How the finished header is put on."),
         may("tail", ValueKind::TablesOrOne(&TAIL, MOST_PORTS), "From the last collector out, through waypoints."),
+        may("bracket", ValueKind::Tables(&BRACKET, MOST_PARTS), "A bracket that holds a run or a collector."),
+        may("slip", ValueKind::Tables(&SLIP, MOST_PARTS), "A slip joint in a run."),
+        may("bung", ValueKind::Tables(&BUNG, MOST_PARTS), "A threaded bung with its sensor."),
+        may("heat", ValueKind::Table(&HEAT), "How hot the gas is, what covers the tubes."),
         may("stock", ValueKind::Table(&STOCK), "What can be bought and what is on the shelf."),
         may("saw", ValueKind::Table(&SAW), "The saw and what it can hold."),
         may("cost", ValueKind::Table(&COST), "Money per joint and cut."),
@@ -285,6 +291,7 @@ static KEEPOUT: TableShape = TableShape {
         may("place", ValueKind::Placing, "Three points on the mesh and the three places where they belong."),
         may("clearance", ValueKind::Length(GAP), "The gap it needs."),
         may("holds_ports", ValueKind::Flag, "True for what the ports sit in (head, flange)."),
+        may("max_c", ValueKind::Number(range(20.0, 1000.0)), "The greatest temperature it bears, degrees Celsius."),
     ],
 };
 
@@ -459,6 +466,9 @@ pub static PRICE: TableShape = TableShape {
         may("tax_percent", ValueKind::Number(range(0.0, 100.0)), "Tax, percent of the net price."),
         may("fixture_sheet_per_m2", ValueKind::Money, "A square metre of a fixture's sheet."),
         may("laser_per_minute", ValueKind::Money, "A minute of laser cutting."),
+        may("bracket", ValueKind::Money, "A bracket on a tube or collector, with its bolt."),
+        may("slip_joint", ValueKind::Money, "Expanding an end for a slip joint, with springs where it has them."),
+        may("bung", ValueKind::Money, "A threaded sensor bung."),
         may("collector", ValueKind::Money, "A bought collector; built from labour by default."),
     ],
 };

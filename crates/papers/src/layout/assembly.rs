@@ -5,6 +5,7 @@ use std::f64::consts::{PI, TAU};
 use cutplan::assembly::{Joint, JointKind, RunAssembly};
 use cutplan::figures::Steps;
 use geom::{Centreline, Vec3};
+use job::parts::Holds;
 use job::routes::RunId;
 
 use super::overview::{Bank, NamedView, axes, axes_place, bank, lines, named_views, run_name, tubes};
@@ -51,6 +52,11 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     sheet.blocks.push(table(joints(papers, run)));
     sheet.blocks.push(Block::Heading("Chords to check with calipers or tape, outside edge to outside edge".into()));
     sheet.blocks.push(table(chords(papers, run)));
+    let parts = parts(papers, run);
+    if !parts.rows.is_empty() {
+        sheet.blocks.push(Block::Heading("Parts on this tube, from its start".into()));
+        sheet.blocks.push(table(parts));
+    }
     sheet.blocks.push(Block::Text(
         Look::Small,
         "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, left and up looking downstream. \
@@ -146,7 +152,7 @@ fn labels(papers: &PaperJob<'_>, run: &RunAssembly, line: &Centreline, view: &Vi
         Balloon { at, text: piece.mark.clone(), look: balloon::Look::Name(3.2) }
     };
     let number = |(k, joint): (usize, &Joint)| {
-        let end = joint.kind != JointKind::Pieces;
+        let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding);
         let look = if end { balloon::Look::Filled(1.9, Ink::BLACK) } else { balloon::Look::Open(1.9) };
         Balloon { at: placing.at(view.flat(joint.place)), text: k.to_string(), look }
     };
@@ -223,6 +229,39 @@ fn joints(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
             match_mark(joint),
         ]);
     }
+    table
+}
+
+/// Brackets, slip joints and bungs of a run.
+fn parts(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
+    let units = papers.units;
+    let mut table = Table::new(vec![
+        Column::left("part"),
+        Column::right(words::head("along", units)),
+        Column::left("clock (looking downstream)"),
+        Column::wide("what", 1.0),
+    ]);
+    let along = |mm: f64| words::figure(Steps::of(units).length(mm), units);
+    let parts = &papers.job.parts;
+    let mut rows: Vec<(f64, Vec<String>)> = Vec::new();
+    for slip in parts.slips_of(&run.run) {
+        let springs = if slip.springs { ", springs" } else { "" };
+        let what = format!("overlap {}{springs}; not welded", words::figure_with_unit(slip.overlap, units));
+        rows.push((slip.at, vec!["slip joint".into(), along(slip.at), "-".into(), what]));
+    }
+    for bung in parts.bungs.iter().filter(|b| b.run == run.run) {
+        let clock = format!("{} from up", words::turn(bung.clock));
+        rows.push((bung.at, vec!["bung".into(), along(bung.at), clock, bung.thread.clone()]));
+    }
+    for bracket in &parts.brackets {
+        if let Holds::Run { run: on, at } = &bracket.holds
+            && *on == run.run
+        {
+            rows.push((*at, vec!["bracket".into(), along(*at), "-".into(), bracket.kind.word().into()]));
+        }
+    }
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    rows.into_iter().for_each(|(_, row)| table.row(row));
     table
 }
 

@@ -36,6 +36,38 @@ fn a_hot_header_moves_is_strained_and_shakes() {
 }
 
 #[test]
+fn parts_on_tubes_are_reckoned_with_and_single_changes_are_told() {
+    let path = routed("strength-parts");
+    let job = std::fs::read_to_string(path.join("job.toml")).unwrap();
+    let free = object(&run(&["strength", path.to_str().unwrap(), "--json"]));
+    let helps = &free["helps"];
+    let best = helps["best"].as_array().unwrap();
+    assert!(helps["tried"].as_f64().unwrap() > 30.0 && !best.is_empty(), "{helps}");
+    for help in best {
+        let [before, after] = [&helps["before"], &help["after"]];
+        let less = |key: &str| after[key].as_f64().unwrap() < 0.95 * before[key].as_f64().unwrap();
+        assert!(less("share_of_allowable") || less("mpa_per_g"), "{help}");
+        // What is told to be added can be added, and does what was told.
+        let changed = format!("{job}\n{}", help["table"].as_str().unwrap());
+        std::fs::write(path.join("job.toml"), changed).unwrap();
+        let with = object(&run(&["strength", path.to_str().unwrap(), "--json"]));
+        let [told, found] = [after, &with["helps"]["before"]].map(|f| f["range_mpa"].as_f64().unwrap());
+        assert!((found / told - 1.0).abs() < 0.02, "{told} {found}: {help}");
+    }
+    let parts = "[[bracket]]\ncollector = \"merge\"\nkind = \"slotted\"\n[[bung]]\nrun = \"primary 1\"\nat = 150\nlength = 60\n";
+    std::fs::write(path.join("job.toml"), format!("{job}\n{parts}")).unwrap();
+    let held = object(&run(&["strength", path.to_str().unwrap(), "--json"]));
+    let first = |o: &serde_json::Value| o["modes"][0]["frequency_hz"].as_f64().unwrap();
+    assert!(first(&held) > 1.3 * first(&free), "{} {}", first(&held), first(&free));
+    assert_eq!(held["brackets"][0]["kind"], "slotted");
+    let beyond = format!("{job}\n[[slip]]\nrun = \"primary 1\"\nat = 9000\noverlap = 40\n");
+    std::fs::write(path.join("job.toml"), beyond).unwrap();
+    let refused = run(&["strength", path.to_str().unwrap()]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(err(&refused).contains("part-beyond-run") && err(&refused).contains("[[slip]] 1"), "{}", err(&refused));
+}
+
+#[test]
 fn an_engine_without_figures_says_which_are_missing() {
     let path = routed("strength-bare");
     let job = std::fs::read_to_string(path.join("job.toml")).unwrap();

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geom::{Centreline, Vec3};
 use serde_json::{Value, json};
-use strength::frame::{Body, End, Fitting, Frame, Six, Tube};
+use strength::frame::{Body, End, Fitting, Frame, Six, Slide, Tube};
 use strength::material::Material;
 use strength::modes::modes;
 use strength::section::{Flexibility, Section};
@@ -92,6 +92,7 @@ fn body(case: &Case<'_>, material: &Material) -> Result<Body, String> {
         mass: case.get("mass_kg").number_or(0.0)?,
         offset: place(&case.get("mass_offset_mm"))? / MM,
         inertia: case.get("inertia_kg_m2").list()?,
+        holds: Vec::new(),
         spring: case.any(&["spring_N_per_m", "spring"]).list()?,
         load: case.get("load_N_Nm").list()?,
     })
@@ -137,7 +138,7 @@ fn of_tube(case: &Case<'_>, names: &[&str]) -> Result<usize, String> {
 
 fn fitting(key: &str, case: &Case<'_>) -> Result<Fitting, String> {
     Ok(match key {
-        "slip_joints" => Fitting::Slip,
+        "slip_joints" => Fitting::Slip(Slide::default()),
         "brackets" => {
             Fitting::Spring(case.any(&["spring_N_per_m", "stiffness_N_per_m", "k_N_per_m", "N_per_m"]).list()?)
         }

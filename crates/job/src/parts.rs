@@ -1,0 +1,369 @@
+//! What sits on the tubes of a header: brackets, slip joints and sensor bungs, and where they stand on its routes.
+//!
+//! Places along a run are counted from its start (of a primary the port face) along the centreline, mm. Where a part looks
+//! is counted as [`geom::any_perpendicular`] has it: from up, on a tube within 8 degrees of vertical from the front, by the
+//! right-hand rule about the flow.
+
+use geom::{Element, Solid, Vec3, any_perpendicular, rotate_about};
+
+use crate::model::{Job, Keepout, Tube};
+use crate::problem::Problem;
+use crate::routes::{Routes, RunId};
+use crate::show;
+use crate::suggest::either;
+
+/// Stiffness of a bracket that gives none, N/mm: a tab of 3 mm sheet on a cast boss (common practice, no source; 300 to 3000).
+pub const USUAL_STIFFNESS: f64 = 1000.0;
+
+/// Friction of a slip joint that gives none, N (common practice, no source; 50 to 500).
+pub const USUAL_FRICTION: f64 = 100.0;
+
+/// Thread of an exhaust gas sensor.
+pub const USUAL_THREAD: &str = "M18x1.5";
+
+/// Outside diameter of the socket for a sensor of 22 mm across flats, mm (common practice, no source).
+pub const USUAL_SOCKET: f64 = 30.0;
+
+/// What the way of a sensor is called, before the name of its run.
+pub const SENSOR: &str = "sensor of ";
+
+/// How far a sensor sits in its bung and tube, mm: that much farther it goes out (common practice, no source).
+pub const USUAL_INSERTION: f64 = 30.0;
+
+/// Places that differ by no more than this are one, mm: routes are written with three decimals.
+const SAME_PLACE: f64 = 0.01;
+
+/// All parts of a job.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Parts {
+    /// Brackets.
+    pub brackets: Vec<Bracket>,
+    /// Slip joints.
+    pub slips: Vec<SlipJoint>,
+    /// Sensor bungs.
+    pub bungs: Vec<Bung>,
+}
+
+/// What a bracket holds.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Holds {
+    /// A place of a run.
+    Run {
+        /// The run.
+        run: RunId,
+        /// From its start, mm.
+        at: f64,
+    },
+    /// A collector, by its name.
+    Collector(String),
+}
+
+impl std::fmt::Display for Holds {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Holds::Run { run, .. } => write!(f, "{run}"),
+            Holds::Collector(name) => write!(f, "collector {name}"),
+        }
+    }
+}
+
+/// Which movements a bracket stops.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BracketKind {
+    /// All three.
+    Tab,
+    /// Those across its slot.
+    Slotted,
+    /// That along it.
+    Link,
+}
+
+impl BracketKind {
+    /// Its word in job.toml.
+    pub fn word(self) -> &'static str {
+        match self {
+            BracketKind::Tab => "tab",
+            BracketKind::Slotted => "slotted",
+            BracketKind::Link => "link",
+        }
+    }
+}
+
+/// A bracket.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bracket {
+    /// What it holds.
+    pub holds: Holds,
+    /// Which movements it stops.
+    pub kind: BracketKind,
+    /// Unit direction of its slot or of the link; `None`: along the growth.
+    pub along: Option<Vec3>,
+    /// N/mm.
+    pub stiffness: f64,
+}
+
+/// A slip joint: the tube upstream slides into the end of the one downstream, which is expanded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SlipJoint {
+    /// The run.
+    pub run: RunId,
+    /// Where the tube downstream begins, from the start of the run, mm.
+    pub at: f64,
+    /// How far the tube upstream goes on inside it, mm.
+    pub overlap: f64,
+    /// Whether springs hold it together.
+    pub springs: bool,
+    /// Axial force below which it does not slide, N.
+    pub friction: f64,
+}
+
+/// A sensor bung.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bung {
+    /// The run.
+    pub run: RunId,
+    /// From the start of the run, mm.
+    pub at: f64,
+    /// Where it looks, rad: see the head of this file.
+    pub clock: f64,
+    /// Its thread.
+    pub thread: String,
+    /// From the tube to the end of the sensor with its plug, mm.
+    pub length: f64,
+    /// Diameter of the sensor's socket, mm.
+    pub socket_od: f64,
+    /// How far out the sensor must go to come free, mm.
+    pub reach: f64,
+}
+
+impl Job {
+    /// The tube a run is made of.
+    pub fn tube_of(&self, run: &RunId) -> &Tube {
+        match run {
+            RunId::Primary { .. } => &self.primary.tube,
+            RunId::Secondary { .. } => &self.secondary.tube,
+            RunId::Tail { .. } => &self.tail.tube,
+        }
+    }
+
+    /// The runs that the job must have: primaries, secondaries, tails, each in the order of the file.
+    pub fn run_ids(&self) -> Vec<RunId> {
+        let primaries = self.ports.iter().map(|p| RunId::Primary { cylinder: p.cylinder });
+        let feeding = self.collectors.iter().filter(|c| c.feeds.is_some());
+        let secondaries = feeding.map(|c| RunId::Secondary { from: c.name.clone() });
+        let tails = self.tails.iter().map(|t| RunId::Tail { from: t.from.clone() });
+        primaries.chain(secondaries).chain(tails).collect()
+    }
+}
+
+impl Parts {
+    /// Slip joints of a run along the flow.
+    pub fn slips_of(&self, run: &RunId) -> Vec<&SlipJoint> {
+        let mut slips: Vec<&SlipJoint> = self.slips.iter().filter(|s| s.run == *run).collect();
+        slips.sort_by(|a, b| a.at.total_cmp(&b.at));
+        slips
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.brackets.is_empty() && self.slips.is_empty() && self.bungs.is_empty()
+    }
+}
+
+/// A bung where it stands on its run.
+#[derive(Debug, Clone)]
+pub struct PlacedBung<'a> {
+    /// The bung.
+    pub bung: &'a Bung,
+    /// Its place on the centreline.
+    pub centre: Vec3,
+    /// Unit direction in which it looks.
+    pub axis: Vec3,
+    /// Where its axis meets the outside of the tube.
+    pub foot: Vec3,
+    /// The way of the sensor and its socket out.
+    pub way: Keepout,
+}
+
+/// The bungs of a job where they stand; one whose run has no route, or is too short, is left out.
+pub fn placed_bungs<'a>(job: &'a Job, routes: &Routes) -> Vec<PlacedBung<'a>> {
+    let place = |bung: &'a Bung| {
+        let line = routes.runs.iter().find(|r| r.run == bung.run)?.centreline().ok()?;
+        (bung.at <= line.length() + SAME_PLACE).then_some(())?;
+        let frame = line.at(bung.at.min(line.length()));
+        let axis = rotate_about(any_perpendicular(frame.forward), frame.forward, bung.clock);
+        let foot = frame.origin + axis * (0.5 * job.tube_of(&bung.run).od);
+        let way = Keepout {
+            name: format!("{SENSOR}{}", bung.run),
+            shape: Solid::Cylinder { from: foot, to: foot + axis * bung.reach, radius: 0.5 * bung.socket_od },
+            clearance: 0.0,
+            holds_ports: false,
+        };
+        Some(PlacedBung { bung, centre: frame.origin, axis, foot, way })
+    };
+    job.parts.bungs.iter().filter_map(place).collect()
+}
+
+/// A simple solid that stands for a part.
+#[derive(Debug, Clone)]
+pub struct PartSolid {
+    /// `bracket 1`, `slip joint of primary 2`, `bung of primary 1`, `sensor of primary 1`.
+    pub name: String,
+    /// Its form: a cylinder or a box.
+    pub solid: Solid,
+    /// Wall of a hollow cylinder, mm; `None`: it is filled.
+    pub wall: Option<f64>,
+}
+
+/// Measures of the solids that stand for parts, mm: a bung is 28 wide and 14 high, a sensor 20 wide; a bracket is a plate of 25 by 3
+/// that reaches 40 from the tube (common practice, no source; only to be looked at).
+const BUNG: [f64; 2] = [28.0, 14.0];
+const SENSOR_OD: f64 = 20.0;
+const BRACKET: [f64; 3] = [25.0, 3.0, 40.0];
+
+/// Simple solids of all parts where they stand; a part whose run has no route is left out.
+pub fn solids(job: &Job, routes: &Routes) -> Vec<PartSolid> {
+    let mut out = Vec::new();
+    for placed in placed_bungs(job, routes) {
+        let cylinder = |name: &str, from: f64, to: f64, od: f64| PartSolid {
+            name: format!("{name} of {}", placed.bung.run),
+            solid: Solid::Cylinder {
+                from: placed.foot + placed.axis * from,
+                to: placed.foot + placed.axis * to,
+                radius: 0.5 * od,
+            },
+            wall: None,
+        };
+        out.push(cylinder("bung", -2.0, BUNG[1], BUNG[0]));
+        if placed.bung.length > BUNG[1] {
+            out.push(cylinder("sensor", BUNG[1], placed.bung.length, SENSOR_OD));
+        }
+    }
+    let line = |run: &RunId| routes.runs.iter().find(|r| r.run == *run)?.centreline().ok();
+    for slip in &job.parts.slips {
+        let Some(line) = line(&slip.run).filter(|l| slip.at + slip.overlap <= l.length() + SAME_PLACE) else {
+            continue;
+        };
+        let tube = job.tube_of(&slip.run);
+        let [from, to] = [slip.at, slip.at + slip.overlap].map(|at| line.at(at.min(line.length())).origin);
+        let solid = Solid::Cylinder { from, to, radius: 0.5 * tube.od + tube.wall };
+        out.push(PartSolid { name: format!("slip joint of {}", slip.run), solid, wall: Some(tube.wall) });
+    }
+    for (k, bracket) in job.parts.brackets.iter().enumerate() {
+        let Some((foot, flow, out_of)) = held_place(job, routes, bracket, &line) else { continue };
+        let [width, thickness, reach] = BRACKET;
+        let axes = [out_of, flow, out_of.cross(flow)];
+        let size = Vec3::new(reach, thickness, width);
+        let solid = Solid::Box { center: foot + out_of * (0.5 * reach), size, axes };
+        out.push(PartSolid { name: format!("bracket {}", k + 1), solid, wall: None });
+    }
+    out
+}
+
+/// Where a bracket leaves what it holds, the flow there, and the direction in which it leaves.
+fn held_place(
+    job: &Job,
+    routes: &Routes,
+    bracket: &Bracket,
+    line: &dyn Fn(&RunId) -> Option<geom::Centreline>,
+) -> Option<(Vec3, Vec3, Vec3)> {
+    let (place, flow, radius) = match &bracket.holds {
+        Holds::Run { run, at } => {
+            let line = line(run).filter(|l| *at <= l.length() + SAME_PLACE)?;
+            let frame = line.at(at.min(line.length()));
+            (frame.origin, frame.forward, 0.5 * job.tube_of(run).od)
+        }
+        Holds::Collector(name) => {
+            let index = job.collectors.iter().position(|c| c.name == *name)?;
+            let moved = routes.collectors.iter().find(|c| c.name == *name).map(|c| (c.frame.origin, c.frame.forward));
+            let (at, axis) = moved.unwrap_or((job.collectors[index].at, job.collectors[index].axis));
+            (at, axis, 0.5 * crate::inlets::entering_od(job, &job.collectors[index]))
+        }
+    };
+    // A link leaves the way it holds, a slot across its way; both as far as that lies across the tube.
+    let wanted = match (bracket.kind, bracket.along) {
+        (BracketKind::Link, Some(along)) => along,
+        (BracketKind::Slotted, Some(along)) => along.cross(flow),
+        _ => any_perpendicular(flow),
+    };
+    let out_of = wanted.reject_from_normalized(flow).try_normalize().unwrap_or_else(|| any_perpendicular(flow));
+    Some((place + out_of * radius, flow, out_of))
+}
+
+/// What is wrong with the places of parts on these routes: errors, each about its table.
+pub fn misplaced(job: &Job, routes: &Routes) -> Vec<Problem> {
+    let mut places: Vec<(String, &RunId, f64)> = Vec::new();
+    for (k, bracket) in job.parts.brackets.iter().enumerate() {
+        if let Holds::Run { run, at } = &bracket.holds {
+            places.push((format!("[[bracket]] {}", k + 1), run, *at));
+        }
+    }
+    places.extend(job.parts.bungs.iter().enumerate().map(|(k, b)| (format!("[[bung]] {}", k + 1), &b.run, b.at)));
+    let mut problems: Vec<Problem> =
+        places.into_iter().filter_map(|(about, run, at)| beyond(job, routes, about, run, at)).collect();
+    for (k, slip) in job.parts.slips.iter().enumerate() {
+        let about = format!("[[slip]] {}", k + 1);
+        let problem = beyond(job, routes, about.clone(), &slip.run, slip.at + slip.overlap);
+        problems.extend(problem.or_else(|| off_straight(job, routes, about, slip)));
+    }
+    problems
+}
+
+fn beyond(job: &Job, routes: &Routes, about: String, run: &RunId, at: f64) -> Option<Problem> {
+    let length = routes.runs.iter().find(|r| r.run == *run)?.centreline().ok()?.length();
+    (at > length + SAME_PLACE).then(|| {
+        let long = |mm: f64| show::length_with_unit(mm, job.units);
+        Problem::error("part-beyond-run", format!("{run} is {} long; this lies at {}", long(length), long(at)))
+            .about(about)
+            .expected(format!("a place from 0 to {}", long(length)))
+            .hint("correct `at`, which is counted from the start of the run")
+    })
+}
+
+/// A slip joint that is not whole in one straight, or that another one reaches into.
+fn off_straight(job: &Job, routes: &Routes, about: String, slip: &SlipJoint) -> Option<Problem> {
+    let line = routes.runs.iter().find(|r| r.run == slip.run)?.centreline().ok()?;
+    let (from, to) = (slip.at, slip.at + slip.overlap);
+    let straights: Vec<(f64, f64)> = straights(&line);
+    let long = |mm: f64| show::length_with_unit(mm, job.units);
+    let what = format!("the slip joint of {} at {} with {} overlap", slip.run, long(from), long(slip.overlap));
+    if !straights.iter().any(|(a, b)| from >= a - SAME_PLACE && to <= b + SAME_PLACE) {
+        let room: Vec<String> = straights
+            .iter()
+            .filter(|(a, b)| b - a >= slip.overlap)
+            .map(|(a, b)| format!("{} to {}", long(*a), long(*b)))
+            .collect();
+        let expected =
+            if room.is_empty() { "a straight at least as long as the overlap".into() } else { either(&room) };
+        return Some(
+            Problem::error("slip-on-bend", format!("{what} does not lie in one straight"))
+                .about(about)
+                .expected(expected)
+                .hint("a slip joint slides only in a straight: correct `at`, or shorten `overlap`"),
+        );
+    }
+    let others = job.parts.slips.iter().filter(|o| o.run == slip.run && !std::ptr::eq(*o, slip));
+    let meets = |o: &SlipJoint| o.at <= from && from < o.at + o.overlap;
+    others.into_iter().any(|o| meets(o)).then(|| {
+        Problem::error("slips-overlap", format!("{what} begins inside another one"))
+            .about(about)
+            .expected("slip joints apart from one another")
+            .hint("move one of the two")
+    })
+}
+
+/// The straights of a centreline: from and to, mm, neighbours in one line joined.
+pub fn straights(line: &geom::Centreline) -> Vec<(f64, f64)> {
+    let mut out: Vec<(f64, f64)> = Vec::new();
+    for (from, element) in line.stations() {
+        let Element::Straight(straight) = element else { continue };
+        match out.last_mut() {
+            Some(last) if from - last.1 < SAME_PLACE => last.1 = from + straight.length,
+            _ => out.push((from, from + straight.length)),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests;
