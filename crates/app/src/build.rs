@@ -15,13 +15,14 @@ use route::RouteSettings;
 use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
-use crate::cut_job::{CutReport, cut_job};
+use crate::cut_job::CutReport;
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
 use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::quote_file::QuoteFile;
 use crate::report::{alternatives_text, cut_text, routes_text};
+use crate::reserve_job::cut_with_reserve;
 use crate::route_job::{Found, RouteReport, route_job};
 use crate::summary::{length_spread, rounded, run_lines};
 use crate::view::finding::UnmetView;
@@ -90,7 +91,7 @@ pub fn build(
         Vec::new()
     };
     let mut plans = Monitor::reporting(|plan: &CutPlan| progress(Progress::Cut(plan)));
-    let cut = routed.routes().map(|r| cut_job(&CutJob::of(job), r, &settings.cut, &mut plans));
+    let cut = routed.routes().map(|r| cut_with_reserve(job, &CutJob::of(job), r, &settings.cut, &mut plans));
     let not_cut = cut.as_ref().and_then(|c| c.as_ref().err()).map(|error| UnmetView::of_cut(error, units));
     let met = routed.unmet.is_empty() && not_cut.is_none();
     let plan = cut.as_ref().and_then(|c| c.as_ref().ok());

@@ -101,8 +101,8 @@ pub fn builds(job: &Job, routes: &Routes, runs: Vec<Run>, record: &FitRecord) ->
     (builds, problems)
 }
 
-fn untouched(job: &Job, run: Run) -> RunBuild {
-    let free = Freedom { state: State::Uncut, left_long: 0.0, left_angle: 0.0 };
+/// What saw and stock allow of each piece of a run.
+pub(crate) fn limits(job: &Job, run: &Run) -> Vec<Limits> {
     let tube = CutJob::of(job).tube_of(&run.id).clone();
     let leg = |clr: f64| {
         let fits = |b: &&job::model::BendStock| {
@@ -111,10 +111,21 @@ fn untouched(job: &Job, run: Run) -> RunBuild {
         job.stock.bends.iter().filter(fits).flat_map(|b| b.legs).fold(0.0, f64::max)
     };
     let limit = |clr: f64| Limits { min_straight: job.saw.min_straight, min_arc: job.saw.min_arc, leg: leg(clr) };
+    run.parts.iter().map(|p| limit(p.clr)).collect()
+}
+
+/// A piece that nothing is done to: it will have what the plan leaves it longer.
+fn uncut(part: &fit::Part) -> Freedom {
+    let more = part.reserve;
+    let [left_in, left_long] = if part.is_bend() { [more.leg_in, more.leg_out] } else { [0.0, more.leg_in] };
+    Freedom { left_in, left_long, left_angle: more.angle, ..Freedom::of(State::Uncut) }
+}
+
+fn untouched(job: &Job, run: Run) -> RunBuild {
     RunBuild {
         planned: run.drawn.clone(),
-        freedoms: vec![free; run.parts.len()],
-        limits: run.parts.iter().map(|p| limit(p.clr)).collect(),
+        freedoms: run.parts.iter().map(uncut).collect(),
+        limits: limits(job, &run),
         readings: Vec::new(),
         read_at: Vec::new(),
         run,
@@ -194,7 +205,14 @@ fn pieces(builds: &mut [RunBuild], record: &FitRecord, problems: &mut Vec<Proble
             PieceState::Tacked => State::Tacked,
             PieceState::Welded => State::Welded,
         };
-        builds[b].freedoms[k] = Freedom { state, left_long: given.left_long, left_angle: given.left_angle };
+        let free = &mut builds[b].freedoms[k];
+        free.state = state;
+        // What was really left counts before what the plan leaves.
+        for (left, given) in [(&mut free.left_long, given.left_long), (&mut free.left_angle, given.left_angle)] {
+            if given > 0.0 {
+                *left = given;
+            }
+        }
     }
     for given in &record.pieces {
         let Some((b, k)) = builds.iter().enumerate().find_map(|(b, x)| Some((b, x.run.piece(&given.mark)?))) else {

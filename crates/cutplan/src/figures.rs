@@ -54,6 +54,9 @@ pub fn in_steps(plan: &CutPlan, steps: Steps, job: &CutJob<'_>) -> CutPlan {
         let straight = piece.angle <= 0.0;
         piece.leg_in = if straight { piece.to - piece.from } else { steps.length(piece.leg_in) };
         piece.leg_out = if straight { 0.0 } else { steps.length(piece.leg_out) };
+        let more = &mut piece.reserve;
+        [more.leg_in, more.leg_out] = [more.leg_in, more.leg_out].map(|l| steps.length(l));
+        more.angle = steps.angle(more.angle);
         if let Some(clocking) = &mut piece.clocking {
             clocking.angle = steps.angle(clocking.angle);
             clocking.around = 0.5 * plan.items[piece.item].od * clocking.angle;
@@ -87,7 +90,7 @@ fn place_pieces(plan: &CutPlan, shown: &mut CutPlan, index: usize, steps: Steps,
         let before = place.checked_sub(1).map(|p| order[p]).filter(|&p| joined(p, k));
         let start = before.map_or(steps.length(plan.pieces[k].at[0]), |p| shown.pieces[p].at[1] + blade);
         let arc = shown.pieces[k].angle > 0.0;
-        let at = if arc { on_arc(plan, shown, k, steps) } else { [start, start + shown.pieces[k].leg_in] };
+        let at = if arc { on_arc(plan, shown, k, steps) } else { [start, start + straight(&shown.pieces[k])] };
         shown.pieces[k].at = at;
     }
     let whole = shown.items[index].shape.length();
@@ -95,13 +98,18 @@ fn place_pieces(plan: &CutPlan, shown: &mut CutPlan, index: usize, steps: Steps,
         let after = order.get(place + 1).copied().filter(|&n| joined(k, n));
         let rest = steps.length(item.shape.length() - plan.pieces[k].at[1]);
         let end = after.map_or(whole - rest, |n| shown.pieces[n].at[0] - blade);
-        shown.pieces[k].at = [end - shown.pieces[k].leg_in, end];
+        shown.pieces[k].at = [end - straight(&shown.pieces[k]), end];
     }
     for k in order {
         let at = shown.pieces[k].at;
         let places = at.map(|at| place_of(&shown.items[index], at));
         shown.pieces[k].cuts.iter_mut().zip(places).for_each(|(cut, place)| cut.place = place);
     }
+}
+
+/// Length of a straight piece as it is sawn, mm.
+fn straight(piece: &Piece) -> f64 {
+    piece.leg_in + piece.reserve.leg_in
 }
 
 /// Whether a piece is a straight from leg 2 of a bend.
@@ -121,19 +129,21 @@ fn on_arc(plan: &CutPlan, shown: &CutPlan, k: usize, steps: Steps) -> [f64; 2] {
     else {
         return old.at;
     };
-    let [first, second] = if piece.reversed { [piece.leg_out, piece.leg_in] } else { [piece.leg_in, piece.leg_out] };
+    let legs_sawn = [piece.leg_in + piece.reserve.leg_in, piece.leg_out + piece.reserve.leg_out];
+    let [first, second] = if piece.reversed { [legs_sawn[1], legs_sawn[0]] } else { legs_sawn };
+    let sawn = piece.angle + piece.reserve.angle;
     let tangents = [legs[0], legs[0] + clr * angle];
     let turned = |at: f64| (at - had[0]) / clr;
     let [from, to] = old.at.map(turned);
     if from <= NEAR / clr {
-        let end = if to >= was - NEAR / clr { tangents[1] } else { tangents[0] + clr * piece.angle };
+        let end = if to >= was - NEAR / clr { tangents[1] } else { tangents[0] + clr * sawn };
         return [tangents[0] - first, end + second];
     }
     if to >= was - NEAR / clr {
-        return [tangents[1] - clr * piece.angle, tangents[1] + second];
+        return [tangents[1] - clr * sawn, tangents[1] + second];
     }
     let from = steps.angle(from);
-    [tangents[0] + clr * from, tangents[0] + clr * (from + piece.angle)]
+    [tangents[0] + clr * from, tangents[0] + clr * (from + sawn)]
 }
 
 /// An offcut between the places of its neighbours as they are shown.

@@ -10,7 +10,7 @@ use std::str::FromStr;
 use job::model::Money;
 use serde::{Deserialize, Serialize};
 
-use crate::plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockRef};
+use crate::plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, Reserve, StockRef};
 
 /// Why a `cutplan.json` cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -115,6 +115,9 @@ pub struct PieceFile {
     pub at: [f64; 2],
     /// True when the route's `from` end lies at `at[1]`.
     pub reversed: bool,
+    /// What it has more on the item than on the route; none in most pieces.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reserve: Option<ReserveFile>,
     /// Straight before the arc along the flow, mm.
     #[serde(default)]
     pub leg_in_mm: f64,
@@ -130,6 +133,25 @@ pub struct PieceFile {
     /// Turn to the next piece with a bend.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clocking: Option<ClockingFile>,
+}
+
+/// What a piece has more on its item than on its route.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct ReserveFile {
+    /// Of the straight before the arc, or of a straight piece, mm.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub leg_in_mm: f64,
+    /// Of the arc, degrees.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub angle_deg: f64,
+    /// Of the straight after the arc, mm.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub leg_out_mm: f64,
+}
+
+fn is_zero(value: &f64) -> bool {
+    *value == 0.0
 }
 
 /// A mark: where an end of a piece lies on its item.
@@ -238,6 +260,11 @@ fn piece_file(piece: &Piece, item: String) -> PieceFile {
         item,
         at: piece.at.map(mm),
         reversed: piece.reversed,
+        reserve: (!piece.reserve.is_none()).then(|| ReserveFile {
+            leg_in_mm: mm(piece.reserve.leg_in),
+            angle_deg: deg(piece.reserve.angle),
+            leg_out_mm: mm(piece.reserve.leg_out),
+        }),
         leg_in_mm: mm(piece.leg_in),
         angle_deg: deg(piece.angle),
         leg_out_mm: mm(piece.leg_out),
@@ -374,6 +401,11 @@ impl PieceFile {
             item,
             at: self.at,
             reversed: self.reversed,
+            reserve: self.reserve.map_or_else(Reserve::default, |r| Reserve {
+                leg_in: r.leg_in_mm,
+                angle: r.angle_deg.to_radians(),
+                leg_out: r.leg_out_mm,
+            }),
             leg_in: self.leg_in_mm,
             angle: self.angle_deg.to_radians(),
             leg_out: self.leg_out_mm,

@@ -11,6 +11,7 @@ use crate::cut_job::{CutJob, StockItem};
 use crate::error::CutError;
 use crate::ids::{ArcId, KindId, StraightId};
 use crate::plan::{ItemShape, StockRef};
+use crate::reserve::Longer;
 
 /// Straights of a route below this are none, mm. Points written with three decimals leave gaps of
 /// this size between the two halves of a U-turn; no saw works to it.
@@ -48,8 +49,10 @@ impl Side {
 /// One arc of a route.
 #[derive(Debug, Clone)]
 pub(crate) struct ArcNeed {
-    /// Angle, rad.
+    /// Angle with its reserve, rad.
     pub angle: f64,
+    /// What of it is reserve, rad.
+    pub reserve: f64,
     /// Centreline stations of its ends, mm.
     pub from: f64,
     pub to: f64,
@@ -63,7 +66,12 @@ pub(crate) struct ArcNeed {
 #[derive(Debug, Clone)]
 pub(crate) struct StraightNeed {
     pub run: usize,
+    /// Length with its reserve, mm.
     pub length: f64,
+    /// What of it is reserve, mm.
+    pub reserve: f64,
+    /// Centreline station of its start, mm.
+    pub from: f64,
     /// The arcs upstream and downstream of it.
     pub arcs: [Option<ArcId>; 2],
     /// Place among the straights of the run, from 1 (straight 1 is the one before bend 1).
@@ -208,6 +216,38 @@ impl Instance {
         Ok(instance)
     }
 
+    /// Makes the straight or the arc of a run at a place longer, mm from where its first piece starts; whether there is one.
+    pub(crate) fn lengthen(&mut self, run: usize, at: f64, longer: Longer) -> bool {
+        for need in &self.runs[run].needs {
+            match (need, longer) {
+                (Need::Arc(a), Longer::Arc(more)) => {
+                    let arc = &mut self.arcs[*a];
+                    if arc.from <= at && at <= arc.to {
+                        arc.angle += more;
+                        arc.reserve += more;
+                        return true;
+                    }
+                }
+                (Need::Straight(s), Longer::Straight(more)) => {
+                    let straight = &mut self.straights[*s];
+                    let drawn = straight.length - straight.reserve;
+                    if straight.from <= at && at <= straight.from + drawn {
+                        straight.length += more;
+                        straight.reserve += more;
+                        return true;
+                    }
+                }
+                _ => {}
+            }
+        }
+        false
+    }
+
+    /// Whether anything is to be longer than drawn.
+    pub(crate) fn has_reserve(&self) -> bool {
+        self.arcs.iter().any(|a| a.reserve > 0.0) || self.straights.iter().any(|s| s.reserve > 0.0)
+    }
+
     fn add_run(&mut self, run: &RunShape<'_>, bends: &[BendKind], kerf_at: KerfAt) -> Result<(), CutError> {
         let index = self.runs.len();
         let mut needs = Vec::new();
@@ -216,10 +256,10 @@ impl Instance {
         let mut place = 1 + run.bends_before;
         for merged in merge(&run.centreline) {
             match merged {
-                Merged::Straight { length } => {
+                Merged::Straight { from, length } => {
                     let id = StraightId(self.straights.len());
                     let arcs = [last_arc, None];
-                    self.straights.push(StraightNeed { run: index, length, arcs, place });
+                    self.straights.push(StraightNeed { run: index, length, reserve: 0.0, from, arcs, place });
                     needs.push(Need::Straight(id));
                     if let Some(arc) = last_arc {
                         self.arcs[arc].beside[1] = Some(id);
@@ -234,7 +274,7 @@ impl Instance {
                     if let Some(s) = beside[0] {
                         self.straights[s].arcs[1] = Some(id);
                     }
-                    self.arcs.push(ArcNeed { angle, from, to, beside, class });
+                    self.arcs.push(ArcNeed { angle, reserve: 0.0, from, to, beside, class });
                     needs.push(Need::Arc(id));
                     last_arc = Some(id);
                 }
@@ -397,7 +437,7 @@ fn stock_of_tube(tube: &Tube, job: &CutJob<'_>) -> (Vec<BendKind>, Vec<StickKind
 
 /// A stretch of a route after merging.
 enum Merged {
-    Straight { length: f64 },
+    Straight { from: f64, length: f64 },
     Arc { from: f64, to: f64, angle: f64, clr: f64 },
 }
 
@@ -410,7 +450,7 @@ fn merge(centreline: &geom::Centreline) -> Vec<Merged> {
             Element::Straight(s) if s.length < NO_STRAIGHT => {}
             Element::Straight(s) => {
                 // A straight upstream that was passed over belongs to this element's stretch.
-                merged.push(Merged::Straight { length: s.length });
+                merged.push(Merged::Straight { from, length: s.length });
             }
             Element::Arc(a) => {
                 let end = from + a.radius * a.angle;

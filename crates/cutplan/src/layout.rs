@@ -6,7 +6,7 @@ use job::routes::RunId;
 use crate::ids::ArcId;
 use crate::instance::{Instance, Need, Side};
 use crate::marks;
-use crate::plan::{CutPlan, Item, ItemShape, Offcut, Piece};
+use crate::plan::{CutPlan, Item, ItemShape, Offcut, Piece, Reserve};
 use crate::solution::{BendUse, Solution, StickUse};
 
 /// A piece on its item before it has a place on the route.
@@ -118,7 +118,7 @@ impl Layout {
     }
 }
 
-/// Adds the pieces, items and offcuts of one solved instance to a plan.
+/// Adds the pieces and items of one solved instance to a plan; whether its reserve could be given to pieces of it.
 ///
 /// `runs` are all runs of the job in the order of the routes, `numbers` what their marks begin with.
 pub(crate) fn add_to_plan(
@@ -127,7 +127,7 @@ pub(crate) fn add_to_plan(
     solution: &Solution,
     runs: &[(RunId, geom::Centreline)],
     numbers: &[u32],
-) {
+) -> bool {
     let bends_before = plan.items.iter().filter(|i| matches!(i.shape, ItemShape::Bend { .. })).count();
     let layout = lay_out(instance, solution, bends_before, plan.items.len() - bends_before);
     let offset = plan.items.len();
@@ -135,22 +135,27 @@ pub(crate) fn add_to_plan(
     for (f, filler) in solution.fillers.iter().enumerate() {
         of_straight[filler.straight].push(f);
     }
+    let mut whole = true;
     for run in &instance.runs {
         let id = &runs[run.route].0;
-        let mut stretches: Vec<(Placed, f64)> = Vec::new();
+        let mut stretches: Vec<Stretch> = Vec::new();
+        let mut ends = vec![0];
         for need in &run.needs {
             match *need {
                 Need::Straight(s) => {
-                    stretches.extend(of_straight[s].iter().map(|&f| (layout.fillers[f], solution.fillers[f].length)));
+                    let filler = |&f: &usize| Stretch::new(layout.fillers[f], solution.fillers[f].length);
+                    stretches.extend(of_straight[s].iter().map(filler));
                 }
                 Need::Arc(a) => stretches.extend(arc_pieces(instance, a, &layout.fragments[a])),
             }
+            ends.push(stretches.len());
         }
+        whole &= give_reserve(instance, &run.needs, &ends, &mut stretches);
         let [mut at, end] = run.section;
         let count = stretches.len();
         // Behind a slip joint the letters go on.
         let before = plan.pieces.iter().filter(|p| p.run == *id).count();
-        for (k, (mut placed, length)) in stretches.into_iter().enumerate() {
+        for (k, Stretch { mut placed, length, reserve, .. }) in stretches.into_iter().enumerate() {
             placed.item += offset;
             let to = if k + 1 == count { end } else { at + length };
             plan.pieces.push(Piece {
@@ -161,6 +166,7 @@ pub(crate) fn add_to_plan(
                 item: placed.item,
                 at: placed.at,
                 reversed: placed.reversed,
+                reserve,
                 leg_in: 0.0,
                 angle: 0.0,
                 leg_out: 0.0,
@@ -171,10 +177,29 @@ pub(crate) fn add_to_plan(
         }
     }
     plan.items.extend(layout.items);
+    whole
 }
 
-/// The pieces of one arc in the order of the flow, each with its length on the route.
-fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> Vec<(Placed, f64)> {
+/// A piece before it has a place on the route.
+struct Stretch {
+    placed: Placed,
+    /// Angle of its arc as it is sawn, rad.
+    angle: f64,
+    /// What it carries upstream and downstream as it is sawn, mm; `None` where it owns no straight.
+    carry: [Option<f64>; 2],
+    /// Its length on the route, mm.
+    length: f64,
+    reserve: Reserve,
+}
+
+impl Stretch {
+    fn new(placed: Placed, length: f64) -> Self {
+        Stretch { placed, angle: 0.0, carry: [None, None], length, reserve: Reserve::default() }
+    }
+}
+
+/// The pieces of one arc in the order of the flow, each as long as it is sawn.
+fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> Vec<Stretch> {
     let mut ordered: Vec<&PlacedFragment> = fragments.iter().collect();
     ordered.sort_by_key(|f| match f.carry {
         [Some(_), _] => 0,
@@ -183,11 +208,71 @@ fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> 
     });
     // The route's own arc may differ from the sum of fragments in the last digit.
     let need = &instance.arcs[arc];
-    let scale = (need.to - need.from) / fragments.iter().map(|f| f.angle).sum::<f64>();
-    ordered
-        .iter()
-        .map(|f| (f.placed, f.angle * scale + f.carry[0].unwrap_or(0.0) + f.carry[1].unwrap_or(0.0)))
-        .collect()
+    let wanted = need.to - need.from + instance.classes[need.class].clr * need.reserve;
+    let scale = wanted / fragments.iter().map(|f| f.angle).sum::<f64>();
+    let piece = |f: &&PlacedFragment| {
+        let length = f.angle * scale + f.carry[0].unwrap_or(0.0) + f.carry[1].unwrap_or(0.0);
+        Stretch { angle: f.angle, carry: f.carry, ..Stretch::new(f.placed, length) }
+    };
+    ordered.iter().map(piece).collect()
+}
+
+/// What of a carried leg is left at least when its reserve is off, mm: a leg that is drawn.
+const LEAST_LEG: f64 = 1.0;
+
+/// Which of its three a piece has more of.
+#[derive(Clone, Copy)]
+enum More {
+    LegIn,
+    Angle,
+    LegOut,
+}
+
+/// Gives the reserve of a run's straights and arcs to pieces of theirs, the largest first, and takes it off their lengths on
+/// the route; `ends` are where the pieces of each need end. Whether all of it could be given.
+fn give_reserve(instance: &Instance, needs: &[Need], ends: &[usize], stretches: &mut [Stretch]) -> bool {
+    let mut whole = true;
+    for (j, need) in needs.iter().enumerate() {
+        let own = ends[j]..ends[j + 1];
+        let mut rooms: Vec<(usize, More, f64)> = Vec::new();
+        let mut left = match *need {
+            Need::Arc(a) => {
+                let least = instance.least_arc(a);
+                let legs = |k: usize| stretches[k].carry.iter().flatten().filter(|c| **c > 0.0).count();
+                let trimmed = own.filter(|&k| legs(k) < 2);
+                rooms.extend(trimmed.map(|k| (k, More::Angle, stretches[k].angle - least)));
+                instance.arcs[a].reserve
+            }
+            Need::Straight(s) => {
+                let carried = |k: usize, side: usize| stretches[k].carry[side].unwrap_or(0.0) - LEAST_LEG;
+                if let Some(before) = own.start.checked_sub(1).filter(|_| j > 0) {
+                    rooms.push((before, More::LegOut, carried(before, 1)));
+                }
+                if own.end < stretches.len() {
+                    rooms.push((own.end, More::LegIn, carried(own.end, 0)));
+                }
+                rooms.extend(own.map(|k| (k, More::LegIn, stretches[k].length - instance.min_straight)));
+                instance.straights[s].reserve
+            }
+        };
+        rooms.sort_by(|a, b| b.2.total_cmp(&a.2));
+        for (k, more, room) in rooms {
+            let given = left.min(room).max(0.0);
+            let piece = &mut stretches[k];
+            left -= given;
+            match more {
+                More::LegIn => piece.reserve.leg_in += given,
+                More::LegOut => piece.reserve.leg_out += given,
+                More::Angle => piece.reserve.angle += given,
+            }
+            piece.length -= match (more, need) {
+                (More::Angle, Need::Arc(a)) => instance.classes[instance.arcs[*a].class].clr * given,
+                _ => given,
+            };
+        }
+        whole &= left <= 0.0;
+    }
+    whole
 }
 
 /// A, B ... Z, AA, AB ...

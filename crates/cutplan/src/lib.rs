@@ -29,6 +29,7 @@ mod numbers;
 mod plan;
 pub mod quote;
 mod recount;
+mod reserve;
 pub mod saw;
 mod search;
 mod settings;
@@ -39,8 +40,9 @@ pub mod welding;
 pub use cut_job::{CutJob, StockItem};
 pub use error::CutError;
 pub use numbers::run_numbers;
-pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, StockLine, StockRef};
+pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, Reserve, StockLine, StockRef};
 pub use recount::{PlanFault, Recount, TubeStretch, recount};
+pub use reserve::{Longer, ReserveCost, Wish, plan_with_reserve};
 pub use settings::CutSettings;
 
 use std::borrow::Cow;
@@ -67,28 +69,50 @@ pub fn plan(
     settings: &CutSettings,
     monitor: &mut Monitor<CutPlan>,
 ) -> Result<CutPlan, CutError> {
-    let stop = monitor.stop_flag();
-    let runs = centrelines(routes)?;
-    check_slips(&runs, job)?;
-    let instances = instances(&runs, job)?;
-    let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
-    if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
-        monitor.report(&assemble(&instances, &sketches, job, &runs, settings));
+    Solved::of(routes, job, settings, monitor).map(|solved| solved.plan)
+}
+
+/// A plan with what it was found from.
+struct Solved {
+    runs: Vec<(RunId, Centreline)>,
+    instances: Vec<Instance>,
+    states: Vec<solve::State>,
+    plan: CutPlan,
+}
+
+impl Solved {
+    fn of(
+        routes: &Routes,
+        job: &CutJob<'_>,
+        settings: &CutSettings,
+        monitor: &mut Monitor<CutPlan>,
+    ) -> Result<Solved, CutError> {
+        let stop = monitor.stop_flag();
+        let runs = centrelines(routes)?;
+        check_slips(&runs, job)?;
+        let instances = instances(&runs, job)?;
+        let assembled = |states: &[solve::State]| {
+            assemble(&instances, states, job, &runs, settings).expect("a plan without reserve gives none to its pieces")
+        };
+        let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
+        if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
+            monitor.report(&assembled(&sketches));
+        }
+        let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
+        let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
+        monitor.report(&assembled(&states));
+        for (g, (instance, first)) in instances.iter().zip(firsts).enumerate() {
+            let mut now = states.clone();
+            let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
+            states[g] = solve::improve(instance, first, &share, stop, &mut |state| {
+                now[g] = state.clone();
+                monitor.report(&assembled(&now));
+            });
+        }
+        let plan = assembled(&states);
+        debug_assert_eq!(recount(&plan, &runs, job).err(), None);
+        Ok(Solved { runs, instances, states, plan })
     }
-    let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
-    let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
-    monitor.report(&assemble(&instances, &states, job, &runs, settings));
-    for (g, (instance, first)) in instances.iter().zip(firsts).enumerate() {
-        let mut now = states.clone();
-        let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
-        states[g] = solve::improve(instance, first, &share, stop, &mut |state| {
-            now[g] = state.clone();
-            monitor.report(&assemble(&instances, &now, job, &runs, settings));
-        });
-    }
-    let plan = assemble(&instances, &states, job, &runs, settings);
-    debug_assert_eq!(recount(&plan, &runs, job).err(), None);
-    Ok(plan)
 }
 
 /// The centrelines of all runs, for [`recount()`].
@@ -161,14 +185,14 @@ fn check_slips(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<(), Cut
 /// How far a slip joint may reach beyond its straight, mm: routes are written with three decimals.
 const SLIP_OFF: f64 = 0.01;
 
-/// The plan of all instances as they stand.
+/// The plan of all instances as they stand; `None` when no pieces can have the reserve of theirs.
 fn assemble(
     instances: &[Instance],
     states: &[solve::State],
     job: &CutJob<'_>,
     runs: &[(RunId, Centreline)],
     settings: &CutSettings,
-) -> CutPlan {
+) -> Option<CutPlan> {
     let mut plan = CutPlan {
         cost: Money(0),
         lower_bound: Money(0),
@@ -181,10 +205,12 @@ fn assemble(
     };
     let numbers = run_numbers(runs.iter().map(|(run, _)| run), job.cylinders);
     for (instance, state) in instances.iter().zip(states) {
-        layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers);
+        if !layout::add_to_plan(&mut plan, instance, &state.solution(instance), runs, &numbers) {
+            return None;
+        }
     }
     layout::finish(&mut plan, job, runs, settings.least_offcut);
     plan.lower_bound = Money(states.iter().map(|s| s.bound).sum::<i64>().min(plan.cost.0));
     plan.proven = plan.lower_bound == plan.cost;
-    plan
+    Some(plan)
 }

@@ -137,9 +137,11 @@ pub(crate) fn mark_all(plan: &mut CutPlan, _job: &CutJob<'_>, runs: &[(RunId, Ce
         piece.cuts = cuts;
         // A trace of the neighbouring element within the fit is no arc and no leg.
         let straight = angle * 1e3 < NEAR;
-        piece.angle = if straight { 0.0 } else { angle };
+        piece.angle = if straight { 0.0 } else { angle - piece.reserve.angle };
         let [first, second] = if straight { [legs[0] + legs[1], 0.0] } else { legs };
         [piece.leg_in, piece.leg_out] = if piece.reversed && !straight { [second, first] } else { [first, second] };
+        piece.leg_in -= piece.reserve.leg_in;
+        piece.leg_out -= piece.reserve.leg_out;
     }
     for (run, centreline) in runs {
         let of_run: Vec<usize> = (0..plan.pieces.len()).filter(|&k| plan.pieces[k].run == *run).collect();

@@ -167,6 +167,24 @@ pub struct Clocking {
     pub around: f64,
 }
 
+/// What a piece has more on its item than on its route: it is trimmed to measurement before it is joined.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Reserve {
+    /// Of the straight before the arc, or of a straight piece, mm.
+    pub leg_in: f64,
+    /// Of the arc, rad.
+    pub angle: f64,
+    /// Of the straight after the arc, mm.
+    pub leg_out: f64,
+}
+
+impl Reserve {
+    /// Whether there is none.
+    pub fn is_none(&self) -> bool {
+        *self == Reserve::default()
+    }
+}
+
 /// One piece.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
@@ -180,10 +198,12 @@ pub struct Piece {
     pub to: f64,
     /// Index into [`CutPlan::items`].
     pub item: usize,
-    /// The stretch of the item's centreline, mm.
+    /// The stretch of the item's centreline, mm: with its reserve.
     pub at: [f64; 2],
     /// True when the route's `from` end lies at `at[1]`.
     pub reversed: bool,
+    /// What it has more on the item than on the route.
+    pub reserve: Reserve,
     /// Straight before the arc, in the direction of the flow, mm; the whole length of a straight piece.
     pub leg_in: f64,
     /// Angle of its arc, rad; 0 for a straight piece.
@@ -194,6 +214,29 @@ pub struct Piece {
     pub cuts: [CutMark; 2],
     /// Turn to the next piece with a bend, when this one has a bend too.
     pub clocking: Option<Clocking>,
+}
+
+impl Piece {
+    /// The stretches of the item's centreline that are its reserve, mm: at the ends of its legs, and of the arc at the
+    /// end that has no leg, downstream when neither has.
+    pub fn reserve_at(&self, item: &ItemShape) -> Vec<[f64; 2]> {
+        let clr = if let ItemShape::Bend { clr, .. } = item { *clr } else { 0.0 };
+        let arc_upstream = self.leg_out > 0.0 && self.leg_in <= 0.0;
+        let arc = clr * self.reserve.angle;
+        let straight = self.angle <= 0.0;
+        // A straight piece is long downstream.
+        let [mut upstream, mut downstream] = [self.reserve.leg_in, self.reserve.leg_out];
+        if straight {
+            [upstream, downstream] = [0.0, upstream];
+        } else if arc_upstream {
+            upstream += arc;
+        } else {
+            downstream += arc;
+        }
+        let [first, second] = if self.reversed { [downstream, upstream] } else { [upstream, downstream] };
+        let stretches = [[self.at[0], self.at[0] + first], [self.at[1] - second, self.at[1]]];
+        stretches.into_iter().filter(|s| s[1] > s[0]).collect()
+    }
 }
 
 /// What is left of an item and worth keeping.

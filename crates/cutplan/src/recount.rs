@@ -158,7 +158,7 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
     if piece.at[0] < -NEAR || piece.at[1] > item.shape.length() + NEAR || piece.at[1] <= piece.at[0] {
         faults.push(PlanFault::OutsideItem { piece: mark() });
     }
-    let wanted = route_stretches(centreline, piece.from, piece.to);
+    let wanted = with_reserve(route_stretches(centreline, piece.from, piece.to), piece, faults);
     let mut cut = item_stretches(item, piece.at);
     if piece.reversed {
         cut.reverse();
@@ -175,7 +175,7 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
         faults.push(PlanFault::OtherStretch { piece: mark(), route: wanted.clone(), item: cut });
     }
     match wanted.iter().find(|s| matches!(s, TubeStretch::Arc { .. })) {
-        None if piece.to - piece.from < job.saw.min_straight - NEAR => {
+        None if piece.at[1] - piece.at[0] < job.saw.min_straight - NEAR => {
             faults.push(PlanFault::StraightTooShort { piece: mark() });
         }
         Some(TubeStretch::Arc { clr, length }) => {
@@ -186,6 +186,28 @@ fn check_piece(plan: &CutPlan, piece: &Piece, centreline: &Centreline, job: &Cut
         }
         _ => {}
     }
+}
+
+/// The stretches of a route longer by what a piece has more on its item. A reserve lies on straights and arcs that exist,
+/// and one of an arc at an end that can be trimmed: not between two legs.
+fn with_reserve(mut wanted: Vec<TubeStretch>, piece: &Piece, faults: &mut Vec<PlanFault>) -> Vec<TubeStretch> {
+    let more = piece.reserve;
+    let mut left = [more.leg_in, more.angle, more.leg_out];
+    let arc = wanted.iter().position(|s| matches!(s, TubeStretch::Arc { .. }));
+    let count = wanted.len();
+    for (k, stretch) in wanted.iter_mut().enumerate() {
+        match stretch {
+            TubeStretch::Straight(length) if arc.is_none_or(|a| k < a) => *length += std::mem::take(&mut left[0]),
+            TubeStretch::Straight(length) => *length += std::mem::take(&mut left[2]),
+            TubeStretch::Arc { clr, length } => *length += *clr * std::mem::take(&mut left[1]),
+        }
+    }
+    let negative = [more.leg_in, more.angle, more.leg_out].iter().any(|m| !(*m >= 0.0 && m.is_finite()));
+    let between = more.angle > 0.0 && count > 2;
+    if negative || between || left.iter().any(|l| *l != 0.0) {
+        faults.push(PlanFault::Reserve { piece: piece.mark.clone() });
+    }
+    wanted
 }
 
 /// Length of the route's whole (merged) arc that a piece is part of, mm.

@@ -78,6 +78,7 @@ fn small_instances_cost_what_the_exact_model_says() {
             kerf_at: if given["kerf_at"] == "inside" { KerfAt::Inside } else { KerfAt::Centreline },
             min_straight: number(&given["min_straight"]),
             min_arc: number(&given["min_arc_deg"]).to_radians(),
+            reserve: None,
         };
         let cost = Cost {
             joint: Money(given["joint"].as_i64().expect("joint")),

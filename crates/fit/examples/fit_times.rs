@@ -28,7 +28,7 @@ fn main() {
             let _ = Builds::of(&run, &run.drawn, &terms(&run, &shop), 500, 1);
             let builds_ms = ms(begin);
             let states = (0..run.parts.len()).map(|k| if k == 0 { State::Welded } else { State::Uncut });
-            let free = states.map(|state| Freedom { state, left_long: 0.0, left_angle: 0.0 });
+            let free = states.map(Freedom::of);
             let freedoms: Vec<Freedom> = free.collect();
             let mut built = run.drawn.clone();
             built[figure(0, Slot::Roll)] += 0.03;

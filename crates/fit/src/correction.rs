@@ -52,10 +52,19 @@ const STEPS: usize = 60;
 pub struct Freedom {
     /// How far it has come.
     pub state: State,
-    /// What its downstream leg has more than planned, mm.
+    /// What its upstream leg has more than planned, mm.
+    pub left_in: f64,
+    /// What its downstream leg (or a straight) has more than planned, mm.
     pub left_long: f64,
     /// What its arc has more than planned, rad.
     pub left_angle: f64,
+}
+
+impl Freedom {
+    /// Of a piece that has no more than planned.
+    pub fn of(state: State) -> Freedom {
+        Freedom { state, left_in: 0.0, left_long: 0.0, left_angle: 0.0 }
+    }
 }
 
 /// What saw and stock allow of a piece.
@@ -181,7 +190,7 @@ fn open_again(
     let behind = figure(link, Slot::Shift);
     now[behind..].copy_from_slice(&planned[behind..]);
     let mut freedoms = freedoms.to_vec();
-    freedoms[link..].fill(Freedom { state: State::Uncut, left_long: 0.0, left_angle: 0.0 });
+    freedoms[link..].fill(Freedom::of(State::Uncut));
     correct(run, planned, &now, &freedoms, limits)
 }
 
@@ -223,7 +232,7 @@ fn variables(run: &Run, planned: &[f64], freedoms: &[Freedom], limits: &[Limits]
                 Bounds { lower: least.min(drawn(slot)), upper: most }
             };
             if part.is_bend() {
-                add(Slot::LegIn, LEG, within(0.0, Slot::LegIn, limit.leg, 0.0));
+                add(Slot::LegIn, LEG, within(0.0, Slot::LegIn, limit.leg, freedom.left_in));
                 let most = drawn(Slot::Angle) + MORE_ANGLE;
                 add(Slot::Angle, ANGLE, within(limit.min_arc, Slot::Angle, most, freedom.left_angle));
                 add(Slot::LegOut, LEG, within(0.0, Slot::LegOut, limit.leg, freedom.left_long));

@@ -28,7 +28,7 @@ pub use correction::{Bounds, Correction, CutOpen, Freedom, Limits, correct, cut_
 pub use estimate::{Estimate, Fault, Suspect, estimate};
 pub use forecast::{Figure, Forecast, Sensitivity, forecast};
 pub use reading::{At, Reading, ReadingKind};
-pub use remedy::{Remedy, RemedyKind, Reserve, remedies};
+pub use remedy::{Remedy, RemedyKind, Reserve, remedies, reserve};
 pub use run::{End, Part, Run};
 pub use shop::{Shop, Source};
 pub use sources::{Place, State, Term};

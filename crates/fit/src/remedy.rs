@@ -89,22 +89,41 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
         simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m))),
         simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
     ];
-    let bends: Vec<usize> = (0..run.parts.len()).filter(|&k| run.parts[k].is_bend()).collect();
-    let closing = |spans: Vec<[usize; 2]>, kind: RemedyKind| {
-        let try_with =
-            |span: [usize; 2], count| Closing { run, terms: &all, limit, limits, span }.simulated(kind, count);
-        if let [only] = spans[..] {
-            return Some(try_with(only, COUNTED));
-        }
-        let compared = spans.into_iter().map(|span| (span, try_with(span, COMPARED).chance.share));
-        // Of pairs that do alike the last one: the most is built before it.
-        let best = compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0])))?;
-        Some(try_with(best.0, COUNTED))
-    };
-    out.extend(closing(bends.last().map(|&k| [k, k]).into_iter().collect(), RemedyKind::ClosingPiece));
-    out.extend(closing(bends.windows(2).map(|w| [w[0], w[1]]).collect(), RemedyKind::ClosingPair));
+    let last = (0..run.parts.len()).rfind(|&k| run.parts[k].is_bend());
+    let piece = last.map(|k| Closing { run, terms: &all, limit, limits, span: [k, k] });
+    out.extend(piece.map(|closing| closing.simulated(RemedyKind::ClosingPiece, COUNTED)));
+    out.extend(best_pair(run, &all, limit, limits).map(|span| {
+        let closing = Closing { run, terms: &all, limit, limits, span };
+        closing.simulated(RemedyKind::ClosingPair, COUNTED)
+    }));
     out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
     out
+}
+
+/// What the pieces of the best closing pair are to be left with more than drawn; empty when there are no two bends.
+///
+/// The same pair as in [`remedies`], on a third of its builds: the bounds of a plan need no more.
+pub fn reserve(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<Reserve> {
+    let all = terms(run, shop);
+    let Some(span) = best_pair(run, &all, limit, limits) else { return Vec::new() };
+    Closing { run, terms: &all, limit, limits, span }.simulated(RemedyKind::ClosingPair, COUNTED / 3).reserve
+}
+
+/// The two neighbouring bends that close best, of those that the plan has a reserve on when there are such.
+fn best_pair(run: &Run, terms: &[Term], limit: Limit, limits: &[Limits]) -> Option<[usize; 2]> {
+    let bends: Vec<usize> = (0..run.parts.len()).filter(|&k| run.parts[k].is_bend()).collect();
+    let pairs: Vec<[usize; 2]> = bends.windows(2).map(|w| [w[0], w[1]]).collect();
+    let reserved: Vec<usize> = (0..run.parts.len()).filter(|&k| !run.parts[k].reserve.is_none()).collect();
+    let holds = |pair: &[usize; 2]| reserved.iter().filter(|k| (pair[0]..=pair[1]).contains(k)).count();
+    let most = pairs.iter().map(holds).max()?;
+    let planned: Vec<[usize; 2]> = pairs.into_iter().filter(|pair| holds(pair) == most).collect();
+    if let [only] = planned[..] {
+        return Some(only);
+    }
+    let tried = |span| Closing { run, terms, limit, limits, span }.simulated(RemedyKind::ClosingPair, COMPARED);
+    let compared = planned.into_iter().map(|span| (span, tried(span).chance.share));
+    // Of pairs that do alike the last one: the most is built before it.
+    compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0]))).map(|best| best.0)
 }
 
 /// Pieces that are cut last, from one bend to another.
@@ -195,11 +214,7 @@ impl Closing<'_> {
             };
             seen.chain.start = along(&start, &open, &measured(&open, true, normals));
             seen.chain.inlet = measured(&target, false, normals);
-            let free = |k: usize| Freedom {
-                state: if k < stage { State::Tacked } else { State::Uncut },
-                left_long: 0.0,
-                left_angle: 0.0,
-            };
+            let free = |k: usize| Freedom::of(if k < stage { State::Tacked } else { State::Uncut });
             let freedoms: Vec<Freedom> = (0..count).map(free).collect();
             let limits = &self.limits[first..=last];
             let answer = correct(&seen, &part.drawn, &now, &freedoms, limits).figures;

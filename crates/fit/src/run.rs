@@ -1,7 +1,7 @@
 //! A run of a cut plan as a chain, with what matters of its pieces.
 
 use cutplan::assembly::RunAssembly;
-use cutplan::{CutPlace, CutPlan, ItemShape};
+use cutplan::{CutPlace, CutPlan, ItemShape, Reserve};
 use geom::{Centreline, Frame, Vec3, rotate_about, signed_angle};
 use job::routes::{Route, RunId};
 
@@ -33,6 +33,8 @@ pub struct Part {
     pub ends: [End; 2],
     /// Whether it has the whole arc of its item.
     pub whole: bool,
+    /// What it has more on its item than drawn.
+    pub reserve: Reserve,
     /// From `up` at its downstream end to the reference line there, rad about the flow.
     pub line: f64,
     /// From `up` at its two ends to the lines between which chords are measured, rad about the flow.
@@ -188,16 +190,23 @@ fn clr(plan: &CutPlan, piece: &cutplan::Piece) -> f64 {
 }
 
 fn part(piece: &cutplan::Piece, joint: &str, plan: &CutPlan) -> Part {
+    let shape = plan.items[piece.item].shape;
+    // An end that is trimmed is a cut, wherever the saw went before.
+    let reserved = piece.reserve_at(&shape);
+    let bend = piece.angle > 0.0;
     let end = |upstream: bool| {
-        let mark = piece.cuts.iter().find(|c| c.upstream == upstream);
-        match mark {
-            Some(m) if m.mill_end => End::Mill,
-            Some(m) if matches!(m.place, CutPlace::Arc { .. }) => End::Arc,
+        let Some(k) = piece.cuts.iter().position(|c| c.upstream == upstream) else { return End::Leg };
+        let trimmed = reserved.iter().any(|r| (r[k] - piece.at[k]).abs() < 1e-9);
+        let leg = if upstream { piece.leg_in } else { piece.leg_out };
+        match piece.cuts[k] {
+            cut if cut.mill_end && !trimmed => End::Mill,
+            _ if trimmed && bend && leg <= 1e-3 => End::Arc,
+            _ if trimmed => End::Leg,
+            cut if matches!(cut.place, CutPlace::Arc { .. }) => End::Arc,
             _ => End::Leg,
         }
     };
-    let bend = piece.angle > 0.0;
-    let whole = match plan.items[piece.item].shape {
+    let whole = match shape {
         ItemShape::Bend { angle, .. } => bend && (angle - piece.angle).abs() < 1e-6,
         ItemShape::Straight { .. } => false,
     };
@@ -208,6 +217,7 @@ fn part(piece: &cutplan::Piece, joint: &str, plan: &CutPlan) -> Part {
         clr: if bend { clr(plan, piece) } else { 0.0 },
         ends: [end(true), end(false)],
         whole,
+        reserve: piece.reserve,
         line: 0.0,
         sides: [0.0; 2],
     }

@@ -27,6 +27,7 @@ fn run(pieces: &[[f64; 4]], inlet: Frame) -> Run {
         whole: false,
         line: 0.0,
         sides: [0.0; 2],
+        reserve: Default::default(),
     };
     Run {
         id: RunId::Primary { cylinder: 1 },
@@ -78,7 +79,7 @@ fn one_bend_in_a_plane_is_the_crossing_of_two_lines() {
     let inlet = Frame { origin: end, forward: along, up: Vec3::Z };
     // Drawn for another inlet.
     let run = run(&[[110.0, 76.2, 1.1, 90.0]], inlet);
-    let free = [Freedom { state: State::Uncut, left_long: 0.0, left_angle: 0.0 }];
+    let free = [Freedom::of(State::Uncut)];
     let limits = [Limits { min_straight: 12.0, min_arc: 0.1, leg: 200.0 }];
     let done = correct(&run, &run.drawn, &run.drawn, &free, &limits);
     let back = 76.2 * (0.5 * turn).tan();

@@ -23,7 +23,7 @@ fn states(run: &Run, welded: usize) -> Vec<State> {
 }
 
 fn freedoms(states: &[State]) -> Vec<Freedom> {
-    states.iter().map(|&state| Freedom { state, left_long: 0.0, left_angle: 0.0 }).collect()
+    states.iter().map(|&state| Freedom::of(state)).collect()
 }
 
 /// Readings of a build at the downstream ends of those pieces, with noise of `noise` standard deviations.

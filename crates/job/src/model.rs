@@ -480,6 +480,19 @@ pub struct Saw {
     pub min_straight: f64,
     /// Least arc of a piece with arc, rad.
     pub min_arc: f64,
+    /// What pieces that are cut last are left longer; `None` where the job does not say.
+    pub reserve: Option<Reserving>,
+}
+
+/// Whether pieces that are cut last, to measurement, are planned longer than drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Reserving {
+    /// Never.
+    Never,
+    /// Where it costs nothing.
+    WhenFree,
+    /// Always, also when it costs a bend more.
+    Always,
 }
 
 /// Where the blade's width counts on a bend.

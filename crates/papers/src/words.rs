@@ -1,7 +1,7 @@
 //! Lengths, angles and marks as they are printed.
 
-use cutplan::ItemShape;
 use cutplan::assembly::MarkLine;
+use cutplan::{ItemShape, Reserve};
 use geom::Vec3;
 use job::model::Units;
 use job::palette::run_colour;
@@ -72,6 +72,21 @@ pub(crate) fn angle(rad: f64) -> String {
 /// An angle that metal is cut or turned by, in hundredths of a degree: a tenth at the far end of a long run is a millimetre.
 pub(crate) fn fine_angle(rad: f64) -> String {
     format!("{:.2}°", rad.to_degrees() + 0.0)
+}
+
+/// What a piece is left longer than drawn: `leave 8 mm and 3°`; `None` when it is not.
+pub(crate) fn reserve(more: &Reserve, units: Units) -> Option<String> {
+    let straight = (more.leg_in > 0.0) ^ (more.leg_out > 0.0) && more.angle <= 0.0;
+    let leg = |mm: f64, which: &str| {
+        let which = if straight { "" } else { which };
+        (mm > 0.0).then(|| format!("{}{which}", with_unit(mm, units)))
+    };
+    let angle = (more.angle > 0.0).then(|| format!("{}°", trimmed(more.angle.to_degrees())));
+    let parts: Vec<String> = [leg(more.leg_in, " on the entry leg"), leg(more.leg_out, " on the exit leg"), angle]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!parts.is_empty()).then(|| format!("leave {}", parts.join(" and ")))
 }
 
 /// A turn about the flow with its sense for one who looks along the flow.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use app::cut_job::cut_job;
+use app::reserve_job::cut_with_reserve;
 use axum::Router;
 use axum::extract::Request;
 use axum::http::{StatusCode, header};
@@ -217,7 +217,8 @@ fn finish(name: &str, documents: Vec<(String, Vec<u8>)>, stop: &StopSignal) -> O
     let report = app::route_job::route_job(job, None, settings, job.units, &mut monitor);
     let routes = report.routes().filter(|_| !stop.is_set())?;
     let mut monitor = Monitor::new(stop.flag(), |_| ());
-    let cut = cut_job(&cutplan::CutJob::of(job), routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
+    let cut_job = cutplan::CutJob::of(job);
+    let cut = cut_with_reserve(job, &cut_job, routes, &cutplan::CutSettings::default(), &mut monitor).ok()?;
     Some((job::routes_text(routes, job.units), app::papers_job::plan_text(&cut.plan).ok()?))
 }
 

@@ -26,6 +26,9 @@ pub fn plan_fault(fault: &PlanFault, units: Units) -> String {
                 stretches(item, units)
             )
         }
+        PlanFault::Reserve { piece } => {
+            format!("piece {piece} has a reserve where it has no straight or arc that can be trimmed")
+        }
         PlanFault::StraightTooShort { piece } => format!("piece {piece} is a straight shorter than the saw holds"),
         PlanFault::ArcTooShort { piece } => format!("piece {piece} has less arc than the saw holds"),
         PlanFault::OtherTube { piece } => format!("piece {piece} is cut from another tube"),

@@ -19,6 +19,7 @@ fn piece(mark: &str, from: f64, to: f64, legs: [f64; 2], angle: f64) -> Piece {
         item: 0,
         at: [from, to],
         reversed: false,
+        reserve: Default::default(),
         leg_in: legs[0],
         angle,
         leg_out: legs[1],

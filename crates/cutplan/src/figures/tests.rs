@@ -25,6 +25,7 @@ fn piece(item: usize, at: [f64; 2], from: f64, [leg_in, angle, leg_out]: [f64; 3
         item,
         at,
         reversed: false,
+        reserve: Default::default(),
         leg_in,
         angle,
         leg_out,
@@ -36,7 +37,7 @@ fn piece(item: usize, at: [f64; 2], from: f64, [leg_in, angle, leg_out]: [f64; 3
 fn shown(items: Vec<Item>, pieces: Vec<Piece>, offcuts: Vec<Offcut>, steps: Steps) -> CutPlan {
     let tube = Tube { od: 40.0, wall: 2.0, material: "304".into(), nominal: None };
     let (stock, cost) = (Stock::default(), Cost { joint: Money(0), cut: Money(0), cut_per: CutPer::Piece });
-    let saw = Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 10.0, min_arc: 0.05 };
+    let saw = Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 10.0, min_arc: 0.05, reserve: None };
     let [primary, secondary, tail] = [&tube; 3];
     let job = CutJob {
         primary,

@@ -104,6 +104,11 @@ fn pieces(check: &mut Check, file: &PlanFile) {
         check.within(place("leg_in_mm"), piece.leg_in_mm, 0.0, LONGEST_LEG);
         check.within(place("leg_out_mm"), piece.leg_out_mm, 0.0, LONGEST_LEG);
         check.within(place("angle_deg"), piece.angle_deg, 0.0, 360.0);
+        if let Some(reserve) = &piece.reserve {
+            check.within(place("reserve.leg_in_mm"), reserve.leg_in_mm, 0.0, LONGEST_LEG);
+            check.within(place("reserve.leg_out_mm"), reserve.leg_out_mm, 0.0, LONGEST_LEG);
+            check.within(place("reserve.angle_deg"), reserve.angle_deg, 0.0, 360.0);
+        }
         check.within(|| format!("the number of marks of piece {i}"), piece.marks.len() as f64, 0.0, MOST_MARKS as f64);
         for mark in &piece.marks {
             check.within(place("marks.angle_deg"), mark.angle_deg.unwrap_or_default(), -1.0, 361.0);

@@ -77,6 +77,11 @@ pub enum PlanFault {
         /// Straights and arcs of the item.
         item: Vec<TubeStretch>,
     },
+    /// A piece has a reserve where it has no straight or arc, or on an arc between two legs.
+    Reserve {
+        /// Mark of the piece.
+        piece: String,
+    },
     /// A straight piece is shorter than the saw can hold.
     StraightTooShort {
         /// Mark of the piece.

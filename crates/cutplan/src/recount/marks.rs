@@ -81,7 +81,9 @@ fn legs(piece: &Piece, item: &Item, faults: &mut Vec<PlanFault>) {
         }
     }
     let clr = if let ItemShape::Bend { clr, .. } = item.shape { clr } else { 1.0 };
-    let wrong = [piece.leg_in - before, (piece.angle - turn) * clr, piece.leg_out - after];
+    let more = piece.reserve;
+    let cut = [piece.leg_in + more.leg_in, piece.angle + more.angle, piece.leg_out + more.leg_out];
+    let wrong = [cut[0] - before, (cut[1] - turn) * clr, cut[2] - after];
     if wrong.iter().any(|w| w.abs() > ADDED) {
         faults.push(PlanFault::PieceSizes { piece: piece.mark.clone(), item: item.id.clone() });
     }

@@ -19,7 +19,7 @@ impl Shop {
         Shop {
             tube: Tube { od: 40.0, wall: 2.0, material: "304".into(), nominal: None },
             stock: Stock::default(),
-            saw: Saw { kerf, kerf_at: KerfAt::Inside, min_straight: 10.0, min_arc: 0.05 },
+            saw: Saw { kerf, kerf_at: KerfAt::Inside, min_straight: 10.0, min_arc: 0.05, reserve: None },
             cost: Cost { joint: Money(0), cut: Money(0), cut_per: CutPer::Saw },
         }
     }
@@ -50,6 +50,7 @@ fn plan(shape: ItemShape, pieces: &[[f64; 2]], offcuts: &[[f64; 2]]) -> CutPlan 
         item: 0,
         at: *at,
         reversed: false,
+        reserve: Default::default(),
         leg_in: 0.0,
         angle: 0.0,
         leg_out: 0.0,

@@ -166,7 +166,7 @@ pub fn sample(family: &Family, seed: u64) -> Sample {
         routes: Routes { runs, collectors: Vec::new() },
         stock: stock(&tube, clrs, family, &mut random),
         tube,
-        saw: Saw { kerf: 1.6, kerf_at: family.kerf_at, min_straight: 12.0, min_arc: 5f64.to_radians() },
+        saw: Saw { kerf: 1.6, kerf_at: family.kerf_at, min_straight: 12.0, min_arc: 5f64.to_radians(), reserve: None },
         cost: Cost { joint: Money(14_000), cut: Money(2_500), cut_per: family.cut_per },
     }
 }

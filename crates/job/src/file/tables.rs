@@ -408,6 +408,11 @@ pub static SAW: TableShape = TableShape {
         may("kerf_at", ValueKind::Choice(&["inside", "centreline"]), "Where the blade's width counts on a bend."),
         may("min_straight", ValueKind::Length(range(0.0, 1_000.0)), "Shortest straight piece that can be held."),
         may("min_arc", ValueKind::Angle(range(0.0, 90.0)), "Least arc of a piece with arc, degrees."),
+        may(
+            "reserve",
+            ValueKind::Choice(&["free", "always", "never"]),
+            "Pieces that are cut last are planned longer: where it costs nothing, always, or never.",
+        ),
     ],
 };
 

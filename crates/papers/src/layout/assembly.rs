@@ -2,6 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
+use cutplan::Piece;
 use cutplan::assembly::{Joint, JointKind, RunAssembly};
 use cutplan::figures::Steps;
 use geom::{Centreline, Vec3};
@@ -48,6 +49,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     let table = |table: Table| Block::Table(Table { rise, ..table });
     sheet.blocks.push(Block::Heading("Pieces, port to collector".into()));
     sheet.blocks.push(table(pieces(papers, run)));
+    sheet.blocks.extend(closing(papers, run).map(|text| Block::Text(Look::Strong, text)));
     sheet.blocks.push(Block::Heading("Joints".into()));
     sheet.blocks.push(table(joints(papers, run)));
     sheet.blocks.push(Block::Heading("Chords to check with calipers or tape, outside edge to outside edge".into()));
@@ -66,6 +68,42 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
             .into(),
     ));
     sheet
+}
+
+/// The order of a run whose last pieces are cut to measurement; `None` when no piece of it was left longer.
+fn closing(papers: &PaperJob<'_>, run: &RunAssembly) -> Option<String> {
+    let pieces: Vec<&Piece> = run.pieces.iter().map(|&k| &papers.plan.pieces[k]).collect();
+    let reserved = |p: &&Piece| !p.reserve.is_none();
+    let [mut first, mut last] = [pieces.iter().position(|p| reserved(&p))?, pieces.iter().rposition(|p| reserved(&p))?];
+    // A pair goes from one bend to another: a straight that was left long belongs to it.
+    while first > 0 && pieces[first].angle <= 0.0 {
+        first -= 1;
+    }
+    while last + 1 < pieces.len() && pieces[last].angle <= 0.0 {
+        last += 1;
+    }
+    let span = &pieces[first..=last];
+    let left: Vec<String> = span
+        .iter()
+        .filter_map(|p| Some(format!("{}: {}", p.mark, words::reserve(&p.reserve, papers.units)?)))
+        .collect();
+    let left = left.join("; ");
+    if span.iter().filter(|p| p.angle > 0.0).count() < 2 {
+        return Some(format!("Cut last to measure: {left}."));
+    }
+    let mut order = String::new();
+    if first > 0 {
+        order.push_str(&format!("weld up to {}; ", pieces[first - 1].mark));
+    }
+    if let Some(next) = pieces.get(last + 1) {
+        order.push_str(&format!("weld from {} on to the inlet; ", next.mark));
+    }
+    let marks: Vec<&str> = span.iter().map(|p| p.mark.as_str()).collect();
+    let [one, two] = [pieces[first], pieces[last]].map(|p| &p.mark);
+    Some(format!(
+        "Close with {} last: {order}measure, cut {one} and tack; measure again, cut {two}; turn, trim and weld. Left longer: {left}.",
+        marks.join(", "),
+    ))
 }
 
 /// The run among the others from the two sides that show its joints best, with its pieces and joints named. It is drawn over the

@@ -48,6 +48,9 @@ pub(super) fn draw(
         };
         d.path(outline.border(stretch.at[0], stretch.at[1], placing), Some(Stroke::of(0.35, ink)), Some(fill));
     }
+    for stretch in &work.stretches {
+        shown.reserve(stretch, d);
+    }
     for cut in &work.cuts {
         shown.blade(cut, d);
     }
@@ -87,6 +90,26 @@ impl Shown<'_> {
         };
         let corners = [corner(half, 0.0), corner(half, wide), corner(-half, wide), corner(-half, 0.0)];
         d.path(polyline(&corners), None, Some(Ink(70, 70, 70)));
+    }
+
+    /// Hatches what a piece is left longer, up to the dashed line of its drawn end.
+    fn reserve(&self, stretch: &Stretch, d: &mut Drawing) {
+        let Outcome::Piece(k) = stretch.part else { return };
+        let (outline, placing) = (&self.outline, self.placing);
+        let piece = &self.papers.plan.pieces[k];
+        let slant = 2.0 * outline.radius;
+        for at in piece.reserve_at(&self.item.shape) {
+            let mut from = at[0] - slant;
+            while from < at[1] {
+                // The part of a slanted line that lies within the reserve.
+                let ends = [at[0].max(from), at[1].min(from + slant)];
+                let place = |s: f64| placing.at(outline.point(s, (s - from) - outline.radius));
+                d.line(place(ends[0]), place(ends[1]), Stroke::of(0.2, Ink(90, 90, 90)));
+                from += HATCH / placing.scale;
+            }
+            let drawn = if (at[0] - piece.at[0]).abs() < 1e-9 { at[1] } else { at[0] };
+            outline.across(d, placing, drawn, [0.0, 0.0], Stroke::black(0.3).dashed(&[8, 6]));
+        }
     }
 
     fn tangent_lines(&self, d: &mut Drawing) {
@@ -233,6 +256,9 @@ impl Shown<'_> {
         ways.into_iter().map(text).collect()
     }
 }
+
+/// Distance of hatching lines along the tube, mm on paper.
+const HATCH: f64 = 1.5;
 
 /// From the tube's outside to where a leader may bend, in radii of a number's ring.
 const KNEE: f64 = 0.8;

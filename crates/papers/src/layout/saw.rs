@@ -53,6 +53,17 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         .blocks
         .push(Block::Text(Look::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
     sheet.blocks.push(Block::Drawing(drawing(papers, item, &work)));
+    let reserved = work.stretches.iter().filter_map(|s| if let Outcome::Piece(k) = s.part { Some(k) } else { None });
+    let left: Vec<String> = reserved
+        .map(|k| &papers.plan.pieces[k])
+        .filter_map(|p| {
+            Some(format!("{}: {}, cut last to measure.", p.mark, words::reserve(&p.reserve, papers.units)?))
+        })
+        .collect();
+    if !left.is_empty() {
+        let text = format!("Hatched: {} The pieces below are as drawn.", left.join(" "));
+        sheet.blocks.push(Block::Text(Look::Strong, text));
+    }
     if work.cuts.is_empty() {
         let whole = "No cuts: the whole item is one piece. Write its mark on it.";
         sheet.blocks.push(Block::Text(Look::Strong, whole.into()));

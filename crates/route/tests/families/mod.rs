@@ -45,7 +45,7 @@ fn blank(name: &str, od: f64, wall: f64, wanted: LengthTarget, clrs: &[f64], leg
         parts: job::parts::Parts::default(),
         heat: job::heat::Heat::default(),
         stock: Stock { bends, straights, remnants: vec![] },
-        saw: Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 12.0, min_arc: 5f64.to_radians() },
+        saw: Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 12.0, min_arc: 5f64.to_radians(), reserve: None },
         cost: Cost { joint: Money(14_000), cut: Money(2_500), cut_per: CutPer::Piece },
     }
 }

@@ -3,8 +3,8 @@
 use std::convert::Infallible;
 use std::time::Instant;
 
-use app::cut_job::cut_job;
 use app::papers_job::plan_text;
+use app::reserve_job::cut_with_reserve;
 use app::shelf::{Offered, ShelfThing, remnants, usable};
 use app::wording;
 use axum::extract::State;
@@ -99,7 +99,7 @@ impl CutInput {
         });
         let offered = remnants(&self.shelf);
         let job = CutJob::with_shelf(&self.job, &offered);
-        let report = cut_job(&job, &self.routes, &CutSettings::default(), &mut monitor);
+        let report = cut_with_reserve(&self.job, &job, &self.routes, &CutSettings::default(), &mut monitor);
         let refused = |e: CutError| {
             let why = wording::cut(&e, self.job.units);
             ApiError::unprocessable(format!("the tubes cannot be cut from this stock: {why}"))

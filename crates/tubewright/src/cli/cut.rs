@@ -4,6 +4,7 @@ use app::cut_job::cut_job;
 use app::open_job::JobPart;
 use app::papers_job::plan_text;
 use app::report::cut_text;
+use app::reserve_job::cut_with_reserve;
 use cutplan::{CutJob, CutPlan, CutSettings};
 use job::Monitor;
 
@@ -21,6 +22,9 @@ pub struct Args {
     /// Budget of search and proof, in steps
     #[arg(long, default_value_t = CutSettings::default().steps)]
     steps: u64,
+    /// Leave pieces that are cut last longer, as `saw.reserve` says or where it costs nothing
+    #[arg(long)]
+    reserve: bool,
 }
 
 /// Plans the cuts.
@@ -36,7 +40,13 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
             shown = Some((plan.cost, plan.lower_bound));
         }
     });
-    let report = match cut_job(&CutJob::with_shelf(&opened.job, &offered), routes, &settings, &mut monitor) {
+    let job = CutJob::with_shelf(&opened.job, &offered);
+    let planned = if args.reserve || opened.job.saw.reserve.is_some() {
+        cut_with_reserve(&opened.job, &job, routes, &settings, &mut monitor)
+    } else {
+        cut_job(&job, routes, &settings, &mut monitor)
+    };
+    let report = match planned {
         Ok(report) => report,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };

@@ -7,7 +7,7 @@ use crate::file::record::Record;
 use crate::model::*;
 
 /// Stands for a saw that was not given.
-pub const NO_SAW: Saw = Saw { kerf: 0.0, kerf_at: KerfAt::Inside, min_straight: 0.0, min_arc: 0.0 };
+pub const NO_SAW: Saw = Saw { kerf: 0.0, kerf_at: KerfAt::Inside, min_straight: 0.0, min_arc: 0.0, reserve: None };
 /// Stands for costs that were not given.
 pub const NO_COST: Cost = Cost { joint: Money(0), cut: Money(0), cut_per: CutPer::Piece };
 
@@ -208,6 +208,12 @@ pub fn saw(reader: &mut Reader<'_>, table: &Record) -> Saw {
         },
         min_straight: table.number("min_straight").unwrap_or(0.0),
         min_arc: table.number("min_arc").unwrap_or(0.0),
+        reserve: match table.text("reserve") {
+            Some("never") => Some(Reserving::Never),
+            Some("free") => Some(Reserving::WhenFree),
+            Some("always") => Some(Reserving::Always),
+            _ => None,
+        },
     }
 }
 
