@@ -37,6 +37,7 @@ pub mod strength_near;
 pub mod strength_text;
 pub mod summary;
 pub mod survey_job;
+pub mod survey_sheet;
 pub mod tree;
 pub mod trial;
 pub mod view;

@@ -20,6 +20,7 @@ mod shelf;
 mod shop;
 mod sizes;
 mod starter;
+mod strength;
 mod survey;
 
 use app::view::codes::{FormatCode, PaperCode, SheetKindCode, SheetSetCode};
@@ -66,6 +67,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::picture))
         .routes(routes!(jobs::archive))
         .routes(routes!(sizes::sizes))
+        .routes(routes!(strength::strength))
         .routes(routes!(survey::survey))
         .routes(routes!(survey::write_survey))
         .routes(routes!(edits::edit))

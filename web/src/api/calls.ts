@@ -67,6 +67,7 @@ export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/$
 export const getSurvey = (id: string) => call<T.SurveyView>('GET', `${job(id)}/survey`);
 export const writeSurvey = (id: string, version: number, overwrite: boolean) =>
   call<T.SurveyWritten>('POST', `${job(id)}/survey/write`, { version, overwrite } satisfies T.SurveyWrite);
+export const getStrength = (id: string) => call<T.StrengthAnswer>('GET', `${job(id)}/strength`);
 export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) =>

@@ -527,6 +527,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/strength": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Heat, growth, stress and vibration of the header as routed, and the single changes that help. */
+        get: operations["strength"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/survey": {
         parameters: {
             query?: never;
@@ -707,6 +724,22 @@ export interface components {
             /** @description Routes of the alternative. */
             routes: components["schemas"]["RoutesView"];
         };
+        /** @description A default that was taken. */
+        AssumedAnswer: {
+            /** @description The range it usually lies in. */
+            range: number[];
+            /** @description Where it comes from. */
+            source: string;
+            /** @description Its unit. */
+            unit: string;
+            /**
+             * Format: double
+             * @description The value that was taken.
+             */
+            value: number;
+            /** @description What it is. */
+            what: string;
+        };
         /** @description The version of the job that the client has. */
         AtVersion: {
             /**
@@ -723,6 +756,8 @@ export interface components {
             collectors: components["schemas"]["CollectorView"][];
             /** @description Obstacles to stay clear of. */
             keepouts: components["schemas"]["KeepoutView"][];
+            /** @description Brackets, slip joints and bungs with their sensors, as simple solids where the runs carry them. */
+            parts: components["schemas"]["PartView"][];
             /** @description Ports in the order of the file. */
             ports: components["schemas"]["PortView"][];
             /** @description Tail pipes. */
@@ -810,6 +845,20 @@ export interface components {
             /** @description Least corner. */
             min: components["schemas"]["Xyz"];
         };
+        /** @description A bracket of the job. */
+        BracketFigures: {
+            /**
+             * Format: double
+             * @description Its place on a run, mm from the start.
+             */
+            at_mm?: number | null;
+            /** @description `tab`, `slotted` or `link`. */
+            kind: string;
+            /** @description How the place moves when hot, mm, with the bracket. */
+            moves_mm: number[];
+            /** @description What it holds. */
+            on: string;
+        };
         /**
          * @description A change of the job: stable codes.
          * @enum {string}
@@ -825,6 +874,13 @@ export interface components {
             radii: number[];
             /** @description Which: `primary 1`. */
             run: string;
+        };
+        /** @description A collector. */
+        CollectorAnswer: {
+            /** @description Its name. */
+            collector: string;
+            /** @description How far it moves when hot, mm. */
+            moves_mm: number[];
         };
         /** @description The order around a collector. */
         CollectorOrderView: {
@@ -1231,6 +1287,31 @@ export interface components {
             /** @description True when the saw leaves so much that it is ground off to the line. */
             trued: boolean;
         };
+        /** @description How a header fares. */
+        Fares: {
+            /**
+             * Format: double
+             * @description The first frequency, Hz.
+             */
+            first_hz: number;
+            /**
+             * Format: double
+             * @description The greatest stress amplitude of the first six modes, MPa for 1 g.
+             */
+            mpa_per_g: number;
+            /**
+             * Format: double
+             * @description The range there, MPa.
+             */
+            range_mpa: number;
+            /** @description The run where that is. */
+            run: string;
+            /**
+             * Format: double
+             * @description The greatest share of the allowable stress range (of 300 MPa where the material has none).
+             */
+            share_of_allowable: number;
+        };
         /** @description Figures of an alternative. */
         FiguresView: {
             /**
@@ -1307,13 +1388,76 @@ export interface components {
          * @description A group of quote lines.
          * @enum {string}
          */
-        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "consumables" | "labour" | "extras";
+        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "parts" | "consumables" | "labour" | "extras";
         /** @description Health of the server. */
         Health: {
             /** @description Always true; a problem is an error response. */
             ok: boolean;
             /** @description Version of the program. */
             version: string;
+        };
+        /** @description A change that helps. */
+        Help: {
+            /** @description The header with it. */
+            after: components["schemas"]["Fares"];
+            /** @description Direction of the slot or link. */
+            along?: number[] | null;
+            /**
+             * Format: double
+             * @description Its place on a run, mm from the start.
+             */
+            at_mm?: number | null;
+            /**
+             * Format: double
+             * @description Force on the bracket when hot, N; of a slip joint the axial force that it takes away.
+             */
+            force_n: number;
+            /** @description What is changed. */
+            kind: components["schemas"]["HelpKind"];
+            /** @description The run or `collector NAME` it is on. */
+            on: string;
+            /**
+             * Format: double
+             * @description Overlap of a slip joint, mm.
+             */
+            overlap_mm?: number | null;
+            /**
+             * Format: double
+             * @description Price of the part, in the currency of the rates.
+             */
+            price: number;
+            /**
+             * Format: double
+             * @description How far the slip joint slides, mm, negative: together.
+             */
+            slides_mm: number;
+            /**
+             * Format: double
+             * @description Stiffness of the bracket that it was solved with, N/mm.
+             */
+            stiffness_n_per_mm?: number | null;
+            /** @description The table to add to job.toml. */
+            table: string;
+        };
+        /**
+         * @description Kind of a change.
+         * @enum {string}
+         */
+        HelpKind: "slip" | "tab" | "slotted" | "link";
+        /** @description One run hotter than the others. */
+        HotterRun: {
+            /**
+             * Format: double
+             * @description How much hotter, K.
+             */
+            by_k: number;
+            /**
+             * Format: double
+             * @description Greatest stress range then, over the greatest one now.
+             */
+            range_times: number;
+            /** @description The run that matters most. */
+            run: string;
         };
         /** @description An inlet. */
         InletView: {
@@ -1533,6 +1677,19 @@ export interface components {
             /** @description The points. */
             xyz: components["schemas"]["Xyz"][];
         };
+        /** @description Where an engine order meets a mode. */
+        Meets: {
+            /**
+             * Format: double
+             * @description Events in one turn of the crankshaft.
+             */
+            order: number;
+            /**
+             * Format: double
+             * @description Engine speed, rpm.
+             */
+            rpm: number;
+        };
         /** @description An uploaded mesh file. */
         MeshAdded: {
             /** @description The job with the file among its documents. */
@@ -1564,6 +1721,63 @@ export interface components {
             key: string;
             /** @description Purpose of the value. */
             needed_for: string;
+        };
+        /** @description A mode. */
+        ModeAnswer: {
+            /**
+             * Format: double
+             * @description Its place there, mm from the start.
+             */
+            at_mm: number;
+            /**
+             * Format: double
+             * @description Frequency, hot, Hz.
+             */
+            frequency_hz: number;
+            /** @description Mass that moves with it along x, y and z, kg. */
+            mass_kg: number[];
+            /** @description Engine orders and the speeds at which they meet it. */
+            meets: components["schemas"]["Meets"][];
+            /**
+             * Format: double
+             * @description Greatest stress amplitude at resonance, MPa for 1 g of shake along the worst direction.
+             */
+            mpa_per_g: number;
+            /** @description The run where that is. */
+            run: string;
+            /** @description Its shape: for each run, places from the start and how they move, scaled to a greatest movement of 1. */
+            shape: components["schemas"]["RunShape"][];
+        };
+        /** @description A thing near hot tubes. */
+        NearAnswer: {
+            /** @description About how warm a small thing there gets: all around, and the face that looks at the tube, degrees Celsius. */
+            about_c: number[];
+            /**
+             * Format: double
+             * @description Where, mm from its start.
+             */
+            at_mm: number;
+            /**
+             * Format: double
+             * @description What it bears, degrees Celsius, where the job says so.
+             */
+            bears_c?: number | null;
+            /**
+             * Format: double
+             * @description Clearance there, mm.
+             */
+            gap_mm: number;
+            /** @description Name of the obstacle. */
+            obstacle: string;
+            /** @description The run that comes nearest. */
+            run: string;
+            /**
+             * Format: double
+             * @description Skin of the tube there, degrees Celsius.
+             */
+            skin_c: number;
+            /** @description What would be too warm there: the thing itself, else kinds of things. */
+            too_warm: string[];
         };
         /** @description Source of a new job: one of the three. */
         NewJob: components["schemas"]["FromExample"] | components["schemas"]["FromStarter"] | components["schemas"]["FromText"];
@@ -1613,6 +1827,13 @@ export interface components {
          * @enum {string}
          */
         PaperCode: "a4" | "letter" | "a3" | "tabloid";
+        /** @description A part on a tube. */
+        PartView: {
+            /** @description Its name: `bung of primary 1`. */
+            name: string;
+            /** @description A shape that stands for it. */
+            shape: components["schemas"]["ShapeView"];
+        };
         /** @description A piece. */
         PieceView: {
             /**
@@ -2104,6 +2325,51 @@ export interface components {
             /** @description Published source of the rule. */
             source: string;
         };
+        /** @description A run. */
+        RunAnswer: {
+            /**
+             * Format: double
+             * @description Where it is, mm from the start.
+             */
+            at_mm: number;
+            /** @description Cycles by the lower and the mean fatigue line; null above the temperature at which the metal creeps. */
+            cycles?: number[] | null;
+            /**
+             * Format: double
+             * @description Force on its start, N, hot.
+             */
+            flange_force_n: number;
+            /**
+             * Format: double
+             * @description Moment on its start, Nm, hot.
+             */
+            flange_moment_nm: number;
+            /**
+             * Format: double
+             * @description Elastic stress, MPa, that the steep rise of temperature beside a cold flange puts on the weld there, an upper value; null
+             *     for a run that starts at no port.
+             */
+            flange_weld_mpa?: number | null;
+            /** @description Hottest metal by the least, the middle and the greatest heat transfer, degrees Celsius. */
+            metal_c: number[];
+            /**
+             * Format: double
+             * @description Greatest stress range, MPa.
+             */
+            range_mpa: number;
+            /** @description The run: `primary 1`. */
+            run: string;
+            /**
+             * Format: double
+             * @description That as a share of the allowable range; null where the material has no known allowable.
+             */
+            share_of_allowable?: number | null;
+            /**
+             * Format: double
+             * @description Hottest skin by the middle heat transfer, degrees Celsius.
+             */
+            skin_c: number;
+        };
         /**
          * @description One movement of a hand on one run; the ends stay where they are. Points are counted from 0, the start; bends by
          *     their intersection point, from 1.
@@ -2235,6 +2501,13 @@ export interface components {
          * @enum {string}
          */
         RunKind: "primary" | "secondary" | "tail";
+        /** @description How a run moves. */
+        RunShape: {
+            /** @description Rows of mm from the start and movement along x, y and z. */
+            rows: number[][];
+            /** @description The run. */
+            run: string;
+        };
         /** @description A run. */
         RunView: components["schemas"]["RunFigures"] & {
             /** @description Straights and bends. */
@@ -2543,6 +2816,33 @@ export interface components {
             /** @description Results of the rules. */
             rules: components["schemas"]["RuleView"][];
         };
+        /** @description A slip joint of the job. */
+        SlipFigures: {
+            /**
+             * Format: double
+             * @description Its place, mm from the start.
+             */
+            at_mm: number;
+            /**
+             * Format: double
+             * @description Axial force below which it does not slide, N.
+             */
+            friction_n: number;
+            /**
+             * Format: double
+             * @description Axial force that it would carry if it stuck, N, positive: pressed together.
+             */
+            locked_n: number;
+            /** @description Its run. */
+            run: string;
+            /**
+             * Format: double
+             * @description How far it slides when hot, mm, negative: together; 0 where it sticks.
+             */
+            slides_mm: number;
+            /** @description Whether it sticks, and does nothing. */
+            sticks: boolean;
+        };
         /** @description A collector that was moved. */
         StandsView: {
             /** @description Centre of the inlet plane. */
@@ -2646,6 +2946,34 @@ export interface components {
             data: string;
             /** @description What it reports. */
             event: components["schemas"]["EventName"];
+        };
+        /** @description Everything about a hot header. */
+        StrengthAnswer: {
+            /** @description What the job does not give. */
+            assumed: components["schemas"]["AssumedAnswer"][];
+            /** @description Brackets of the job. */
+            brackets: components["schemas"]["BracketFigures"][];
+            /** @description Collectors that are entered. */
+            collectors: components["schemas"]["CollectorAnswer"][];
+            /**
+             * Format: int32
+             * @description 1.
+             */
+            format: number;
+            /** @description Single changes that were solved, and the best of them. */
+            helps: components["schemas"]["WhatHelps"];
+            /** @description Modes from the lowest frequency on. */
+            modes: components["schemas"]["ModeAnswer"][];
+            /** @description What must be free to move, in words. */
+            must_move: string[];
+            /** @description What stands near hot tubes, the warmest first. */
+            near: components["schemas"]["NearAnswer"][];
+            /** @description What was simplified. */
+            notes: string[];
+            /** @description Runs in the order of the routes. */
+            runs: components["schemas"]["RunAnswer"][];
+            /** @description Slip joints of the job. */
+            slips: components["schemas"]["SlipFigures"][];
         };
         /**
          * @description What a stretch of an item becomes.
@@ -2819,6 +3147,18 @@ export interface components {
             /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
+        /** @description What a single change does. */
+        WhatHelps: {
+            /** @description The header as it is. */
+            before: components["schemas"]["Fares"];
+            /** @description The best changes, the best first. */
+            best: components["schemas"]["Help"][];
+            hotter?: components["schemas"]["HotterRun"] | null;
+            /** @description Changes after which something would be loose, in words. */
+            mechanisms: string[];
+            /** @description Changes that were solved. */
+            tried: number;
+        };
         /** @description A value of job.toml that the survey gives. */
         WrittenValue: {
             /** @description What the survey says. */
@@ -2847,6 +3187,7 @@ export interface components {
 }
 export type AlternativeList = components['schemas']['AlternativeList'];
 export type AlternativeView = components['schemas']['AlternativeView'];
+export type AssumedAnswer = components['schemas']['AssumedAnswer'];
 export type AtVersion = components['schemas']['AtVersion'];
 export type BayView = components['schemas']['BayView'];
 export type BestAt = components['schemas']['BestAt'];
@@ -2857,8 +3198,10 @@ export type BookingCancelled = components['schemas']['BookingCancelled'];
 export type BookingList = components['schemas']['BookingList'];
 export type BookingView = components['schemas']['BookingView'];
 export type BoundsView = components['schemas']['BoundsView'];
+export type BracketFigures = components['schemas']['BracketFigures'];
 export type ChangeCode = components['schemas']['ChangeCode'];
 export type ChangedRun = components['schemas']['ChangedRun'];
+export type CollectorAnswer = components['schemas']['CollectorAnswer'];
 export type CollectorOrderView = components['schemas']['CollectorOrderView'];
 export type CollectorView = components['schemas']['CollectorView'];
 export type Compared = components['schemas']['Compared'];
@@ -2884,6 +3227,7 @@ export type ExampleList = components['schemas']['ExampleList'];
 export type ExampleView = components['schemas']['ExampleView'];
 export type ExtraView = components['schemas']['ExtraView'];
 export type FaceView = components['schemas']['FaceView'];
+export type Fares = components['schemas']['Fares'];
 export type FiguresView = components['schemas']['FiguresView'];
 export type FindingCode = components['schemas']['FindingCode'];
 export type FormatCode = components['schemas']['FormatCode'];
@@ -2893,6 +3237,9 @@ export type FromText = components['schemas']['FromText'];
 export type GapsView = components['schemas']['GapsView'];
 export type GroupCode = components['schemas']['GroupCode'];
 export type Health = components['schemas']['Health'];
+export type Help = components['schemas']['Help'];
+export type HelpKind = components['schemas']['HelpKind'];
+export type HotterRun = components['schemas']['HotterRun'];
 export type InletView = components['schemas']['InletView'];
 export type ItemShapeView = components['schemas']['ItemShapeView'];
 export type ItemView = components['schemas']['ItemView'];
@@ -2906,16 +3253,20 @@ export type KeepoutView = components['schemas']['KeepoutView'];
 export type LayoutCode = components['schemas']['LayoutCode'];
 export type Limits = components['schemas']['Limits'];
 export type LineView = components['schemas']['LineView'];
+export type Meets = components['schemas']['Meets'];
 export type MeshAdded = components['schemas']['MeshAdded'];
 export type MeshView = components['schemas']['MeshView'];
 export type MirrorView = components['schemas']['MirrorView'];
 export type MissingView = components['schemas']['MissingView'];
+export type ModeAnswer = components['schemas']['ModeAnswer'];
+export type NearAnswer = components['schemas']['NearAnswer'];
 export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
 export type NextReading = components['schemas']['NextReading'];
 export type Op = components['schemas']['Op'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
+export type PartView = components['schemas']['PartView'];
 export type PieceView = components['schemas']['PieceView'];
 export type PlaceView = components['schemas']['PlaceView'];
 export type PlanView = components['schemas']['PlanView'];
@@ -2939,9 +3290,11 @@ export type RevisionView = components['schemas']['RevisionView'];
 export type RoutesChange = components['schemas']['RoutesChange'];
 export type RoutesView = components['schemas']['RoutesView'];
 export type RuleView = components['schemas']['RuleView'];
+export type RunAnswer = components['schemas']['RunAnswer'];
 export type RunEdit = components['schemas']['RunEdit'];
 export type RunFigures = components['schemas']['RunFigures'];
 export type RunKind = components['schemas']['RunKind'];
+export type RunShape = components['schemas']['RunShape'];
 export type RunView = components['schemas']['RunView'];
 export type SearchDone = components['schemas']['SearchDone'];
 export type SearchRequest = components['schemas']['SearchRequest'];
@@ -2962,6 +3315,7 @@ export type SignIn = components['schemas']['SignIn'];
 export type SignedIn = components['schemas']['SignedIn'];
 export type SizedCode = components['schemas']['SizedCode'];
 export type SizesView = components['schemas']['SizesView'];
+export type SlipFigures = components['schemas']['SlipFigures'];
 export type StandsView = components['schemas']['StandsView'];
 export type Started = components['schemas']['Started'];
 export type StarterRequest = components['schemas']['StarterRequest'];
@@ -2972,6 +3326,7 @@ export type StockLineView = components['schemas']['StockLineView'];
 export type StockView = components['schemas']['StockView'];
 export type Stopped = components['schemas']['Stopped'];
 export type StreamEvent = components['schemas']['StreamEvent'];
+export type StrengthAnswer = components['schemas']['StrengthAnswer'];
 export type StretchUse = components['schemas']['StretchUse'];
 export type StretchView = components['schemas']['StretchView'];
 export type SurveyAnswer = components['schemas']['SurveyAnswer'];
@@ -2988,6 +3343,7 @@ export type TrialResult = components['schemas']['TrialResult'];
 export type Underline = components['schemas']['Underline'];
 export type UnitsCode = components['schemas']['UnitsCode'];
 export type UnmetView = components['schemas']['UnmetView'];
+export type WhatHelps = components['schemas']['WhatHelps'];
 export type WrittenValue = components['schemas']['WrittenValue'];
 export type Xyz = components['schemas']['Xyz'];
 export type $defs = Record<string, never>;
@@ -7145,6 +7501,118 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SizesView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    strength: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StrengthAnswer"];
                 };
             };
             /** @description The request is malformed. */

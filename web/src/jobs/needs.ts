@@ -19,6 +19,7 @@ export function needsOf(job: JobView): Record<StepName, number> {
     measure: problems.length - sized - bought,
     size: sized,
     route: job.routes?.unmet.length ?? 0,
+    strength: 0,
     cut: bought + (job.plan_stale && job.plan ? 1 : 0),
     price: 0,
     papers: 0,

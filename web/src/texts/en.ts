@@ -1,6 +1,7 @@
 /** Every text of the page, in one place for translation; the steps of a job have theirs in `steps.en.ts`. */
 import type { JobState, LayoutCode } from '../api/schema';
 import { steps } from './steps.en';
+import { strength } from './strength.en';
 import { survey } from './survey.en';
 
 export const t = {
@@ -29,7 +30,7 @@ export const t = {
     saving: 'Saving…',
     saved: 'Saved',
     steps: 'Steps of the job',
-    step: { measure: 'Measure', size: 'Size', route: 'Route', cut: 'Cut', price: 'Price', papers: 'Print' },
+    step: { measure: 'Measure', size: 'Size', route: 'Route', strength: 'Strength', cut: 'Cut', price: 'Price', papers: 'Print' },
     needs: (n: number) => n === 1 ? '1 item needs attention' : `${n} items need attention`,
     views: { bay: '3D view', rulers: 'Tube lengths', panel: 'Panel' },
     viewsName: 'View',
@@ -216,5 +217,6 @@ export const t = {
   },
 
   ...steps,
+  strength,
   survey,
 };

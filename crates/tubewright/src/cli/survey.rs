@@ -1,11 +1,14 @@
 //! `tubewright survey`: places from tape readings and photos.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use app::survey_job::photo_files::PhotoFolder;
 use app::survey_job::write::write as places_written;
-use app::survey_job::{SurveyReport, survey_job};
-use job::{Documents as _, Folder, Problem, Problems};
+use app::open_job::open;
+use app::survey_job::{SURVEY_FILE, SurveyReport, survey_job};
+use app::survey_sheet::survey_paper;
+use job::{Documents as _, Folder, Problem, Problems, write_atomic};
+use papers::Paper;
 
 use super::opened::write;
 use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
@@ -15,9 +18,13 @@ const KEPT: &str = "survey.json";
 
 /// Options of `survey`.
 #[derive(Debug, clap::Args)]
+#[command(args_conflicts_with_subcommands = true, subcommand_negates_reqs = true)]
 pub struct Args {
+    #[command(subcommand)]
+    what: Option<What>,
     /// The folder with survey.toml; a job.toml need not be there
-    pub job: PathBuf,
+    #[arg(required = true)]
+    pub job: Option<PathBuf>,
     /// Also write the JSON answer into this file
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
@@ -32,10 +39,34 @@ pub struct Args {
     pub json: bool,
 }
 
+/// What else `survey` does.
+#[derive(Debug, clap::Subcommand)]
+enum What {
+    /// Print marker plates, the bar and a reading sheet for a job, and start its survey.toml
+    Sheet(SheetArgs),
+}
+
+/// Options of `survey sheet`.
+#[derive(Debug, clap::Args)]
+struct SheetArgs {
+    /// The job's folder, or its job.toml; its coordinates may be guesses
+    job: PathBuf,
+    /// The folder to write survey-sheet.pdf into
+    #[arg(short, long, value_name = "OUT", default_value = "out/survey")]
+    out: PathBuf,
+    /// Size of the paper: a4, letter, a3 or tabloid [default: a4 for jobs in mm, letter in inches]
+    #[arg(long, value_name = "SIZE")]
+    paper: Option<Paper>,
+}
+
 /// Adjusts the survey and prints places, slips and what is in doubt.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let folder = Folder::of(&args.job);
-    let report = survey_job(&folder, &PhotoFolder::of(&args.job))?;
+    if let Some(What::Sheet(sheet)) = &args.what {
+        return print_sheet(sheet);
+    }
+    let job = args.job.as_deref().unwrap_or(Path::new("."));
+    let folder = Folder::of(job);
+    let report = survey_job(&folder, &PhotoFolder::of(job))?;
     if let Some(file) = &args.out {
         write(file, &format!("{:#}\n", report.to_json()))?;
     }
@@ -51,6 +82,24 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         eprint_line("Nothing was written into job.toml: the survey is not settled yet.");
     }
     Ok(if report.is_settled() { Outcome::Done } else { Outcome::Unmet })
+}
+
+/// Writes the sheets, and a survey.toml to start from where the job has none.
+fn print_sheet(args: &SheetArgs) -> Result<Outcome, Failure> {
+    let folder = Folder::of(&args.job);
+    let open = open(&folder);
+    let failed = |e: &dyn std::fmt::Display| Failure::System(format!("the sheet cannot be written: {e}"));
+    let made = survey_paper(&open.require_job()?.job, args.paper).map_err(|e| failed(&e))?;
+    let file = args.out.join("survey-sheet.pdf");
+    write_atomic(&file, &made.pdf.bytes).map_err(|e| failed(&e))?;
+    let start = folder.file(SURVEY_FILE);
+    if folder.own(SURVEY_FILE)?.is_none() {
+        write(&start, &made.start)?;
+        print(&format!("{} ({} pages)\n{}: fill in what you read", file.display(), made.pdf.pages, start.display()));
+    } else {
+        print(&format!("{} ({} pages); {} is left as it is", file.display(), made.pdf.pages, start.display()));
+    }
+    Ok(Outcome::Done)
 }
 
 /// Writes the places into job.toml, and says every value on standard error.
