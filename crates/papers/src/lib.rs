@@ -11,6 +11,7 @@ mod outline;
 mod paper;
 mod pdf;
 pub mod sheet;
+pub mod strength;
 mod tile;
 mod view;
 mod words;
