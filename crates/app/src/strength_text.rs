@@ -149,7 +149,8 @@ fn helps(answer: &StrengthAnswer, units: Units) -> String {
     out
 }
 
-fn change(help: &Help, units: Units) -> String {
+/// A change in words.
+pub fn change(help: &Help, units: Units) -> String {
     let at = help.at_mm.map_or(String::new(), |mm| format!(" at {}", show::length_with_unit(mm, units)));
     match help.kind {
         HelpKind::Slip => format!("slip joint in {}{at}", help.on),

@@ -7,7 +7,7 @@ mod full_size;
 mod inspection;
 mod item;
 mod jig;
-mod overview;
+pub(crate) mod overview;
 mod practice;
 pub mod quote;
 mod saw;

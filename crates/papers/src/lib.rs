@@ -12,6 +12,7 @@ mod paper;
 mod pdf;
 pub mod sheet;
 pub mod survey;
+pub mod strength;
 mod tile;
 mod view;
 mod words;

@@ -28,6 +28,10 @@ const LONGEST: f64 = 0.1;
 /// Places nearer than this along a tube are one, m: an element of no length has no stiffness.
 const SAME_PLACE: f64 = 1e-6;
 
+/// A fitting this near to a node, m, is put there: a shorter element would be so stiff that rounding shows, and nobody puts a bracket
+/// more exactly.
+pub const TOGETHER: f64 = 5e-4;
+
 /// Translation x, y, z and turn x, y, z; or force and moment.
 pub type Six = [f64; 6];
 

@@ -126,3 +126,15 @@ fn one_tube_hotter_is_that_tube_heated() {
         assert!((a.range / b.range - 1.0).abs() < 1e-8 && (a.at - b.at).abs() < 1e-9, "{a:?} {b:?}");
     }
 }
+
+#[test]
+fn a_bracket_a_hair_from_the_end_of_a_bend_stands_at_it() {
+    let mut frame = header();
+    let end = frame.tubes[0].line.stations().nth(1).unwrap().0 / 1000.0;
+    frame.tubes[0].fittings.push((end, Fitting::Hold(HOLD)));
+    let there = afresh(&frame);
+    for off in [-3e-4, 4e-5, 3e-4] {
+        frame.tubes[0].fittings[0].0 = end + off;
+        same(&afresh(&frame), &there, 1e-9);
+    }
+}

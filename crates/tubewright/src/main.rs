@@ -37,7 +37,7 @@ enum Command {
     /// Torque and breathing over engine speed, computed from the gas in the routed tubes
     Gas(cli::gas::Args),
     /// Heat, growth, stress and vibration of the hot header
-    Strength(JobArgs),
+    Strength(cli::strength::Args),
     /// Split the routes into pieces and plan the cuts from the cheapest stock
     Cut(cli::cut::Args),
     /// Print an itemised quote
@@ -65,7 +65,7 @@ fn main() -> ExitCode {
         Command::Size(args) => exit::finish(cli::size::run(&args), args.json),
         Command::Route(args) => exit::finish(cli::route::run(&args), args.search.job.json),
         Command::Gas(args) => exit::finish(cli::gas::run(&args), args.job.json),
-        Command::Strength(args) => exit::finish(cli::strength::run(&args), args.json),
+        Command::Strength(args) => exit::finish(cli::strength::run(&args), args.job.json),
         Command::Cut(args) => exit::finish(cli::cut::run(&args), args.job.json),
         Command::Price(args) => exit::finish(cli::price::run(&args), args.json),
         Command::Sheets(args) => exit::finish(cli::sheets::run(&args), args.job.json),

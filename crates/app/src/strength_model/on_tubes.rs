@@ -4,7 +4,7 @@ use geom::Vec3;
 use job::model::Job;
 use job::parts::{Bracket, BracketKind, Holds, SlipJoint};
 use job::{Problem, Problems};
-use strength::frame::{Fitting, FrameError, Hold, Slide, Standing};
+use strength::frame::{Fitting, FrameError, Hold, Slide, Standing, TOGETHER};
 
 use super::{MM, StrengthModel};
 
@@ -80,7 +80,7 @@ pub fn growth(model: &StrengthModel, standing: &Standing, holds: &Holds) -> Vec3
     let six = match holds {
         Holds::Run { run, at } => {
             let index = model.runs.iter().position(|r| r.run == *run);
-            let here = |p: &&(f64, [f64; 6])| (p.0 - at * MM).abs() < 1e-6;
+            let here = |p: &&(f64, [f64; 6])| (p.0 - at * MM).abs() <= TOGETHER;
             index.and_then(|k| standing.tubes[k].iter().find(here)).map(|p| p.1)
         }
         Holds::Collector(name) => model.collectors.iter().position(|c| c == name).map(|k| {
@@ -147,7 +147,7 @@ pub fn settle_slips(job: &Job, model: &mut StrengthModel) -> Result<Vec<SlipAnsw
     for slip in slips {
         let Some(run) = model.runs.iter().position(|r| r.run == slip.run) else { continue };
         let at = slip.at * MM;
-        let here = |d: f64| (d - at).abs() < 1e-6;
+        let here = |d: f64| (d - at).abs() <= TOGETHER;
         let slides = free.slides.iter().find(|s| s.0 == run && here(s.1)).map_or(0.0, |s| s.2);
         let stretch = standing.stretches[run].iter().find(|s| here(s.from));
         let axial = |s: &strength::frame::StretchForces| {

@@ -66,11 +66,11 @@ pub(super) fn tubes<'a>(
 }
 
 /// A view with what it is called.
-pub(super) type NamedView = (&'static str, View);
+pub(crate) type NamedView = (&'static str, View);
 
 /// Which sides of the engine the ports look to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Bank {
+pub(crate) enum Bank {
     Left,
     Right,
     Both,
@@ -80,7 +80,7 @@ pub(super) enum Bank {
 const SIDEWAYS: f64 = 0.25;
 
 /// The side that the ports look to; left where they look neither way.
-pub(super) fn bank(lines: &[Option<Centreline>], runs: &[RunId]) -> Bank {
+pub(crate) fn bank(lines: &[Option<Centreline>], runs: &[RunId]) -> Bank {
     let primary = |r: &&RunId| matches!(r, RunId::Primary { .. });
     let ways =
         lines.iter().zip(runs).filter(|(_, r)| primary(r)).filter_map(|(l, _)| Some(l.as_ref()?.start().forward.y));
@@ -93,7 +93,7 @@ pub(super) fn bank(lines: &[Option<Centreline>], runs: &[RunId]) -> Bank {
 }
 
 /// Views from the side of a bank, from the front, from above and from a corner. A right bank is seen from the right.
-pub(super) fn named_views(right: bool) -> [NamedView; 4] {
+pub(crate) fn named_views(right: bool) -> [NamedView; 4] {
     let side = if right { -1.0 } else { 1.0 };
     [
         (if right { "right" } else { "left" }, View::from(Vec3::Y * side, Vec3::Z)),
@@ -164,7 +164,7 @@ fn views(papers: &PaperJob<'_>) -> Drawing {
 const AXES: f64 = 11.5;
 
 /// Where the arrows of the axes stand in a cell: in the corner that the tubes leave free, the lower left one by choice.
-pub(super) fn axes_place(cell: Point, covered: &[Area]) -> Point {
+pub(crate) fn axes_place(cell: Point, covered: &[Area]) -> Point {
     let [near, far] = [AXES + 1.5, AXES - 1.0];
     let corners =
         [[near, cell[1] - far], [cell[0] - near, cell[1] - far], [cell[0] - near, near + 4.0], [near, near + 6.0]];
@@ -192,7 +192,7 @@ pub(super) fn numbers(
 }
 
 /// Two arrows with what they point at in the car.
-pub(super) fn axes(view: &View, at: Point, d: &mut Drawing) {
+pub(crate) fn axes(view: &View, at: Point, d: &mut Drawing) {
     for (axis, name) in [(Vec3::X, "front"), (Vec3::Y, "left"), (Vec3::Z, "up")] {
         let [x, y] = view.flat(axis);
         let long = x.hypot(y);

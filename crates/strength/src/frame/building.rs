@@ -4,7 +4,7 @@ use geom::Vec3;
 
 use super::{
     Body, End, Fitting, Frame, FrameError, LONGEST, MM, Member, Motion, Node, Owner, SAME_PLACE, Six, Slide, System,
-    Tube,
+    TOGETHER, Tube,
 };
 use crate::element::Stretch;
 use crate::matrix::{Matrix, apply, product, rigid, transposed, zero};
@@ -73,6 +73,7 @@ impl Building {
         if let Some((at, _)) = tube.fittings.iter().find(|(at, _)| !(-SAME_PLACE..=length + SAME_PLACE).contains(at)) {
             return Err(FrameError::BeyondTube { tube: index, at: *at });
         }
+        let tube = &Tube { fittings: snapped(tube), ..tube.clone() };
         let stretches = stretches(tube);
         let start = tube.line.at(0.0).origin / MM;
         let motion = self.at_end(index, &tube.start, start, 0.0, bodies)?;
@@ -154,6 +155,24 @@ impl Building {
         }
         system
     }
+}
+
+/// The fittings of a tube at places that are nodes: one that is nearer than [`TOGETHER`] to the end of a straight or bend, or to
+/// a fitting before it along the tube, stands there.
+fn snapped(tube: &Tube) -> Vec<(f64, Fitting)> {
+    let mut nodes: Vec<f64> = tube.line.stations().map(|(from, _)| from / MM).collect();
+    nodes.push(tube.line.length() / MM);
+    let mut order: Vec<usize> = (0..tube.fittings.len()).collect();
+    order.sort_by(|a, b| tube.fittings[*a].0.total_cmp(&tube.fittings[*b].0));
+    let mut out = tube.fittings.clone();
+    for k in order {
+        let at = out[k].0;
+        match nodes.iter().copied().min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs())) {
+            Some(node) if (node - at).abs() <= TOGETHER => out[k].0 = node,
+            _ => nodes.push(at),
+        }
+    }
+    out
 }
 
 /// The stretches of a tube that become elements.

@@ -1,0 +1,140 @@
+//! The strength sheet of a job as a PDF.
+
+use geom::Vec3;
+use job::model::{Job, Units};
+use job::routes::Routes;
+use job::show;
+use papers::strength::{Growth, SheetMode, StrengthRun, StrengthSheet, strength_sheets};
+use papers::{Frame, Paper, Pdf, PdfError, missing_characters, write_pdf};
+use route::laid::frame_of;
+
+use crate::fonts::fonts_for;
+use crate::strength_answer::{Fares, NearAnswer, RunAnswer, StrengthAnswer};
+use crate::strength_job::orders;
+use crate::strength_text::change;
+
+/// Things near hot tubes that are listed.
+const MOST_NEAR: usize = 6;
+
+/// Highest speed of the plot over that of peak power.
+const BEYOND_PEAK: f64 = 1.1;
+
+/// Sets the sheet.
+///
+/// # Errors
+/// [`PdfError`]: a bug in Tubewright.
+pub fn strength_pdf(job: &Job, routes: &Routes, answer: &StrengthAnswer, units: Units) -> Result<Pdf, PdfError> {
+    let paper = match units {
+        Units::Mm => Paper::A4,
+        Units::Inch => Paper::Letter,
+    };
+    let sheets = strength_sheets(&figures(job, routes, answer, (units, paper)));
+    let frame = Frame {
+        job: job.name.clone(),
+        paper,
+        left: "strength of the routes as they are".into(),
+        middle: String::new(),
+        flag: String::new(),
+    };
+    let own = fonts_for(&[]);
+    let fonts = fonts_for(&missing_characters(&sheets, &frame.job, &own));
+    write_pdf(&sheets, &frame, &fonts)
+}
+
+fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): (Units, Paper)) -> StrengthSheet {
+    let rpm = job.engine.as_ref().and_then(|e| e.peak_power_rpm).unwrap_or(6000.0);
+    let growth = |(k, c): (usize, &job::model::Collector)| {
+        let moved = answer.collectors.iter().find(|a| a.collector == c.name)?;
+        Some(Growth { at: frame_of(job, routes, k).origin, by: Vec3::from_array(moved.moves_mm) })
+    };
+    StrengthSheet {
+        runs: routes.runs.iter().zip(&answer.runs).filter_map(|(route, a)| run(job, route, a, units)).collect(),
+        growth: job.collectors.iter().enumerate().filter_map(growth).collect(),
+        modes: answer.modes.iter().map(|m| SheetMode { hz: m.frequency_hz, mpa_per_g: m.mpa_per_g }).collect(),
+        orders: orders(job).to_vec(),
+        most_rpm: BEYOND_PEAK * rpm,
+        findings: findings(answer),
+        helps: helps(answer, units),
+        near: answer.near.iter().take(MOST_NEAR).map(|n| near(n, units)).collect(),
+        remarks: remarks(answer),
+        units,
+        paper,
+    }
+}
+
+fn run(job: &Job, route: &job::routes::Route, a: &RunAnswer, units: Units) -> Option<StrengthRun> {
+    let share = a.share_of_allowable.map_or("not known".into(), |s| format!("{:.0} %", 100.0 * s));
+    let cycles = a.cycles.map_or("creeps: a ranking only".into(), |[low, high]| format!("{low:.0e} to {high:.0e}"));
+    Some(StrengthRun {
+        run: route.run.clone(),
+        line: route.centreline().ok()?,
+        od: job.tube_of(&route.run).od,
+        cells: [
+            format!("{:.0} to {:.0}", a.metal_c[0], a.metal_c[2]),
+            format!("{:.0}", a.range_mpa),
+            share,
+            show::length(a.at_mm, units),
+            cycles,
+            format!("{:.0} / {:.0}", a.flange_force_n, a.flange_moment_nm),
+        ],
+    })
+}
+
+fn findings(answer: &StrengthAnswer) -> Vec<String> {
+    let mut points = answer.must_move.clone();
+    let weld = answer.runs.iter().filter_map(|r| r.flange_weld_mpa).fold(0.0, f64::max);
+    if weld > 0.0 {
+        points.push(format!(
+            "at the flange welds up to {weld:.0} MPa more from the cold flange (elastic, an upper value)"
+        ));
+    }
+    if let Some(hotter) = &answer.helps.hotter {
+        points.push(format!(
+            "with {} hotter by {:.0} K the greatest range is {:.2} times as great",
+            hotter.run, hotter.by_k, hotter.range_times
+        ));
+    }
+    points.extend(answer.helps.mechanisms.iter().cloned());
+    points
+}
+
+fn helps(answer: &StrengthAnswer, units: Units) -> Vec<[String; 6]> {
+    let row = |what: String, f: &Fares, price: String| {
+        [
+            what,
+            format!("{:.0} %", 100.0 * f.share_of_allowable),
+            format!("{:.0}", f.range_mpa),
+            format!("{:.1}", f.mpa_per_g),
+            format!("{:.0}", f.first_hz),
+            price,
+        ]
+    };
+    let first = row("as it is".into(), &answer.helps.before, String::new());
+    let rest = answer.helps.best.iter().map(|h| row(change(h, units), &h.after, format!("{:.2}", h.price)));
+    std::iter::once(first).chain(rest).collect()
+}
+
+fn near(n: &NearAnswer, units: Units) -> [String; 6] {
+    let [least, most] = n.about_c;
+    [
+        n.obstacle.clone(),
+        show::length_with_unit(n.gap_mm, units),
+        n.run.clone(),
+        format!("{:.0}", n.skin_c),
+        format!("{least:.0} to {most:.0}"),
+        if n.too_warm.is_empty() { "-".into() } else { n.too_warm.join(", ") },
+    ]
+}
+
+fn remarks(answer: &StrengthAnswer) -> String {
+    let assumed: Vec<String> =
+        answer.assumed.iter().map(|a| format!("{} {} {}", a.what, a.value, a.unit).trim_end().to_string()).collect();
+    format!(
+        "Assumed, as the job does not say: {}. {}. Allowable stresses are from memory: whoever owns the standard checks them. \
+         Not an approval of pressure piping, aircraft or marine parts; have turbo supports, fuel and brake lines near heat, noise \
+         and emissions checked where the law asks a licensed person. After the first heat cycle look for cracks at the flange \
+         welds and tighten the nuts as the gasket's maker says.",
+        assumed.join("; "),
+        answer.notes.join("; ")
+    )
+}
