@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
-use fit::as_built::as_built;
 use job::file::routes_file::quote;
 use job::model::Units;
 use job::routes::Routes;
 use job::show::exact_with_unit;
 
+use crate::fit_gaps::set_route;
 use crate::fit_job::{FitReport, NewPiece};
 
 /// Figures of lengths in fit.toml: a thousandth of a millimetre or better.
@@ -65,12 +65,7 @@ impl FitReport {
         for route in &mut routes.runs {
             let Some(run) = self.runs.iter().find(|r| r.build.run.id == route.run) else { continue };
             let figures = run.cut_open.as_ref().map_or(&run.correction.figures, |o| &o.correction.figures);
-            if let Some((points, radii)) = as_built(&run.build.run, figures) {
-                // A first piece starts in its flange: the route goes on from the port.
-                let first = route.points[0];
-                (route.points, route.radii) = (points, radii);
-                route.points[0] = first;
-            }
+            set_route(route, &run.build.run, figures);
         }
         routes
     }

@@ -14,18 +14,15 @@ use job::model::{Job, Units};
 use job::problem::Problem;
 use job::routes::Routes;
 use job::{Documents, Opened, Problems};
-use route::finding::{Miss, Shortfall};
-use route::judge::judge;
+use route::finding::Miss;
 
+use crate::fit_gaps::Drawn;
 use crate::fit_record::{RunBuild, builds};
 use crate::open_job::Planned;
 use crate::papers_job::data_digits;
 
 /// Farthest that a plan's chain may end from its route, mm: more is another plan.
 const SAME_ROUTE: f64 = 0.05;
-
-/// A clearance that loses no more than this is taken as kept, mm.
-const LOST_GAP: f64 = 1.0;
 
 /// What is known of a build.
 #[derive(Debug)]
@@ -92,24 +89,10 @@ pub fn fit_job(planned: Planned<'_>, documents: &dyn Documents) -> Result<FitRep
     let runs = builds.into_iter().map(|build| run_fit(build, &record, begun)).collect();
     let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
     if begun && planned.open.routable() {
-        report.gaps = lost_gaps(&opened.job, routes, &report.as_built(routes));
+        report.keep_gaps(&opened.job, routes);
     }
+    report.runs.iter_mut().for_each(|run| run.chance = run.chances(&record));
     Ok(report)
-}
-
-/// Clearances that are missed as built by over a millimetre more than as drawn.
-fn lost_gaps(job: &Job, drawn: &Routes, built: &Routes) -> Vec<Miss> {
-    let close = |routes: &Routes| -> Vec<Miss> {
-        let all = judge(job, routes).misses.into_iter().map(|m| m.miss);
-        all.filter(|m| matches!(m.what, Shortfall::TooClose { .. })).collect()
-    };
-    let to = |m: &Miss| match &m.what {
-        Shortfall::TooClose { to, .. } => Some(to.clone()),
-        _ => None,
-    };
-    let before = close(drawn);
-    let was = |m: &Miss| before.iter().filter(|b| b.run == m.run && to(b) == to(m)).map(|b| b.by).fold(0.0, f64::max);
-    close(built).into_iter().filter(|m| m.by > was(m) + LOST_GAP).collect()
 }
 
 /// The record of the build; an empty one when there is none.
@@ -170,13 +153,8 @@ fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
     let correction = correct(run, &build.planned, now, &build.freedoms, &build.limits);
     let cut_open =
         if correction.met { None } else { cut_open(run, &build.planned, now, &build.freedoms, &build.limits) };
-    let chance = (count > 0).then(|| {
-        let coming = coming_terms(run, &shop, &states);
-        let of = |figures: &[f64]| chance(run, &build.planned, &estimate, (figures, &states), &coming, limit);
-        [of(now), of(&correction.figures)]
-    });
     let remedies = if begun { Vec::new() } else { remedies(run, &shop, limit, &build.limits) };
-    RunFit { forecast: forecast(run, &shop, limit), remedies, estimate, correction, cut_open, chance, build }
+    RunFit { forecast: forecast(run, &shop, limit), remedies, estimate, correction, cut_open, chance: None, build }
 }
 
 /// A piece as it is to be made.
@@ -203,7 +181,31 @@ pub struct NewClocking {
     pub from_mark: f64,
 }
 
+impl FitReport {
+    /// Solves corrections that lose clearances again so that they keep them where that can be, and notes what stays lost.
+    fn keep_gaps(&mut self, job: &Job, routes: &Routes) {
+        let drawn = Drawn::of(job, routes);
+        for k in 0..self.runs.len() {
+            let built = self.as_built(routes);
+            let run = &mut self.runs[k];
+            if let Some(kept) = drawn.kept(&run.build, &run.estimate.figures, &run.correction, &built) {
+                run.correction = kept;
+            }
+        }
+        self.gaps = drawn.lost(&self.as_built(routes));
+    }
+}
+
 impl RunFit {
+    /// Chance to go in as planned and as corrected, counted on simulated builds; `None` before anything is built.
+    fn chances(&self, record: &FitRecord) -> Option<[Chance; 2]> {
+        let (run, states) = (&self.build.run, self.build.states());
+        let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
+        let coming = coming_terms(run, &Shop::of(&record.shop, run.wall), &states);
+        let of = |figures: &[f64]| chance(run, &self.build.planned, &self.estimate, (figures, &states), &coming, limit);
+        (built(&states) > 0).then(|| [of(&self.estimate.figures), of(&self.correction.figures)])
+    }
+
     /// The pieces that are still to be cut, in a correction.
     pub fn pieces(&self, figures: &[f64], from: usize) -> Vec<NewPiece> {
         let run = &self.build.run;

@@ -110,7 +110,12 @@ pub(crate) fn limits(job: &Job, run: &Run) -> Vec<Limits> {
         };
         job.stock.bends.iter().filter(fits).flat_map(|b| b.legs).fold(0.0, f64::max)
     };
-    let limit = |clr: f64| Limits { min_straight: job.saw.min_straight, min_arc: job.saw.min_arc, leg: leg(clr) };
+    let limit = |clr: f64| Limits {
+        min_straight: job.saw.min_straight,
+        min_arc: job.saw.min_arc,
+        leg: leg(clr),
+        beside: [0.0; 2],
+    };
     run.parts.iter().map(|p| limit(p.clr)).collect()
 }
 

@@ -69,8 +69,9 @@ impl FitReport {
         };
         let _ = writeln!(
             out,
-            "  order: {upstream}{downstream}; measure, cut {} and tack; measure again, cut {}; turn, trim, dress, weld",
-            parts[first].mark, parts[last].mark
+            "  order: {upstream}{downstream}; measure, cut {} and tack; measure again, cut {} and tack; turn, trim, dress, weld",
+            parts[first].mark,
+            parts[first + 1..=last].iter().map(|p| p.mark.as_str()).collect::<Vec<_>>().join(", ")
         );
         for left in &pair.reserve {
             let mut more = Vec::new();

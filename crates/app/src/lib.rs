@@ -10,6 +10,7 @@ pub mod export_job;
 mod file_set;
 pub mod fit_accept;
 pub mod fit_answer;
+mod fit_gaps;
 pub mod fit_job;
 pub mod fit_reading;
 pub mod fit_record;

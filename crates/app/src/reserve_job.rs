@@ -3,7 +3,7 @@
 use std::time::Instant;
 
 use cutplan::assembly::assembly;
-use cutplan::{CutError, CutJob, CutPlan, CutSettings, Longer, ReserveCost, Wish, plan_with_reserve};
+use cutplan::{CutError, CutJob, CutPlan, CutSettings, Longer, ReserveCost, ReserveSettings, Wish, plan_with_reserve};
 use fit::chain::figure;
 use fit::{Limit, Run, Shop, Slot};
 use job::Monitor;
@@ -38,7 +38,7 @@ pub fn cut_with_reserve(
     };
     let begun = Instant::now();
     let want = |plan: &CutPlan| wishes(job, routes, plan);
-    let plan = plan_with_reserve(routes, cut, settings, (&want, cost), monitor)?;
+    let plan = plan_with_reserve(routes, cut, settings, ReserveSettings { want: &want, cost }, monitor)?;
     Ok(CutReport { plan, seconds: begun.elapsed().as_secs_f64() })
 }
 

@@ -47,7 +47,16 @@ pub enum ReserveCost {
     Any,
 }
 
-/// The cheapest plan found as by [`crate::plan()`], with a reserve on the pieces that `want` names when it is shown it.
+/// What a plan is to keep as reserve.
+#[derive(Clone, Copy)]
+pub struct ReserveSettings<'a> {
+    /// What is to be longer, once a plan without reserve is known.
+    pub want: &'a dyn Fn(&CutPlan) -> Vec<Wish>,
+    /// What that may cost.
+    pub cost: ReserveCost,
+}
+
+/// The cheapest plan found as by [`crate::plan()`], with a reserve on what `reserve` wants.
 ///
 /// With [`ReserveCost::Nothing`] cost and bound are those without a reserve.
 ///
@@ -57,7 +66,7 @@ pub fn plan_with_reserve(
     routes: &Routes,
     job: &CutJob<'_>,
     settings: &CutSettings,
-    (want, cost): (&dyn Fn(&CutPlan) -> Vec<Wish>, ReserveCost),
+    reserve: ReserveSettings<'_>,
     monitor: &mut Monitor<CutPlan>,
 ) -> Result<CutPlan, CutError> {
     let stop = monitor.stop_flag();
@@ -65,12 +74,12 @@ pub fn plan_with_reserve(
     if stop.load(std::sync::atomic::Ordering::Relaxed) {
         return Ok(solved.plan);
     }
-    let wishes = want(&solved.plan);
+    let wishes = (reserve.want)(&solved.plan);
     if wishes.is_empty() {
         return Ok(solved.plan);
     }
     let mut task = Task { solved: &solved, job, settings, tries: 0 };
-    let found = match cost {
+    let found = match reserve.cost {
         ReserveCost::Nothing => task.free(&wishes),
         ReserveCost::Any => task.paid(&wishes).or_else(|| task.free(&wishes)),
     };

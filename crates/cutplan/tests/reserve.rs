@@ -3,7 +3,7 @@
 mod generator;
 
 use cutplan::file::PlanFile;
-use cutplan::{CutPlan, CutSettings, ItemShape, Longer, PlanFault, Reserve, ReserveCost, Wish};
+use cutplan::{CutPlan, CutSettings, ItemShape, Longer, PlanFault, Reserve, ReserveCost, ReserveSettings, Wish};
 use generator::{FAMILIES, SMALL, Sample, sample};
 use job::Monitor;
 
@@ -23,8 +23,9 @@ fn planned(sample: &Sample, cost: ReserveCost) -> [CutPlan; 2] {
     let settings = CutSettings { steps: 100_000, ..CutSettings::default() };
     let job = sample.job();
     let plain = cutplan::plan(&sample.routes, &job, &settings, &mut Monitor::silent()).expect("it can be cut");
-    let (want, monitor) = (&wishes, &mut Monitor::silent());
-    let long = cutplan::plan_with_reserve(&sample.routes, &job, &settings, (want, cost), monitor).expect("cut");
+    let reserve = ReserveSettings { want: &wishes, cost };
+    let monitor = &mut Monitor::silent();
+    let long = cutplan::plan_with_reserve(&sample.routes, &job, &settings, reserve, monitor).expect("cut");
     let runs = cutplan::centrelines(&sample.routes).expect("tubes");
     assert_eq!(cutplan::recount(&long, &runs, &job).err(), None, "{}", sample.name);
     [plain, long]

@@ -4,7 +4,7 @@
 //! ((length - drawn) / 3 mm)^2, with the end in the inlet and every figure within what its piece can still give. Gauss-Newton
 //! steps by bounded least squares, halved while they do not gain; the end's residual weighs 1 / 0.02 mm and 1 / 0.05 degrees
 //! and is driven to nothing by the method of multipliers, so that the answer is that of the problem with equalities. When
-//! the inlet cannot be met 1 mm weighs as 1 degree. `checks/fit` solves the same with SciPy's SLSQP.
+//! the inlet cannot be met 1 mm weighs as 1 degree. Clearances that are to be kept ([`Keep`]) add (what is lost / 0.2 mm)^2. `checks/fit` solves the same with SciPy's SLSQP.
 
 use crate::builds::{Builds, Chance, Limit, SEED};
 use crate::chain::{Laid, Miss, Slot, figure};
@@ -28,6 +28,8 @@ const ANGLE: f64 = 5.0 * DEGREE;
 const CLOCKING: f64 = 8.0 * DEGREE;
 /// A change of the whole length that counts 1, mm.
 const LENGTH: f64 = 3.0;
+/// A clearance lost by this counts 1, mm.
+const GAP: f64 = 0.2;
 /// Weight of the end's place, 1/mm, and direction, 1/rad.
 const EXACT: [f64; 2] = [1.0 / 0.02, 1.0 / (0.05 * DEGREE)];
 /// The same where the inlet cannot be met: a millimetre as a degree.
@@ -42,8 +44,12 @@ const LONGEST: f64 = 1000.0;
 const LOST: f64 = 3.0;
 /// Most that a face is dressed, rad.
 const DRESSED: f64 = 0.5 * DEGREE;
-/// What a person leaves on the last face to trim, mm.
-const TRIMMED: f64 = 3.0;
+/// What a person leaves on each of the last two faces to trim, mm.
+pub(crate) const TRIMMED: f64 = 3.0;
+/// The figures that trimming changes: before and behind a last bend.
+const FACES: [Slot; 2] = [Slot::LegIn, Slot::LegOut];
+/// How often place and direction are weighed anew by hand.
+const WEIGHED: usize = 3;
 /// Most steps of one solution.
 const STEPS: usize = 60;
 
@@ -76,6 +82,9 @@ pub struct Limits {
     pub min_arc: f64,
     /// Longest leg that is bought for its CLR, mm.
     pub leg: f64,
+    /// What can be trimmed off the straights of its neighbours upstream and downstream, mm: a leg of its own that is not
+    /// there counts on below 0.
+    pub beside: [f64; 2],
 }
 
 /// Least and greatest value of a figure.
@@ -85,6 +94,23 @@ pub struct Bounds {
     pub lower: f64,
     /// Greatest.
     pub upper: f64,
+}
+
+/// A clearance that a correction is to keep, as it depends on the figures near some of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Keep {
+    /// The figures about which it is known.
+    pub at: Vec<f64>,
+    /// What there is more than what is to be kept, mm; negative: lost.
+    pub room: f64,
+    /// Its change for each unit of some figures, mm.
+    pub slopes: Vec<(usize, f64)>,
+}
+
+impl Keep {
+    fn slope(&self, index: usize) -> f64 {
+        self.slopes.iter().find(|s| s.0 == index).map_or(0.0, |s| s.1)
+    }
 }
 
 /// A figure that may be changed.
@@ -129,6 +155,37 @@ pub struct CutOpen {
 /// `planned` are the figures that it was to have; what is not built has them in `now` too. Changes of what is not cut count
 /// from the drawing, also where an earlier correction was accepted: the same readings then give the same answer.
 pub fn correct(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Correction {
+    correct_keeping(run, planned, now, (freedoms, limits), &[])
+}
+
+/// The correction that also keeps some clearances, as nearly as the end and the pieces allow.
+pub fn correct_keeping(
+    run: &Run,
+    planned: &[f64],
+    now: &[f64],
+    (freedoms, limits): (&[Freedom], &[Limits]),
+    keeps: &[Keep],
+) -> Correction {
+    correct_with(run, now, freedoms, &variables(run, planned, freedoms, limits), keeps)
+}
+
+/// The figures that a correction may change.
+pub fn free_figures(run: &Run, planned: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Vec<usize> {
+    variables(run, planned, freedoms, limits).iter().map(|v| v.index).collect()
+}
+
+/// The same from the drawing; where that does not meet the inlet faces may be dressed too.
+pub(crate) fn correct_dressed(run: &Run, now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Correction {
+    let plain = correct(run, &run.drawn, now, freedoms, limits);
+    if plain.met {
+        return plain;
+    }
+    let mut variables = variables(run, &run.drawn, freedoms, limits);
+    variables.extend((0..run.parts.len()).flat_map(|k| dressing(now, k)));
+    correct_with(run, now, freedoms, &variables, &[])
+}
+
+fn correct_with(run: &Run, now: &[f64], freedoms: &[Freedom], variables: &[Variable], keeps: &[Keep]) -> Correction {
     let mut base = now.to_vec();
     for (k, _) in freedoms.iter().enumerate().filter(|(_, f)| f.state == State::Uncut) {
         let own = figure(k, Slot::Shift)..figure(k + 1, Slot::Shift);
@@ -136,7 +193,7 @@ pub fn correct(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], li
     }
     let laid = run.chain.lay(now);
     let before = Miss::of(&laid.end(), &laid.inlet);
-    Correction { before, ..solve(run, &base, &variables(run, planned, freedoms, limits)) }
+    Correction { before, ..solve_keeping(run, &base, variables, keeps) }
 }
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
@@ -169,11 +226,7 @@ fn open_kept(
     let mut variables = variables(run, planned, freedoms, limits);
     let index = figure(link, Slot::Roll);
     variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
-    for slot in [Slot::KinkUp, Slot::KinkRight] {
-        let index = figure(link, slot);
-        let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
-        variables.push(Variable { index, unit: ANGLE, bounds });
-    }
+    variables.extend(dressing(&now, link));
     solve(run, &now, &variables)
 }
 
@@ -194,25 +247,53 @@ fn open_again(
     correct(run, planned, &now, &freedoms, limits)
 }
 
-/// The end of a run that is tacked throughout, as it is brought in by hand: joints before bends turned, the last face
-/// trimmed, faces dressed.
-pub(crate) fn by_hand(run: &Run, now: &[f64]) -> Correction {
+/// The end of a run that is tacked throughout, as it is brought in by hand: joints before bends turned, the faces
+/// before and behind the last bend trimmed, faces dressed.
+///
+/// Where that is not enough a person weighs place against direction until both are within the limit, or neither can be.
+pub(crate) fn by_hand(run: &Run, now: &[f64], limit: Limit) -> Correction {
     let mut variables = Vec::new();
     for (k, part) in run.parts.iter().enumerate() {
         if part.is_bend() {
             let index = figure(k, Slot::Roll);
             variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
         }
-        for slot in [Slot::KinkUp, Slot::KinkRight] {
-            let index = figure(k, slot);
-            let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
-            variables.push(Variable { index, unit: ANGLE, bounds });
+        variables.extend(dressing(now, k));
+    }
+    let last = run.parts.len() - 1;
+    // The last face, and where the last bend meets a straight before it.
+    let straight = last > 0 && (!run.parts[last - 1].is_bend() || now[figure(last - 1, Slot::LegOut)] > TRIMMED);
+    let faces = if straight || now[figure(last, Slot::LegIn)] > TRIMMED { &FACES[..] } else { &FACES[1..] };
+    for &slot in faces {
+        let index = figure(last, slot);
+        let bounds = Bounds { lower: now[index] - TRIMMED, upper: now[index] + TRIMMED };
+        variables.push(Variable { index, unit: LEG, bounds });
+    }
+    let worse = |c: &Correction| (c.after.distance() / limit.within).max(c.after.angle / limit.angle);
+    let mut best = solve(run, now, &variables);
+    let mut weights = NEAREST;
+    for _ in 0..WEIGHED {
+        if worse(&best) <= 1.0 {
+            break;
+        }
+        let lean = usize::from(best.after.angle / limit.angle > best.after.distance() / limit.within);
+        weights[lean] *= 2.0;
+        let problem = Problem::new(run, now, &variables, HARDLY, weights);
+        let other = finished(&problem, &problem.least(false));
+        if worse(&other) < worse(&best) {
+            best = other;
         }
     }
-    let index = figure(run.parts.len() - 1, Slot::LegOut);
-    let bounds = Bounds { lower: now[index] - TRIMMED, upper: now[index] + TRIMMED };
-    variables.push(Variable { index, unit: LEG, bounds });
-    solve(run, now, &variables)
+    best
+}
+
+/// The faces of a joint, dressed out of square.
+fn dressing(now: &[f64], link: usize) -> [Variable; 2] {
+    [Slot::KinkUp, Slot::KinkRight].map(|slot| {
+        let index = figure(link, slot);
+        let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
+        Variable { index, unit: ANGLE, bounds }
+    })
 }
 
 fn turn(from: f64) -> Bounds {
@@ -232,10 +313,10 @@ fn variables(run: &Run, planned: &[f64], freedoms: &[Freedom], limits: &[Limits]
                 Bounds { lower: least.min(drawn(slot)), upper: most }
             };
             if part.is_bend() {
-                add(Slot::LegIn, LEG, within(0.0, Slot::LegIn, limit.leg, freedom.left_in));
+                add(Slot::LegIn, LEG, within(-limit.beside[0], Slot::LegIn, limit.leg, freedom.left_in));
                 let most = drawn(Slot::Angle) + MORE_ANGLE;
                 add(Slot::Angle, ANGLE, within(limit.min_arc, Slot::Angle, most, freedom.left_angle));
-                add(Slot::LegOut, LEG, within(0.0, Slot::LegOut, limit.leg, freedom.left_long));
+                add(Slot::LegOut, LEG, within(-limit.beside[1], Slot::LegOut, limit.leg, freedom.left_long));
             } else {
                 add(Slot::LegIn, LEG, within(limit.min_straight, Slot::LegIn, LONGEST, freedom.left_long));
             }
@@ -268,6 +349,8 @@ struct Problem<'a> {
     /// What the objective weighs.
     share: f64,
     weights: [f64; 2],
+    /// Clearances that count where they are lost.
+    keeps: &'a [Keep],
 }
 
 impl<'a> Problem<'a> {
@@ -288,7 +371,16 @@ impl<'a> Problem<'a> {
             longer: run.chain.length(now) - run.chain.length(&run.drawn),
             share,
             weights,
+            keeps: &[],
         }
+    }
+
+    /// What of a clearance is lost, in the unit that counts 1; none where it is kept.
+    fn lost(&self, keep: &Keep, y: &[f64]) -> f64 {
+        let moved =
+            |(v, y): (&Variable, &f64)| keep.slope(v.index) * (self.now[v.index] + y * v.unit - keep.at[v.index]);
+        let room = keep.room + self.variables.iter().zip(y).map(moved).sum::<f64>();
+        (-room / GAP).max(0.0)
     }
 
     fn figures(&self, y: &[f64]) -> Vec<f64> {
@@ -319,7 +411,8 @@ impl<'a> Problem<'a> {
         let laid = self.laid(y);
         let miss = Miss::of(&laid.end(), &laid.inlet);
         let end: f64 = (0..5).map(|i| (self.weight(i) * (miss.parts[i] + shift[i])).powi(2)).sum();
-        self.share * self.objective(y) + end
+        let lost: f64 = self.keeps.iter().map(|k| self.lost(k, y).powi(2)).sum();
+        self.share * (self.objective(y) + lost) + end
     }
 
     /// The step of a Gauss-Newton round.
@@ -340,6 +433,16 @@ impl<'a> Problem<'a> {
             *q.at_mut(i, i) += self.share;
             let end: f64 = (0..5).map(|p| self.weight(p).powi(2) * slopes[i][p] * (miss.parts[p] + shift[p])).sum();
             c[i] = end + self.share * y[i] + tight * self.stretch[i] * longer;
+        }
+        for keep in self.keeps {
+            let lost = self.lost(keep, y);
+            if lost > 0.0 {
+                let row: Vec<f64> = self.variables.iter().map(|v| -keep.slope(v.index) * v.unit / GAP).collect();
+                for i in 0..n {
+                    (0..n).for_each(|j| *q.at_mut(i, j) += self.share * row[i] * row[j]);
+                    c[i] += self.share * row[i] * lost;
+                }
+            }
         }
         let lower: Vec<f64> = self.lower.iter().zip(y).map(|(b, y)| b - y).collect();
         let upper: Vec<f64> = self.upper.iter().zip(y).map(|(b, y)| b - y).collect();
@@ -386,13 +489,17 @@ impl<'a> Problem<'a> {
 }
 
 fn solve(run: &Run, now: &[f64], variables: &[Variable]) -> Correction {
-    let exact = Problem::new(run, now, variables, 1.0, EXACT);
+    solve_keeping(run, now, variables, &[])
+}
+
+fn solve_keeping(run: &Run, now: &[f64], variables: &[Variable], keeps: &[Keep]) -> Correction {
+    let exact = Problem { keeps, ..Problem::new(run, now, variables, 1.0, EXACT) };
     let y = exact.least(true);
     let first = finished(&exact, &y);
     if first.met || variables.is_empty() {
         return first;
     }
-    let nearest = Problem::new(run, now, variables, HARDLY, NEAREST);
+    let nearest = Problem { keeps, ..Problem::new(run, now, variables, HARDLY, NEAREST) };
     let second = finished(&exact, &nearest.least(false));
     if second.met || off(&second.after) < off(&first.after) { second } else { first }
 }

@@ -24,7 +24,7 @@ pub mod sources;
 
 pub use builds::{Builds, Chance, Limit};
 pub use chain::{Chain, Miss, Slot};
-pub use correction::{Bounds, Correction, CutOpen, Freedom, Limits, correct, cut_open};
+pub use correction::{Bounds, Correction, CutOpen, Freedom, Keep, Limits, correct, correct_keeping, cut_open};
 pub use estimate::{Estimate, Fault, Suspect, estimate};
 pub use forecast::{Figure, Forecast, Sensitivity, forecast};
 pub use reading::{At, Reading, ReadingKind};

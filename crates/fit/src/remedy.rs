@@ -1,8 +1,10 @@
 //! What can be done about it before the saw: ways to finish a run, each with the chance that it goes in.
 //!
 //! A closing pair is two neighbouring bends with what lies between them: everything before it is built from the start,
-//! everything behind it from the inlet, and the pair is cut last to what is measured, first bend, then second bend; the
-//! end is then turned, trimmed and dressed by hand. A single bend has four figures for five conditions and does not do.
+//! everything behind it from the inlet, and the pair is cut last to what is measured: the first bend, then the straight and
+//! the second bend, all tacked; the end is then turned, trimmed and dressed by hand. Straights beside the pair are trimmed
+//! where that is wanted: without that, and with the straight cut along with the first bend, the second bend meets what is
+//! measured in one build of ten. A single bend has four figures for five conditions and does not do.
 //! Every chance is counted on builds that are simulated exactly, measuring noise included; the best pair is found by trying
 //! all with a few builds and counted on more.
 
@@ -10,11 +12,11 @@ use geom::{Frame, Vec3, rotate_about};
 
 use crate::builds::{Builds, Chance, Limit, SEED};
 use crate::chain::{Chain, Miss, Slot, figure};
-use crate::correction::{Freedom, Limits, by_hand, correct};
+use crate::correction::{Freedom, Limits, TRIMMED, by_hand, correct_dressed};
 use crate::random::Normals;
 use crate::run::Run;
 use crate::shop::Shop;
-use crate::sources::{State, Term, terms, with_errors};
+use crate::sources::{State, Term, terms, terms_of, with_errors};
 
 /// Builds behind the chance of the remedy that is offered.
 const COUNTED: usize = 504;
@@ -24,6 +26,8 @@ const COMPARED: usize = 42;
 const PLACE: f64 = 0.5;
 const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
 const TURN: f64 = 0.4 * std::f64::consts::PI / 180.0;
+/// Most that is trimmed off a straight beside the pieces that are cut last, mm. An assumption: more is another plan.
+const MOST_TRIMMED: f64 = 20.0;
 /// Share of builds that the reserve is enough for.
 const ENOUGH: f64 = 0.95;
 
@@ -90,12 +94,9 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
         simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
     ];
     let last = (0..run.parts.len()).rfind(|&k| run.parts[k].is_bend());
-    let piece = last.map(|k| Closing { run, terms: &all, limit, limits, span: [k, k] });
-    out.extend(piece.map(|closing| closing.simulated(RemedyKind::ClosingPiece, COUNTED)));
-    out.extend(best_pair(run, &all, limit, limits).map(|span| {
-        let closing = Closing { run, terms: &all, limit, limits, span };
-        closing.simulated(RemedyKind::ClosingPair, COUNTED)
-    }));
+    let site = Site { run, shop, limit, limits };
+    out.extend(last.map(|k| site.closing([k, k]).simulated(RemedyKind::ClosingPiece, COUNTED)));
+    out.extend(site.best_pair().map(|span| site.closing(span).simulated(RemedyKind::ClosingPair, COUNTED)));
     out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
     out
 }
@@ -104,34 +105,51 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
 ///
 /// The same pair as in [`remedies`], on a third of its builds: the bounds of a plan need no more.
 pub fn reserve(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<Reserve> {
-    let all = terms(run, shop);
-    let Some(span) = best_pair(run, &all, limit, limits) else { return Vec::new() };
-    Closing { run, terms: &all, limit, limits, span }.simulated(RemedyKind::ClosingPair, COUNTED / 3).reserve
+    let site = Site { run, shop, limit, limits };
+    let Some(span) = site.best_pair() else { return Vec::new() };
+    site.closing(span).simulated(RemedyKind::ClosingPair, COUNTED / 3).reserve
 }
 
-/// The two neighbouring bends that close best, of those that the plan has a reserve on when there are such.
-fn best_pair(run: &Run, terms: &[Term], limit: Limit, limits: &[Limits]) -> Option<[usize; 2]> {
-    let bends: Vec<usize> = (0..run.parts.len()).filter(|&k| run.parts[k].is_bend()).collect();
-    let pairs: Vec<[usize; 2]> = bends.windows(2).map(|w| [w[0], w[1]]).collect();
-    let reserved: Vec<usize> = (0..run.parts.len()).filter(|&k| !run.parts[k].reserve.is_none()).collect();
-    let holds = |pair: &[usize; 2]| reserved.iter().filter(|k| (pair[0]..=pair[1]).contains(k)).count();
-    let most = pairs.iter().map(holds).max()?;
-    let planned: Vec<[usize; 2]> = pairs.into_iter().filter(|pair| holds(pair) == most).collect();
-    if let [only] = planned[..] {
-        return Some(only);
+/// A run, the shop that makes it, and what is asked of it.
+#[derive(Clone, Copy)]
+struct Site<'a> {
+    run: &'a Run,
+    shop: &'a Shop,
+    limit: Limit,
+    limits: &'a [Limits],
+}
+
+impl<'a> Site<'a> {
+    fn closing(self, span: [usize; 2]) -> Closing<'a> {
+        // The pieces that are cut last are tacked until the end is in: they are welded where it holds them.
+        let tacked = |k: usize| if (span[0]..=span[1] + 1).contains(&k) { State::Tacked } else { State::Welded };
+        let states: Vec<State> = (0..self.run.parts.len()).map(tacked).collect();
+        Closing { site: self, terms: terms_of(self.run, self.shop, &states), span }
     }
-    let tried = |span| Closing { run, terms, limit, limits, span }.simulated(RemedyKind::ClosingPair, COMPARED);
-    let compared = planned.into_iter().map(|span| (span, tried(span).chance.share));
-    // Of pairs that do alike the last one: the most is built before it.
-    compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0]))).map(|best| best.0)
+
+    /// The two neighbouring bends that close best, of those that the plan has a reserve on when there are such.
+    fn best_pair(self) -> Option<[usize; 2]> {
+        let parts = &self.run.parts;
+        let bends: Vec<usize> = (0..parts.len()).filter(|&k| parts[k].is_bend()).collect();
+        let pairs: Vec<[usize; 2]> = bends.windows(2).map(|w| [w[0], w[1]]).collect();
+        let reserved: Vec<usize> = (0..parts.len()).filter(|&k| !parts[k].reserve.is_none()).collect();
+        let holds = |pair: &[usize; 2]| reserved.iter().filter(|k| (pair[0]..=pair[1]).contains(k)).count();
+        let most = pairs.iter().map(holds).max()?;
+        let planned: Vec<[usize; 2]> = pairs.into_iter().filter(|pair| holds(pair) == most).collect();
+        if let [only] = planned[..] {
+            return Some(only);
+        }
+        let tried = |span| self.closing(span).simulated(RemedyKind::ClosingPair, COMPARED);
+        let compared = planned.into_iter().map(|span| (span, tried(span).chance.share));
+        // Of pairs that do alike the last one: the most is built before it.
+        compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0[0].cmp(&b.0[0]))).map(|best| best.0)
+    }
 }
 
 /// Pieces that are cut last, from one bend to another.
 struct Closing<'a> {
-    run: &'a Run,
-    terms: &'a [Term],
-    limit: Limit,
-    limits: &'a [Limits],
+    site: Site<'a>,
+    terms: Vec<Term>,
     span: [usize; 2],
 }
 
@@ -152,7 +170,10 @@ impl Closing<'_> {
             let index = figure(link - first, slot);
             let mut grown: Vec<f64> = closed.iter().map(|c| c.grown[index]).collect();
             grown.sort_by(f64::total_cmp);
-            grown[((ENOUGH * count as f64) as usize).min(count - 1)].max(0.0)
+            let enough = grown[((ENOUGH * count as f64) as usize).min(count - 1)].max(0.0);
+            // The straight before the last bend is trimmed by hand at the end.
+            let trimmed = link + 1 == last && slot == Slot::LegIn && !self.site.run.parts[link].is_bend();
+            enough + if trimmed { TRIMMED } else { 0.0 }
         };
         let reserve = (first..=last).map(|link| Reserve {
             link,
@@ -164,22 +185,39 @@ impl Closing<'_> {
             kind,
             cut_last: (first..=last).collect(),
             measures: if first == last { 1 } else { 2 },
-            chance: builds.chance(|m| self.limit.holds(m)),
+            chance: builds.chance(|m| self.site.limit.holds(m)),
             reserve: reserve.collect(),
         }
+    }
+
+    /// What saw and stock allow of the pieces, and what can be trimmed off straights before and behind them.
+    fn limits(&self) -> Vec<Limits> {
+        let [first, last] = self.span;
+        let mut limits = self.site.limits[first..=last].to_vec();
+        let spare = |link: Option<usize>, slot: Slot| {
+            let link = link.filter(|&k| k < self.site.run.parts.len());
+            link.map_or(0.0, |k| {
+                (self.site.run.figure(k, slot) - self.site.limits[k].min_straight).clamp(0.0, MOST_TRIMMED)
+            })
+        };
+        let before = first.checked_sub(1);
+        let slot = if before.is_some_and(|k| self.site.run.parts[k].is_bend()) { Slot::LegOut } else { Slot::LegIn };
+        limits[0].beside[0] = spare(before, slot);
+        limits[last - first].beside[1] = spare(Some(last + 1), Slot::LegIn);
+        limits
     }
 
     /// The pieces as a run of their own.
     fn part(&self) -> Run {
         let [first, last] = self.span;
-        let mut part = self.run.clone();
-        part.parts = self.run.parts[first..=last].to_vec();
+        let mut part = self.site.run.clone();
+        part.parts = self.site.run.parts[first..=last].to_vec();
         part.chain.links = part.parts.len();
         part.drawn = vec![0.0; part.chain.figures()];
         let from = figure(first, Slot::Shift);
         let own = figure(0, Slot::Shift);
         let count = part.drawn.len() - own;
-        part.drawn[own..].copy_from_slice(&self.run.drawn[from..from + count]);
+        part.drawn[own..].copy_from_slice(&self.site.run.drawn[from..from + count]);
         part
     }
 
@@ -187,8 +225,8 @@ impl Closing<'_> {
     fn build(&self, part: &Run, normals: &mut Normals) -> Closed {
         let [first, last] = self.span;
         let errors: Vec<f64> = self.terms.iter().map(|t| t.mean + t.sd * normals.next()).collect();
-        let figures = with_errors(&self.run.drawn, self.terms, &errors);
-        let laid = self.run.chain.lay(&figures);
+        let figures = with_errors(&self.site.run.drawn, &self.terms, &errors);
+        let laid = self.site.run.chain.lay(&figures);
         let start = if first == 0 { laid.start } else { laid.exit[first - 1] };
         let target = match laid.entry.get(last + 1) {
             Some(entry) => carried(entry, &laid.end(), &laid.inlet),
@@ -199,13 +237,16 @@ impl Closing<'_> {
         let own = figure(0, Slot::Shift);
         let made = |cut: &[f64], link: usize| {
             let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
-            let error = |i: usize| figures[i - own + from] - self.run.drawn[i - own + from];
-            slots.map(|i| (i, cut[i] + error(i))).collect::<Vec<_>>()
+            let error = |i: usize| figures[i - own + from] - self.site.run.drawn[i - own + from];
+            // Faces are dressed at the end, by hand.
+            let dressed = |i: usize| [Slot::KinkUp, Slot::KinkRight].iter().any(|s| i == figure(link, *s));
+            slots.map(|i| (i, if dressed(i) { 0.0 } else { cut[i] } + error(i))).collect::<Vec<_>>()
         };
         let count = part.parts.len();
+        let limits = self.limits();
         let mut now = part.drawn.clone();
         let mut cut_to = part.drawn.clone();
-        for stage in if count > 1 { vec![0, count - 1] } else { vec![0] } {
+        for stage in 0..count.min(2) {
             let mut seen = part.clone();
             // Measured at the open end: what stands before it is carried along.
             let open = match stage {
@@ -216,9 +257,8 @@ impl Closing<'_> {
             seen.chain.inlet = measured(&target, false, normals);
             let free = |k: usize| Freedom::of(if k < stage { State::Tacked } else { State::Uncut });
             let freedoms: Vec<Freedom> = (0..count).map(free).collect();
-            let limits = &self.limits[first..=last];
-            let answer = correct(&seen, &part.drawn, &now, &freedoms, limits).figures;
-            let until = if stage == 0 { (count - 1).max(1) } else { count };
+            let answer = correct_dressed(&seen, &now, &freedoms, &limits).figures;
+            let until = if stage == 0 { 1 } else { count };
             for link in stage..until {
                 let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
                 cut_to[slots.clone()].copy_from_slice(&answer[slots]);
@@ -229,11 +269,12 @@ impl Closing<'_> {
             for link in until..count {
                 let slots = figure(link, Slot::Shift)..figure(link + 1, Slot::Shift);
                 now[slots.clone()].copy_from_slice(&answer[slots]);
+                [Slot::KinkUp, Slot::KinkRight].iter().for_each(|s| now[figure(link, *s)] = 0.0);
             }
         }
         let mut offered = part.clone();
         (offered.chain.start, offered.chain.inlet) = (start, target);
-        let miss = by_hand(&offered, &now).after;
+        let miss = by_hand(&offered, &now, self.site.limit).after;
         let grown = cut_to.iter().zip(&part.drawn).map(|(a, b)| a - b).collect();
         Closed { miss, grown }
     }

@@ -61,9 +61,13 @@ pub enum State {
 
 /// The errors of a run made from start to end as drawn.
 pub fn terms(run: &Run, shop: &Shop) -> Vec<Term> {
-    let all = vec![State::Welded; run.parts.len()];
+    terms_of(run, shop, &vec![State::Welded; run.parts.len()])
+}
+
+/// The errors of a run made from start to end, the joints before some pieces being tacked only.
+pub fn terms_of(run: &Run, shop: &Shop, states: &[State]) -> Vec<Term> {
     let mut out = ends(run, shop);
-    for (k, state) in all.iter().enumerate() {
+    for (k, state) in states.iter().enumerate() {
         joint(run, shop, k, *state, &mut out);
         piece(run, shop, k, &mut out);
     }

@@ -80,7 +80,7 @@ fn one_bend_in_a_plane_is_the_crossing_of_two_lines() {
     // Drawn for another inlet.
     let run = run(&[[110.0, 76.2, 1.1, 90.0]], inlet);
     let free = [Freedom::of(State::Uncut)];
-    let limits = [Limits { min_straight: 12.0, min_arc: 0.1, leg: 200.0 }];
+    let limits = [Limits { min_straight: 12.0, min_arc: 0.1, leg: 200.0, beside: [0.0; 2] }];
     let done = correct(&run, &run.drawn, &run.drawn, &free, &limits);
     let back = 76.2 * (0.5 * turn).tan();
     let is = |slot| done.figures[figure(0, slot)];

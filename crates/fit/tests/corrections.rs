@@ -3,12 +3,13 @@
 
 mod jobs;
 
-use fit::chain::figure;
+use fit::chain::{Laid, figure};
 use fit::correction::{clocking, meets};
 use fit::reading::{chord_ends, frame};
 use fit::sources::{built_terms, coming_terms, with_errors};
 use fit::{
-    At, Figure, Freedom, Limits, Miss, Reading, ReadingKind, Run, Shop, Slot, State, correct, cut_open, estimate,
+    At, Figure, Freedom, Keep, Limits, Miss, Reading, ReadingKind, Run, Shop, Slot, State, correct, correct_keeping,
+    cut_open, estimate,
 };
 use job::fit::Quality;
 use oorandom::Rand64;
@@ -209,4 +210,43 @@ fn what_cannot_be_met_is_cut_open() {
         assert!(clocking(&run, &open.correction.figures, joint).abs() <= std::f64::consts::PI);
     }
     println!("cut open: pieces kept {kept}, made again {again}");
+}
+
+/// A correction asked to keep a clearance that it loses keeps it, and still meets the inlet at a larger change.
+#[test]
+fn a_clearance_is_kept_where_there_is_another_way() {
+    let mut random = Rand64::new(6);
+    let (mut kept, mut tried) = (0, 0);
+    for (run, limits, shop) in all_runs() {
+        let bends: Vec<usize> = (0..run.parts.len()).filter(|&k| run.parts[k].is_bend()).collect();
+        if bends.len() < 3 {
+            continue;
+        }
+        let welded = bends[bends.len() - 3];
+        let free = freedoms(&states(&run, welded));
+        let terms = built_terms(&run, &shop, &states(&run, welded));
+        for _ in 0..5 {
+            let errors: Vec<f64> = terms.iter().map(|t| t.sd * normal(&mut random)).collect();
+            let built = with_errors(&run.drawn, &terms, &errors);
+            let plain = correct(&run, &run.drawn, &built, &free, &limits);
+            // The end of the first piece that is not cut yet is to move half as far as the correction moves it.
+            let at = |figures: &[f64]| run.chain.lay(figures).exit[welded].origin;
+            let (was, is) = (at(&built), at(&plain.figures));
+            let away = (is - was).normalize_or_zero();
+            let more = 0.5 * (is - was).length();
+            if !plain.met || more < 0.4 {
+                continue;
+            }
+            let laid = run.chain.lay(&plain.figures);
+            let free_ones = fit::correction::free_figures(&run, &run.drawn, &free, &limits);
+            let before = free_ones.into_iter().filter(|&i| Laid::moves_exit(i, welded));
+            let slopes = before.map(|i| (i, -laid.twists[i].moves(is).dot(away))).collect();
+            let keep = Keep { at: plain.figures.clone(), room: -more, slopes };
+            let again = correct_keeping(&run, &run.drawn, &built, (&free, &limits), &[keep]);
+            tried += 1;
+            assert!(again.objective >= plain.objective - 1e-9);
+            kept += usize::from(again.met && (at(&again.figures) - is).dot(away) < -0.8 * more);
+        }
+    }
+    assert!(tried >= 6 && kept * 10 >= tried * 7, "{kept} of {tried}");
 }

@@ -38,6 +38,11 @@ pub fn limits(job: &Job, run: &Run) -> Vec<Limits> {
     };
     run.parts
         .iter()
-        .map(|p| Limits { min_straight: job.saw.min_straight, min_arc: job.saw.min_arc, leg: leg(p.clr) })
+        .map(|p| Limits {
+            min_straight: job.saw.min_straight,
+            min_arc: job.saw.min_arc,
+            leg: leg(p.clr),
+            beside: [0.0; 2],
+        })
         .collect()
 }

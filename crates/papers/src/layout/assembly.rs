@@ -73,8 +73,8 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
 /// The order of a run whose last pieces are cut to measurement; `None` when no piece of it was left longer.
 fn closing(papers: &PaperJob<'_>, run: &RunAssembly) -> Option<String> {
     let pieces: Vec<&Piece> = run.pieces.iter().map(|&k| &papers.plan.pieces[k]).collect();
-    let reserved = |p: &&Piece| !p.reserve.is_none();
-    let [mut first, mut last] = [pieces.iter().position(|p| reserved(&p))?, pieces.iter().rposition(|p| reserved(&p))?];
+    let mut first = pieces.iter().position(|p| !p.reserve.is_none())?;
+    let mut last = pieces.iter().rposition(|p| !p.reserve.is_none())?;
     // A pair goes from one bend to another: a straight that was left long belongs to it.
     while first > 0 && pieces[first].angle <= 0.0 {
         first -= 1;
@@ -99,10 +99,11 @@ fn closing(papers: &PaperJob<'_>, run: &RunAssembly) -> Option<String> {
         order.push_str(&format!("weld from {} on to the inlet; ", next.mark));
     }
     let marks: Vec<&str> = span.iter().map(|p| p.mark.as_str()).collect();
-    let [one, two] = [pieces[first], pieces[last]].map(|p| &p.mark);
+    let rest = marks[1..].join(", ");
     Some(format!(
-        "Close with {} last: {order}measure, cut {one} and tack; measure again, cut {two}; turn, trim and weld. Left longer: {left}.",
+        "Close with {} last: {order}measure, cut {} and tack; measure again, cut {rest} and tack; turn, trim and weld. Left longer: {left}.",
         marks.join(", "),
+        marks[0],
     ))
 }
 
