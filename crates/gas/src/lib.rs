@@ -9,7 +9,7 @@
 //!
 //! | file | holds |
 //! | --- | --- |
-//! | [`species`], [`medium`] | heat capacities, the equation of state |
+//! | [`arithmetic`], [`species`], [`medium`] | products and sums; heat capacities, the equation of state |
 //! | [`flux`], [`field`] | the face between two cells, the passes over all cells |
 //! | [`losses`] | friction, bends, heat to the wall |
 //! | [`ends`], [`junction`] | closed, open, nozzle, valve; pipes that meet |
@@ -17,8 +17,9 @@
 //! | [`cylinder`], [`engine`], [`cycle`] | a cylinder; an engine as a network; cycles until they repeat |
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order, so that the answer is the
-//! same to the last bit on any machine and for any number of threads around it.
+//! same to the last bit on any machine with fused products and sums, and for any number of threads around it.
 
+pub mod arithmetic;
 pub mod cycle;
 pub mod cylinder;
 pub mod ends;

@@ -110,8 +110,7 @@ impl<M: Medium> Network<M> {
 
     /// One step of `dt` seconds. Vessels take and give mass and energy; their volume is kept.
     pub fn step(&mut self, dt: f64) {
-        self.field.predict(dt);
-        self.field.flux();
+        self.field.predict_ends(dt);
         for k in 0..self.ends.len() {
             for at in [At::Start, At::Finish] {
                 let face = self.field.end(k, at);
