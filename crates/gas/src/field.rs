@@ -166,6 +166,7 @@ pub struct Field<M: Medium> {
     end_faces: Vec<[f64; 5]>,
     /// Greatest (|u| + c) / dx, 1/s.
     fastest: f64,
+    scratch: Box<passes::Scratch>,
 }
 
 /// A pipe as the field needs it.
@@ -202,6 +203,7 @@ impl<M: Medium> Field<M> {
             end_flux: Vec::new(),
             end_faces: vec![[0.0; 5]; 2 * ducts.len()],
             fastest: 0.0,
+            scratch: Box::new(passes::Scratch::EMPTY),
         };
         for duct in ducts {
             field.push_shape(duct);
@@ -361,28 +363,19 @@ impl<M: Medium> Field<M> {
 
     /// Predicts the states at the faces of all ends half of `dt` on.
     pub fn predict_ends(&mut self, dt: f64) {
-        let mut ends = std::mem::take(&mut self.end_faces);
-        let most = passes::STRIP;
-        for (batch, faces) in ends.chunks_mut(most).enumerate() {
-            let mut near = passes::Gathered::new();
+        let Field { arch, spans, q, w, shape, drag, end_faces, scratch, .. } = self;
+        let passes::Scratch { left, right, gathered, .. } = &mut **scratch;
+        for (batch, faces) in end_faces.chunks_mut(passes::STRIP).enumerate() {
             for i in 0..faces.len() {
-                near.take(i, self.end_cell(batch * most + i), self);
+                gathered.take(i, end_cell(spans, batch * passes::STRIP + i), (q, w, shape, drag));
             }
-            let n = faces.len();
-            let (left, right) = near.predict::<M>(self.arch, dt, n);
+            gathered.predict::<M>(*arch, dt, faces.len(), left, right);
             for (i, face) in faces.iter_mut().enumerate() {
-                let edge = if i % 2 == 0 { &left } else { &right };
+                let edge = if i.is_multiple_of(2) { &*left } else { &*right };
                 let j = i + 1;
                 *face = [edge.rho[j], edge.u[j], edge.p[j], edge.b[j], edge.e[j]];
             }
         }
-        self.end_faces = ends;
-    }
-
-    /// Cell at an end; ends are counted start and finish of each pipe.
-    fn end_cell(&self, end: usize) -> usize {
-        let span = self.spans[end / 2];
-        if end.is_multiple_of(2) { span.first } else { span.first + span.cells - 1 }
     }
 
     /// Predicted state of the gas at an end, its velocity out of the pipe.
@@ -394,7 +387,7 @@ impl<M: Medium> Field<M> {
         };
         let end = 2 * k + at as usize;
         let [rho, u, p, burned, energy] = self.end_faces[end];
-        let gamma = 1.0 + 1.0 / self.w.k[self.end_cell(end)];
+        let gamma = 1.0 + 1.0 / self.w.k[end_cell(&self.spans, end)];
         let r = self.medium.gas_constant(burned);
         Face {
             state: State { rho, u: sign * u, p, burned },
@@ -436,9 +429,9 @@ impl<M: Medium> Field<M> {
     }
 
     fn step(&mut self, dt: f64) {
-        let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, .. } = self;
+        let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
         let (medium, walls, strips) = (*medium, *walls, *strips);
-        self.fastest = arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux });
+        self.fastest = arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];
@@ -465,6 +458,13 @@ impl<M: Medium> Field<M> {
         w.b[ghost] = (2.0 * face.burned - w.b[cell]).clamp(0.0, 1.0);
         q.burned[ghost] = rho * w.b[ghost];
     }
+}
+
+/// Cell at an end; ends are counted start and finish of each pipe.
+#[inline]
+fn end_cell(spans: &[Span], end: usize) -> usize {
+    let span = spans[end / 2];
+    if end.is_multiple_of(2) { span.first } else { span.first + span.cells - 1 }
 }
 
 /// The predicted gas at an end of a pipe.

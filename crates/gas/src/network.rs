@@ -1,6 +1,6 @@
 //! Pipes, what is at their ends, and one step of all of them.
 
-use crate::ends::{Leaving, Reservoir, closed, endless, open, opening};
+use crate::ends::{Leaving, Reservoir, Root, closed, endless, open, opening};
 use crate::field::{At, Duct, Face, Field, State};
 use crate::junction::join;
 use crate::medium::Medium;
@@ -58,7 +58,7 @@ pub struct Network<M: Medium> {
     pub vessels: Vec<Vessel>,
     /// The air, or whatever else is around.
     pub outside: Vec<Reservoir>,
-    roots: Vec<[f64; 2]>,
+    roots: Vec<[Root; 2]>,
     faces: Vec<Face>,
     joined: Vec<Leaving>,
     /// Mass and energy that left through each end in the last step, kg/s and W.
@@ -86,7 +86,7 @@ impl<M: Medium> Network<M> {
         }
         Network {
             field,
-            roots: vec![[0.0; 2]; ends.len()],
+            roots: vec![[Root::default(); 2]; ends.len()],
             flows: vec![[[0.0; 3]; 2]; ends.len()],
             ends,
             junctions,
@@ -113,6 +113,9 @@ impl<M: Medium> Network<M> {
         self.field.predict_ends(dt);
         for k in 0..self.ends.len() {
             for at in [At::Start, At::Finish] {
+                if matches!(self.ends[k][at as usize], End::Junction(_)) {
+                    continue;
+                }
                 let face = self.field.end(k, at);
                 if let Some(leaving) = self.end(k, at, &face, dt) {
                     self.put(k, at, face.area, leaving);

@@ -12,14 +12,14 @@ use std::marker::PhantomData;
 
 use pulp::{NullaryFnOnce, Simd, WithSimd};
 
-use super::{Cells, Conserved, EndFlux, Field, LEAST_PART, Shape};
+use super::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
 use crate::arithmetic::{Apart, Arithmetic, Fused};
 use crate::flux::{Side, flux_hllc};
 use crate::losses;
 use crate::medium::Medium;
 
 /// Cells of a strip.
-pub(super) const STRIP: usize = 64;
+pub(super) const STRIP: usize = 32;
 /// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
 const LEAST_REYNOLDS: f64 = 3000.0;
 /// Most that a slope may be of the smaller of its two differences, at either end of the Courant numbers: with 2 contacts
@@ -116,28 +116,33 @@ impl<'a> Around<'a> {
     }
 }
 
-/// Bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds. The bounds 2/v and
-/// 2/(1 - v) of the differences are taken as straight lines below their curves.
+/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds. The bounds
+/// 2/v and 2/(1 - v) of the differences are taken as straight lines below their curves.
 #[inline(always)]
-fn slope<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
+fn quarter_slope<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
-    let third = A::sum(v, a - b, A::sum(2.0, b, a)) * (1.0 / 3.0);
-    let free = more(third, SHARP * more(a, b));
-    bounded::<A>(up, down, v, free)
+    let third = A::sum(v, a - b, A::sum(2.0, b, a)) * (0.25 / 3.0);
+    let free = more(third, 0.25 * SHARP * more(a, b));
+    let by_up = A::sum(v, 0.25 * (2.0 - STEEPEST), 0.25 * STEEPEST) * a;
+    let by_down = A::sum(v, 0.25 * (STEEPEST - 2.0), 0.5) * b;
+    same_sign(up, down, less(free, less(by_up, by_down)))
 }
 
-/// Steep slope for a contact: the greater difference within the same bounds.
+/// Half the steepest slope within the same bounds, for a contact: the greater difference where nothing binds.
 #[inline(always)]
-fn slope_steep<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
-    bounded::<A>(up, down, v, more(up.abs(), down.abs()))
+fn half_slope_steep<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
+    let (a, b) = (up.abs(), down.abs());
+    let by_up = A::sum(v, 0.5 * (2.0 - STEEPEST), 0.5 * STEEPEST) * a;
+    let by_down = A::sum(v, 0.5 * (STEEPEST - 2.0), 1.0) * b;
+    same_sign(up, down, less(0.5 * more(a, b), less(by_up, by_down)))
 }
 
+/// `size` with the sign of both differences, or 0.
 #[inline(always)]
-fn bounded<A: Arithmetic>(up: f64, down: f64, v: f64, free: f64) -> f64 {
-    let by_up = A::sum(v, 2.0 - STEEPEST, STEEPEST);
-    let by_down = A::sum(v, STEEPEST - 2.0, 2.0);
-    let size = less(free, less(by_up * up.abs(), by_down * down.abs()));
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+fn same_sign(up: f64, down: f64, size: f64) -> f64 {
+    let signed = size.copysign(up);
+    // The sign bit of both together: one instruction chooses by it.
+    if ((up.to_bits() ^ down.to_bits()) as i64) < 0 { 0.0 } else { signed }
 }
 
 /// Superbee (P. L. Roe, 1985, from memory), for the burned fraction: no face lies beyond the neighbours' values, so that
@@ -145,8 +150,7 @@ fn bounded<A: Arithmetic>(up: f64, down: f64, v: f64, free: f64) -> f64 {
 #[inline(always)]
 fn slope_within(up: f64, down: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
-    let size = less(more(a, b), 2.0 * less(a, b));
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+    same_sign(up, down, less(more(a, b), 2.0 * less(a, b)))
 }
 
 /// States at both faces of the first `n` cells half of `dt` on; they go to numbers 1 and on. One piece: in two loops what
@@ -172,11 +176,11 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
         let order = |v: f64, l: f64, r: f64| if v >= 0.0 { (l, r) } else { (r, l) };
         // Twice the differences of the waves of sound; a quarter of their slopes.
         let (up, down) = order(v_minus, A::sum(-z, u_l, p_l), A::sum(-z, u_r, p_r));
-        let minus = 0.25 * slope::<A>(up, down, v_minus.abs());
+        let minus = quarter_slope::<A>(up, down, v_minus.abs());
         let (up, down) = order(v_plus, A::sum(z, u_l, p_l), A::sum(z, u_r, p_r));
-        let plus = 0.25 * slope::<A>(up, down, v_plus.abs());
+        let plus = quarter_slope::<A>(up, down, v_plus.abs());
         let (up, down) = order(v0, A::sum(-p_l, inv_cc, rho_l), A::sum(-p_r, inv_cc, rho_r));
-        let entropy = 0.5 * slope_steep::<A>(up, down, v0.abs());
+        let entropy = half_slope_steep::<A>(up, down, v0.abs());
         // What half a step moves the middle of the cell by, and half the difference of its faces.
         let (back_minus, back_plus) = (v_minus * minus, v_plus * plus);
         let back = back_minus + back_plus;
@@ -226,6 +230,7 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
 }
 
 /// Fluxes through the faces of a strip; number 0 is its left end.
+#[derive(Clone)]
 struct Fluxes {
     mass: Long,
     momentum: Long,
@@ -264,6 +269,20 @@ impl Fluxes {
             a[0] = a[STRIP];
         }
     }
+}
+
+/// What a strip needs for a moment.
+#[derive(Clone)]
+pub(super) struct Scratch {
+    pub(super) left: Edge,
+    pub(super) right: Edge,
+    flux: Fluxes,
+    pub(super) gathered: Gathered,
+}
+
+impl Scratch {
+    pub(super) const EMPTY: Scratch =
+        Scratch { left: Edge::EMPTY, right: Edge::EMPTY, flux: Fluxes::EMPTY, gathered: Gathered::EMPTY };
 }
 
 /// What an update reads.
@@ -371,6 +390,7 @@ pub(super) struct Step<'a, M> {
     pub(super) warm: &'a [f64],
     /// Fluxes at the ends of pipes, ascending.
     pub(super) ends: &'a [EndFlux],
+    pub(super) scratch: &'a mut Scratch,
 }
 
 impl<M: Medium> WithSimd for Step<'_, M> {
@@ -390,13 +410,13 @@ impl<M: Medium> WithSimd for Step<'_, M> {
 impl<M: Medium> Step<'_, M> {
     #[inline(always)]
     fn run<A: Arithmetic, const WALLS: bool>(self) -> f64 {
-        let Step { medium, dt, strips, q, w, shape, drag, warm, ends, .. } = self;
-        let (mut left, mut right, mut flux) = (Edge::EMPTY, Edge::EMPTY, Fluxes::EMPTY);
+        let Step { medium, dt, strips, q, w, shape, drag, warm, ends, scratch, .. } = self;
+        let Scratch { left, right, flux, .. } = scratch;
         let mut top = [0.0; STRIP];
         let mut next = 0;
         for s in (0..strips).map(|k| k * STRIP) {
-            predict::<M, A, WALLS>(dt, STRIP, &Around::cells(q, w, shape, drag, s + 1), &mut left, &mut right);
-            flux.fill::<M, A>(&right, row(&w.c, s), &left, row(&w.c, s + 1));
+            predict::<M, A, WALLS>(dt, STRIP, &Around::cells(q, w, shape, drag, s + 1), left, right);
+            flux.fill::<M, A>(right, row(&w.c, s), left, row(&w.c, s + 1));
             while let Some(end) = ends.get(next).filter(|e| e.face <= s + STRIP) {
                 let i = (end.face - s).min(STRIP);
                 flux.mass[i] = end.flux.mass;
@@ -407,7 +427,7 @@ impl<M: Medium> Step<'_, M> {
             }
             let still = Still {
                 dt,
-                flux: &flux,
+                flux,
                 left: &left.p,
                 right: &right.p,
                 area: [row(&shape.area, s), row(&shape.area, s + 1)],
@@ -474,6 +494,7 @@ impl<M: Medium> WithSimd for Predict<'_, M> {
 }
 
 /// Cells at the ends of pipes with their neighbours, side by side.
+#[derive(Clone)]
 pub(super) struct Gathered {
     rho: [Row; 3],
     u: [Row; 3],
@@ -483,31 +504,30 @@ pub(super) struct Gathered {
 }
 
 impl Gathered {
-    pub(super) fn new() -> Gathered {
-        let one = [1.0; STRIP];
-        Gathered { rho: [one; 3], u: [one; 3], p: [one; 3], b: [one; 3], own: [one; 8] }
-    }
+    const EMPTY: Gathered = Gathered {
+        rho: [[1.0; STRIP]; 3],
+        u: [[0.0; STRIP]; 3],
+        p: [[1.0; STRIP]; 3],
+        b: [[0.0; STRIP]; 3],
+        own: [[1.0; STRIP]; 8],
+    };
 
     /// Puts cell `at` of a field into place `i`.
     #[inline]
-    pub(super) fn take<M: Medium>(&mut self, i: usize, at: usize, f: &Field<M>) {
-        for side in 0..3 {
-            let j = at + side - 1;
-            self.rho[side][i] = f.q.mass[j];
-            self.u[side][i] = f.w.u[j];
-            self.p[side][i] = f.w.p[j];
-            self.b[side][i] = f.w.b[j];
+    pub(super) fn take(&mut self, i: usize, at: usize, (q, w, s, drag): (&Conserved, &Cells, &Shape, &[f64])) {
+        let i = i.min(STRIP - 1);
+        for (rows, lane) in [(&mut self.rho, &q.mass), (&mut self.u, &w.u), (&mut self.p, &w.p), (&mut self.b, &w.b)] {
+            let near = &lane[at - 1..at + 2];
+            (rows[0][i], rows[1][i], rows[2][i]) = (near[0], near[1], near[2]);
         }
-        let (w, s) = (&f.w, &f.shape);
-        let own = [&w.c, &w.k, &w.e0, &w.e_b, &w.soft, &s.inv_dx, &s.growth, &f.drag];
+        let own: [&[f64]; 8] = [&w.c, &w.k, &w.e0, &w.e_b, &w.soft, &s.inv_dx, &s.growth, drag];
         for (row, lane) in self.own.iter_mut().zip(own) {
             row[i] = lane[at];
         }
     }
 
     /// Left and right face states of the first `n`, half of `dt` on; that of place i is number i + 1.
-    pub(super) fn predict<M: Medium>(&self, arch: pulp::Arch, dt: f64, n: usize) -> (Edge, Edge) {
-        let (mut left, mut right) = (Edge::EMPTY, Edge::EMPTY);
+    pub(super) fn predict<M: Medium>(&self, arch: pulp::Arch, dt: f64, n: usize, left: &mut Edge, right: &mut Edge) {
         let [c, k, e0, e_b, soft, inv_dx, growth, drag] = &self.own;
         let cells = Around {
             rho: [&self.rho[0], &self.rho[1], &self.rho[2]],
@@ -524,8 +544,7 @@ impl Gathered {
             drag,
         };
         let medium = PhantomData::<M>;
-        arch.dispatch(Predict { dt, n: n.next_multiple_of(4), cells, left: &mut left, right: &mut right, medium });
-        (left, right)
+        arch.dispatch(Predict { dt, n: n.next_multiple_of(4), cells, left, right, medium });
     }
 }
 
