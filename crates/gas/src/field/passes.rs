@@ -294,32 +294,30 @@ struct Still<'a> {
     /// Areas of the faces on the left and on the right.
     area: [&'a Row; 2],
     inv_volume: &'a Row,
-    inv_dx: &'a Row,
     drag: &'a Row,
     warm: &'a Row,
     wall_k: &'a Row,
 }
 
-/// Conserved quantities of a strip after `dt`, friction and heat, each taken at the end of the step so that no step is too
-/// long for it, and the primitives; `top` gathers the greatest (|u| + c) / dx.
+/// What the first half of an update leaves for the second: 1 / rho, internal energy, burned fraction.
+struct Half {
+    inv: Row,
+    e: Row,
+    share: Row,
+}
+
+/// Conserved quantities and velocity of a strip after `dt`, friction and heat, each taken at the end of the step so that no
+/// step is too long for it.
 #[inline(always)]
-fn update<M: Medium, A: Arithmetic, const WALLS: bool>(
-    medium: &M,
+fn conserve<M: Medium, A: Arithmetic, const WALLS: bool>(
     s: &Still<'_>,
     mass: &mut Row,
     momentum: &mut Row,
     energy: &mut Row,
     burned: &mut Row,
     u: &mut Row,
-    p: &mut Row,
-    b: &mut Row,
-    c: &mut Row,
-    t: &mut Row,
-    k: &mut Row,
-    e0: &mut Row,
-    e_b: &mut Row,
-    soft: &mut Row,
-    top: &mut Row,
+    t: &Row,
+    half: &mut Half,
 ) {
     let f = s.flux;
     for i in 0..STRIP {
@@ -343,36 +341,64 @@ fn update<M: Medium, A: Arithmetic, const WALLS: bool>(
             inv = 1.0 / rho;
             v = flow * inv;
         }
-        let e = A::sum(-0.5 * v, v, total * inv);
-        let part = if M::MIXED { add(burned[i], f.burned[i], f.burned[i + 1]) } else { 0.0 };
-        let share = part * inv;
+        mass[i] = rho;
+        momentum[i] = flow;
+        energy[i] = total;
+        u[i] = v;
+        half.inv[i] = inv;
+        half.e[i] = A::sum(-0.5 * v, v, total * inv);
+        if M::MIXED {
+            let part = add(burned[i], f.burned[i], f.burned[i + 1]);
+            burned[i] = part;
+            half.share[i] = part * inv;
+        }
+    }
+}
+
+/// Primitives of a strip; `top` gathers the greatest (|u| + c) / dx. A loop of its own: together with the first half it
+/// would be longer than what a processor looks ahead.
+#[inline(always)]
+fn primitives<M: Medium, A: Arithmetic>(
+    medium: &M,
+    half: &Half,
+    rho: &Row,
+    u: &Row,
+    inv_dx: &Row,
+    p: &mut Row,
+    b: &mut Row,
+    c: &mut Row,
+    t: &mut Row,
+    k: &mut Row,
+    e0: &mut Row,
+    e_b: &mut Row,
+    soft: &mut Row,
+    top: &mut Row,
+) {
+    for i in 0..STRIP {
+        let e = half.e[i];
+        let share = if M::MIXED { half.share[i] } else { 0.0 };
         let thermal = medium.thermal_by::<A>(e, share);
         let gas = medium.gas_constant(share);
         let one = gas * thermal.t_e;
         let rt = gas * thermal.t;
         let cc = A::sum(one, rt, rt);
-        mass[i] = rho;
-        momentum[i] = flow;
-        energy[i] = total;
-        u[i] = v;
         t[i] = thermal.t;
-        p[i] = rho * rt;
+        p[i] = rho[i] * rt;
         c[i] = cc.sqrt();
         // Not by a comparison: that would become a store under a mask, which is slow.
-        top[i] = top[i].max((v.abs() + c[i]) * s.inv_dx[i]);
+        top[i] = top[i].max((u[i].abs() + c[i]) * inv_dx[i]);
         if M::MIXED {
             let both = 1.0 / (one * cc);
             let heavy = both * cc;
             let cv = gas * heavy;
-            burned[i] = part;
             b[i] = share;
             k[i] = heavy;
-            soft[i] = inv * one * both;
+            soft[i] = half.inv[i] * one * both;
             e0[i] = A::sum(-cv, thermal.t, e);
             e_b[i] = -cv * thermal.t_b;
         } else {
             k[i] = 1.0 / one;
-            soft[i] = inv / cc;
+            soft[i] = half.inv[i] / cc;
         }
     }
 }
@@ -412,6 +438,7 @@ impl<M: Medium> Step<'_, M> {
     fn run<A: Arithmetic, const WALLS: bool>(self) -> f64 {
         let Step { medium, dt, strips, q, w, shape, drag, warm, ends, scratch, .. } = self;
         let Scratch { left, right, flux, .. } = scratch;
+        let mut half = Half { inv: [0.0; STRIP], e: [0.0; STRIP], share: [0.0; STRIP] };
         let mut top = [0.0; STRIP];
         let mut next = 0;
         for s in (0..strips).map(|k| k * STRIP) {
@@ -432,19 +459,26 @@ impl<M: Medium> Step<'_, M> {
                 right: &right.p,
                 area: [row(&shape.area, s), row(&shape.area, s + 1)],
                 inv_volume: row(&shape.inv_volume, s),
-                inv_dx: row(&shape.inv_dx, s),
                 drag: row(drag, s),
                 warm: row(warm, s),
                 wall_k: row(&shape.wall_k, s),
             };
-            update::<M, A, WALLS>(
-                &medium,
+            conserve::<M, A, WALLS>(
                 &still,
                 row_mut(&mut q.mass, s),
                 row_mut(&mut q.momentum, s),
                 row_mut(&mut q.energy, s),
                 row_mut(&mut q.burned, s),
                 row_mut(&mut w.u, s),
+                row(&w.t, s),
+                &mut half,
+            );
+            primitives::<M, A>(
+                &medium,
+                &half,
+                row(&q.mass, s),
+                row(&w.u, s),
+                row(&shape.inv_dx, s),
                 row_mut(&mut w.p, s),
                 row_mut(&mut w.b, s),
                 row_mut(&mut w.c, s),
