@@ -252,7 +252,7 @@ impl<M: Medium> Field<M> {
     fn make_lanes(&mut self) {
         // Cells beyond the last pipe fill the last strip.
         let used = self.shape.area.len();
-        let mut n = used.saturating_sub(2).div_ceil(passes::STRIP) * passes::STRIP + 2;
+        let mut n = used.saturating_sub(1).div_ceil(passes::STRIP) * passes::STRIP + 2;
         self.strips = n / passes::STRIP;
         // Arrays lie one behind the other in memory, with 16 bytes between: not all on the same lines of the cache.
         while (8 * n + 16) % 4096 / 64 != 9 {
