@@ -160,6 +160,7 @@ pub struct Field<M: Medium> {
     used: usize,
     /// State at each end's face, along the pipe.
     ends: Vec<[State; 2]>,
+    last_ends: Vec<[State; 2]>,
     /// Start and finish of each pipe.
     end_flux: Vec<EndFlux>,
     /// Predicted states of the cells at starts and at finishes of pipes: rho, u, p, burned, energy.
@@ -200,6 +201,7 @@ impl<M: Medium> Field<M> {
             strips: 0,
             used: 0,
             ends: Vec::new(),
+            last_ends: Vec::new(),
             end_flux: Vec::new(),
             end_faces: vec![[0.0; 5]; 2 * ducts.len()],
             fastest: 0.0,
@@ -215,6 +217,7 @@ impl<M: Medium> Field<M> {
             }
             let ends = [field.cell(k, 0), field.cell(k, field.spans[k].cells - 1)];
             field.ends.push(ends);
+            field.last_ends.push(ends);
             let Span { first, cells, .. } = field.spans[k];
             field.end_flux.extend([first, first + cells].map(|face| EndFlux { face, flux: Flux::default() }));
         }
@@ -436,8 +439,23 @@ impl<M: Medium> Field<M> {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];
             for (side, (ghost, cell)) in ghosts.into_iter().enumerate() {
-                self.ghost(self.ends[k][side], ghost, cell);
+                let face = if dt > 0.0 { self.ahead(k, side) } else { self.ends[k][side] };
+                self.ghost(face, ghost, cell);
             }
+        }
+    }
+
+    /// State at an end's face at the end of the step: what was found is that of its middle.
+    fn ahead(&mut self, k: usize, side: usize) -> State {
+        let (now, last) = (self.ends[k][side], self.last_ends[k][side]);
+        self.last_ends[k][side] = now;
+        let on = |now: f64, last: f64| now + 0.5 * (now - last);
+        let held = |now: f64, last: f64| on(now, last).max(LEAST_PART * now);
+        State {
+            rho: held(now.rho, last.rho),
+            u: on(now.u, last.u),
+            p: held(now.p, last.p),
+            burned: on(now.burned, last.burned).clamp(0.0, 1.0),
         }
     }
 
