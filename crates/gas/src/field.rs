@@ -9,8 +9,8 @@
 //!    neighbours ([`crate::flux`]), conserved quantities, friction and heat, primitives, ghosts and the greatest signal speed.
 //!
 //! Slopes: with v the Courant number of the wave, its slope is [(1 + v) upwind + (2 - v) downwind] / 3, third order for a
-//! simple wave, at least 0.9 of the greater difference, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind
-//! (after M. Arora, P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
+//! simple wave, steeper at fronts, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
+//! P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
 //! bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the
 //! cell is taken as level.
 //!

@@ -25,10 +25,9 @@ const LEAST_REYNOLDS: f64 = 3000.0;
 /// Most that a slope may be of the smaller of its two differences, at either end of the Courant numbers: with 2 contacts
 /// and shocks are wider, with 6 contacts start to ripple behind shocks.
 const STEEPEST: f64 = 4.0;
-/// Least part of the greater difference that a slope of sound has within these bounds: it sharpens what is steep, and
-/// leaves the third-order slope alone where the two differences are within a fifth of each other.
-const SHARP: f64 = 0.9;
-
+/// Jumps of pressure from cell to cell above this part of it are steep fronts: there the slope of a wave of sound is at
+/// least the greater difference less this, within its bounds. Smooth waves keep their third order.
+const FRONT: f64 = 0.03;
 /// Lanes of the greatest signal speed.
 const LANES: usize = 8;
 
@@ -116,13 +115,14 @@ impl<'a> Around<'a> {
     }
 }
 
-/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds. The bounds
-/// 2/v and 2/(1 - v) of the differences are taken as straight lines below their curves.
+/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds, sharper at
+/// fronts in gas of pressure `p`. The bounds 2/v and 2/(1 - v) of the differences are taken as straight lines below their
+/// curves. The differences are twice those of the wave.
 #[inline(always)]
-fn quarter_slope<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
+fn quarter_slope<A: Arithmetic>(up: f64, down: f64, v: f64, p: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
     let third = A::sum(v, a - b, A::sum(2.0, b, a)) * (0.25 / 3.0);
-    let free = more(third, 0.25 * SHARP * more(a, b));
+    let free = more(third, A::sum(-0.5 * FRONT, p, 0.25 * more(a, b)));
     let by_up = A::sum(v, 0.25 * (2.0 - STEEPEST), 0.25 * STEEPEST) * a;
     let by_down = A::sum(v, 0.25 * (STEEPEST - 2.0), 0.5) * b;
     same_sign(up, down, less(free, less(by_up, by_down)))
@@ -176,9 +176,9 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
         let order = |v: f64, l: f64, r: f64| if v >= 0.0 { (l, r) } else { (r, l) };
         // Twice the differences of the waves of sound; a quarter of their slopes.
         let (up, down) = order(v_minus, A::sum(-z, u_l, p_l), A::sum(-z, u_r, p_r));
-        let minus = quarter_slope::<A>(up, down, v_minus.abs());
+        let minus = quarter_slope::<A>(up, down, v_minus.abs(), p0);
         let (up, down) = order(v_plus, A::sum(z, u_l, p_l), A::sum(z, u_r, p_r));
-        let plus = quarter_slope::<A>(up, down, v_plus.abs());
+        let plus = quarter_slope::<A>(up, down, v_plus.abs(), p0);
         let (up, down) = order(v0, A::sum(-p_l, inv_cc, rho_l), A::sum(-p_r, inv_cc, rho_r));
         let entropy = half_slope_steep::<A>(up, down, v0.abs());
         // What half a step moves the middle of the cell by, and half the difference of its faces.
