@@ -90,6 +90,7 @@ fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Pro
         ),
         friction: friction(&mut ledger),
         pipes: built.pipes,
+        merging: built.merging,
         surroundings: built.surroundings,
         plenums,
         reference: AIR,

@@ -406,8 +406,12 @@ impl<M: Medium> Field<M> {
     pub fn set_end(&mut self, k: usize, at: At, state: State, out: Flux) {
         let sign = if at == At::Start { -1.0 } else { 1.0 };
         self.ends[k][at as usize] = State { u: sign * state.u, ..state };
-        self.end_flux[2 * k + at as usize].flux =
-            Flux { mass: sign * out.mass, momentum: out.momentum, energy: sign * out.energy, burned: sign * out.burned };
+        self.end_flux[2 * k + at as usize].flux = Flux {
+            mass: sign * out.mass,
+            momentum: out.momentum,
+            energy: sign * out.energy,
+            burned: sign * out.burned,
+        };
     }
 
     /// All cells after `dt`: fluxes, friction, heat, primitives and ghosts.
@@ -434,7 +438,8 @@ impl<M: Medium> Field<M> {
     fn step(&mut self, dt: f64) {
         let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
         let (medium, walls, strips) = (*medium, *walls, *strips);
-        self.fastest = arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
+        self.fastest =
+            arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];

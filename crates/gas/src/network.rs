@@ -2,7 +2,7 @@
 
 use crate::ends::{Leaving, Reservoir, Root, closed, endless, open, opening};
 use crate::field::{At, Duct, Face, Field, State};
-use crate::junction::join;
+use crate::junction::{Merge, join};
 use crate::medium::Medium;
 use crate::vessel::Vessel;
 
@@ -31,17 +31,17 @@ pub enum End {
 pub struct Junction {
     /// Which ends.
     pub pipes: Vec<(usize, At)>,
-    /// Loss of each: its pressure is above the junction's by this times the dynamic pressure of what it brings.
-    pub loss: Vec<f64>,
+    /// Into which of them the others merge, where that is known.
+    pub merge: Option<Merge>,
     p: f64,
     shift: Vec<f64>,
 }
 
 impl Junction {
-    /// A junction without losses.
+    /// A junction without angles.
     pub fn new(pipes: Vec<(usize, At)>) -> Junction {
         let n = pipes.len();
-        Junction { pipes, loss: vec![0.0; n], p: 0.0, shift: vec![0.0; n] }
+        Junction { pipes, merge: None, p: 0.0, shift: vec![0.0; n] }
     }
 }
 
@@ -79,7 +79,6 @@ impl<M: Medium> Network<M> {
                         junctions.push(Junction::new(Vec::new()));
                     }
                     junctions[*j].pipes.push((k, at));
-                    junctions[*j].loss.push(0.0);
                     junctions[*j].shift.push(0.0);
                 }
             }
@@ -164,8 +163,8 @@ impl<M: Medium> Network<M> {
         faces.clear();
         let junction = &mut self.junctions[j];
         faces.extend(junction.pipes.iter().map(|&(k, at)| self.field.end(k, at)));
-        let Junction { loss, shift, p, .. } = junction;
-        join(&faces, loss, shift, p, &mut joined);
+        let Junction { merge, shift, p, .. } = junction;
+        join(&faces, merge.as_ref(), shift, p, &mut joined);
         for i in 0..faces.len() {
             let (k, at) = self.junctions[j].pipes[i];
             self.put(k, at, faces[i].area, joined[i]);

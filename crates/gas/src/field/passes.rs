@@ -56,8 +56,13 @@ pub(super) struct Edge {
 }
 
 impl Edge {
-    pub(super) const EMPTY: Edge =
-        Edge { rho: [1.0; STRIP + 1], u: [0.0; STRIP + 1], p: [1.0; STRIP + 1], b: [0.0; STRIP + 1], e: [1.0; STRIP + 1] };
+    pub(super) const EMPTY: Edge = Edge {
+        rho: [1.0; STRIP + 1],
+        u: [0.0; STRIP + 1],
+        p: [1.0; STRIP + 1],
+        b: [0.0; STRIP + 1],
+        e: [1.0; STRIP + 1],
+    };
 
     #[inline(always)]
     fn carry(&mut self) {
@@ -184,11 +189,8 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
         // What half a step moves the middle of the cell by, and half the difference of its faces.
         let (back_minus, back_plus) = (v_minus * minus, v_plus * plus);
         let back = back_minus + back_plus;
-        let (mut mid_rho, mut mid_u, mut mid_p) = (
-            rho0 - A::sum(back, inv_cc, v0 * entropy),
-            A::sum(back_minus - back_plus, inv_z, u0),
-            p0 - back,
-        );
+        let (mut mid_rho, mut mid_u, mut mid_p) =
+            (rho0 - A::sum(back, inv_cc, v0 * entropy), A::sum(back_minus - back_plus, inv_z, u0), p0 - back);
         if WALLS {
             // What area and friction do to the cell in half a step.
             let thinner = half * rho0 * u0 * w.growth[i];
