@@ -15,6 +15,7 @@
 //! | [`ends`], [`junction`] | closed, open, nozzle, valve; pipes that meet |
 //! | [`vessel`], [`network`] | a volume; pipes with their ends, one step |
 //! | [`cylinder`], [`engine`], [`cycle`] | a cylinder; an engine as a network; cycles until they repeat |
+//! | [`trace`] | what is kept of a cycle: pressures at valves, wave picture, means along pipes |
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order, so that the answer is the
 //! same to the last bit on any machine with fused products and sums, and for any number of threads around it.
@@ -31,4 +32,5 @@ pub mod losses;
 pub mod medium;
 pub mod network;
 pub mod species;
+pub mod trace;
 pub mod vessel;
