@@ -107,7 +107,7 @@ pub fn gas_job<'a>(
     monitor: &mut Monitor<'_, GasProgress>,
 ) -> Result<GasReport<'a>, Problems> {
     let model = gas_model(job, routes)?;
-    let points = run(&model, &speeds.list(), monitor)?;
+    let points = run(&model, &speeds.list(), &Settings::default(), monitor)?;
     Ok(GasReport { job, model, points, worth: None })
 }
 
@@ -118,6 +118,7 @@ type ChunkAnswer = Result<Vec<Point>, CycleError>;
 pub(crate) fn run(
     model: &GasModel,
     speeds: &[f64],
+    settings: &Settings,
     monitor: &mut Monitor<'_, GasProgress>,
 ) -> Result<Vec<Point>, Problems> {
     let chunks: Vec<&[f64]> = speeds.chunks(CHUNK).collect();
@@ -137,7 +138,7 @@ pub(crate) fn run(
                     monitor.report(&GasProgress { done, total: speeds.len() });
                 }
             };
-            let answer = chunk_of(model, chunk, &|| !stop.load(Ordering::Relaxed), &finished);
+            let answer = chunk_of(model, chunk, settings, &|| !stop.load(Ordering::Relaxed), &finished);
             if let Ok(mut place) = answers[i].lock() {
                 *place = Some(answer);
             }
@@ -159,10 +160,11 @@ pub(crate) fn run(
 fn chunk_of(
     model: &GasModel,
     speeds: &[f64],
+    settings: &Settings,
     go_on: &dyn Fn() -> bool,
     finished: &dyn Fn(),
 ) -> Result<Vec<Point>, CycleError> {
-    let mut sweep = Sweep::new(&model.engine, Settings::default())?;
+    let mut sweep = Sweep::new(&model.engine, *settings)?;
     let mut points = Vec::new();
     for rpm in speeds {
         points.push(sweep.run(*rpm, |_, _| go_on())?);
@@ -282,7 +284,7 @@ impl GasReport<'_> {
 }
 
 /// Greatest less least trapped mass over the mean, percent.
-fn spread(p: &Point) -> f64 {
+pub(crate) fn spread(p: &Point) -> f64 {
     let masses = p.cylinders.iter().map(|c| c.trapped);
     let (low, high) = masses.clone().fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(m), h.max(m)));
     100.0 * (high - low) / (masses.sum::<f64>() / p.cylinders.len() as f64)

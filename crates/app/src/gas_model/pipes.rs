@@ -29,6 +29,10 @@ pub struct Built {
     pub surroundings: Vec<[f64; 3]>,
     /// Junctions in collectors.
     pub merging: Vec<Merging>,
+    /// Names of the pipes.
+    pub names: Vec<String>,
+    /// Collector of each junction.
+    pub collectors: Vec<String>,
 }
 
 /// A pipe as it grows along runs and bodies; lengths in mm.
@@ -132,6 +136,8 @@ pub fn exhaust(
             primaries: Vec::new(),
             surroundings: vec![[AIR[0], AIR[1], 0.0]],
             merging: Vec::new(),
+            names: Vec::new(),
+            collectors: Vec::new(),
         },
     };
     for port in &job.ports {
@@ -152,7 +158,12 @@ pub fn exhaust(
         maker.built.primaries.push(growing.length - face);
         let pipe = growing.pipe([Link::Exhaust(c), end], &maker.walls);
         maker.built.pipes.push(pipe);
+        maker.built.names.push(run.to_string());
     }
+    let mut collectors: Vec<(usize, String)> =
+        maker.junctions.iter().map(|((name, _), j)| (*j, name.clone())).collect();
+    collectors.sort();
+    maker.built.collectors = collectors.into_iter().map(|(_, name)| name).collect();
     for collector in &job.collectors {
         maker.collector(collector, routes, given, ledger, notes);
     }
@@ -266,6 +277,8 @@ impl Maker<'_> {
             }
             let pipe = growing.pipe([Link::Junction(junction), end], &self.walls);
             self.built.pipes.push(pipe);
+            let behind = self.behind(c).map(|(run, _)| run.to_string());
+            self.built.names.push(behind.unwrap_or_else(|| format!("collector {}", c.name)));
             let lean = self.lean(c, ledger);
             self.built.merging.push(Merging { junction, trunk: self.built.pipes.len() - 1, lean });
         }

@@ -2,8 +2,9 @@
 
 use std::path::PathBuf;
 
+use app::gas_curve::MOST_SAMPLES;
 use app::gas_job::{GasProgress, Speeds, gas_job};
-use app::gas_worth::{Asked, MOST_SAMPLES, worth_of_length};
+use app::gas_worth::{Asked, worth_of_length};
 use app::open_job::JobPart;
 use job::{Monitor, Problem, Problems};
 
