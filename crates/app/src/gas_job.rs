@@ -10,6 +10,7 @@ use job::{Monitor, Problem, Problems};
 use serde_json::{Value, json};
 
 use crate::gas_model::{GasModel, gas_model};
+use crate::gas_more::More;
 use crate::gas_worth::Worth;
 use crate::report::{heads, row, table};
 use crate::summary::rounded;
@@ -94,6 +95,8 @@ pub struct GasReport<'a> {
     pub points: Vec<Point>,
     /// What the length of the primaries is worth, when asked for.
     pub worth: Option<Worth>,
+    /// What else was asked.
+    pub more: More,
 }
 
 /// Runs the engine of a job with the exhaust of its routes.
@@ -108,7 +111,7 @@ pub fn gas_job<'a>(
 ) -> Result<GasReport<'a>, Problems> {
     let model = gas_model(job, routes)?;
     let points = run(&model, &speeds.list(), &Settings::default(), monitor)?;
-    Ok(GasReport { job, model, points, worth: None })
+    Ok(GasReport { job, model, points, worth: None, more: More::default() })
 }
 
 /// What a chunk of speeds comes to.
@@ -189,11 +192,12 @@ impl GasReport<'_> {
             let best = self.points.iter().max_by(|a, b| pick(a).total_cmp(&pick(b)));
             best.map(|p| json!({"rpm": rounded(p.rpm), "value": rounded(pick(p))}))
         };
-        json!({
+        let mut answer = json!({
             "format": 1,
             "job": self.job.name,
             "absolute_values_are_optimistic": true,
             "cylinders": self.model.cylinders,
+            "primaries_mm": self.model.primaries.iter().map(|l| rounded(*l)).collect::<Vec<f64>>(),
             "points": points,
             "peak_torque_nm": best(|p| p.torque),
             "peak_power_kw": best(|p| p.power * 1e-3),
@@ -203,7 +207,11 @@ impl GasReport<'_> {
             })).collect::<Vec<Value>>(),
             "notes": self.model.notes,
             "worth": self.worth.as_ref().map(Worth::to_json),
-        })
+        });
+        if let (Value::Object(all), Ok(Value::Object(more))) = (&mut answer, serde_json::to_value(&self.more)) {
+            all.extend(more);
+        }
+        answer
     }
 
     fn point_json(&self, p: &Point) -> Value {
@@ -268,6 +276,7 @@ impl GasReport<'_> {
         if let Some(worth) = &self.worth {
             out.push_str(&worth.text(self.job.units));
         }
+        out.push_str(&self.more.text(self.job.units));
         if !self.model.assumed.is_empty() {
             out.push_str("\nNot given, and taken as:\n\n");
             let mut rows = vec![heads(["what", "value", "range", "source"])];
