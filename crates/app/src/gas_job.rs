@@ -10,6 +10,7 @@ use job::{Monitor, Problem, Problems};
 use serde_json::{Value, json};
 
 use crate::gas_model::{GasModel, gas_model};
+use crate::gas_more::More;
 use crate::gas_worth::Worth;
 use crate::report::{heads, row, table};
 use crate::summary::rounded;
@@ -94,6 +95,8 @@ pub struct GasReport<'a> {
     pub points: Vec<Point>,
     /// What the length of the primaries is worth, when asked for.
     pub worth: Option<Worth>,
+    /// What else was asked.
+    pub more: More,
 }
 
 /// Runs the engine of a job with the exhaust of its routes.
@@ -107,8 +110,8 @@ pub fn gas_job<'a>(
     monitor: &mut Monitor<'_, GasProgress>,
 ) -> Result<GasReport<'a>, Problems> {
     let model = gas_model(job, routes)?;
-    let points = run(&model, &speeds.list(), monitor)?;
-    Ok(GasReport { job, model, points, worth: None })
+    let points = run(&model, &speeds.list(), &Settings::default(), monitor)?;
+    Ok(GasReport { job, model, points, worth: None, more: More::default() })
 }
 
 /// What a chunk of speeds comes to.
@@ -118,6 +121,7 @@ type ChunkAnswer = Result<Vec<Point>, CycleError>;
 pub(crate) fn run(
     model: &GasModel,
     speeds: &[f64],
+    settings: &Settings,
     monitor: &mut Monitor<'_, GasProgress>,
 ) -> Result<Vec<Point>, Problems> {
     let chunks: Vec<&[f64]> = speeds.chunks(CHUNK).collect();
@@ -137,7 +141,7 @@ pub(crate) fn run(
                     monitor.report(&GasProgress { done, total: speeds.len() });
                 }
             };
-            let answer = chunk_of(model, chunk, &|| !stop.load(Ordering::Relaxed), &finished);
+            let answer = chunk_of(model, chunk, settings, &|| !stop.load(Ordering::Relaxed), &finished);
             if let Ok(mut place) = answers[i].lock() {
                 *place = Some(answer);
             }
@@ -159,10 +163,11 @@ pub(crate) fn run(
 fn chunk_of(
     model: &GasModel,
     speeds: &[f64],
+    settings: &Settings,
     go_on: &dyn Fn() -> bool,
     finished: &dyn Fn(),
 ) -> Result<Vec<Point>, CycleError> {
-    let mut sweep = Sweep::new(&model.engine, Settings::default())?;
+    let mut sweep = Sweep::new(&model.engine, *settings)?;
     let mut points = Vec::new();
     for rpm in speeds {
         points.push(sweep.run(*rpm, |_, _| go_on())?);
@@ -187,11 +192,12 @@ impl GasReport<'_> {
             let best = self.points.iter().max_by(|a, b| pick(a).total_cmp(&pick(b)));
             best.map(|p| json!({"rpm": rounded(p.rpm), "value": rounded(pick(p))}))
         };
-        json!({
+        let mut answer = json!({
             "format": 1,
             "job": self.job.name,
             "absolute_values_are_optimistic": true,
             "cylinders": self.model.cylinders,
+            "primaries_mm": self.model.primaries.iter().map(|l| rounded(*l)).collect::<Vec<f64>>(),
             "points": points,
             "peak_torque_nm": best(|p| p.torque),
             "peak_power_kw": best(|p| p.power * 1e-3),
@@ -201,7 +207,11 @@ impl GasReport<'_> {
             })).collect::<Vec<Value>>(),
             "notes": self.model.notes,
             "worth": self.worth.as_ref().map(Worth::to_json),
-        })
+        });
+        if let (Value::Object(all), Ok(Value::Object(more))) = (&mut answer, serde_json::to_value(&self.more)) {
+            all.extend(more);
+        }
+        answer
     }
 
     fn point_json(&self, p: &Point) -> Value {
@@ -266,6 +276,7 @@ impl GasReport<'_> {
         if let Some(worth) = &self.worth {
             out.push_str(&worth.text(self.job.units));
         }
+        out.push_str(&self.more.text(self.job.units));
         if !self.model.assumed.is_empty() {
             out.push_str("\nNot given, and taken as:\n\n");
             let mut rows = vec![heads(["what", "value", "range", "source"])];
@@ -282,7 +293,7 @@ impl GasReport<'_> {
 }
 
 /// Greatest less least trapped mass over the mean, percent.
-fn spread(p: &Point) -> f64 {
+pub(crate) fn spread(p: &Point) -> f64 {
     let masses = p.cylinders.iter().map(|c| c.trapped);
     let (low, high) = masses.clone().fold((f64::INFINITY, 0.0_f64), |(l, h), m| (l.min(m), h.max(m)));
     100.0 * (high - low) / (masses.sum::<f64>() / p.cylinders.len() as f64)

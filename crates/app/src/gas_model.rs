@@ -10,6 +10,7 @@ mod pipes;
 
 use std::f64::consts::PI;
 
+use crate::gas_curve::Size;
 pub use defaults::Assumed;
 use defaults::{Gear, Ledger, Sampler, gears};
 use gas::cylinder::{Burn, Geometry, ValveGear};
@@ -35,6 +36,10 @@ pub struct GasModel {
     pub cylinders: Vec<u32>,
     /// Length of each primary from the port face to where it ends in its collector, mm.
     pub primaries: Vec<f64>,
+    /// Names of the pipes of the exhaust, in the order of the engine's pipes.
+    pub names: Vec<String>,
+    /// Collector of each junction.
+    pub collectors: Vec<String>,
     /// What the job does not give.
     pub assumed: Vec<Assumed>,
     /// What was left out or simplified, in words.
@@ -90,6 +95,7 @@ fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Pro
         ),
         friction: friction(&mut ledger),
         pipes: built.pipes,
+        merging: built.merging,
         surroundings: built.surroundings,
         plenums,
         reference: AIR,
@@ -101,7 +107,15 @@ fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Pro
             given.engine.cylinders
         ));
     }
-    Ok(GasModel { engine, cylinders: given.cylinders, primaries: built.primaries, assumed: ledger.assumed, notes })
+    Ok(GasModel {
+        engine,
+        cylinders: given.cylinders,
+        primaries: built.primaries,
+        names: built.names,
+        collectors: built.collectors,
+        assumed: ledger.assumed,
+        notes,
+    })
 }
 
 impl GasModel {
@@ -121,6 +135,86 @@ impl GasModel {
         changed.primaries = lengths.to_vec();
         changed
     }
+}
+
+impl GasModel {
+    /// A size as drawn, mm; the mean of lengths, the first of several collectors.
+    pub fn drawn(&self, size: Size) -> f64 {
+        match size {
+            Size::Length => self.primaries.iter().sum::<f64>() / self.primaries.len() as f64,
+            Size::Diameter => self.engine.pipes[0].profile.last().map_or(0.0, |p| p.1 / MM),
+            Size::Outlet => self.trunks().next().map_or(0.0, |k| outlet_of(&self.engine.pipes[k]) / MM),
+        }
+    }
+
+    /// Pipes from a cylinder's exhaust valves to where the exhaust ends.
+    pub(crate) fn path(&self, cylinder: usize) -> Vec<usize> {
+        let mut pipes = vec![cylinder];
+        while let Some(next) = pipes.last().and_then(|k| self.behind(*k)).filter(|n| !pipes.contains(n)) {
+            pipes.push(next);
+        }
+        pipes
+    }
+
+    /// The pipe behind another one's collector.
+    fn behind(&self, pipe: usize) -> Option<usize> {
+        let junction = joins(self.engine.pipes[pipe].ends[1])?;
+        self.engine.merging.iter().find(|m| m.junction == junction).map(|m| m.trunk)
+    }
+
+    /// Name of a junction's collector.
+    pub(crate) fn collector(&self, junction: usize) -> Option<String> {
+        self.collectors.get(junction).cloned()
+    }
+
+    /// Pipes behind collectors.
+    fn trunks(&self) -> impl Iterator<Item = usize> {
+        self.engine.merging.iter().map(|m| m.trunk)
+    }
+
+    /// Gives every primary another inside diameter, mm, from the port face on; collectors begin with their area.
+    pub(crate) fn set_diameter(&mut self, diameter: f64) {
+        let old = self.drawn(Size::Diameter) * MM;
+        let new = diameter * MM;
+        for pipe in &mut self.engine.pipes[..self.primaries.len()] {
+            let throat = pipe.profile[0].1.min(new);
+            pipe.profile.iter_mut().for_each(|p| p.1 = new);
+            pipe.profile[0].1 = throat;
+        }
+        let fed: Vec<usize> =
+            self.engine.pipes[..self.primaries.len()].iter().filter_map(|p| joins(p.ends[1])).collect();
+        let trunks: Vec<usize> = self.trunks().collect();
+        for k in trunks {
+            let pipe = &mut self.engine.pipes[k];
+            if joins(pipe.ends[0]).is_some_and(|j| fed.contains(&j)) {
+                let inside = pipe.profile[0].1;
+                let same = |d: f64| (d - inside).abs() < 1e-6;
+                pipe.profile.iter_mut().take_while(|p| same(p.1)).for_each(|p| p.1 *= new / old);
+            }
+        }
+    }
+
+    /// Gives every collector's outlet another inside diameter, mm; what is behind it stays.
+    pub(crate) fn set_outlet(&mut self, outlet: f64) {
+        let trunks: Vec<usize> = self.trunks().collect();
+        for k in trunks {
+            let pipe = &mut self.engine.pipes[k];
+            let old = outlet_of(pipe);
+            let inside = pipe.profile[0].1;
+            pipe.profile.iter_mut().filter(|p| (p.1 - old).abs() < 1e-6).for_each(|p| p.1 = outlet * MM);
+            pipe.profile[0].1 = inside;
+        }
+    }
+}
+
+/// The junction that an end leads to.
+fn joins(link: Link) -> Option<usize> {
+    if let Link::Junction(j) = link { Some(j) } else { None }
+}
+
+/// Narrowest inside diameter of a collector and what is behind it: its outlet, m.
+fn outlet_of(pipe: &Pipe) -> f64 {
+    pipe.profile.iter().map(|p| p.1).fold(f64::INFINITY, f64::min)
 }
 
 fn geometry(ledger: &mut Ledger, given: &needed::Given<'_>) -> Geometry {

@@ -1,12 +1,13 @@
 //! What the length of the primaries is worth: mean torque over a band of speeds at lengths around the routed ones, the
 //! best target and how flat the optimum is, the header as routed against one of equal lengths, and how sure that is.
 
-use gas::cycle::Point;
+use gas::cycle::Settings;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::{Monitor, Problems, show};
 use serde_json::{Value, json};
 
+use crate::gas_curve::{mean_torque, sample_seed};
 use crate::gas_job::{GasProgress, Speeds, figure, run};
 use crate::gas_model::{GasModel, gas_model_sampled};
 use crate::report::{heads, row, table};
@@ -18,8 +19,6 @@ const PARTS: [f64; 11] = [0.70, 0.76, 0.82, 0.88, 0.94, 1.0, 1.06, 1.12, 1.18, 1
 const FLAT: f64 = 0.001;
 /// Speeds at which samples are compared.
 const SAMPLE_SPEEDS: usize = 6;
-/// Most samples.
-pub const MOST_SAMPLES: usize = 500;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,10 +63,6 @@ pub struct Worth {
     pub sure: Option<[usize; 2]>,
 }
 
-fn mean(points: &[Point]) -> f64 {
-    points.iter().map(|p| p.torque).sum::<f64>() / points.len() as f64
-}
-
 /// Computes what length is worth for a job's model.
 ///
 /// # Errors
@@ -82,13 +77,13 @@ pub fn worth_of_length(
     let speeds = asked.speeds.list();
     let n = model.primaries.len();
     let middle = model.primaries.iter().sum::<f64>() / n as f64;
-    let routed = mean(&run(model, &speeds, monitor)?);
+    let routed = mean_torque(&run(model, &speeds, &Settings::default(), monitor)?);
     let mut lengths = Vec::new();
     for part in PARTS {
         let length = part * middle;
-        let points = run(&model.with_primaries(&vec![length; n]), &speeds, monitor)?;
+        let points = run(&model.with_primaries(&vec![length; n]), &speeds, &Settings::default(), monitor)?;
         let torque = points.iter().map(|p| p.torque).collect();
-        lengths.push(AtLength { length, mean_torque: mean(&points), torque });
+        lengths.push(AtLength { length, mean_torque: mean_torque(&points), torque });
     }
     let equal = lengths[PARTS.len() / 2].clone();
     let (best, peak) = best_of(&lengths);
@@ -158,10 +153,11 @@ fn sure(
     let speeds: Vec<f64> = worth.speeds.iter().copied().step_by(every).collect();
     let mut wins = 0;
     for i in 0..asked.samples {
-        let model = gas_model_sampled(job, routes, asked.seed.wrapping_mul(1_000_003).wrapping_add(i as u64))?;
+        let model = gas_model_sampled(job, routes, sample_seed(asked.seed, i))?;
         let best = model.with_primaries(&vec![worth.best; model.primaries.len()]);
-        let (routed, best) = (run(&model, &speeds, monitor)?, run(&best, &speeds, monitor)?);
-        wins += usize::from(mean(&best) > mean(&routed));
+        let (routed, best) =
+            (run(&model, &speeds, &Settings::default(), monitor)?, run(&best, &speeds, &Settings::default(), monitor)?);
+        wins += usize::from(mean_torque(&best) > mean_torque(&routed));
     }
     Ok(wins)
 }

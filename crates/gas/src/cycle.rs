@@ -7,7 +7,7 @@ use std::f64::consts::PI;
 
 use crate::cylinder::CYCLE;
 use crate::engine::{Engine, EngineError, Running};
-use crate::field::At;
+use crate::trace::{Record, Recorder};
 
 /// How finely and how long.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Settings {
     pub tolerance: f64,
     /// Cycles after which it is given up.
     pub most_cycles: usize,
-    /// Angles of a kept trace, 0: none.
+    /// Crank angles that are kept of the last cycle, 0: none.
     pub trace: usize,
 }
 
@@ -49,19 +49,6 @@ pub struct CylinderCycle {
     pub wall_heat: f64,
 }
 
-/// Pressures of one cylinder over crank angle from its own firing.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Trace {
-    /// rad from the cylinder's firing.
-    pub angle: Vec<f64>,
-    /// Pressure in the cylinder, Pa.
-    pub cylinder: Vec<f64>,
-    /// Pressure in the pipe at the exhaust valves, Pa.
-    pub exhaust: Vec<f64>,
-    /// Pressure in the pipe at the intake valves, Pa.
-    pub intake: Vec<f64>,
-}
-
 /// One engine speed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Point {
@@ -89,8 +76,8 @@ pub struct Point {
     pub settled: bool,
     /// Cell updates.
     pub updates: u64,
-    /// One for each cylinder, when asked for.
-    pub traces: Vec<Trace>,
+    /// What was kept of the last cycle, when asked for.
+    pub record: Option<Record>,
 }
 
 /// Why there is no answer.
@@ -138,7 +125,7 @@ impl<'a> Sweep<'a> {
         let mut last: Option<Vec<CylinderCycle>> = None;
         let mut updates = 0;
         for cycle in 1.. {
-            let (now, traces, steps) = self.cycle(turn);
+            let (now, record, steps) = self.cycle(turn);
             updates += steps;
             let change = last.map_or(f64::INFINITY, |last| change(&last, &now));
             if !now.iter().all(|c| c.work.is_finite() && c.trapped > 0.0) {
@@ -149,19 +136,20 @@ impl<'a> Sweep<'a> {
             }
             let settled = change <= self.settings.tolerance;
             if settled || cycle >= self.settings.most_cycles {
-                return Ok(self.point(rpm, now, traces, (cycle, change, settled, updates)));
+                return Ok(self.point(rpm, now, record, (cycle, change, settled, updates)));
             }
             last = Some(now);
         }
         unreachable!("the loop ends at the last cycle")
     }
 
-    fn cycle(&mut self, turn: f64) -> (Vec<CylinderCycle>, Vec<Trace>, u64) {
+    fn cycle(&mut self, turn: f64) -> (Vec<CylinderCycle>, Option<Record>, u64) {
         let n = self.engine.firing.len();
         let cells: usize = self.running.network.field.spans().iter().map(|s| s.cells).sum();
         let mut sums = vec![CylinderCycle::default(); n];
         let mut heat = vec![[0.0; 2]; n];
-        let mut traces = vec![Trace::default(); if self.settings.trace > 0 { n } else { 0 }];
+        let angles = self.settings.trace;
+        let mut recorder = (angles > 0).then(|| Recorder::new(self.engine, &self.running, angles));
         for cylinder in &mut self.running.cylinders {
             cylinder.start_cycle();
         }
@@ -175,7 +163,9 @@ impl<'a> Sweep<'a> {
                 let own = (from - self.engine.firing[c]).rem_euclid(CYCLE);
                 self.record(c, own, dt, turn, &mut sums[c], &mut heat[c]);
             }
-            self.trace(from, dt * turn, &mut traces);
+            if let Some(recorder) = &mut recorder {
+                recorder.see(self.engine, &self.running, from, dt * turn, dt);
+            }
             if self.running.angle == 0.0 || !dt.is_finite() {
                 break;
             }
@@ -186,14 +176,14 @@ impl<'a> Sweep<'a> {
             (sum.peak, sum.wall_heat) = (cylinder.peak, cylinder.wall_heat);
             sum.exhaust_k = heat[c][1] / heat[c][0].max(1e-12);
         }
-        (sums, traces, steps)
+        (sums, recorder.map(Recorder::finish), steps)
     }
 
     fn point(
         &self,
         rpm: f64,
         cylinders: Vec<CylinderCycle>,
-        traces: Vec<Trace>,
+        record: Option<Record>,
         end: (usize, f64, bool, u64),
     ) -> Point {
         let (cycles, residual, settled, updates) = end;
@@ -220,7 +210,7 @@ impl<'a> Sweep<'a> {
             residual,
             settled,
             updates,
-            traces,
+            record,
         }
     }
 
@@ -254,22 +244,6 @@ impl<'a> Sweep<'a> {
             e -= (e + r * t.t - enthalpy) / (1.0 + r * t.t_e);
         }
         medium.thermal(e, 1.0).t
-    }
-
-    fn trace(&self, from: f64, turned: f64, traces: &mut [Trace]) {
-        for (c, trace) in traces.iter_mut().enumerate() {
-            let own = (from - self.engine.firing[c]).rem_euclid(CYCLE);
-            let step = CYCLE / self.settings.trace as f64;
-            if (own / step).floor() == ((own + turned) / step).floor() {
-                continue;
-            }
-            let running = &self.running;
-            let face = |(k, at): (usize, At)| running.network.field.end_state(k, at).p;
-            trace.angle.push((own + turned).rem_euclid(CYCLE));
-            trace.cylinder.push(running.network.vessels[c].p());
-            trace.exhaust.push(face(running.ports[c][0]));
-            trace.intake.push(face(running.ports[c][1]));
-        }
     }
 }
 

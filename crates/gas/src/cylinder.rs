@@ -140,6 +140,13 @@ fn lift_shape(part: f64) -> f64 {
 }
 
 impl ValveGear {
+    /// Lift at a crank angle from 0 to 4 pi, m.
+    pub fn lift_at(&self, angle: f64) -> f64 {
+        let valve = self.valve();
+        let since = (angle - valve.opens).rem_euclid(CYCLE);
+        self.lift * lift_shape(since / (valve.closes - valve.opens))
+    }
+
     /// Lift at an angle, m, for an opening from `opens` to `closes`.
     pub fn valve(&self) -> Valve {
         // Where the lift is `timed_at_lift`: the true opening is earlier by that part of the longer duration.

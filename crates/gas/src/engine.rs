@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use crate::cylinder::{Burn, CYCLE, Cylinder, Geometry, Moving, Valve, ValveGear};
 use crate::field::{At, Duct, Wall};
+use crate::junction::Merge;
 use crate::medium::Mixture;
 use crate::network::{End, Network};
 use crate::vessel::Vessel;
@@ -88,6 +89,17 @@ impl Pipe {
     }
 }
 
+/// Pipes that merge into one at an angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Merging {
+    /// The junction.
+    pub junction: usize,
+    /// The pipe that the others merge into.
+    pub trunk: usize,
+    /// Angle of every other pipe to its axis, rad.
+    pub lean: f64,
+}
+
 /// An engine and everything its gas flows through.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Engine {
@@ -107,6 +119,8 @@ pub struct Engine {
     pub friction: Friction,
     /// Pipes, exhaust and intake.
     pub pipes: Vec<Pipe>,
+    /// Junctions whose pipes merge.
+    pub merging: Vec<Merging>,
     /// Surroundings: pressure, Pa, temperature, K, burned fraction.
     pub surroundings: Vec<[f64; 3]>,
     /// Plenums: volume in m3, first pressure and temperature.
@@ -234,6 +248,12 @@ impl Engine {
             let [p, t, burned] = self.pipes[k].start;
             crate::ends::Reservoir::new(&medium, p, t, burned).state()
         });
+        for m in &self.merging {
+            let Some(junction) = network.junctions.get_mut(m.junction) else { continue };
+            let trunk = junction.pipes.iter().position(|(k, _)| *k == m.trunk);
+            let cosine = vec![m.lean.cos(); junction.pipes.len()];
+            junction.merge = trunk.map(|trunk| Merge { trunk, cosine });
+        }
         for [p, t, burned] in &self.surroundings {
             network.add_outside(*p, *t, *burned);
         }

@@ -1,23 +1,23 @@
-//! All pipes of a network in one set of arrays, and the passes over them.
+//! All pipes of a network in one set of arrays, and the step over them.
 //!
-//! Every pipe has one ghost cell at each end; pipes stand one behind the other, so that each pass is one loop over
-//! everything and becomes vector code. A face carries the number of the cell on its right. A step is:
+//! Every pipe has one ghost cell at each end; pipes stand one behind the other, so that a step is one loop over everything
+//! and becomes vector code. A face carries the number of the cell on its right. A step is:
 //!
-//! 1. [`Field::predict`]: slopes by characteristic, states at both faces of each cell half a step on;
-//! 2. [`Field::flux`]: HLLC between neighbouring cells ([`crate::flux`]);
-//! 3. ends write the flux and the state of their face ([`Field::set_end`]; [`crate::ends`], [`crate::junction`]);
-//! 4. [`Field::update`]: conserved quantities, friction and heat, then primitives, ghosts and the greatest signal speed.
+//! 1. [`Field::predict_ends`]: the state at the face of each end half a step on;
+//! 2. ends write the flux and the state of their face ([`Field::set_end`]; [`crate::ends`], [`crate::junction`]);
+//! 3. [`Field::update`]: for all cells slopes by characteristic and states at both faces half a step on, HLLC between
+//!    neighbours ([`crate::flux`]), conserved quantities, friction and heat, primitives, ghosts and the greatest signal speed.
 //!
 //! Slopes: with v the Courant number of the wave, its slope is [(1 + v) upwind + (2 - v) downwind] / 3, third order for a
-//! simple wave, bounded by 2/v upwind and 2/(1 - v) downwind (M. Arora, P. L. Roe, J. Comput. Phys. 132 (1997), from
-//! memory); a contact has the steepest slope within bounds of that kind, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the cell is taken as level.
+//! simple wave, steeper at fronts, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
+//! P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
+//! bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the
+//! cell is taken as level.
 //!
 //! Area: fluxes are weighted by the area of their face, and momentum gains the cell's middle pressure times the growth of
 //! area; both are one difference from that pressure, so that a gas at rest stays exactly at rest.
 
 mod passes;
-
-use std::marker::PhantomData;
 
 use pulp::Arch;
 
@@ -91,10 +91,9 @@ struct Conserved {
     burned: Lane,
 }
 
-/// Primitives and what the equation of state gives with them.
+/// Primitives and what the equation of state gives with them; density is the conserved one.
 #[derive(Debug, Clone, Default)]
 struct Cells {
-    rho: Lane,
     u: Lane,
     p: Lane,
     b: Lane,
@@ -105,26 +104,17 @@ struct Cells {
     k: Lane,
     /// e - cv T: the energy that the local straight line leaves at T = 0.
     e0: Lane,
-    /// Change of that by the burned fraction, and of R over R.
+    /// Change of that by the burned fraction.
     e_b: Lane,
+    /// 1 / (rho c^2).
+    soft: Lane,
 }
 
-/// Predicted states at one face of each cell.
-#[derive(Debug, Clone, Default)]
-struct Faces {
-    rho: Lane,
-    u: Lane,
-    p: Lane,
-    b: Lane,
-    e: Lane,
-}
-
-#[derive(Debug, Clone, Default)]
-struct Fluxes {
-    mass: Lane,
-    momentum: Lane,
-    energy: Lane,
-    burned: Lane,
+/// Flux through the face at an end of a pipe, along the pipe.
+#[derive(Debug, Clone, Copy)]
+struct EndFlux {
+    face: usize,
+    flux: Flux,
 }
 
 #[derive(Debug, Clone, Default)]
@@ -158,19 +148,26 @@ pub struct Field<M: Medium> {
     spans: Vec<Span>,
     q: Conserved,
     w: Cells,
-    left: Faces,
-    right: Faces,
-    flux: Fluxes,
     shape: Shape,
     /// Friction coefficient k (acceleration -k u |u|) and heat coefficient, refreshed now and then.
     drag: Lane,
     warm: Lane,
-    sources: bool,
+    /// Whether there is friction, heat or changing area anywhere.
+    walls: bool,
     age: usize,
+    strips: usize,
+    /// Cells and ghosts of pipes.
+    used: usize,
     /// State at each end's face, along the pipe.
     ends: Vec<[State; 2]>,
+    last_ends: Vec<[State; 2]>,
+    /// Start and finish of each pipe.
+    end_flux: Vec<EndFlux>,
+    /// Predicted states of the cells at starts and at finishes of pipes: rho, u, p, burned, energy.
+    end_faces: Vec<[f64; 5]>,
     /// Greatest (|u| + c) / dx, 1/s.
     fastest: f64,
+    scratch: Box<passes::Scratch>,
 }
 
 /// A pipe as the field needs it.
@@ -196,16 +193,19 @@ impl<M: Medium> Field<M> {
             spans: Vec::new(),
             q: Conserved::default(),
             w: Cells::default(),
-            left: Faces::default(),
-            right: Faces::default(),
-            flux: Fluxes::default(),
             shape: Shape::default(),
             drag: Vec::new(),
             warm: Vec::new(),
-            sources: false,
+            walls: false,
             age: 0,
+            strips: 0,
+            used: 0,
             ends: Vec::new(),
+            last_ends: Vec::new(),
+            end_flux: Vec::new(),
+            end_faces: vec![[0.0; 5]; 2 * ducts.len()],
             fastest: 0.0,
+            scratch: Box::new(passes::Scratch::EMPTY),
         };
         for duct in ducts {
             field.push_shape(duct);
@@ -217,6 +217,9 @@ impl<M: Medium> Field<M> {
             }
             let ends = [field.cell(k, 0), field.cell(k, field.spans[k].cells - 1)];
             field.ends.push(ends);
+            field.last_ends.push(ends);
+            let Span { first, cells, .. } = field.spans[k];
+            field.end_flux.extend([first, first + cells].map(|face| EndFlux { face, flux: Flux::default() }));
         }
         field.refresh();
         field.coefficients();
@@ -245,22 +248,45 @@ impl<M: Medium> Field<M> {
             s.rough.push(crate::losses::friction_rough(wall.roughness));
             s.heat.push(if wall.temperature.is_some() { wall.heat_factor } else { 0.0 });
             s.wall_k.push(wall.temperature.unwrap_or(300.0));
-            self.sources |= wall != Wall::NONE;
+            self.walls |= wall != Wall::NONE || a.to_bits() != b.to_bits();
         }
     }
 
     fn make_lanes(&mut self) {
-        let n = self.shape.area.len();
-        let one = || vec![1.0; n];
-        self.q = Conserved { mass: one(), momentum: vec![0.0; n], energy: one(), burned: vec![0.0; n] };
-        let z = one;
-        self.w =
-            Cells { rho: z(), u: vec![0.0; n], p: z(), b: z(), c: z(), t: z(), k: z(), e0: z(), e_b: vec![0.0; n] };
-        self.left = Faces { rho: z(), u: vec![0.0; n], p: z(), b: z(), e: z() };
-        self.right = self.left.clone();
-        let zero = || vec![0.0; n];
-        self.flux = Fluxes { mass: zero(), momentum: zero(), energy: zero(), burned: zero() };
+        // Cells beyond the last pipe fill the last strip.
+        let used = self.shape.area.len();
+        let mut n = used.saturating_sub(1).div_ceil(passes::STRIP) * passes::STRIP + 2;
+        self.strips = n / passes::STRIP;
+        // Arrays lie one behind the other in memory, with 16 bytes between: not all on the same lines of the cache.
+        while (8 * n + 16) % 4096 / 64 != 9 {
+            n += 1;
+        }
+        let s = &mut self.shape;
+        for lane in [&mut s.area, &mut s.inv_dx, &mut s.inv_volume, &mut s.growth, &mut s.fixed] {
+            lane.resize(n, 0.0);
+        }
+        for lane in [&mut s.by_reynolds, &mut s.rough, &mut s.heat] {
+            lane.resize(n, 0.0);
+        }
+        for lane in [&mut s.diameter, &mut s.wall_k] {
+            lane.resize(n, 1.0);
+        }
+        let (one, zero) = (|| vec![1.0; n], || vec![0.0; n]);
+        self.q = Conserved { mass: one(), momentum: zero(), energy: one(), burned: zero() };
+        self.w = Cells {
+            u: zero(),
+            p: one(),
+            b: zero(),
+            c: one(),
+            t: one(),
+            k: one(),
+            e0: zero(),
+            e_b: zero(),
+            soft: one(),
+        };
         (self.drag, self.warm) = (zero(), zero());
+        // Beyond the last pipe there is the same gas as in it.
+        self.used = used;
     }
 
     /// The spans of the pipes.
@@ -277,6 +303,9 @@ impl<M: Medium> Field<M> {
         }
         if i + 1 == span.cells {
             at.push(span.first + span.cells);
+            if k + 1 == self.spans.len() {
+                at.extend(self.used..self.q.mass.len());
+            }
         }
         let t = s.p / (s.rho * self.medium.gas_constant(s.burned));
         let e = self.medium.energy(t, s.burned);
@@ -285,14 +314,14 @@ impl<M: Medium> Field<M> {
             self.q.momentum[j] = s.rho * s.u;
             self.q.energy[j] = s.rho * (e + 0.5 * s.u * s.u);
             self.q.burned[j] = s.rho * s.burned;
-            (self.w.rho[j], self.w.u[j], self.w.p[j], self.w.b[j], self.w.t[j]) = (s.rho, s.u, s.p, s.burned, t);
+            (self.w.u[j], self.w.p[j], self.w.b[j], self.w.t[j]) = (s.u, s.p, s.burned, t);
         }
     }
 
     /// State of cell `i` of pipe `k`, velocity along the pipe.
     pub fn cell(&self, k: usize, i: usize) -> State {
         let j = self.spans[k].first + i;
-        State { rho: self.w.rho[j], u: self.w.u[j], p: self.w.p[j], burned: self.w.b[j] }
+        State { rho: self.q.mass[j], u: self.w.u[j], p: self.w.p[j], burned: self.w.b[j] }
     }
 
     /// State at an end's face in the last step, velocity along the pipe.
@@ -335,97 +364,130 @@ impl<M: Medium> Field<M> {
         1.0 / self.fastest
     }
 
-    /// Slopes and face states half of `dt` on.
-    pub fn predict(&mut self, dt: f64) {
-        let Field { arch, w, left, right, shape, drag, .. } = self;
-        arch.dispatch(passes::Predict::<M> { dt, w, left, right, shape, drag, medium: PhantomData });
-    }
-
-    /// Flux through every face between two cells.
-    pub fn flux(&mut self) {
-        let Field { arch, w, left, right, flux, .. } = self;
-        arch.dispatch(passes::Fluxing { left, right, sound: &w.c, flux });
+    /// Predicts the states at the faces of all ends half of `dt` on.
+    pub fn predict_ends(&mut self, dt: f64) {
+        let Field { arch, spans, q, w, shape, drag, end_faces, scratch, .. } = self;
+        let passes::Scratch { left, right, gathered, .. } = &mut **scratch;
+        for (batch, faces) in end_faces.chunks_mut(passes::STRIP).enumerate() {
+            for i in 0..faces.len() {
+                gathered.take(i, end_cell(spans, batch * passes::STRIP + i), (q, w, shape, drag));
+            }
+            gathered.predict::<M>(*arch, dt, faces.len(), left, right);
+            for (i, face) in faces.iter_mut().enumerate() {
+                let edge = if i.is_multiple_of(2) { &*left } else { &*right };
+                let j = i + 1;
+                *face = [edge.rho[j], edge.u[j], edge.p[j], edge.b[j], edge.e[j]];
+            }
+        }
     }
 
     /// Predicted state of the gas at an end, its velocity out of the pipe.
     pub fn end(&self, k: usize, at: At) -> Face {
         let span = self.spans[k];
-        let (j, faces, sign, area) = match at {
-            At::Start => (span.first, &self.left, -1.0, self.shape.area[span.first]),
-            At::Finish => {
-                let j = span.first + span.cells - 1;
-                (j, &self.right, 1.0, self.shape.area[j + 1])
-            }
+        let (sign, area) = match at {
+            At::Start => (-1.0, self.shape.area[span.first]),
+            At::Finish => (1.0, self.shape.area[span.first + span.cells]),
         };
-        let state = State { rho: faces.rho[j], u: sign * faces.u[j], p: faces.p[j], burned: faces.b[j] };
-        let gamma = 1.0 + 1.0 / self.w.k[j];
-        let r = self.medium.gas_constant(state.burned);
-        let enthalpy = (faces.e[j] + state.p) / state.rho;
-        Face { state, c: (gamma * state.p / state.rho).sqrt(), gamma, r, total_enthalpy: enthalpy, area }
+        let end = 2 * k + at as usize;
+        let [rho, u, p, burned, energy] = self.end_faces[end];
+        let gamma = 1.0 + 1.0 / self.w.k[end_cell(&self.spans, end)];
+        let r = self.medium.gas_constant(burned);
+        Face {
+            state: State { rho, u: sign * u, p, burned },
+            c: (gamma * p / rho).sqrt(),
+            gamma,
+            r,
+            total_enthalpy: (energy + p) / rho,
+            area,
+        }
     }
 
     /// Writes the state at an end's face (velocity out of the pipe) and the flux out of the pipe there.
     pub fn set_end(&mut self, k: usize, at: At, state: State, out: Flux) {
-        let span = self.spans[k];
-        let (j, sign, side) = match at {
-            At::Start => (span.first, -1.0, 0),
-            At::Finish => (span.first + span.cells, 1.0, 1),
+        let sign = if at == At::Start { -1.0 } else { 1.0 };
+        self.ends[k][at as usize] = State { u: sign * state.u, ..state };
+        self.end_flux[2 * k + at as usize].flux = Flux {
+            mass: sign * out.mass,
+            momentum: out.momentum,
+            energy: sign * out.energy,
+            burned: sign * out.burned,
         };
-        self.ends[k][side] = State { u: sign * state.u, ..state };
-        self.flux.mass[j] = sign * out.mass;
-        self.flux.momentum[j] = out.momentum;
-        self.flux.energy[j] = sign * out.energy;
-        self.flux.burned[j] = sign * out.burned;
     }
 
-    /// Conserved quantities after `dt`, then friction, heat and primitives.
+    /// All cells after `dt`: fluxes, friction, heat, primitives and ghosts.
     pub fn update(&mut self, dt: f64) {
-        if self.sources {
+        if self.walls {
             if self.age.is_multiple_of(REFRESH) {
                 self.coefficients();
             }
             self.age += 1;
         }
-        let Field { arch, q, left, right, flux, shape, .. } = self;
-        arch.dispatch(passes::Update { dt, q, left, right, flux, shape });
-        if self.sources {
-            let Field { arch, q, w, shape, drag, warm, .. } = self;
-            arch.dispatch(passes::Sources { dt, q, w, shape, drag, warm });
-        }
-        self.refresh();
+        self.step(dt);
     }
 
     fn coefficients(&mut self) {
-        let Field { arch, w, shape, drag, warm, .. } = self;
-        arch.dispatch(passes::Coefficients { w, shape, drag, warm });
+        let Field { arch, q, w, shape, drag, warm, .. } = self;
+        arch.dispatch(passes::Coefficients { rho: &q.mass, w, shape, drag, warm });
     }
 
     /// Primitives, signal speed and ghosts from the conserved quantities.
     pub fn refresh(&mut self) {
-        let Field { arch, medium, q, w, shape, .. } = self;
-        let medium = *medium;
-        self.fastest = arch.dispatch(passes::Primitives { medium, q, w, inv_dx: &shape.inv_dx });
+        self.step(0.0);
+    }
+
+    fn step(&mut self, dt: f64) {
+        let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
+        let (medium, walls, strips) = (*medium, *walls, *strips);
+        self.fastest =
+            arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];
             for (side, (ghost, cell)) in ghosts.into_iter().enumerate() {
-                self.ghost(self.ends[k][side], ghost, cell);
+                let face = if dt > 0.0 { self.ahead(k, side) } else { self.ends[k][side] };
+                self.ghost(face, ghost, cell);
             }
+        }
+    }
+
+    /// State at an end's face at the end of the step: what was found is that of its middle.
+    fn ahead(&mut self, k: usize, side: usize) -> State {
+        let (now, last) = (self.ends[k][side], self.last_ends[k][side]);
+        self.last_ends[k][side] = now;
+        let on = |now: f64, last: f64| now + 0.5 * (now - last);
+        let held = |now: f64, last: f64| on(now, last).max(LEAST_PART * now);
+        State {
+            rho: held(now.rho, last.rho),
+            u: on(now.u, last.u),
+            p: held(now.p, last.p),
+            burned: on(now.burned, last.burned).clamp(0.0, 1.0),
         }
     }
 
     /// Sets a ghost so that the end's face lies half-way between it and its cell.
     fn ghost(&mut self, face: State, ghost: usize, cell: usize) {
-        let w = &mut self.w;
+        let (q, w) = (&mut self.q, &mut self.w);
         let beyond = |face: f64, cell: f64| {
             let far = 2.0 * face - cell;
             if far > LEAST_PART * cell { far } else { face }
         };
-        w.rho[ghost] = beyond(face.rho, w.rho[cell]);
+        let rho = beyond(face.rho, q.mass[cell]);
+        // Its own energy is not used: a gas at rest as warm as the cell's.
+        let kinetic = 0.5 * w.u[cell] * w.u[cell];
+        (q.energy[ghost], q.momentum[ghost]) = (rho * (q.energy[cell] / q.mass[cell] - kinetic), 0.0);
+        q.mass[ghost] = rho;
         w.p[ghost] = beyond(face.p, w.p[cell]);
         w.u[ghost] = 2.0 * face.u - w.u[cell];
         w.b[ghost] = (2.0 * face.burned - w.b[cell]).clamp(0.0, 1.0);
+        q.burned[ghost] = rho * w.b[ghost];
     }
+}
+
+/// Cell at an end; ends are counted start and finish of each pipe.
+#[inline]
+fn end_cell(spans: &[Span], end: usize) -> usize {
+    let span = spans[end / 2];
+    if end.is_multiple_of(2) { span.first } else { span.first + span.cells - 1 }
 }
 
 /// The predicted gas at an end of a pipe.

@@ -9,16 +9,18 @@
 //!
 //! | file | holds |
 //! | --- | --- |
-//! | [`species`], [`medium`] | heat capacities, the equation of state |
+//! | [`arithmetic`], [`species`], [`medium`] | products and sums; heat capacities, the equation of state |
 //! | [`flux`], [`field`] | the face between two cells, the passes over all cells |
 //! | [`losses`] | friction, bends, heat to the wall |
 //! | [`ends`], [`junction`] | closed, open, nozzle, valve; pipes that meet |
 //! | [`vessel`], [`network`] | a volume; pipes with their ends, one step |
 //! | [`cylinder`], [`engine`], [`cycle`] | a cylinder; an engine as a network; cycles until they repeat |
+//! | [`trace`] | what is kept of a cycle: pressures at valves, wave picture, means along pipes |
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order, so that the answer is the
-//! same to the last bit on any machine and for any number of threads around it.
+//! same to the last bit on any machine with fused products and sums, and for any number of threads around it.
 
+pub mod arithmetic;
 pub mod cycle;
 pub mod cylinder;
 pub mod ends;
@@ -30,4 +32,5 @@ pub mod losses;
 pub mod medium;
 pub mod network;
 pub mod species;
+pub mod trace;
 pub mod vessel;

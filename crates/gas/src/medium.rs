@@ -7,6 +7,7 @@
 //!
 //! A mixture of fresh and burned gas takes T and R linear in the burned fraction b at the same e.
 
+use crate::arithmetic::{Apart, Arithmetic};
 use crate::species::Species;
 
 /// Specific internal energy at 298.15 K of every [`Mixture`], J/kg: near cv T of air, so that e stays above 0.
@@ -30,6 +31,12 @@ pub trait Medium: Copy + Send + Sync {
 
     /// Temperature and its derivatives at internal energy `e` (J/kg) and burned fraction `b`.
     fn thermal(&self, e: f64, b: f64) -> Thermal;
+
+    /// The same with the arithmetic of the loop over cells.
+    #[inline(always)]
+    fn thermal_by<A: Arithmetic>(&self, e: f64, b: f64) -> Thermal {
+        self.thermal(e, b)
+    }
 
     /// Gas constant at burned fraction `b`, J/(kg K).
     fn gas_constant(&self, b: f64) -> f64;
@@ -136,12 +143,15 @@ impl Gas {
         Gas::fit(&[(CarbonDioxide, 8.0), (Water, 9.0), (Nitrogen, 47.0)]).expect("its moles are positive")
     }
 
+    /// Temperature and its derivative by e.
     #[inline(always)]
-    fn temperature(&self, e: f64) -> (f64, f64) {
+    fn temperature<A: Arithmetic>(&self, e: f64) -> (f64, f64) {
         let x = e * MEGA;
-        let c = &self.terms;
-        let t = c[0] + x * (c[1] + x * (c[2] + x * (c[3] + x * (c[4] + x * c[5]))));
-        let slope = c[1] + x * (2.0 * c[2] + x * (3.0 * c[3] + x * (4.0 * c[4] + x * (5.0 * c[5]))));
+        let (mut t, mut slope) = (self.terms[TERMS - 1], 0.0);
+        for c in self.terms[..TERMS - 1].iter().rev() {
+            slope = A::sum(slope, x, t);
+            t = A::sum(t, x, *c);
+        }
         (t, slope * MEGA)
     }
 }
@@ -208,10 +218,15 @@ impl Medium for Mixture {
 
     #[inline(always)]
     fn thermal(&self, e: f64, b: f64) -> Thermal {
-        let (fresh, fresh_slope) = self.fresh.temperature(e);
-        let (burned, burned_slope) = self.burned.temperature(e);
+        self.thermal_by::<Apart>(e, b)
+    }
+
+    #[inline(always)]
+    fn thermal_by<A: Arithmetic>(&self, e: f64, b: f64) -> Thermal {
+        let (fresh, fresh_slope) = self.fresh.temperature::<A>(e);
+        let (burned, burned_slope) = self.burned.temperature::<A>(e);
         let t_b = burned - fresh;
-        Thermal { t: fresh + b * t_b, t_e: fresh_slope + b * (burned_slope - fresh_slope), t_b }
+        Thermal { t: A::sum(b, t_b, fresh), t_e: A::sum(b, burned_slope - fresh_slope, fresh_slope), t_b }
     }
 
     #[inline(always)]

@@ -1,8 +1,8 @@
 //! Pipes, what is at their ends, and one step of all of them.
 
-use crate::ends::{Leaving, Reservoir, closed, endless, open, opening};
+use crate::ends::{Leaving, Reservoir, Root, closed, endless, open, opening};
 use crate::field::{At, Duct, Face, Field, State};
-use crate::junction::join;
+use crate::junction::{Merge, join};
 use crate::medium::Medium;
 use crate::vessel::Vessel;
 
@@ -31,17 +31,17 @@ pub enum End {
 pub struct Junction {
     /// Which ends.
     pub pipes: Vec<(usize, At)>,
-    /// Loss of each: its pressure is above the junction's by this times the dynamic pressure of what it brings.
-    pub loss: Vec<f64>,
+    /// Into which of them the others merge, where that is known.
+    pub merge: Option<Merge>,
     p: f64,
     shift: Vec<f64>,
 }
 
 impl Junction {
-    /// A junction without losses.
+    /// A junction without angles.
     pub fn new(pipes: Vec<(usize, At)>) -> Junction {
         let n = pipes.len();
-        Junction { pipes, loss: vec![0.0; n], p: 0.0, shift: vec![0.0; n] }
+        Junction { pipes, merge: None, p: 0.0, shift: vec![0.0; n] }
     }
 }
 
@@ -58,7 +58,7 @@ pub struct Network<M: Medium> {
     pub vessels: Vec<Vessel>,
     /// The air, or whatever else is around.
     pub outside: Vec<Reservoir>,
-    roots: Vec<[f64; 2]>,
+    roots: Vec<[Root; 2]>,
     faces: Vec<Face>,
     joined: Vec<Leaving>,
     /// Mass and energy that left through each end in the last step, kg/s and W.
@@ -79,14 +79,13 @@ impl<M: Medium> Network<M> {
                         junctions.push(Junction::new(Vec::new()));
                     }
                     junctions[*j].pipes.push((k, at));
-                    junctions[*j].loss.push(0.0);
                     junctions[*j].shift.push(0.0);
                 }
             }
         }
         Network {
             field,
-            roots: vec![[0.0; 2]; ends.len()],
+            roots: vec![[Root::default(); 2]; ends.len()],
             flows: vec![[[0.0; 3]; 2]; ends.len()],
             ends,
             junctions,
@@ -110,10 +109,12 @@ impl<M: Medium> Network<M> {
 
     /// One step of `dt` seconds. Vessels take and give mass and energy; their volume is kept.
     pub fn step(&mut self, dt: f64) {
-        self.field.predict(dt);
-        self.field.flux();
+        self.field.predict_ends(dt);
         for k in 0..self.ends.len() {
             for at in [At::Start, At::Finish] {
+                if matches!(self.ends[k][at as usize], End::Junction(_)) {
+                    continue;
+                }
                 let face = self.field.end(k, at);
                 if let Some(leaving) = self.end(k, at, &face, dt) {
                     self.put(k, at, face.area, leaving);
@@ -162,8 +163,8 @@ impl<M: Medium> Network<M> {
         faces.clear();
         let junction = &mut self.junctions[j];
         faces.extend(junction.pipes.iter().map(|&(k, at)| self.field.end(k, at)));
-        let Junction { loss, shift, p, .. } = junction;
-        join(&faces, loss, shift, p, &mut joined);
+        let Junction { merge, shift, p, .. } = junction;
+        join(&faces, merge.as_ref(), shift, p, &mut joined);
         for i in 0..faces.len() {
             let (k, at) = self.junctions[j].pipes[i];
             self.put(k, at, faces[i].area, joined[i]);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use gas::engine::{Link, Pipe};
+use gas::engine::{Link, Merging, Pipe};
 use gas::losses;
 use geom::Centreline;
 use job::body;
@@ -27,6 +27,12 @@ pub struct Built {
     pub primaries: Vec<f64>,
     /// Surroundings: pressure, Pa, temperature, K, burned fraction.
     pub surroundings: Vec<[f64; 3]>,
+    /// Junctions in collectors.
+    pub merging: Vec<Merging>,
+    /// Names of the pipes.
+    pub names: Vec<String>,
+    /// Collector of each junction.
+    pub collectors: Vec<String>,
 }
 
 /// A pipe as it grows along runs and bodies; lengths in mm.
@@ -125,7 +131,14 @@ pub fn exhaust(
         lines,
         walls,
         junctions: junctions(job, routes),
-        built: Built { pipes: Vec::new(), primaries: Vec::new(), surroundings: vec![[AIR[0], AIR[1], 0.0]] },
+        built: Built {
+            pipes: Vec::new(),
+            primaries: Vec::new(),
+            surroundings: vec![[AIR[0], AIR[1], 0.0]],
+            merging: Vec::new(),
+            names: Vec::new(),
+            collectors: Vec::new(),
+        },
     };
     for port in &job.ports {
         let run = RunId::Primary { cylinder: port.cylinder };
@@ -145,7 +158,12 @@ pub fn exhaust(
         maker.built.primaries.push(growing.length - face);
         let pipe = growing.pipe([Link::Exhaust(c), end], &maker.walls);
         maker.built.pipes.push(pipe);
+        maker.built.names.push(run.to_string());
     }
+    let mut collectors: Vec<(usize, String)> =
+        maker.junctions.iter().map(|((name, _), j)| (*j, name.clone())).collect();
+    collectors.sort();
+    maker.built.collectors = collectors.into_iter().map(|(_, name)| name).collect();
     for collector in &job.collectors {
         maker.collector(collector, routes, given, ledger, notes);
     }
@@ -259,7 +277,22 @@ impl Maker<'_> {
             }
             let pipe = growing.pipe([Link::Junction(junction), end], &self.walls);
             self.built.pipes.push(pipe);
+            let behind = self.behind(c).map(|(run, _)| run.to_string());
+            self.built.names.push(behind.unwrap_or_else(|| format!("collector {}", c.name)));
+            let lean = self.lean(c, ledger);
+            self.built.merging.push(Merging { junction, trunk: self.built.pipes.len() - 1, lean });
         }
+    }
+
+    /// Angle at which the tubes of a collector meet its axis, rad.
+    fn lean(&self, c: &Collector, ledger: &mut Ledger) -> f64 {
+        let Some(body) = &c.body else {
+            let what = "angle of the tubes to the axis of a collector";
+            return ledger
+                .assume("collector_lean_deg", what, [10.0, 0.0, 20.0], "deg", "common practice, no source")
+                .to_radians();
+        };
+        body.lean()
     }
 
     /// From where the tubes end to the collector's outlet; `inside` is the diameter of all their areas together.

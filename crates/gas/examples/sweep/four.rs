@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use gas::cylinder::{Burn, Geometry, ValveGear};
-use gas::engine::{Engine, Friction, Link, Pipe};
+use gas::engine::{Engine, Friction, Link, Merging, Pipe};
 
 /// Four cylinders of four valves with a 4-into-1 header; `primary` is the length of its primaries, m.
 pub fn four(primary: f64) -> Engine {
@@ -50,6 +50,7 @@ pub fn four(primary: f64) -> Engine {
         burn: Burn { start: -22.0 * deg, duration: 55.0 * deg, a: 5.0, m: 2.0, heat: 2.6e6 },
         wall_k: 450.0,
         friction: Friction { base: 0.4e5, by_peak: 0.005, by_speed: 0.09e5, by_square: 9e-4 * 1e5 },
+        merging: vec![Merging { junction: 0, trunk: pipes.len() - 1, lean: 10.0 * deg }],
         pipes,
         surroundings: vec![[1.01325e5, 300.0, 0.0]],
         plenums: vec![],

@@ -1,6 +1,6 @@
 //! A four-cylinder engine with a 4-into-1 header, 20 speeds: torque and time, for `bench/gas`.
 //!
-//! `cargo run --release -p gas --example sweep -- [cell in mm]`
+//! `cargo run --release -p gas --example sweep -- [cell in mm [tolerance]]`
 
 mod four;
 
@@ -11,9 +11,10 @@ use gas::cycle::{Settings, Sweep};
 
 fn main() {
     let dx: f64 = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(20.0);
+    let tolerance: f64 = std::env::args().nth(2).and_then(|a| a.parse().ok()).unwrap_or(Settings::default().tolerance);
     let engine = four(0.8);
     let started = Instant::now();
-    let settings = Settings { dx: dx * 1e-3, ..Settings::default() };
+    let settings = Settings { dx: dx * 1e-3, tolerance, ..Settings::default() };
     let mut sweep = Sweep::new(&engine, settings).expect("the engine is sound");
     let (mut updates, mut cycles) = (0, 0);
     for i in 0..20 {

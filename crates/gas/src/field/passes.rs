@@ -1,27 +1,39 @@
-//! The passes over all cells, written to become vector code.
+//! The step of all cells, written to become vector code.
 //!
-//! Every array is an argument of its own: only then does the compiler know that they do not overlap. `min` and `max` are
-//! comparisons, because those of the standard library also take care of NaN.
+//! It goes through the arrays by strips of [`STRIP`] cells that stay in the nearest cache: face states, fluxes, conserved
+//! quantities and primitives of a strip are done before the next one begins. A strip predicts one cell ahead of those it
+//! updates, so that every prediction is made from the old state. Every array that is written is an argument of its own or
+//! on the stack: only then does the compiler know that they do not overlap. `min` and `max` are comparisons, because those
+//! of the standard library also take care of NaN.
 
 #![expect(clippy::too_many_arguments, reason = "arrays that are arguments are known not to overlap")]
 
 use std::marker::PhantomData;
 
-use pulp::NullaryFnOnce;
+use pulp::{NullaryFnOnce, Simd, WithSimd};
 
-use super::{Cells, Conserved, Faces, Fluxes, LEAST_PART, Shape};
+use super::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
+use crate::arithmetic::{Apart, Arithmetic, Fused};
 use crate::flux::{Side, flux_hllc};
 use crate::losses;
 use crate::medium::Medium;
 
-/// Courant numbers are kept from 0 and 1 by this when slopes are bounded.
-const EDGE: f64 = 0.02;
+/// Cells of a strip.
+pub(super) const STRIP: usize = 32;
 /// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
 const LEAST_REYNOLDS: f64 = 3000.0;
-/// Most that a steep slope may be of the smaller of its two differences, at either end of the Courant numbers.
+/// Most that a slope may be of the smaller of its two differences, at either end of the Courant numbers: with 2 contacts
+/// and shocks are wider, with 6 contacts start to ripple behind shocks.
 const STEEPEST: f64 = 4.0;
+/// Jumps of pressure from cell to cell above this part of it are steep fronts: there the slope of a wave of sound is at
+/// least the greater difference less this, within its bounds. Smooth waves keep their third order.
+const FRONT: f64 = 0.03;
 /// Lanes of the greatest signal speed.
 const LANES: usize = 8;
+
+type Row = [f64; STRIP];
+/// One more than a strip: the face on its left too.
+type Long = [f64; STRIP + 1];
 
 #[inline(always)]
 fn less(a: f64, b: f64) -> f64 {
@@ -33,93 +45,109 @@ fn more(a: f64, b: f64) -> f64 {
     if a > b { a } else { b }
 }
 
-/// Primitives from the conserved quantities; returns the greatest (|u| + c) / dx.
-#[inline(always)]
-fn primitives_all<M: Medium>(medium: M, q: &Conserved, w: &mut Cells, inv_dx: &[f64]) -> f64 {
-    let Cells { rho, u, p, b, c, t, k, e0, e_b } = w;
-    primitives(medium, &q.mass, &q.momentum, &q.energy, &q.burned, rho, u, p, b, c, t, k, e0, e_b);
-    greatest_rate(u, c, inv_dx)
+/// Predicted states at one face of each cell of a strip; number 0 is that of the strip before.
+#[derive(Clone, Copy)]
+pub(super) struct Edge {
+    pub(super) rho: Long,
+    pub(super) u: Long,
+    pub(super) p: Long,
+    pub(super) b: Long,
+    pub(super) e: Long,
 }
 
-#[inline(always)]
-fn greatest_rate(u: &[f64], c: &[f64], inv_dx: &[f64]) -> f64 {
-    let mut lanes = [0.0_f64; LANES];
-    let (mut us, mut cs, mut ds) = (u.chunks_exact(LANES), c.chunks_exact(LANES), inv_dx.chunks_exact(LANES));
-    for ((u, c), d) in (&mut us).zip(&mut cs).zip(&mut ds) {
-        for l in 0..LANES {
-            lanes[l] = more(lanes[l], (u[l].abs() + c[l]) * d[l]);
-        }
-    }
-    let rest = us.remainder().iter().zip(cs.remainder()).zip(ds.remainder());
-    let rest = rest.map(|((u, c), d)| (u.abs() + c) * d);
-    lanes.into_iter().chain(rest).fold(0.0, more)
-}
+impl Edge {
+    pub(super) const EMPTY: Edge = Edge {
+        rho: [1.0; STRIP + 1],
+        u: [0.0; STRIP + 1],
+        p: [1.0; STRIP + 1],
+        b: [0.0; STRIP + 1],
+        e: [1.0; STRIP + 1],
+    };
 
-#[inline(always)]
-fn primitives<M: Medium>(
-    medium: M,
-    mass: &[f64],
-    momentum: &[f64],
-    energy: &[f64],
-    burned: &[f64],
-    rho: &mut [f64],
-    u: &mut [f64],
-    p: &mut [f64],
-    b: &mut [f64],
-    c: &mut [f64],
-    t: &mut [f64],
-    k: &mut [f64],
-    e0: &mut [f64],
-    e_b: &mut [f64],
-) {
-    let n = mass.len();
-    let (momentum, energy, burned) = (&momentum[..n], &energy[..n], &burned[..n]);
-    let (rho, u, p, b, c) = (&mut rho[..n], &mut u[..n], &mut p[..n], &mut b[..n], &mut c[..n]);
-    let (t, k, e0, e_b) = (&mut t[..n], &mut k[..n], &mut e0[..n], &mut e_b[..n]);
-    for i in 0..n {
-        let r = mass[i];
-        let inv = 1.0 / r;
-        let v = momentum[i] * inv;
-        let e = energy[i] * inv - 0.5 * v * v;
-        let part = if M::MIXED { burned[i] * inv } else { 0.0 };
-        let thermal = medium.thermal(e, part);
-        let gas = medium.gas_constant(part);
-        let one = gas * thermal.t_e;
-        let rt = gas * thermal.t;
-        rho[i] = r;
-        u[i] = v;
-        t[i] = thermal.t;
-        p[i] = r * rt;
-        c[i] = ((1.0 + one) * rt).sqrt();
-        k[i] = 1.0 / one;
-        if M::MIXED {
-            let cv = gas * k[i];
-            b[i] = part;
-            e0[i] = e - cv * thermal.t;
-            e_b[i] = -cv * thermal.t_b;
+    #[inline(always)]
+    fn carry(&mut self) {
+        for a in [&mut self.rho, &mut self.u, &mut self.p, &mut self.b, &mut self.e] {
+            a[0] = a[STRIP];
         }
     }
 }
 
-/// Bounded slope of a wave of Courant number `v`: third order where nothing binds. `twice` is 2 / (v (1 - v)).
-#[inline(always)]
-fn slope(up: f64, down: f64, v: f64, twice: f64) -> f64 {
-    let free = ((1.0 + v) * up + (2.0 - v) * down) * (1.0 / 3.0);
-    let bound = less(up.abs() * (1.0 - v), down.abs() * v) * twice;
-    let size = less(free.abs(), bound);
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+/// What a prediction needs of cells and of the neighbours on either side: before, at, after.
+pub(super) struct Around<'a> {
+    pub(super) rho: [&'a Row; 3],
+    pub(super) u: [&'a Row; 3],
+    pub(super) p: [&'a Row; 3],
+    pub(super) b: [&'a Row; 3],
+    pub(super) c: &'a Row,
+    pub(super) k: &'a Row,
+    pub(super) e0: &'a Row,
+    pub(super) e_b: &'a Row,
+    pub(super) soft: &'a Row,
+    pub(super) inv_dx: &'a Row,
+    pub(super) growth: &'a Row,
+    pub(super) drag: &'a Row,
 }
 
-/// Steep slope for a contact of Courant number `v`: the greater difference, at most 2/v and 2/(1 - v) of either so that
-/// no new extremes come up (superbee with those bounds), each held to [`STEEPEST`]: with 2 a contact is wider, with 6 it
-/// starts to ripple behind shocks. Both bounds are straight lines in v below their curves.
+/// `STRIP` values from `at` on.
 #[inline(always)]
-fn slope_steep(up: f64, down: f64, v: f64) -> f64 {
+pub(super) fn row(a: &[f64], at: usize) -> &Row {
+    a[at..at + STRIP].first_chunk().expect("a strip long")
+}
+
+#[inline(always)]
+fn row_mut(a: &mut [f64], at: usize) -> &mut Row {
+    a[at..at + STRIP].first_chunk_mut().expect("a strip long")
+}
+
+impl<'a> Around<'a> {
+    #[inline(always)]
+    fn cells(q: &'a Conserved, w: &'a Cells, shape: &'a Shape, drag: &'a [f64], at: usize) -> Around<'a> {
+        let three = |a: &'a [f64]| [row(a, at - 1), row(a, at), row(a, at + 1)];
+        Around {
+            rho: three(&q.mass),
+            u: three(&w.u),
+            p: three(&w.p),
+            b: three(&w.b),
+            c: row(&w.c, at),
+            k: row(&w.k, at),
+            e0: row(&w.e0, at),
+            e_b: row(&w.e_b, at),
+            soft: row(&w.soft, at),
+            inv_dx: row(&shape.inv_dx, at),
+            growth: row(&shape.growth, at),
+            drag: row(drag, at),
+        }
+    }
+}
+
+/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds, sharper at
+/// fronts in gas of pressure `p`. The bounds 2/v and 2/(1 - v) of the differences are taken as straight lines below their
+/// curves. The differences are twice those of the wave.
+#[inline(always)]
+fn quarter_slope<A: Arithmetic>(up: f64, down: f64, v: f64, p: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
-    let by_up = STEEPEST + v * (2.0 - STEEPEST);
-    let by_down = 2.0 + v * (STEEPEST - 2.0);
-    let size = less(more(a, b), less(by_up * a, by_down * b));
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+    let third = A::sum(v, a - b, A::sum(2.0, b, a)) * (0.25 / 3.0);
+    let free = more(third, A::sum(-0.5 * FRONT, p, 0.25 * more(a, b)));
+    let by_up = A::sum(v, 0.25 * (2.0 - STEEPEST), 0.25 * STEEPEST) * a;
+    let by_down = A::sum(v, 0.25 * (STEEPEST - 2.0), 0.5) * b;
+    same_sign(up, down, less(free, less(by_up, by_down)))
+}
+
+/// Half the steepest slope within the same bounds, for a contact: the greater difference where nothing binds.
+#[inline(always)]
+fn half_slope_steep<A: Arithmetic>(up: f64, down: f64, v: f64) -> f64 {
+    let (a, b) = (up.abs(), down.abs());
+    let by_up = A::sum(v, 0.5 * (2.0 - STEEPEST), 0.5 * STEEPEST) * a;
+    let by_down = A::sum(v, 0.5 * (STEEPEST - 2.0), 1.0) * b;
+    same_sign(up, down, less(0.5 * more(a, b), less(by_up, by_down)))
+}
+
+/// `size` with the sign of both differences, or 0.
+#[inline(always)]
+fn same_sign(up: f64, down: f64, size: f64) -> f64 {
+    let signed = size.copysign(up);
+    // The sign bit of both together: one instruction chooses by it.
+    if ((up.to_bits() ^ down.to_bits()) as i64) < 0 { 0.0 } else { signed }
 }
 
 /// Superbee (P. L. Roe, 1985, from memory), for the burned fraction: no face lies beyond the neighbours' values, so that
@@ -127,371 +155,438 @@ fn slope_steep(up: f64, down: f64, v: f64) -> f64 {
 #[inline(always)]
 fn slope_within(up: f64, down: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
-    let size = less(more(a, b), 2.0 * less(a, b));
-    if up * down > 0.0 { size.copysign(up) } else { 0.0 }
+    same_sign(up, down, less(more(a, b), 2.0 * less(a, b)))
 }
 
-/// Face states half of `dt` on.
+/// States at both faces of the first `n` cells half of `dt` on; they go to numbers 1 and on. One piece: in two loops what
+/// passes between them would cost as much as the arithmetic.
 #[inline(always)]
-fn predict_all<M: Medium>(dt: f64, w: &Cells, left: &mut Faces, right: &mut Faces, shape: &Shape, drag: &[f64]) {
-    let Faces { rho, u, p, b, e } = left;
-    let r = right;
-    predict::<M>(
-        dt,
-        &w.rho,
-        &w.u,
-        &w.p,
-        &w.b,
-        &w.c,
-        &w.k,
-        &w.e0,
-        &w.e_b,
-        &shape.inv_dx,
-        &shape.growth,
-        drag,
-        rho,
-        u,
-        p,
-        b,
-        e,
-        &mut r.rho,
-        &mut r.u,
-        &mut r.p,
-        &mut r.b,
-        &mut r.e,
-    );
-}
-
-// One piece: in two loops what passes between them would cost as much as the arithmetic.
-#[inline(always)]
-fn predict<M: Medium>(
+fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
     dt: f64,
-    rho: &[f64],
-    u: &[f64],
-    p: &[f64],
-    b: &[f64],
-    c: &[f64],
-    k: &[f64],
-    e0: &[f64],
-    e_b: &[f64],
-    inv_dx: &[f64],
-    growth: &[f64],
-    drag: &[f64],
-    l_rho: &mut [f64],
-    l_u: &mut [f64],
-    l_p: &mut [f64],
-    l_b: &mut [f64],
-    l_e: &mut [f64],
-    r_rho: &mut [f64],
-    r_u: &mut [f64],
-    r_p: &mut [f64],
-    r_b: &mut [f64],
-    r_e: &mut [f64],
+    n: usize,
+    w: &Around<'_>,
+    left: &mut Edge,
+    right: &mut Edge,
 ) {
-    let n = rho.len();
-    let (u, p, b, c, k, e0, e_b) = (&u[..n], &p[..n], &b[..n], &c[..n], &k[..n], &e0[..n], &e_b[..n]);
-    let (inv_dx, growth, drag) = (&inv_dx[..n], &growth[..n], &drag[..n]);
-    let (l_rho, l_u, l_p, l_b) = (&mut l_rho[..n], &mut l_u[..n], &mut l_p[..n], &mut l_b[..n]);
-    let (l_e, r_e) = (&mut l_e[..n], &mut r_e[..n]);
-    let (r_rho, r_u, r_p, r_b) = (&mut r_rho[..n], &mut r_u[..n], &mut r_p[..n], &mut r_b[..n]);
-    for i in 1..n - 1 {
-        let courant = dt * inv_dx[i];
-        let (rho0, u0, p0, b0, c0) = (rho[i], u[i], p[i], b[i], c[i]);
+    let half = 0.5 * dt;
+    for i in 0..n.min(STRIP) {
+        let (rho0, u0, p0, b0, c0) = (w.rho[1][i], w.u[1][i], w.p[1][i], w.b[1][i], w.c[i]);
+        let courant = dt * w.inv_dx[i];
         let z = rho0 * c0;
         let (v_minus, v0, v_plus) = ((u0 - c0) * courant, u0 * courant, (u0 + c0) * courant);
-        let clip = |v: f64| more(EDGE, less(v.abs(), 1.0 - EDGE));
-        let (a_minus, a_plus) = (clip(v_minus), clip(v_plus));
-        // Three reciprocals by one division.
-        let (d_minus, d_plus, stiff) = (a_minus * (1.0 - a_minus), a_plus * (1.0 - a_plus), z * c0);
-        let all = 1.0 / (d_minus * d_plus * stiff);
-        let (t_minus, t_plus) = (2.0 * all * d_plus * stiff, 2.0 * all * d_minus * stiff);
-        let by_stiff = all * d_minus * d_plus;
-        let (inv_cc, inv_z) = (by_stiff * rho0, by_stiff * c0);
-        let (rho_l, rho_r) = (rho0 - rho[i - 1], rho[i + 1] - rho0);
-        let (u_l, u_r) = (z * (u0 - u[i - 1]), z * (u[i + 1] - u0));
-        let (p_l, p_r) = (p0 - p[i - 1], p[i + 1] - p0);
+        let (inv_cc, inv_z) = (w.soft[i] * rho0, w.soft[i] * c0);
+        let (rho_l, rho_r) = (rho0 - w.rho[0][i], w.rho[2][i] - rho0);
+        let (u_l, u_r) = (u0 - w.u[0][i], w.u[2][i] - u0);
+        let (p_l, p_r) = (p0 - w.p[0][i], w.p[2][i] - p0);
         let order = |v: f64, l: f64, r: f64| if v >= 0.0 { (l, r) } else { (r, l) };
-        let (up, down) = order(v_minus, 0.5 * (p_l - u_l), 0.5 * (p_r - u_r));
-        let minus = slope(up, down, a_minus, t_minus);
-        let (up, down) = order(v_plus, 0.5 * (p_l + u_l), 0.5 * (p_r + u_r));
-        let plus = slope(up, down, a_plus, t_plus);
-        let (up, down) = order(v0, rho_l - p_l * inv_cc, rho_r - p_r * inv_cc);
-        let entropy = slope_steep(up, down, v0.abs());
-        let b_slope = if M::MIXED { slope_within(b0 - b[i - 1], b[i + 1] - b0) } else { 0.0 };
-        // What area and friction do to the cell in half a step.
-        let half = 0.5 * dt;
-        let rho_s = -half * rho0 * u0 * growth[i];
-        let p_s = rho_s * c0 * c0;
-        let u_s = -half * drag[i] * u0.abs() * u0;
-        let at = |side: f64| {
-            let m = 0.5 * (side - v_minus) * minus;
-            let q = 0.5 * (side - v_plus) * plus;
-            let s = 0.5 * (side - v0);
-            let rho1 = rho0 + s * entropy + (m + q) * inv_cc + rho_s;
-            let p1 = p0 + m + q + p_s;
-            let u1 = u0 + (q - m) * inv_z + u_s;
-            (rho1, u1, p1, if M::MIXED { b0 + s * b_slope } else { 0.0 })
-        };
-        let (a, z) = (at(-1.0), at(1.0));
+        // Twice the differences of the waves of sound; a quarter of their slopes.
+        let (up, down) = order(v_minus, A::sum(-z, u_l, p_l), A::sum(-z, u_r, p_r));
+        let minus = quarter_slope::<A>(up, down, v_minus.abs(), p0);
+        let (up, down) = order(v_plus, A::sum(z, u_l, p_l), A::sum(z, u_r, p_r));
+        let plus = quarter_slope::<A>(up, down, v_plus.abs(), p0);
+        let (up, down) = order(v0, A::sum(-p_l, inv_cc, rho_l), A::sum(-p_r, inv_cc, rho_r));
+        let entropy = half_slope_steep::<A>(up, down, v0.abs());
+        // What half a step moves the middle of the cell by, and half the difference of its faces.
+        let (back_minus, back_plus) = (v_minus * minus, v_plus * plus);
+        let back = back_minus + back_plus;
+        let (mut mid_rho, mut mid_u, mut mid_p) =
+            (rho0 - A::sum(back, inv_cc, v0 * entropy), A::sum(back_minus - back_plus, inv_z, u0), p0 - back);
+        if WALLS {
+            // What area and friction do to the cell in half a step.
+            let thinner = half * rho0 * u0 * w.growth[i];
+            mid_rho -= thinner;
+            mid_p = A::sum(-thinner, c0 * c0, mid_p);
+            mid_u = A::sum(-half * w.drag[i], u0.abs() * u0, mid_u);
+        }
+        let off_p = minus + plus;
+        let off_rho = A::sum(off_p, inv_cc, entropy);
+        let off_u = (plus - minus) * inv_z;
         // Both faces or none: where one falls too low, the slope is more than the cell's straight line can bear.
-        let safe = (less(a.0, z.0) > LEAST_PART * rho0) & (less(a.2, z.2) > LEAST_PART * p0);
+        let safe = (mid_rho - off_rho.abs() > LEAST_PART * rho0) & (mid_p - off_p.abs() > LEAST_PART * p0);
         let pick = |a: f64, b: f64| if safe { a } else { b };
-        let hold = |s: (f64, f64, f64, f64)| (pick(s.0, rho0), pick(s.1, u0), pick(s.2, p0), pick(s.3, b0));
-        let (a, z) = (hold(a), hold(z));
-        let energy = |(rho, u, p, b): (f64, f64, f64, f64)| {
-            let inner = if M::MIXED { p * k[i] + rho * (e0[i] + e_b[i] * (b - b0)) } else { p * k[i] };
-            inner + 0.5 * rho * u * u
-        };
-        l_rho[i] = a.0;
-        l_u[i] = a.1;
-        l_p[i] = a.2;
-        l_e[i] = energy(a);
-        r_rho[i] = z.0;
-        r_u[i] = z.1;
-        r_p[i] = z.2;
-        r_e[i] = energy(z);
+        let (mid_rho, mid_u, mid_p) = (pick(mid_rho, rho0), pick(mid_u, u0), pick(mid_p, p0));
+        let (off_rho, off_u, off_p) = (pick(off_rho, 0.0), pick(off_u, 0.0), pick(off_p, 0.0));
+        let (mut mid_b, mut off_b) = (0.0, 0.0);
         if M::MIXED {
-            l_b[i] = a.3;
-            r_b[i] = z.3;
+            let b_slope = slope_within(b0 - w.b[0][i], w.b[2][i] - b0);
+            off_b = pick(0.5 * b_slope, 0.0);
+            mid_b = b0 - v0 * off_b;
+        }
+        let energy = |rho: f64, u: f64, p: f64, b: f64| {
+            let moving = A::sum(p, w.k[i], 0.5 * rho * u * u);
+            if M::MIXED { A::sum(rho, A::sum(w.e_b[i], b - b0, w.e0[i]), moving) } else { moving }
+        };
+        let (rho, u, p, b) = (mid_rho - off_rho, mid_u - off_u, mid_p - off_p, mid_b - off_b);
+        left.rho[i + 1] = rho;
+        left.u[i + 1] = u;
+        left.p[i + 1] = p;
+        left.e[i + 1] = energy(rho, u, p, b);
+        left.b[i + 1] = b;
+        let (rho, u, p, b) = (mid_rho + off_rho, mid_u + off_u, mid_p + off_p, mid_b + off_b);
+        right.rho[i + 1] = rho;
+        right.u[i + 1] = u;
+        right.p[i + 1] = p;
+        right.e[i + 1] = energy(rho, u, p, b);
+        right.b[i + 1] = b;
+    }
+}
+
+/// Fluxes through the faces of a strip; number 0 is its left end.
+#[derive(Clone)]
+struct Fluxes {
+    mass: Long,
+    momentum: Long,
+    energy: Long,
+    burned: Long,
+}
+
+impl Fluxes {
+    const EMPTY: Fluxes = Fluxes {
+        mass: [0.0; STRIP + 1],
+        momentum: [0.0; STRIP + 1],
+        energy: [0.0; STRIP + 1],
+        burned: [0.0; STRIP + 1],
+    };
+
+    /// Of all faces but the first, from the states on their left and right.
+    #[inline(always)]
+    fn fill<M: Medium, A: Arithmetic>(&mut self, l: &Edge, l_c: &Row, r: &Edge, r_c: &Row) {
+        for i in 0..STRIP {
+            let j = i + 1;
+            let left = Side { rho: l.rho[i], u: l.u[i], p: l.p[i], c: l_c[i], energy: l.e[i], burned: l.b[i] };
+            let right = Side { rho: r.rho[j], u: r.u[j], p: r.p[j], c: r_c[i], energy: r.e[j], burned: r.b[j] };
+            let f = flux_hllc::<A>(&left, &right);
+            self.mass[j] = f.mass;
+            self.momentum[j] = f.momentum;
+            self.energy[j] = f.energy;
+            if M::MIXED {
+                self.burned[j] = f.burned;
+            }
+        }
+    }
+
+    #[inline(always)]
+    fn carry(&mut self) {
+        for a in [&mut self.mass, &mut self.momentum, &mut self.energy, &mut self.burned] {
+            a[0] = a[STRIP];
         }
     }
 }
 
-/// Flux through every face between two cells.
-#[inline(always)]
-fn flux_all(left: &Faces, right: &Faces, sound: &[f64], flux: &mut Fluxes) {
-    let n = left.rho.len();
-    let (l, r) = (right, left);
-    let Fluxes { mass, momentum, energy, burned } = flux;
-    fluxes(
-        &l.rho[..n - 1],
-        &l.u[..n - 1],
-        &l.p[..n - 1],
-        &sound[..n - 1],
-        &l.e[..n - 1],
-        &l.b[..n - 1],
-        &r.rho[1..],
-        &r.u[1..],
-        &r.p[1..],
-        &sound[1..],
-        &r.e[1..],
-        &r.b[1..],
-        &mut mass[1..],
-        &mut momentum[1..],
-        &mut energy[1..],
-        &mut burned[1..],
-    );
+/// What a strip needs for a moment.
+#[derive(Clone)]
+pub(super) struct Scratch {
+    pub(super) left: Edge,
+    pub(super) right: Edge,
+    flux: Fluxes,
+    pub(super) gathered: Gathered,
 }
 
-#[inline(always)]
-fn fluxes(
-    rho: &[f64],
-    u: &[f64],
-    p: &[f64],
-    c: &[f64],
-    e: &[f64],
-    b: &[f64],
-    rho2: &[f64],
-    u2: &[f64],
-    p2: &[f64],
-    c2: &[f64],
-    e2: &[f64],
-    b2: &[f64],
-    mass: &mut [f64],
-    momentum: &mut [f64],
-    energy: &mut [f64],
-    burned: &mut [f64],
-) {
-    let n = rho.len();
-    let (u, p, c, e, b) = (&u[..n], &p[..n], &c[..n], &e[..n], &b[..n]);
-    let (rho2, u2, p2, c2, e2, b2) = (&rho2[..n], &u2[..n], &p2[..n], &c2[..n], &e2[..n], &b2[..n]);
-    let (mass, momentum) = (&mut mass[..n], &mut momentum[..n]);
-    let (energy, burned) = (&mut energy[..n], &mut burned[..n]);
-    for i in 0..n {
-        let l = Side { rho: rho[i], u: u[i], p: p[i], c: c[i], energy: e[i], burned: b[i] };
-        let r = Side { rho: rho2[i], u: u2[i], p: p2[i], c: c2[i], energy: e2[i], burned: b2[i] };
-        let f = flux_hllc(&l, &r);
-        mass[i] = f.mass;
-        momentum[i] = f.momentum;
-        energy[i] = f.energy;
-        burned[i] = f.burned;
-    }
+impl Scratch {
+    pub(super) const EMPTY: Scratch =
+        Scratch { left: Edge::EMPTY, right: Edge::EMPTY, flux: Fluxes::EMPTY, gathered: Gathered::EMPTY };
 }
 
-/// Conserved quantities after `dt`.
-#[inline(always)]
-fn update_all(dt: f64, q: &mut Conserved, left: &Faces, right: &Faces, flux: &Fluxes, shape: &Shape) {
-    let Conserved { mass, momentum, energy, burned } = q;
-    let Shape { area, inv_volume: inv, .. } = shape;
-    add(dt, mass, &flux.mass, area, inv);
-    add_momentum(dt, momentum, &flux.momentum, &left.p, &right.p, area, inv);
-    add(dt, energy, &flux.energy, area, inv);
-    add(dt, burned, &flux.burned, area, inv);
-}
-
-#[inline(always)]
-fn add(dt: f64, q: &mut [f64], flux: &[f64], area: &[f64], inv: &[f64]) {
-    let n = q.len() - 1;
-    let (q, inv) = (&mut q[..n], &inv[..n]);
-    let (a, b, f, g) = (&area[..n], &area[1..=n], &flux[..n], &flux[1..=n]);
-    for i in 0..n {
-        q[i] -= dt * inv[i] * (b[i] * g[i] - a[i] * f[i]);
-    }
-}
-
-#[inline(always)]
-fn add_momentum(dt: f64, q: &mut [f64], flux: &[f64], p_l: &[f64], p_r: &[f64], area: &[f64], inv: &[f64]) {
-    let n = q.len() - 1;
-    let (q, inv, p_l, p_r) = (&mut q[..n], &inv[..n], &p_l[..n], &p_r[..n]);
-    let (a, b, f, g) = (&area[..n], &area[1..=n], &flux[..n], &flux[1..=n]);
-    for i in 0..n {
-        let middle = 0.5 * (p_l[i] + p_r[i]);
-        q[i] -= dt * inv[i] * (b[i] * (g[i] - middle) - a[i] * (f[i] - middle));
-    }
-}
-
-/// Friction and heat, each taken at the end of the step so that no step is too long for it.
-#[inline(always)]
-fn sources(dt: f64, q: &mut Conserved, w: &Cells, shape: &Shape, drag: &[f64], warm: &[f64]) {
-    let Conserved { momentum, energy, .. } = q;
-    rub(dt, &w.u, momentum, energy, &w.t, &shape.wall_k, drag, warm);
-}
-
-#[inline(always)]
-fn rub(
+/// What an update reads.
+struct Still<'a> {
     dt: f64,
-    u: &[f64],
-    momentum: &mut [f64],
-    energy: &mut [f64],
-    t: &[f64],
-    wall: &[f64],
-    drag: &[f64],
-    warm: &[f64],
+    flux: &'a Fluxes,
+    left: &'a Long,
+    right: &'a Long,
+    /// Areas of the faces on the left and on the right.
+    area: [&'a Row; 2],
+    inv_volume: &'a Row,
+    drag: &'a Row,
+    warm: &'a Row,
+    wall_k: &'a Row,
+}
+
+/// What the first half of an update leaves for the second: 1 / rho, internal energy, burned fraction.
+struct Half {
+    inv: Row,
+    e: Row,
+    share: Row,
+}
+
+/// Conserved quantities and velocity of a strip after `dt`, friction and heat, each taken at the end of the step so that no
+/// step is too long for it.
+#[inline(always)]
+fn conserve<M: Medium, A: Arithmetic, const WALLS: bool>(
+    s: &Still<'_>,
+    mass: &mut Row,
+    momentum: &mut Row,
+    energy: &mut Row,
+    burned: &mut Row,
+    u: &mut Row,
+    t: &Row,
+    half: &mut Half,
 ) {
-    let n = u.len();
-    let (momentum, energy) = (&mut momentum[..n], &mut energy[..n]);
-    let (t, wall, drag, warm) = (&t[..n], &wall[..n], &drag[..n], &warm[..n]);
-    for i in 0..n {
-        let flow = momentum[i];
-        energy[i] -= dt * warm[i] * flow.abs() * (t[i] - wall[i]);
-        momentum[i] = flow / (1.0 + dt * drag[i] * u[i].abs());
+    let f = s.flux;
+    for i in 0..STRIP {
+        let by = -s.dt * s.inv_volume[i];
+        let (near, far) = (s.area[0][i], s.area[1][i]);
+        let add = |q: f64, a: f64, b: f64| A::sum(by, A::sum(far, b, -(near * a)), q);
+        let rho = add(mass[i], f.mass[i], f.mass[i + 1]);
+        let middle = 0.5 * (s.left[i] + s.right[i]);
+        let mut flow = add(momentum[i], f.momentum[i] - middle, f.momentum[i + 1] - middle);
+        let mut total = add(energy[i], f.energy[i], f.energy[i + 1]);
+        let (inv, v);
+        if WALLS {
+            total = A::sum(-s.dt * s.warm[i] * flow.abs(), t[i] - s.wall_k[i], total);
+            // One division for 1 / rho and the friction.
+            let slower = A::sum(s.dt * s.drag[i], u[i].abs(), 1.0);
+            let both = 1.0 / (rho * slower);
+            inv = both * slower;
+            v = both * flow;
+            flow = v * rho;
+        } else {
+            inv = 1.0 / rho;
+            v = flow * inv;
+        }
+        mass[i] = rho;
+        momentum[i] = flow;
+        energy[i] = total;
+        u[i] = v;
+        half.inv[i] = inv;
+        half.e[i] = A::sum(-0.5 * v, v, total * inv);
+        if M::MIXED {
+            let part = add(burned[i], f.burned[i], f.burned[i + 1]);
+            burned[i] = part;
+            half.share[i] = part * inv;
+        }
+    }
+}
+
+/// Primitives of a strip; `top` gathers the greatest (|u| + c) / dx. A loop of its own: together with the first half it
+/// would be longer than what a processor looks ahead.
+#[inline(always)]
+fn primitives<M: Medium, A: Arithmetic>(
+    medium: &M,
+    half: &Half,
+    rho: &Row,
+    u: &Row,
+    inv_dx: &Row,
+    p: &mut Row,
+    b: &mut Row,
+    c: &mut Row,
+    t: &mut Row,
+    k: &mut Row,
+    e0: &mut Row,
+    e_b: &mut Row,
+    soft: &mut Row,
+    top: &mut Row,
+) {
+    for i in 0..STRIP {
+        let e = half.e[i];
+        let share = if M::MIXED { half.share[i] } else { 0.0 };
+        let thermal = medium.thermal_by::<A>(e, share);
+        let gas = medium.gas_constant(share);
+        let one = gas * thermal.t_e;
+        let rt = gas * thermal.t;
+        let cc = A::sum(one, rt, rt);
+        t[i] = thermal.t;
+        p[i] = rho[i] * rt;
+        c[i] = cc.sqrt();
+        // Not by a comparison: that would become a store under a mask, which is slow.
+        top[i] = top[i].max((u[i].abs() + c[i]) * inv_dx[i]);
+        if M::MIXED {
+            let both = 1.0 / (one * cc);
+            let heavy = both * cc;
+            let cv = gas * heavy;
+            b[i] = share;
+            k[i] = heavy;
+            soft[i] = half.inv[i] * one * both;
+            e0[i] = A::sum(-cv, thermal.t, e);
+            e_b[i] = -cv * thermal.t_b;
+        } else {
+            k[i] = 1.0 / one;
+            soft[i] = half.inv[i] / cc;
+        }
+    }
+}
+
+/// A step of all cells. Returns the greatest (|u| + c) / dx.
+pub(super) struct Step<'a, M> {
+    pub(super) medium: M,
+    pub(super) dt: f64,
+    pub(super) walls: bool,
+    pub(super) strips: usize,
+    pub(super) q: &'a mut Conserved,
+    pub(super) w: &'a mut Cells,
+    pub(super) shape: &'a Shape,
+    pub(super) drag: &'a [f64],
+    pub(super) warm: &'a [f64],
+    /// Fluxes at the ends of pipes, ascending.
+    pub(super) ends: &'a [EndFlux],
+    pub(super) scratch: &'a mut Scratch,
+}
+
+impl<M: Medium> WithSimd for Step<'_, M> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _simd: S) -> f64 {
+        match (S::IS_SCALAR, self.walls) {
+            (false, true) => self.run::<Fused, true>(),
+            (false, false) => self.run::<Fused, false>(),
+            (true, true) => self.run::<Apart, true>(),
+            (true, false) => self.run::<Apart, false>(),
+        }
+    }
+}
+
+impl<M: Medium> Step<'_, M> {
+    #[inline(always)]
+    fn run<A: Arithmetic, const WALLS: bool>(self) -> f64 {
+        let Step { medium, dt, strips, q, w, shape, drag, warm, ends, scratch, .. } = self;
+        let Scratch { left, right, flux, .. } = scratch;
+        let mut half = Half { inv: [0.0; STRIP], e: [0.0; STRIP], share: [0.0; STRIP] };
+        let mut top = [0.0; STRIP];
+        let mut next = 0;
+        for s in (0..strips).map(|k| k * STRIP) {
+            predict::<M, A, WALLS>(dt, STRIP, &Around::cells(q, w, shape, drag, s + 1), left, right);
+            flux.fill::<M, A>(right, row(&w.c, s), left, row(&w.c, s + 1));
+            while let Some(end) = ends.get(next).filter(|e| e.face <= s + STRIP) {
+                let i = (end.face - s).min(STRIP);
+                flux.mass[i] = end.flux.mass;
+                flux.momentum[i] = end.flux.momentum;
+                flux.energy[i] = end.flux.energy;
+                flux.burned[i] = end.flux.burned;
+                next += 1;
+            }
+            let still = Still {
+                dt,
+                flux,
+                left: &left.p,
+                right: &right.p,
+                area: [row(&shape.area, s), row(&shape.area, s + 1)],
+                inv_volume: row(&shape.inv_volume, s),
+                drag: row(drag, s),
+                warm: row(warm, s),
+                wall_k: row(&shape.wall_k, s),
+            };
+            conserve::<M, A, WALLS>(
+                &still,
+                row_mut(&mut q.mass, s),
+                row_mut(&mut q.momentum, s),
+                row_mut(&mut q.energy, s),
+                row_mut(&mut q.burned, s),
+                row_mut(&mut w.u, s),
+                row(&w.t, s),
+                &mut half,
+            );
+            primitives::<M, A>(
+                &medium,
+                &half,
+                row(&q.mass, s),
+                row(&w.u, s),
+                row(&shape.inv_dx, s),
+                row_mut(&mut w.p, s),
+                row_mut(&mut w.b, s),
+                row_mut(&mut w.c, s),
+                row_mut(&mut w.t, s),
+                row_mut(&mut w.k, s),
+                row_mut(&mut w.e0, s),
+                row_mut(&mut w.e_b, s),
+                row_mut(&mut w.soft, s),
+                &mut top,
+            );
+            left.carry();
+            right.carry();
+            flux.carry();
+        }
+        let mut lanes = [0.0_f64; LANES];
+        for part in top.chunks_exact(LANES) {
+            for (lane, rate) in lanes.iter_mut().zip(part) {
+                *lane = more(*lane, *rate);
+            }
+        }
+        lanes.into_iter().fold(0.0, more)
+    }
+}
+
+/// Predictions for cells that were picked out.
+struct Predict<'a, M> {
+    dt: f64,
+    n: usize,
+    cells: Around<'a>,
+    left: &'a mut Edge,
+    right: &'a mut Edge,
+    medium: PhantomData<M>,
+}
+
+impl<M: Medium> WithSimd for Predict<'_, M> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _simd: S) {
+        let Predict { dt, n, cells, left, right, .. } = self;
+        if S::IS_SCALAR {
+            predict::<M, Apart, true>(dt, n, &cells, left, right);
+        } else {
+            predict::<M, Fused, true>(dt, n, &cells, left, right);
+        }
+    }
+}
+
+/// Cells at the ends of pipes with their neighbours, side by side.
+#[derive(Clone)]
+pub(super) struct Gathered {
+    rho: [Row; 3],
+    u: [Row; 3],
+    p: [Row; 3],
+    b: [Row; 3],
+    own: [Row; 8],
+}
+
+impl Gathered {
+    const EMPTY: Gathered = Gathered {
+        rho: [[1.0; STRIP]; 3],
+        u: [[0.0; STRIP]; 3],
+        p: [[1.0; STRIP]; 3],
+        b: [[0.0; STRIP]; 3],
+        own: [[1.0; STRIP]; 8],
+    };
+
+    /// Puts cell `at` of a field into place `i`.
+    #[inline]
+    pub(super) fn take(&mut self, i: usize, at: usize, (q, w, s, drag): (&Conserved, &Cells, &Shape, &[f64])) {
+        let i = i.min(STRIP - 1);
+        for (rows, lane) in [(&mut self.rho, &q.mass), (&mut self.u, &w.u), (&mut self.p, &w.p), (&mut self.b, &w.b)] {
+            let near = &lane[at - 1..at + 2];
+            (rows[0][i], rows[1][i], rows[2][i]) = (near[0], near[1], near[2]);
+        }
+        let own: [&[f64]; 8] = [&w.c, &w.k, &w.e0, &w.e_b, &w.soft, &s.inv_dx, &s.growth, drag];
+        for (row, lane) in self.own.iter_mut().zip(own) {
+            row[i] = lane[at];
+        }
+    }
+
+    /// Left and right face states of the first `n`, half of `dt` on; that of place i is number i + 1.
+    pub(super) fn predict<M: Medium>(&self, arch: pulp::Arch, dt: f64, n: usize, left: &mut Edge, right: &mut Edge) {
+        let [c, k, e0, e_b, soft, inv_dx, growth, drag] = &self.own;
+        let cells = Around {
+            rho: [&self.rho[0], &self.rho[1], &self.rho[2]],
+            u: [&self.u[0], &self.u[1], &self.u[2]],
+            p: [&self.p[0], &self.p[1], &self.p[2]],
+            b: [&self.b[0], &self.b[1], &self.b[2]],
+            c,
+            k,
+            e0,
+            e_b,
+            soft,
+            inv_dx,
+            growth,
+            drag,
+        };
+        let medium = PhantomData::<M>;
+        arch.dispatch(Predict { dt, n: n.next_multiple_of(4), cells, left, right, medium });
     }
 }
 
 /// Coefficients of friction and heat from the present state.
-#[inline(always)]
-fn coefficients(w: &Cells, shape: &Shape, drag: &mut [f64], warm: &mut [f64]) {
-    let n = drag.len();
-    let (rho, u, t, k, p) = (&w.rho[..n], &w.u[..n], &w.t[..n], &w.k[..n], &w.p[..n]);
-    let (fixed, rough, by) = (&shape.fixed[..n], &shape.rough[..n], &shape.by_reynolds[..n]);
-    let (diameter, heat, warm) = (&shape.diameter[..n], &shape.heat[..n], &mut warm[..n]);
-    for i in 0..n {
-        let viscosity = losses::viscosity_quick(t[i]);
-        let reynolds = more(rho[i] * u[i].abs() * diameter[i] / viscosity, LEAST_REYNOLDS);
-        let f = more(losses::friction_smooth(reynolds), rough[i]);
-        drag[i] = fixed[i] + by[i] * 0.5 * f / diameter[i];
-        // R from p = rho R T; cp = R (1 + k).
-        let cp = p[i] / (rho[i] * t[i]) * (1.0 + k[i]);
-        warm[i] = heat[i] * 4.0 / diameter[i] * losses::stanton(f) * cp;
-    }
-}
-
-// What `Arch::dispatch` compiles for the vector unit at hand. Closures will not do: they are compiled apart as plain code.
-
-/// Primitives and the greatest signal rate.
-pub(super) struct Primitives<'a, M> {
-    pub(super) medium: M,
-    pub(super) q: &'a Conserved,
-    pub(super) w: &'a mut Cells,
-    pub(super) inv_dx: &'a [f64],
-}
-
-impl<M: Medium> NullaryFnOnce for Primitives<'_, M> {
-    type Output = f64;
-
-    #[inline(always)]
-    fn call(self) -> f64 {
-        primitives_all(self.medium, self.q, self.w, self.inv_dx)
-    }
-}
-
-/// Face states.
-pub(super) struct Predict<'a, M> {
-    pub(super) dt: f64,
-    pub(super) w: &'a Cells,
-    pub(super) left: &'a mut Faces,
-    pub(super) right: &'a mut Faces,
-    pub(super) shape: &'a Shape,
-    pub(super) drag: &'a [f64],
-    pub(super) medium: PhantomData<M>,
-}
-
-impl<M: Medium> NullaryFnOnce for Predict<'_, M> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        predict_all::<M>(self.dt, self.w, self.left, self.right, self.shape, self.drag)
-    }
-}
-
-/// Fluxes between cells.
-pub(super) struct Fluxing<'a> {
-    pub(super) left: &'a Faces,
-    pub(super) right: &'a Faces,
-    pub(super) sound: &'a [f64],
-    pub(super) flux: &'a mut Fluxes,
-}
-
-impl NullaryFnOnce for Fluxing<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        flux_all(self.left, self.right, self.sound, self.flux)
-    }
-}
-
-/// Conserved quantities.
-pub(super) struct Update<'a> {
-    pub(super) dt: f64,
-    pub(super) q: &'a mut Conserved,
-    pub(super) left: &'a Faces,
-    pub(super) right: &'a Faces,
-    pub(super) flux: &'a Fluxes,
-    pub(super) shape: &'a Shape,
-}
-
-impl NullaryFnOnce for Update<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        update_all(self.dt, self.q, self.left, self.right, self.flux, self.shape)
-    }
-}
-
-/// Friction and heat.
-pub(super) struct Sources<'a> {
-    pub(super) dt: f64,
-    pub(super) q: &'a mut Conserved,
-    pub(super) w: &'a Cells,
-    pub(super) shape: &'a Shape,
-    pub(super) drag: &'a [f64],
-    pub(super) warm: &'a [f64],
-}
-
-impl NullaryFnOnce for Sources<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        sources(self.dt, self.q, self.w, self.shape, self.drag, self.warm)
-    }
-}
-
-/// Their coefficients.
 pub(super) struct Coefficients<'a> {
+    pub(super) rho: &'a [f64],
     pub(super) w: &'a Cells,
     pub(super) shape: &'a Shape,
     pub(super) drag: &'a mut [f64],
@@ -503,6 +598,23 @@ impl NullaryFnOnce for Coefficients<'_> {
 
     #[inline(always)]
     fn call(self) {
-        coefficients(self.w, self.shape, self.drag, self.warm)
+        coefficients(self.rho, self.w, self.shape, self.drag, self.warm)
+    }
+}
+
+#[inline(always)]
+fn coefficients(rho: &[f64], w: &Cells, shape: &Shape, drag: &mut [f64], warm: &mut [f64]) {
+    let n = drag.len();
+    let (rho, u, t, k, p) = (&rho[..n], &w.u[..n], &w.t[..n], &w.k[..n], &w.p[..n]);
+    let (fixed, rough, by) = (&shape.fixed[..n], &shape.rough[..n], &shape.by_reynolds[..n]);
+    let (diameter, heat, warm) = (&shape.diameter[..n], &shape.heat[..n], &mut warm[..n]);
+    for i in 0..n {
+        let viscosity = losses::viscosity_quick(t[i]);
+        let reynolds = more(rho[i] * u[i].abs() * diameter[i] / viscosity, LEAST_REYNOLDS);
+        let f = more(losses::friction_smooth(reynolds), rough[i]);
+        drag[i] = fixed[i] + by[i] * 0.5 * f / diameter[i];
+        // R from p = rho R T; cp = R (1 + k).
+        let cp = p[i] / (rho[i] * t[i]) * (1.0 + k[i]);
+        warm[i] = heat[i] * 4.0 / diameter[i] * losses::stanton(f) * cp;
     }
 }

@@ -1,0 +1,139 @@
+//! What else was asked of a header's gas besides its curve: as JSON beside the curve, and as text.
+
+use job::model::Units;
+use job::show;
+use serde::Serialize;
+
+use crate::gas_compare::{Compared, Unevenness};
+use crate::gas_curve::{GasBand, GasMap, Size};
+use crate::gas_sound::Sound;
+use crate::gas_waves::{Arrival, GasWaves, Origin};
+use crate::report::{heads, row, table};
+
+/// Answers beside the curve; what was not asked is empty or null.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct More {
+    /// Torques between which the curve lies.
+    pub band: Option<GasBand>,
+    /// Pressures, arrivals and wave pictures, one for each speed that was asked for.
+    pub waves: Vec<GasWaves>,
+    /// Torque over speed and a size.
+    pub maps: Vec<GasMap>,
+    /// The cylinders as routed and with equal lengths.
+    pub unevenness: Option<Unevenness>,
+    /// 4-into-1 against 4-into-2-into-1.
+    pub pairings: Option<Vec<Compared>>,
+    /// The routes against others.
+    pub alternatives: Option<Vec<Compared>>,
+    /// What the sound file holds.
+    pub sound: Option<Sound>,
+}
+
+impl More {
+    /// As text.
+    pub fn text(&self, units: Units) -> String {
+        let mut out = String::new();
+        if let Some(band) = &self.band {
+            out.push_str(&band_text(band));
+        }
+        for waves in &self.waves {
+            out.push_str(&waves_text(waves));
+        }
+        for map in &self.maps {
+            out.push_str(&map_text(map, units));
+        }
+        if let Some(unevenness) = &self.unevenness {
+            out.push_str(&unevenness_text(unevenness, units));
+        }
+        for (title, list) in [("Pairings of the same tubes", &self.pairings), ("Routes", &self.alternatives)] {
+            if let Some(list) = list {
+                out.push_str(&compared_text(title, list));
+            }
+        }
+        if let Some(sound) = &self.sound {
+            out.push_str(&format!(
+                "\nSound of the open end, an impression: {} Pa at 1 m, steady at {:.0} rpm.\n",
+                sound.pressure_at_1_m_pa, sound.steady_rpm
+            ));
+        }
+        out
+    }
+}
+
+fn band_text(band: &GasBand) -> String {
+    let mut rows = vec![heads(["rpm", "from Nm", "to Nm"])];
+    for ((rpm, low), high) in band.rpm.iter().zip(&band.low_nm).zip(&band.high_nm) {
+        rows.push(row([format!("{rpm:.0}"), format!("{low:.1}"), format!("{high:.1}")]));
+    }
+    format!("\nFour in five of {} samples of what is not known lie between:\n\n{}", band.samples, table(&rows))
+}
+
+fn came_from(a: &Arrival) -> String {
+    let at = a.collector.as_ref().map_or(String::new(), |c| format!(" \"{c}\""));
+    match a.from {
+        Origin::OwnCollector | Origin::SecondCollector => format!("own pulse from collector{at}"),
+        Origin::OpenEnd => "own pulse from the open end".into(),
+        Origin::OtherCylinder => format!("pulse of cylinder {} over collector{at}", a.pulse_of),
+    }
+}
+
+fn waves_text(waves: &GasWaves) -> String {
+    let mut rows = vec![heads(["cylinder", "arrives at", "wave", "from", "exhaust valve"])];
+    for cylinder in &waves.cylinders {
+        for a in &cylinder.arrivals {
+            rows.push(row([
+                cylinder.cylinder.to_string(),
+                format!("{:.0}°", a.arrives_deg),
+                if a.suction { "suction".into() } else { "pressure".into() },
+                came_from(a),
+                if a.valve_open { "open".into() } else { "shut".into() },
+            ]));
+        }
+    }
+    let head = format!("\nWaves at the exhaust valves at {:.0} rpm, by crank angle from firing:\n\n", waves.rpm);
+    head + &table(&rows)
+}
+
+fn map_text(map: &GasMap, units: Units) -> String {
+    let what = match map.size {
+        Size::Length => "primary length",
+        Size::Diameter => "primary inside diameter",
+        Size::Outlet => "collector outlet inside diameter",
+    };
+    let unit = show::unit(units);
+    let mut rows = vec![heads([&format!("{what} {unit}"), "mean Nm"])];
+    for (value, torque) in map.values_mm.iter().zip(&map.mean_torque_nm) {
+        rows.push(row([show::length(*value, units), format!("{torque:.2}")]));
+    }
+    let drawn = show::length(map.drawn_mm, units);
+    format!("\nMean torque by {what}, drawn at {drawn} {unit}:\n\n{}", table(&rows))
+}
+
+fn unevenness_text(u: &Unevenness, units: Units) -> String {
+    let head = ["cylinder", &format!("primary {}", show::unit(units)), "traps, as routed", "with equal lengths"];
+    let mut rows = vec![heads(head)];
+    let range = |v: &[f64]| {
+        let (low, high) = v.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(*x), h.max(*x)));
+        format!("{low:+.2} to {high:+.2} %")
+    };
+    for c in &u.cylinders {
+        let length = show::length(c.length_mm, units);
+        rows.push(row([c.cylinder.to_string(), length, range(&c.routed_percent), range(&c.equal_percent)]));
+    }
+    format!(
+        "\nMass that each cylinder traps against the mean of all, over these speeds:\n\n{}  mean torque {:.2} Nm as routed, {:.2} Nm with equal lengths\n",
+        table(&rows),
+        u.routed_mean_torque_nm,
+        u.equal_mean_torque_nm
+    )
+}
+
+fn compared_text(title: &str, list: &[Compared]) -> String {
+    let mut rows = vec![heads([title, "mean Nm", "best Nm", "beats the first"])];
+    for c in list {
+        let best = c.curve.torque_nm.iter().copied().fold(0.0, f64::max);
+        let beats = c.beats_first.map_or(String::new(), |s| format!("{:.0} % of samples", 100.0 * s));
+        rows.push(row([c.name.clone(), format!("{:.2}", c.curve.mean_torque_nm), format!("{best:.1}"), beats]));
+    }
+    format!("\n{title} by torque:\n\n{}", table(&rows))
+}
