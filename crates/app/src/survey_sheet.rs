@@ -62,13 +62,8 @@ pub fn survey_paper(job: &Job, paper: Option<Paper>) -> Result<SurveyPaper, PdfE
         plates: plates.clone(),
     };
     let sheets = survey_sheets(&figures);
-    let frame = Frame {
-        job: job.name.clone(),
-        paper,
-        left: "survey".into(),
-        middle: String::new(),
-        flag: String::new(),
-    };
+    let frame =
+        Frame { job: job.name.clone(), paper, left: "survey".into(), middle: String::new(), flag: String::new() };
     let own = fonts_for(&[]);
     let fonts = fonts_for(&missing_characters(&sheets, &frame.job, &own));
     Ok(SurveyPaper { pdf: write_pdf(&sheets, &frame, &fonts)?, start: start(job, &net, &plates) })
@@ -128,7 +123,7 @@ fn studs(port: &Port) -> (f64, Vec<([f64; 2], f64)>) {
     let right = up.cross(out);
     let hole = STUD + PLAY;
     let holes: Vec<([f64; 2], f64)> =
-        port.bolts.iter().map(|b| (b.at - port.at)).map(|d| ([d.dot(right), -d.dot(up)], hole)).collect();
+        port.bolts.iter().map(|b| b.at - port.at).map(|d| ([d.dot(right), -d.dot(up)], hole)).collect();
     let free = holes.iter().map(|(at, hole)| at[0].abs().max(at[1].abs()) - 0.5 * hole - CLEAR);
     let side = free.fold(SIDE * (DOT.0 + DOT.1), f64::min) / (DOT.0 + DOT.1);
     if side < LEAST_SIDE { (SIDE, Vec::new()) } else { ((10.0 * side).floor() / 10.0, holes) }
@@ -146,7 +141,8 @@ struct Net {
 
 impl Net {
     fn of(job: &Job) -> Net {
-        let mut net = Net { points: Vec::new(), ports: Vec::new(), datums: Vec::new(), rods: Vec::new(), others: Vec::new() };
+        let mut net =
+            Net { points: Vec::new(), ports: Vec::new(), datums: Vec::new(), rods: Vec::new(), others: Vec::new() };
         for port in &job.ports {
             let foot = net.add(format!("port {}", port.cylinder), WHAT[0].1, port.at, false);
             net.ports.push(foot);
@@ -166,7 +162,8 @@ impl Net {
         }
         for collector in &job.collectors {
             let foot = net.add(format!("collector {}", collector.name), WHAT[2].1, collector.at, false);
-            let end = net.add(format!("{} rod", collector.name), WHAT[3].1, collector.at + collector.axis * 250.0, false);
+            let end =
+                net.add(format!("{} rod", collector.name), WHAT[3].1, collector.at + collector.axis * 250.0, false);
             net.others.push(foot);
             net.rods.push([foot, end]);
         }
@@ -240,7 +237,6 @@ impl Net {
 fn start(job: &Job, net: &Net, plates: &[Plate]) -> String {
     let units = if job.units == Units::Inch { "in" } else { "mm" };
     let name = |p: Option<&usize>| p.map_or("", |p| net.points[*p].name.as_str());
-    let quoted = |names: &[String]| names.iter().map(|n| format!("{n:?}")).collect::<Vec<_>>().join(", ");
     let in_unit = |mm: f64| (mm / job.units.in_mm() * 1e4).round() / 1e4;
     let mut text = format!(
         "# Readings of the survey; docs/survey.md describes every key.\nformat = 1\nunits = {units:?}\n\n[frame]\norigin = {:?}\nforward = [{:?}, {:?}]\n\
@@ -250,20 +246,19 @@ fn start(job: &Job, net: &Net, plates: &[Plate]) -> String {
         name(net.ports.last()),
         name(net.ports.first()),
     );
-    let tags: Vec<String> = plates.iter().map(|p| p.marker.tag.to_string()).collect();
-    let names: Vec<String> = plates.iter().map(|p| p.name.clone()).collect();
     let _ = write!(
         text,
-        "\n# With photos, take the # away and give the bar as measured:\n# [photos]\n# files = \"*.jpg\"\n# side = {}\n# bar = {{ between = [{}, {}], measured = {} }}\n# [[marker]]\n# tag = [{}]\n# name = [{}]\n",
+        "\n# With photos, take the # away and give the bar as measured:\n# [photos]\n# files = \"*.jpg\"\n# side = {}\n\
+         # bar = {{ between = [{}, {}], measured = {} }}\n",
         in_unit(SIDE),
         plates.len(),
         plates.len() + 1,
         in_unit(papers::survey::BAR),
-        tags.join(", "),
-        quoted(&names),
     );
-    for plate in plates.iter().filter(|p| p.marker.side != SIDE) {
-        let _ = writeln!(text, "# {}: side = {}", plate.name, in_unit(plate.marker.side));
+    for plate in plates {
+        let side = plate.marker.side;
+        let side = if side == SIDE { String::new() } else { format!("# side = {}\n", in_unit(side)) };
+        let _ = write!(text, "# [[marker]]\n# tag = {}\n# name = {:?}\n{side}", plate.marker.tag, plate.name);
     }
     text.push('\n');
     for port in &job.ports {

@@ -10,6 +10,7 @@ use crate::sheet::{
     polyline,
 };
 use crate::tile::{FullSize, tiled, window};
+use crate::words;
 
 /// Middle of a quartered dot from that of its marker along both axes, and its radius, in sides of the black square.
 pub const DOT: (f64, f64) = (0.83, 0.15);
@@ -18,7 +19,10 @@ pub const DOT: (f64, f64) = (0.83, 0.15);
 const RIM: f64 = 2.5;
 
 /// Height of the words under a plate, mm.
-const WORDS: f64 = 9.0;
+const WORDS: f64 = 10.5;
+
+/// Longest name under a plate, letters.
+const LONGEST_NAME: usize = 26;
 
 /// Width of the tab of a flag, mm.
 const TAB: f64 = 30.0;
@@ -146,8 +150,11 @@ fn readings(of: &SurveySheets) -> Sheet {
     let mut sheet = Sheet::new(SheetKind::Inspection, "Reading sheet", format!("all lengths in {unit}, as read"));
     for station in &of.stations {
         let point = &of.points[station.point];
-        let mut table =
-            Table::new(vec![Column::left("with"), Column::wide("to", 1.4), Column::wide(format!("reads, {unit}"), 1.0)]);
+        let mut table = Table::new(vec![
+            Column::left("with"),
+            Column::wide("to", 1.4),
+            Column::wide(format!("reads, {unit}"), 1.0),
+        ]);
         table.rise = Rise::Roomy;
         for (tool, to) in &station.readings {
             table.row(vec![tool.clone(), format!("{}  {}", to + 1, of.points[*to].name), String::new()]);
@@ -173,7 +180,8 @@ fn net(of: &SurveySheets, station: Option<&Station>, [width, height]: [f64; 2]) 
     let low = [0, 1].map(|k| bound(k, f64::min, f64::INFINITY));
     let high = [0, 1].map(|k| bound(k, f64::max, f64::NEG_INFINITY));
     let edge = if station.is_some() { 5.0 } else { 9.0 };
-    let scale = ((width - 2.0 * edge) / (high[0] - low[0]).max(1.0)).min((height - 2.0 * edge) / (high[1] - low[1]).max(1.0));
+    let scale =
+        ((width - 2.0 * edge) / (high[0] - low[0]).max(1.0)).min((height - 2.0 * edge) / (high[1] - low[1]).max(1.0));
     let middle = [0, 1].map(|k| 0.5 * (low[k] + high[k]));
     let at = |p: &NetPoint| {
         [0.5 * width + scale * (p.about[0] - middle[0]), 0.5 * height - scale * (p.about[1] - middle[1])]
@@ -189,7 +197,12 @@ fn net(of: &SurveySheets, station: Option<&Station>, [width, height]: [f64; 2]) 
         let here = station.is_none_or(|s| s.point == k || s.readings.iter().any(|r| r.1 == k));
         let ink = if here { Ink::BLACK } else { Ink::GREY.lighter(0.5) };
         if point.free {
-            d.rectangle([place[0] - 1.3, place[1] - 1.3], [place[0] + 1.3, place[1] + 1.3], Some(Stroke::of(0.4, ink)), Some(Ink::WHITE));
+            d.rectangle(
+                [place[0] - 1.3, place[1] - 1.3],
+                [place[0] + 1.3, place[1] + 1.3],
+                Some(Stroke::of(0.4, ink)),
+                Some(Ink::WHITE),
+            );
         } else {
             d.circle(place, 1.0, None, Some(ink));
         }
@@ -221,7 +234,8 @@ fn plates(of: &SurveySheets) -> Vec<Sheet> {
         x += drawn.width;
         row = row.max(drawn.height);
     }
-    let page = |drawing: &Drawing| full_size(of, "Marker plates", "cut on the outer line, glue on stiff sheet", drawing);
+    let page =
+        |drawing: &Drawing| full_size(of, "Marker plates", "cut on the outer line, glue on stiff sheet", drawing);
     pages.iter().flat_map(page).collect()
 }
 
@@ -246,26 +260,28 @@ fn plate_drawing(plate: &Plate) -> Drawing {
     let pen = Stroke::black(0.25);
     d.rectangle([1.0, 1.0], [2.0 * w + 1.0 + tab, 2.0 * h + 1.0], Some(pen), None);
     marker(&mut d, &plate.marker, middle);
-    let mut words = format!("{}   no. {}, {:.1} mm", plate.name, plate.marker.tag, plate.marker.side);
-    match &plate.seat {
-        Seat::Studs(_) => {
-            for (at, hole) in holes {
-                let place = [middle[0] + at[0], middle[1] + at[1]];
-                d.circle(place, 0.5 * hole, Some(pen), None);
-                d.line([place[0] - 1.0, place[1]], [place[0] + 1.0, place[1]], pen);
-                d.line([place[0], place[1] - 1.0], [place[0], place[1] + 1.0], pen);
-            }
-            words += if holes.is_empty() { ", centre it on the port" } else { ", drop over the studs" };
-        }
-        Seat::Plug(od) => words += &format!(", on a plug for {od:.1} mm tube, centred"),
-        Seat::Flag => {
-            let x = 2.0 * w + 1.0;
-            d.line([x, 1.0], [x, 2.0 * h + 1.0], pen.dashed(&[20, 15]));
-            let text = d.text([x + 0.5 * TAB, h], 3.0, Anchor::Middle, "fold and tape round it");
-            text.turn = -FRAC_PI_2;
-        }
+    let hint = match &plate.seat {
+        Seat::Studs(holes) if holes.is_empty() => "centre it on the port".to_string(),
+        Seat::Studs(_) => "drop it over the studs".into(),
+        Seat::Plug(od) => format!("centre it on a plug for {od:.1} mm tube"),
+        Seat::Flag => "the marker stands on its axis".into(),
+    };
+    for (at, hole) in holes {
+        let place = [middle[0] + at[0], middle[1] + at[1]];
+        d.circle(place, 0.5 * hole, Some(pen), None);
+        d.line([place[0] - 1.0, place[1]], [place[0] + 1.0, place[1]], pen);
+        d.line([place[0], place[1] - 1.0], [place[0], place[1] + 1.0], pen);
     }
-    d.text([1.5, 2.0 * h + 4.5], 3.0, Anchor::Left, words).weight = Weight::Bold;
+    if plate.seat == Seat::Flag {
+        let x = 2.0 * w + 1.0;
+        d.line([x, 1.0], [x, 2.0 * h + 1.0], pen.dashed(&[20, 15]));
+        let text = d.text([x + 0.5 * TAB, h], 3.0, Anchor::Middle, "fold and tape round it");
+        text.turn = -FRAC_PI_2;
+    }
+    let name = words::short(&plate.name, LONGEST_NAME);
+    let first = format!("{name}   no. {}, {:.1} mm", plate.marker.tag, plate.marker.side);
+    d.text([1.5, 2.0 * h + 3.6], 2.8, Anchor::Left, first).weight = Weight::Bold;
+    d.text([1.5, 2.0 * h + 7.4], 2.6, Anchor::Left, hint);
     // Up, so that a plate is not seated upside down.
     d.head([middle[0], 1.6], [0.0, -1.0], 2.2, Ink::GREY);
     d
@@ -309,7 +325,15 @@ fn bar(of: &SurveySheets) -> Vec<Sheet> {
     }
     let x = 2.0 * half + 4.0;
     d.dimension([x, half], [x, half + BAR], -6.0, "measure this");
-    for (k, line) in ["Glue it flat on stiff sheet.", "Middle of a dot above to the", "middle of the same dot below,", "with calipers:"].iter().enumerate() {
+    for (k, line) in [
+        "Glue it flat on stiff sheet.",
+        "Middle of a dot above to the",
+        "middle of the same dot below,",
+        "with calipers:",
+    ]
+    .iter()
+    .enumerate()
+    {
         d.text([x + 14.0, half + 30.0 + 5.0 * k as f64], 3.0, Anchor::Left, *line);
     }
     d.line([x + 14.0, half + 60.0], [x + 50.0, half + 60.0], pen);

@@ -5,6 +5,7 @@ mod cut;
 mod documents;
 mod edits;
 mod exports;
+mod gas;
 mod health;
 mod history;
 mod jobs;
@@ -68,6 +69,11 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::archive))
         .routes(routes!(sizes::sizes))
         .routes(routes!(strength::strength))
+        .routes(routes!(gas::curve))
+        .routes(routes!(gas::band))
+        .routes(routes!(gas::map))
+        .routes(routes!(gas::waves))
+        .routes(routes!(gas::sound))
         .routes(routes!(survey::survey))
         .routes(routes!(survey::write_survey))
         .routes(routes!(edits::edit))

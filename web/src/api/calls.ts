@@ -67,6 +67,11 @@ export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/$
 export const getSurvey = (id: string) => call<T.SurveyView>('GET', `${job(id)}/survey`);
 export const writeSurvey = (id: string, version: number, overwrite: boolean) =>
   call<T.SurveyWritten>('POST', `${job(id)}/survey/write`, { version, overwrite } satisfies T.SurveyWrite);
+export const gasCurve = (id: string, wanted: T.CurveRequest) => call<T.CurveAnswer>('POST', `${job(id)}/gas/curve`, wanted);
+export const gasBand = (id: string, speeds: T.SpeedBand) => call<T.GasBand>('POST', `${job(id)}/gas/band`, { speeds } satisfies T.BandRequest);
+export const gasMap = (id: string, wanted: T.MapRequest) => call<T.GasMap>('POST', `${job(id)}/gas/map`, wanted);
+export const gasWaves = (id: string, wanted: T.WavesRequest) => call<T.GasWaves>('POST', `${job(id)}/gas/waves`, wanted);
+export const gasSoundUrl = (id: string, rpm: number) => `/api${job(id)}/gas/sound?rpm=${rpm}`;
 export const getStrength = (id: string) => call<T.StrengthAnswer>('GET', `${job(id)}/strength`);
 export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);

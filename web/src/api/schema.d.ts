@@ -267,6 +267,91 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/gas/band": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Between which torques the curve lies when everything that the job does not give is picked at random. */
+        post: operations["band"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/gas/curve": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Torque, power and breathing over engine speed, as drawn or with other sizes. */
+        post: operations["curve"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/gas/map": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Torque over engine speed and one size. */
+        post: operations["map"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/gas/sound": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the open end would sound like, a WAV file: an impression, not a measurement. */
+        get: operations["sound"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/gas/waves": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Pressures at the valves, where reflections come from, and the wave picture, at one speed. */
+        post: operations["waves"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/meshes/{name}": {
         parameters: {
             query?: never;
@@ -724,6 +809,32 @@ export interface components {
             /** @description Routes of the alternative. */
             routes: components["schemas"]["RoutesView"];
         };
+        /** @description A wave that arrives at an exhaust valve. */
+        Arrival: {
+            /**
+             * Format: double
+             * @description Crank angle at which its beginning arrives, degrees from the cylinder's firing, 0 to 720.
+             */
+            arrives_deg: number;
+            /** @description Where it was reflected or passed over: the name of a collector, or null for an open end. */
+            collector?: string | null;
+            /** @description Where it comes from. */
+            from: components["schemas"]["Origin"];
+            /**
+             * Format: double
+             * @description Time on the way, ms.
+             */
+            on_the_way_ms: number;
+            /**
+             * Format: int32
+             * @description The cylinder whose pulse it is.
+             */
+            pulse_of: number;
+            /** @description Whether it is a wave of suction; else of pressure. */
+            suction: boolean;
+            /** @description Whether the exhaust valve is open then. */
+            valve_open: boolean;
+        };
         /** @description A default that was taken. */
         AssumedAnswer: {
             /** @description The range it usually lies in. */
@@ -747,6 +858,11 @@ export interface components {
              * @description Version of the job.
              */
             version: number;
+        };
+        /** @description Speeds of a band. */
+        BandRequest: {
+            /** @description The speeds. */
+            speeds: components["schemas"]["SpeedBand"];
         };
         /** @description The engine bay. */
         BayView: {
@@ -858,6 +974,24 @@ export interface components {
             moves_mm: number[];
             /** @description What it holds. */
             on: string;
+        };
+        /** @description Other sizes of a header, mm; what is not given stays as drawn. */
+        Change: {
+            /**
+             * Format: double
+             * @description Inside diameter of every primary, 10 to 200.
+             */
+            diameter_mm?: number | null;
+            /**
+             * Format: double
+             * @description Length of every primary from the port face, 50 to 5000.
+             */
+            length_mm?: number | null;
+            /**
+             * Format: double
+             * @description Inside diameter of the outlet of every collector, 10 to 300.
+             */
+            outlet_mm?: number | null;
         };
         /**
          * @description A change of the job: stable codes.
@@ -1013,6 +1147,29 @@ export interface components {
              */
             version: number;
         };
+        /** @description A curve, with what it rests on. */
+        CurveAnswer: {
+            /** @description The curve. */
+            curve: components["schemas"]["GasCurve"];
+            /** @description What the job does not give. */
+            defaults: components["schemas"]["DefaultView"][];
+            /** @description Inside diameters of tubes that can be bought, mm. */
+            diameters_mm: number[];
+            /** @description Sizes as drawn: mean length of the primaries, their inside diameter, that of the collectors' outlets. */
+            drawn: components["schemas"]["DrawnSizes"];
+            /** @description What was simplified. */
+            notes: string[];
+            /** @description The speeds that were asked for. */
+            speeds: components["schemas"]["SpeedBand"];
+        };
+        /** @description A curve to compute. */
+        CurveRequest: {
+            /** @description Other sizes than drawn. */
+            change?: components["schemas"]["Change"];
+            /** @description How finely. */
+            fineness: components["schemas"]["Fineness"];
+            speeds?: components["schemas"]["SpeedBand"] | null;
+        };
         /** @description `done`, after planning cuts: the plan is saved. */
         CutDone: {
             /** @description The job with its new plan. */
@@ -1069,6 +1226,30 @@ export interface components {
             /** @description True when that is too short for bare jaws. */
             short_grip: boolean;
         };
+        /** @description A value that was taken for one that the job does not give. */
+        DefaultView: {
+            /**
+             * Format: double
+             * @description Greatest that is usual.
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description Least that is usual.
+             */
+            low: number;
+            /** @description Where it comes from. */
+            source: string;
+            /** @description Unit of the three; may be empty. */
+            unit: string;
+            /**
+             * Format: double
+             * @description The value taken.
+             */
+            value: number;
+            /** @description What it is. */
+            what: string;
+        };
         /** @description A new text of a document. */
         DocumentChange: {
             /** @description Short description of the change. */
@@ -1094,6 +1275,24 @@ export interface components {
              * @description The job's version.
              */
             version: number;
+        };
+        /** @description Sizes of a header as drawn, mm. */
+        DrawnSizes: {
+            /**
+             * Format: double
+             * @description Inside diameter of the primaries.
+             */
+            diameter_mm: number;
+            /**
+             * Format: double
+             * @description Mean length of the primaries from the port face.
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description Inside diameter of the collectors' outlets.
+             */
+            outlet_mm: number;
         };
         /** @description One edit. */
         Edit: {
@@ -1356,6 +1555,11 @@ export interface components {
          */
         FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "body_too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
         /**
+         * @description How finely a curve is computed.
+         * @enum {string}
+         */
+        Fineness: "coarse" | "fine";
+        /**
          * @description An export format.
          * @enum {string}
          */
@@ -1383,6 +1587,78 @@ export interface components {
             cylinders: number[];
             /** @description Degrees of crank between their firings, once round the cycle. */
             gaps_deg: number[];
+        };
+        /** @description Between which torques a curve lies when everything that the job does not give is picked at random. */
+        GasBand: {
+            /** @description A tenth lies above, N m. */
+            high_nm: number[];
+            /** @description A tenth of the samples lies below, N m. */
+            low_nm: number[];
+            /** @description Engine speeds, rpm. */
+            rpm: number[];
+            /** @description How many samples. */
+            samples: number;
+        };
+        /** @description Torque, power and breathing over engine speed. */
+        GasCurve: {
+            /**
+             * Format: double
+             * @description Mean torque of these speeds, N m.
+             */
+            mean_torque_nm: number;
+            /** @description Power, kW. */
+            power_kw: number[];
+            /** @description Length of every primary from the port face, mm. */
+            primaries_mm: number[];
+            /** @description Engine speeds, rpm. */
+            rpm: number[];
+            /** @description Whether every speed settled. */
+            settled: boolean;
+            /** @description Greatest less least trapped mass over the mean, %. */
+            spread_percent: number[];
+            /** @description Torque at the crank, N m. */
+            torque_nm: number[];
+            /** @description Fresh gas over what the swept volume holds of outside air. */
+            volumetric_efficiency: number[];
+        };
+        /** @description Torque over engine speed and one size. */
+        GasMap: {
+            /**
+             * Format: double
+             * @description Value with the greatest mean torque, mm.
+             */
+            best_mm: number;
+            /**
+             * Format: double
+             * @description Its value as drawn, mm; for lengths the mean.
+             */
+            drawn_mm: number;
+            /** @description Mean torque by value, N m. */
+            mean_torque_nm: number[];
+            /** @description Engine speeds, rpm. */
+            rpm: number[];
+            /** @description Which size changes. */
+            size: components["schemas"]["Size"];
+            /** @description Torque by value and speed, N m. */
+            torque_nm: number[][];
+            /** @description Its values, ascending, mm. */
+            values_mm: number[];
+        };
+        /** @description What the gas does at one speed. */
+        GasWaves: {
+            /** @description Pressures at the valves of every cylinder. */
+            cylinders: components["schemas"]["ValvePressures"][];
+            /** @description The picture of every run that gas leaves by: a primary with what is behind its collector. */
+            pictures: components["schemas"]["WavePicture"][];
+            /**
+             * Format: double
+             * @description Engine speed, rpm.
+             */
+            rpm: number;
+            /** @description Gas along every pipe of the exhaust. */
+            runs: components["schemas"]["RunGas"][];
+            /** @description Whether cycles repeated. */
+            settled: boolean;
         };
         /**
          * @description A group of quote lines.
@@ -1677,6 +1953,13 @@ export interface components {
             /** @description The points. */
             xyz: components["schemas"]["Xyz"][];
         };
+        /** @description A map to compute. */
+        MapRequest: {
+            /** @description Which size changes. */
+            size: components["schemas"]["Size"];
+            /** @description The speeds. */
+            speeds: components["schemas"]["SpeedBand"];
+        };
         /** @description Where an engine order meets a mode. */
         Meets: {
             /**
@@ -1817,6 +2100,11 @@ export interface components {
          * @enum {string}
          */
         Op: "set" | "insert" | "remove";
+        /**
+         * @description Where a wave comes from.
+         * @enum {string}
+         */
+        Origin: "own_collector" | "second_collector" | "open_end" | "other_cylinder";
         /**
          * @description Who gave a rate.
          * @enum {string}
@@ -2496,6 +2784,17 @@ export interface components {
              */
             turn_deg: number;
         };
+        /** @description Means over the cycle along a pipe. */
+        RunGas: {
+            /** @description From where it begins: the exhaust valves, or where the tubes of a collector end, mm. */
+            at_mm: number[];
+            /** @description Temperature of the gas, K. */
+            gas_k: number[];
+            /** @description Heat to the wall, W/m. */
+            heat_w_per_m: number[];
+            /** @description Name of the pipe: `primary 1`, or what is behind a collector. */
+            name: string;
+        };
         /**
          * @description Kind of a run.
          * @enum {string}
@@ -2799,6 +3098,11 @@ export interface components {
             signed_in: boolean;
         };
         /**
+         * @description A size of a header.
+         * @enum {string}
+         */
+        Size: "length" | "diameter" | "outlet";
+        /**
          * @description What a sizing rule sizes.
          * @enum {string}
          */
@@ -2842,6 +3146,24 @@ export interface components {
             slides_mm: number;
             /** @description Whether it sticks, and does nothing. */
             sticks: boolean;
+        };
+        /** @description A band of engine speeds, rpm. */
+        SpeedBand: {
+            /**
+             * Format: double
+             * @description First, 500 to 20 000.
+             */
+            from: number;
+            /**
+             * Format: double
+             * @description Between two.
+             */
+            step: number;
+            /**
+             * Format: double
+             * @description Last.
+             */
+            to: number;
         };
         /** @description A collector that was moved. */
         StandsView: {
@@ -3147,6 +3469,54 @@ export interface components {
             /** @description The run; null when it is not one run's. */
             run?: string | null;
         };
+        /** @description Pressures at the valves of one cylinder. */
+        ValvePressures: {
+            /** @description Degrees of crank from the top dead centre at which it fires, ascending. */
+            angle_deg: number[];
+            /** @description Waves that come back to its exhaust valves, ascending. */
+            arrivals: components["schemas"]["Arrival"][];
+            /**
+             * Format: int32
+             * @description The cylinder.
+             */
+            cylinder: number;
+            /** @description In the cylinder, kPa. */
+            cylinder_kpa: number[];
+            /** @description Absolute pressure in the pipe at the exhaust valves, kPa. */
+            exhaust_kpa: number[];
+            /** @description Lift of the exhaust valves, mm. */
+            exhaust_lift_mm: number[];
+            /** @description In the pipe at the intake valves, kPa. */
+            intake_kpa: number[];
+            /** @description Lift of the intake valves, mm. */
+            intake_lift_mm: number[];
+        };
+        /** @description Pressure along a run over crank angle. */
+        WavePicture: {
+            /** @description Degrees of crank from its firing, ascending. */
+            angle_deg: number[];
+            /** @description Distance from its exhaust valves, ascending, mm. */
+            at_mm: number[];
+            /**
+             * Format: int32
+             * @description The cylinder whose primary it is.
+             */
+            cylinder: number;
+            /** @description Where one pipe ends and the next begins, mm. */
+            joints_mm: number[];
+            /** @description Absolute pressure by angle and distance, kPa. */
+            kpa: number[][];
+        };
+        /** @description One speed of a header. */
+        WavesRequest: {
+            /** @description Other sizes than drawn. */
+            change?: components["schemas"]["Change"];
+            /**
+             * Format: double
+             * @description Engine speed, 500 to 20 000 rpm.
+             */
+            rpm: number;
+        };
         /** @description What a single change does. */
         WhatHelps: {
             /** @description The header as it is. */
@@ -3187,8 +3557,10 @@ export interface components {
 }
 export type AlternativeList = components['schemas']['AlternativeList'];
 export type AlternativeView = components['schemas']['AlternativeView'];
+export type Arrival = components['schemas']['Arrival'];
 export type AssumedAnswer = components['schemas']['AssumedAnswer'];
 export type AtVersion = components['schemas']['AtVersion'];
+export type BandRequest = components['schemas']['BandRequest'];
 export type BayView = components['schemas']['BayView'];
 export type BestAt = components['schemas']['BestAt'];
 export type Better = components['schemas']['Better'];
@@ -3199,6 +3571,7 @@ export type BookingList = components['schemas']['BookingList'];
 export type BookingView = components['schemas']['BookingView'];
 export type BoundsView = components['schemas']['BoundsView'];
 export type BracketFigures = components['schemas']['BracketFigures'];
+export type Change = components['schemas']['Change'];
 export type ChangeCode = components['schemas']['ChangeCode'];
 export type ChangedRun = components['schemas']['ChangedRun'];
 export type CollectorAnswer = components['schemas']['CollectorAnswer'];
@@ -3208,12 +3581,16 @@ export type Compared = components['schemas']['Compared'];
 export type ComparedRun = components['schemas']['ComparedRun'];
 export type Comparison = components['schemas']['Comparison'];
 export type CurrentView = components['schemas']['CurrentView'];
+export type CurveAnswer = components['schemas']['CurveAnswer'];
+export type CurveRequest = components['schemas']['CurveRequest'];
 export type CutDone = components['schemas']['CutDone'];
 export type CutPart = components['schemas']['CutPart'];
 export type CutRequest = components['schemas']['CutRequest'];
 export type CutView = components['schemas']['CutView'];
+export type DefaultView = components['schemas']['DefaultView'];
 export type DocumentChange = components['schemas']['DocumentChange'];
 export type DocumentView = components['schemas']['DocumentView'];
+export type DrawnSizes = components['schemas']['DrawnSizes'];
 export type Edit = components['schemas']['Edit'];
 export type Edits = components['schemas']['Edits'];
 export type ElementKind = components['schemas']['ElementKind'];
@@ -3230,11 +3607,16 @@ export type FaceView = components['schemas']['FaceView'];
 export type Fares = components['schemas']['Fares'];
 export type FiguresView = components['schemas']['FiguresView'];
 export type FindingCode = components['schemas']['FindingCode'];
+export type Fineness = components['schemas']['Fineness'];
 export type FormatCode = components['schemas']['FormatCode'];
 export type FromExample = components['schemas']['FromExample'];
 export type FromStarter = components['schemas']['FromStarter'];
 export type FromText = components['schemas']['FromText'];
 export type GapsView = components['schemas']['GapsView'];
+export type GasBand = components['schemas']['GasBand'];
+export type GasCurve = components['schemas']['GasCurve'];
+export type GasMap = components['schemas']['GasMap'];
+export type GasWaves = components['schemas']['GasWaves'];
 export type GroupCode = components['schemas']['GroupCode'];
 export type Health = components['schemas']['Health'];
 export type Help = components['schemas']['Help'];
@@ -3253,6 +3635,7 @@ export type KeepoutView = components['schemas']['KeepoutView'];
 export type LayoutCode = components['schemas']['LayoutCode'];
 export type Limits = components['schemas']['Limits'];
 export type LineView = components['schemas']['LineView'];
+export type MapRequest = components['schemas']['MapRequest'];
 export type Meets = components['schemas']['Meets'];
 export type MeshAdded = components['schemas']['MeshAdded'];
 export type MeshView = components['schemas']['MeshView'];
@@ -3264,6 +3647,7 @@ export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
 export type NextReading = components['schemas']['NextReading'];
 export type Op = components['schemas']['Op'];
+export type Origin = components['schemas']['Origin'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
 export type PartView = components['schemas']['PartView'];
@@ -3293,6 +3677,7 @@ export type RuleView = components['schemas']['RuleView'];
 export type RunAnswer = components['schemas']['RunAnswer'];
 export type RunEdit = components['schemas']['RunEdit'];
 export type RunFigures = components['schemas']['RunFigures'];
+export type RunGas = components['schemas']['RunGas'];
 export type RunKind = components['schemas']['RunKind'];
 export type RunShape = components['schemas']['RunShape'];
 export type RunView = components['schemas']['RunView'];
@@ -3313,9 +3698,11 @@ export type ShopChange = components['schemas']['ShopChange'];
 export type ShopView = components['schemas']['ShopView'];
 export type SignIn = components['schemas']['SignIn'];
 export type SignedIn = components['schemas']['SignedIn'];
+export type Size = components['schemas']['Size'];
 export type SizedCode = components['schemas']['SizedCode'];
 export type SizesView = components['schemas']['SizesView'];
 export type SlipFigures = components['schemas']['SlipFigures'];
+export type SpeedBand = components['schemas']['SpeedBand'];
 export type StandsView = components['schemas']['StandsView'];
 export type Started = components['schemas']['Started'];
 export type StarterRequest = components['schemas']['StarterRequest'];
@@ -3343,6 +3730,9 @@ export type TrialResult = components['schemas']['TrialResult'];
 export type Underline = components['schemas']['Underline'];
 export type UnitsCode = components['schemas']['UnitsCode'];
 export type UnmetView = components['schemas']['UnmetView'];
+export type ValvePressures = components['schemas']['ValvePressures'];
+export type WavePicture = components['schemas']['WavePicture'];
+export type WavesRequest = components['schemas']['WavesRequest'];
 export type WhatHelps = components['schemas']['WhatHelps'];
 export type WrittenValue = components['schemas']['WrittenValue'];
 export type Xyz = components['schemas']['Xyz'];
@@ -5527,6 +5917,585 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": number[];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    band: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BandRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GasBand"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    curve: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CurveRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CurveAnswer"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    map: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MapRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GasMap"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    sound: {
+        parameters: {
+            query: {
+                /** @description Engine speed of its steady part, 1000 to 20 000 rpm. */
+                rpm: number;
+            };
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "audio/wav": number[];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    waves: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WavesRequest"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GasWaves"];
                 };
             };
             /** @description The request is malformed. */

@@ -30,3 +30,16 @@ export function roughly(count: number): string {
   const digits = 10 ** Math.max(Math.floor(Math.log10(Math.max(count, 1))), 0);
   return (Math.round(count / digits) * digits).toLocaleString('en');
 }
+
+/** A torque as a number of its unit. */
+export const momentIn = (newtonMetres: number, units: UnitsCode) => (units === 'in' ? newtonMetres / 1.3558179 : newtonMetres);
+export const momentUnit = (units: UnitsCode) => (units === 'in' ? 'lb ft' : 'Nm');
+
+/** A power as a number of its unit. */
+export const powerIn = (kilowatts: number, units: UnitsCode) => (units === 'in' ? kilowatts / 0.74569987 : kilowatts);
+export const powerUnit = (units: UnitsCode) => (units === 'in' ? 'hp' : 'kW');
+export const showPower = (kilowatts: number, units: UnitsCode) => whole(powerIn(kilowatts, units));
+
+/** A pressure as a number of its unit. */
+export const pressureIn = (kilopascals: number, units: UnitsCode) => (units === 'in' ? kilopascals / 6.8947573 : kilopascals);
+export const pressureUnit = (units: UnitsCode) => (units === 'in' ? 'psi' : 'kPa');

@@ -1,5 +1,6 @@
 /** Every text of the page, in one place for translation; the steps of a job have theirs in `steps.en.ts`. */
 import type { JobState, LayoutCode } from '../api/schema';
+import { gas } from './gas.en';
 import { steps } from './steps.en';
 import { strength } from './strength.en';
 import { survey } from './survey.en';
@@ -217,6 +218,7 @@ export const t = {
   },
 
   ...steps,
+  gas,
   strength,
   survey,
 };

@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use app::open_job::open;
 use app::survey_job::photo_files::PhotoFolder;
 use app::survey_job::write::write as places_written;
-use app::open_job::open;
 use app::survey_job::{SURVEY_FILE, SurveyReport, survey_job};
 use app::survey_sheet::survey_paper;
 use job::{Documents as _, Folder, Problem, Problems, write_atomic};
@@ -91,7 +91,7 @@ fn print_sheet(args: &SheetArgs) -> Result<Outcome, Failure> {
     let failed = |e: &dyn std::fmt::Display| Failure::System(format!("the sheet cannot be written: {e}"));
     let made = survey_paper(&open.require_job()?.job, args.paper).map_err(|e| failed(&e))?;
     let file = args.out.join("survey-sheet.pdf");
-    write_atomic(&file, &made.pdf.bytes).map_err(|e| failed(&e))?;
+    std::fs::create_dir_all(&args.out).and_then(|()| write_atomic(&file, &made.pdf.bytes)).map_err(|e| failed(&e))?;
     let start = folder.file(SURVEY_FILE);
     if folder.own(SURVEY_FILE)?.is_none() {
         write(&start, &made.start)?;
