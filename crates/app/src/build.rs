@@ -18,6 +18,7 @@ use crate::alternatives::{Alternative, choose};
 use crate::cut_job::CutReport;
 use crate::export_job::{ExportSettings, Format, Made, Work, exported};
 use crate::file_set::FileSet;
+use crate::gas_more::gas_paragraph;
 use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};
 use crate::price_job::{quote_summary, quote_text};
 use crate::quote_file::QuoteFile;
@@ -44,6 +45,8 @@ pub struct BuildSettings {
     pub beside: JobExtras,
     /// The shop's terms for the customer; `None`: the program's own.
     pub terms: Option<String>,
+    /// The text of gas.json, where the job has one.
+    pub gas: Option<String>,
 }
 
 /// What was built.
@@ -113,6 +116,7 @@ pub fn build(
         not_cut: not_cut.as_ref(),
         quote: quote.as_ref(),
         alternatives: &alternatives,
+        gas: settings.gas.as_deref(),
         exported: made.as_ref(),
     };
     let mut built = Built { met, summary: summary(&answer), text: text(&answer) };
@@ -183,6 +187,7 @@ struct BuildInputs<'a> {
     not_cut: Option<&'a UnmetView>,
     quote: Option<&'a Quote>,
     alternatives: &'a [Alternative],
+    gas: Option<&'a str>,
     exported: Option<&'a Made>,
 }
 
@@ -283,6 +288,9 @@ fn text(answer: &BuildInputs<'_>) -> String {
     }
     for warning in answer.exported.iter().flat_map(|e| &e.warnings) {
         out.push_str(&format!("\nExports: {warning}.\n"));
+    }
+    if let (Some(gas), Some(routes)) = (answer.gas, routed.routes()) {
+        out.push_str(&gas_paragraph(gas, &run_lines(job, routes, None)));
     }
     if !alternatives.is_empty() {
         out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");

@@ -30,6 +30,10 @@ const COARSE_SPEEDS: usize = 8;
 pub const MOST_SAMPLES: usize = 500;
 /// Values of a map at most.
 pub const MOST_VALUES: usize = 40;
+/// Diameters worth a look, over the drawn one.
+const NEAR: [f64; 2] = [0.8, 1.3];
+/// An eighth of an inch, mm: steps of tube sizes (common practice, no source).
+const EIGHTH: f64 = 3.175;
 /// A band leaves out this part of the samples at either side.
 const OUTSIDE: f64 = 0.1;
 
@@ -228,18 +232,28 @@ pub fn gas_map(
     })
 }
 
-/// Values worth a look: eleven lengths or outlets around the drawn one, the inside diameters of tubes that can be bought.
+/// Values worth a look: eleven lengths or outlets around the drawn one; the inside diameters of tubes that can be bought,
+/// and where those are fewer than three, outside diameters by eighths of an inch with the wall of the primaries.
 pub fn usual_values(job: &Job, model: &GasModel, size: Size) -> Vec<f64> {
     let drawn = model.drawn(size);
-    if size == Size::Diameter {
-        let straights = job.stock.straights.iter().map(|s| s.od - 2.0 * s.wall);
-        let ids = job.stock.bends.iter().map(|b| b.od - 2.0 * b.wall).chain(straights).chain([drawn]);
-        let mut ids: Vec<f64> = ids.filter(|d| (0.75 * drawn..=1.35 * drawn).contains(d)).map(rounded).collect();
+    if size != Size::Diameter {
+        return (0..11).map(|i| (drawn * (0.70 + 0.06 * f64::from(i))).round()).collect();
+    }
+    let straights = job.stock.straights.iter().map(|s| s.od - 2.0 * s.wall);
+    let bought = job.stock.bends.iter().map(|b| b.od - 2.0 * b.wall).chain(straights).chain([drawn]);
+    let near = |ids: &mut dyn Iterator<Item = f64>| {
+        let mut ids: Vec<f64> = ids.filter(|d| (NEAR[0] * drawn..=NEAR[1] * drawn).contains(d)).map(rounded).collect();
         ids.sort_by(f64::total_cmp);
-        ids.dedup_by(|a, b| (*a - *b).abs() < 0.05);
+        ids.dedup_by(|a, b| (*a - *b).abs() < 0.3);
+        ids
+    };
+    let ids = near(&mut bought.into_iter());
+    if ids.len() >= 3 {
         return ids;
     }
-    (0..11).map(|i| (drawn * (0.70 + 0.06 * f64::from(i))).round()).collect()
+    let wall = job.primary.tube.wall;
+    let eighths = (8..=24).map(|i| f64::from(i) * EIGHTH - 2.0 * wall);
+    near(&mut eighths.chain(ids))
 }
 
 /// Between which torques a curve lies when everything that the job does not give is picked at random.

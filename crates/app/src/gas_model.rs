@@ -177,9 +177,8 @@ impl GasModel {
         let old = self.drawn(Size::Diameter) * MM;
         let new = diameter * MM;
         for pipe in &mut self.engine.pipes[..self.primaries.len()] {
-            let throat = pipe.profile[0].1.min(new);
-            pipe.profile.iter_mut().for_each(|p| p.1 = new);
-            pipe.profile[0].1 = throat;
+            // What begins at the valves is their throat.
+            pipe.profile.iter_mut().for_each(|p| p.1 = if p.0 > 0.0 { new } else { p.1.min(new) });
         }
         let fed: Vec<usize> =
             self.engine.pipes[..self.primaries.len()].iter().filter_map(|p| joins(p.ends[1])).collect();

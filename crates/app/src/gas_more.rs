@@ -3,12 +3,52 @@
 use job::model::Units;
 use job::show;
 use serde::Serialize;
+use serde_json::Value;
 
 use crate::gas_compare::{Compared, Unevenness};
 use crate::gas_curve::{GasBand, GasMap, Size};
 use crate::gas_sound::Sound;
 use crate::gas_waves::{Arrival, GasWaves, Origin};
 use crate::report::{heads, row, table};
+use crate::summary::{RunFigures, RunKind, RunLine};
+
+/// Lengths of a primary that are one, mm: both are rounded.
+const SAME: f64 = 0.05;
+
+/// What a build says of the gas, from the text of gas.json; that it is out of date when its primaries have other lengths.
+pub(crate) fn gas_paragraph(text: &str, lines: &[RunLine]) -> String {
+    let Ok(gas) = serde_json::from_str::<Value>(text) else {
+        return "\ngas.json is not what `tubewright gas` writes: run it again.\n".into();
+    };
+    let kept = gas["primaries_mm"].as_array().map_or(&[][..], Vec::as_slice);
+    let lengths = lines.iter().map(|l| &l.figures).filter(|f| f.kind == RunKind::Primary);
+    let same = |f: &RunFigures| {
+        let place = gas["cylinders"]
+            .as_array()
+            .and_then(|all| all.iter().position(|c| c.as_u64() == f.cylinder.map(u64::from)));
+        place.and_then(|i| kept.get(i)?.as_f64()).is_some_and(|l| (l - f.length_mm).abs() < SAME)
+    };
+    if kept.is_empty() || !lengths.into_iter().all(same) {
+        return "\ngas.json belongs to other routes: run `tubewright gas` again.\n".into();
+    }
+    let best = |key: &str| (gas[key]["value"].as_f64(), gas[key]["rpm"].as_f64());
+    let ((Some(torque), Some(at)), (Some(power), Some(high))) = (best("peak_torque_nm"), best("peak_power_kw")) else {
+        return String::new();
+    };
+    let mut out = format!(
+        "\nGas in these tubes, computed: {torque:.0} Nm at {at:.0} rpm, {power:.0} kW at {high:.0} rpm. Absolute values are \
+         optimistic; compare headers by them.\n"
+    );
+    if let (Some(length), Some(range)) =
+        (gas["worth"]["best_length_mm"].as_f64(), gas["worth"]["within_0_1_percent_mm"].as_array())
+    {
+        let [low, high] = [0, 1].map(|i| range.get(i).and_then(Value::as_f64).unwrap_or(length));
+        out.push_str(&format!(
+            "Best length of the primaries {length:.0} mm; from {low:.0} to {high:.0} mm you lose 0.1 % at most.\n"
+        ));
+    }
+    out
+}
 
 /// Answers beside the curve; what was not asked is empty or null.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]

@@ -27,7 +27,7 @@ const LEAST_REYNOLDS: f64 = 3000.0;
 const STEEPEST: f64 = 4.0;
 /// Jumps of pressure from cell to cell above this part of it are steep fronts: there the slope of a wave of sound is at
 /// least the greater difference less this, within its bounds. Smooth waves keep their third order.
-const FRONT: f64 = 0.03;
+const FRONT: f64 = 0.019;
 /// Lanes of the greatest signal speed.
 const LANES: usize = 8;
 

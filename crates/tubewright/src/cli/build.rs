@@ -1,6 +1,6 @@
 //! `tubewright build`: everything, into one folder.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use app::build::{BuildSettings, Progress, build};
 use app::open_job::JobPart;
@@ -28,9 +28,18 @@ pub struct Args {
     no_sheets: bool,
 }
 
+/// What `gas` kept; `None` when there is nothing.
+fn gas_text(path: &Path) -> Result<Option<String>, Failure> {
+    match std::fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(why) => Err(Failure::System(format!("{}: {why}", path.display()))),
+    }
+}
+
 /// Builds the job.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (_, open, last) = args.search.open()?;
+    let (folder, open, last) = args.search.open()?;
     let opened = open.require_cutting()?;
     let settings = BuildSettings {
         route: args.search.settings(),
@@ -40,6 +49,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         papers: (!args.no_sheets).then(|| args.printing.settings()),
         beside: open.require_extras()?.clone(),
         terms: if args.no_sheets { None } else { open.require_terms()?.map(String::from) },
+        gas: gas_text(&folder.file("gas.json"))?,
     };
     eprint_problems(&[open.warnings(JobPart::Extras)]);
     let built = build(opened, last.as_ref(), &args.out, &settings, &|progress| match progress {

@@ -94,3 +94,54 @@ fn what_cannot_be_is_an_error_with_place_and_expectation() {
     std::fs::remove_file(path.join("routes.toml")).unwrap();
     assert!(err(&run(&["gas", path.to_str().unwrap()])).contains("route the job first"));
 }
+
+#[test]
+fn waves_maps_pairings_and_sound_come_when_they_are_asked_for() {
+    let path = routed("gas-more");
+    let job = path.to_str().unwrap();
+    let routes = path.join("routes.toml");
+    let sound = path.join("sound.wav");
+    let asked = ["--waves", "5500", "--uneven", "--pairings", "--map", "diameter", "--samples", "2"];
+    let mut args = vec!["gas", job, "--json", "--rpm", "5000:6000:1000", "--against", routes.to_str().unwrap()];
+    args.extend(asked);
+    args.extend(["--sound", sound.to_str().unwrap()]);
+    let answer = object(&run(&args));
+
+    let waves = &answer["waves"][0];
+    for cylinder in waves["cylinders"].as_array().unwrap() {
+        let angles: Vec<f64> = cylinder["angle_deg"].as_array().unwrap().iter().map(|a| a.as_f64().unwrap()).collect();
+        assert!(angles.len() > 300 && angles.windows(2).all(|w| w[0] < w[1]), "{angles:?}");
+        assert_eq!(cylinder["exhaust_kpa"].as_array().unwrap().len(), angles.len());
+        let arrivals = cylinder["arrivals"].as_array().unwrap();
+        let count = |from: &str| arrivals.iter().filter(|a| a["from"] == from).count();
+        assert_eq!([count("own_collector"), count("open_end"), count("other_cylinder")], [1, 1, 3]);
+        let way = |from: &str| arrivals.iter().find(|a| a["from"] == from).unwrap()["on_the_way_ms"].as_f64().unwrap();
+        // A metre and a half at 500 to 700 m/s, both ways.
+        assert!((2.0..8.0).contains(&way("own_collector")) && way("open_end") > way("own_collector"));
+    }
+    let picture = &waves["pictures"][0];
+    assert_eq!(picture["kpa"].as_array().unwrap().len(), picture["angle_deg"].as_array().unwrap().len());
+    assert_eq!(picture["kpa"][0].as_array().unwrap().len(), picture["at_mm"].as_array().unwrap().len());
+    assert!(waves["runs"][0]["gas_k"][0].as_f64().unwrap() > 500.0);
+
+    let map = &answer["maps"][0];
+    let values = map["values_mm"].as_array().unwrap().len();
+    assert!(values >= 3 && map["torque_nm"].as_array().unwrap().len() == values, "{map}");
+    assert_eq!(answer["unevenness"]["cylinders"].as_array().unwrap().len(), 4);
+    assert_eq!(answer["pairings"].as_array().unwrap().len(), 4);
+    // The same routes are as good as themselves.
+    let routes = answer["alternatives"].as_array().unwrap();
+    assert_eq!(routes[0]["curve"], routes[1]["curve"]);
+    assert_eq!(routes[1]["beats_first"], 0.0);
+    let band = &answer["band"];
+    assert!(band["low_nm"][0].as_f64().unwrap() <= band["high_nm"][0].as_f64().unwrap());
+
+    let file = std::fs::read(sound).unwrap();
+    assert_eq!((&file[..4], file.len()), (&b"RIFF"[..], 44 + 2 * 6 * 44_100));
+    assert!(answer["sound"]["pressure_at_1_m_pa"].as_f64().unwrap() > 1.0);
+    let kept: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(path.join("gas.json")).unwrap()).unwrap();
+    assert_eq!(kept, answer);
+    let refused = run(&["gas", job, "--waves", "50"]);
+    assert!(err(&refused).contains("500 to 20000"), "{}", err(&refused));
+}
