@@ -689,6 +689,8 @@ export interface components {
             collectors: components["schemas"]["CollectorView"][];
             /** @description Obstacles to stay clear of. */
             keepouts: components["schemas"]["KeepoutView"][];
+            /** @description Brackets, slip joints and bungs with their sensors, as simple solids where the runs carry them. */
+            parts: components["schemas"]["PartView"][];
             /** @description Ports in the order of the file. */
             ports: components["schemas"]["PortView"][];
             /** @description Tail pipes. */
@@ -1251,7 +1253,7 @@ export interface components {
          * @description A group of quote lines.
          * @enum {string}
          */
-        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "consumables" | "labour" | "extras";
+        GroupCode: "bends" | "tube" | "shelf" | "flanges" | "collectors" | "parts" | "consumables" | "labour" | "extras";
         /** @description Health of the server. */
         Health: {
             /** @description Always true; a problem is an error response. */
@@ -1531,6 +1533,13 @@ export interface components {
          * @enum {string}
          */
         PaperCode: "a4" | "letter" | "a3" | "tabloid";
+        /** @description A part on a tube. */
+        PartView: {
+            /** @description Its name: `bung of primary 1`. */
+            name: string;
+            /** @description A shape that stands for it. */
+            shape: components["schemas"]["ShapeView"];
+        };
         /** @description A piece. */
         PieceView: {
             /**
@@ -2710,6 +2719,7 @@ export type NewShelfItem = components['schemas']['NewShelfItem'];
 export type Op = components['schemas']['Op'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
+export type PartView = components['schemas']['PartView'];
 export type PieceView = components['schemas']['PieceView'];
 export type PlanView = components['schemas']['PlanView'];
 export type PortView = components['schemas']['PortView'];
