@@ -79,7 +79,7 @@ pub fn what_helps(
     Ok(WhatHelps { tried: count, before: search.before.clone(), best: best(tried, &search.before), mechanisms, hotter })
 }
 
-/// The best of each kind on each thing, the best first.
+/// The best of each kind, then more of them on other things, the best first.
 fn best(mut tried: Vec<Tried>, before: &Fares) -> Vec<Help> {
     let bearable = |after: f64, before: f64, enough: f64| after <= (WORSE * before).max(enough);
     tried.retain(|t| {
@@ -89,13 +89,22 @@ fn best(mut tried: Vec<Tried>, before: &Fares) -> Vec<Help> {
             && bearable(after.mpa_per_g, before.mpa_per_g, 0.0)
     });
     tried.sort_by(|a, b| a.score.total_cmp(&b.score));
-    let mut best: Vec<Help> = Vec::new();
-    for Tried { help, .. } in tried {
-        if best.len() < TOLD && !best.iter().any(|b| b.kind == help.kind && b.on == help.on) {
-            best.push(help);
+    let mut best: Vec<Tried> = Vec::new();
+    let other_kind = |a: &Help, b: &Help| a.kind != b.kind;
+    let other_thing = |a: &Help, b: &Help| a.kind != b.kind || a.on != b.on;
+    for apart in [other_kind as fn(&Help, &Help) -> bool, other_thing] {
+        let mut rest = Vec::new();
+        for change in tried {
+            if best.len() < TOLD && best.iter().all(|b| apart(&b.help, &change.help)) {
+                best.push(change);
+            } else {
+                rest.push(change);
+            }
         }
+        tried = rest;
     }
-    best
+    best.sort_by(|a, b| a.score.total_cmp(&b.score));
+    best.into_iter().map(|t| t.help).collect()
 }
 
 /// Places of slip joints worth trying: the middle of every straight that is long enough, in runs that have none. Run, place and
@@ -183,6 +192,7 @@ impl Search<'_> {
         let growth = self.helper.growth(place).and_then(|g| g.try_normalize()).unwrap_or(Vec3::X);
         let across = |v: Vec3| v.reject_from_normalized(growth).try_normalize();
         let sway = self.helper.sway(place).and_then(across);
+        let Some(trial) = self.helper.trial(place) else { return Vec::new() };
         let kinds = [
             (BracketKind::Tab, HelpKind::Tab, None),
             (BracketKind::Slotted, HelpKind::Slotted, Some(growth)),
@@ -193,7 +203,7 @@ impl Search<'_> {
                 return None;
             }
             let hold = held(kind, along.unwrap_or(Vec3::X), USUAL_STIFFNESS);
-            let outcome = self.helper.bracket(place, &hold)?;
+            let outcome = trial.with(&hold);
             Some(self.tried(self.bracket(place, helps, along, &outcome)))
         };
         kinds.into_iter().filter_map(of_kind).collect()

@@ -16,15 +16,23 @@ const FAR: f64 = 250.0;
 const WARM: f64 = 100.0;
 
 /// What bears how much, degrees Celsius, for long, and where that comes from. Whoever knows the part uses its own limit.
-pub const LIMITS: [(&str, f64, &str); 7] = [
-    ("wire of class A (PVC)", 85.0, "ISO 6722-1, from memory"),
-    ("wire of class C", 125.0, "ISO 6722-1, from memory"),
-    ("rubber hose, fuel or coolant", 125.0, "common practice, no source; 100 to 150 by its make"),
-    ("paint, plastic", 90.0, "common practice, no source"),
-    ("brake hose", 120.0, "common practice, no source"),
+pub const LIMITS: [(&str, f64, &str); 6] = [
+    ("PVC wire", 85.0, "class A of ISO 6722-1, from memory"),
+    ("paint", 90.0, "common practice, no source"),
+    ("brake and fuel hose", 120.0, "common practice, no source"),
+    ("coolant hose", 125.0, "common practice, no source"),
+    ("silicone hose", 180.0, "common practice, no source"),
     ("wire of class F", 200.0, "ISO 6722-1, from memory"),
-    ("silicone hose", 180.0, "common practice, no source; 170 to 220 by its make"),
 ];
+
+/// What is too warm where everything in [`LIMITS`] is.
+const ALL: &str = "all hoses, wires and paint";
+
+/// The limits with where they come from, in words.
+pub fn limits() -> String {
+    let one = |(what, limit, source): &(&str, f64, &str)| format!("{what} {limit:.0} C ({source})");
+    LIMITS.iter().map(one).collect::<Vec<_>>().join("; ")
+}
 
 /// What stands within sight of the tubes, the warmest first. What ports and collectors sit in is left out.
 pub fn near_heat(job: &Job, routes: &Routes, model: &StrengthModel) -> Vec<NearAnswer> {
@@ -65,8 +73,8 @@ pub fn near_heat(job: &Job, routes: &Routes, model: &StrengthModel) -> Vec<NearA
             Some(limit) if over(limit) => vec![format!("itself: it bears {limit:.0} C")],
             Some(_) => Vec::new(),
             None => {
-                let named = |(what, limit, _): &(&str, f64, &str)| format!("{what} ({limit:.0} C)");
-                LIMITS.iter().filter(|l| over(l.1)).map(named).collect()
+                let warm: Vec<String> = LIMITS.iter().filter(|l| over(l.1)).map(|l| l.0.to_string()).collect();
+                if warm.len() == LIMITS.len() { vec![ALL.into()] } else { warm }
             }
         };
         out.push(answer);

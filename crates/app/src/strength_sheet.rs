@@ -11,6 +11,7 @@ use route::laid::frame_of;
 use crate::fonts::fonts_for;
 use crate::strength_answer::{Fares, NearAnswer, RunAnswer, StrengthAnswer};
 use crate::strength_job::orders;
+use crate::strength_near::limits;
 use crate::strength_text::change;
 
 /// Things near hot tubes that are listed.
@@ -130,10 +131,11 @@ fn remarks(answer: &StrengthAnswer) -> String {
     let assumed: Vec<String> =
         answer.assumed.iter().map(|a| format!("{} {} {}", a.what, a.value, a.unit).trim_end().to_string()).collect();
     format!(
-        "Assumed, as the job does not say: {}. {}. Allowable stresses are from memory: whoever owns the standard checks them. \
+        "Near heat: a small thing there; limits: {}; its maker's own goes first. Assumed, as the job does not say: {}. {}. Allowable stresses are from memory: whoever owns the standard checks them. \
          Not an approval of pressure piping, aircraft or marine parts; have turbo supports, fuel and brake lines near heat, noise \
          and emissions checked where the law asks a licensed person. After the first heat cycle look for cracks at the flange \
          welds and tighten the nuts as the gasket's maker says.",
+        limits(),
         assumed.join("; "),
         answer.notes.join("; ")
     )

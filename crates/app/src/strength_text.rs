@@ -5,7 +5,7 @@ use job::show;
 
 use crate::report::{heads, row, table};
 use crate::strength_answer::{Fares, Help, HelpKind, ModeAnswer, RunAnswer, StrengthAnswer};
-use crate::strength_near::LIMITS;
+use crate::strength_near::limits;
 
 /// Things near hot tubes that are listed.
 const MOST_NEAR: usize = 8;
@@ -184,7 +184,6 @@ fn near(answer: &StrengthAnswer, units: Units) -> String {
         ]));
     }
     let mut out = format!("\nWhat the heat does to what stands near\n{}", table(&rows));
-    let sources: Vec<String> = LIMITS.iter().map(|(what, _, source)| format!("{what}: {source}")).collect();
-    out += &format!("  limits by {}; the part's own limit goes first\n", sources.join("; "));
+    out += &format!("  a small thing there; limits: {}; its maker's own goes first\n", limits());
     out
 }

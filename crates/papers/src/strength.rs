@@ -71,14 +71,17 @@ pub struct StrengthSheet {
 }
 
 /// Height of the two views, mm.
-const VIEWS: f64 = 88.0;
+const VIEWS: f64 = 78.0;
 
 /// Height of the plot, mm.
 const PLOT: f64 = 72.0;
 
 /// Arrows of growth are drawn so many times as long as the growth, at the scale of the view, and at most so long, mm.
 const TIMES: f64 = 20.0;
-const LONGEST: f64 = 26.0;
+const LONGEST: f64 = 18.0;
+
+/// Room left and right of the tubes, mm.
+const BESIDE: f64 = 14.0;
 
 /// Ink of growth arrows: no run has it.
 const GROWTH: Ink = Ink(190, 20, 30);
@@ -169,9 +172,9 @@ fn views(figures: &StrengthSheet) -> Drawing {
 }
 
 fn seen(figures: &StrengthSheet, tubes: &[DrawnTube<'_>], (name, view): NamedView, cell: Point) -> Drawing {
-    let margin = LONGEST + 4.0;
-    let inner = [cell[0] - 2.0 * margin, cell[1] - margin - 14.0];
-    let placing = Placing::fit(&extent(tubes, &view), 0.0, [margin, 10.0], inner, None);
+    // Room for arrows and their lengths beside the tubes.
+    let inner = [cell[0] - 2.0 * BESIDE, cell[1] - 22.0];
+    let placing = Placing::fit(&extent(tubes, &view), 0.0, [BESIDE, 9.0], inner, None);
     let mut d = Drawing { window: true, ..Drawing::new(cell[0], cell[1]) };
     Scene::new(tubes, view).draw(&mut d, &placing);
     let corner = axes_place(cell, &bay::covered(tubes, &view, &placing));
@@ -238,7 +241,7 @@ fn plot(figures: &StrengthSheet) -> Drawing {
         let at_end = order * most_rpm / 60.0;
         let (rpm, hz) = if at_end > most_hz { (60.0 * most_hz / order, most_hz) } else { (most_rpm, at_end) };
         d.line([x(0.0), y(0.0)], [x(rpm), y(hz)], Stroke::black(0.35));
-        let (along, up) = (0.86 * rpm, 0.86 * hz);
+        let (along, up) = (0.62 * rpm, 0.62 * hz);
         let name = d.text([x(along), y(up)], 2.6, Anchor::Middle, format!("order {}", words::trimmed(*order)));
         (name.weight, name.over) = (Weight::Bold, true);
         for mode in &figures.modes {

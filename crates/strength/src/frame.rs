@@ -325,19 +325,32 @@ impl System {
         tubes
     }
 
-    /// What every stretch carries, tube by tube: with growth and given movements, or by the unknowns alone, as in a mode.
-    pub(crate) fn stretches(&self, unknowns: &[f64], by_unknowns_alone: bool) -> Vec<Vec<StretchForces>> {
-        let mut stretches = vec![Vec::new(); self.tubes];
-        for member in &self.members {
+    /// What the ends of every member carry: with growth and given movements, or by the unknowns alone, as in a mode.
+    pub(crate) fn forces(&self, unknowns: &[f64], by_unknowns_alone: bool) -> Vec<[f64; 12]> {
+        let of = |member: &Member| {
             let moved = self.moved(member, unknowns, by_unknowns_alone);
             let mut all = apply(&member.matrices.stiffness, &moved);
             if !by_unknowns_alone {
                 all.iter_mut().zip(member.matrices.growth).for_each(|(force, growth)| *force -= growth);
             }
+            all
+        };
+        self.members.iter().map(of).collect()
+    }
+
+    /// The forces of all members, tube by tube.
+    pub(crate) fn by_tube(&self, forces: &[[f64; 12]]) -> Vec<Vec<StretchForces>> {
+        let mut stretches = vec![Vec::new(); self.tubes];
+        for (member, all) in self.members.iter().zip(forces) {
             let ends = [0, 6].map(|first| std::array::from_fn(|i| all[first + i]));
             stretches[member.tube].push(StretchForces { from: member.from, shape: member.shape, ends });
         }
         stretches
+    }
+
+    /// What every stretch carries, tube by tube.
+    pub(crate) fn stretches(&self, unknowns: &[f64], by_unknowns_alone: bool) -> Vec<Vec<StretchForces>> {
+        self.by_tube(&self.forces(unknowns, by_unknowns_alone))
     }
 
     /// Movement of both ends of a member.

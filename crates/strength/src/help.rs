@@ -12,11 +12,12 @@ use geom::Vec3;
 
 use crate::frame::{Fitting, Frame, FrameError, Hold, Motion, Slide, System, dot};
 use crate::modes::{Mode, eigen, modes, modes_from};
+use crate::shake::shaken;
 use crate::skyline::Factors;
 use crate::stress::{Worst, worst_range};
 
 /// Modes of the frame as it is that a bracket's modes are made of.
-const BASIS: usize = 24;
+const BASIS: usize = 20;
 
 /// Modes that are looked at for the stress that shaking makes.
 const LOOKED_AT: usize = 6;
@@ -66,22 +67,39 @@ impl Solved {
         Ok(Solved { system, factors, still })
     }
 
-    /// The unknowns with a bracket, and the force that it puts on the frame, N.
-    fn held(&self, motion: &Motion, hold: &Hold) -> (Vec<f64>, Vec3) {
+    /// What forces at a place would do, for any bracket there.
+    fn yielding(&self, motion: &Motion) -> Yielding {
         let size = self.still.len();
         let unit_forces = [0, 1, 2].map(|axis| unit_force(motion, axis, size));
         let answers = unit_forces.each_ref().map(|w| self.factors.solve(w));
-        let s = rows(|i, j| hold.matrix()[i][j]);
-        let d = rows(|i, j| dot(&unit_forces[i], &answers[j]));
-        let system = rows(|i, j| f64::from(u8::from(i == j)) + (0..3).map(|k| s[i][k] * d[k][j]).sum::<f64>());
         let moved = motion.of(&self.still);
-        let pushed: [f64; 3] = std::array::from_fn(|i| -(0..3).map(|k| s[i][k] * moved[k]).sum::<f64>());
-        let force = solve3(&system, pushed);
-        let mut unknowns = self.still.clone();
-        for (answer, by) in answers.iter().zip(force) {
-            unknowns.iter_mut().zip(answer).for_each(|(sum, a)| *sum += by * a);
+        Yielding {
+            d: rows(|i, j| dot(&unit_forces[i], &answers[j])),
+            moved: [moved[0], moved[1], moved[2]],
+            forces: answers.each_ref().map(|a| self.system.forces(a, true)),
+            answers,
         }
-        (unknowns, Vec3::from_array(force))
+    }
+}
+
+/// What forces at a place do.
+struct Yielding {
+    /// Movement of the place for unit forces there, m/N.
+    d: [[f64; 3]; 3],
+    /// How the place moves without a bracket, m.
+    moved: [f64; 3],
+    /// Unknowns for unit forces.
+    answers: [Vec<f64>; 3],
+    /// Forces of all members for unit forces.
+    forces: [Vec<[f64; 12]>; 3],
+}
+
+impl Yielding {
+    /// The force that a bracket puts on the frame, N.
+    fn force(&self, hold: &Hold) -> [f64; 3] {
+        let s = hold.matrix();
+        let system = rows(|i, j| f64::from(u8::from(i == j)) + (0..3).map(|k| s[i][k] * self.d[k][j]).sum::<f64>());
+        solve3(&system, std::array::from_fn(|i| -(0..3).map(|k| s[i][k] * self.moved[k]).sum::<f64>()))
     }
 }
 
@@ -91,7 +109,23 @@ pub struct Helper<'a> {
     hot: Solved,
     cold: Solved,
     modes: Vec<Mode>,
+    /// Shares of the modes in rigid motions, and the forces of all members in them.
+    of_modes: Vec<([f64; 3], Vec<[f64; 12]>)>,
+    /// Forces of all members, cold stiffness, as it is.
+    still_forces: Vec<[f64; 12]>,
     end_weld: f64,
+}
+
+/// A place where brackets are tried.
+pub struct Trial<'a> {
+    helper: &'a Helper<'a>,
+    motion: Motion,
+    hot: Yielding,
+    cold: Yielding,
+    /// What is added to the modes: vectors, orthonormal in M, with shares and forces, and their stiffness.
+    added: Vec<Vec<f64>>,
+    of_added: Vec<([f64; 3], Vec<[f64; 12]>)>,
+    stiff: Vec<Vec<f64>>,
 }
 
 impl<'a> Helper<'a> {
@@ -103,7 +137,10 @@ impl<'a> Helper<'a> {
     pub fn of(hot: &'a Frame, cold: &Frame, end_weld: f64) -> Result<Self, FrameError> {
         let (warm, stiff) = (Solved::of(hot)?, Solved::of(cold)?);
         let modes = modes(&warm.system, BASIS)?;
-        Ok(Helper { frame: hot, hot: warm, cold: stiff, modes, end_weld })
+        let of_modes =
+            modes.iter().map(|m| (warm.system.shares(&m.shape), warm.system.forces(&m.shape, true))).collect();
+        let still_forces = stiff.system.forces(&stiff.still, false);
+        Ok(Helper { frame: hot, hot: warm, cold: stiff, modes, of_modes, still_forces, end_weld })
     }
 
     /// How the frame fares as it is.
@@ -151,31 +188,14 @@ impl<'a> Helper<'a> {
         }
     }
 
-    /// With a bracket; `None` when there is no node at that place.
-    pub fn bracket(&self, place: Place, hold: &Hold) -> Option<Outcome> {
+    /// A place to try brackets at; `None` when there is no node.
+    pub fn trial(&self, place: Place) -> Option<Trial<'_>> {
         let motion = self.motion(&self.hot.system, place)?;
-        let (_, force) = self.hot.held(&motion, hold);
-        let (unknowns, _) = self.cold.held(&self.motion(&self.cold.system, place)?, hold);
-        let shaken = self.held_modes(&motion, hold);
-        let shake = |(frequency, shape): &(f64, Vec<f64>)| {
-            self.hot.system.shake_of(self.frame, shape, *frequency, self.end_weld).stress_per_g
-        };
-        Some(Outcome {
-            ranges: self.ranges(&self.cold.system, &unknowns),
-            stress_per_g: shaken.iter().map(shake).fold(0.0, f64::max),
-            frequencies: shaken.iter().map(|m| m.0).collect(),
-            force: force.length(),
-            slides: 0.0,
-        })
-    }
-
-    /// Frequencies and shapes with a bracket.
-    fn held_modes(&self, motion: &Motion, hold: &Hold) -> Vec<(f64, Vec<f64>)> {
+        let (hot, cold) = (self.hot.yielding(&motion), self.cold.yielding(&self.motion(&self.cold.system, place)?));
         let system = &self.hot.system;
-        let size = self.hot.still.len();
         let mut added: Vec<Vec<f64>> = Vec::new();
-        for axis in 0..3 {
-            let mut vector = self.hot.factors.solve(&unit_force(motion, axis, size));
+        for answer in &hot.answers {
+            let mut vector = answer.clone();
             let whole = dot(&vector, &system.mass.times(&vector)).sqrt();
             for _ in 0..2 {
                 let heavy = system.mass.times(&vector);
@@ -191,31 +211,14 @@ impl<'a> Helper<'a> {
                 added.push(vector);
             }
         }
-        let basis: Vec<&Vec<f64>> = self.modes.iter().map(|m| &m.shape).chain(&added).collect();
-        let stiff: Vec<Vec<f64>> = added.iter().map(|v| system.stiffness.times(v)).collect();
-        let known = self.modes.len();
-        let place: Vec<[f64; 6]> = basis.iter().map(|b| motion.of_unknowns(b)).collect();
-        let s = hold.matrix();
-        // Between modes K is diagonal; between modes and what was made orthogonal to them it is nought.
-        let share = |i: usize, j: usize| {
-            let held: f64 = (0..3).map(|a| place[i][a] * (0..3).map(|b| s[a][b] * place[j][b]).sum::<f64>()).sum();
-            let own = match (i.checked_sub(known), j.checked_sub(known)) {
-                (None, None) if i == j => (2.0 * PI * self.modes[i].frequency).powi(2),
-                (Some(p), Some(q)) => 0.5 * (dot(&added[p], &stiff[q]) + dot(&added[q], &stiff[p])),
-                _ => 0.0,
-            };
-            held + own
-        };
-        let size = basis.len();
-        let (values, vectors) = eigen((0..size).map(|i| (0..size).map(|j| share(i, j)).collect()).collect());
-        let shape = |k: usize| {
-            let mut out = vec![0.0; self.hot.still.len()];
-            for (part, b) in vectors[k].iter().zip(&basis) {
-                out.iter_mut().zip(*b).for_each(|(sum, v)| *sum += part * v);
-            }
-            (values[k].max(0.0).sqrt() / (2.0 * PI), out)
-        };
-        (0..size).rev().take(LOOKED_AT).map(shape).collect()
+        let stiff = added.iter().map(|v| system.stiffness.times(v)).collect();
+        let of_added = added.iter().map(|v| (system.shares(v), system.forces(v, true))).collect();
+        Some(Trial { helper: self, motion, hot, cold, added, of_added, stiff })
+    }
+
+    /// With a bracket; `None` when there is no node at that place.
+    pub fn bracket(&self, place: Place, hold: &Hold) -> Option<Outcome> {
+        Some(self.trial(place)?.with(hold))
     }
 
     /// With a slip joint at a node of a tube; `None` when there is no free node.
@@ -271,6 +274,66 @@ impl<'a> Helper<'a> {
     fn ranges(&self, system: &System, unknowns: &[f64]) -> Vec<Worst> {
         let all = system.stretches(unknowns, false);
         all.iter().zip(&self.frame.tubes).map(|(s, t)| worst_range(&t.section, s, self.end_weld)).collect()
+    }
+}
+
+impl Trial<'_> {
+    /// How the frame fares with a bracket here.
+    pub fn with(&self, hold: &Hold) -> Outcome {
+        let Helper { frame, end_weld, still_forces, .. } = self.helper;
+        let mut forces = still_forces.clone();
+        for (by, more) in self.cold.force(hold).into_iter().zip(&self.cold.forces) {
+            add_forces(&mut forces, by, more);
+        }
+        let all = self.helper.cold.system.by_tube(&forces);
+        let worst = |(s, t): (&Vec<_>, &crate::frame::Tube)| worst_range(&t.section, s, *end_weld);
+        let shaken = self.modes(hold);
+        Outcome {
+            ranges: all.iter().zip(&frame.tubes).map(worst).collect(),
+            stress_per_g: shaken.iter().map(|m| m.1).fold(0.0, f64::max),
+            frequencies: shaken.iter().map(|m| m.0).collect(),
+            force: Vec3::from_array(self.hot.force(hold)).length(),
+            slides: 0.0,
+        }
+    }
+
+    /// Frequencies with a bracket, and the stress for 1 g in each.
+    fn modes(&self, hold: &Hold) -> Vec<(f64, f64)> {
+        let helper = self.helper;
+        let known = helper.modes.len();
+        let basis = helper.modes.iter().map(|m| &m.shape).chain(&self.added);
+        let place: Vec<[f64; 6]> = basis.map(|b| self.motion.of_unknowns(b)).collect();
+        let s = hold.matrix();
+        // Between modes K is diagonal; between modes and what was made orthogonal to them it is nought.
+        let share = |i: usize, j: usize| {
+            let held: f64 = (0..3).map(|a| place[i][a] * (0..3).map(|b| s[a][b] * place[j][b]).sum::<f64>()).sum();
+            let own = match (i.checked_sub(known), j.checked_sub(known)) {
+                (None, None) if i == j => (2.0 * PI * helper.modes[i].frequency).powi(2),
+                (Some(p), Some(q)) => 0.5 * (dot(&self.added[p], &self.stiff[q]) + dot(&self.added[q], &self.stiff[p])),
+                _ => 0.0,
+            };
+            held + own
+        };
+        let size = place.len();
+        let (values, vectors) = eigen((0..size).map(|i| (0..size).map(|j| share(i, j)).collect()).collect());
+        let mode = |k: usize| {
+            let frequency = values[k].max(0.0).sqrt() / (2.0 * PI);
+            let mut shares = [0.0; 3];
+            let mut forces = vec![[0.0; 12]; helper.still_forces.len()];
+            for (part, (of, more)) in vectors[k].iter().zip(helper.of_modes.iter().chain(&self.of_added)) {
+                shares.iter_mut().zip(of).for_each(|(sum, by)| *sum += part * by);
+                add_forces(&mut forces, *part, more);
+            }
+            let stretches = helper.hot.system.by_tube(&forces);
+            (frequency, shaken(helper.frame, &stretches, shares, (frequency, helper.end_weld)).stress_per_g)
+        };
+        (0..size).rev().take(LOOKED_AT).map(mode).collect()
+    }
+}
+
+fn add_forces(sum: &mut [[f64; 12]], by: f64, more: &[[f64; 12]]) {
+    for (all, more) in sum.iter_mut().zip(more) {
+        all.iter_mut().zip(more).for_each(|(s, m)| *s += by * m);
     }
 }
 

@@ -7,7 +7,7 @@
 
 use std::f64::consts::PI;
 
-use crate::frame::{Frame, System, dot};
+use crate::frame::{Frame, StretchForces, System, dot};
 use crate::matrix::apply;
 use crate::modes::Mode;
 use crate::stress::worst_range;
@@ -32,7 +32,7 @@ pub struct Shake {
 
 impl System {
     /// Shares of a shape in rigid motions along x, y and z, kg^0.5.
-    fn shares(&self, shape: &[f64]) -> [f64; 3] {
+    pub(crate) fn shares(&self, shape: &[f64]) -> [f64; 3] {
         let mut sums = [0.0; 3];
         for member in &self.members {
             let heavy = apply(&member.matrices.mass, &self.moved(member, shape, true));
@@ -54,17 +54,25 @@ impl System {
         self.shake_of(frame, &mode.shape, mode.frequency, end_weld)
     }
 
-    pub(crate) fn shake_of(&self, frame: &Frame, shape: &[f64], frequency: f64, end_weld: f64) -> Shake {
-        let shares = self.shares(shape);
-        let share = dot(&shares, &shares).sqrt();
-        let amplitude = QUALITY * share * G / (2.0 * PI * frequency).powi(2);
-        let mut worst = Shake { shares, stress_per_g: 0.0, at: (0, 0.0) };
-        for (tube, stretches) in self.stretches(shape, true).iter().enumerate() {
-            let found = worst_range(&frame.tubes[tube].section, stretches, end_weld);
-            if amplitude * found.range > worst.stress_per_g {
-                worst = Shake { stress_per_g: amplitude * found.range, at: (tube, found.at), ..worst };
-            }
-        }
-        worst
+    fn shake_of(&self, frame: &Frame, shape: &[f64], frequency: f64, end_weld: f64) -> Shake {
+        shaken(frame, &self.stretches(shape, true), self.shares(shape), (frequency, end_weld))
     }
+}
+
+/// What a mode means whose shape makes these forces and has these shares.
+pub(crate) fn shaken(
+    frame: &Frame,
+    forces: &[Vec<StretchForces>],
+    shares: [f64; 3],
+    (frequency, end_weld): (f64, f64),
+) -> Shake {
+    let amplitude = QUALITY * dot(&shares, &shares).sqrt() * G / (2.0 * PI * frequency).powi(2);
+    let mut worst = Shake { shares, stress_per_g: 0.0, at: (0, 0.0) };
+    for (tube, stretches) in forces.iter().enumerate() {
+        let found = worst_range(&frame.tubes[tube].section, stretches, end_weld);
+        if amplitude * found.range > worst.stress_per_g {
+            worst = Shake { stress_per_g: amplitude * found.range, at: (tube, found.at), ..worst };
+        }
+    }
+    worst
 }

@@ -45,6 +45,8 @@ export class Surroundings {
   /** Meshes that can be picked and dragged. */
   readonly things = new Group();
   private readonly ways = new Group();
+  /** Brackets, slip joints and bungs: they go with the runs and are not picked. */
+  private readonly parts = new Group();
   private readonly ground = new Group();
   private readonly scans = new Map<string, Scan>();
   private bay: BayView | null = null;
@@ -60,7 +62,7 @@ export class Surroundings {
     private readonly words: GroundWords,
     private readonly fetchScan: (name: string) => Promise<ArrayBuffer>,
   ) {
-    world.root.add(this.things, this.ways, this.ground);
+    world.root.add(this.things, this.ways, this.parts, this.ground);
   }
 
   /** Shows an engine bay; does nothing when it is already shown. */
@@ -71,12 +73,17 @@ export class Surroundings {
     this.bay = bay;
     empty(this.things);
     empty(this.ways);
+    empty(this.parts);
     empty(this.ground);
     if (!bay) return this.world.labels.set('bay', []);
     bay.ports.forEach((port, index) => this.put(this.flange(port.at, port.axis, port.od), { kind: 'port', index }));
     bay.collectors.forEach((collector, index) => this.put(this.collector(collector), { kind: 'collector', index }));
     bay.keepouts.forEach((keepout, index) => this.keepout(keepout, index));
     for (const way of bay.tools) this.way(way.from, way.to, way.radius);
+    for (const part of bay.parts) {
+      const geometry = solid(part.shape);
+      if (geometry) this.parts.add(new Mesh(geometry, this.metal()));
+    }
     const axes = this.plane(bay);
     this.world.labels.set('bay', [...axes, ...bay.collectors.map((c): Label => ({ key: c.name, at: c.at, text: c.name, kind: 'place' }))]);
     this.lightUp(this.near);

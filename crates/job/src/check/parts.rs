@@ -5,6 +5,7 @@ use super::Finding;
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
+use crate::routes::RunId;
 use crate::suggest::{either, nearest};
 
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
@@ -58,8 +59,9 @@ fn run(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
         return;
     }
     let quoted: Vec<String> = known.iter().map(|k| format!("\"{k}\"")).collect();
-    let hint = nearest(name, known.iter().map(String::as_str))
-        .map_or_else(|| "name a run of this job".to_string(), |near| format!("write \"{near}\""));
+    // Another cylinder is not what was meant.
+    let near = nearest(name, known.iter().map(String::as_str)).filter(|_| name.parse::<RunId>().is_err());
+    let hint = near.map_or_else(|| "name a run of this job".to_string(), |near| format!("write \"{near}\""));
     let expected =
         if quoted.is_empty() { "a run that the job has ports or collectors for".into() } else { either(&quoted) };
     say(reader, table, "run", "unknown-run", format!("there is no run \"{name}\""), expected, &hint);

@@ -23,6 +23,11 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     } else {
         sheet.blocks.push(Block::Table(table(papers, &bought)));
     }
+    let parts = parts(papers);
+    if !parts.is_empty() {
+        sheet.blocks.push(Block::Text(Look::Strong, "Parts on the tubes".into()));
+        sheet.blocks.push(Block::Points(parts));
+    }
     sheet.blocks.push(Block::Heading("3  Before the first cut".into()));
     sheet.blocks.push(Block::Points(checks(papers)));
     if !papers.plan.offcuts.is_empty() {
@@ -49,6 +54,25 @@ fn table(papers: &PaperJob<'_>, lines: &[&StockLine]) -> Table {
         table.row(vec![line.count.to_string(), line.name.clone(), shape, od, ids.join(" "), "[   ]".into()]);
     }
     table
+}
+
+/// Brackets by their kind, bungs by their thread, ends to expand for slip joints.
+fn parts(papers: &PaperJob<'_>) -> Vec<String> {
+    let parts = &papers.job.parts;
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    let brackets = parts.brackets.iter().map(|b| format!("bracket, {}", b.kind.word()));
+    let bungs = parts.bungs.iter().map(|b| format!("bung {}", words::short(&b.thread, 24)));
+    let slips = parts.slips.iter().map(|s| {
+        let springs = if s.springs { ", with springs" } else { "" };
+        format!("end expanded for a slip joint, overlap {}{springs}", words::figure_with_unit(s.overlap, papers.units))
+    });
+    for what in brackets.chain(bungs).chain(slips) {
+        match counts.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((what, 1)),
+        }
+    }
+    counts.into_iter().map(|(what, count)| format!("{count} x {what}")).collect()
 }
 
 fn checks(papers: &PaperJob<'_>) -> Vec<String> {
