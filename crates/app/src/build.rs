@@ -159,6 +159,7 @@ fn papers(answer: &BuildInputs<'_>, settings: &BuildSettings) -> io::Result<Opti
         plan_text: &plan,
         details: &settings.beside.details,
         terms: settings.terms.as_deref(),
+        slips: &[],
     };
     print_papers(printed, paper, &NEVER).map(Some).map_err(io::Error::other)
 }

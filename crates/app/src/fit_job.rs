@@ -13,12 +13,12 @@ use job::fit::FitRecord;
 use job::model::{Job, Units};
 use job::problem::Problem;
 use job::routes::Routes;
-use job::{Documents, Opened, Problems};
+use job::{Opened, Problems};
 use route::finding::Miss;
 
 use crate::fit_gaps::Drawn;
 use crate::fit_record::{RunBuild, builds};
-use crate::open_job::Planned;
+use crate::open_job::{JobPart, Planned};
 use crate::papers_job::data_digits;
 
 /// Farthest that a plan's chain may end from its route, mm: more is another plan.
@@ -62,9 +62,38 @@ pub struct RunFit {
 ///
 /// # Errors
 /// Everything that is wrong with fit.toml, or that the plan is of other routes.
-pub fn fit_job(planned: Planned<'_>, documents: &dyn Documents) -> Result<FitReport, Problems> {
+pub fn fit_job(planned: Planned<'_>) -> Result<FitReport, Problems> {
+    planned.open.require(&[JobPart::Fit])?;
+    match &planned.open.fit {
+        Some(file) => fit_text(planned, &file.shown, &file.bytes),
+        None => fit_record(planned, &FitRecord::default()),
+    }
+}
+
+/// Forecast and correction with the text of a fit.toml, saved or not: what the page asks for while a person types readings.
+/// Messages call it by that name.
+///
+/// # Errors
+/// As [`fit_job`].
+pub fn fit_text(planned: Planned<'_>, name: &str, text: &[u8]) -> Result<FitReport, Problems> {
+    let (record, problems) = job::file::fit_file::read(name, text, planned.opened.job.units);
+    let mut problems = Problems(problems);
+    problems.sort();
+    let record = match record {
+        Some(record) if !problems.has_errors() => record,
+        _ => return Err(problems),
+    };
+    let mut report = fit_record(planned, &record)?;
+    problems.0.append(&mut report.warnings.0);
+    Ok(FitReport { warnings: problems, ..report })
+}
+
+/// Forecast and correction with a record of the build.
+///
+/// # Errors
+/// As [`fit_job`].
+pub fn fit_record(planned: Planned<'_>, record: &FitRecord) -> Result<FitReport, Problems> {
     let Planned { opened, routes, plan, .. } = planned;
-    let (record, mut warnings) = read_record(documents, opened)?;
     let runs = runs(opened, routes, plan)?;
     let mut problems = Vec::new();
     let same = record.plan.as_ref().map(|(digits, spot)| (digits, spot, data_digits(planned).unwrap_or_default()));
@@ -77,34 +106,22 @@ pub fn fit_job(planned: Planned<'_>, documents: &dyn Documents) -> Result<FitRep
                 .hint("put back the routes.toml and cutplan.json that the sheets were printed from"),
         );
     }
-    let (builds, wrong) = builds(&opened.job, routes, runs, &record);
+    let (builds, wrong) = builds(&opened.job, routes, runs, record);
     problems.extend(wrong);
     let mut problems = Problems(problems);
     problems.sort();
     if problems.has_errors() {
         return Err(problems);
     }
-    warnings.0.extend(problems.0);
+    let warnings = problems;
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
-    let runs = builds.into_iter().map(|build| run_fit(build, &record, begun)).collect();
+    let runs = builds.into_iter().map(|build| run_fit(build, record, begun)).collect();
     let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
     if begun && planned.open.routable() {
         report.keep_gaps(&opened.job, routes);
     }
-    report.runs.iter_mut().for_each(|run| run.chance = run.chances(&record));
+    report.runs.iter_mut().for_each(|run| run.chance = run.chances(record));
     Ok(report)
-}
-
-/// The record of the build; an empty one when there is none.
-fn read_record(documents: &dyn Documents, opened: &Opened) -> Result<(FitRecord, Problems), Problems> {
-    let Some(file) = documents.own("fit.toml")? else { return Ok((FitRecord::default(), Problems::default())) };
-    let (record, problems) = job::file::fit_file::read(&file.shown, &file.bytes, opened.job.units);
-    let mut problems = Problems(problems);
-    problems.sort();
-    match record {
-        Some(record) if !problems.has_errors() => Ok((record, problems)),
-        _ => Err(problems),
-    }
 }
 
 /// The runs of a plan.

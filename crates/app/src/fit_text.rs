@@ -95,16 +95,8 @@ impl FitReport {
             self.long(before.distance()),
             before.angle.to_degrees()
         );
-        for suspect in &run.estimate.suspects {
-            let _ = writeln!(out, "  looks wrong: {}", self.suspect(run, suspect));
-        }
-        for fault in &run.estimate.contradicting {
-            let (spot, what) = &run.build.read_at[fault.reading];
-            let _ = writeln!(
-                out,
-                "  left out: the {what} on line {} contradicts the other readings ({:.0} standard deviations); measure it again",
-                spot.line, fault.deviations
-            );
+        for remark in self.found(run) {
+            let _ = writeln!(out, "  {remark}");
         }
         let none = run.build.run.parts.len();
         if run.correction.met {
@@ -116,25 +108,52 @@ impl FitReport {
                 self.long(after.distance()),
                 after.angle.to_degrees()
             );
-            match &run.cut_open {
-                Some(open) => {
-                    let joint = &run.build.run.parts[open.link].joint;
-                    let how = if open.keep {
-                        let dressed = run.dressed(open).to_degrees();
-                        format!("keep the pieces (3 mm go with the cut), dress the face by {dressed:.1} degrees")
-                    } else {
-                        "make everything after it again".to_string()
-                    };
-                    let _ = writeln!(out, "  cut weld {joint} open and {how}; then:");
-                    self.changes(run, &open.correction.figures, (run.made_again(open), open.link), out);
-                }
-                None => out.push_str("  no single weld cut open is enough: start this tube again\n"),
+            let _ = writeln!(out, "  {}{}", self.opened(run), if run.cut_open.is_some() { "; then:" } else { "" });
+            if let Some(open) = &run.cut_open {
+                self.changes(run, &open.correction.figures, (run.made_again(open), open.link), out);
             }
         }
         if let Some([before, after]) = run.chance {
             let _ =
                 writeln!(out, "  chance to go in: as planned {}, as corrected {}", in_words(before), in_words(after));
         }
+    }
+
+    /// What stands out in a run, and what is to be done before its pieces are cut.
+    pub(crate) fn remarks(&self, run: &RunFit) -> Vec<String> {
+        let mut remarks = self.found(run);
+        if !run.correction.met {
+            remarks.push(self.opened(run));
+        }
+        remarks
+    }
+
+    /// Errors that stand out and readings that were left out.
+    fn found(&self, run: &RunFit) -> Vec<String> {
+        let looks = run.estimate.suspects.iter().map(|s| format!("looks wrong: {}", self.suspect(run, s)));
+        let left_out = run.estimate.contradicting.iter().map(|fault| {
+            let (spot, what) = &run.build.read_at[fault.reading];
+            format!(
+                "left out: the {what} on line {} contradicts the other readings ({:.0} standard deviations); measure it again",
+                spot.line, fault.deviations
+            )
+        });
+        looks.chain(left_out).collect()
+    }
+
+    /// Which weld to cut open where what is not welded does not do.
+    fn opened(&self, run: &RunFit) -> String {
+        let Some(open) = &run.cut_open else {
+            return "no single weld cut open is enough: start this tube again".into();
+        };
+        let joint = &run.build.run.parts[open.link].joint;
+        let how = if open.keep {
+            let dressed = run.dressed(open).to_degrees();
+            format!("keep the pieces (3 mm go with the cut), dress the face by {dressed:.1} degrees")
+        } else {
+            "make everything after it again".to_string()
+        };
+        format!("cut weld {joint} open and {how}")
     }
 
     fn changes(&self, run: &RunFit, figures: &[f64], (again, open): (usize, usize), out: &mut String) {

@@ -66,6 +66,8 @@ pub enum JobPart {
     Routes,
     /// cutplan.json and shelf.json.
     Plan,
+    /// fit.toml.
+    Fit,
 }
 
 /// A job as its documents say it.
@@ -97,6 +99,8 @@ pub struct OpenJob {
     pub beside: JobExtras,
     /// Terms for the customer, the job's own or else the shop's.
     pub terms: Option<String>,
+    /// The record of the build, as it is stored.
+    pub fit: Option<Document>,
     /// The text of routes.toml as it is stored; empty without one.
     pub routes_text: String,
     /// The text of cutplan.json as it is stored; empty without one.
@@ -140,6 +144,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
         own_extras: Vec::new(),
         beside: JobExtras::default(),
         terms: None,
+        fit: None,
         routes_text: String::new(),
         plan_text: String::new(),
         problems: Vec::new(),
@@ -161,6 +166,7 @@ pub fn open(documents: &dyn Documents) -> OpenJob {
     open.beside = extras;
     open.note(JobPart::Extras, wrong.0);
     open.read_terms(documents);
+    open.fit = open.found(JobPart::Fit, documents.own("fit.toml"));
     open.read_routes(documents);
     open.read_attempt(documents);
     open.read_shelf(documents);

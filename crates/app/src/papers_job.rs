@@ -14,10 +14,11 @@ use job::details::Details;
 use job::model::{Job, Units};
 use job::routes::Routes;
 use job::write_atomic;
+use papers::bench::Slip;
 use papers::sheet::Sheet;
 use papers::{
-    DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, SheetSet, missing_characters, sheets,
-    write_pdf,
+    BenchPaper, DEFAULT_TERMS, Frame, MOST_SHEETS, Paper, PaperJob, Pdf, PdfError, SheetKind, SheetSet,
+    missing_characters, sheets, write_pdf,
 };
 use route::clearance::clearance;
 use route::jig::{jig, suited_setup};
@@ -26,6 +27,8 @@ use route::torch::Torch;
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
+use crate::fit_job::{FitReport, fit_job};
+use crate::fit_paper::spreads;
 use crate::fonts::fonts_for;
 use crate::open_job::Planned;
 use crate::quote_file::QuoteFile;
@@ -128,6 +131,8 @@ pub struct Printed<'a> {
     pub details: &'a Details,
     /// The shop's terms for the customer; `None`: the program's own.
     pub terms: Option<&'a str>,
+    /// Corrections as measured.
+    pub slips: &'a [Slip],
 }
 
 /// A sheet of the set.
@@ -189,6 +194,9 @@ pub fn print_planned(planned: Planned<'_>, settings: &PaperSettings, stop: &Atom
     let misses = if open.routable() { judge(job, routes).misses } else { Vec::new() };
     let unmet: Vec<String> = misses.iter().map(|m| wording::miss_of_run(&m.miss, units)).collect();
     let quote = planned.quote();
+    // A record with errors prints no slip: `fit` says what is wrong with it.
+    let measured = open.fit.as_ref().and_then(|_| fit_job(planned).ok());
+    let slips = measured.map(|report| FitReport { units, ..report }.slips()).unwrap_or_default();
     let printed = Printed {
         job,
         routes,
@@ -199,6 +207,7 @@ pub fn print_planned(planned: Planned<'_>, settings: &PaperSettings, stop: &Atom
         plan_text,
         details: &open.beside.details,
         terms: open.terms.as_deref(),
+        slips: &slips,
     };
     print_papers(printed, settings, stop)
 }
@@ -223,6 +232,8 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
     let mut warnings: Vec<String> = omitted.iter().map(|o| wording::omission(o, units)).collect();
     go_on()?;
     let gaps = clearance(job, printed.routes).ok();
+    let spreads = spreads(job, printed.routes, &runs, &plan);
+    let bench = BenchPaper { spreads, slips: printed.slips.to_vec() };
     let paper = settings.paper.unwrap_or(usual_paper(job.units));
     let given = PaperJob {
         job,
@@ -233,6 +244,7 @@ pub fn print_papers(printed: Printed<'_>, settings: &PaperSettings, stop: &Atomi
         jig: over_table.as_ref(),
         templates: &templates,
         large_templates: settings.set == SheetSet::Full || !settings.only.is_empty(),
+        bench: &bench,
         clearance: gaps.as_ref(),
         quote: printed.quote,
         unmet: printed.unmet,

@@ -108,6 +108,23 @@ pub fn forecast(run: &Run, shop: &Shop, limit: Limit) -> Forecast {
     }
 }
 
+/// Spread of the place at the downstream end of each piece when all is made as drawn: one standard deviation in the direction
+/// in which it is largest of x, y and z, mm.
+pub fn joint_spread(run: &Run, shop: &Shop) -> Vec<f64> {
+    let laid = run.laid();
+    let terms = terms(run, shop);
+    let spread = |link: usize| {
+        let point = laid.exit[link].origin;
+        let moves = |index: usize| {
+            if Laid::moves_exit(index, link) { laid.twists[index].moves(point) } else { geom::Vec3::ZERO }
+        };
+        let of = |t: &Term| t.effects.iter().fold(geom::Vec3::ZERO, |sum, (index, f)| sum + moves(*index) * *f) * t.sd;
+        let variance = terms.iter().map(of).fold(geom::Vec3::ZERO, |sum, m| sum + m * m);
+        variance.max_element().sqrt()
+    };
+    (0..run.parts.len()).map(spread).collect()
+}
+
 /// How the miss at the inlet changes with each error, for each unit of it.
 pub fn columns(laid: &Laid, terms: &[Term]) -> Vec<[f64; 5]> {
     let slopes: Vec<[f64; 5]> = (0..laid.twists.len()).map(|i| Miss::slope(laid, i)).collect();

@@ -26,7 +26,7 @@ pub use builds::{Builds, Chance, Limit};
 pub use chain::{Chain, Miss, Slot};
 pub use correction::{Bounds, Correction, CutOpen, Freedom, Keep, Limits, correct, correct_keeping, cut_open};
 pub use estimate::{Estimate, Fault, Suspect, estimate};
-pub use forecast::{Figure, Forecast, Sensitivity, forecast};
+pub use forecast::{Figure, Forecast, Sensitivity, forecast, joint_spread};
 pub use reading::{At, Reading, ReadingKind};
 pub use remedy::{Remedy, RemedyKind, Reserve, remedies, reserve};
 pub use run::{End, Part, Run};

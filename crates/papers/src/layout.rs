@@ -11,6 +11,7 @@ pub(crate) mod overview;
 mod practice;
 pub mod quote;
 mod saw;
+mod slip;
 mod stock;
 mod templates;
 mod welding;
@@ -53,6 +54,7 @@ pub fn sheets(papers: &PaperJob<'_>, wanted: &[SheetKind]) -> Vec<Sheet> {
             SheetKind::Jig => jig::sheets(papers),
             SheetKind::Templates => templates::sheets(papers),
             SheetKind::Inspection => inspection::sheets(papers),
+            SheetKind::Slip => slip::sheets(papers),
             SheetKind::Quote => quote::sheets(papers),
         });
     }

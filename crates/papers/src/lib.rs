@@ -6,6 +6,7 @@
 
 mod balloon;
 mod bay;
+pub mod bench;
 mod layout;
 mod outline;
 mod paper;
@@ -28,6 +29,7 @@ use job::routes::Routes;
 use route::clearance::Clearance;
 use route::jig::Jig;
 
+pub use bench::BenchPaper;
 pub use layout::quote::DEFAULT_TERMS;
 pub use layout::{MOST_SHEETS, sheets};
 pub use paper::Paper;
@@ -53,6 +55,8 @@ pub struct PaperJob<'a> {
     pub templates: &'a [template::Drawing],
     /// Whether templates that are larger than a page are drawn at full size, on pages to be glued; else only their notes stand on a sheet.
     pub large_templates: bool,
+    /// How the build comes out.
+    pub bench: &'a BenchPaper,
     /// The gaps, when they were measured.
     pub clearance: Option<&'a Clearance>,
     /// The quote, when the job was priced.

@@ -37,6 +37,8 @@ pub enum SheetKind {
     Templates,
     /// Figures to check and blanks to fill in.
     Inspection,
+    /// What to cut and turn, as measured.
+    Slip,
     /// Quote for the customer.
     Quote,
 }
@@ -85,7 +87,7 @@ impl FromStr for SheetSet {
 
 impl SheetKind {
     /// All kinds in order.
-    pub const ALL: [SheetKind; 12] = [
+    pub const ALL: [SheetKind; 13] = [
         SheetKind::Cautions,
         SheetKind::Overview,
         SheetKind::Stock,
@@ -97,6 +99,7 @@ impl SheetKind {
         SheetKind::Jig,
         SheetKind::Templates,
         SheetKind::Inspection,
+        SheetKind::Slip,
         SheetKind::Quote,
     ];
 
@@ -113,6 +116,7 @@ impl SheetKind {
             SheetKind::Jig => "jig",
             SheetKind::Templates => "templates",
             SheetKind::Inspection => "inspection",
+            SheetKind::Slip => "correction",
             SheetKind::Quote => "quote",
             SheetKind::Cautions => "cautions",
         }

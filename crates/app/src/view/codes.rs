@@ -207,6 +207,9 @@ mirror! {
         Templates,
         /// Figures to check and blanks to fill in.
         Inspection,
+        /// What to cut and turn, as measured.
+        #[serde(rename = "correction")]
+        Slip,
         /// The customer's quote.
         Quote,
     }

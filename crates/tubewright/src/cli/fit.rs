@@ -27,7 +27,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         Ok(plan) => plan,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };
-    let report = fit_job(open.planned_by(&plan.plan, &plan.text)?, &folder)?;
+    let report = fit_job(open.planned_by(&plan.plan, &plan.text)?)?;
     eprint_problems(std::slice::from_ref(&report.warnings));
     if args.accept {
         accept(&folder, &report)?;
