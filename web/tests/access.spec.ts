@@ -2,7 +2,7 @@
 import AxeBuilder from '@axe-core/playwright';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
 
-const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers'];
+const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers', 'fit'];
 
 for (const ground of ['light', 'dark'] as const) {
   test(`axe finds nothing, ${ground}`, async ({ page, jobId }) => {

@@ -18,6 +18,27 @@ fn figure(mm: f64, units: Units) -> String {
     }
 }
 
+/// fit.toml with more lines at its end; a new one when there is none.
+pub fn with_lines(old: Option<String>, lines: &str) -> String {
+    let old = old.unwrap_or_else(|| "format = 1\n".into());
+    let line_end = if old.ends_with('\n') { "" } else { "\n" };
+    format!("{old}{line_end}{lines}")
+}
+
+/// A day, counted from 1 January 1970, as TOML has it, by the algorithm of a civil calendar counted from 1 March of year 0.
+pub fn day_text(days: i64) -> String {
+    let days = days + 719_468;
+    let era = days.div_euclid(146_097);
+    let of_era = days.rem_euclid(146_097);
+    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
+    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let month_from_march = (5 * of_year + 2) / 153;
+    let day = of_year - (153 * month_from_march + 2) / 5 + 1;
+    let month = if month_from_march < 10 { month_from_march + 3 } else { month_from_march - 9 };
+    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
+}
+
 impl FitReport {
     /// The lines to add to fit.toml for every piece that changes; empty when nothing does. `on` is the day as TOML has it.
     pub fn corrected(&self, on: &str) -> String {
@@ -87,5 +108,17 @@ impl FitReport {
             said.push(format!("angle {:.2} -> {:.2} degrees", angle.0.to_degrees(), angle.1.to_degrees()));
         }
         (!said.is_empty()).then(|| said.join(", "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::day_text;
+
+    #[test]
+    fn days_are_those_of_the_calendar() {
+        for (days, text) in [(0, "1970-01-01"), (59, "1970-03-01"), (11_016, "2000-02-29"), (20_786, "2026-11-29")] {
+            assert_eq!(day_text(days), text);
+        }
     }
 }

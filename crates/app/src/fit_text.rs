@@ -197,7 +197,7 @@ impl FitReport {
 }
 
 /// A chance to two figures and in words.
-fn in_words(chance: Chance) -> String {
+pub(crate) fn in_words(chance: Chance) -> String {
     let share = chance.share;
     let words = match share {
         s if s < 0.005 => "hardly ever".to_string(),

@@ -3,6 +3,7 @@
 pub mod bay;
 pub mod codes;
 pub mod finding;
+pub mod fit;
 pub mod line;
 pub mod picture;
 pub mod plan;

@@ -5,6 +5,7 @@ mod cut;
 mod documents;
 mod edits;
 mod exports;
+mod fit;
 mod gas;
 mod health;
 mod history;
@@ -69,6 +70,8 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::archive))
         .routes(routes!(sizes::sizes))
         .routes(routes!(strength::strength))
+        .routes(routes!(fit::fit))
+        .routes(routes!(fit::accept_fit))
         .routes(routes!(gas::curve))
         .routes(routes!(gas::band))
         .routes(routes!(gas::map))

@@ -40,6 +40,11 @@ impl Store {
         self.location.describe()
     }
 
+    /// The time, milliseconds since 1970 (UTC).
+    pub fn now(&self) -> i64 {
+        (self.clock)()
+    }
+
     /// The rows of a query.
     pub(crate) async fn rows(&self, query: Statement<'_>) -> Result<Vec<AnyRow>, StoreError> {
         match timeout(LONGEST_READ, query.fetch_all(&self.pool)).await {

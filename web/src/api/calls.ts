@@ -67,6 +67,8 @@ export const removeFromShelf = (id: string) => call<unknown>('DELETE', `/shelf/$
 export const getSurvey = (id: string) => call<T.SurveyView>('GET', `${job(id)}/survey`);
 export const writeSurvey = (id: string, version: number, overwrite: boolean) =>
   call<T.SurveyWritten>('POST', `${job(id)}/survey/write`, { version, overwrite } satisfies T.SurveyWrite);
+export const getFit = (id: string) => call<T.FitView>('GET', `${job(id)}/fit`);
+export const acceptFit = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/fit/accept`, { version } satisfies T.AtVersion);
 export const gasCurve = (id: string, wanted: T.CurveRequest) => call<T.CurveAnswer>('POST', `${job(id)}/gas/curve`, wanted);
 export const gasBand = (id: string, speeds: T.SpeedBand) => call<T.GasBand>('POST', `${job(id)}/gas/band`, { speeds } satisfies T.BandRequest);
 export const gasMap = (id: string, wanted: T.MapRequest) => call<T.GasMap>('POST', `${job(id)}/gas/map`, wanted);

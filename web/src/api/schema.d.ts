@@ -267,6 +267,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/fit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far each run comes out off its inlet, or as measured what to change. */
+        get: operations["fit"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/fit/accept": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Accepts the correction: adds it to fit.toml and writes asbuilt.toml. */
+        post: operations["accept_fit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/gas/band": {
         parameters: {
             query?: never;
@@ -975,6 +1009,16 @@ export interface components {
             /** @description What it holds. */
             on: string;
         };
+        /** @description A chance. */
+        ChanceView: {
+            /**
+             * Format: double
+             * @description Share of simulated builds.
+             */
+            share: number;
+            /** @description In words: `20 % (1 in 5)`. */
+            words: string;
+        };
         /** @description Other sizes of a header, mm; what is not given stays as drawn. */
         Change: {
             /**
@@ -1008,6 +1052,16 @@ export interface components {
             radii: number[];
             /** @description Which: `primary 1`. */
             run: string;
+        };
+        /** @description A clocking that differs from its match mark. */
+        ClockingChange: {
+            /**
+             * Format: double
+             * @description Degrees past the match mark, right-hand rule about the flow.
+             */
+            from_mark_deg: number;
+            /** @description The piece that is turned. */
+            to: string;
         };
         /** @description A collector. */
         CollectorAnswer: {
@@ -1174,6 +1228,24 @@ export interface components {
         CutDone: {
             /** @description The job with its new plan. */
             job: components["schemas"]["JobView"];
+        };
+        /** @description A weld to cut open. */
+        CutOpenView: {
+            /** @description How far the end lies off then. */
+            after: components["schemas"]["OffView"];
+            /** @description Pieces that change then. */
+            changes: components["schemas"]["PieceChange"][];
+            /** @description Clockings that differ then. */
+            clockings: components["schemas"]["ClockingChange"][];
+            /**
+             * Format: double
+             * @description How far the face is dressed out of square, degrees.
+             */
+            dress_deg: number;
+            /** @description The joint. */
+            joint: string;
+            /** @description Whether the pieces behind it are kept. */
+            keep_pieces: boolean;
         };
         /**
          * @description The part of an item that is cut.
@@ -1559,6 +1631,92 @@ export interface components {
          * @enum {string}
          */
         Fineness: "coarse" | "fine";
+        /** @description A piece. */
+        FitPiece: {
+            /** @description Its mark. */
+            mark: string;
+            /** @description How far it has come. */
+            state: components["schemas"]["PieceProgress"];
+        };
+        /** @description A run as it is being built. */
+        FitRun: {
+            /** @description The same as corrected. */
+            after: components["schemas"]["OffView"];
+            /** @description How far the end lies off with the rest made as planned. */
+            before: components["schemas"]["OffView"];
+            built?: components["schemas"]["LineView"] | null;
+            /** @description Chance to go in with the rest as planned and as corrected; null before anything is joined. */
+            chance?: components["schemas"]["ChanceView"][] | null;
+            /** @description Changes of pieces that are not cut yet. */
+            changes: components["schemas"]["PieceChange"][];
+            /** @description Clockings that differ from their match marks. */
+            clockings: components["schemas"]["ClockingChange"][];
+            cut_open?: components["schemas"]["CutOpenView"] | null;
+            /**
+             * Format: double
+             * @description As drawn, mm.
+             */
+            drawn_length_mm: number;
+            /** @description What is to be expected before the saw. */
+            forecast: components["schemas"]["ForecastView"];
+            /** @description Names of its joints along the flow. */
+            joints: string[];
+            /**
+             * Format: double
+             * @description Length of the centreline as corrected, mm.
+             */
+            length_mm: number;
+            /** @description Whether its end meets the inlet as corrected. */
+            met: boolean;
+            open_end?: components["schemas"]["OpenEndView"] | null;
+            /** @description Its pieces along the flow. */
+            pieces: components["schemas"]["FitPiece"][];
+            /** @description What stands out: errors, and readings that were left out, in words. */
+            remarks: string[];
+            /** @description The run. */
+            run: string;
+        };
+        /** @description A build. */
+        FitView: {
+            /** @description Whether something was cut, joined or measured. */
+            begun: boolean;
+            /** @description Digits of the plan, as at the foot of the sheets. */
+            data: string;
+            /** @description fit.toml as a tree; null without one. */
+            document?: unknown;
+            /** @description Clearances that the corrected build loses, in words. */
+            lost_gaps: string[];
+            /** @description Whether every run meets its inlet as corrected. */
+            met: boolean;
+            /** @description The runs, in the order of the routes. */
+            runs: components["schemas"]["FitRun"][];
+            /** @description What only looks wrong in fit.toml. */
+            warnings: components["schemas"]["ProblemView"][];
+        };
+        /** @description What is to be expected before the saw. */
+        ForecastView: {
+            /** @description Chance to go in as drawn. */
+            goes_in: components["schemas"]["ChanceView"];
+            /** @description Ways to finish the run, the best first; none once it is being built. */
+            remedies: components["schemas"]["RemedyView"][];
+            /**
+             * Format: double
+             * @description Of its direction, degrees.
+             */
+            sd_direction_deg: number;
+            /**
+             * Format: double
+             * @description Of the length, mm.
+             */
+            sd_length_mm: number;
+            /**
+             * Format: double
+             * @description Standard deviation of the end's place, mm.
+             */
+            sd_place_mm: number;
+            /** @description Sources of error and their share of the variance, the largest first. */
+            sources: components["schemas"]["SourceShare"][];
+        };
         /**
          * @description An export format.
          * @enum {string}
@@ -2095,11 +2253,35 @@ export interface components {
             /** @description Whether it decides between two answers. */
             settles: boolean;
         };
+        /** @description A miss. */
+        OffView: {
+            /**
+             * Format: double
+             * @description Direction, degrees.
+             */
+            deg: number;
+            /**
+             * Format: double
+             * @description Place, mm.
+             */
+            mm: number;
+        };
         /**
          * @description What is done at a path.
          * @enum {string}
          */
         Op: "set" | "insert" | "remove";
+        /** @description Where the last joined piece ends. */
+        OpenEndView: {
+            /** @description Mark of the piece. */
+            after: string;
+            /** @description Where its end is, mm. */
+            at_mm: components["schemas"]["Xyz"];
+            /** @description Where it is drawn, mm. */
+            drawn_mm: components["schemas"]["Xyz"];
+            /** @description Standard deviations, mm. */
+            sd_mm: components["schemas"]["Xyz"];
+        };
         /**
          * @description Where a wave comes from.
          * @enum {string}
@@ -2122,6 +2304,22 @@ export interface components {
             /** @description A shape that stands for it. */
             shape: components["schemas"]["ShapeView"];
         };
+        /** @description A piece whose figures change. */
+        PieceChange: {
+            /** @description The arc: planned and corrected, degrees. */
+            angle_deg: number[];
+            /** @description Straight before the arc, or the length of a straight: planned and corrected, mm. */
+            leg_in_mm: number[];
+            /** @description Straight behind the arc: planned and corrected, mm. */
+            leg_out_mm: number[];
+            /** @description Its mark. */
+            mark: string;
+        };
+        /**
+         * @description How far a piece has come.
+         * @enum {string}
+         */
+        PieceProgress: "uncut" | "cut" | "tacked" | "welded";
         /** @description A piece. */
         PieceView: {
             /**
@@ -2511,11 +2709,44 @@ export interface components {
             /** @description Whether every requirement holds then. */
             met: boolean;
         };
+        /** @description A way to finish a run. */
+        RemedyView: {
+            /** @description Chance to go in. */
+            chance: components["schemas"]["ChanceView"];
+            /** @description How often the open end is measured. */
+            measures: number;
+            /** @description Pieces that are cut last, along the flow. */
+            pieces: string[];
+            /** @description What those pieces are to be left with more than drawn. */
+            reserve: components["schemas"]["ReserveView"][];
+            /** @description The way, in words. */
+            way: string;
+        };
         /**
          * @description What is required: the stable code of a requirement.
          * @enum {string}
          */
         RequirementCode: "runs" | "start" | "end" | "radii" | "turn" | "stub" | "length" | "via" | "tube_gap" | "self_gap" | "keepout_gap" | "inlet" | "twin" | "rotation" | "collector" | "cut";
+        /** @description What a piece is left with more than drawn. */
+        ReserveView: {
+            /**
+             * Format: double
+             * @description On its arc, degrees.
+             */
+            angle_deg: number;
+            /**
+             * Format: double
+             * @description On its entry leg, mm.
+             */
+            leg_in_mm: number;
+            /**
+             * Format: double
+             * @description On its exit leg, mm.
+             */
+            leg_out_mm: number;
+            /** @description The piece. */
+            mark: string;
+        };
         /** @description The revisions of a job. */
         RevisionList: {
             /** @description The newest first. */
@@ -2968,7 +3199,7 @@ export interface components {
          * @description A kind of sheet.
          * @enum {string}
          */
-        SheetKindCode: "cautions" | "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote";
+        SheetKindCode: "cautions" | "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "correction" | "quote";
         /** @description A set of sheets. */
         SheetList: {
             /** @description Hash of routes, cut plan and quote, printed on every page. */
@@ -3146,6 +3377,16 @@ export interface components {
             slides_mm: number;
             /** @description Whether it sticks, and does nothing. */
             sticks: boolean;
+        };
+        /** @description A source of error. */
+        SourceShare: {
+            /**
+             * Format: double
+             * @description Its share.
+             */
+            share: number;
+            /** @description What it is. */
+            what: string;
         };
         /** @description A band of engine speeds, rpm. */
         SpeedBand: {
@@ -3571,9 +3812,11 @@ export type BookingList = components['schemas']['BookingList'];
 export type BookingView = components['schemas']['BookingView'];
 export type BoundsView = components['schemas']['BoundsView'];
 export type BracketFigures = components['schemas']['BracketFigures'];
+export type ChanceView = components['schemas']['ChanceView'];
 export type Change = components['schemas']['Change'];
 export type ChangeCode = components['schemas']['ChangeCode'];
 export type ChangedRun = components['schemas']['ChangedRun'];
+export type ClockingChange = components['schemas']['ClockingChange'];
 export type CollectorAnswer = components['schemas']['CollectorAnswer'];
 export type CollectorOrderView = components['schemas']['CollectorOrderView'];
 export type CollectorView = components['schemas']['CollectorView'];
@@ -3584,6 +3827,7 @@ export type CurrentView = components['schemas']['CurrentView'];
 export type CurveAnswer = components['schemas']['CurveAnswer'];
 export type CurveRequest = components['schemas']['CurveRequest'];
 export type CutDone = components['schemas']['CutDone'];
+export type CutOpenView = components['schemas']['CutOpenView'];
 export type CutPart = components['schemas']['CutPart'];
 export type CutRequest = components['schemas']['CutRequest'];
 export type CutView = components['schemas']['CutView'];
@@ -3608,6 +3852,10 @@ export type Fares = components['schemas']['Fares'];
 export type FiguresView = components['schemas']['FiguresView'];
 export type FindingCode = components['schemas']['FindingCode'];
 export type Fineness = components['schemas']['Fineness'];
+export type FitPiece = components['schemas']['FitPiece'];
+export type FitRun = components['schemas']['FitRun'];
+export type FitView = components['schemas']['FitView'];
+export type ForecastView = components['schemas']['ForecastView'];
 export type FormatCode = components['schemas']['FormatCode'];
 export type FromExample = components['schemas']['FromExample'];
 export type FromStarter = components['schemas']['FromStarter'];
@@ -3646,11 +3894,15 @@ export type NearAnswer = components['schemas']['NearAnswer'];
 export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
 export type NextReading = components['schemas']['NextReading'];
+export type OffView = components['schemas']['OffView'];
 export type Op = components['schemas']['Op'];
+export type OpenEndView = components['schemas']['OpenEndView'];
 export type Origin = components['schemas']['Origin'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
 export type PartView = components['schemas']['PartView'];
+export type PieceChange = components['schemas']['PieceChange'];
+export type PieceProgress = components['schemas']['PieceProgress'];
 export type PieceView = components['schemas']['PieceView'];
 export type PlaceView = components['schemas']['PlaceView'];
 export type PlanView = components['schemas']['PlanView'];
@@ -3667,7 +3919,9 @@ export type RatesChange = components['schemas']['RatesChange'];
 export type ReadingState = components['schemas']['ReadingState'];
 export type ReadingView = components['schemas']['ReadingView'];
 export type RelaxationView = components['schemas']['RelaxationView'];
+export type RemedyView = components['schemas']['RemedyView'];
 export type RequirementCode = components['schemas']['RequirementCode'];
+export type ReserveView = components['schemas']['ReserveView'];
 export type RevisionList = components['schemas']['RevisionList'];
 export type RevisionName = components['schemas']['RevisionName'];
 export type RevisionView = components['schemas']['RevisionView'];
@@ -3702,6 +3956,7 @@ export type Size = components['schemas']['Size'];
 export type SizedCode = components['schemas']['SizedCode'];
 export type SizesView = components['schemas']['SizesView'];
 export type SlipFigures = components['schemas']['SlipFigures'];
+export type SourceShare = components['schemas']['SourceShare'];
 export type SpeedBand = components['schemas']['SpeedBand'];
 export type StandsView = components['schemas']['StandsView'];
 export type Started = components['schemas']['Started'];
@@ -5917,6 +6172,234 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": number[];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    fit: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FitView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    accept_fit: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AtVersion"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
                 };
             };
             /** @description The request is malformed. */

@@ -23,5 +23,6 @@ export function needsOf(job: JobView): Record<StepName, number> {
     cut: bought + (job.plan_stale && job.plan ? 1 : 0),
     price: 0,
     papers: 0,
+    fit: 0,
   };
 }

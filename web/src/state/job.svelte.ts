@@ -12,6 +12,7 @@ import { changedRuns, type Change, type Conflict, type JobAccess } from './chang
 import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
+import { Fit } from './fit.svelte';
 import { Survey } from './survey.svelte';
 import { Trial } from './trial.svelte';
 import type { Editable } from './editable';
@@ -54,6 +55,7 @@ export class OpenJob implements JobAccess, Editable {
   readonly trial: Trial;
   readonly cutting: Cutting;
   readonly survey: Survey;
+  readonly fit: Fit;
   private queue: Promise<unknown> = Promise.resolve();
 
   constructor(job: JobView) {
@@ -65,6 +67,7 @@ export class OpenJob implements JobAccess, Editable {
     this.trial = new Trial(this);
     this.cutting = new Cutting(this);
     this.survey = new Survey(this);
+    this.fit = new Fit(this);
   }
 
   /** The unit of the job's own lengths. */

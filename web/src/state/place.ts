@@ -1,6 +1,6 @@
 /** Places of the page and their URL fragments. */
 
-export const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers'] as const;
+export const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers', 'fit'] as const;
 export type StepName = (typeof STEPS)[number];
 
 /** The list of jobs, stock and prices, one step of a job, or its saw view. */

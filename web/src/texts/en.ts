@@ -1,5 +1,6 @@
 /** Every text of the page, in one place for translation; the steps of a job have theirs in `steps.en.ts`. */
 import type { JobState, LayoutCode } from '../api/schema';
+import { fit } from './fit.en';
 import { gas } from './gas.en';
 import { steps } from './steps.en';
 import { strength } from './strength.en';
@@ -31,7 +32,7 @@ export const t = {
     saving: 'Saving…',
     saved: 'Saved',
     steps: 'Steps of the job',
-    step: { measure: 'Measure', size: 'Size', route: 'Route', strength: 'Strength', cut: 'Cut', price: 'Price', papers: 'Print' },
+    step: { measure: 'Measure', size: 'Size', route: 'Route', strength: 'Strength', cut: 'Cut', price: 'Price', papers: 'Print', fit: 'Fit' },
     needs: (n: number) => n === 1 ? '1 item needs attention' : `${n} items need attention`,
     views: { bay: '3D view', rulers: 'Tube lengths', panel: 'Panel' },
     viewsName: 'View',
@@ -218,6 +219,7 @@ export const t = {
   },
 
   ...steps,
+  fit,
   gas,
   strength,
   survey,

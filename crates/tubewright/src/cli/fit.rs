@@ -2,6 +2,7 @@
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use app::fit_accept::{day_text, with_lines};
 use app::fit_job::{FitReport, fit_job};
 use app::open_job::{JobPart, OpenJob};
 use job::{Documents, Folder, Problem, Problems};
@@ -65,28 +66,11 @@ fn plan(folder: &Folder, open: &OpenJob) -> Result<Result<Plan, cutplan::CutErro
 
 /// Adds the correction to the end of fit.toml.
 fn accept(folder: &Folder, report: &FitReport) -> Result<(), Failure> {
-    let lines = report.corrected(&today());
+    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
+    let lines = report.corrected(&day_text((seconds / 86_400) as i64));
     if lines.is_empty() {
         return Ok(());
     }
-    let old = folder
-        .own("fit.toml")?
-        .map_or_else(|| "format = 1\n".into(), |f| String::from_utf8_lossy(&f.bytes).into_owned());
-    let line_end = if old.ends_with('\n') { "" } else { "\n" };
-    write(&folder.file("fit.toml"), &format!("{old}{line_end}{lines}"))
-}
-
-/// The day as TOML has it, by the algorithm of a civil calendar counted from 1 March of year 0.
-fn today() -> String {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |d| d.as_secs());
-    let days = (seconds / 86_400) as i64 + 719_468;
-    let era = days.div_euclid(146_097);
-    let of_era = days.rem_euclid(146_097);
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let month_from_march = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month_from_march + 2) / 5 + 1;
-    let month = if month_from_march < 10 { month_from_march + 3 } else { month_from_march - 9 };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+    let old = folder.own("fit.toml")?.map(|f| String::from_utf8_lossy(&f.bytes).into_owned());
+    write(&folder.file("fit.toml"), &with_lines(old, &lines))
 }

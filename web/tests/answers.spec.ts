@@ -1,0 +1,60 @@
+/** What the page works out of a routed job: torque, strength, fit; each with one change that goes into the job. */
+import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+test.beforeEach(({ page }) => withoutNotes(page));
+
+type Document = { length: { target?: number }; slip?: unknown[]; bracket?: unknown[]; engine: Record<string, unknown> };
+const documentOf = async (...of: Parameters<typeof jobOf>) => ((await jobOf(...of)) as unknown as { document: Document }).document;
+
+test('torque of the routed tubes: a slider, waves, and a target length that is taken', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
+  await openStep(page, jobId, 'size');
+  const gas = page.getByRole('region', { name: 'Torque and power' });
+  await expect(gas.getByText(/\d+ Nm at \d+ rpm, \d+ kW at \d+ rpm/)).toBeVisible({ timeout: 90_000 });
+  await gas.getByRole('slider', { name: /Primary length/ }).fill('800');
+  await expect(gas.getByText(/mean torque in this band/)).toBeVisible({ timeout: 90_000 });
+  await gas.getByRole('button', { name: 'Show waves' }).click();
+  await expect(gas.getByText('Returning waves')).toBeVisible({ timeout: 90_000 });
+  await expect(gas.getByRole('img', { name: 'Pressure along the run over crank angle.' })).toBeVisible();
+  await gas.getByRole('button', { name: /^Take .* as target length$/ }).click();
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).length.target).toBeGreaterThan(790);
+  // Without the cams the six numbers are asked for, and nothing is drawn.
+  const opens = page.getByRole('textbox', { name: 'Exhaust cam, Opens, ° before BDC' });
+  await opens.fill('');
+  await opens.press('Enter');
+  await expect(gas.getByText('What is still missing')).toBeVisible({ timeout: 60_000 });
+});
+
+test('strength: what works hardest, modes, and a change that is taken into the job', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
+  await openStep(page, jobId, 'strength');
+  await expect(page.getByText(/works hardest: \d+ % of what its metal may take/)).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByRole('region', { name: 'Vibration' }).getByRole('img').first()).toBeVisible();
+  const before = await documentOf(request, shop, jobId);
+  await page.getByRole('button', { name: 'Add to the job' }).first().click();
+  const parts = (d: Document) => (d.slip?.length ?? 0) + (d.bracket?.length ?? 0);
+  await expect.poll(async () => parts(await documentOf(request, shop, jobId))).toBe(parts(before) + 1);
+  await expect(page.getByRole('region', { name: 'Parts on the tubes' }).locator('summary').first()).toBeVisible();
+});
+
+test('fit: a forecast, a piece welded and measured, a correction accepted', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
+  await openStep(page, jobId, 'fit');
+  await expect(page.getByText('made as drawn')).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/^The end lies/)).toBeVisible();
+  await page.getByRole('group', { name: '1A', exact: true }).getByRole('button', { name: 'welded' }).click();
+  const card = page.getByRole('form', { name: 'Measure' });
+  await expect(page.getByText('Off its inlet, rest as planned')).toBeVisible({ timeout: 90_000 });
+  // The drawn end, 4 mm off in x.
+  const fit = (await (await request.get(`${shop}/api/jobs/${jobId}/fit`)).json()) as { runs: { open_end: { drawn_mm: number[] } }[] };
+  const drawn = fit.runs[0]!.open_end.drawn_mm;
+  await card.getByRole('button', { name: 'Centre, x y z' }).click();
+  for (const [i, axis] of ['x (front)', 'y (left)', 'z (up)'].entries()) await card.getByLabel(axis).fill((drawn[i]! + (i === 0 ? 4 : 0)).toFixed(2));
+  await card.getByRole('button', { name: 'Save reading' }).click();
+  await expect(page.getByRole('region', { name: 'Record' }).getByText('Measured')).toBeVisible({ timeout: 90_000 });
+  await page.getByRole('button', { name: 'Accept this correction' }).click();
+  await expect.poll(async () => ((await jobOf(request, shop, jobId)) as unknown as { documents: string[] }).documents, { timeout: 60_000 }).toContain('asbuilt.toml');
+  const { text } = (await (await request.get(`${shop}/api/jobs/${jobId}/documents/fit.toml`)).json()) as { text: string };
+  expect(text).toContain('[[corrected]]');
+  expect(text).toMatch(/^plan = "[0-9a-f]{12}"/m);
+});
