@@ -138,6 +138,7 @@ export const t = {
   },
 
   problems: {
+    first: 'Fix the problems listed first.',
     wrong: (n: number) => (n === 1 ? '1 thing to fix' : `${n} things to fix`),
     noted: (n: number) => (n === 1 ? '1 note' : `${n} notes`),
     line: (n: number) => `line ${n}`,
