@@ -177,3 +177,18 @@ fn compared_text(title: &str, list: &[Compared]) -> String {
     }
     format!("\n{title} by torque:\n\n{}", table(&rows))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::gas_paragraph;
+
+    #[test]
+    fn a_build_says_when_gas_json_is_not_of_its_routes() {
+        assert!(gas_paragraph("no JSON", &[]).contains("run it again"));
+        let empty = r#"{"primaries_mm": [], "cylinders": []}"#;
+        assert!(gas_paragraph(empty, &[]).contains("other routes"));
+        let kept = r#"{"primaries_mm": [800.0], "cylinders": [1], "peak_torque_nm": {"rpm": 5000.0, "value": 150.0},
+            "peak_power_kw": {"rpm": 6000.0, "value": 90.0}}"#;
+        assert!(gas_paragraph(kept, &[]).contains("150 Nm at 5000 rpm, 90 kW at 6000 rpm"));
+    }
+}
