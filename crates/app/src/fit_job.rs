@@ -138,7 +138,7 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
         assembly(&opened.job, routes, plan).map_err(|e| other(crate::wording::cut(&e, opened.job.units)))?;
     let cut = CutJob::of(&opened.job);
     if let Some(slip) = opened.job.parts.slips.first() {
-        let message = format!("{} has a slip joint, which `fit` cannot reckon with yet", slip.run);
+        let message = format!("{} has a slip joint, which `fit` does not support yet", slip.run);
         return Err(Problems::one(
             Problem::error("slip-joint", message).in_file("job.toml").expected("runs without [[slip]]").hint(
                 "take the [[slip]] out for the forecast; a slip joint takes up some of what is off along the tube",

@@ -156,7 +156,7 @@ pub struct WhatHelps {
     pub best: Vec<Help>,
     /// Changes after which something would be loose, in words.
     pub mechanisms: Vec<String>,
-    /// One run hotter than reckoned.
+    /// One run hotter than computed.
     pub hotter: Option<HotterRun>,
 }
 

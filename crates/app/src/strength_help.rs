@@ -1,4 +1,4 @@
-//! Which single change helps a hot header most: every sensible bracket and slip joint solved, the best three told.
+//! Which single change helps a hot header most: every sensible bracket and slip joint solved, the best three reported.
 //!
 //! A change counts by two figures: the greatest share of the allowable stress range, and the greatest stress that 1 g of
 //! shaking makes in the first modes. One that makes either of them clearly worse is no help. Crossing an engine order is not
@@ -16,8 +16,11 @@ use crate::strength_answer::{Fares, Help, HelpKind, HotterRun, WhatHelps};
 use crate::strength_model::{MM, StrengthModel, held, loose, share_of};
 use crate::summary::rounded;
 
-/// Changes that are told.
-const TOLD: usize = 3;
+/// Changes that are reported.
+const REPORTED: usize = 3;
+
+/// Most places of brackets and of slip joints that are tried: of more, as only a strange job has, every second or third one.
+const MOST_PLACES: [usize; 2] = [300, 60];
 
 /// Overlap of a slip joint that is tried, in outside diameters (common practice, no source).
 const OVERLAP_ODS: f64 = 1.0;
@@ -50,7 +53,7 @@ pub fn what_helps(
     end_weld: f64,
 ) -> Result<WhatHelps, FrameError> {
     let mut frame = model.frame.clone();
-    let slips = slip_places(job, model);
+    let slips = some(slip_places(job, model), MOST_PLACES[1]);
     for (tube, at, _) in &slips {
         mark(&mut frame, *tube, at * MM);
     }
@@ -69,14 +72,20 @@ pub fn what_helps(
             None => {}
         }
     }
-    let places = helper.places().into_iter().chain((0..model.collectors.len()).map(Place::Body));
-    for place in places {
+    let bodies = (0..model.collectors.len()).map(Place::Body);
+    for place in some(helper.places(), MOST_PLACES[0]).into_iter().chain(bodies) {
         tried.extend(search.brackets(place));
     }
     mechanisms.dedup();
     let hotter = one_hotter(model, &helper);
     let count = tried.len();
     Ok(WhatHelps { tried: count, before: search.before.clone(), best: best(tried, &search.before), mechanisms, hotter })
+}
+
+/// At most so many of a list, evenly spread.
+fn some<T>(all: Vec<T>, most: usize) -> Vec<T> {
+    let every = all.len().div_ceil(most).max(1);
+    all.into_iter().step_by(every).collect()
 }
 
 /// The best of each kind, then more of them on other things, the best first.
@@ -95,7 +104,7 @@ fn best(mut tried: Vec<Tried>, before: &Fares) -> Vec<Help> {
     for apart in [other_kind as fn(&Help, &Help) -> bool, other_thing] {
         let mut rest = Vec::new();
         for change in tried {
-            if best.len() < TOLD && best.iter().all(|b| apart(&b.help, &change.help)) {
+            if best.len() < REPORTED && best.iter().all(|b| apart(&b.help, &change.help)) {
                 best.push(change);
             } else {
                 rest.push(change);
@@ -240,7 +249,7 @@ impl Search<'_> {
     }
 }
 
-/// The run that raises the greatest stress range most when it alone is hotter than it was reckoned.
+/// The run that raises the greatest stress range most when it alone is hotter than computed.
 fn one_hotter(model: &StrengthModel, helper: &Helper<'_>) -> Option<HotterRun> {
     let greatest = |ranges: &[Worst]| ranges.iter().map(|w| w.range).fold(0.0, f64::max);
     let before = greatest(&helper.before().ranges);

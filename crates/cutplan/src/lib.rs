@@ -175,7 +175,7 @@ fn check_slips(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<(), Cut
         let Some((run, line)) = runs.iter().find(|(run, _)| *run == slip.run) else { continue };
         let within = |(from, to): &(f64, f64)| slip.at >= from - SLIP_OFF && slip.at + slip.overlap <= to + SLIP_OFF;
         let seated = slip.at > job.start_of(run);
-        if !seated || !job::parts::straights(line).iter().any(|s| within(s)) {
+        if !seated || !job::parts::straights(line).iter().any(within) {
             return Err(CutError::SlipOffStraight { run: run.clone(), at: slip.at, overlap: slip.overlap });
         }
     }

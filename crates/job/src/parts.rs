@@ -342,9 +342,9 @@ fn off_straight(job: &Job, routes: &Routes, about: String, slip: &SlipJoint) -> 
                 .hint("a slip joint slides only in a straight: correct `at`, or shorten `overlap`"),
         );
     }
-    let others = job.parts.slips.iter().filter(|o| o.run == slip.run && !std::ptr::eq(*o, slip));
+    let mut others = job.parts.slips.iter().filter(|o| o.run == slip.run && !std::ptr::eq(*o, slip));
     let meets = |o: &SlipJoint| o.at <= from && from < o.at + o.overlap;
-    others.into_iter().any(|o| meets(o)).then(|| {
+    others.any(meets).then(|| {
         Problem::error("slips-overlap", format!("{what} begins inside another one"))
             .about(about)
             .expected("slip joints apart from one another")

@@ -195,7 +195,7 @@ fn arrow(figures: &StrengthSheet, growth: &Growth, (view, placing): (&View, &Pla
     if long < 1e-6 {
         return;
     }
-    let drawn = (TIMES * long).min(LONGEST).max(4.0);
+    let drawn = (TIMES * long).clamp(4.0, LONGEST);
     let to = [from[0] + way[0] / long * drawn, from[1] + way[1] / long * drawn];
     d.arrow(from, to, Stroke::of(0.7, GROWTH));
     let anchor = if way[0] < 0.0 { Anchor::Right } else { Anchor::Left };

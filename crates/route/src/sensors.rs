@@ -1,4 +1,4 @@
-//! The way of every sensor out of its bung: no tube, no obstacle and no collector may stand in it.
+//! The path of every sensor out of its bung: no tube, obstacle or collector may block it.
 //!
 //! A way is a cylinder from the outside of the tube, as wide as the sensor's socket; no gap is asked beyond that, as with other
 //! tools. Against another run it is a keep-out like theirs. Against obstacles and collectors it counts as a tube of its own

@@ -65,6 +65,7 @@ export const strength = {
   obstacle: 'Obstacle',
   clearance: 'Clearance',
   warm: 'Gets to',
+  verdict: 'So',
   bears: (limit: string) => `may be ${limit}`,
   tooWarm: (what: string) => `too warm for ${what}`,
   andMore: (n: number) => ` and ${n} more`,

@@ -68,95 +68,81 @@ fn run(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
 }
 
 fn bracket(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
-    let [on_run, on_collector, at] = ["run", "collector", "at"].map(|key| table.given(key));
-    match (on_run, on_collector) {
-        (true, true) => {
-            let message = "a bracket holds a run or a collector, and both are given".to_string();
-            say(
-                reader,
-                table,
-                "collector",
-                "conflict",
-                message,
-                "one of the two".into(),
-                "delete `run` or `collector`",
-            );
-        }
-        (false, false) => {
-            let expected = "`run` with `at`, or `collector`".to_string();
-            let message = "a bracket needs what it holds".to_string();
-            say(
-                reader,
-                table,
-                "kind",
-                "missing-key",
-                message,
-                expected,
-                "add run = \"primary 1\" with at, or collector = \"...\"",
-            );
-        }
-        (true, false) if !at => {
-            let message = "a bracket on a run needs `at`".to_string();
-            say(
-                reader,
-                table,
-                "run",
-                "missing-key",
-                message,
-                "`at`: a length".into(),
-                "add at = ... from the start of the run",
-            );
-        }
-        (false, true) if at => {
-            let message = "a bracket on a collector has no `at`".to_string();
-            say(reader, table, "at", "misplaced-key", message, "no `at`".into(), "delete `at`, or name the `run`");
-        }
-        _ => {}
-    }
+    bracket_holds(reader, table);
     run(reader, draft, table);
-    if let Some(name) = table.text("collector")
-        && draft.collectors_whole
-        && !draft.job.collectors.iter().any(|c| c.name == name)
-    {
-        let names = draft.job.collectors.iter().map(|c| c.name.as_str());
-        let quoted: Vec<String> = names.clone().map(|n| format!("\"{n}\"")).collect();
-        let hint = nearest(name, names)
-            .map_or_else(|| "name a collector of this job".to_string(), |n| format!("write \"{n}\""));
-        say(
-            reader,
-            table,
-            "collector",
-            "unknown-collector",
-            format!("there is no collector \"{name}\""),
-            either(&quoted),
-            &hint,
-        );
-    }
+    bracket_collector(reader, draft, table);
+    let mut wrong = |key: &str, code, message: &str, expected: &str, hint: &str| {
+        say(reader, table, key, code, message.into(), expected.into(), hint);
+    };
     match (table.text("kind"), table.given("along")) {
-        (Some("link"), false) => {
-            let message = "a link needs `along`, the direction in which it holds".to_string();
-            say(
-                reader,
-                table,
-                "kind",
-                "missing-key",
-                message,
-                "`along`: a direction".into(),
-                "add along = [0.0, 0.0, 1.0] or as it lies",
-            );
-        }
-        (Some("tab"), true) => {
-            let message = "a tab holds all ways and has no `along`".to_string();
-            say(
-                reader,
-                table,
-                "along",
-                "misplaced-key",
-                message,
-                "kind = \"slotted\" or \"link\"".into(),
-                "delete `along`, or correct `kind`",
-            );
-        }
+        (Some("link"), false) => wrong(
+            "kind",
+            "missing-key",
+            "a link needs `along`, the direction in which it holds",
+            "`along`: a direction",
+            "add along = [0.0, 0.0, 1.0] or as it lies",
+        ),
+        (Some("tab"), true) => wrong(
+            "along",
+            "misplaced-key",
+            "a tab holds all ways and has no `along`",
+            "kind = \"slotted\" or \"link\"",
+            "delete `along`, or correct `kind`",
+        ),
         _ => {}
     }
+}
+
+/// A bracket holds a run at a place, or a collector.
+fn bracket_holds(reader: &mut Reader<'_>, table: &Record) {
+    let [on_run, on_collector, at] = ["run", "collector", "at"].map(|key| table.given(key));
+    let mut wrong = |key: &str, code, message: &str, expected: &str, hint: &str| {
+        say(reader, table, key, code, message.into(), expected.into(), hint);
+    };
+    match (on_run, on_collector) {
+        (true, true) => wrong(
+            "collector",
+            "conflict",
+            "a bracket holds a run or a collector, and both are given",
+            "one of the two",
+            "delete `run` or `collector`",
+        ),
+        (false, false) => wrong(
+            "kind",
+            "missing-key",
+            "a bracket needs what it holds",
+            "`run` with `at`, or `collector`",
+            "add run = \"primary 1\" with at, or collector = \"...\"",
+        ),
+        (true, false) if !at => wrong(
+            "run",
+            "missing-key",
+            "a bracket on a run needs `at`",
+            "`at`: a length",
+            "add at = ... from the start of the run",
+        ),
+        (false, true) if at => wrong(
+            "at",
+            "misplaced-key",
+            "a bracket on a collector has no `at`",
+            "no `at`",
+            "delete `at`, or name the `run`",
+        ),
+        _ => {}
+    }
+}
+
+/// The collector that a bracket names must be one of the job's.
+fn bracket_collector(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
+    let Some(name) = table.text("collector") else { return };
+    if !draft.collectors_whole || draft.job.collectors.iter().any(|c| c.name == name) {
+        return;
+    }
+    let names = draft.job.collectors.iter().map(|c| c.name.as_str());
+    let quoted: Vec<String> = names.clone().map(|n| format!("\"{n}\"")).collect();
+    let expected = if quoted.is_empty() { "the name of a [[collector]]".into() } else { either(&quoted) };
+    let hint = nearest(name, names)
+        .map_or_else(|| "name a collector of this job".to_string(), |near| format!("write \"{near}\""));
+    let message = format!("there is no collector \"{name}\"");
+    say(reader, table, "collector", "unknown-collector", message, expected, &hint);
 }

@@ -48,7 +48,7 @@ pub(super) fn count(job: &Job, routes: &Routes, runs: &[Traced], misses: &mut Ve
     }
 }
 
-/// What stands in the way of a sensor out of its bung: runs, but for the wall beside it, and obstacles.
+/// What blocks a sensor on its way out of its bung: runs, but for the wall beside it, and obstacles.
 fn of_sensor(placed: &PlacedBung<'_>, runs: &[Traced], keepouts: &[Keepout], misses: &mut Vec<Miss>) {
     for run in runs {
         let mut worst = Worst::none();

@@ -36,7 +36,7 @@ fn a_hot_header_moves_is_strained_and_shakes() {
 }
 
 #[test]
-fn parts_on_tubes_are_reckoned_with_and_single_changes_are_told() {
+fn parts_on_tubes_count_and_suggested_changes_do_what_they_promise() {
     let path = routed("strength-parts");
     let job = std::fs::read_to_string(path.join("job.toml")).unwrap();
     let free = object(&run(&["strength", path.to_str().unwrap(), "--json"]));
@@ -47,12 +47,12 @@ fn parts_on_tubes_are_reckoned_with_and_single_changes_are_told() {
         let [before, after] = [&helps["before"], &help["after"]];
         let less = |key: &str| after[key].as_f64().unwrap() < 0.95 * before[key].as_f64().unwrap();
         assert!(less("share_of_allowable") || less("mpa_per_g"), "{help}");
-        // What is told to be added can be added, and does what was told.
+        // The table can be added to the job, and the figures are then those that were promised.
         let changed = format!("{job}\n{}", help["table"].as_str().unwrap());
         std::fs::write(path.join("job.toml"), changed).unwrap();
         let with = object(&run(&["strength", path.to_str().unwrap(), "--json"]));
-        let [told, found] = [after, &with["helps"]["before"]].map(|f| f["range_mpa"].as_f64().unwrap());
-        assert!((found / told - 1.0).abs() < 0.02, "{told} {found}: {help}");
+        let [promised, found] = [after, &with["helps"]["before"]].map(|f| f["range_mpa"].as_f64().unwrap());
+        assert!((found / promised - 1.0).abs() < 0.02, "{promised} {found}: {help}");
     }
     let parts = "[[bracket]]\ncollector = \"merge\"\nkind = \"slotted\"\n[[bung]]\nrun = \"primary 1\"\nat = 150\nlength = 60\n";
     std::fs::write(path.join("job.toml"), format!("{job}\n{parts}")).unwrap();
