@@ -10,6 +10,7 @@
 
 pub mod as_built;
 pub mod builds;
+mod by_hand;
 pub mod chain;
 pub mod correction;
 pub mod estimate;

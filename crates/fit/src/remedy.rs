@@ -11,8 +11,9 @@
 use geom::{Frame, Vec3, rotate_about};
 
 use crate::builds::{Builds, Chance, Limit, SEED};
+use crate::by_hand::{LEFT_LONG, TRIMMED, by_hand, meeting, trimmed_end, turned_by_hand};
 use crate::chain::{Chain, Miss, Slot, figure};
-use crate::correction::{Freedom, Limits, TRIMMED, by_hand, correct_dressed};
+use crate::correction::{Freedom, Limits, correct_dressed};
 use crate::random::Normals;
 use crate::run::Run;
 use crate::shop::Shop;
@@ -42,6 +43,10 @@ pub enum RemedyKind {
     ClosingPiece,
     /// Two neighbouring bends cut last to measurement.
     ClosingPair,
+    /// Built from both ends, to meet at a joint.
+    Meeting,
+    /// The last two bends tacked and turned by hand, the last piece trimmed.
+    TurnedByHand,
 }
 
 impl RemedyKind {
@@ -52,6 +57,8 @@ impl RemedyKind {
             RemedyKind::Trimmed => "slip joint or last piece trimmed",
             RemedyKind::ClosingPiece => "closing piece",
             RemedyKind::ClosingPair => "closing pair",
+            RemedyKind::Meeting => "meeting at a joint",
+            RemedyKind::TurnedByHand => "last two bends turned by hand",
         }
     }
 }
@@ -76,6 +83,8 @@ pub struct Remedy {
     pub kind: RemedyKind,
     /// The pieces that are cut last, along the flow.
     pub cut_last: Vec<usize>,
+    /// The piece behind the joint at which both halves meet.
+    pub meets: Option<usize>,
     /// How often the open end is measured.
     pub measures: usize,
     /// Chance to go in.
@@ -88,7 +97,8 @@ pub struct Remedy {
 pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<Remedy> {
     let all = terms(run, shop);
     let builds = Builds::of(run, &run.drawn, &all, COUNTED, SEED);
-    let simple = |kind, chance| Remedy { kind, cut_last: Vec::new(), measures: 0, chance, reserve: Vec::new() };
+    let simple =
+        |kind, chance| Remedy { kind, cut_last: Vec::new(), meets: None, measures: 0, chance, reserve: Vec::new() };
     let mut out = vec![
         simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m))),
         simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
@@ -97,8 +107,26 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
     let site = Site { run, shop, limit, limits };
     out.extend(last.map(|k| site.closing([k, k]).simulated(RemedyKind::ClosingPiece, COUNTED)));
     out.extend(site.best_pair().map(|span| site.closing(span).simulated(RemedyKind::ClosingPair, COUNTED)));
+    out.extend(turned_by_hand(run, shop, limit, COUNTED).map(|(pieces, chance)| {
+        let reserve = left_long(run, pieces[pieces.len() - 1]);
+        Remedy { cut_last: pieces, reserve, ..simple(RemedyKind::TurnedByHand, chance) }
+    }));
+    let compared = (1..run.parts.len()).map(|k| (k, meeting(run, shop, limit, k, COMPARED).share));
+    let best = compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    out.extend(best.map(|(link, _)| {
+        let chance = meeting(run, shop, limit, link, COUNTED);
+        let reserve = left_long(run, link - 1);
+        Remedy { meets: Some(link), reserve, ..simple(RemedyKind::Meeting, chance) }
+    }));
     out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
     out
+}
+
+/// The reserve of a piece that is trimmed at its downstream end.
+fn left_long(run: &Run, link: usize) -> Vec<Reserve> {
+    let straight = trimmed_end(run, link) == figure(link, Slot::LegIn);
+    let [leg_in, leg_out] = if straight { [LEFT_LONG, 0.0] } else { [0.0, LEFT_LONG] };
+    vec![Reserve { link, leg_in, angle: 0.0, leg_out }]
 }
 
 /// What the pieces of the best closing pair are to be left with more than drawn; empty when there are no two bends.
@@ -184,6 +212,7 @@ impl Closing<'_> {
         Remedy {
             kind,
             cut_last: (first..=last).collect(),
+            meets: None,
             measures: if first == last { 1 } else { 2 },
             chance: builds.chance(|m| self.site.limit.holds(m)),
             reserve: reserve.collect(),
