@@ -12,12 +12,14 @@ use fit::{
 use job::fit::FitRecord;
 use job::model::{Job, Units};
 use job::problem::Problem;
+use job::rates::Rates;
 use job::routes::Routes;
 use job::{Opened, Problems};
 use route::finding::Miss;
 
 use crate::fit_gaps::Drawn;
 use crate::fit_record::{RunBuild, builds};
+use crate::fit_work::ExtraWork;
 use crate::open_job::{JobPart, Planned};
 use crate::papers_job::data_digits;
 
@@ -48,6 +50,8 @@ pub struct RunFit {
     pub forecast: Forecast,
     /// What can be done about it before the saw, the best first; empty once it is being built.
     pub remedies: Vec<Remedy>,
+    /// What each of these costs beside the plan.
+    pub work: Vec<ExtraWork>,
     /// Where it is.
     pub estimate: Estimate,
     /// What is to be changed.
@@ -114,8 +118,9 @@ pub fn fit_record(planned: Planned<'_>, record: &FitRecord) -> Result<FitReport,
         return Err(problems);
     }
     let warnings = problems;
+    let rates = &planned.open.rates;
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
-    let runs = builds.into_iter().map(|build| run_fit(build, record, begun)).collect();
+    let runs = builds.into_iter().map(|build| run_fit(build, record, rates, begun)).collect();
     let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
     if begun && planned.open.routable() {
         report.keep_gaps(&opened.job, routes);
@@ -150,7 +155,7 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
     Ok(runs)
 }
 
-fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
+fn run_fit(build: RunBuild, record: &FitRecord, rates: &Rates, begun: bool) -> RunFit {
     let run = &build.run;
     let shop = Shop::of(&record.shop, run.wall);
     let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
@@ -163,7 +168,17 @@ fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
     let cut_open =
         if correction.met { None } else { cut_open(run, &build.planned, now, &build.freedoms, &build.limits) };
     let remedies = if begun { Vec::new() } else { remedies(run, &shop, limit, &build.limits) };
-    RunFit { forecast: forecast(run, &shop, limit), remedies, estimate, correction, cut_open, chance: None, build }
+    let work = remedies.iter().map(|r| ExtraWork::of(r, run, rates)).collect();
+    RunFit {
+        work,
+        forecast: forecast(run, &shop, limit),
+        remedies,
+        estimate,
+        correction,
+        cut_open,
+        chance: None,
+        build,
+    }
 }
 
 /// A piece as it is to be made.

@@ -68,11 +68,8 @@ pub(crate) fn meeting(run: &Run, shop: &Shop, limit: Limit, link: usize, count: 
     let next = run.parts[link..].iter().position(Part::is_bend).map(|n| link + n + 1);
     let downstream = next.filter(|&k| k < run.parts.len());
     let joints: Vec<usize> = upstream.into_iter().chain([link]).chain(downstream).collect();
-    let hand = Hand {
-        turned: joints.clone(),
-        dressed: vec![link],
-        trimmed: vec![(trimmed_end(run, link - 1), LEFT_LONG)],
-    };
+    let hand =
+        Hand { turned: joints.clone(), dressed: vec![link], trimmed: vec![(trimmed_end(run, link - 1), LEFT_LONG)] };
     let tacked = |k: usize| if joints.contains(&k) { State::Tacked } else { State::Welded };
     counted(run, shop, &hand, &tacked, limit, count)
 }

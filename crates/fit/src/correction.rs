@@ -192,53 +192,45 @@ fn correct_with(run: &Run, now: &[f64], freedoms: &[Freedom], variables: &[Varia
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
 pub fn cut_open(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Option<CutOpen> {
+    let opening = Opening { run, planned, now, freedoms, limits };
     let welded = (0..freedoms.len()).rev().filter(|&k| freedoms[k].state == State::Welded);
-    for link in welded {
-        let kept = open_kept(run, planned, now, freedoms, limits, link);
-        if kept.met {
-            return Some(CutOpen { link, keep: true, correction: kept });
-        }
-        let again = open_again(run, planned, now, freedoms, limits, link);
-        if again.met {
-            return Some(CutOpen { link, keep: false, correction: again });
-        }
+    let mut ways = welded.flat_map(|link| [(link, true), (link, false)]);
+    ways.find_map(|(link, keep)| {
+        let correction = if keep { opening.kept(link) } else { opening.again(link) };
+        correction.met.then_some(CutOpen { link, keep, correction })
+    })
+}
+
+/// A build of which a weld is cut open.
+struct Opening<'a> {
+    run: &'a Run,
+    planned: &'a [f64],
+    now: &'a [f64],
+    freedoms: &'a [Freedom],
+    limits: &'a [Limits],
+}
+
+impl Opening<'_> {
+    /// With everything behind the weld kept.
+    fn kept(&self, link: usize) -> Correction {
+        let mut now = self.now.to_vec();
+        now[figure(link, Slot::Shift)] -= LOST;
+        let mut variables = variables(self.run, self.planned, self.freedoms, self.limits);
+        let index = figure(link, Slot::Roll);
+        variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
+        variables.extend(dressing(&now, link));
+        solve(self.run, &now, &variables)
     }
-    None
-}
 
-/// With a weld cut open and everything behind it kept.
-fn open_kept(
-    run: &Run,
-    planned: &[f64],
-    now: &[f64],
-    freedoms: &[Freedom],
-    limits: &[Limits],
-    link: usize,
-) -> Correction {
-    let mut now = now.to_vec();
-    now[figure(link, Slot::Shift)] -= LOST;
-    let mut variables = variables(run, planned, freedoms, limits);
-    let index = figure(link, Slot::Roll);
-    variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
-    variables.extend(dressing(&now, link));
-    solve(run, &now, &variables)
-}
-
-/// With a weld cut open and everything behind it made again.
-fn open_again(
-    run: &Run,
-    planned: &[f64],
-    now: &[f64],
-    freedoms: &[Freedom],
-    limits: &[Limits],
-    link: usize,
-) -> Correction {
-    let mut now = now.to_vec();
-    let behind = figure(link, Slot::Shift);
-    now[behind..].copy_from_slice(&planned[behind..]);
-    let mut freedoms = freedoms.to_vec();
-    freedoms[link..].fill(Freedom::of(State::Uncut));
-    correct(run, planned, &now, &freedoms, limits)
+    /// With everything behind the weld made again.
+    fn again(&self, link: usize) -> Correction {
+        let mut now = self.now.to_vec();
+        let behind = figure(link, Slot::Shift);
+        now[behind..].copy_from_slice(&self.planned[behind..]);
+        let mut freedoms = self.freedoms.to_vec();
+        freedoms[link..].fill(Freedom::of(State::Uncut));
+        correct(self.run, self.planned, &now, &freedoms, self.limits)
+    }
 }
 
 /// The faces of a joint, dressed out of square.

@@ -212,6 +212,28 @@ fn what_cannot_be_met_is_cut_open() {
     println!("cut open: pieces kept {kept}, made again {again}");
 }
 
+/// Builds with errors as large as a shop makes them, and none larger, are seldom said to have one that stands out.
+#[test]
+fn clean_builds_are_seldom_accused() {
+    let mut random = Rand64::new(7);
+    let (mut accused, mut all) = (0, 0);
+    for (run, _, shop) in all_runs() {
+        let count = run.parts.len();
+        let terms = built_terms(&run, &shop, &states(&run, count));
+        for _ in 0..20 {
+            let errors: Vec<f64> = terms.iter().map(|t| t.sd * normal(&mut random)).collect();
+            let built = with_errors(&run.drawn, &terms, &errors);
+            let ends: Vec<usize> = (0..count).collect();
+            let read = readings(&run, &built, &ends, 1.0, &mut random);
+            let found = estimate(&run, &run.drawn, &terms, count, &read);
+            accused += usize::from(!found.suspects.is_empty());
+            all += 1;
+        }
+    }
+    println!("{accused} of {all} clean builds accused");
+    assert!(accused * 100 <= all * 3, "{accused} of {all}");
+}
+
 /// A correction asked to keep a clearance that it loses keeps it, and still meets the inlet at a larger change.
 #[test]
 fn a_clearance_is_kept_where_there_is_another_way() {
