@@ -37,6 +37,8 @@ pub struct FitReport {
     pub gaps: Vec<Miss>,
     /// What only looks wrong.
     pub warnings: Problems,
+    /// Names of the plan's items.
+    pub items: Vec<String>,
     /// The job's units.
     pub units: Units,
 }
@@ -46,6 +48,8 @@ pub struct FitReport {
 pub struct RunFit {
     /// The run as it is being built.
     pub build: RunBuild,
+    /// How well the shop works.
+    pub shop: Shop,
     /// What is to be expected of it.
     pub forecast: Forecast,
     /// What can be done about it before the saw, the best first; empty once it is being built.
@@ -119,9 +123,10 @@ pub fn fit_record(planned: Planned<'_>, record: &FitRecord) -> Result<FitReport,
     }
     let warnings = problems;
     let rates = &planned.open.rates;
+    let items = plan.items.iter().map(|i| i.name.clone()).collect();
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
     let runs = builds.into_iter().map(|build| run_fit(build, record, rates, begun)).collect();
-    let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
+    let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, items, units: opened.job.units };
     if begun && planned.open.routable() {
         report.keep_gaps(&opened.job, routes);
     }
@@ -170,6 +175,7 @@ fn run_fit(build: RunBuild, record: &FitRecord, rates: &Rates, begun: bool) -> R
     let remedies = if begun { Vec::new() } else { remedies(run, &shop, limit, &build.limits) };
     let work = remedies.iter().map(|r| ExtraWork::of(r, run, rates)).collect();
     RunFit {
+        shop,
         work,
         forecast: forecast(run, &shop, limit),
         remedies,

@@ -13,6 +13,7 @@ pub mod fit_answer;
 mod fit_gaps;
 pub mod fit_job;
 pub mod fit_paper;
+pub mod fit_pool;
 pub mod fit_reading;
 pub mod fit_record;
 pub mod fit_text;

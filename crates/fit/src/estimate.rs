@@ -336,6 +336,13 @@ impl Estimate {
         self.solved.chi2
     }
 
+    /// Mean and variance of each error as the readings leave it, in the order of the terms.
+    pub(crate) fn posterior(&self) -> Vec<(f64, f64)> {
+        let count = self.solved.terms.len();
+        let variance = |i: usize| self.solved.variance(&unit(count, i)).max(0.0);
+        self.solved.errors.iter().enumerate().map(|(i, e)| (*e, variance(i))).collect()
+    }
+
     /// Standard deviations of the place at the downstream end of a piece in x, y, z, mm.
     pub fn place_sd(&self, run: &Run, link: usize) -> [f64; 3] {
         let laid = run.chain.lay(&self.figures);

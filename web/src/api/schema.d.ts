@@ -2274,7 +2274,7 @@ export interface components {
          * @description A kind of sheet.
          * @enum {string}
          */
-        SheetKindCode: "cautions" | "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "quote";
+        SheetKindCode: "cautions" | "overview" | "stock" | "saw" | "full-size" | "clocking" | "assembly" | "welding" | "jig" | "templates" | "inspection" | "correction" | "quote";
         /** @description A set of sheets. */
         SheetList: {
             /** @description Hash of routes, cut plan and quote, printed on every page. */
