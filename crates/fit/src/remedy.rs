@@ -29,6 +29,8 @@ const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
 const TURN: f64 = 0.4 * std::f64::consts::PI / 180.0;
 /// Most that is trimmed off a straight beside the pieces that are cut last, mm. An assumption: more is another plan.
 const MOST_TRIMMED: f64 = 20.0;
+/// Shortest drawn leg that is left longer, mm.
+const LEAST_LEG: f64 = 1.0;
 /// Share of builds that the reserve is enough for.
 const ENOUGH: f64 = 0.95;
 
@@ -195,6 +197,10 @@ impl Closing<'_> {
         let closed: Vec<Closed> = (0..count).map(|_| self.build(&part, &mut normals)).collect();
         let builds = Builds { misses: closed.iter().map(|c| c.miss).collect(), lengths: Vec::new() };
         let enough = |link: usize, slot: Slot| {
+            // A leg that is not drawn cannot be left long: the builds that ask for one are the few that hardly close.
+            if slot != Slot::Angle && self.site.run.figure(link, slot) < LEAST_LEG {
+                return 0.0;
+            }
             let index = figure(link - first, slot);
             let mut grown: Vec<f64> = closed.iter().map(|c| c.grown[index]).collect();
             grown.sort_by(f64::total_cmp);
