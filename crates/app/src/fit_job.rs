@@ -15,6 +15,7 @@ use job::problem::Problem;
 use job::rates::Rates;
 use job::routes::Routes;
 use job::{Opened, Problems};
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use route::finding::Miss;
 
 use crate::fit_gaps::Drawn;
@@ -125,7 +126,7 @@ pub fn fit_record(planned: Planned<'_>, record: &FitRecord) -> Result<FitReport,
     let rates = &planned.open.rates;
     let items = plan.items.iter().map(|i| i.name.clone()).collect();
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
-    let runs = builds.into_iter().map(|build| run_fit(build, record, rates, begun)).collect();
+    let runs = builds.into_par_iter().map(|build| run_fit(build, record, rates, begun)).collect();
     let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, items, units: opened.job.units };
     if begun && planned.open.routable() {
         report.keep_gaps(&opened.job, routes);
