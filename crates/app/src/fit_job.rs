@@ -1,4 +1,8 @@
 //! How a build comes out: the forecast before the saw, and what is to be changed as measured.
+//!
+//! For callers: [`fit_job`] with the saved record; [`fit_text`] with a record that is being typed (a fit.toml's text, saved or
+//! not). [`FitReport::to_json`] is the whole answer (docs/fit.md), [`FitReport::slips`] what is printed. To accept: append
+//! [`FitReport::corrected`] to fit.toml, and save the routes of [`FitReport::as_built`] as asbuilt.toml.
 
 use cutplan::assembly::assembly;
 use cutplan::{CutJob, CutPlan};
