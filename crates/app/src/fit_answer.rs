@@ -4,6 +4,7 @@ use fit::{CutOpen, Forecast, Miss, Remedy};
 use serde_json::{Value, json};
 
 use crate::fit_job::{FitReport, NewClocking, NewPiece, RunFit};
+use crate::fit_work::{BuiltFrom, ExtraWork, order};
 use crate::summary::rounded;
 use crate::wording;
 
@@ -18,6 +19,7 @@ impl FitReport {
         json!({
             "format": 1,
             "met": self.met(),
+            "order": self.building_order(),
             "runs": self.runs.iter().map(run).collect::<Vec<_>>(),
             "lost_gaps": self.gaps.iter().map(|miss| self.lost_gap(miss)).collect::<Vec<_>>(),
         })
@@ -25,6 +27,16 @@ impl FitReport {
 }
 
 impl FitReport {
+    /// Which run is built when and from where; null once it is being built.
+    fn building_order(&self) -> Value {
+        if self.begun {
+            return Value::Null;
+        }
+        let step =
+            |(k, from): (usize, BuiltFrom)| json!({"run": self.runs[k].build.run.id.to_string(), "from": from.word()});
+        order(&self.runs).into_iter().map(step).collect()
+    }
+
     fn lost_gap(&self, miss: &route::finding::Miss) -> Value {
         json!({
             "run": miss.run.as_ref().map(ToString::to_string),
@@ -159,16 +171,22 @@ fn forecast(of: &RunFit, forecast: &Forecast) -> Value {
         "builds": forecast.goes_in.builds,
         "sources": sources.collect::<Vec<_>>(),
         "sensitivity": sensitivity.collect::<Vec<_>>(),
-        "remedies": of.remedies.iter().map(|r| remedy(run, r)).collect::<Vec<_>>(),
+        "remedies": of.remedies.iter().zip(&of.work).map(|(r, work)| remedy(run, r, work)).collect::<Vec<_>>(),
         "reserve": of.remedies.first().map(|r| reserve(run, r)),
     })
 }
 
-fn remedy(run: &fit::Run, remedy: &Remedy) -> Value {
+fn remedy(run: &fit::Run, remedy: &Remedy, work: &ExtraWork) -> Value {
     json!({
         "remedy": remedy.kind.word(),
         "pieces": remedy.cut_last.iter().map(|&k| run.parts[k].mark.clone()).collect::<Vec<_>>(),
+        "joint": remedy.meets.map(|k| run.parts[k].joint.clone()),
         "measures": remedy.measures,
+        "cuts": work.cuts,
+        "turned": work.turned,
+        "minutes": fine(work.minutes, 10.0),
+        "cost": work.cost.units(),
+        "reserve": reserve(run, remedy),
         "chance": two_figures(remedy.chance.share),
         "builds": remedy.chance.builds,
     })

@@ -1,4 +1,8 @@
 //! How a build comes out: the forecast before the saw, and what is to be changed as measured.
+//!
+//! For callers: [`fit_job`] with the saved record; [`fit_text`] with a record that is being typed (a fit.toml's text, saved or
+//! not). [`FitReport::to_json`] is the whole answer (docs/fit.md), [`FitReport::slips`] what is printed. To accept: append
+//! [`FitReport::corrected`] to fit.toml, and save the routes of [`FitReport::as_built`] as asbuilt.toml.
 
 use cutplan::assembly::assembly;
 use cutplan::{CutJob, CutPlan};
@@ -12,12 +16,15 @@ use fit::{
 use job::fit::FitRecord;
 use job::model::{Job, Units};
 use job::problem::Problem;
+use job::rates::Rates;
 use job::routes::Routes;
 use job::{Opened, Problems};
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use route::finding::Miss;
 
 use crate::fit_gaps::Drawn;
 use crate::fit_record::{RunBuild, builds};
+use crate::fit_work::ExtraWork;
 use crate::open_job::{JobPart, Planned};
 use crate::papers_job::data_digits;
 
@@ -35,6 +42,8 @@ pub struct FitReport {
     pub gaps: Vec<Miss>,
     /// What only looks wrong.
     pub warnings: Problems,
+    /// Names of the plan's items.
+    pub items: Vec<String>,
     /// The job's units.
     pub units: Units,
 }
@@ -44,10 +53,14 @@ pub struct FitReport {
 pub struct RunFit {
     /// The run as it is being built.
     pub build: RunBuild,
+    /// How well the shop works.
+    pub shop: Shop,
     /// What is to be expected of it.
     pub forecast: Forecast,
     /// What can be done about it before the saw, the best first; empty once it is being built.
     pub remedies: Vec<Remedy>,
+    /// What each of these costs beside the plan.
+    pub work: Vec<ExtraWork>,
     /// Where it is.
     pub estimate: Estimate,
     /// What is to be changed.
@@ -114,9 +127,11 @@ pub fn fit_record(planned: Planned<'_>, record: &FitRecord) -> Result<FitReport,
         return Err(problems);
     }
     let warnings = problems;
+    let rates = &planned.open.rates;
+    let items = plan.items.iter().map(|i| i.name.clone()).collect();
     let begun = builds.iter().any(|b| !b.readings.is_empty() || b.freedoms.iter().any(|f| f.state > State::Uncut));
-    let runs = builds.into_iter().map(|build| run_fit(build, record, begun)).collect();
-    let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, units: opened.job.units };
+    let runs = builds.into_par_iter().map(|build| run_fit(build, record, rates, begun)).collect();
+    let mut report = FitReport { runs, begun, gaps: Vec::new(), warnings, items, units: opened.job.units };
     if begun && planned.open.routable() {
         report.keep_gaps(&opened.job, routes);
     }
@@ -158,7 +173,7 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
     Ok(runs)
 }
 
-fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
+fn run_fit(build: RunBuild, record: &FitRecord, rates: &Rates, begun: bool) -> RunFit {
     let run = &build.run;
     let shop = Shop::of(&record.shop, run.wall);
     let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
@@ -171,7 +186,18 @@ fn run_fit(build: RunBuild, record: &FitRecord, begun: bool) -> RunFit {
     let cut_open =
         if correction.met { None } else { cut_open(run, &build.planned, now, &build.freedoms, &build.limits) };
     let remedies = if begun { Vec::new() } else { remedies(run, &shop, limit, &build.limits) };
-    RunFit { forecast: forecast(run, &shop, limit), remedies, estimate, correction, cut_open, chance: None, build }
+    let work = remedies.iter().map(|r| ExtraWork::of(r, run, rates)).collect();
+    RunFit {
+        shop,
+        work,
+        forecast: forecast(run, &shop, limit),
+        remedies,
+        estimate,
+        correction,
+        cut_open,
+        chance: None,
+        build,
+    }
 }
 
 /// A piece as it is to be made.

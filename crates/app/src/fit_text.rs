@@ -6,6 +6,7 @@ use fit::{Chance, Figure, RemedyKind, Suspect};
 use job::show::{exact_with_unit, length_with_unit};
 
 use crate::fit_job::{FitReport, RunFit};
+use crate::fit_work::{BuiltFrom, order};
 use crate::wording;
 
 impl FitReport {
@@ -20,6 +21,18 @@ impl FitReport {
                 self.before_the_saw(run, &mut out);
             }
             out.push('\n');
+        }
+        if !self.begun && self.runs.len() > 1 {
+            let name = |(k, from): (usize, BuiltFrom)| {
+                let side = match from {
+                    BuiltFrom::Flange => "from the flange",
+                    BuiltFrom::Collector => "from the collector",
+                    BuiltFrom::Both => "from both ends",
+                };
+                format!("{} {side}", self.runs[k].build.run.id)
+            };
+            let steps: Vec<String> = order(&self.runs).into_iter().map(name).collect();
+            let _ = writeln!(out, "order of the tubes, the least likely to go in first: {}", steps.join(", "));
         }
         for gap in &self.gaps {
             let _ = writeln!(out, "clearance lost: {}", wording::miss_of_run(gap, self.units));
@@ -47,10 +60,16 @@ impl FitReport {
         let largest: Vec<String> =
             f.sources.iter().take(3).map(|(s, share)| format!("{} {:.0} %", s.word(), share * 100.0)).collect();
         let _ = writeln!(out, "  mostly from: {}", largest.join(", "));
-        for remedy in &run.remedies {
+        for (remedy, work) in run.remedies.iter().zip(&run.work) {
+            let joint = remedy.meets.map(|k| format!(" {}", run.build.run.parts[k].joint));
             let marks: Vec<&str> = remedy.cut_last.iter().map(|&k| run.build.run.parts[k].mark.as_str()).collect();
-            let which = if marks.is_empty() { String::new() } else { format!(" {}", marks.join(", ")) };
-            let _ = writeln!(out, "  {}{which}: goes in {}", remedy.kind.word(), in_words(remedy.chance));
+            let which = if marks.is_empty() { joint.unwrap_or_default() } else { format!(" {}", marks.join(", ")) };
+            let more = if work.minutes > 0.0 {
+                format!("; {:.0} minutes more, {:.2}", work.minutes, work.cost.units())
+            } else {
+                String::new()
+            };
+            let _ = writeln!(out, "  {}{which}: goes in {}{more}", remedy.kind.word(), in_words(remedy.chance));
         }
         if let Some(pair) = run.remedies.first().filter(|r| r.kind == RemedyKind::ClosingPair) {
             self.order(run, pair, out);

@@ -10,6 +10,7 @@ use job::Monitor;
 use job::fit::FitRecord;
 use job::model::{Job, Reserving};
 use job::routes::Routes;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use crate::cut_job::{CutReport, cut_job};
 use crate::fit_record::limits;
@@ -52,7 +53,8 @@ pub fn wishes(job: &Job, routes: &Routes, plan: &CutPlan) -> Vec<Wish> {
         .zip(&assembled)
         .filter_map(|(route, a)| Run::of(route, a, plan, cut.start_of(&route.run)))
         .collect();
-    runs.iter().flat_map(|run| wishes_of_run(job, run, plan)).collect()
+    let wishes: Vec<Vec<Wish>> = runs.par_iter().map(|run| wishes_of_run(job, run, plan)).collect();
+    wishes.concat()
 }
 
 fn wishes_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Wish> {

@@ -21,11 +21,11 @@ pub const MET_ANGLE: f64 = 0.3 * DEGREE;
 
 const DEGREE: f64 = std::f64::consts::PI / 180.0;
 /// A change of a leg that counts 1, mm.
-const LEG: f64 = 20.0;
+pub(crate) const LEG: f64 = 20.0;
 /// A change of an angle that counts 1, rad.
-const ANGLE: f64 = 5.0 * DEGREE;
+pub(crate) const ANGLE: f64 = 5.0 * DEGREE;
 /// A change of clocking that counts 1, rad.
-const CLOCKING: f64 = 8.0 * DEGREE;
+pub(crate) const CLOCKING: f64 = 8.0 * DEGREE;
 /// A change of the whole length that counts 1, mm.
 const LENGTH: f64 = 3.0;
 /// A clearance lost by this counts 1, mm.
@@ -33,9 +33,9 @@ const GAP: f64 = 0.2;
 /// Weight of the end's place, 1/mm, and direction, 1/rad.
 const EXACT: [f64; 2] = [1.0 / 0.02, 1.0 / (0.05 * DEGREE)];
 /// The same where the inlet cannot be met: a millimetre as a degree.
-const NEAREST: [f64; 2] = [1.0, 1.0 / DEGREE];
+pub(crate) const NEAREST: [f64; 2] = [1.0, 1.0 / DEGREE];
 /// What of the objective still counts then.
-const HARDLY: f64 = 1e-3;
+pub(crate) const HARDLY: f64 = 1e-3;
 /// Most that a bend which is not cut may have more than drawn, rad.
 const MORE_ANGLE: f64 = 60.0 * DEGREE;
 /// Longest straight that can be cut, mm.
@@ -44,12 +44,6 @@ const LONGEST: f64 = 1000.0;
 const LOST: f64 = 3.0;
 /// Most that a face is dressed, rad.
 const DRESSED: f64 = 0.5 * DEGREE;
-/// What a person leaves on each of the last two faces to trim, mm.
-pub(crate) const TRIMMED: f64 = 3.0;
-/// The figures that trimming changes: before and behind a last bend.
-const FACES: [Slot; 2] = [Slot::LegIn, Slot::LegOut];
-/// How often place and direction are weighed anew by hand.
-const WEIGHED: usize = 3;
 /// Most steps of one solution.
 const STEPS: usize = 60;
 
@@ -115,11 +109,11 @@ impl Keep {
 
 /// A figure that may be changed.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Variable {
-    index: usize,
+pub(crate) struct Variable {
+    pub index: usize,
     /// The change that counts 1.
-    unit: f64,
-    bounds: Bounds,
+    pub unit: f64,
+    pub bounds: Bounds,
 }
 
 /// What is to be done.
@@ -198,97 +192,49 @@ fn correct_with(run: &Run, now: &[f64], freedoms: &[Freedom], variables: &[Varia
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
 pub fn cut_open(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Option<CutOpen> {
+    let opening = Opening { run, planned, now, freedoms, limits };
     let welded = (0..freedoms.len()).rev().filter(|&k| freedoms[k].state == State::Welded);
-    for link in welded {
-        let kept = open_kept(run, planned, now, freedoms, limits, link);
-        if kept.met {
-            return Some(CutOpen { link, keep: true, correction: kept });
-        }
-        let again = open_again(run, planned, now, freedoms, limits, link);
-        if again.met {
-            return Some(CutOpen { link, keep: false, correction: again });
-        }
-    }
-    None
+    let mut ways = welded.flat_map(|link| [(link, true), (link, false)]);
+    ways.find_map(|(link, keep)| {
+        let correction = if keep { opening.kept(link) } else { opening.again(link) };
+        correction.met.then_some(CutOpen { link, keep, correction })
+    })
 }
 
-/// With a weld cut open and everything behind it kept.
-fn open_kept(
-    run: &Run,
-    planned: &[f64],
-    now: &[f64],
-    freedoms: &[Freedom],
-    limits: &[Limits],
-    link: usize,
-) -> Correction {
-    let mut now = now.to_vec();
-    now[figure(link, Slot::Shift)] -= LOST;
-    let mut variables = variables(run, planned, freedoms, limits);
-    let index = figure(link, Slot::Roll);
-    variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
-    variables.extend(dressing(&now, link));
-    solve(run, &now, &variables)
+/// A build of which a weld is cut open.
+struct Opening<'a> {
+    run: &'a Run,
+    planned: &'a [f64],
+    now: &'a [f64],
+    freedoms: &'a [Freedom],
+    limits: &'a [Limits],
 }
 
-/// With a weld cut open and everything behind it made again.
-fn open_again(
-    run: &Run,
-    planned: &[f64],
-    now: &[f64],
-    freedoms: &[Freedom],
-    limits: &[Limits],
-    link: usize,
-) -> Correction {
-    let mut now = now.to_vec();
-    let behind = figure(link, Slot::Shift);
-    now[behind..].copy_from_slice(&planned[behind..]);
-    let mut freedoms = freedoms.to_vec();
-    freedoms[link..].fill(Freedom::of(State::Uncut));
-    correct(run, planned, &now, &freedoms, limits)
-}
+impl Opening<'_> {
+    /// With everything behind the weld kept.
+    fn kept(&self, link: usize) -> Correction {
+        let mut now = self.now.to_vec();
+        now[figure(link, Slot::Shift)] -= LOST;
+        let mut variables = variables(self.run, self.planned, self.freedoms, self.limits);
+        let index = figure(link, Slot::Roll);
+        variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
+        variables.extend(dressing(&now, link));
+        solve(self.run, &now, &variables)
+    }
 
-/// The end of a run that is tacked throughout, as it is brought in by hand: joints before bends turned, the faces
-/// before and behind the last bend trimmed, faces dressed.
-///
-/// Where that is not enough a person weighs place against direction until both are within the limit, or neither can be.
-pub(crate) fn by_hand(run: &Run, now: &[f64], limit: Limit) -> Correction {
-    let mut variables = Vec::new();
-    for (k, part) in run.parts.iter().enumerate() {
-        if part.is_bend() {
-            let index = figure(k, Slot::Roll);
-            variables.push(Variable { index, unit: CLOCKING, bounds: turn(now[index]) });
-        }
-        variables.extend(dressing(now, k));
+    /// With everything behind the weld made again.
+    fn again(&self, link: usize) -> Correction {
+        let mut now = self.now.to_vec();
+        let behind = figure(link, Slot::Shift);
+        now[behind..].copy_from_slice(&self.planned[behind..]);
+        let mut freedoms = self.freedoms.to_vec();
+        freedoms[link..].fill(Freedom::of(State::Uncut));
+        correct(self.run, self.planned, &now, &freedoms, self.limits)
     }
-    let last = run.parts.len() - 1;
-    // The last face, and where the last bend meets a straight before it.
-    let straight = last > 0 && (!run.parts[last - 1].is_bend() || now[figure(last - 1, Slot::LegOut)] > TRIMMED);
-    let faces = if straight || now[figure(last, Slot::LegIn)] > TRIMMED { &FACES[..] } else { &FACES[1..] };
-    for &slot in faces {
-        let index = figure(last, slot);
-        let bounds = Bounds { lower: now[index] - TRIMMED, upper: now[index] + TRIMMED };
-        variables.push(Variable { index, unit: LEG, bounds });
-    }
-    let worse = |c: &Correction| (c.after.distance() / limit.within).max(c.after.angle / limit.angle);
-    let mut best = solve(run, now, &variables);
-    let mut weights = NEAREST;
-    for _ in 0..WEIGHED {
-        if worse(&best) <= 1.0 {
-            break;
-        }
-        let lean = usize::from(best.after.angle / limit.angle > best.after.distance() / limit.within);
-        weights[lean] *= 2.0;
-        let problem = Problem::new(run, now, &variables, HARDLY, weights);
-        let other = finished(&problem, &problem.least(false));
-        if worse(&other) < worse(&best) {
-            best = other;
-        }
-    }
-    best
 }
 
 /// The faces of a joint, dressed out of square.
-fn dressing(now: &[f64], link: usize) -> [Variable; 2] {
+pub(crate) fn dressing(now: &[f64], link: usize) -> [Variable; 2] {
     [Slot::KinkUp, Slot::KinkRight].map(|slot| {
         let index = figure(link, slot);
         let bounds = Bounds { lower: now[index] - DRESSED, upper: now[index] + DRESSED };
@@ -296,7 +242,7 @@ fn dressing(now: &[f64], link: usize) -> [Variable; 2] {
     })
 }
 
-fn turn(from: f64) -> Bounds {
+pub(crate) fn turn(from: f64) -> Bounds {
     Bounds { lower: from - std::f64::consts::PI, upper: from + std::f64::consts::PI }
 }
 
@@ -336,7 +282,7 @@ fn turns(run: &Run, freedoms: &[Freedom], k: usize) -> bool {
 }
 
 /// The figures of a run as a function of the changes of its variables, each in its unit.
-struct Problem<'a> {
+pub(crate) struct Problem<'a> {
     run: &'a Run,
     now: &'a [f64],
     variables: &'a [Variable],
@@ -354,7 +300,7 @@ struct Problem<'a> {
 }
 
 impl<'a> Problem<'a> {
-    fn new(run: &'a Run, now: &'a [f64], variables: &'a [Variable], share: f64, weights: [f64; 2]) -> Self {
+    pub fn new(run: &'a Run, now: &'a [f64], variables: &'a [Variable], share: f64, weights: [f64; 2]) -> Self {
         let scaled = |v: &Variable, bound: f64| (bound - now[v.index]) / v.unit;
         let length = |index: usize| {
             let mut figures = now.to_vec();
@@ -450,7 +396,7 @@ impl<'a> Problem<'a> {
     }
 
     /// The least from y = 0 on. `exact`: the end is driven into the inlet by the method of multipliers.
-    fn least(&self, exact: bool) -> Vec<f64> {
+    pub fn least(&self, exact: bool) -> Vec<f64> {
         let mut y = vec![0.0; self.variables.len()];
         let mut shift = [0.0; 5];
         let mut merit = self.merit(&y, &shift);
@@ -488,7 +434,7 @@ impl<'a> Problem<'a> {
     }
 }
 
-fn solve(run: &Run, now: &[f64], variables: &[Variable]) -> Correction {
+pub(crate) fn solve(run: &Run, now: &[f64], variables: &[Variable]) -> Correction {
     solve_keeping(run, now, variables, &[])
 }
 
@@ -510,7 +456,7 @@ fn off(miss: &Miss) -> f64 {
 }
 
 /// The plain recount of a solution.
-fn finished(problem: &Problem<'_>, y: &[f64]) -> Correction {
+pub(crate) fn finished(problem: &Problem<'_>, y: &[f64]) -> Correction {
     let figures = problem.figures(y);
     let laid = problem.run.chain.lay(&figures);
     let after = Miss::of(&laid.end(), &laid.inlet);

@@ -18,7 +18,9 @@ use crate::run::Run;
 use crate::shop::Source;
 use crate::sources::{Place, Term, one_leg, with_errors};
 
-/// Fall of chi2 above which an error is named: a little over three standard deviations.
+/// Fall of chi2 above which an error is named: 3.2 standard deviations, one chance in 600 of one error and with some twenty
+/// candidates a run about one clean build in 30 by that alone. Readings at every joint leave less: 2 of 360 clean builds were
+/// accused, and 162 of 168 gross errors named first (held by tests). Half of it would accuse every tenth build.
 pub const FLAG: f64 = 10.0;
 /// Fall of chi2 above which a reading contradicts the others: four standard deviations.
 const CONTRADICTS: f64 = 16.0;
@@ -332,6 +334,13 @@ impl Estimate {
     /// Sum of squared deviations of readings and errors together.
     pub fn chi2(&self) -> f64 {
         self.solved.chi2
+    }
+
+    /// Mean and variance of each error as the readings leave it, in the order of the terms.
+    pub(crate) fn posterior(&self) -> Vec<(f64, f64)> {
+        let count = self.solved.terms.len();
+        let variance = |i: usize| self.solved.variance(&unit(count, i)).max(0.0);
+        self.solved.errors.iter().enumerate().map(|(i, e)| (*e, variance(i))).collect()
     }
 
     /// Standard deviations of the place at the downstream end of a piece in x, y, z, mm.

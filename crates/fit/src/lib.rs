@@ -10,11 +10,13 @@
 
 pub mod as_built;
 pub mod builds;
+mod by_hand;
 pub mod chain;
 pub mod correction;
 pub mod estimate;
 pub mod forecast;
 mod linear;
+pub mod pool;
 mod random;
 pub mod reading;
 pub mod remedy;
@@ -27,6 +29,7 @@ pub use chain::{Chain, Miss, Slot};
 pub use correction::{Bounds, Correction, CutOpen, Freedom, Keep, Limits, correct, correct_keeping, cut_open};
 pub use estimate::{Estimate, Fault, Suspect, estimate};
 pub use forecast::{Figure, Forecast, Sensitivity, forecast, joint_spread};
+pub use pool::{PoolRun, Pooled, pool};
 pub use reading::{At, Reading, ReadingKind};
 pub use remedy::{Remedy, RemedyKind, Reserve, remedies, reserve};
 pub use run::{End, Part, Run};

@@ -11,8 +11,9 @@
 use geom::{Frame, Vec3, rotate_about};
 
 use crate::builds::{Builds, Chance, Limit, SEED};
+use crate::by_hand::{LEFT_LONG, TRIMMED, by_hand, meeting, trimmed_end, turned_by_hand};
 use crate::chain::{Chain, Miss, Slot, figure};
-use crate::correction::{Freedom, Limits, TRIMMED, by_hand, correct_dressed};
+use crate::correction::{Freedom, Limits, correct_dressed};
 use crate::random::Normals;
 use crate::run::Run;
 use crate::shop::Shop;
@@ -28,6 +29,8 @@ const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
 const TURN: f64 = 0.4 * std::f64::consts::PI / 180.0;
 /// Most that is trimmed off a straight beside the pieces that are cut last, mm. An assumption: more is another plan.
 const MOST_TRIMMED: f64 = 20.0;
+/// Shortest drawn leg that is left longer, mm.
+const LEAST_LEG: f64 = 1.0;
 /// Share of builds that the reserve is enough for.
 const ENOUGH: f64 = 0.95;
 
@@ -42,6 +45,10 @@ pub enum RemedyKind {
     ClosingPiece,
     /// Two neighbouring bends cut last to measurement.
     ClosingPair,
+    /// Built from both ends, to meet at a joint.
+    Meeting,
+    /// The last two bends tacked and turned by hand, the last piece trimmed.
+    TurnedByHand,
 }
 
 impl RemedyKind {
@@ -52,6 +59,8 @@ impl RemedyKind {
             RemedyKind::Trimmed => "slip joint or last piece trimmed",
             RemedyKind::ClosingPiece => "closing piece",
             RemedyKind::ClosingPair => "closing pair",
+            RemedyKind::Meeting => "meeting at a joint",
+            RemedyKind::TurnedByHand => "last two bends turned by hand",
         }
     }
 }
@@ -76,6 +85,8 @@ pub struct Remedy {
     pub kind: RemedyKind,
     /// The pieces that are cut last, along the flow.
     pub cut_last: Vec<usize>,
+    /// The piece behind the joint at which both halves meet.
+    pub meets: Option<usize>,
     /// How often the open end is measured.
     pub measures: usize,
     /// Chance to go in.
@@ -88,7 +99,8 @@ pub struct Remedy {
 pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<Remedy> {
     let all = terms(run, shop);
     let builds = Builds::of(run, &run.drawn, &all, COUNTED, SEED);
-    let simple = |kind, chance| Remedy { kind, cut_last: Vec::new(), measures: 0, chance, reserve: Vec::new() };
+    let simple =
+        |kind, chance| Remedy { kind, cut_last: Vec::new(), meets: None, measures: 0, chance, reserve: Vec::new() };
     let mut out = vec![
         simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m))),
         simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
@@ -97,8 +109,26 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
     let site = Site { run, shop, limit, limits };
     out.extend(last.map(|k| site.closing([k, k]).simulated(RemedyKind::ClosingPiece, COUNTED)));
     out.extend(site.best_pair().map(|span| site.closing(span).simulated(RemedyKind::ClosingPair, COUNTED)));
+    out.extend(turned_by_hand(run, shop, limit, COUNTED).map(|(pieces, chance)| {
+        let reserve = left_long(run, pieces[pieces.len() - 1]);
+        Remedy { cut_last: pieces, reserve, ..simple(RemedyKind::TurnedByHand, chance) }
+    }));
+    let compared = (1..run.parts.len()).map(|k| (k, meeting(run, shop, limit, k, COMPARED).share));
+    let best = compared.max_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    out.extend(best.map(|(link, _)| {
+        let chance = meeting(run, shop, limit, link, COUNTED);
+        let reserve = left_long(run, link - 1);
+        Remedy { meets: Some(link), reserve, ..simple(RemedyKind::Meeting, chance) }
+    }));
     out.sort_by(|a, b| b.chance.share.total_cmp(&a.chance.share));
     out
+}
+
+/// The reserve of a piece that is trimmed at its downstream end.
+fn left_long(run: &Run, link: usize) -> Vec<Reserve> {
+    let straight = trimmed_end(run, link) == figure(link, Slot::LegIn);
+    let [leg_in, leg_out] = if straight { [LEFT_LONG, 0.0] } else { [0.0, LEFT_LONG] };
+    vec![Reserve { link, leg_in, angle: 0.0, leg_out }]
 }
 
 /// What the pieces of the best closing pair are to be left with more than drawn; empty when there are no two bends.
@@ -167,6 +197,10 @@ impl Closing<'_> {
         let closed: Vec<Closed> = (0..count).map(|_| self.build(&part, &mut normals)).collect();
         let builds = Builds { misses: closed.iter().map(|c| c.miss).collect(), lengths: Vec::new() };
         let enough = |link: usize, slot: Slot| {
+            // A leg that is not drawn cannot be left long: the builds that ask for one are the few that hardly close.
+            if slot != Slot::Angle && self.site.run.figure(link, slot) < LEAST_LEG {
+                return 0.0;
+            }
             let index = figure(link - first, slot);
             let mut grown: Vec<f64> = closed.iter().map(|c| c.grown[index]).collect();
             grown.sort_by(f64::total_cmp);
@@ -184,6 +218,7 @@ impl Closing<'_> {
         Remedy {
             kind,
             cut_last: (first..=last).collect(),
+            meets: None,
             measures: if first == last { 1 } else { 2 },
             chance: builds.chance(|m| self.site.limit.holds(m)),
             reserve: reserve.collect(),

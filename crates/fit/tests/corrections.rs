@@ -212,6 +212,66 @@ fn what_cannot_be_met_is_cut_open() {
     println!("cut open: pieces kept {kept}, made again {again}");
 }
 
+/// A shop that clocks half a degree off, and with half as much again of spread, is found to do so.
+#[test]
+fn a_shop_learns_its_bias_and_spread() {
+    let mut random = Rand64::new(8);
+    let mut builds = Vec::new();
+    for (run, _, shop) in all_runs() {
+        let count = run.parts.len();
+        let states = states(&run, count);
+        let terms = built_terms(&run, &shop, &states);
+        let error = |t: &fit::Term, z: f64| match t.source {
+            fit::Source::Clocking => 0.5f64.to_radians() + 1.5 * t.sd * z,
+            _ => t.sd * z,
+        };
+        let errors: Vec<f64> = terms.iter().map(|t| error(t, normal(&mut random))).collect();
+        let built = with_errors(&run.drawn, &terms, &errors);
+        let ends: Vec<usize> = (0..count).collect();
+        let read = readings(&run, &built, &ends, 1.0, &mut random);
+        builds.push((run, states, read, shop));
+    }
+    let runs: Vec<fit::PoolRun<'_>> = builds
+        .iter()
+        .map(|(run, states, readings, shop)| fit::PoolRun {
+            run,
+            planned: &run.drawn,
+            states,
+            readings,
+            shop: *shop,
+            items: &[],
+        })
+        .collect();
+    let found = fit::pool(&runs);
+    let clocking = found.iter().find(|p| p.source == fit::Source::Clocking).unwrap();
+    println!("{} seen: {:.2} +- {:.2} degrees", clocking.seen, clocking.bias.to_degrees(), clocking.sd.to_degrees());
+    assert!(clocking.seen > 20.0, "{clocking:?}");
+    assert!((clocking.bias.to_degrees() - 0.5).abs() < 0.35, "{clocking:?}");
+    assert!((clocking.sd.to_degrees() - 1.5).abs() < 0.35, "{clocking:?}");
+}
+
+/// Builds with errors as large as a shop makes them, and none larger, are seldom said to have one that stands out.
+#[test]
+fn clean_builds_are_seldom_accused() {
+    let mut random = Rand64::new(7);
+    let (mut accused, mut all) = (0, 0);
+    for (run, _, shop) in all_runs() {
+        let count = run.parts.len();
+        let terms = built_terms(&run, &shop, &states(&run, count));
+        for _ in 0..20 {
+            let errors: Vec<f64> = terms.iter().map(|t| t.sd * normal(&mut random)).collect();
+            let built = with_errors(&run.drawn, &terms, &errors);
+            let ends: Vec<usize> = (0..count).collect();
+            let read = readings(&run, &built, &ends, 1.0, &mut random);
+            let found = estimate(&run, &run.drawn, &terms, count, &read);
+            accused += usize::from(!found.suspects.is_empty());
+            all += 1;
+        }
+    }
+    println!("{accused} of {all} clean builds accused");
+    assert!(accused * 100 <= all * 3, "{accused} of {all}");
+}
+
 /// A correction asked to keep a clearance that it loses keeps it, and still meets the inlet at a larger change.
 #[test]
 fn a_clearance_is_kept_where_there_is_another_way() {

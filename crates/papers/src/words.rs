@@ -74,14 +74,15 @@ pub(crate) fn fine_angle(rad: f64) -> String {
     format!("{:.2}°", rad.to_degrees() + 0.0)
 }
 
-/// What a piece is left longer than drawn: `leave 8 mm and 3°`; `None` when it is not.
+/// What a piece is left longer than drawn: `leave 8 mm and 3 degrees`; `None` when it is not.
 pub(crate) fn reserve(more: &Reserve, units: Units) -> Option<String> {
     let straight = (more.leg_in > 0.0) ^ (more.leg_out > 0.0) && more.angle <= 0.0;
     let leg = |mm: f64, which: &str| {
         let which = if straight { "" } else { which };
-        (mm > 0.0).then(|| format!("{}{which}", with_unit(mm, units)))
+        let long = if units == Units::Mm { format!("{} mm", trimmed(mm)) } else { figure_with_unit(mm, units) };
+        (mm > 0.0).then(|| format!("{long}{which}"))
     };
-    let angle = (more.angle > 0.0).then(|| format!("{}°", trimmed(more.angle.to_degrees())));
+    let angle = (more.angle > 0.0).then(|| format!("{} degrees", trimmed(more.angle.to_degrees())));
     let parts: Vec<String> = [leg(more.leg_in, " on the entry leg"), leg(more.leg_out, " on the exit leg"), angle]
         .into_iter()
         .flatten()

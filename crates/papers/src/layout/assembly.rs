@@ -73,24 +73,16 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
 /// The order of a run whose last pieces are cut to measurement; `None` when no piece of it was left longer.
 fn closing(papers: &PaperJob<'_>, run: &RunAssembly) -> Option<String> {
     let pieces: Vec<&Piece> = run.pieces.iter().map(|&k| &papers.plan.pieces[k]).collect();
-    let mut first = pieces.iter().position(|p| !p.reserve.is_none())?;
-    let mut last = pieces.iter().rposition(|p| !p.reserve.is_none())?;
-    // A pair goes from one bend to another: a straight that was left long belongs to it.
-    while first > 0 && pieces[first].angle <= 0.0 {
-        first -= 1;
-    }
-    while last + 1 < pieces.len() && pieces[last].angle <= 0.0 {
-        last += 1;
-    }
-    let span = &pieces[first..=last];
-    let left: Vec<String> = span
+    let left: Vec<String> = pieces
         .iter()
         .filter_map(|p| Some(format!("{}: {}", p.mark, words::reserve(&p.reserve, papers.units)?)))
         .collect();
-    let left = left.join("; ");
-    if span.iter().filter(|p| p.angle > 0.0).count() < 2 {
-        return Some(format!("Cut last to measure: {left}."));
+    if left.is_empty() {
+        return None;
     }
+    let left = left.join("; ");
+    let Some([first, last]) = pair(&pieces) else { return Some(format!("Cut last to measure: {left}.")) };
+    let span = &pieces[first..=last];
     let mut order = String::new();
     if first > 0 {
         order.push_str(&format!("weld up to {}; ", pieces[first - 1].mark));
@@ -105,6 +97,19 @@ fn closing(papers: &PaperJob<'_>, run: &RunAssembly) -> Option<String> {
         marks.join(", "),
         marks[0],
     ))
+}
+
+/// The two bends that are cut last: those with a reserve, or one with it and the next one beyond a straight with it; `None` when
+/// the plan does not say.
+fn pair(pieces: &[&Piece]) -> Option<[usize; 2]> {
+    let reserved: Vec<usize> = (0..pieces.len()).filter(|&k| !pieces[k].reserve.is_none()).collect();
+    let bend = |k: &usize| pieces[*k].angle > 0.0;
+    let bends: Vec<usize> = reserved.iter().copied().filter(bend).collect();
+    match bends[..] {
+        [first, .., last] => Some([first, last]),
+        [first] if reserved.iter().any(|k| *k > first) => Some([first, (first + 1..pieces.len()).find(bend)?]),
+        _ => None,
+    }
 }
 
 /// The run among the others from the two sides that show its joints best, with its pieces and joints named. It is drawn over the

@@ -1,9 +1,11 @@
 //! `tubewright fit`: how far off a run comes out, and what is to be changed as measured.
 
+use std::path::PathBuf;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use app::fit_accept::{day_text, with_lines};
 use app::fit_job::{FitReport, fit_job};
+use app::fit_pool::pool_builds;
 use app::open_job::{JobPart, OpenJob};
 use job::{Documents, Folder, Problem, Problems};
 
@@ -18,10 +20,16 @@ pub struct Args {
     /// Accept the correction: add it to fit.toml and write asbuilt.toml
     #[arg(long)]
     accept: bool,
+    /// Pool the build with those of these jobs: what the shop's own errors are, proposed as [shop]
+    #[arg(long, value_name = "FOLDER", num_args = 1.., conflicts_with = "accept")]
+    pool: Vec<PathBuf>,
 }
 
 /// Says how each run comes out, and with readings what to change.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
+    if !args.pool.is_empty() {
+        return pool(args);
+    }
     let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let (opened, routes) = (open.require_cutting()?, open.require_routes()?);
     let plan = match plan(&folder, &open)? {
@@ -37,6 +45,25 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     print(&if args.job.json { report.to_json().to_string() } else { report.text() });
     Ok(if report.met() { Outcome::Done } else { Outcome::Unmet })
+}
+
+/// Proposes the shop's own errors from the builds of several jobs.
+fn pool(args: &Args) -> Result<Outcome, Failure> {
+    let mut reports = Vec::new();
+    for job in std::iter::once(&args.job.job).chain(&args.pool) {
+        let mut named = args.job.clone();
+        named.job.clone_from(job);
+        let (folder, open) = named.open(&[JobPart::Job, JobPart::Routes])?;
+        let opened = open.require_cutting()?;
+        let plan = match plan(&folder, &open)? {
+            Ok(plan) => plan,
+            Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
+        };
+        reports.push(fit_job(open.planned_by(&plan.plan, &plan.text)?)?);
+    }
+    let report = pool_builds(&reports);
+    print(&if args.job.json { report.to_json().to_string() } else { report.text() });
+    Ok(Outcome::Done)
 }
 
 /// The saved plan, be it out of date in what does not matter here; that it is of these routes is checked later. Without one,
