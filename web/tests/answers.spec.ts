@@ -18,12 +18,11 @@ test('torque of the routed tubes: a slider, waves, and a target length that is t
   await expect(gas.getByText('Returning waves')).toBeVisible({ timeout: 90_000 });
   await expect(gas.getByRole('img', { name: 'Pressure along the run over crank angle.' })).toBeVisible();
   await gas.getByRole('button', { name: /^Take .* as target length$/ }).click();
-  await expect.poll(async () => (await documentOf(request, shop, jobId)).length.target).toBeGreaterThan(790);
+  await expect.poll(async () => Math.abs(((await documentOf(request, shop, jobId)).length.target ?? 0) - 800)).toBeLessThan(6);
   // Without the cams the six numbers are asked for, and nothing is drawn.
   const { version } = await jobOf(request, shop, jobId);
   const edits = [{ op: 'remove', path: ['engine', 'exhaust_cam'] }];
-  const edited = await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version, label: 'no cam', edits } });
-  expect(await edited.text()).toContain('"version"');
+  expect((await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version, label: 'no cam', edits } })).status()).toBe(200);
   await page.reload();
   await expect(gas.getByText('What is still missing')).toBeVisible({ timeout: 60_000 });
 });
