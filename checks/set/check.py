@@ -2,7 +2,7 @@
 
     python check.py PROGRAM EXAMPLES FOLDER
 
-Prints what is wrong and ends with 1, or ends with 0. FOLDER is made anew.
+Prints what is wrong and ends with 1, or ends with 0. FOLDER is replaced.
 """
 
 import json

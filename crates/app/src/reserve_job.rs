@@ -3,7 +3,9 @@
 use std::time::Instant;
 
 use cutplan::assembly::assembly;
-use cutplan::{CutError, CutJob, CutPlan, CutSettings, Longer, ReserveCost, ReserveSettings, Wish, plan_with_reserve};
+use cutplan::{
+    CutError, CutJob, CutPlan, CutSettings, Lengthening, Longer, ReserveCost, ReserveSettings, plan_with_reserve,
+};
 use fit::chain::figure;
 use fit::{Limit, Run, Shop, Slot};
 use job::Monitor;
@@ -38,13 +40,13 @@ pub fn cut_with_reserve(
         Some(Reserving::WhenFree) | None => ReserveCost::Nothing,
     };
     let begun = Instant::now();
-    let want = |plan: &CutPlan| wishes(job, routes, plan);
+    let want = |plan: &CutPlan| lengthenings(job, routes, plan);
     let plan = plan_with_reserve(routes, cut, settings, ReserveSettings { want: &want, cost }, monitor)?;
     Ok(CutReport { plan, seconds: begun.elapsed().as_secs_f64() })
 }
 
 /// What the pieces of each run's best closing pair are to have more, for a shop of usual quality.
-pub fn wishes(job: &Job, routes: &Routes, plan: &CutPlan) -> Vec<Wish> {
+pub fn lengthenings(job: &Job, routes: &Routes, plan: &CutPlan) -> Vec<Lengthening> {
     let Ok(assembled) = assembly(job, routes, plan) else { return Vec::new() };
     let cut = CutJob::of(job);
     let runs: Vec<Run> = routes
@@ -53,15 +55,15 @@ pub fn wishes(job: &Job, routes: &Routes, plan: &CutPlan) -> Vec<Wish> {
         .zip(&assembled)
         .filter_map(|(route, a)| Run::of(route, a, plan, cut.start_of(&route.run)))
         .collect();
-    let wishes: Vec<Vec<Wish>> = runs.par_iter().map(|run| wishes_of_run(job, run, plan)).collect();
-    wishes.concat()
+    let lengthenings: Vec<Vec<Lengthening>> = runs.par_iter().map(|run| lengthenings_of_run(job, run, plan)).collect();
+    lengthenings.concat()
 }
 
-fn wishes_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Wish> {
+fn lengthenings_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Lengthening> {
     let record = FitRecord::default();
     let shop = Shop::of(&record.shop, run.wall);
     let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
-    let mut wishes = Vec::new();
+    let mut lengthenings = Vec::new();
     for left in fit::reserve(run, &shop, limit, &limits(job, run)) {
         let part = &run.parts[left.link];
         let Some(piece) = plan.pieces.iter().find(|p| p.mark == part.mark) else { continue };
@@ -70,7 +72,7 @@ fn wishes_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Wish> {
         let mut straight = |at: f64, long: f64, more: f64| {
             let more = (more / STEP[0]).ceil() * STEP[0];
             if long >= LEAST_LEG && more > 0.0 {
-                wishes.push(Wish { run: run.id.clone(), at, longer: Longer::Straight(more) });
+                lengthenings.push(Lengthening { run: run.id.clone(), at, longer: Longer::Straight(more) });
             }
         };
         straight(piece.from + 0.5 * leg_in, leg_in, left.leg_in);
@@ -78,8 +80,8 @@ fn wishes_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Wish> {
         let more = (left.angle / STEP[1]).ceil() * STEP[1];
         if part.is_bend() && more > 0.0 {
             let at = 0.5 * (piece.from + leg_in + piece.to - leg_out);
-            wishes.push(Wish { run: run.id.clone(), at, longer: Longer::Arc(more) });
+            lengthenings.push(Lengthening { run: run.id.clone(), at, longer: Longer::Arc(more) });
         }
     }
-    wishes
+    lengthenings
 }

@@ -42,7 +42,7 @@ pub use error::CutError;
 pub use numbers::run_numbers;
 pub use plan::{Clocking, CutMark, CutPlace, CutPlan, Item, ItemShape, Offcut, Piece, Reserve, StockLine, StockRef};
 pub use recount::{PlanFault, Recount, TubeStretch, recount};
-pub use reserve::{Longer, ReserveCost, ReserveSettings, Wish, plan_with_reserve};
+pub use reserve::{Lengthening, Longer, ReserveCost, ReserveSettings, plan_with_reserve};
 pub use settings::CutSettings;
 
 use std::borrow::Cow;

@@ -29,7 +29,7 @@ pub enum Longer {
 
 /// A straight or an arc of a run that is to be longer on its item.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Wish {
+pub struct Lengthening {
     /// The run.
     pub run: RunId,
     /// A place within the straight or the arc, mm along the route.
@@ -51,7 +51,7 @@ pub enum ReserveCost {
 #[derive(Clone, Copy)]
 pub struct ReserveSettings<'a> {
     /// What is to be longer, once a plan without reserve is known.
-    pub want: &'a dyn Fn(&CutPlan) -> Vec<Wish>,
+    pub want: &'a dyn Fn(&CutPlan) -> Vec<Lengthening>,
     /// What that may cost.
     pub cost: ReserveCost,
 }
@@ -74,14 +74,14 @@ pub fn plan_with_reserve(
     if stop.load(std::sync::atomic::Ordering::Relaxed) {
         return Ok(solved.plan);
     }
-    let wishes = (reserve.want)(&solved.plan);
-    if wishes.is_empty() {
+    let lengthenings = (reserve.want)(&solved.plan);
+    if lengthenings.is_empty() {
         return Ok(solved.plan);
     }
     let mut task = Task { solved: &solved, job, settings, tries: 0 };
     let found = match reserve.cost {
-        ReserveCost::Nothing => task.free(&wishes),
-        ReserveCost::Any => task.paid(&wishes).or_else(|| task.free(&wishes)),
+        ReserveCost::Nothing => task.free(&lengthenings),
+        ReserveCost::Any => task.paid(&lengthenings).or_else(|| task.free(&lengthenings)),
     };
     let plan = found.unwrap_or_else(|| solved.plan.clone());
     monitor.report(&plan);
@@ -97,33 +97,33 @@ struct Task<'a> {
 }
 
 impl Task<'_> {
-    /// As much of the wishes as costs nothing.
-    fn free(&mut self, wishes: &[Wish]) -> Option<CutPlan> {
+    /// As much of the lengthenings as costs nothing.
+    fn free(&mut self, lengthenings: &[Lengthening]) -> Option<CutPlan> {
         let mut granted = Vec::new();
         let mut best = None;
-        self.add(wishes, &mut granted, &mut best);
+        self.add(lengthenings, &mut granted, &mut best);
         best
     }
 
-    /// Adds wishes to those granted, and where they cost something each half of them.
-    fn add(&mut self, wishes: &[Wish], granted: &mut Vec<Wish>, best: &mut Option<CutPlan>) {
-        if wishes.is_empty() || self.tries >= MOST_TRIES {
+    /// Adds lengthenings to those granted, and where they cost something each half of them.
+    fn add(&mut self, lengthenings: &[Lengthening], granted: &mut Vec<Lengthening>, best: &mut Option<CutPlan>) {
+        if lengthenings.is_empty() || self.tries >= MOST_TRIES {
             return;
         }
-        let all: Vec<Wish> = granted.iter().chain(wishes).cloned().collect();
+        let all: Vec<Lengthening> = granted.iter().chain(lengthenings).cloned().collect();
         if let Some(plan) = self.at_no_cost(&all) {
             (*granted, *best) = (all, Some(plan));
-        } else if wishes.len() > 1 {
-            let (first, second) = wishes.split_at(wishes.len() / 2);
+        } else if lengthenings.len() > 1 {
+            let (first, second) = lengthenings.split_at(lengthenings.len() / 2);
             self.add(first, granted, best);
             self.add(second, granted, best);
         }
     }
 
-    /// A plan with those wishes that costs what the plain one does.
-    fn at_no_cost(&mut self, wishes: &[Wish]) -> Option<CutPlan> {
+    /// A plan with those lengthenings that costs what the plain one does.
+    fn at_no_cost(&mut self, lengthenings: &[Lengthening]) -> Option<CutPlan> {
         self.tries += 1;
-        let longer = longer(self.solved, wishes)?;
+        let longer = longer(self.solved, lengthenings)?;
         let mut states = self.solved.states.clone();
         for (k, instance) in longer.iter().enumerate().filter(|(_, i)| i.has_reserve()) {
             let plain = &self.solved.states[k];
@@ -138,9 +138,9 @@ impl Task<'_> {
         (plan.cost == self.solved.plan.cost).then_some(plan)
     }
 
-    /// The best plan with all wishes.
-    fn paid(&mut self, wishes: &[Wish]) -> Option<CutPlan> {
-        let longer = longer(self.solved, wishes)?;
+    /// The best plan with all lengthenings.
+    fn paid(&mut self, lengthenings: &[Lengthening]) -> Option<CutPlan> {
+        let longer = longer(self.solved, lengthenings)?;
         let mut states = self.solved.states.clone();
         for (k, instance) in longer.iter().enumerate().filter(|(_, i)| i.has_reserve()) {
             let first = solve::Start::new(instance, self.settings).finish(&self.solved.runs, self.settings).ok()?;
@@ -157,14 +157,16 @@ impl Task<'_> {
     }
 }
 
-/// The instances with straights and arcs longer; `None` when a wish is of none.
-fn longer(solved: &Solved, wishes: &[Wish]) -> Option<Vec<Instance>> {
+/// The instances with straights and arcs longer; `None` when a lengthening is of none.
+fn longer(solved: &Solved, lengthenings: &[Lengthening]) -> Option<Vec<Instance>> {
     let mut instances = solved.instances.clone();
-    for wish in wishes {
+    for lengthening in lengthenings {
         let added = instances.iter_mut().any(|instance| {
-            let within = |section: [f64; 2]| section[0] <= wish.at && wish.at < section[1];
-            let run = instance.runs.iter().position(|r| solved.runs[r.route].0 == wish.run && within(r.section));
-            run.is_some_and(|run| instance.lengthen(run, wish.at - instance.runs[run].section[0], wish.longer))
+            let within = |section: [f64; 2]| section[0] <= lengthening.at && lengthening.at < section[1];
+            let run = instance.runs.iter().position(|r| solved.runs[r.route].0 == lengthening.run && within(r.section));
+            run.is_some_and(|run| {
+                instance.lengthen(run, lengthening.at - instance.runs[run].section[0], lengthening.longer)
+            })
         });
         if !added {
             return None;

@@ -3,18 +3,18 @@
 mod generator;
 
 use cutplan::file::PlanFile;
-use cutplan::{CutPlan, CutSettings, ItemShape, Longer, PlanFault, Reserve, ReserveCost, ReserveSettings, Wish};
+use cutplan::{CutPlan, CutSettings, ItemShape, Lengthening, Longer, PlanFault, Reserve, ReserveCost, ReserveSettings};
 use generator::{FAMILIES, SMALL, Sample, sample};
 use job::Monitor;
 
 /// Two degrees and five millimetres on every second bend and the straight before it.
-fn wishes(plan: &CutPlan) -> Vec<Wish> {
+fn lengthenings(plan: &CutPlan) -> Vec<Lengthening> {
     let bent = plan.pieces.iter().filter(|p| p.angle > 0.3).step_by(2);
     bent.flat_map(|p| {
         let arc = 0.5 * (p.from + p.leg_in + p.to - p.leg_out);
-        let wish = |at: f64, longer: Longer| Wish { run: p.run.clone(), at, longer };
-        let straight = (p.leg_in > 3.0).then(|| wish(p.from + 0.5 * p.leg_in, Longer::Straight(5.0)));
-        [Some(wish(arc, Longer::Arc(2f64.to_radians()))), straight].into_iter().flatten()
+        let lengthening = |at: f64, longer: Longer| Lengthening { run: p.run.clone(), at, longer };
+        let straight = (p.leg_in > 3.0).then(|| lengthening(p.from + 0.5 * p.leg_in, Longer::Straight(5.0)));
+        [Some(lengthening(arc, Longer::Arc(2f64.to_radians()))), straight].into_iter().flatten()
     })
     .collect()
 }
@@ -23,7 +23,7 @@ fn planned(sample: &Sample, cost: ReserveCost) -> [CutPlan; 2] {
     let settings = CutSettings { steps: 100_000, ..CutSettings::default() };
     let job = sample.job();
     let plain = cutplan::plan(&sample.routes, &job, &settings, &mut Monitor::silent()).expect("it can be cut");
-    let reserve = ReserveSettings { want: &wishes, cost };
+    let reserve = ReserveSettings { want: &lengthenings, cost };
     let monitor = &mut Monitor::silent();
     let long = cutplan::plan_with_reserve(&sample.routes, &job, &settings, reserve, monitor).expect("cut");
     let runs = cutplan::centrelines(&sample.routes).expect("tubes");
@@ -64,8 +64,8 @@ fn a_free_reserve_changes_neither_cost_nor_bound() {
 fn a_paid_reserve_is_whole() {
     for family in FAMILIES.iter().take(3) {
         let [plain, long] = planned(&sample(family, 5), ReserveCost::Any);
-        let wished: Vec<Wish> = wishes(&plain);
-        let angle = wished.iter().filter(|w| matches!(w.longer, Longer::Arc(_))).count() as f64 * 2.0;
+        let asked: Vec<Lengthening> = lengthenings(&plain);
+        let angle = asked.iter().filter(|w| matches!(w.longer, Longer::Arc(_))).count() as f64 * 2.0;
         assert!((total(&long)[1] - angle).abs() < 1e-6 && long.cost >= plain.cost, "{:?}", total(&long));
     }
 }
