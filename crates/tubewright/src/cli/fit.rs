@@ -20,7 +20,7 @@ pub struct Args {
     /// Accept the correction: add it to fit.toml and write asbuilt.toml
     #[arg(long)]
     accept: bool,
-    /// Pool the build with those of these jobs: what the shop's own errors are, proposed as [shop]
+    /// Pool the build with those of these jobs: what the shop's own errors are, proposed as `[shop]`
     #[arg(long, value_name = "FOLDER", num_args = 1.., conflicts_with = "accept")]
     pool: Vec<PathBuf>,
 }
