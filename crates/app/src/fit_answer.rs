@@ -64,6 +64,7 @@ fn run(of: &RunFit) -> Value {
     json!({
         "run": of.build.run.id.to_string(),
         "met": done.met,
+        "keeps_gaps": of.keeps_gaps,
         "before": miss(&done.before),
         "after": miss(&done.after),
         "length_mm": rounded(done.length),

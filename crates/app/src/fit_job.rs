@@ -65,6 +65,8 @@ pub struct RunFit {
     pub estimate: Estimate,
     /// What is to be changed.
     pub correction: Correction,
+    /// Whether that is more than the least change, so that clearances are kept.
+    pub keeps_gaps: bool,
     /// The weld to cut open when that does not do.
     pub cut_open: Option<CutOpen>,
     /// Chance to go in as planned and as corrected; `None` before anything is built.
@@ -194,6 +196,7 @@ fn run_fit(build: RunBuild, record: &FitRecord, rates: &Rates, begun: bool) -> R
         remedies,
         estimate,
         correction,
+        keeps_gaps: false,
         cut_open,
         chance: None,
         build,
@@ -233,6 +236,7 @@ impl FitReport {
             let run = &mut self.runs[k];
             if let Some(kept) = drawn.kept(&run.build, &run.estimate.figures, &run.correction, &built) {
                 run.correction = kept;
+                run.keeps_gaps = true;
             }
         }
         self.gaps = drawn.lost(&self.as_built(routes));
