@@ -27,5 +27,5 @@ test('a problem is counted at the step where it is fixed', () => {
     problems: [problem(['port', 0]), problem(['tube', 'od']), problem(['saw', 'kerf']), problem(null), problem(['tube'], 'warning')],
     routes: { unmet: [{}, {}] }, plan: {}, plan_stale: 'routes have changed',
   } as unknown as JobView;
-  expect(needsOf(job)).toEqual({ measure: 2, size: 1, route: 2, cut: 2, price: 0, papers: 0 });
+  expect(needsOf(job)).toEqual({ measure: 2, size: 1, route: 2, cut: 2, price: 0, papers: 0, strength: 0, fit: 0 });
 });

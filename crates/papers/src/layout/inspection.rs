@@ -8,6 +8,22 @@ use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
+    vec![joint_places(papers), figures(papers)]
+}
+
+fn joint_places(papers: &PaperJob<'_>) -> Sheet {
+    let mut sheet = Sheet::new(SheetKind::Inspection, "Where the joints lie", "vehicle axes: as drawn, and as read");
+    sheet.blocks.push(Block::Table(joints(papers)));
+    sheet.blocks.push(Block::Text(
+        Look::Small,
+        "± : 19 of 20 joints made as drawn lie within it in x, y and z, with usual shop practice (common practice, no source). Farther off: \
+         look for a wrong piece, leg or clocking before the next weld."
+            .into(),
+    ));
+    sheet
+}
+
+fn figures(papers: &PaperJob<'_>) -> Sheet {
     let mut sheet = Sheet::new(SheetKind::Inspection, "Inspection", "fill in as built; keep with the job");
     sheet.blocks.push(Block::Heading("Length and water volume".into()));
     sheet.blocks.push(Block::Table(runs(papers)));
@@ -19,20 +35,12 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     ));
     sheet.blocks.push(Block::Heading("Chord over the whole tube, centre of the start to centre of the end".into()));
     sheet.blocks.push(Block::Table(ends(papers)));
-    sheet.blocks.push(Block::Heading("Where the joints lie, vehicle axes: as drawn, and as read".into()));
-    sheet.blocks.push(Block::Table(joints(papers)));
-    sheet.blocks.push(Block::Text(
-        Look::Small,
-        "± : 19 of 20 joints made as drawn lie within it in x, y and z, with usual shop practice (common practice, no source). Farther off: \
-         look for a wrong piece, leg or clocking before the next weld."
-            .into(),
-    ));
     sheet.blocks.push(Block::Heading("Visual checks".into()));
     sheet.blocks.push(Block::Table(by_hand()));
     sheet.blocks.push(Block::Room(5.0));
     let blanks = ["Tube heat no.", "Filler lot", "Checked by", "Date", "Weight as built", "Remarks"];
     sheet.blocks.push(Block::Blanks(blanks.map(String::from).to_vec()));
-    vec![sheet]
+    sheet
 }
 
 fn runs(papers: &PaperJob<'_>) -> Table {
