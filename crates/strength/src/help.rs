@@ -2,7 +2,7 @@
 //!
 //! A bracket adds a stiffness S of three ranks at one place: with W its unit forces, Z = K^-1 W and D = W' Z, the force that it
 //! puts on the frame is p = -(1 + S D)^-1 S (W' q + g), and q moves on by Z p (Sherman, Morrison and Woodbury; exact). Modes are
-//! the Rayleigh-Ritz values of the first [`BASIS`] modes and Z, which hold the shape of the change: within 1e-4 of a full
+//! the Rayleigh-Ritz values of the first `BASIS` modes and Z, which hold the shape of the change: within 1e-4 of a full
 //! solution in the first six frequencies (held by a test). A slip joint frees two unknowns at a node that is already there:
 //! one element changes hands, the matrix is factorised again, and modes are iterated from those before.
 
