@@ -3,14 +3,20 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use papers::Fonts;
+use papers::sheet::Sheet;
+use papers::{Fonts, missing_characters};
 
 /// Deepest folder that is looked into, and most bytes that are read.
 const DEEPEST: usize = 5;
 const MOST_BYTES: u64 = 400_000_000;
 
+/// The fonts that these sheets of a job need.
+pub(crate) fn fonts_of(sheets: &[Sheet], job: &str) -> Fonts {
+    fonts_for(&missing_characters(sheets, job, &Fonts::default()))
+}
+
 /// The built-in fonts, and for characters that they lack those fonts of the system that have one of them.
-pub(crate) fn fonts_for(missing: &[char]) -> Fonts {
+fn fonts_for(missing: &[char]) -> Fonts {
     if missing.is_empty() {
         return Fonts::default();
     }

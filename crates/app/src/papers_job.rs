@@ -29,7 +29,7 @@ use sha2::{Digest, Sha256};
 
 use crate::fit_job::{FitReport, fit_job};
 use crate::fit_paper::spreads;
-use crate::fonts::fonts_for;
+use crate::fonts::fonts_of;
 use crate::open_job::Planned;
 use crate::quote_file::QuoteFile;
 use crate::summary::rounded;
@@ -287,8 +287,7 @@ fn set_pages(
         middle: format!("data {hash}"),
         flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
     };
-    let own = fonts_for(&[]);
-    let fonts = fonts_for(&missing_characters(list, &frame.job, &own));
+    let fonts = fonts_of(list, &frame.job);
     let missing = missing_characters(list, &frame.job, &fonts);
     let mut files = Vec::new();
     for reader in [Reader::Shop, Reader::Customer] {
@@ -305,7 +304,7 @@ fn set_pages(
 }
 
 /// The paper of a shop that works in those units.
-fn usual_paper(units: Units) -> Paper {
+pub(crate) fn usual_paper(units: Units) -> Paper {
     match units {
         Units::Mm => Paper::A4,
         Units::Inch => Paper::Letter,

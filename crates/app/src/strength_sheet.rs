@@ -5,14 +5,15 @@ use job::model::{Job, Units};
 use job::routes::Routes;
 use job::show;
 use papers::strength::{Growth, SheetMode, StrengthRun, StrengthSheet, strength_sheets};
-use papers::{Frame, Paper, Pdf, PdfError, missing_characters, write_pdf};
+use papers::{Frame, Paper, Pdf, PdfError, write_pdf};
 use route::laid::frame_of;
 
-use crate::fonts::fonts_for;
-use crate::strength_answer::{Fares, NearAnswer, RunAnswer, StrengthAnswer};
+use crate::fonts::fonts_of;
+use crate::papers_job::usual_paper;
+use crate::strength_answer::{Fares, RunAnswer, StrengthAnswer};
 use crate::strength_job::orders;
 use crate::strength_near::limits;
-use crate::strength_text::change;
+use crate::strength_text::{change, fares_cells, near_cells, run_cells};
 
 /// Things near hot tubes that are listed.
 const MOST_NEAR: usize = 6;
@@ -25,10 +26,7 @@ const BEYOND_PEAK: f64 = 1.1;
 /// # Errors
 /// [`PdfError`]: a bug in Tubewright.
 pub fn strength_pdf(job: &Job, routes: &Routes, answer: &StrengthAnswer, units: Units) -> Result<Pdf, PdfError> {
-    let paper = match units {
-        Units::Mm => Paper::A4,
-        Units::Inch => Paper::Letter,
-    };
+    let paper = usual_paper(units);
     let sheets = strength_sheets(&figures(job, routes, answer, (units, paper)));
     let frame = Frame {
         job: job.name.clone(),
@@ -37,9 +35,7 @@ pub fn strength_pdf(job: &Job, routes: &Routes, answer: &StrengthAnswer, units: 
         middle: String::new(),
         flag: String::new(),
     };
-    let own = fonts_for(&[]);
-    let fonts = fonts_for(&missing_characters(&sheets, &frame.job, &own));
-    write_pdf(&sheets, &frame, &fonts)
+    write_pdf(&sheets, &frame, &fonts_of(&sheets, &frame.job))
 }
 
 fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): (Units, Paper)) -> StrengthSheet {
@@ -56,7 +52,7 @@ fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): 
         most_rpm: BEYOND_PEAK * rpm,
         findings: findings(answer),
         helps: helps(answer, units),
-        near: answer.near.iter().take(MOST_NEAR).map(|n| near(n, units)).collect(),
+        near: answer.near.iter().take(MOST_NEAR).map(|n| near_cells(n, units)).collect(),
         remarks: remarks(answer),
         units,
         paper,
@@ -64,20 +60,12 @@ fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): 
 }
 
 fn run(job: &Job, route: &job::routes::Route, a: &RunAnswer, units: Units) -> Option<StrengthRun> {
-    let share = a.share_of_allowable.map_or("not known".into(), |s| format!("{:.0} %", 100.0 * s));
-    let cycles = a.cycles.map_or("creeps: a ranking only".into(), |[low, high]| format!("{low:.0e} to {high:.0e}"));
+    let [metal, range, share, cycles, flange] = run_cells(a);
     Some(StrengthRun {
         run: route.run.clone(),
         line: route.centreline().ok()?,
         od: job.tube_of(&route.run).od,
-        cells: [
-            format!("{:.0} to {:.0}", a.metal_c[0], a.metal_c[2]),
-            format!("{:.0}", a.range_mpa),
-            share,
-            show::length(a.at_mm, units),
-            cycles,
-            format!("{:.0} / {:.0}", a.flange_force_n, a.flange_moment_nm),
-        ],
+        cells: [metal, range, share, show::length(a.at_mm, units), cycles, flange],
     })
 }
 
@@ -101,30 +89,12 @@ fn findings(answer: &StrengthAnswer) -> Vec<String> {
 
 fn helps(answer: &StrengthAnswer, units: Units) -> Vec<[String; 6]> {
     let row = |what: String, f: &Fares, price: String| {
-        [
-            what,
-            format!("{:.0} %", 100.0 * f.share_of_allowable),
-            format!("{:.0}", f.range_mpa),
-            format!("{:.1}", f.mpa_per_g),
-            format!("{:.0}", f.first_hz),
-            price,
-        ]
+        let [share, range, shake, first] = fares_cells(f);
+        [what, share, range, shake, first, price]
     };
     let first = row("as it is".into(), &answer.helps.before, String::new());
     let rest = answer.helps.best.iter().map(|h| row(change(h, units), &h.after, format!("{:.2}", h.price)));
     std::iter::once(first).chain(rest).collect()
-}
-
-fn near(n: &NearAnswer, units: Units) -> [String; 6] {
-    let [least, most] = n.about_c;
-    [
-        n.obstacle.clone(),
-        show::length_with_unit(n.gap_mm, units),
-        n.run.clone(),
-        format!("{:.0}", n.skin_c),
-        format!("{least:.0} to {most:.0}"),
-        if n.too_warm.is_empty() { "-".into() } else { n.too_warm.join(", ") },
-    ]
 }
 
 fn remarks(answer: &StrengthAnswer) -> String {

@@ -4,7 +4,7 @@ use job::model::Units;
 use job::show;
 
 use crate::report::{heads, row, table};
-use crate::strength_answer::{Fares, Help, HelpKind, ModeAnswer, RunAnswer, StrengthAnswer};
+use crate::strength_answer::{Fares, Help, HelpKind, ModeAnswer, NearAnswer, RunAnswer, StrengthAnswer};
 use crate::strength_near::limits;
 
 /// Things near hot tubes that are listed.
@@ -60,17 +60,43 @@ fn runs(answer: &StrengthAnswer, units: Units) -> String {
 }
 
 fn run_row(r: &RunAnswer, units: Units) -> Vec<String> {
-    let share = r.share_of_allowable.map_or("not known".into(), |s| format!("{:.0} %", 100.0 * s));
-    let cycles = r.cycles.map_or("creeps: a ranking only".into(), |[low, high]| format!("{low:.0e} to {high:.0e}"));
-    row([
-        r.run.clone(),
+    let [metal, range, share, cycles, flange] = run_cells(r);
+    let place = format!("{} from the start", length(r.at_mm, units));
+    row([r.run.clone(), metal, range, share, place, cycles, flange])
+}
+
+/// Metal temperature, stress range, its share of the allowable, cycles, force and moment on the flange.
+pub(crate) fn run_cells(r: &RunAnswer) -> [String; 5] {
+    [
         format!("{:.0} to {:.0}", r.metal_c[0], r.metal_c[2]),
         format!("{:.0}", r.range_mpa),
-        share,
-        format!("{} from the start", length(r.at_mm, units)),
-        cycles,
+        r.share_of_allowable.map_or("not known".into(), |s| format!("{:.0} %", 100.0 * s)),
+        r.cycles.map_or("creeps: a ranking only".into(), |[low, high]| format!("{low:.0e} to {high:.0e}")),
         format!("{:.0} / {:.0}", r.flange_force_n, r.flange_moment_nm),
-    ])
+    ]
+}
+
+/// Share of the allowable, stress range, stress for 1 g, first frequency.
+pub(crate) fn fares_cells(f: &Fares) -> [String; 4] {
+    [
+        format!("{:.0} %", 100.0 * f.share_of_allowable),
+        format!("{:.0}", f.range_mpa),
+        format!("{:.1}", f.mpa_per_g),
+        format!("{:.0}", f.first_hz),
+    ]
+}
+
+/// Obstacle, clearance, run, skin, what a thing there comes to, what that is too warm for.
+pub(crate) fn near_cells(n: &NearAnswer, units: Units) -> [String; 6] {
+    let [least, most] = n.about_c;
+    [
+        n.obstacle.clone(),
+        show::length_with_unit(n.gap_mm, units),
+        n.run.clone(),
+        format!("{:.0}", n.skin_c),
+        format!("{least:.0} to {most:.0}"),
+        if n.too_warm.is_empty() { "-".into() } else { n.too_warm.join(", ") },
+    ]
 }
 
 fn length(mm: f64, units: Units) -> String {
@@ -120,18 +146,10 @@ fn parts(answer: &StrengthAnswer, units: Units) -> String {
 fn helps(answer: &StrengthAnswer, units: Units) -> String {
     let helps = &answer.helps;
     let mut out = format!("\nWhat helps most, of {} single changes solved\n", helps.tried);
-    let fares = |f: &Fares| {
-        row([
-            format!("{:.0} %", 100.0 * f.share_of_allowable),
-            format!("{:.0}", f.range_mpa),
-            format!("{:.1}", f.mpa_per_g),
-            format!("{:.0}", f.first_hz),
-        ])
-    };
     let mut rows = vec![heads(["", "of allowable", "range MPa", "MPa per g", "first Hz", "price", ""])];
     let mut line = |what: String, f: &Fares, rest: [String; 2]| {
         let mut cells = vec![what];
-        cells.extend(fares(f));
+        cells.extend(row(fares_cells(f)));
         cells.extend(rest);
         rows.push(cells);
     };
@@ -172,17 +190,7 @@ fn near(answer: &StrengthAnswer, units: Units) -> String {
         return String::new();
     }
     let mut rows = vec![heads(["near", "clearance", "to", "skin C", "about C", "too warm there for"])];
-    for n in answer.near.iter().take(MOST_NEAR) {
-        let [least, most] = n.about_c;
-        rows.push(row([
-            n.obstacle.clone(),
-            show::length_with_unit(n.gap_mm, units),
-            n.run.clone(),
-            format!("{:.0}", n.skin_c),
-            format!("{least:.0} to {most:.0}"),
-            if n.too_warm.is_empty() { "-".into() } else { n.too_warm.join(", ") },
-        ]));
-    }
+    rows.extend(answer.near.iter().take(MOST_NEAR).map(|n| row(near_cells(n, units))));
     let mut out = format!("\nWhat the heat does to what stands near\n{}", table(&rows));
     out += &format!("  a small thing there; limits: {}; its maker's own goes first\n", limits());
     out

@@ -5,10 +5,11 @@ use std::fmt::Write as _;
 use geom::{Solid, Vec3};
 use job::model::{Job, Port, Units};
 use papers::survey::{DOT, Marker, NetPoint, Plate, Seat, Station, SurveySheets, survey_sheets};
-use papers::{Frame, Paper, Pdf, PdfError, missing_characters, write_pdf};
+use papers::{Frame, Paper, Pdf, PdfError, write_pdf};
 use survey::photo::decode::marker_cells;
 
-use crate::fonts::fonts_for;
+use crate::fonts::fonts_of;
+use crate::papers_job::usual_paper;
 
 /// Side of the black square, mm, and the least that a phone reads well across an engine bay.
 const SIDE: f64 = 40.0;
@@ -47,7 +48,7 @@ pub struct SurveyPaper {
 /// # Errors
 /// [`PdfError`]: a bug in Tubewright.
 pub fn survey_paper(job: &Job, paper: Option<Paper>) -> Result<SurveyPaper, PdfError> {
-    let paper = paper.unwrap_or(if job.units == Units::Inch { Paper::Letter } else { Paper::A4 });
+    let paper = paper.unwrap_or_else(|| usual_paper(job.units));
     let net = Net::of(job);
     let plates = plates(job);
     let next = plates.len() as u32;
@@ -64,8 +65,7 @@ pub fn survey_paper(job: &Job, paper: Option<Paper>) -> Result<SurveyPaper, PdfE
     let sheets = survey_sheets(&figures);
     let frame =
         Frame { job: job.name.clone(), paper, left: "survey".into(), middle: String::new(), flag: String::new() };
-    let own = fonts_for(&[]);
-    let fonts = fonts_for(&missing_characters(&sheets, &frame.job, &own));
+    let fonts = fonts_of(&sheets, &frame.job);
     Ok(SurveyPaper { pdf: write_pdf(&sheets, &frame, &fonts)?, start: start(job, &net, &plates) })
 }
 

@@ -65,7 +65,7 @@ fn of_run(run: &Laid, placed: &PlacedBung<'_>) -> Vec<Approach> {
     near.map(approach).into_iter().collect()
 }
 
-/// Obstacles and collectors that stand in the way.
+/// Obstacles and collectors that block the way.
 fn of_way(job: &Job, placed: &PlacedBung<'_>, keepouts: &[Keepout], bodies: &[BodySolid]) -> Vec<Approach> {
     let radius = 0.5 * placed.bung.socket_od;
     // The round ends of the tube that it counts as lie within the way, not before and behind it.

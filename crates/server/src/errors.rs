@@ -190,6 +190,11 @@ impl ApiError {
         Self::new(StatusCode::CONFLICT, ErrorCode::Refused, message)
     }
 
+    /// 409: the cuts are to be planned first.
+    pub fn no_plan() -> Self {
+        Self::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first")
+    }
+
     /// 409: someone else changed it first.
     pub fn conflict(version: i64, label: String, made: i64) -> Self {
         let message = format!("someone else changed the job: it is now at version {version} ({label})");

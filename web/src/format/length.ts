@@ -9,6 +9,9 @@ export function fromMm(mm: number, units: UnitsCode): number {
   return units === 'in' ? mm / MM_PER_INCH : mm;
 }
 
+/** mm as a number of the given unit that a file holds. */
+export const inFile = (mm: number, units: UnitsCode, decimals = 3) => Number(fromMm(mm, units).toFixed(decimals));
+
 /** A number of the given unit in mm. */
 export function toMm(value: number, units: UnitsCode): number {
   return units === 'in' ? value * MM_PER_INCH : value;

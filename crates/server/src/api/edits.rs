@@ -1,5 +1,7 @@
 //! Edits of job.toml, and of the files beside it, by place.
 
+use std::borrow::Cow;
+
 use app::edit_job::{Edit, edit_text};
 use axum::Json as JsonResponse;
 use axum::extract::State;
@@ -51,9 +53,9 @@ pub async fn edit(
     let loaded = shop.loaded(&job).await?;
     let name = edits.document.unwrap_or_else(|| "job.toml".into());
     let old = match name.as_str() {
-        "job.toml" => loaded.texts.text.clone(),
+        "job.toml" => Cow::Borrowed(loaded.texts.text.as_str()),
         other if is_text(other) && other.ends_with(".toml") => {
-            shop.own_text(&job, other).await?.unwrap_or_else(|| head(&loaded))
+            Cow::Owned(shop.own_text(&job, other).await?.unwrap_or_else(|| head(&loaded)))
         }
         _ => {
             return Err(

@@ -19,10 +19,6 @@ use crate::work::{Lane, StopSignal};
 /// A day, ms.
 const DAY_MS: i64 = 86_400_000;
 
-fn no_plan() -> ApiError {
-    ApiError::refused("the job has no cut plan of its routes and stock").hint("plan the cuts first")
-}
-
 fn refused(problems: &Problems, loaded: &LoadedRevision) -> ApiError {
     ApiError::of_problems("the build cannot be worked out", problems, &loaded.texts.text)
 }
@@ -34,7 +30,7 @@ pub async fn fit(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiR
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let work = move |_: &StopSignal| {
-        let planned = loaded.texts.planned().ok_or_else(no_plan)?;
+        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
         let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
         ApiResult::Ok(fit_view(planned, &report))
     };
@@ -54,7 +50,7 @@ pub async fn accept_fit(
     let loaded = shop.loaded(&job).await?;
     let today = day_text(shop.store.now().div_euclid(DAY_MS));
     let work = move |_: &StopSignal| {
-        let planned = loaded.texts.planned().ok_or_else(no_plan)?;
+        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
         let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
         let lines = report.corrected(&today);
         if lines.is_empty() {

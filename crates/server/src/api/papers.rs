@@ -104,9 +104,7 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
     let loaded = shop.loaded(&job).await?;
     let settings = request.settings(job.head.number)?;
     let work = move |stop: &StopSignal| {
-        let refused =
-            || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first");
-        let planned = loaded.texts.planned().ok_or_else(refused)?;
+        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
         let units = settings.units.unwrap_or(planned.opened.job.units);
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("printing was stopped", 5),

@@ -42,9 +42,7 @@ pub async fn quote(State(shop): State<SharedShop>, Path(id): Path<String>) -> Ap
         loaded.texts.quote().map(|q| quote_view(q, &loaded.texts.rates, &loaded.texts.own_extras))
     };
     let found = shop.work.run(Lane::Read, work).await?;
-    let refused =
-        || ApiError::refused("the job has no cut plan of its routes and stock yet").hint("plan the cuts first");
-    found.map(JsonResponse).ok_or_else(refused)
+    found.map(JsonResponse).ok_or_else(ApiError::no_plan)
 }
 
 /// Changes the job's own rates, which override the shop's.
