@@ -16,9 +16,13 @@ def half_head(server, job):
 
 
 def stalled_upload(server, job):
+    """An upload that stops after two bytes, once the server has said that it reads the body."""
     stuck = server.connect()
-    head = f"POST /api/jobs/import HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\n"
-    stuck.sendall(f"{head}Content-Type: application/zip\r\nContent-Length: 5000000\r\n\r\nPK".encode())
+    head = f"POST /api/jobs/import HTTP/1.1\r\nHost: 127.0.0.1:{server.port}\r\nExpect: 100-continue\r\n"
+    stuck.sendall(f"{head}Content-Type: application/zip\r\nContent-Length: 5000000\r\n\r\n".encode())
+    stuck.settimeout(10)
+    assert stuck.recv(12) == b"HTTP/1.1 100"
+    stuck.sendall(b"PK")
     return stuck
 
 
@@ -76,7 +80,6 @@ def twice(ctx):
     """A second signal ends at once."""
     with ctx.server("twice") as server:
         held = stalled_upload(server, None)
-        time.sleep(0.3)
         server.signal(signal.SIGTERM)
         time.sleep(0.3)
         assert server.running(), "it ended before the second signal, under a stalled upload"
