@@ -1,4 +1,5 @@
 /** Input that answers, everything of a job from the page, and the text beside the forms. */
+import { readFileSync } from 'node:fs';
 import type { APIRequestContext } from '@playwright/test';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
 
@@ -144,4 +145,82 @@ test('a single tube and a single obstacle are hidden in the 3D view and shown ag
   await expect(tag).toHaveCount(0);
   await sight.selectOption('see-through');
   await expect(tag).toBeVisible();
+});
+
+test('port flanges are given in a form; the last one removed leaves each port its own plate', async ({ page, request, shop, jobId }) => {
+  const kept = async () => {
+    const answer = await request.get(`${shop}/api/jobs/${jobId}/documents/flange.toml`);
+    return answer.status() === 404 ? null : ((await answer.json()) as { tree: { flange: { thickness: number; meets?: string; pocket?: number; hole?: unknown[] }[] } }).tree.flange;
+  };
+  await openStep(page, jobId, 'measure');
+  const flanges = page.getByRole('region', { name: 'Port flanges' });
+  await flanges.locator('summary').first().click();
+  const thickness = flanges.getByRole('textbox', { name: 'head, Plate thickness' });
+  await thickness.fill('12');
+  await thickness.press('Enter');
+  await expect.poll(async () => (await kept())?.[0]?.thickness).toBe(12);
+  await thickness.fill('-3');
+  await thickness.press('Enter');
+  await expect(flanges.getByRole('alert')).toBeVisible();
+  await thickness.fill('12');
+  await thickness.press('Enter');
+  await expect(flanges.getByRole('alert')).toHaveCount(0);
+  await flanges.getByRole('combobox', { name: 'head, The tube ends' }).selectOption('pocket');
+  await flanges.getByRole('textbox', { name: 'head, Pocket depth' }).fill('4');
+  await page.keyboard.press('Enter');
+  await expect.poll(async () => (await kept())?.[0]?.pocket).toBe(4);
+  await flanges.getByRole('button', { name: 'Add a hole' }).click();
+  await expect.poll(async () => (await kept())?.[0]?.hole?.length).toBe(1);
+  await flanges.getByRole('button', { name: 'Remove head' }).click();
+  await expect(flanges.getByText('Each port has a plate of its own', { exact: false })).toBeVisible();
+  expect(await kept()).toBeNull();
+  await flanges.getByRole('button', { name: 'Add a flange' }).click();
+  await expect.poll(async () => (await kept())?.length).toBe(1);
+  await expect(flanges.getByRole('textbox', { name: 'head, Plate thickness' })).toHaveValue('10');
+});
+
+test('the assembly is played tube by tube, with the tacks of each', async ({ page, request, shop, jobId }) => {
+  const { steps } = (await (await request.get(`${shop}/api/jobs/${jobId}/assembly`)).json()) as { steps: { run: string; tacks: { joint: string }[] }[] };
+  await openStep(page, jobId, 'cut');
+  await page.locator('details.menu > summary').click();
+  await page.getByRole('button', { name: 'Play the assembly' }).click();
+  const film = page.getByRole('region', { name: 'Order of assembly' });
+  await film.getByRole('button', { name: 'Pause' }).click();
+  for (const [i, step] of steps.entries()) {
+    await film.getByRole('slider').fill(String(i + 1));
+    await expect(film.getByText(`${i + 1} of ${steps.length}: ${step.run} onto its studs`, { exact: false })).toBeVisible();
+    for (const tack of step.tacks) await expect(film.getByText(`Tack ${tack.joint} at`, { exact: false })).toBeVisible();
+    await expect(page.locator('.label.run', { hasText: /^1A$/ })).toHaveCount(steps.slice(0, i + 1).some((s) => s.run === 'primary 1') ? 1 : 0);
+  }
+  await film.getByRole('button', { name: 'Close the film' }).click();
+  await expect(film).toHaveCount(0);
+  await expect(page.locator('.label.run', { hasText: /^1A$/ })).toBeVisible();
+});
+
+test('a 3D view that the browser takes away says so, and draws again when it is back', async ({ page, watch, jobId }) => {
+  watch.allow(/WebGL|CONTEXT_LOST/i);
+  await openStep(page, jobId, 'route');
+  const canvas = page.locator('canvas');
+  await expect(page.locator('.label.run').first()).toBeVisible();
+  await canvas.evaluate((element: HTMLCanvasElement) => {
+    const context = element.getContext('webgl2')!;
+    const loss = context.getExtension('WEBGL_lose_context')!;
+    Object.assign(window, { giveBack: () => loss.restoreContext() });
+    loss.loseContext();
+  });
+  await expect(page.getByText('The browser stopped the 3D view', { exact: false })).toBeVisible();
+  await page.evaluate(() => (window as unknown as { giveBack: () => void }).giveBack());
+  await expect(page.getByText('The browser stopped the 3D view', { exact: false })).toHaveCount(0);
+  // Something is drawn: not every pixel has the colour of the ground.
+  await page.locator('details.menu > summary').click();
+  const download = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Save picture (PNG)' }).click();
+  const picture = readFileSync((await (await download).path())!).toString('base64');
+  const colours = await page.evaluate(async (base64) => {
+    const bitmap = await createImageBitmap(new Blob([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))]));
+    const small = new OffscreenCanvas(64, 64).getContext('2d')!;
+    small.drawImage(bitmap, 0, 0, 64, 64);
+    return new Set(new Uint32Array(small.getImageData(0, 0, 64, 64).data.buffer)).size;
+  }, picture);
+  expect(colours).toBeGreaterThan(20);
 });

@@ -1,5 +1,6 @@
 //! What the page shows of a job: plain values in millimetres and degrees, nothing left to compute.
 
+pub mod assembly;
 pub mod bay;
 pub mod codes;
 pub mod finding;

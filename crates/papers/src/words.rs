@@ -82,7 +82,10 @@ pub(crate) fn reserve(more: &Reserve, units: Units) -> Option<String> {
         let long = if units == Units::Mm { format!("{} mm", trimmed(mm)) } else { figure_with_unit(mm, units) };
         (mm > 0.0).then(|| format!("{long}{which}"))
     };
-    let angle = (more.angle > 0.0).then(|| format!("{} degrees", trimmed(more.angle.to_degrees())));
+    let angle = (more.angle > 0.0).then(|| match trimmed(more.angle.to_degrees()).as_str() {
+        "1" => "1 degree".to_string(),
+        degrees => format!("{degrees} degrees"),
+    });
     let parts: Vec<String> = [leg(more.leg_in, " on the entry leg"), leg(more.leg_out, " on the exit leg"), angle]
         .into_iter()
         .flatten()

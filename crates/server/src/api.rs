@@ -1,5 +1,6 @@
 //! The calls, and the OpenAPI document that is made of them.
 
+mod assembly;
 mod bookings;
 mod cut;
 mod documents;
@@ -94,6 +95,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(search::stop_search))
         .routes(routes!(search::alternatives))
         .routes(routes!(cut::cut))
+        .routes(routes!(assembly::assembly))
         .routes(routes!(bookings::book, bookings::bookings))
         .routes(routes!(bookings::unbook))
         .routes(routes!(shelf::shelf, shelf::add_to_shelf))

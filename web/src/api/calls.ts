@@ -79,8 +79,9 @@ export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/siz
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) =>
   call<T.JobView>('PUT', `${job(id)}/rates`, { version, edits } satisfies T.RatesChange);
-export const listSheets = (id: string, paper: string, units: T.UnitsCode) =>
-  call<T.SheetList>('GET', `${job(id)}/papers/sheets?paper=${paper}&units=${units}`);
+export const listSheets = (id: string, options: Record<string, string>) =>
+  call<T.SheetList>('GET', `${job(id)}/papers/sheets?${new URLSearchParams(options).toString()}`);
+export const getAssembly = (id: string) => call<T.AssemblyView>('GET', `${job(id)}/assembly`);
 export const papersUrl = (id: string, options: Record<string, string>) =>
   `/api${job(id)}/papers?${new URLSearchParams(options).toString()}`;
 export const exportUrl = (id: string, format: string) => `/api${job(id)}/exports/${format}`;

@@ -142,6 +142,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/assembly": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The order in which the runs go in, and where each is tacked. */
+        get: operations["assembly"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/bookings": {
         parameters: {
             query?: never;
@@ -869,6 +886,28 @@ export interface components {
             /** @description Whether the exhaust valve is open then. */
             valve_open: boolean;
         };
+        /** @description A run that is put in. */
+        AssemblyStep: {
+            /** @description Marks of the pieces that are already on its collector. */
+            at_collector: string[];
+            /** @description Marks of the pieces that are already on its flange. */
+            at_flange: string[];
+            /** @description Marks of the pieces that go in now, as one group. */
+            group: string[];
+            /** @description Unit direction of the flow at its start: off the studs. */
+            off: components["schemas"]["Xyz"];
+            /** @description Whether it starts at a port, and so goes onto its studs. */
+            onto_studs: boolean;
+            /** @description Name of the run. */
+            run: string;
+            /** @description Tacks to make before the next run goes in. */
+            tacks: components["schemas"]["TackView"][];
+        };
+        /** @description How a header goes together on the vehicle. */
+        AssemblyView: {
+            /** @description The runs in the order in which they are put in. */
+            steps: components["schemas"]["AssemblyStep"][];
+        };
         /** @description A default that was taken. */
         AssumedAnswer: {
             /** @description The range it usually lies in. */
@@ -1338,6 +1377,8 @@ export interface components {
         DocumentView: {
             /** @description Name of the document. */
             name: string;
+            /** @description What is wrong with it, each with its place. */
+            problems: components["schemas"]["ProblemView"][];
             /** @description Text of the document. */
             text: string;
             /** @description The document as a tree, keys in the order of the file, texts as written; null when it is not TOML. */
@@ -3618,6 +3659,15 @@ export interface components {
             /** @description The job. */
             job: components["schemas"]["JobView"];
         };
+        /** @description A joint that is tacked. */
+        TackView: {
+            /** @description O'clock of its tacks: 12 is the joint's reference line, clockwise looking downstream. */
+            hours: number[];
+            /** @description Name of the joint. */
+            joint: string;
+            /** @description Whether it is tacked on the jig, because a torch has no room on the vehicle. */
+            on_jig: boolean;
+        };
         /** @description A tail pipe. */
         TailView: {
             /** @description Direction of flow there. */
@@ -3799,6 +3849,8 @@ export interface components {
 export type AlternativeList = components['schemas']['AlternativeList'];
 export type AlternativeView = components['schemas']['AlternativeView'];
 export type Arrival = components['schemas']['Arrival'];
+export type AssemblyStep = components['schemas']['AssemblyStep'];
+export type AssemblyView = components['schemas']['AssemblyView'];
 export type AssumedAnswer = components['schemas']['AssumedAnswer'];
 export type AtVersion = components['schemas']['AtVersion'];
 export type BandRequest = components['schemas']['BandRequest'];
@@ -3976,6 +4028,7 @@ export type SurveyPoint = components['schemas']['SurveyPoint'];
 export type SurveyView = components['schemas']['SurveyView'];
 export type SurveyWrite = components['schemas']['SurveyWrite'];
 export type SurveyWritten = components['schemas']['SurveyWritten'];
+export type TackView = components['schemas']['TackView'];
 export type TailView = components['schemas']['TailView'];
 export type Ticks = components['schemas']['Ticks'];
 export type ToolCode = components['schemas']['ToolCode'];
@@ -5134,6 +5187,118 @@ export interface operations {
                 };
                 content: {
                     "application/zip": number[];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    assembly: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AssemblyView"];
                 };
             };
             /** @description The request is malformed. */

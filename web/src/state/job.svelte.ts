@@ -13,6 +13,7 @@ import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Fit } from './fit.svelte';
+import { Flanges } from './beside.svelte';
 import { Survey } from './survey.svelte';
 import { Trial } from './trial.svelte';
 import type { Editable } from './editable';
@@ -55,6 +56,7 @@ export class OpenJob implements JobAccess, Editable {
   readonly trial: Trial;
   readonly cutting: Cutting;
   readonly survey: Survey;
+  readonly flanges: Flanges;
   readonly fit: Fit;
   private queue: Promise<unknown> = Promise.resolve();
 
@@ -67,6 +69,7 @@ export class OpenJob implements JobAccess, Editable {
     this.trial = new Trial(this);
     this.cutting = new Cutting(this);
     this.survey = new Survey(this);
+    this.flanges = new Flanges(this);
     this.fit = new Fit(this);
   }
 

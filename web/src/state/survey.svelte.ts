@@ -4,8 +4,8 @@ import { ApiError } from '../api/client';
 import type { Edit, ProblemView, ReadingView, SurveyView, ToolCode, UnitsCode, WrittenValue } from '../api/schema';
 import type { Json, Path } from '../api/types';
 import { t } from '../texts/en';
+import { Beside } from './beside.svelte';
 import { rowsOf, valueAt } from './document';
-import type { Editable } from './editable';
 import type { OpenJob } from './job.svelte';
 import { notices } from './notices.svelte';
 
@@ -29,13 +29,13 @@ export interface SurveyRow {
 
 export const TOOLS: ToolCode[] = ['tape', 'rule', 'calipers', 'rod', 'outside', 'inside', 'height', 'incline', 'flush', 'row'];
 
-export class Survey implements Editable {
+export class Survey extends Beside {
   view = $state.raw<SurveyView | null>(null);
-  pending = $state.raw<Edit[]>([]);
   /** Typed readings that are not saved yet; they survive a reload of the page. */
   waiting = $state.raw<TypedReading[]>([]);
 
-  constructor(private readonly open: OpenJob) {
+  constructor(open: OpenJob) {
+    super(open, SURVEY_FILE);
     this.waiting = this.kept();
     for (const reading of this.waiting) void this.send(reading);
   }
@@ -84,15 +84,6 @@ export class Survey implements Editable {
       this.view = await api.getSurvey(this.open.job.id);
     } catch (error) {
       notices.refused(error);
-    }
-  }
-
-  async edit(label: string, edits: Edit[]): Promise<boolean> {
-    this.pending = [...this.pending, ...edits];
-    try {
-      return await this.open.write(label, (id, version) => api.editDocument(id, SURVEY_FILE, version, label, edits));
-    } finally {
-      this.pending = this.pending.filter((e) => !edits.includes(e));
     }
   }
 

@@ -1,5 +1,5 @@
 /** Texts of the steps of a job, of the saw view and of stock and prices. */
-import type { BestAt, OriginCode } from '../api/schema';
+import type { BestAt, OriginCode, SheetSetCode } from '../api/schema';
 import { measure } from './measure.en';
 
 /** What an option is best for. */
@@ -261,6 +261,8 @@ export const steps = {
     all: (n: number) => `All sheets, ${n} ${n === 1 ? 'page' : 'pages'} (PDF)`,
     paper: 'Paper',
     sizes: [['a4', 'A4'], ['a3', 'A3'], ['letter', 'Letter'], ['tabloid', 'Tabloid']] as [string, string][],
+    set: 'Set',
+    sets: [['short', 'To build from'], ['full', 'With every bend full size']] as [SheetSetCode, string][],
     pages: (n: number) => `${n} ${n === 1 ? 'page' : 'pages'}`,
     download: 'PDF',
     preview: (title: string) => `Preview: ${title}`,

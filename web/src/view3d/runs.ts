@@ -3,7 +3,7 @@ import {
   BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
   MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
 } from 'three';
-import type { LineView, PieceView, RoutesView, RunView, UnmetView, Xyz } from '../api/schema';
+import type { AssemblyStep, LineView, PieceView, RoutesView, RunView, UnmetView, Xyz } from '../api/schema';
 import { placeAt } from './line';
 import { inkOn, runColour, runTag } from './palette';
 import { sweep } from './tube';
@@ -23,6 +23,16 @@ export interface Stretch {
   to: number;
 }
 
+/** The order of assembly at a moment: runs before `at` are in place, the one at it is on its way in, later ones are not there yet. */
+export interface FilmFrame {
+  steps: AssemblyStep[];
+  /** From 0 to the number of steps. */
+  at: number;
+}
+
+/** Distance from which a run comes in, mm. */
+const AWAY_MM = 220;
+
 /** Draws routes and their marks. */
 export class RunsLayer {
   /** The tubes themselves, for picking. */
@@ -35,6 +45,8 @@ export class RunsLayer {
   private drawn = new Map<string, { line: LineView; mesh: Mesh }>();
   private runs: RunView[] = [];
   private readonly sights = new Map<string, Sight>();
+  private film: FilmFrame | null = null;
+  private pieces: PieceView[] | null = null;
   private marked: [spot: Spot | null, chosen: string | null, stretch: Stretch | null] = [null, null, null];
 
   constructor(private readonly world: World) {
@@ -77,7 +89,7 @@ export class RunsLayer {
   }
 
   private labelRuns(): void {
-    const seen = this.runs.filter((run) => this.sights.get(run.run) !== 'hidden');
+    const seen = this.runs.filter((run) => this.sights.get(run.run) !== 'hidden' && this.arrived(run.run) === 1);
     this.world.labels.set('runs', seen.map((run) => {
       const text = `${runTag(run)}${run.locked ? ' locked' : ''}`;
       return { key: run.run, at: placeAt(run.line, Math.min(run.length_mm * 0.12, 90)), text, kind: 'run' as const, ...inColour(run) };
@@ -97,9 +109,10 @@ export class RunsLayer {
 
   /** Shows the marks of the pieces on their tubes, instead of the run numbers. */
   setMarks(pieces: PieceView[] | null): void {
+    this.pieces = pieces;
     this.world.labels.set('marks', (pieces ?? []).flatMap((piece) => {
       const run = this.runs.find((r) => r.run === piece.run);
-      if (!run) return [];
+      if (!run || this.arrived(run.run) < 1) return [];
       const at = placeAt(run.line, (piece.from_mm + piece.to_mm) / 2);
       return [{ key: piece.mark, at, text: piece.mark, kind: 'run' as const, ...inColour(run) }];
     }));
@@ -146,6 +159,20 @@ export class RunsLayer {
     this.world.draw();
   }
 
+  /** Shows a moment of the assembly; null for everything in place. */
+  setFilm(film: FilmFrame | null): void {
+    this.film = film;
+    for (const group of [this.joints, this.wrong, this.ghosts, this.overlay]) group.visible = film === null;
+    this.setSpot(...this.marked);
+    this.setMarks(this.pieces);
+  }
+
+  /** How far a run has come in: 1 in place, 0 not there yet. */
+  private arrived(run: string): number {
+    const index = this.film?.steps.findIndex((step) => step.run === run) ?? -1;
+    return this.film && index >= 0 ? Math.min(Math.max(this.film.at - index, 0), 1) : 1;
+  }
+
   /** Hides a single run, or lets one see through it. */
   see(run: string, sight: Sight): void {
     this.sights.set(run, sight);
@@ -167,7 +194,10 @@ export class RunsLayer {
       const material = mesh.material as MeshStandardMaterial;
       const faint = (chosen !== null && chosen !== name) || (stretch !== null && stretch.run !== name);
       const sight = this.sights.get(name);
-      mesh.visible = sight !== 'hidden' || chosen === name;
+      const arrived = this.arrived(name);
+      const off = this.film?.steps.find((step) => step.run === name)?.off ?? [0, 0, 0];
+      mesh.position.set(...off).multiplyScalar(AWAY_MM * (1 - arrived) ** 2);
+      mesh.visible = arrived > 0 && (sight !== 'hidden' || chosen === name);
       material.opacity = sight === 'through' ? SEE_THROUGH : faint ? 0.45 : 1;
       material.transparent = material.opacity < 1;
       material.emissive.set(spot?.run === name ? material.color : 0x000000);

@@ -10,7 +10,7 @@ import { prefs } from '../state/prefs.svelte';
 import { t } from '../texts/en';
 import { Gizmo } from './gizmo';
 import { Pointing } from './pointing';
-import { RunsLayer, type Spot } from './runs';
+import { RunsLayer, type FilmFrame, type Spot } from './runs';
 import { snap } from './snap';
 import { Surroundings, type Layer, type Movable, type Sight } from './surroundings';
 import { Tape } from './tape';
@@ -121,6 +121,11 @@ export class BayScene {
   /** The same for a run. */
   seeRun(run: string, sight: Sight): void {
     this.runs.see(run, sight);
+  }
+
+  /** Shows a moment of the assembly; null for everything in place. */
+  setFilm(film: FilmFrame | null): void {
+    this.runs.setFilm(film);
   }
 
   /** Marks the places picked on a scan so far. */

@@ -49,7 +49,9 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         };
         let [width, height] = window(papers.paper, wide);
         let mut page = Drawing::new(width, height);
-        page.text([0.0, 0.5 * HOW_TO], 2.5, Anchor::Left, MARKS);
+        for (k, line) in MARKS.into_iter().enumerate() {
+            page.text([0.0, 1.5 + LINE * k as f64], 2.5, Anchor::Left, line);
+        }
         let mut y = HOW_TO;
         while let Some(strip) = rest.first().filter(|s| y + s.height <= height && s.width <= width) {
             page.insert(strip, [0.0, y]);
@@ -62,10 +64,14 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     out
 }
 
-/// Height of the words above the strips of a page, mm.
-const HOW_TO: f64 = 5.0;
+/// From line to line of the words above the strips, and their height with the room below them, mm.
+const LINE: f64 = 3.6;
+const HOW_TO: f64 = 9.0;
 
-const MARKS: &str = "Bold line: outside of the bend upstream, or UP (FRONT on a vertical tube). Dashed line: outside of the bend downstream, or MERGE 0.";
+const MARKS: [&str; 2] = [
+    "Bold line: outside of the bend upstream, or UP (FRONT on a vertical tube).",
+    "Dashed line: outside of the bend downstream, or MERGE 0.",
+];
 
 /// The joints of a run that a tube is turned at, those with the same match marks together.
 fn clockings(run: &RunAssembly) -> Vec<Vec<&Joint>> {

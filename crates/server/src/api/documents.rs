@@ -3,6 +3,7 @@
 use app::archive::{LONGEST_TEXT, document_name};
 use app::open_job::{LONGEST_TERMS, TEXTS, sound_terms};
 use app::tree::TomlTree;
+use app::view::problem::{ProblemView, problems_in};
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::file::syntax::too_full;
@@ -25,6 +26,8 @@ pub struct DocumentView {
     /// The document as a tree, keys in the order of the file, texts as written; null when it is not TOML.
     #[schema(value_type = Option<serde_json::Value>)]
     tree: Option<TomlTree>,
+    /// What is wrong with it, each with its place.
+    problems: Vec<ProblemView>,
     /// The job's version.
     version: i64,
 }
@@ -101,7 +104,10 @@ pub async fn document(
     let hash = documents.get(&name).ok_or_else(|| ApiError::missing("such document of the job"))?;
     let text = String::from_utf8_lossy(&shop.store.content(hash).await?).into_owned();
     let tree = name.ends_with(".toml").then(|| TomlTree::of(&text)).flatten();
-    Ok(JsonResponse(DocumentView { name, text, tree, version: job.version }))
+    let mut found = shop.loaded(&job).await?.texts.problems();
+    found.0.retain(|p| p.place.file == name);
+    let problems = problems_in(&found, &name, &text);
+    Ok(JsonResponse(DocumentView { name, text, tree, problems, version: job.version }))
 }
 
 /// Writes a text document of a job; it is kept with its mistakes, which are listed.

@@ -271,3 +271,34 @@ fn ticks_at_the_saw_belong_to_the_plan() {
     shop.done("POST", &format!("{}/redo", path(&job)), &json!({"version": undone["version"]}), 200);
     assert_eq!(shop.get(&address).json(), ticks);
 }
+
+#[test]
+fn the_order_of_assembly_holds_every_piece_once() {
+    let shop = Shop::open();
+    let job = shop.small();
+    let steps = shop.get(&format!("{}/assembly", path(&job))).json();
+    let steps = steps["steps"].as_array().unwrap();
+    let runs = job["routes"]["runs"].as_array().unwrap();
+    assert_eq!(steps.len(), runs.len());
+    for run in runs {
+        let step = steps.iter().find(|s| s["run"] == run["run"]).unwrap();
+        let parts = ["at_flange", "group", "at_collector"].map(|p| step[p].as_array().unwrap().clone());
+        let planned = job["plan"]["pieces"].as_array().unwrap();
+        let own: Vec<Value> = planned.iter().filter(|p| p["run"] == run["run"]).map(|p| p["mark"].clone()).collect();
+        assert_eq!(parts.concat(), own);
+        // The flow leaves the port along its first straight.
+        let points = run["points"].as_array().unwrap();
+        let at = |k: usize, i: usize| points[k][i].as_f64().unwrap();
+        let along: Vec<f64> = (0..3).map(|i| at(1, i) - at(0, i)).collect();
+        let length = along.iter().map(|x| x * x).sum::<f64>().sqrt();
+        for (i, x) in along.iter().enumerate() {
+            assert!((step["off"][i].as_f64().unwrap() - x / length).abs() < 1e-3, "{step}");
+        }
+        for tack in step["tacks"].as_array().unwrap() {
+            assert!(!tack["hours"].as_array().unwrap().is_empty(), "{tack}");
+        }
+    }
+    let unplanned = shop.done("POST", "/api/jobs", &json!({"example": "hill-climb-four"}), 201);
+    let refused = shop.call("GET", &format!("{}/assembly", path(&unplanned)), &Value::Null);
+    assert_eq!(refused.status, 409);
+}
