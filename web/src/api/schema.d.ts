@@ -869,6 +869,32 @@ export interface components {
             /** @description Whether the exhaust valve is open then. */
             valve_open: boolean;
         };
+        /** @description A value that was taken for one that the job does not give. */
+        Assumed: {
+            /**
+             * Format: double
+             * @description Greatest value that engines have.
+             */
+            high: number;
+            /** @description A fixed short name. */
+            key: string;
+            /**
+             * Format: double
+             * @description Least value that engines have.
+             */
+            low: number;
+            /** @description Where it comes from. */
+            source: string;
+            /** @description Unit of the three; empty without one. */
+            unit: string;
+            /**
+             * Format: double
+             * @description The value taken.
+             */
+            value: number;
+            /** @description What it is. */
+            what: string;
+        };
         /** @description A default that was taken. */
         AssumedAnswer: {
             /** @description The range it usually lies in. */
@@ -1206,7 +1232,7 @@ export interface components {
             /** @description The curve. */
             curve: components["schemas"]["GasCurve"];
             /** @description What the job does not give. */
-            defaults: components["schemas"]["DefaultView"][];
+            defaults: components["schemas"]["Assumed"][];
             /** @description Inside diameters of tubes that can be bought, mm. */
             diameters_mm: number[];
             /** @description Sizes as drawn: mean length of the primaries, their inside diameter, that of the collectors' outlets. */
@@ -1297,30 +1323,6 @@ export interface components {
             second?: components["schemas"]["FaceView"] | null;
             /** @description True when that is too short for bare jaws. */
             short_grip: boolean;
-        };
-        /** @description A value that was taken for one that the job does not give. */
-        DefaultView: {
-            /**
-             * Format: double
-             * @description Greatest that is usual.
-             */
-            high: number;
-            /**
-             * Format: double
-             * @description Least that is usual.
-             */
-            low: number;
-            /** @description Where it comes from. */
-            source: string;
-            /** @description Unit of the three; may be empty. */
-            unit: string;
-            /**
-             * Format: double
-             * @description The value taken.
-             */
-            value: number;
-            /** @description What it is. */
-            what: string;
         };
         /** @description A new text of a document. */
         DocumentChange: {
@@ -1441,6 +1443,31 @@ export interface components {
              * @description From the view's first axis to the longer one, degrees.
              */
             turned_deg: number;
+        };
+        /** @description The pulse of one group of cylinders at both entries of a turbine. */
+        EntryPulse: {
+            /** @description The cylinders of the group. */
+            cylinders: number[];
+            /**
+             * Format: double
+             * @description The same at the other group's entry, whose exhaust valves are shut, kPa.
+             */
+            other_kpa: number;
+            /**
+             * Format: double
+             * @description Greatest less least pressure over a cycle where its own entry ends in the turbine, kPa.
+             */
+            own_kpa: number;
+            /**
+             * Format: double
+             * @description The same in decibels: 20 times its logarithm to base 10.
+             */
+            share_db: number;
+            /**
+             * Format: double
+             * @description The second over the first, %.
+             */
+            share_percent: number;
         };
         /** @description Body of every error response. */
         ErrorBody: {
@@ -1801,11 +1828,18 @@ export interface components {
             torque_nm: number[][];
             /** @description Its values, ascending, mm. */
             values_mm: number[];
+            /**
+             * @description Values around the best between which mean torque falls by 0.1 % at most, mm; at the end of what was tried: not known
+             *     further.
+             */
+            within_0_1_percent_mm: number[];
         };
         /** @description What the gas does at one speed. */
         GasWaves: {
             /** @description Pressures at the valves of every cylinder. */
             cylinders: components["schemas"]["ValvePressures"][];
+            /** @description How much of one group's pulse reaches the other group's entry of a turbine; one for each group of a divided flange. */
+            entries: components["schemas"]["EntryPulse"][];
             /** @description The picture of every run that gas leaves by: a primary with what is behind its collector. */
             pictures: components["schemas"]["WavePicture"][];
             /**
@@ -3799,6 +3833,7 @@ export interface components {
 export type AlternativeList = components['schemas']['AlternativeList'];
 export type AlternativeView = components['schemas']['AlternativeView'];
 export type Arrival = components['schemas']['Arrival'];
+export type Assumed = components['schemas']['Assumed'];
 export type AssumedAnswer = components['schemas']['AssumedAnswer'];
 export type AtVersion = components['schemas']['AtVersion'];
 export type BandRequest = components['schemas']['BandRequest'];
@@ -3831,7 +3866,6 @@ export type CutOpenView = components['schemas']['CutOpenView'];
 export type CutPart = components['schemas']['CutPart'];
 export type CutRequest = components['schemas']['CutRequest'];
 export type CutView = components['schemas']['CutView'];
-export type DefaultView = components['schemas']['DefaultView'];
 export type DocumentChange = components['schemas']['DocumentChange'];
 export type DocumentView = components['schemas']['DocumentView'];
 export type DrawnSizes = components['schemas']['DrawnSizes'];
@@ -3840,6 +3874,7 @@ export type Edits = components['schemas']['Edits'];
 export type ElementKind = components['schemas']['ElementKind'];
 export type ElementView = components['schemas']['ElementView'];
 export type Ellipse = components['schemas']['Ellipse'];
+export type EntryPulse = components['schemas']['EntryPulse'];
 export type ErrorBody = components['schemas']['ErrorBody'];
 export type ErrorCode = components['schemas']['ErrorCode'];
 export type ErrorView = components['schemas']['ErrorView'];
