@@ -25,6 +25,8 @@ test('torque of the routed tubes: a slider, waves, and a target length that is t
   expect((await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version, label: 'no cam', edits } })).status()).toBe(200);
   await page.reload();
   await expect(gas.getByText('What is still missing')).toBeVisible({ timeout: 60_000 });
+  await expect(gas.getByText('How many degrees of crank before bottom dead centre the exhaust valve opens.')).toBeVisible();
+  await expect(gas.getByRole('button', { name: 'Enter it' })).toHaveCount(2);
 });
 
 test('strength: what works hardest, modes, and a change that is taken into the job', async ({ page, request, shop, jobId }) => {

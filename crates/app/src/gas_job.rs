@@ -201,10 +201,7 @@ impl GasReport<'_> {
             "points": points,
             "peak_torque_nm": best(|p| p.torque),
             "peak_power_kw": best(|p| p.power * 1e-3),
-            "defaults": self.model.assumed.iter().map(|a| json!({
-                "key": a.key, "what": a.what, "value": figure(a.value), "low": figure(a.low), "high": figure(a.high),
-                "unit": a.unit, "source": a.source,
-            })).collect::<Vec<Value>>(),
+            "defaults": self.model.assumed,
             "notes": self.model.notes,
             "worth": self.worth.as_ref().map(Worth::to_json),
         });

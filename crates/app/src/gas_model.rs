@@ -2,7 +2,8 @@
 //!
 //! Every primary is one pipe from the exhaust valve through the port in the head and along its route; every collector is
 //! a junction and a pipe from it through body, cone and the secondary or tail behind, to the next junction or the air. A
-//! divided flange belongs to a turbo: each of its entries ends in a nozzle of half the turbine's effective area.
+//! divided flange belongs to a turbo: each of its entries ends in a throat, both throats open into one small volume before
+//! the wheel, and the wheel is a nozzle.
 
 mod defaults;
 mod needed;
@@ -70,8 +71,7 @@ fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Pro
     let mut notes = Vec::new();
     let firing = given.cylinders.iter().map(|c| given.firing(*c)).collect();
     let mut built = pipes::exhaust(job, routes, &given, &exhaust, &mut ledger, &mut notes)?;
-    let mut plenums = Vec::new();
-    intake_pipes(&mut ledger, &given, &intake, &mut built, &mut plenums);
+    intake_pipes(&mut ledger, &given, &intake, &mut built);
     let engine = Engine {
         geometry: geometry(&mut ledger, &given),
         firing,
@@ -97,7 +97,7 @@ fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Pro
         pipes: built.pipes,
         merging: built.merging,
         surroundings: built.surroundings,
-        plenums,
+        plenums: built.plenums,
         reference: AIR,
     };
     if given.cylinders.len() < given.engine.cylinders as usize {
@@ -266,13 +266,7 @@ fn friction(ledger: &mut Ledger) -> Friction {
 }
 
 /// Intake runners from the air or a plenum to the valves.
-fn intake_pipes(
-    ledger: &mut Ledger,
-    given: &needed::Given<'_>,
-    gear: &Gear,
-    built: &mut pipes::Built,
-    plenums: &mut Vec<[f64; 3]>,
-) {
+fn intake_pipes(ledger: &mut Ledger, given: &needed::Given<'_>, gear: &Gear, built: &mut pipes::Built) {
     let intake = given.engine.breathing.intake;
     let length = intake.map(|i| i.runner_length);
     let length =
@@ -298,7 +292,8 @@ fn intake_pipes(
     };
     let mut from = Link::Open(source);
     if let Some(i) = intake.filter(|i| i.plenum_volume_l.is_some()) {
-        plenums.push([i.plenum_volume_l.unwrap_or(1.0) * 1e-3, p, AIR[1]]);
+        let plenum = Link::Plenum(built.plenums.len());
+        built.plenums.push([i.plenum_volume_l.unwrap_or(1.0) * 1e-3, p, AIR[1], 0.0]);
         let usual = given.bore * 0.75;
         let throttle = ledger.given(
             i.throttle_diameter,
@@ -307,8 +302,8 @@ fn intake_pipes(
             [usual, 0.6 * given.bore, 0.95 * given.bore],
             "mm",
         );
-        built.pipes.push(pipe([from, Link::Plenum(0)], 100.0, throttle));
-        from = Link::Plenum(0);
+        built.pipes.push(pipe([from, plenum], 100.0, throttle));
+        from = plenum;
     }
     let mouth = END_CORRECTION * 0.5 * diameter;
     for c in 0..given.cylinders.len() {

@@ -8,7 +8,7 @@ use serde_json::Value;
 use crate::gas_compare::{Compared, Unevenness};
 use crate::gas_curve::{GasBand, GasMap, Size};
 use crate::gas_sound::Sound;
-use crate::gas_waves::{Arrival, GasWaves, Origin};
+use crate::gas_waves::{Arrival, EntryPulse, GasWaves, Origin};
 use crate::report::{heads, row, table};
 use crate::summary::{RunFigures, RunKind, RunLine};
 
@@ -108,7 +108,8 @@ fn band_text(band: &GasBand) -> String {
     format!("\nFour in five of {} samples of what is not known lie between:\n\n{}", band.samples, table(&rows))
 }
 
-fn came_from(a: &Arrival) -> String {
+/// Where a wave came from, in words.
+pub(crate) fn came_from(a: &Arrival) -> String {
     let at = a.collector.as_ref().map_or(String::new(), |c| format!(" \"{c}\""));
     match a.from {
         Origin::OwnCollector | Origin::SecondCollector => format!("own pulse from collector{at}"),
@@ -131,7 +132,23 @@ fn waves_text(waves: &GasWaves) -> String {
         }
     }
     let head = format!("\nWaves at the exhaust valves at {:.0} rpm, by crank angle from firing:\n\n", waves.rpm);
-    head + &table(&rows)
+    let mut out = head + &table(&rows);
+    for pulse in &waves.entries {
+        out.push_str(&format!("  {}\n", entry_text(pulse)));
+    }
+    out
+}
+
+/// How much of a group's pulse reaches the other entry, in words.
+pub(crate) fn entry_text(pulse: &EntryPulse) -> String {
+    let cylinders: Vec<String> = pulse.cylinders.iter().map(u32::to_string).collect();
+    format!(
+        "of the pulse of cylinders {} ({:.0} kPa at their own entry) {:.0} % reaches the other entry ({:.0} dB)",
+        cylinders.join(" and "),
+        pulse.own_kpa,
+        pulse.share_percent,
+        pulse.share_db
+    )
 }
 
 fn map_text(map: &GasMap, units: Units) -> String {
@@ -149,13 +166,16 @@ fn map_text(map: &GasMap, units: Units) -> String {
     format!("\nMean torque by {what}, drawn at {drawn} {unit}:\n\n{}", table(&rows))
 }
 
+/// The least and the greatest: `-0.21 to +0.35`.
+pub(crate) fn spread_of(v: &[f64]) -> String {
+    let (low, high) = v.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(*x), h.max(*x)));
+    format!("{low:+.2} to {high:+.2}")
+}
+
 fn unevenness_text(u: &Unevenness, units: Units) -> String {
     let head = ["cylinder", &format!("primary {}", show::unit(units)), "traps, as routed", "with equal lengths"];
     let mut rows = vec![heads(head)];
-    let range = |v: &[f64]| {
-        let (low, high) = v.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(*x), h.max(*x)));
-        format!("{low:+.2} to {high:+.2} %")
-    };
+    let range = |v: &[f64]| format!("{} %", spread_of(v));
     for c in &u.cylinders {
         let length = show::length(c.length_mm, units);
         rows.push(row([c.cylinder.to_string(), length, range(&c.routed_percent), range(&c.equal_percent)]));

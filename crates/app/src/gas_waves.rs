@@ -5,6 +5,7 @@
 //! over the cycle: each way along a pipe takes the sum of dx / (c + u) or dx / (c - u). Steep pulses are a little faster.
 
 mod arrivals;
+mod entries;
 
 use gas::cycle::{Point, Settings};
 use gas::trace::{Along, Record};
@@ -14,6 +15,8 @@ use utoipa::ToSchema;
 
 use crate::gas_job::{GasProgress, figure, run};
 use crate::gas_model::GasModel;
+
+pub use entries::EntryPulse;
 
 /// Crank angles that are kept: every 2 degrees.
 const ANGLES: usize = 360;
@@ -31,6 +34,8 @@ pub struct GasWaves {
     pub pictures: Vec<WavePicture>,
     /// Gas along every pipe of the exhaust.
     pub runs: Vec<RunGas>,
+    /// How much of one group's pulse reaches the other group's entry of a turbine; one for each group of a divided flange.
+    pub entries: Vec<EntryPulse>,
 }
 
 /// Pressures at the valves of one cylinder.
@@ -121,7 +126,8 @@ pub struct RunGas {
 /// That it was stopped, or that the gas came to impossible values.
 pub fn gas_waves(model: &GasModel, rpm: f64, monitor: &mut Monitor<'_, GasProgress>) -> Result<GasWaves, Problems> {
     let points = run(model, &[rpm], &Settings { trace: ANGLES, ..Settings::default() }, monitor)?;
-    Ok(waves_of(model, &points[0]))
+    let entries = entries::entry_pulses(model, rpm, monitor)?;
+    Ok(GasWaves { entries, ..waves_of(model, &points[0]) })
 }
 
 /// The same of a point that was computed with a record; empty without one.
@@ -132,7 +138,7 @@ pub(crate) fn waves_of(model: &GasModel, point: &Point) -> GasWaves {
     let pictures = (0..record.traces.len()).map(|c| picture(model, record, c)).collect();
     let exhaust = model.names.iter().zip(&record.along);
     let runs = exhaust.map(|(name, along)| run_gas(name, along)).collect();
-    GasWaves { rpm: point.rpm, settled: point.settled, cylinders, pictures, runs }
+    GasWaves { rpm: point.rpm, settled: point.settled, cylinders, pictures, runs, entries: Vec::new() }
 }
 
 fn kpa(pressures: &[f64]) -> Vec<f64> {

@@ -86,11 +86,8 @@ pub fn worth_of_length(
         lengths.push(AtLength { length, mean_torque: mean_torque(&points), torque });
     }
     let equal = lengths[PARTS.len() / 2].clone();
-    let (best, peak) = best_of(&lengths);
-    let mut around = lengths.clone();
-    around.push(AtLength { length: best, mean_torque: peak, torque: Vec::new() });
-    around.sort_by(|a, b| a.length.total_cmp(&b.length));
-    let flat = flat_of(&around, peak * (1.0 - FLAT));
+    let pairs: Vec<[f64; 2]> = lengths.iter().map(|l| [l.length, l.mean_torque]).collect();
+    let (best, flat) = optimum(&pairs);
     let high = model.primaries.iter().copied().fold(0.0, f64::max);
     let routed_spread = high - model.primaries.iter().copied().fold(f64::INFINITY, f64::min);
     let mut worth = Worth { speeds, routed, routed_spread, equal, lengths, best, flat, sure: None };
@@ -100,44 +97,50 @@ pub fn worth_of_length(
     Ok(worth)
 }
 
-/// Length and mean torque of the best.
-fn best_of(lengths: &[AtLength]) -> (f64, f64) {
-    let top =
-        (0..lengths.len()).max_by(|a, b| lengths[*a].mean_torque.total_cmp(&lengths[*b].mean_torque)).unwrap_or(0);
-    if top == 0 || top + 1 >= lengths.len() {
-        return (lengths[top].length, lengths[top].mean_torque);
-    }
-    let [a, b, c] = [top - 1, top, top + 1].map(|i| lengths[i].mean_torque);
-    let step = lengths[top + 1].length - lengths[top].length;
-    let curve = a - 2.0 * b + c;
-    if curve >= 0.0 {
-        return (lengths[top].length, b);
-    }
-    let off = 0.5 * (a - c) / curve;
-    (lengths[top].length + off * step, b - 0.25 * (a - c) * off)
+/// The best size, and those between which mean torque falls by [`FLAT`] at most; `pairs` are sizes, ascending, and their mean
+/// torques, at least one.
+pub(crate) fn optimum(pairs: &[[f64; 2]]) -> (f64, [f64; 2]) {
+    let best = best_of(pairs);
+    let mut around = pairs.to_vec();
+    around.push(best);
+    around.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    (best[0], flat_of(&around, best[1] * (1.0 - FLAT)))
 }
 
-/// Lengths around the best between which mean torque is at least `least`, by straight lines between those tried.
-fn flat_of(lengths: &[AtLength], least: f64) -> [f64; 2] {
-    let top =
-        (0..lengths.len()).max_by(|a, b| lengths[*a].mean_torque.total_cmp(&lengths[*b].mean_torque)).unwrap_or(0);
-    let cross = |inside: &AtLength, outside: &AtLength| {
-        let part = (inside.mean_torque - least) / (inside.mean_torque - outside.mean_torque);
-        inside.length + part.clamp(0.0, 1.0) * (outside.length - inside.length)
+/// Place of the greatest torque.
+fn top_of(pairs: &[[f64; 2]]) -> usize {
+    (0..pairs.len()).max_by(|a, b| pairs[*a][1].total_cmp(&pairs[*b][1])).unwrap_or(0)
+}
+
+/// Size and mean torque at the vertex of a parabola through the best and its neighbours.
+fn best_of(pairs: &[[f64; 2]]) -> [f64; 2] {
+    let top = top_of(pairs);
+    if top == 0 || top + 1 >= pairs.len() {
+        return pairs[top];
+    }
+    let [a, b, c] = [top - 1, top, top + 1].map(|i| pairs[i]);
+    // The differences to either side over their lengths; steps need not be even.
+    let (rise, fall) = ((b[1] - a[1]) / (b[0] - a[0]), (c[1] - b[1]) / (c[0] - b[0]));
+    let curve = (fall - rise) / (c[0] - a[0]);
+    if curve >= 0.0 {
+        return b;
+    }
+    let slope = rise + curve * (b[0] - a[0]);
+    let off = -0.5 * slope / curve;
+    [b[0] + off, b[1] + 0.5 * slope * off]
+}
+
+/// Sizes around the best between which mean torque is at least `least`, by straight lines between those tried.
+fn flat_of(pairs: &[[f64; 2]], least: f64) -> [f64; 2] {
+    let top = top_of(pairs);
+    let cross = |inside: [f64; 2], outside: [f64; 2]| {
+        let part = (inside[1] - least) / (inside[1] - outside[1]);
+        inside[0] + part.clamp(0.0, 1.0) * (outside[0] - inside[0])
     };
-    let (mut low, mut high) = (lengths[0].length, lengths[lengths.len() - 1].length);
-    for i in (0..top).rev() {
-        if lengths[i].mean_torque < least {
-            low = cross(&lengths[i + 1], &lengths[i]);
-            break;
-        }
-    }
-    for i in top + 1..lengths.len() {
-        if lengths[i].mean_torque < least {
-            high = cross(&lengths[i - 1], &lengths[i]);
-            break;
-        }
-    }
+    let below = |i: &usize| pairs[*i][1] < least;
+    let low = (0..top).rev().find(below).map_or(pairs[0][0], |i| cross(pairs[i + 1], pairs[i]));
+    let last = pairs[pairs.len() - 1][0];
+    let high = (top + 1..pairs.len()).find(below).map_or(last, |i| cross(pairs[i - 1], pairs[i]));
     [low, high]
 }
 
@@ -189,25 +192,40 @@ impl Worth {
         }
         let mut out =
             format!("\nWhat length is worth, all primaries equal, mean over these speeds:\n\n{}", table(&rows));
-        let [low, high] = self.flat.map(|l| show::length(l, units));
-        out.push_str(&format!(
-            "  best at {}; from {low} to {high} {} you lose 0.1 % at most\n",
-            show::length(self.best, units),
-            show::unit(units)
-        ));
-        out.push_str(&format!(
-            "  as routed (lengths within {} {}) {:.2} Nm; at their mean length {:.2} Nm\n",
-            show::length(self.routed_spread, units),
-            show::unit(units),
-            self.routed,
-            self.equal.mean_torque
-        ));
-        if let Some([wins, of]) = self.sure {
-            out.push_str(&format!(
-                "  the best length beats the routed header in {wins} of {of} samples of what is unknown\n"
-            ));
+        for point in self.points(units) {
+            out.push_str(&format!("  {point}\n"));
         }
         out
+    }
+
+    /// What it comes to, as sentences.
+    pub(crate) fn points(&self, units: Units) -> Vec<String> {
+        let long = |mm: f64| show::length(mm, units);
+        let torque = |nm: f64| {
+            let (value, unit) = show::torque(nm, units);
+            format!("{value:.2} {unit}")
+        };
+        let [low, high] = self.flat.map(long);
+        let unit = show::unit(units);
+        let at_end = |end: Option<&AtLength>| end.is_some_and(|l| (l.length - self.best).abs() < 1e-6);
+        let end = match (at_end(self.lengths.first()), at_end(self.lengths.last())) {
+            (true, _) => ", the shortest that was tried",
+            (_, true) => ", the longest that was tried",
+            _ => "",
+        };
+        let mut points = vec![
+            format!("best at {} {unit}{end}; from {low} to {high} {unit} you lose 0.1 % at most", long(self.best)),
+            format!(
+                "as routed (lengths within {} {unit}) {}; at their mean length {}",
+                long(self.routed_spread),
+                torque(self.routed),
+                torque(self.equal.mean_torque)
+            ),
+        ];
+        points.extend(self.sure.map(|[wins, of]| {
+            format!("the best length beats the routed header in {wins} of {of} samples of what is unknown")
+        }));
+        points
     }
 }
 
@@ -215,21 +233,18 @@ impl Worth {
 mod tests {
     use super::*;
 
-    fn at(length: f64, mean_torque: f64) -> AtLength {
-        AtLength { length, mean_torque, torque: Vec::new() }
-    }
-
     #[test]
     fn the_best_of_a_parabola_is_its_vertex() {
-        let lengths: Vec<AtLength> = (0..5).map(f64::from).map(|x| at(x, 10.0 - (x - 2.3) * (x - 2.3))).collect();
-        let (best, peak) = best_of(&lengths);
+        let pairs: Vec<[f64; 2]> = [0.0, 1.0, 2.0, 3.5, 4.0].map(|x| [x, 10.0 - (x - 2.3) * (x - 2.3)]).to_vec();
+        let [best, peak] = best_of(&pairs);
         assert!((best - 2.3).abs() < 1e-9 && (peak - 10.0).abs() < 1e-9);
+        assert_eq!(best_of(&pairs[3..]), pairs[3]);
     }
 
     #[test]
     fn the_flat_range_ends_where_the_loss_is_reached() {
-        let lengths = [at(1.0, 8.0), at(2.0, 10.0), at(3.0, 9.0)];
-        assert_eq!(flat_of(&lengths, 9.5), [1.75, 2.5]);
-        assert_eq!(flat_of(&lengths, 5.0), [1.0, 3.0]);
+        let pairs = [[1.0, 8.0], [2.0, 10.0], [3.0, 9.0]];
+        assert_eq!(flat_of(&pairs, 9.5), [1.75, 2.5]);
+        assert_eq!(flat_of(&pairs, 5.0), [1.0, 3.0]);
     }
 }

@@ -25,6 +25,7 @@ pub mod gas_curve;
 pub mod gas_job;
 pub mod gas_model;
 pub mod gas_more;
+pub mod gas_sheet;
 pub mod gas_sound;
 pub mod gas_waves;
 pub mod gas_worth;

@@ -1,13 +1,20 @@
 //! Cycles of an engine until they repeat, and what one of them comes to.
 //!
 //! Settled: from one cycle to the next no cylinder's trapped mass and no cylinder's work changes by more than
-//! [`Settings::tolerance`] of itself. The error falls about tenfold a cycle, so that what is left is about a tenth of it.
+//! [`Settings::tolerance`] of itself; or by up to [`MOST_CHANGE`] times that, but so much less than in the cycle before that
+//! all further changes, taken to fall by the same ratio r, come to [`LEFT`] of the tolerance: change r / (1 - r). The error
+//! falls three- to tenfold a cycle.
 
 use std::f64::consts::PI;
 
 use crate::cylinder::CYCLE;
 use crate::engine::{Engine, EngineError, Running};
 use crate::trace::{Record, Recorder};
+
+/// What may be left of the changes of all further cycles, over the tolerance.
+const LEFT: f64 = 0.3;
+/// Most that the change of a last cycle may be, over the tolerance.
+const MOST_CHANGE: f64 = 5.0;
 
 /// How finely and how long.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -123,7 +130,7 @@ impl<'a> Sweep<'a> {
     pub fn run(&mut self, rpm: f64, mut go_on: impl FnMut(usize, f64) -> bool) -> Result<Point, CycleError> {
         let turn = rpm * 2.0 * PI / 60.0;
         let mut last: Option<Vec<CylinderCycle>> = None;
-        let mut updates = 0;
+        let (mut updates, mut before) = (0, f64::INFINITY);
         for cycle in 1.. {
             let (now, record, steps) = self.cycle(turn);
             updates += steps;
@@ -134,7 +141,8 @@ impl<'a> Sweep<'a> {
             if !go_on(cycle, change) {
                 return Err(CycleError::Stopped);
             }
-            let settled = change <= self.settings.tolerance;
+            let settled = settles(change, before, self.settings.tolerance);
+            before = change;
             if settled || cycle >= self.settings.most_cycles {
                 return Ok(self.point(rpm, now, record, (cycle, change, settled, updates)));
             }
@@ -245,6 +253,13 @@ impl<'a> Sweep<'a> {
         }
         medium.thermal(e, 1.0).t
     }
+}
+
+/// Whether the last change is small enough; `before` is that of the cycle before.
+fn settles(change: f64, before: f64, tolerance: f64) -> bool {
+    let ratio = change / before;
+    let left = change * ratio / (1.0 - ratio);
+    change <= tolerance || (change <= MOST_CHANGE * tolerance && ratio < 1.0 && left <= LEFT * tolerance)
 }
 
 /// Greatest change of trapped mass and work, over themselves.

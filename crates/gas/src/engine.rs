@@ -26,6 +26,8 @@ pub enum Link {
     Nozzle(usize, f64),
     /// A plenum of this number.
     Plenum(usize),
+    /// An opening of this effective area, m2, to a plenum of this number.
+    Throat(usize, f64),
 }
 
 /// A pipe from its start to its finish; lengths in m.
@@ -123,8 +125,8 @@ pub struct Engine {
     pub merging: Vec<Merging>,
     /// Surroundings: pressure, Pa, temperature, K, burned fraction.
     pub surroundings: Vec<[f64; 3]>,
-    /// Plenums: volume in m3, first pressure and temperature.
-    pub plenums: Vec<[f64; 3]>,
+    /// Plenums: volume in m3, first pressure, temperature and burned fraction.
+    pub plenums: Vec<[f64; 4]>,
     /// Air that volumetric efficiency is counted against: pressure, Pa, and temperature, K.
     pub reference: [f64; 2],
 }
@@ -207,7 +209,7 @@ impl Engine {
                 Link::Closed | Link::Junction(_) => true,
                 Link::Exhaust(c) | Link::Intake(c) => c < self.firing.len(),
                 Link::Open(s) | Link::Nozzle(s, _) => s < self.surroundings.len(),
-                Link::Plenum(p) => p < self.plenums.len(),
+                Link::Plenum(p) | Link::Throat(p, _) => p < self.plenums.len(),
             };
             if !pipe.ends.iter().all(found) {
                 return Err(EngineError::Link(k));
@@ -238,6 +240,7 @@ impl Engine {
             Link::Junction(j) => End::Junction(j),
             Link::Open(s) => End::Open(s),
             Link::Nozzle(s, area) => End::Nozzle(s, area),
+            Link::Throat(p, area) => End::Vessel(n + p, area),
             Link::Plenum(p) => {
                 let d = pipe.diameter(x);
                 End::Vessel(n + p, 0.25 * PI * d * d)
@@ -264,8 +267,8 @@ impl Engine {
             vessel.moves = true;
             network.vessels.push(vessel);
         }
-        for [volume, p, t] in &self.plenums {
-            network.vessels.push(Vessel::new(&medium, *volume, *p, *t, 0.0));
+        for [volume, p, t, burned] in &self.plenums {
+            network.vessels.push(Vessel::new(&medium, *volume, *p, *t, *burned));
         }
         let ports = (0..n).map(|c| Some([self.port(Link::Exhaust(c))?, self.port(Link::Intake(c))?]));
         let ports = ports.enumerate().map(|(c, p)| p.ok_or(EngineError::Bare(c))).collect::<Result<_, _>>()?;

@@ -106,7 +106,7 @@ fn it_stops_when_asked_and_refuses_what_cannot_be() {
 fn with_plenum(p: f64) -> Engine {
     let mut engine = four(0.4);
     engine.surroundings.push([p, 310.0, 0.0]);
-    engine.plenums.push([3.5e-3, p, 310.0]);
+    engine.plenums.push([3.5e-3, p, 310.0, 0.0]);
     for pipe in &mut engine.pipes {
         if let Link::Intake(_) = pipe.ends[1] {
             pipe.ends[0] = Link::Plenum(0);

@@ -1,5 +1,5 @@
 //! Lengths as they are printed, in three ways: for a tape ([`length`]), for calipers and machines ([`exact`]), and as the
-//! name of a size ([`size`]).
+//! name of a size ([`size`]). Torque and power are printed beside them.
 
 use crate::model::Units;
 
@@ -32,6 +32,22 @@ pub fn length(mm: f64, units: Units) -> String {
 /// ```
 pub fn sixty_fourths(mm: f64) -> String {
     fraction(mm / 25.4, 64)
+}
+
+/// A torque of `nm` N m in the unit that goes with lengths, and that unit's name.
+pub fn torque(nm: f64, units: Units) -> (f64, &'static str) {
+    match units {
+        Units::Mm => (nm, "Nm"),
+        Units::Inch => (0.737_562 * nm, "lb ft"),
+    }
+}
+
+/// A power of `kw` kW in the unit that goes with lengths, and that unit's name.
+pub fn power(kw: f64, units: Units) -> (f64, &'static str) {
+    match units {
+        Units::Mm => (kw, "kW"),
+        Units::Inch => (1.341_022 * kw, "hp"),
+    }
 }
 
 /// The unit's name as it stands beside numbers.

@@ -7,6 +7,8 @@
 mod balloon;
 mod bay;
 pub mod bench;
+mod chart;
+pub mod gas;
 mod layout;
 mod outline;
 mod paper;

@@ -5,6 +5,7 @@ use geom::{Centreline, Vec3};
 use job::model::Units;
 
 use crate::Paper;
+use crate::chart::{Chart, step};
 use crate::layout::overview::{NamedView, axes, axes_place, bank, named_views};
 use crate::sheet::{
     Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, Weight,
@@ -74,7 +75,7 @@ pub struct StrengthSheet {
 const VIEWS: f64 = 78.0;
 
 /// Height of the plot, mm.
-const PLOT: f64 = 72.0;
+const PLOT: f64 = 75.0;
 
 /// Arrows of growth are drawn so many times as long as the growth, at the scale of the view, and at most so long, mm.
 const TIMES: f64 = 20.0;
@@ -208,26 +209,14 @@ fn arrow(figures: &StrengthSheet, growth: &Growth, (view, placing): (&View, &Pla
 fn plot(figures: &StrengthSheet) -> Drawing {
     let [width, _] = figures.paper.room(false);
     let mut d = Drawing::new(width, PLOT);
-    let (left, right, top, bottom) = (14.0, width - 34.0, 3.0, PLOT - 9.0);
     let most_hz = figures.modes.iter().map(|m| m.hz).fold(50.0, f64::max) * 1.1;
     let most_rpm = figures.most_rpm.max(1000.0);
-    let x = |rpm: f64| left + (right - left) * rpm / most_rpm;
-    let y = |hz: f64| bottom - (bottom - top) * hz / most_hz;
-    let pale = Stroke::of(0.15, Ink::PALE);
-    for (step, most, level) in [(step(most_rpm), most_rpm, false), (step(most_hz), most_hz, true)] {
-        for k in 0..=(most / step) as usize {
-            let value = step * k as f64;
-            if level {
-                d.line([left, y(value)], [right, y(value)], pale);
-                d.text([left - 1.5, y(value)], 2.4, Anchor::Right, format!("{value:.0}"));
-            } else {
-                d.line([x(value), top], [x(value), bottom], pale);
-                d.text([x(value), bottom + 1.5], 2.4, Anchor::Top, format!("{value:.0}"));
-            }
-        }
-    }
-    d.text([0.5 * (left + right), PLOT - 2.0], 2.6, Anchor::Middle, "engine speed, rpm");
-    d.text([left - 1.5, top - 0.2], 2.6, Anchor::Right, "Hz");
+    let chart = Chart { low: [14.0, PLOT - 9.0], high: [width - 34.0, 6.0], x: [0.0, most_rpm], y: [0.0, most_hz] };
+    chart.scale_along(&mut d, step(most_rpm), "engine speed, rpm");
+    chart.scale_up(&mut d, step(most_hz), "Hz");
+    let (left, right) = (chart.low[0], chart.high[0]);
+    let x = |rpm: f64| chart.at(rpm, 0.0)[0];
+    let y = |hz: f64| chart.at(0.0, hz)[1];
     let worst = figures.modes.iter().map(|m| m.mpa_per_g).fold(1e-9, f64::max);
     let mut last = f64::INFINITY;
     for mode in &figures.modes {
@@ -251,22 +240,6 @@ fn plot(figures: &StrengthSheet) -> Drawing {
             }
         }
     }
-    d.lines(&[[left, top], [left, bottom], [right, bottom]], Stroke::black(0.35));
+    chart.sides(&mut d);
     d
-}
-
-/// A round step that divides a range into four to ten.
-fn step(most: f64) -> f64 {
-    let power = 10f64.powf((most / 10.0).log10().floor());
-    [1.0, 2.0, 5.0, 10.0].into_iter().map(|k| k * power).find(|s| most / s <= 10.0).unwrap_or(10.0 * power)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::step;
-
-    #[test]
-    fn scales_have_round_steps() {
-        assert_eq!([8200.0, 450.0, 1000.0].map(step), [1000.0, 50.0, 100.0]);
-    }
 }

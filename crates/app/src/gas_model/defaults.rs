@@ -1,27 +1,38 @@
 //! What a simulation needs and a job need not say: each value with its range and source.
 
 use job::model::{Cam, Engine, Valves};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
+use utoipa::ToSchema;
+
+use crate::gas_job::figure;
 
 const PRACTICE: &str = "common practice, no source";
 
-/// A value that the job does not give.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// A value that was taken for one that the job does not give.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct Assumed {
     /// A fixed short name.
     pub key: &'static str,
     /// What it is.
     pub what: &'static str,
     /// The value taken.
+    #[serde(serialize_with = "short")]
     pub value: f64,
     /// Least value that engines have.
+    #[serde(serialize_with = "short")]
     pub low: f64,
     /// Greatest value that engines have.
+    #[serde(serialize_with = "short")]
     pub high: f64,
     /// Unit of the three; empty without one.
     pub unit: &'static str,
     /// Where it comes from.
     pub source: &'static str,
+}
+
+/// Writes four figures.
+fn short<S: Serializer>(value: &f64, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_f64(figure(*value))
 }
 
 /// Takes what the job gives, and keeps a list of what it does not.

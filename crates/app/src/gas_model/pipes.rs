@@ -16,6 +16,9 @@ use super::{AIR, END_CORRECTION, MM};
 
 /// Length over which a step between two tubes is spread, mm: less than any wave is long.
 const STEP: f64 = 20.0;
+/// The way from where a turbine's entries meet to its wheel, mm: a few cells; and its area over the wheel's.
+const WHEEL_LENGTH: f64 = 40.0;
+const WHEEL_MOUTH: f64 = 2.0;
 /// Start of the exhaust: pressure, Pa, temperature, K, burned.
 const HOT: [f64; 3] = [1.05e5, 900.0, 1.0];
 
@@ -27,6 +30,8 @@ pub struct Built {
     pub primaries: Vec<f64>,
     /// Surroundings: pressure, Pa, temperature, K, burned fraction.
     pub surroundings: Vec<[f64; 3]>,
+    /// Plenums: volume, m3, pressure, Pa, temperature, K, burned fraction.
+    pub plenums: Vec<[f64; 4]>,
     /// Junctions in collectors.
     pub merging: Vec<Merging>,
     /// Names of the pipes.
@@ -130,11 +135,13 @@ pub fn exhaust(
         job,
         lines,
         walls,
+        wheels: Vec::new(),
         junctions: junctions(job, routes),
         built: Built {
             pipes: Vec::new(),
             primaries: Vec::new(),
             surroundings: vec![[AIR[0], AIR[1], 0.0]],
+            plenums: Vec::new(),
             merging: Vec::new(),
             names: Vec::new(),
             collectors: Vec::new(),
@@ -167,6 +174,7 @@ pub fn exhaust(
     for collector in &job.collectors {
         maker.collector(collector, routes, given, ledger, notes);
     }
+    maker.built.pipes.append(&mut maker.wheels);
     Ok(maker.built)
 }
 
@@ -225,6 +233,8 @@ struct Maker<'a> {
     walls: Walls,
     junctions: Junctions,
     built: Built,
+    /// From the volume before each turbine's wheel to the wheel.
+    wheels: Vec<Pipe>,
 }
 
 impl Maker<'_> {
@@ -264,7 +274,7 @@ impl Maker<'_> {
             let area: f64 = ids.map(|s| s.tube.id() * s.tube.id()).sum();
             let mut growing = self.body(c, area.sqrt(), ledger);
             let end = if c.groups == Groups::Twin {
-                self.turbine(given, ledger)
+                self.turbine(e == 0, given, ledger)
             } else if let Some((run, tube)) = self.behind(c) {
                 growing.along(&self.lines[&run], tube.id());
                 self.enters(routes, &run)
@@ -316,17 +326,33 @@ impl Maker<'_> {
         growing
     }
 
-    /// An entry of a turbine: a nozzle of half its effective area.
-    fn turbine(&mut self, given: &Given<'_>, ledger: &mut Ledger) -> Link {
+    /// The throat of an entry of a turbine: both open into a volume before the wheel, which is a nozzle. Throats and wheel
+    /// one behind the other let as much through as the turbine's effective area: 1/A^2 = 1/throats^2 + 1/wheel^2. `first`:
+    /// of the first entry.
+    fn turbine(&mut self, first: bool, given: &Given<'_>, ledger: &mut Ledger) -> Link {
+        let practice = "common practice, no source";
         let bores = 0.25 * std::f64::consts::PI * given.bore * given.bore * given.cylinders.len() as f64;
         let values = [0.035, 0.022, 0.055].map(|part| part * bores);
         let what = "effective area of the turbine, both entries";
-        let area = ledger.assume("turbine_area_mm2", what, values, "mm2", "common practice, no source");
+        let area = ledger.assume("turbine_area_mm2", what, values, "mm2", practice);
+        let what = "effective area of the throats of both entries over that of the wheel";
+        let ratio = ledger.assume("turbine_throats", what, [1.2, 0.8, 2.0], "", practice);
+        let what = "volume between throats and wheel of the turbine, where its entries meet";
+        let volume = ledger.assume("turbine_volume_l", what, [0.1, 0.05, 0.25], "l", practice);
         let what = "pressure behind the turbine";
-        let back = ledger.assume("turbine_back_kpa", what, [110.0, 102.0, 140.0], "kPa", "common practice, no source");
+        let back = ledger.assume("turbine_back_kpa", what, [110.0, 102.0, 140.0], "kPa", practice);
+        let wheel = area * (1.0 + 1.0 / (ratio * ratio)).sqrt();
         if self.built.surroundings.len() < 2 {
-            self.built.surroundings.push([back * 1e3, 900.0, 1.0]);
+            self.built.surroundings.push([back * 1e3, HOT[1], HOT[2]]);
         }
-        Link::Nozzle(1, 0.5 * area * MM * MM)
+        if first {
+            let [p, t, burned] = HOT;
+            self.built.plenums.push([volume * MM, p, t, burned]);
+            let mut growing = Growing::new((4.0 * WHEEL_MOUTH * wheel / std::f64::consts::PI).sqrt());
+            growing.cone(WHEEL_LENGTH, growing.diameter());
+            let ends = [Link::Plenum(self.built.plenums.len() - 1), Link::Nozzle(1, wheel * MM * MM)];
+            self.wheels.push(growing.pipe(ends, &self.walls));
+        }
+        Link::Throat(self.built.plenums.len() - 1, 0.5 * ratio * wheel * MM * MM)
     }
 }

@@ -23,7 +23,7 @@ fn main() {
         updates += p.updates;
         cycles += p.cycles;
         println!(
-            "{rpm:6.0} rpm {:7.2} Nm  VE {:.4}  pumping {:6.0} Pa  exhaust {:4.0} K peak {:.0} kPa cycles {} {}",
+            "{rpm:6.0} rpm {:9.4} Nm  VE {:.6}  pumping {:6.0} Pa  exhaust {:4.0} K peak {:.0} kPa cycles {} {}",
             p.torque,
             p.volumetric_efficiency,
             p.pumping,

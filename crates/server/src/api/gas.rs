@@ -2,7 +2,7 @@
 
 use app::gas_curve::{Change, Fineness, GasBand, GasCurve, GasMap, Size, gas_band, gas_curve, gas_map, usual_values};
 use app::gas_job::{GasProgress, SPEEDS, Speeds};
-use app::gas_model::{GasModel, gas_model};
+use app::gas_model::{Assumed, GasModel, gas_model};
 use app::gas_sound::gas_sound;
 use app::gas_waves::{GasWaves, gas_waves};
 use axum::Json as JsonResponse;
@@ -64,7 +64,7 @@ pub struct CurveAnswer {
     /// Inside diameters of tubes that can be bought, mm.
     diameters_mm: Vec<f64>,
     /// What the job does not give.
-    defaults: Vec<DefaultView>,
+    defaults: Vec<Assumed>,
     /// What was simplified.
     notes: Vec<String>,
 }
@@ -78,23 +78,6 @@ pub struct DrawnSizes {
     diameter_mm: f64,
     /// Inside diameter of the collectors' outlets.
     outlet_mm: f64,
-}
-
-/// A value that was taken for one that the job does not give.
-#[derive(Serialize, ToSchema)]
-pub struct DefaultView {
-    /// What it is.
-    what: &'static str,
-    /// The value taken.
-    value: f64,
-    /// Least that is usual.
-    low: f64,
-    /// Greatest that is usual.
-    high: f64,
-    /// Unit of the three; may be empty.
-    unit: &'static str,
-    /// Where it comes from.
-    source: &'static str,
 }
 
 /// A map to compute.
@@ -195,15 +178,11 @@ pub async fn curve(
                 outlet_mm: drawn(Size::Outlet),
             },
             diameters_mm: usual_values(job, model, Size::Diameter),
-            defaults: model.assumed.iter().map(default_view).collect(),
+            defaults: model.assumed.clone(),
             notes: model.notes.clone(),
         })
     });
     Ok(JsonResponse(answer.await?))
-}
-
-fn default_view(of: &app::gas_model::Assumed) -> DefaultView {
-    DefaultView { what: of.what, value: of.value, low: of.low, high: of.high, unit: of.unit, source: of.source }
 }
 
 /// Between which torques the curve lies when everything that the job does not give is picked at random.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use app::gas_compare::{compare_pairings, compare_routes, unevenness};
 use app::gas_curve::{MOST_SAMPLES, Size, gas_band, gas_map, usual_values};
 use app::gas_job::{GasProgress, GasReport, SPEEDS, Speeds, gas_job};
+use app::gas_sheet::gas_pdf;
 use app::gas_sound::gas_sound;
 use app::gas_waves::gas_waves;
 use app::gas_worth::{Asked, worth_of_length};
@@ -14,7 +15,7 @@ use job::model::Job;
 use job::routes::Routes;
 use job::{Monitor, Problem, Problems, write_atomic};
 
-use super::opened::{JobArgs, write};
+use super::opened::{JobArgs, write, write_pdf};
 use crate::exit::{Failure, Outcome, eprint_line, print};
 
 /// Most speeds whose waves are kept: each is some hundred thousand numbers.
@@ -60,6 +61,9 @@ pub struct Args {
     /// Seed of the samples
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Also print it: a PDF of one or two pages; computes --lengths, --uneven and --waves at peak power for it
+    #[arg(long, value_name = "FILE.pdf")]
+    sheet: Option<PathBuf>,
     /// Write the JSON answer to this file [default: gas.json in the job's folder]
     #[arg(short, long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -81,6 +85,10 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let json = report.to_json().to_string();
     let kept = folder.file("gas.json");
     write(args.out.as_ref().unwrap_or(&kept), &format!("{json}\n"))?;
+    if let Some(file) = &args.sheet {
+        let pdf = gas_pdf(&report, job.units).map_err(|e| Failure::System(e.to_string()))?;
+        write_pdf(file, &pdf)?;
+    }
     print(&if args.job.json { json } else { report.text() });
     Ok(Outcome::Done)
 }
@@ -116,7 +124,8 @@ impl Args {
         let mut monitor = Monitor::reporting(show);
         let monitor = &mut monitor;
         let model = &report.model;
-        if self.lengths {
+        let sheet = self.sheet.is_some();
+        if self.lengths || sheet {
             let asked = Asked { speeds: *band, samples: self.samples, seed: self.seed };
             report.worth = Some(worth_of_length(job, routes, model, &asked, monitor)?);
         }
@@ -124,7 +133,9 @@ impl Args {
         if self.samples > 0 {
             more.band = Some(gas_band(job, routes, speeds, (self.samples, self.seed), monitor)?);
         }
-        for rpm in &self.waves {
+        let strongest = report.points.iter().max_by(|a, b| a.power.total_cmp(&b.power)).map(|p| p.rpm);
+        let at_power = strongest.filter(|_| sheet && self.waves.is_empty());
+        for rpm in self.waves.iter().chain(&at_power) {
             more.waves.push(gas_waves(model, *rpm, monitor)?);
         }
         for size in &self.map {
@@ -135,7 +146,7 @@ impl Args {
             };
             more.maps.push(gas_map(model, band, size, &usual_values(job, model, size), monitor)?);
         }
-        if self.uneven {
+        if self.uneven || sheet {
             more.unevenness = Some(unevenness(model, band, monitor)?);
         }
         if self.pairings {

@@ -101,3 +101,14 @@ pub fn write(file: &Path, text: &str) -> Result<(), Failure> {
     write_atomic(file, text.as_bytes())
         .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))
 }
+
+/// Writes a PDF and says how many pages it has.
+///
+/// # Errors
+/// What the system says, with the file.
+pub fn write_pdf(file: &Path, pdf: &papers::Pdf) -> Result<(), Failure> {
+    write_atomic(file, &pdf.bytes)
+        .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))?;
+    eprint_line(&format!("{} pages written to {}", pdf.pages, file.display()));
+    Ok(())
+}

@@ -6,10 +6,9 @@ use app::open_job::JobPart;
 use app::strength_job::strength_job;
 use app::strength_sheet::strength_pdf;
 use app::strength_text::strength_text;
-use job::write_atomic;
 
-use super::opened::JobArgs;
-use crate::exit::{Failure, Outcome, eprint_line, print};
+use super::opened::{JobArgs, write_pdf};
+use crate::exit::{Failure, Outcome, print};
 
 /// Options of `strength`.
 #[derive(Debug, clap::Args)]
@@ -28,9 +27,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let answer = strength_job(job, routes, &open.rates)?;
     if let Some(file) = &args.sheet {
         let pdf = strength_pdf(job, routes, &answer, job.units).map_err(|e| Failure::System(e.to_string()))?;
-        let failed = |e| Failure::System(format!("{} cannot be written: {e}", file.display()));
-        write_atomic(file, &pdf.bytes).map_err(failed)?;
-        eprint_line(&format!("{} pages written to {}", pdf.pages, file.display()));
+        write_pdf(file, &pdf)?;
     }
     print(&if args.job.json { answer.to_json() } else { strength_text(&answer, job.units) });
     Ok(Outcome::Done)

@@ -6,9 +6,13 @@ use crate::user::{STOCK, TUBE, err, example, folder, object, out, run};
 
 /// The hill-climb example, routed, in a folder of its own.
 fn routed(name: &str) -> PathBuf {
+    routed_of("hill-climb-four", &["job.toml", "flange.toml", "templates.toml"], name)
+}
+
+fn routed_of(job: &str, files: &[&str], name: &str) -> PathBuf {
     let path = folder(name);
-    for file in ["job.toml", "flange.toml", "templates.toml"] {
-        std::fs::copy(example("hill-climb-four").join(file), path.join(file)).unwrap();
+    for file in files {
+        std::fs::copy(example(job).join(file), path.join(file)).unwrap();
     }
     let done = run(&["route", path.to_str().unwrap(), "--effort", "0"]);
     assert!(path.join("routes.toml").exists(), "{}", err(&done));
@@ -144,4 +148,42 @@ fn waves_maps_pairings_and_sound_come_when_they_are_asked_for() {
     assert_eq!(kept, answer);
     let refused = run(&["gas", job, "--waves", "50"]);
     assert!(err(&refused).contains("500 to 20000"), "{}", err(&refused));
+}
+
+#[test]
+fn the_sheet_has_torque_waves_and_what_was_assumed() {
+    let path = routed("gas-sheet");
+    let file = path.join("gas.pdf");
+    let args = ["gas", path.to_str().unwrap(), "--rpm", "5000:6000:1000", "--sheet", file.to_str().unwrap()];
+    let done = run(&args);
+    assert!(err(&done).contains("2 pages written to"), "{}", err(&done));
+    assert_eq!(&std::fs::read(&file).unwrap()[..5], b"%PDF-");
+    // Poppler, where it is, reads it.
+    if let Ok(read) = std::process::Command::new("pdftotext").args([file.to_str().unwrap(), "-"]).output() {
+        let text = String::from_utf8_lossy(&read.stdout).into_owned();
+        for said in ["What the length of the primaries is worth", "Waves", "own pulse from the open end", "Not given"] {
+            assert!(text.contains(said), "{said}: {text}");
+        }
+    }
+}
+
+#[test]
+fn a_divided_flange_says_what_one_group_hears_of_the_other() {
+    let path = routed_of("twin-entry-turbo", &["job.toml"], "gas-twin");
+    let job = path.to_str().unwrap();
+    let answer = object(&run(&["gas", job, "--json", "--rpm", "5000", "--waves", "5000"]));
+    let entries = answer["waves"][0]["entries"].as_array().unwrap();
+    let mut cylinders = Vec::new();
+    for entry in entries {
+        let figure = |key: &str| entry[key].as_f64().unwrap();
+        let share = figure("other_kpa") / figure("own_kpa");
+        // A wall between them lets something through, and takes something off.
+        assert!((0.02..0.9).contains(&share), "{entry}");
+        assert!((figure("share_percent") - 100.0 * share).abs() < 0.5, "{entry}");
+        assert!((figure("share_db") - 20.0 * share.log10()).abs() < 0.1, "{entry}");
+        cylinders.push(entry["cylinders"].as_array().unwrap().iter().map(|c| c.as_u64().unwrap()).collect::<Vec<_>>());
+    }
+    // Cylinders that fire one after another never share an entry.
+    cylinders.sort();
+    assert_eq!(cylinders, [vec![1, 4], vec![2, 3]]);
 }
