@@ -9,11 +9,12 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipWriter};
 
 use crate::open_job::TEXTS;
+use crate::survey_job::photo_files::ENDINGS as PHOTO_ENDINGS;
 
 pub use directory::Directory;
 
-/// Most files in an archive: nine texts and a few scans, with room for what other programs add.
-const MOST: usize = 64;
+/// Most files in an archive: the texts, a few scans and the photos of a survey, with room for what other programs add.
+const MOST: usize = 96;
 
 /// Longest of all documents of an archive together, bytes: two scans of a million triangles.
 pub const LONGEST: usize = 100 << 20;
@@ -45,21 +46,26 @@ pub enum ArchiveError {
     TooDense,
 }
 
-/// Whether a job may have a document of that name: one of its texts, or a mesh file.
+/// Whether a file is a photo, by its name.
+pub fn is_photo(name: &str) -> bool {
+    name.rsplit_once('.').is_some_and(|(_, e)| PHOTO_ENDINGS.contains(&e.to_ascii_lowercase().as_str()))
+}
+
+/// Whether a job may have a document of that name: one of its texts, a mesh file, or a photo.
 ///
 /// # Errors
 /// What names are allowed.
 pub fn document_name(name: &str) -> Result<(), String> {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_. ".contains(c);
     let ending = name.rsplit_once('.').filter(|(stem, _)| !stem.is_empty()).map(|(_, e)| e.to_ascii_lowercase());
-    let mesh = ending.is_some_and(|e| ENDINGS.contains(&e.as_str()));
+    let file = ending.is_some_and(|e| ENDINGS.contains(&e.as_str()) || PHOTO_ENDINGS.contains(&e.as_str()));
     let tidy = name.len() <= 80 && name.chars().all(plain) && !name.starts_with(['.', ' ']) && !name.contains("..");
-    if TEXTS.iter().any(|(text, _)| *text == name) || (mesh && tidy) {
+    if TEXTS.iter().any(|(text, _)| *text == name) || (file && tidy) {
         return Ok(());
     }
     let texts: Vec<&str> = TEXTS.iter().map(|t| t.0).collect();
     Err(format!(
-        "a document is one of {}, or a mesh file: letters, digits, - and _, ending in .stl, .obj, .ply or .glb",
+        "a document is one of {}, or a mesh file or photo: letters, digits, - and _, ending in .stl, .obj, .ply, .glb, .jpg or .png",
         texts.join(", ")
     ))
 }

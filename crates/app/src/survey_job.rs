@@ -7,14 +7,18 @@ mod photos;
 mod text;
 pub mod write;
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use job::survey::SurveyFile;
 use job::{Documents, Problem, Problems};
 use serde_json::Value;
-use survey::DVec3;
+use survey::matrix::Symmetric;
+use survey::photo::place::Face;
 use survey::tape::survey::Answer;
+use survey::{DMat3, DVec3};
 
 use photo_files::PhotoFiles;
-pub use photos::{NoPlaces, PhotoReport};
+pub use photos::{GOOD_PHOTOS, NoPlaces, PhotoReport};
 
 /// Name of the file.
 pub const SURVEY_FILE: &str = "survey.toml";
@@ -55,9 +59,30 @@ impl SurveyReport {
     }
 
     fn photographed(&self, p: usize) -> Option<Point> {
-        let tags: Vec<u32> = self.file.markers.iter().filter(|m| m.name == Some(p)).map(|m| m.tag).collect();
-        let (_, _, face, _) = self.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag))?;
+        let (_, face) = self.marker_at(p)?;
         Some(Point { name: p, at: face.at, sd: face.sd })
+    }
+
+    /// The marker on a point: its number in the photos' answer, and the face under it.
+    fn marker_at(&self, p: usize) -> Option<(usize, &Face)> {
+        let on = |tag: u32| self.file.markers.iter().any(|m| m.tag == tag && m.name == Some(p));
+        let (plate, _, face, _) = self.photos.as_ref()?.placed().find(|(_, tag, _, _)| on(*tag))?;
+        Some((plate, face))
+    }
+
+    /// Covariance of two points, mm²; zero between one from the tape and one from the photos alone.
+    pub fn covariance(&self, p: usize, q: usize) -> DMat3 {
+        let of = |c: &Symmetric, i: usize, j: usize| {
+            DMat3::from_cols_array(&std::array::from_fn(|k| c.at(3 * i + k % 3, 3 * j + k / 3)))
+        };
+        if let Some(answer) = self.tape.as_ref().filter(|a| !a.unfixed.contains(&p) && !a.unfixed.contains(&q)) {
+            return of(&answer.covariance, p, q);
+        }
+        let plate = |point: usize| self.marker_at(point).map(|(plate, _)| plate);
+        match (plate(p), plate(q), self.photos.as_ref().and_then(|f| f.places.as_ref().ok())) {
+            (Some(i), Some(j), Some(places)) => of(&places.covariance, i, j),
+            _ => DMat3::ZERO,
+        }
     }
 
     /// Points without a place.
@@ -73,6 +98,18 @@ impl SurveyReport {
         self.unfixed().is_empty() && sized && !self.tape.as_ref().is_some_and(open)
     }
 
+    /// Readings beyond those that are needed: of the net when there is one, the photos come into it as distances.
+    pub fn redundancy(&self) -> i64 {
+        let photos = || self.photos.as_ref().and_then(|p| p.answer.as_ref()).map_or(0, |a| a.redundancy);
+        self.tape.as_ref().map_or_else(photos, |a| a.redundancy)
+    }
+
+    /// The name of the point under a marker.
+    pub fn name_of(&self, tag: u32) -> Option<&str> {
+        let point = self.file.markers.iter().find(|m| m.tag == tag)?.name?;
+        Some(&self.file.names[point])
+    }
+
     /// As one JSON object.
     pub fn to_json(&self) -> Value {
         json::report(self)
@@ -84,11 +121,15 @@ impl SurveyReport {
     }
 }
 
-/// Adjusts the survey of a job; its photos lie in `files`.
+/// Adjusts the survey of a job; its photos lie in `files`, and looking through them can be stopped.
 ///
 /// # Errors
-/// All problems of survey.toml; that there is none; photos of which fewer than two can be used.
-pub fn survey_job(documents: &dyn Documents, files: &dyn PhotoFiles) -> Result<SurveyReport, Problems> {
+/// All problems of survey.toml; that there is none; photos of which fewer than two can be used; that it was stopped.
+pub fn survey_job(
+    documents: &dyn Documents,
+    files: &dyn PhotoFiles,
+    stop: &AtomicBool,
+) -> Result<SurveyReport, Problems> {
     let shown = documents.shown(SURVEY_FILE);
     let Some(document) = documents.own(SURVEY_FILE)? else {
         let problem = Problem::error("missing-file", format!("{shown} is missing")).in_file(&shown);
@@ -97,7 +138,14 @@ pub fn survey_job(documents: &dyn Documents, files: &dyn PhotoFiles) -> Result<S
     };
     let (file, mut problems) = job::file::survey_file::read(&document.shown, &document.bytes);
     let Some(file) = file else { return Err(Problems(problems)) };
-    let photos = file.photos.as_ref().map(|p| photos::photos(&file, p, files)).transpose()?;
+    let photos = match file.photos.as_ref().map(|p| photos::photos(&file, p, files, stop)).transpose() {
+        // Readings are not lost because photos cannot be used yet.
+        Err(found) if photos::has_net(&file) && !stop.load(Ordering::Relaxed) => {
+            problems.extend(found.0.into_iter().map(Problem::as_warning));
+            None
+        }
+        photos => photos?,
+    };
     problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
     let tape = match &photos {
         None => adjusted::tape(&file, &shown).map_err(|problem| problems.push(*problem)).ok(),

@@ -10,6 +10,7 @@ use survey::photo::decode::marker_cells;
 
 use crate::fonts::fonts_of;
 use crate::papers_job::usual_paper;
+use crate::view::survey::PrintedPlate;
 
 /// Side of the black square, mm, and the least that a phone reads well across an engine bay.
 const SIDE: f64 = 40.0;
@@ -95,6 +96,12 @@ fn ends(name: &str, shape: &Solid) -> Vec<(String, Vec3)> {
 /// Ends of the obstacles that are measured by points.
 fn obstacles(job: &Job) -> Vec<(String, Vec3)> {
     job.keepouts.iter().flat_map(|k| ends(&k.name, &k.shape)).take(MOST_OBSTACLES).collect()
+}
+
+/// The plates of a job as they are printed; the bar has the next two numbers.
+pub fn printed_plates(job: &Job) -> Vec<PrintedPlate> {
+    let one = |p: Plate| PrintedPlate { tag: p.marker.tag, name: p.name, side_mm: p.marker.side };
+    plates(job).into_iter().map(one).collect()
 }
 
 fn plates(job: &Job) -> Vec<Plate> {

@@ -6,6 +6,7 @@ pub mod codes;
 pub mod finding;
 pub mod fit;
 pub mod line;
+pub mod photos;
 pub mod picture;
 pub mod plan;
 pub mod problem;

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 use app::survey_job::photo_files::{PhotoFiles, PhotoFolder};
 use app::survey_job::write::write;
@@ -26,7 +27,7 @@ fn folder(name: &str, files: &[(&str, &[u8])]) -> PathBuf {
 }
 
 fn survey(folder: &Path) -> Result<SurveyReport, job::Problems> {
-    survey_job(&Folder::of(folder), &PhotoFolder::of(folder))
+    survey_job(&Folder::of(folder), &PhotoFolder::of(folder), &AtomicBool::new(false))
 }
 
 #[test]
@@ -82,7 +83,7 @@ fn photos_that_cannot_be_used_say_why() {
         ("5.png", blank(100)),
     ];
     let memory = Memory(files.into_iter().map(|(n, b)| (n.to_string(), b)).collect());
-    let problems = survey_job(&Folder::of(&folder), &memory).unwrap_err().0;
+    let problems = survey_job(&Folder::of(&folder), &memory, &AtomicBool::new(false)).unwrap_err().0;
     let codes: Vec<&str> = problems.iter().map(|p| p.code).collect();
     assert_eq!(codes, ["heic", "broken-photo", "not-a-photo", "panorama", "photo-size"]);
     assert!(problems.iter().all(|p| !p.hint.is_empty() && p.place.spot.as_ref().unwrap().line == 3));

@@ -14,6 +14,7 @@ mod jobs;
 mod meshes;
 mod names;
 mod papers;
+mod photos;
 mod quote;
 mod routes;
 mod saw;
@@ -45,7 +46,7 @@ use crate::shop::SharedShop;
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \
         milliseconds since 1970."),
     components(schemas(
-        ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone,
+        ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone, survey::PhotoProgress, survey::SurveyAdjusted,
         // Of parameters, which are not collected by themselves.
         FormatCode, PaperCode, SheetKindCode, SheetSetCode
     )),
@@ -56,6 +57,7 @@ struct Document;
 fn described() -> OpenApiRouter<SharedShop> {
     let long = OpenApiRouter::new()
         .routes(routes!(meshes::put_mesh))
+        .routes(routes!(photos::put_photo))
         .routes(routes!(jobs::import_job))
         .layer(DefaultBodyLimit::max(LONGEST_MESH));
     let short = OpenApiRouter::new()
@@ -79,7 +81,9 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(gas::waves))
         .routes(routes!(gas::sound))
         .routes(routes!(survey::survey))
+        .routes(routes!(survey::adjust_survey))
         .routes(routes!(survey::write_survey))
+        .routes(routes!(photos::photo, photos::delete_photo))
         .routes(routes!(edits::edit))
         .routes(routes!(documents::document, documents::put_document))
         .routes(routes!(meshes::mesh))

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use job::Problems;
+use job::{Problem, Problems};
 use serde::Serialize;
 use store::{Failure, StoreError};
 use utoipa::{IntoResponses, ToSchema};
@@ -216,6 +216,12 @@ impl ApiError {
     /// 422.
     pub fn unprocessable(message: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Unprocessable, message)
+    }
+
+    /// 422: a file that cannot be used.
+    pub fn of_problem(problem: &Problem) -> Self {
+        let error = Self::new(StatusCode::UNPROCESSABLE_ENTITY, ErrorCode::Unprocessable, problem.message.clone());
+        error.expected(problem.expected.clone()).hint(problem.hint.clone())
     }
 
     /// 422: the documents have problems.

@@ -17,6 +17,7 @@ mod lockout;
 mod memory;
 mod mesh_cache;
 mod page;
+mod photo_cache;
 mod plain_text;
 mod revision_cache;
 mod session;

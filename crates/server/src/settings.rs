@@ -23,6 +23,14 @@ impl Default for ServerSettings {
     }
 }
 
+/// Longest photo of a survey, bytes, and of all photos of a job together: an archive of the job takes 100 MB.
+pub const LONGEST_PHOTO: usize = 24 << 20;
+/// See [`LONGEST_PHOTO`].
+pub const LONGEST_PHOTOS: usize = 80 << 20;
+
+/// Most photos of a job.
+pub const MOST_PHOTOS: usize = 40;
+
 /// Longest JSON body, bytes.
 pub const LONGEST_BODY: usize = 2 << 20;
 

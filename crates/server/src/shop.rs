@@ -11,6 +11,7 @@ use crate::loaded::{LoadedRevision, Meshes};
 use crate::lockout::Lockout;
 use crate::memory::MemoryBudget;
 use crate::mesh_cache::MeshCache;
+use crate::photo_cache::PhotoCache;
 use crate::revision_cache::{RevisionCache, RevisionKey};
 use crate::session::Sessions;
 use crate::settings::ServerSettings;
@@ -37,6 +38,8 @@ pub struct Shop {
     pub revisions: Arc<RevisionCache>,
     /// Indexed meshes.
     pub meshes: Arc<MeshCache>,
+    /// Photos that were looked through, and surveys made of them.
+    pub photos: Arc<PhotoCache>,
     /// Memory for uploads.
     pub room: MemoryBudget,
     /// Queue of heavy work.
@@ -58,6 +61,7 @@ impl Shop {
             settings,
             revisions: Arc::default(),
             meshes: Arc::default(),
+            photos: Arc::default(),
             room: MemoryBudget::default(),
             work: WorkQueue::default(),
             sessions: Sessions::default(),

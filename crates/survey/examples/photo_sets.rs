@@ -4,6 +4,7 @@
 #[allow(dead_code)]
 mod scene;
 
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use scene::{Draw, SetPlan, axes, set};
@@ -37,7 +38,7 @@ fn main() {
         let plan = plan(seed, width);
         let set = set(seed, plan);
         let began = Instant::now();
-        let Some(answer) = adjust(&set.input) else {
+        let Some(answer) = adjust(&set.input, &AtomicBool::new(false)) else {
             println!("seed {seed}: no answer");
             continue;
         };

@@ -8,6 +8,7 @@ mod bay;
 #[allow(dead_code)]
 mod scene;
 
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use scene::{SetPlan, photo, set};
@@ -56,5 +57,5 @@ fn main() {
     println!("markers in the photo: {}", detect(&grey).sightings.len());
     timed("a photo of 12 megapixels searched", || detect(&grey));
     let set = set(4, SetPlan { width: 1200, ..plan });
-    timed("30 photos of 20 plates adjusted", || adjust(&set.input));
+    timed("30 photos of 20 plates adjusted", || adjust(&set.input, &AtomicBool::new(false)));
 }

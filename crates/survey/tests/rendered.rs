@@ -4,6 +4,8 @@
 
 mod scene;
 
+use std::sync::atomic::AtomicBool;
+
 use scene::{Set, SetPlan, axes, set};
 use survey::photo::survey::{PhotoAnswer, adjust};
 
@@ -38,7 +40,7 @@ fn holds(set: &Set, answer: &PhotoAnswer) {
 #[test]
 fn plates_are_found_where_they_are() {
     let set = set(31, PLAN);
-    let answer = adjust(&set.input).unwrap();
+    let answer = adjust(&set.input, &AtomicBool::new(false)).unwrap();
     holds(&set, &answer);
     assert!(answer.plates.iter().all(|p| p.moved_at.is_none() && !p.misprinted));
 }
@@ -46,7 +48,7 @@ fn plates_are_found_where_they_are() {
 #[test]
 fn a_plate_that_moved_and_one_of_another_size_are_named() {
     let set = set(32, SetPlan { moved: Some((9, 5)), misprinted: Some((11, 0.97)), ..PLAN });
-    let answer = adjust(&set.input).unwrap();
+    let answer = adjust(&set.input, &AtomicBool::new(false)).unwrap();
     holds(&set, &answer);
     let moved: Vec<(u32, usize)> = answer.plates.iter().filter_map(|p| Some((p.tag, p.moved_at?))).collect();
     let misprinted: Vec<u32> = answer.plates.iter().filter(|p| p.misprinted).map(|p| p.tag).collect();

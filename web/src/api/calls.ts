@@ -30,6 +30,13 @@ export const putMesh = (id: string, name: string, version: number, file: Blob, p
 export const getMesh = async (id: string, name: string) =>
   (await send('GET', `${job(id)}/meshes/${encodeURIComponent(name)}`)).arrayBuffer();
 
+export const putPhoto = (id: string, name: string, version: number, file: Blob, progress: (share: number) => void) =>
+  upload<T.JobView>(`${job(id)}/photos/${encodeURIComponent(name)}?version=${version}`, file, progress);
+export const deletePhoto = (id: string, name: string, version: number) =>
+  call<T.JobView>('DELETE', `${job(id)}/photos/${encodeURIComponent(name)}?version=${version}`);
+export const photoUrl = (id: string, name: string) => `/api${job(id)}/photos/${encodeURIComponent(name)}`;
+export const adjustSurvey = (id: string) => send('POST', `${job(id)}/survey/adjust`);
+
 export const undo = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/undo`, { version } satisfies T.AtVersion);
 export const redo = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/redo`, { version } satisfies T.AtVersion);
 export const listRevisions = (id: string) => call<T.RevisionList>('GET', `${job(id)}/revisions`).then((a) => a.revisions);

@@ -458,6 +458,25 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/photos/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A small picture of a photo, grey, as the sensor has it. */
+        get: operations["photo"];
+        /** Adds a photo of printed markers to a job. It is looked through at once; one that cannot be used is refused. */
+        put: operations["put_photo"];
+        post?: never;
+        /** Removes a photo from a job. */
+        delete: operations["delete_photo"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/picture.svg": {
         parameters: {
             query?: never;
@@ -687,10 +706,33 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** What the readings of survey.toml come to. A survey with mistakes lists them. */
+        /**
+         * What the readings of survey.toml, and its photos, come to. A survey with mistakes lists them. Photos that were not looked
+         *     through and adjusted yet are `pending`.
+         */
         get: operations["survey"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/survey/adjust": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Looks through the photos of a survey and adjusts them with its readings. The response is a stream of the events `begun`,
+         *     `better` (a photo was looked through) and `done`, or `failed`. It can be stopped like a search; what was found in photos is kept.
+         */
+        post: operations["adjust_survey"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2230,6 +2272,23 @@ export interface components {
             /** @description Its shape: for each run, places from the start and how they move, scaled to a greatest movement of 1. */
             shape: components["schemas"]["RunShape"][];
         };
+        /** @description How a plate moved. */
+        MovedView: {
+            /** @description The last photo before it, counted from 1. */
+            after: number;
+            /**
+             * Format: double
+             * @description How far, mm.
+             */
+            by_mm: number;
+            /** @description The first photo after it. */
+            from_photo: string;
+            /**
+             * Format: double
+             * @description How far it turned, degrees.
+             */
+            turn_deg: number;
+        };
         /** @description A thing near hot tubes. */
         NearAnswer: {
             /** @description About how warm a small thing there gets: all around, and the face that looks at the tube, degrees Celsius. */
@@ -2294,6 +2353,11 @@ export interface components {
             /** @description Whether it decides between two answers. */
             settles: boolean;
         };
+        /**
+         * @description Why photos give no places.
+         * @enum {string}
+         */
+        NoPlacesCode: "apart" | "no-scale" | "no-axes";
         /** @description A miss. */
         OffView: {
             /**
@@ -2344,6 +2408,58 @@ export interface components {
             name: string;
             /** @description A shape that stands for it. */
             shape: components["schemas"]["ShapeView"];
+        };
+        /** @description `better`, while photos are looked through. */
+        PhotoProgress: {
+            /** @description Photos that were looked through. */
+            done: number;
+            /** @description Photos in all. */
+            of: number;
+        };
+        /**
+         * @description What became of a photo.
+         * @enum {string}
+         */
+        PhotoState: "waiting" | "searched" | "used" | "empty" | "apart";
+        /** @description A photo. */
+        PhotoView: {
+            from?: components["schemas"]["Xyz"] | null;
+            look?: components["schemas"]["Xyz"] | null;
+            /** @description Markers found in it. */
+            markers: components["schemas"]["SeenMarker"][];
+            /** @description File name. */
+            name: string;
+            /** @description Width and height, pixels; 0 while it waits. */
+            size: number[];
+            /** @description What became of it. */
+            state: components["schemas"]["PhotoState"];
+            /**
+             * Format: int32
+             * @description Quarter turns clockwise by which it is to be shown.
+             */
+            turns: number;
+            /** @description Markers seen more than once: none of them counts. */
+            twice: number[];
+        };
+        /** @description The photos of a survey. */
+        PhotosView: {
+            /**
+             * Format: double
+             * @description Standard deviation of a marker's dot, pixels.
+             */
+            dot_sd_px?: number | null;
+            no_places?: components["schemas"]["NoPlacesCode"] | null;
+            /** @description Whether the photos are still to be looked through and adjusted. */
+            pending: boolean;
+            /** @description All photos of the job, in the order in which they were taken where that is known. */
+            photos: components["schemas"]["PhotoView"][];
+            /** @description Markers that were found, or that survey.toml names. */
+            plates: components["schemas"]["PlateView"][];
+            /**
+             * Format: double
+             * @description True size of the prints divided by the drawn one.
+             */
+            print?: number | null;
         };
         /** @description A piece whose figures change. */
         PieceChange: {
@@ -2459,6 +2575,34 @@ export interface components {
              */
             yield: number;
         };
+        /**
+         * @description What is to be said of a plate.
+         * @enum {string}
+         */
+        PlateState: "good" | "few" | "missing" | "misprinted";
+        /** @description A marker plate. */
+        PlateView: {
+            at_mm?: components["schemas"]["Xyz"] | null;
+            moved?: components["schemas"]["MovedView"] | null;
+            /** @description The point under it. */
+            name?: string | null;
+            normal?: components["schemas"]["Xyz"] | null;
+            /** @description Photos that show it, and count once they are adjusted. */
+            photos: number;
+            /**
+             * Format: double
+             * @description Standard deviation of that, degrees.
+             */
+            sd_deg?: number | null;
+            sd_mm?: components["schemas"]["Xyz"] | null;
+            /** @description What is to be said of it. */
+            state: components["schemas"]["PlateState"];
+            /**
+             * Format: int32
+             * @description Number of its marker.
+             */
+            tag: number;
+        };
         /** @description A port. */
         PortView: {
             /** @description Centre at the flange face. */
@@ -2480,6 +2624,21 @@ export interface components {
              * @description Least straight length leaving it, mm.
              */
             stub: number;
+        };
+        /** @description A marker plate of the survey sheets. */
+        PrintedPlate: {
+            /** @description The point that it is for. */
+            name: string;
+            /**
+             * Format: double
+             * @description Side of its black square as drawn, mm.
+             */
+            side_mm: number;
+            /**
+             * Format: int32
+             * @description Number of its marker.
+             */
+            tag: number;
         };
         /** @description A problem. */
         ProblemView: {
@@ -3149,6 +3308,18 @@ export interface components {
              */
             version: number;
         };
+        /** @description A marker in a photo. */
+        SeenMarker: {
+            /** @description Corners of its square, pixels. */
+            corners: number[][];
+            /** @description How many of its four dots were found. */
+            dots: number;
+            /**
+             * Format: int32
+             * @description Its number.
+             */
+            tag: number;
+        };
         /**
          * @description How serious a problem is.
          * @enum {string}
@@ -3596,6 +3767,11 @@ export interface components {
             /** @description The piece's mark. */
             mark?: string | null;
         };
+        /** @description `done`, after the survey was adjusted. */
+        SurveyAdjusted: {
+            /** @description The survey. */
+            survey: components["schemas"]["SurveyView"];
+        };
         /** @description What the readings of a survey come to. */
         SurveyAnswer: {
             /** @description Roll (left side up) and pitch (front up) of the job's axes against gravity, degrees; with heights or inclines only. */
@@ -3637,6 +3813,9 @@ export interface components {
             answer?: components["schemas"]["SurveyAnswer"] | null;
             /** @description survey.toml as a tree; null without one, or when it is not TOML. */
             document?: unknown;
+            photos?: components["schemas"]["PhotosView"] | null;
+            /** @description Marker plates as the job's survey sheets print them; their bar has the next two numbers. */
+            printed: components["schemas"]["PrintedPlate"][];
             /** @description All problems of it and of its photos. */
             problems: components["schemas"]["ProblemView"][];
             /** @description Unit of bare numbers in it. */
@@ -3942,10 +4121,12 @@ export type MeshView = components['schemas']['MeshView'];
 export type MirrorView = components['schemas']['MirrorView'];
 export type MissingView = components['schemas']['MissingView'];
 export type ModeAnswer = components['schemas']['ModeAnswer'];
+export type MovedView = components['schemas']['MovedView'];
 export type NearAnswer = components['schemas']['NearAnswer'];
 export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
 export type NextReading = components['schemas']['NextReading'];
+export type NoPlacesCode = components['schemas']['NoPlacesCode'];
 export type OffView = components['schemas']['OffView'];
 export type Op = components['schemas']['Op'];
 export type OpenEndView = components['schemas']['OpenEndView'];
@@ -3953,12 +4134,19 @@ export type Origin = components['schemas']['Origin'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
 export type PartView = components['schemas']['PartView'];
+export type PhotoProgress = components['schemas']['PhotoProgress'];
+export type PhotoState = components['schemas']['PhotoState'];
+export type PhotoView = components['schemas']['PhotoView'];
+export type PhotosView = components['schemas']['PhotosView'];
 export type PieceChange = components['schemas']['PieceChange'];
 export type PieceProgress = components['schemas']['PieceProgress'];
 export type PieceView = components['schemas']['PieceView'];
 export type PlaceView = components['schemas']['PlaceView'];
 export type PlanView = components['schemas']['PlanView'];
+export type PlateState = components['schemas']['PlateState'];
+export type PlateView = components['schemas']['PlateView'];
 export type PortView = components['schemas']['PortView'];
+export type PrintedPlate = components['schemas']['PrintedPlate'];
 export type ProblemView = components['schemas']['ProblemView'];
 export type QuoteFile = components['schemas']['QuoteFile'];
 export type QuoteLineFile = components['schemas']['QuoteLineFile'];
@@ -3989,6 +4177,7 @@ export type RunShape = components['schemas']['RunShape'];
 export type RunView = components['schemas']['RunView'];
 export type SearchDone = components['schemas']['SearchDone'];
 export type SearchRequest = components['schemas']['SearchRequest'];
+export type SeenMarker = components['schemas']['SeenMarker'];
 export type SeverityCode = components['schemas']['SeverityCode'];
 export type ShapeView = components['schemas']['ShapeView'];
 export type SheetKindCode = components['schemas']['SheetKindCode'];
@@ -4023,6 +4212,7 @@ export type StreamEvent = components['schemas']['StreamEvent'];
 export type StrengthAnswer = components['schemas']['StrengthAnswer'];
 export type StretchUse = components['schemas']['StretchUse'];
 export type StretchView = components['schemas']['StretchView'];
+export type SurveyAdjusted = components['schemas']['SurveyAdjusted'];
 export type SurveyAnswer = components['schemas']['SurveyAnswer'];
 export type SurveyPoint = components['schemas']['SurveyPoint'];
 export type SurveyView = components['schemas']['SurveyView'];
@@ -7722,6 +7912,358 @@ export interface operations {
             };
         };
     };
+    photo: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+                /** @description `IMG_01.jpg` */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": number[];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    put_photo: {
+        parameters: {
+            query: {
+                /** @description Version of the job that the client has. */
+                version: number;
+            };
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+                /** @description `IMG_01.jpg` */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": number[];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    delete_photo: {
+        parameters: {
+            query: {
+                /** @description Version of the job that the client has. */
+                version: number;
+            };
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+                /** @description `IMG_01.jpg` */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
     picture: {
         parameters: {
             query?: never;
@@ -9342,6 +9884,118 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SurveyView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    adjust_survey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": components["schemas"]["StreamEvent"];
                 };
             };
             /** @description The request is malformed. */

@@ -8,6 +8,7 @@ import { Beside } from './beside.svelte';
 import { rowsOf, valueAt } from './document';
 import type { OpenJob } from './job.svelte';
 import { notices } from './notices.svelte';
+import { PhotoSurvey } from './photos.svelte';
 
 export const SURVEY_FILE = 'survey.toml';
 
@@ -34,8 +35,12 @@ export class Survey extends Beside {
   /** Typed readings that are not saved yet; they survive a reload of the page. */
   waiting = $state.raw<TypedReading[]>([]);
 
+  /** Its photos. */
+  readonly photos: PhotoSurvey;
+
   constructor(open: OpenJob) {
     super(open, SURVEY_FILE);
+    this.photos = new PhotoSurvey(open, this);
     this.waiting = this.kept();
     for (const reading of this.waiting) void this.send(reading);
   }
@@ -74,6 +79,7 @@ export class Survey extends Beside {
     };
     const isLength = (tool: ToolCode) => tool !== 'flush' && tool !== 'row';
     for (const { tool, cells } of this.rows) take(isLength(tool) ? cells.slice(0, 2) : cells);
+    for (const marker of rowsOf(this.document, ['marker'])) take(marker.name);
     for (const key of ['origin', 'forward', 'down', 'up', 'left', 'right']) take(valueAt(this.document, ['frame', key]));
     for (const reading of this.waiting) take(isLength(reading.tool) ? reading.row.slice(0, 2) : reading.row);
     return names;
@@ -82,6 +88,7 @@ export class Survey extends Beside {
   async load(): Promise<void> {
     try {
       this.view = await api.getSurvey(this.open.job.id);
+      if (this.view.photos?.pending) void this.photos.adjust();
     } catch (error) {
       notices.refused(error);
     }

@@ -4,6 +4,7 @@ import { fit } from './fit.en';
 import { gas } from './gas.en';
 import { steps } from './steps.en';
 import { strength } from './strength.en';
+import { photos } from './photos.en';
 import { survey } from './survey.en';
 
 export const t = {
@@ -240,5 +241,6 @@ export const t = {
   fit,
   gas,
   strength,
+  photos,
   survey,
 };

@@ -4,7 +4,6 @@ use job::survey::Tool;
 use serde_json::{Value, json};
 use survey::DVec3;
 use survey::photo::place::Places;
-use survey::photo::survey::Plate;
 use survey::tape::survey::Answer;
 
 use super::{PhotoReport, SurveyReport};
@@ -25,7 +24,7 @@ pub fn report(report: &SurveyReport) -> Value {
     let mut object = json!({
         "format": 1,
         "fixed": unfixed.is_empty(),
-        "redundancy": redundancy(report),
+        "redundancy": report.redundancy(),
         "chi2": rounded(chi2(report)),
         "points": points,
         "slips": [], "rivals": [], "mirror": null, "unchecked": [], "next": [], "level": null,
@@ -39,12 +38,6 @@ pub fn report(report: &SurveyReport) -> Value {
         add_photos(&mut object, report, photos);
     }
     object
-}
-
-/// Of the net when there is one; the photos come into it as distances.
-fn redundancy(report: &SurveyReport) -> i64 {
-    let photos = || report.photos.as_ref().and_then(|p| p.answer.as_ref()).map_or(0, |a| a.redundancy);
-    report.tape.as_ref().map_or_else(photos, |a| a.redundancy)
 }
 
 fn chi2(report: &SurveyReport) -> f64 {
@@ -76,10 +69,7 @@ fn add_tape(object: &mut Value, report: &SurveyReport, answer: &Answer) {
 }
 
 fn add_photos(object: &mut Value, report: &SurveyReport, photos: &PhotoReport) {
-    let name = |tag: u32| {
-        let point = report.file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
-        point.map(|p| report.file.names[p].as_str())
-    };
+    let name = |tag: u32| report.name_of(tag);
     let markers = photos.placed().map(|(_, tag, face, count)| {
         json!({
             "tag": tag, "name": name(tag), "at_mm": triple(face.at), "normal": face.normal.to_array().map(|v| (v * 1e6).round() / 1e6),
@@ -87,7 +77,10 @@ fn add_photos(object: &mut Value, report: &SurveyReport, photos: &PhotoReport) {
         })
     });
     object["markers"] = markers.collect();
-    object["moved"] = moved(photos).into();
+    let moved = photos.moved().into_iter().map(|m| {
+        json!({"tag": m.tag, "from_photo": photos.name(m.photo), "by_mm": triple(m.by), "turn_deg": rounded(m.turn.to_degrees())})
+    });
+    object["moved"] = moved.collect();
     let drawn = |places: &Places| json!({"print": (places.scale * 1e5).round() / 1e5, "from": photos.scale_from});
     object["scale"] = json!(photos.places.as_ref().ok().map(drawn));
     let answer = photos.answer.as_ref();
@@ -95,21 +88,6 @@ fn add_photos(object: &mut Value, report: &SurveyReport, photos: &PhotoReport) {
     object["few"] = few.collect();
     let misprinted = answer.iter().flat_map(|a| &a.plates).filter(|p| p.misprinted);
     object["misprinted"] = misprinted.map(|p| json!({"tag": p.tag, "name": name(p.tag)})).collect();
-}
-
-/// Plates that moved: from the place before to that after.
-fn moved(photos: &PhotoReport) -> Vec<Value> {
-    let (Some(answer), Ok(places)) = (&photos.answer, &photos.places) else { return Vec::new() };
-    let one = |(after, plate): (usize, &Plate)| {
-        let at = plate.moved_at?;
-        let before = answer.plates.iter().position(|p| p.tag == plate.tag && p.moved_at.is_none())?;
-        let turn = answer.poses[before].turn.angle_between(answer.poses[after].turn);
-        Some(json!({
-            "tag": plate.tag, "from_photo": photos.names[at],
-            "by_mm": triple(places.faces[after].at - places.faces[before].at), "turn_deg": rounded(turn.to_degrees()),
-        }))
-    };
-    answer.plates.iter().enumerate().filter_map(one).collect()
 }
 
 fn tool(report: &SurveyReport, i: usize) -> Tool {

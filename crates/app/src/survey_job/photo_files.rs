@@ -1,22 +1,30 @@
-//! Photo files of a survey: found by name, read within limits, decoded to grey, with what their EXIF data says.
+//! Photo files of a survey: found by name, read within limits, decoded to grey, searched for markers, with what their EXIF data says.
 
 use std::fs;
 use std::io::{self, Cursor, Read as _};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use image::{ImageFormat, ImageReader, Limits};
+use image::codecs::jpeg::JpegEncoder;
+use image::{ExtendedColorType, ImageEncoder as _, ImageFormat, ImageReader, Limits};
 use job::Problem;
-use job::source::Spot;
+use survey::photo::detect::{Found, detect};
 use survey::photo::grey::Grey;
 
+/// Endings of photo files, in lower case.
+pub const ENDINGS: [&str; 3] = ["jpg", "jpeg", "png"];
 /// Longest photo file, bytes: a phone's best takes 25 MB.
-const LONGEST: u64 = 64 << 20;
+pub const LONGEST: u64 = 64 << 20;
 /// Most pixels of a photo: beyond any phone's single picture, and 1 GB when decoded in colour.
 const MOST_PIXELS: u64 = 120_000_000;
 /// Photos of one survey.
 pub const MOST_PHOTOS: usize = 120;
+/// Shorter side of the smallest photo that is read, pixels.
+const LEAST_SIDE: u32 = 200;
 /// Longest side divided by the shorter from which it is a panorama.
 const PANORAMA: f64 = 2.3;
+/// Longer side of a thumbnail, pixels, at most, and its JPEG quality.
+const THUMBNAIL: (usize, u8) = (640, 80);
 
 /// Where the photos of a survey are kept.
 pub trait PhotoFiles: Sync {
@@ -31,6 +39,15 @@ pub trait PhotoFiles: Sync {
     /// # Errors
     /// What the system says.
     fn bytes(&self, name: &str, most: u64) -> io::Result<Vec<u8>>;
+
+    /// One with the markers in it. A place that remembers what was found need not look again.
+    ///
+    /// # Errors
+    /// Why it cannot be used, with how to fix it.
+    fn searched(&self, name: &str) -> Result<Arc<SearchedPhoto>, Box<Problem>> {
+        let bytes = self.bytes(name, LONGEST).map_err(|e| unreadable(name, &e))?;
+        Ok(Arc::new(search(name, &bytes)?.0))
+    }
 }
 
 /// Photos in a folder.
@@ -69,19 +86,28 @@ pub struct CameraName {
     pub size: [usize; 2],
 }
 
-/// A photo that was read.
+/// A photo and the markers found in it.
+#[derive(Debug, Clone)]
+pub struct SearchedPhoto {
+    /// The photo.
+    pub file: PhotoFile,
+    /// The markers.
+    pub found: Found,
+}
+
+/// What is known of a photo beside its pixels.
 #[derive(Debug, Clone)]
 pub struct PhotoFile {
     /// File name.
     pub name: String,
-    /// Grey pixels, as the sensor has them.
-    pub grey: Grey,
     /// Its camera.
     pub camera: CameraName,
     /// When it was taken, as EXIF writes it.
     pub time: Option<String>,
     /// Width and height when it was taken, pixels, as EXIF says; others than those of the file when it was cut or made smaller.
     pub taken_size: Option<[usize; 2]>,
+    /// Quarter turns clockwise by which it is to be shown; pixels and markers are as the sensor has them.
+    pub turns: u32,
 }
 
 /// Names that match one of the patterns, sorted so that 9 comes before 10.
@@ -130,61 +156,77 @@ fn natural(name: &str) -> Vec<(u64, String)> {
     parts
 }
 
-/// Reads one photo.
+fn refusal(name: &str, code: &'static str, message: &str, hint: &str) -> Box<Problem> {
+    let problem = Problem::error(code, format!("{name}: {message}"));
+    Box::new(problem.expected("a photo in JPEG or PNG").hint(hint))
+}
+
+/// That a file cannot be read.
+pub fn unreadable(name: &str, error: &io::Error) -> Box<Problem> {
+    refusal(name, "unreadable-photo", &format!("cannot be read: {error}"), "check the file's name and rights")
+}
+
+fn broken(name: &str, why: &str) -> Box<Problem> {
+    refusal(name, "broken-photo", why, "copy it from the phone again")
+}
+
+/// Format and size of a photo from its first bytes, within the limits; its pixels are not looked at.
 ///
 /// # Errors
-/// Why it cannot be used, with how to fix it; `spot` is where the survey asks for it.
-pub fn read(files: &dyn PhotoFiles, name: &str, spot: &Spot) -> Result<PhotoFile, Box<Problem>> {
-    let refuse = |code: &'static str, message: String, hint: &str| {
-        let problem = Problem::error(code, format!("{name}: {message}")).at(spot.clone());
-        Box::new(problem.expected("a photo in JPEG or PNG").hint(hint))
-    };
-    let bytes = files
-        .bytes(name, LONGEST)
-        .map_err(|e| refuse("unreadable-photo", format!("cannot be read: {e}"), "check the file's name and rights"))?;
+/// Why it cannot be used, with how to fix it.
+pub fn sized(name: &str, bytes: &[u8]) -> Result<(ImageFormat, [u32; 2]), Box<Problem>> {
+    let refuse = |code, message: &str, hint: &str| Err(refusal(name, code, message, hint));
     if bytes.len() as u64 > LONGEST {
-        return Err(refuse(
-            "huge-photo",
-            format!("more than {} MB", LONGEST >> 20),
-            "export it as JPEG at its full size",
-        ));
+        let message = format!("more than {} MB", LONGEST >> 20);
+        return refuse("huge-photo", &message, "export it as JPEG at its full size");
     }
     if bytes.get(4..8) == Some(b"ftyp") {
         let hint = "set the phone's camera to JPEG (\"most compatible\"), or export the photos as JPEG at full size";
-        return Err(refuse("heic", "HEIC photos are not read".into(), hint));
+        return refuse("heic", "HEIC photos are not read", hint);
     }
-    let format = match image::guess_format(&bytes) {
-        Ok(format @ (ImageFormat::Jpeg | ImageFormat::Png)) => format,
-        _ => {
-            return Err(refuse(
-                "not-a-photo",
-                "neither JPEG nor PNG".into(),
-                "take it out of the folder or out of `files`",
-            ));
-        }
+    let Ok(format @ (ImageFormat::Jpeg | ImageFormat::Png)) = image::guess_format(bytes) else {
+        return refuse("not-a-photo", "neither JPEG nor PNG", "take it out of the folder or out of `files`");
     };
-    let broken = |e: image::ImageError| {
-        refuse("broken-photo", format!("cannot be decoded: {e}"), "copy it from the phone again")
-    };
-    let (width, height) = ImageReader::with_format(Cursor::new(&bytes), format).into_dimensions().map_err(broken)?;
-    if u64::from(width) * u64::from(height) > MOST_PIXELS || width < 200 || height < 200 {
+    let size = ImageReader::with_format(Cursor::new(bytes), format).into_dimensions();
+    let (width, height) = size.map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
+    let (long, short) = (width.max(height), width.min(height));
+    if u64::from(width) * u64::from(height) > MOST_PIXELS || short < LEAST_SIDE {
         let hint = "use the phone's plain photo mode at full size";
-        return Err(refuse("photo-size", format!("{width} x {height} pixels"), hint));
+        return refuse("photo-size", &format!("{width} x {height} pixels"), hint);
     }
-    if f64::from(width.max(height)) > PANORAMA * f64::from(width.min(height)) {
+    if f64::from(long) > PANORAMA * f64::from(short) {
         let hint = "take single photos: a panorama is put together and its geometry is lost";
-        return Err(refuse("panorama", format!("{width} x {height} pixels look like a panorama"), hint));
+        return refuse("panorama", &format!("{width} x {height} pixels look like a panorama"), hint);
     }
-    let mut reader = ImageReader::with_format(Cursor::new(&bytes), format);
+    Ok((format, [width, height]))
+}
+
+/// Decodes a photo and looks for markers; with its grey pixels.
+///
+/// # Errors
+/// Why it cannot be used, with how to fix it.
+pub fn search(name: &str, bytes: &[u8]) -> Result<(SearchedPhoto, Grey), Box<Problem>> {
+    let (format, size) = sized(name, bytes)?;
+    let size = size.map(|s| s as usize);
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
     limits.max_alloc = Some(2 << 30);
     reader.limits(limits);
-    let grey = reader.decode().map_err(broken)?.into_luma8();
-    let size = [width as usize, height as usize];
-    let Some(grey) = Grey::new(size[0], size[1], grey.into_raw()) else {
-        return Err(refuse("broken-photo", "its rows are incomplete".into(), "copy it from the phone again"));
-    };
-    Ok(photo(name, grey, size, exif_of(&bytes).as_ref()))
+    let decoded = reader.decode().map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
+    let grey = Grey::new(size[0], size[1], decoded.into_luma8().into_raw());
+    let grey = grey.ok_or_else(|| broken(name, "its rows are incomplete"))?;
+    let found = detect(&grey);
+    Ok((SearchedPhoto { file: photo(name, size, exif_of(bytes).as_ref()), found }, grey))
+}
+
+/// A small picture of a photo, as JPEG; empty when it cannot be written.
+pub fn thumbnail(grey: &Grey) -> Vec<u8> {
+    let (most, quality) = THUMBNAIL;
+    let small = grey.shrunk(grey.width.max(grey.height).div_ceil(most));
+    let mut jpeg = Vec::new();
+    let encoder = JpegEncoder::new_with_quality(&mut jpeg, quality);
+    let written = encoder.write_image(&small.pixels, small.width as u32, small.height as u32, ExtendedColorType::L8);
+    if written.is_ok() { jpeg } else { Vec::new() }
 }
 
 /// What EXIF says, as far as it can be read: many programs write it a little wrong.
@@ -194,7 +236,7 @@ fn exif_of(bytes: &[u8]) -> Option<exif::Exif> {
     read.or_else(|e| e.distill_partial_result(|_| ())).ok()
 }
 
-fn photo(name: &str, grey: Grey, size: [usize; 2], exif: Option<&exif::Exif>) -> PhotoFile {
+fn photo(name: &str, size: [usize; 2], exif: Option<&exif::Exif>) -> PhotoFile {
     let text = |tag: exif::Tag| {
         let field = exif?.get_field(tag, exif::In::PRIMARY)?;
         let exif::Value::Ascii(parts) = &field.value else { return None };
@@ -207,7 +249,13 @@ fn photo(name: &str, grey: Grey, size: [usize; 2], exif: Option<&exif::Exif>) ->
     let time = text(exif::Tag::DateTimeOriginal).or_else(|| text(exif::Tag::DateTime));
     let taken = [exif::Tag::PixelXDimension, exif::Tag::PixelYDimension].map(|tag| whole(tag).map(|v| v as usize));
     let taken_size = taken[0].zip(taken[1]).map(|(w, h)| [w, h]).filter(|t| t.iter().all(|v| *v > 0));
-    PhotoFile { name: name.to_string(), grey, camera: CameraName { model, film_mm, size }, time, taken_size }
+    let turns = match whole(exif::Tag::Orientation) {
+        Some(6) => 1,
+        Some(3) => 2,
+        Some(8) => 3,
+        _ => 0,
+    };
+    PhotoFile { name: name.to_string(), camera: CameraName { model, film_mm, size }, time, taken_size, turns }
 }
 
 #[cfg(test)]

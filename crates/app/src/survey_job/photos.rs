@@ -1,15 +1,15 @@
 //! The photos of a survey: read, searched for markers, adjusted, laid into the job's axes and brought to size.
 
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
 
 use job::survey::{Photos, Side, SurveyFile, Tool};
 use job::{Problem, Problems};
-use survey::photo::detect::{Found, detect};
+use survey::DVec3;
 use survey::photo::place::{Face, Laying, Length, PhotoFrame, Places, Second};
-use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, adjust};
+use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, Plate, adjust};
 
-use super::photo_files::{CameraName, MOST_PHOTOS, PhotoFile, PhotoFiles, matching, read};
+use super::photo_files::{CameraName, MOST_PHOTOS, PhotoFiles, SearchedPhoto, matching};
 
 /// Focal length as a part of the photo's width when EXIF says nothing: a phone's main camera.
 const USUAL_FOCUS: f64 = 0.75;
@@ -19,9 +19,10 @@ const FILM_DIAGONAL: f64 = 43.27;
 const BAR_SD: f64 = 0.05;
 /// Scatter of the dots in pixels above which photos were not sharp.
 const BLURRED: f64 = 0.3;
-/// Photos from which a plate's place can be given, and from which it can be trusted.
+/// Photos from which a plate's place can be given.
 const LEAST_PHOTOS: usize = 2;
-const GOOD_PHOTOS: usize = 3;
+/// Photos of a plate from which its place can be trusted.
+pub const GOOD_PHOTOS: usize = 3;
 
 /// Standard deviations by which a length may lie off the size that all give together.
 const LENGTH_OFF: f64 = 4.0;
@@ -40,8 +41,8 @@ pub enum NoPlaces {
 /// The result of the photos.
 #[derive(Debug, Clone)]
 pub struct PhotoReport {
-    /// File names in the order in which they were taken.
-    pub names: Vec<String>,
+    /// The photos that could be read, in the order in which they were taken.
+    pub photos: Vec<Arc<SearchedPhoto>>,
     /// The adjusted photos.
     pub answer: Option<PhotoAnswer>,
     /// Places, or why there are none.
@@ -52,6 +53,19 @@ pub struct PhotoReport {
     pub warnings: Vec<Problem>,
 }
 
+/// A plate that was moved between photos.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Moved {
+    /// Number of its marker.
+    pub tag: u32,
+    /// The first photo after it, by its place in the order.
+    pub photo: usize,
+    /// How far, mm.
+    pub by: DVec3,
+    /// How far it turned, rad.
+    pub turn: f64,
+}
+
 impl PhotoReport {
     /// Plates with a place of their own, not those that others moved to: number in the answer, marker, face, photos.
     pub fn placed(&self) -> impl Iterator<Item = (usize, u32, &Face, usize)> {
@@ -59,6 +73,24 @@ impl PhotoReport {
         plates
             .filter(|(_, p)| p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
             .filter_map(|(i, p)| Some((i, p.tag, self.places.as_ref().ok()?.faces.get(i)?, p.photos)))
+    }
+
+    /// File name of a photo by its place in the order.
+    pub fn name(&self, photo: usize) -> &str {
+        self.photos.get(photo).map_or("", |p| p.file.name.as_str())
+    }
+
+    /// Plates that moved.
+    pub fn moved(&self) -> Vec<Moved> {
+        let (Some(answer), Ok(places)) = (&self.answer, &self.places) else { return Vec::new() };
+        let one = |(after, plate): (usize, &Plate)| {
+            let at = plate.moved_at?;
+            let before = answer.plates.iter().position(|p| p.tag == plate.tag && p.moved_at.is_none())?;
+            let by = places.faces[after].at - places.faces[before].at;
+            let turn = answer.poses[before].turn.angle_between(answer.poses[after].turn);
+            Some(Moved { tag: plate.tag, photo: at, by, turn })
+        };
+        answer.plates.iter().enumerate().filter_map(one).collect()
     }
 
     /// The plate of a marker before it moved.
@@ -74,11 +106,16 @@ fn plate_of(answer: &PhotoAnswer, tag: u32) -> Option<usize> {
 /// Works out the photos of a survey.
 ///
 /// # Errors
-/// Photos that cannot be used, when fewer than two are left.
-pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Result<PhotoReport, Problems> {
-    let (mut found, mut problems) = searched(photos, files)?;
-    if found.iter().all(|f| f.0.time.is_some()) {
-        found.sort_by(|a, b| (&a.0.time, &a.0.name).cmp(&(&b.0.time, &b.0.name)));
+/// Photos that cannot be used, when fewer than two are left; that it was stopped.
+pub fn photos(
+    file: &SurveyFile,
+    photos: &Photos,
+    files: &dyn PhotoFiles,
+    stop: &AtomicBool,
+) -> Result<PhotoReport, Problems> {
+    let (mut found, mut problems) = searched(photos, files, stop)?;
+    if found.iter().all(|f| f.file.time.is_some()) {
+        found.sort_by(|a, b| (&a.file.time, &a.file.name).cmp(&(&b.file.time, &b.file.name)));
     }
     problems.extend(found.iter().flat_map(|f| photo_problems(photos, f)));
     problems.extend(without_exif(photos, &found));
@@ -93,11 +130,10 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
             "take all photos with the main lens, without zoom and uncropped; each lens here is worked out for itself",
         ));
     }
-    let names: Vec<String> = found.iter().map(|f| f.0.name.clone()).collect();
-    let answer = adjust(&input);
-    let lost = answer.iter().flat_map(|a| &a.lost_photos).filter(|p| !found[**p].1.sightings.is_empty());
+    let answer = adjust(&input, stop);
+    let lost = answer.iter().flat_map(|a| &a.lost_photos).filter(|p| !found[**p].found.sightings.is_empty());
     problems.extend(lost.map(|p| {
-        let message = format!("{}: its markers are in no other photo that counts", names[*p]);
+        let message = format!("{}: its markers are in no other photo that counts", found[*p].file.name);
         let problem = Problem::error("photo-apart", message).as_warning().at(photos.spot.clone());
         problem.expected("two or more markers that other photos show too").hint("take photos in between that overlap")
     }));
@@ -108,20 +144,21 @@ pub fn photos(file: &SurveyFile, photos: &Photos, files: &dyn PhotoFiles) -> Res
     if let Some(answer) = &answer {
         problems.extend(plate_problems(file, photos, answer));
     }
-    Ok(PhotoReport { names, answer, places, scale_from, warnings: problems })
+    Ok(PhotoReport { photos: found, answer, places, scale_from, warnings: problems })
 }
 
-/// A photo without its pixels, and what was found in it.
-type Searched = (PhotoFile, Found);
-
-/// The same with its place in the list of names, or why it cannot be used.
-type Numbered = (usize, Result<Searched, Box<Problem>>);
+/// A photo with its place in the list of names, or why it cannot be used.
+type Numbered = (usize, Result<Arc<SearchedPhoto>, Box<Problem>>);
 
 /// Reads and searches all photos, some at a time; those that cannot be used become warnings.
-fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, Vec<Problem>), Problems> {
+fn searched(
+    photos: &Photos,
+    files: &dyn PhotoFiles,
+    stop: &AtomicBool,
+) -> Result<(Vec<Arc<SearchedPhoto>>, Vec<Problem>), Problems> {
     let all = files.names().map_err(|e| {
         Problems::one(
-            Problem::error("unreadable-folder", format!("the folder cannot be listed: {e}")).at(photos.spot.clone()),
+            Problem::error("unreadable-folder", format!("the photos cannot be listed: {e}")).at(photos.spot.clone()),
         )
     })?;
     let heic =
@@ -143,17 +180,19 @@ fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, V
     let results: Mutex<Vec<Numbered>> = Mutex::new(Vec::new());
     let work = || {
         while let Some((i, name)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|i| Some((i, names.get(i)?))) {
-            let one = read(files, name, &photos.spot).map(|mut photo| {
-                let found = detect(&photo.grey);
-                photo.grey.pixels = Vec::new();
-                (photo, found)
-            });
+            if stop.load(Ordering::Relaxed) {
+                return;
+            }
+            let one = files.searched(name).map_err(|problem| Box::new(problem.at(photos.spot.clone())));
             results.lock().unwrap_or_else(std::sync::PoisonError::into_inner).push((i, one));
         }
     };
     // Each worker holds one decoded photo: a few hundred MB at most.
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(4);
     std::thread::scope(|scope| (0..workers).for_each(|_| drop(scope.spawn(work))));
+    if stop.load(Ordering::Relaxed) {
+        return Err(Problems::one(Problem::error("stopped", "the photos were not looked through to the end")));
+    }
     let mut results = results.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
     results.sort_by_key(|r| r.0);
     let (mut found, mut problems) = (Vec::new(), Vec::new());
@@ -169,7 +208,8 @@ fn searched(photos: &Photos, files: &dyn PhotoFiles) -> Result<(Vec<Searched>, V
     Ok((found, problems.into_iter().map(Problem::as_warning).collect()))
 }
 
-fn photo_problems(photos: &Photos, (file, found): &Searched) -> Vec<Problem> {
+fn photo_problems(photos: &Photos, photo: &SearchedPhoto) -> Vec<Problem> {
+    let SearchedPhoto { file, found } = photo;
     let mut problems = Vec::new();
     let mut warn = |code, message: String, expected: &str, hint: &str| {
         let problem = Problem::error(code, format!("{}: {message}", file.name)).as_warning();
@@ -200,8 +240,9 @@ fn photo_problems(photos: &Photos, (file, found): &Searched) -> Vec<Problem> {
 }
 
 /// Photos whose EXIF data says no focal length, all in one warning.
-fn without_exif(photos: &Photos, found: &[Searched]) -> Option<Problem> {
-    let names: Vec<&str> = found.iter().filter(|f| f.0.camera.film_mm.is_none()).map(|f| f.0.name.as_str()).collect();
+fn without_exif(photos: &Photos, found: &[Arc<SearchedPhoto>]) -> Option<Problem> {
+    let names: Vec<&str> =
+        found.iter().map(|f| &f.file).filter(|f| f.camera.film_mm.is_none()).map(|f| f.name.as_str()).collect();
     let first = names.first()?;
     let message = format!("{} of {} photos say no focal length, {first} for one", names.len(), found.len());
     let problem = Problem::error("no-exif", message).as_warning().at(photos.spot.clone());
@@ -216,15 +257,15 @@ fn camera_words(camera: &CameraName) -> String {
     format!("{} {focus}, {} x {}", camera.model, camera.size[0], camera.size[1]).trim().to_string()
 }
 
-fn input(file: &SurveyFile, photos: &Photos, found: &[Searched]) -> (PhotoInput, Vec<CameraName>) {
+fn input(file: &SurveyFile, photos: &Photos, found: &[Arc<SearchedPhoto>]) -> (PhotoInput, Vec<CameraName>) {
     let mut cameras: Vec<CameraName> = Vec::new();
     let mut list = Vec::new();
-    for (photo, found) in found {
-        let lens = cameras.iter().position(|c| *c == photo.camera).unwrap_or_else(|| {
-            cameras.push(photo.camera.clone());
+    for photo in found {
+        let lens = cameras.iter().position(|c| *c == photo.file.camera).unwrap_or_else(|| {
+            cameras.push(photo.file.camera.clone());
             cameras.len() - 1
         });
-        list.push(Photo { sightings: found.sightings.clone(), lens });
+        list.push(Photo { sightings: photo.found.sightings.clone(), lens });
     }
     let lens = |camera: &CameraName| {
         let [width, height] = camera.size.map(|s| s as f64);

@@ -72,12 +72,11 @@ fn photo_words(report: &SurveyReport, photos: &PhotoReport) -> String {
     };
     let mut rows = vec![heads(["marker", "point", "photos", "normal x", "y", "z", "sd deg"])];
     for (_, tag, face, count) in photos.placed() {
-        let point = report.file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
         let n = face.normal.to_array().map(|v| format!("{v:.4}"));
         let [x, y, z] = n;
         rows.push(row([
             tag.to_string(),
-            point.map_or(String::new(), |p| name(report, p).to_string()),
+            report.name_of(tag).unwrap_or_default().to_string(),
             count.to_string(),
             x,
             y,
@@ -88,11 +87,14 @@ fn photo_words(report: &SurveyReport, photos: &PhotoReport) -> String {
     let _ = writeln!(out, "\n{}", table(&rows));
     let _ =
         writeln!(out, "Prints are {:.2} % of the drawn size (from the {}).", 100.0 * places.scale, photos.scale_from);
-    for (after, plate) in photos.answer.iter().flat_map(|a| a.plates.iter().enumerate()) {
-        let (Some(at), Some(before)) = (plate.moved_at, photos.plate_of(plate.tag)) else { continue };
-        let by = places.faces[after].at.distance(places.faces[before].at);
-        let (what, by) = (marker_words(&report.file, plate.tag), show::length_with_unit(by, report.file.units));
-        let _ = writeln!(out, "{what} moved by {by} before {}; the place above is the one before.", photos.names[at]);
+    for moved in photos.moved() {
+        let what = marker_words(&report.file, moved.tag);
+        let by = show::length_with_unit(moved.by.length(), report.file.units);
+        let _ = writeln!(
+            out,
+            "{what} moved by {by} before {}; the place above is the one before.",
+            photos.name(moved.photo)
+        );
     }
     out
 }

@@ -4,7 +4,7 @@ use job::survey::{Part, Place};
 use job::{Problem, Problems};
 use serde::Serialize;
 use serde_json::{Value, json};
-use survey::{DMat3, DVec3};
+use survey::DVec3;
 use toml_edit::{DocumentMut, Item};
 use utoipa::ToSchema;
 
@@ -193,37 +193,19 @@ fn axis(report: &SurveyReport, place: &Place) -> Option<(DVec3, f64)> {
             Part::Collector(_) => -1.0,
             Part::Keepout(_) => return None,
         };
-        let tags: Vec<u32> =
-            report.file.markers.iter().filter(|m| m.name.is_some() && m.name == place.at).map(|m| m.tag).collect();
-        let (_, _, face, _) = report.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag))?;
+        let (_, face) = report.marker_at(place.at?)?;
         return Some((face.normal * sign, face.sd_tilt));
     };
     let points = report.points();
     let at = |p: usize| points.iter().find(|q| q.name == p).map(|q| q.at);
     let along = at(to)? - at(from)?;
     let unit = along.try_normalize()?;
-    let c = block(report, to, to) + block(report, from, from) - block(report, to, from) - block(report, from, to);
+    let c = report.covariance(to, to) + report.covariance(from, from)
+        - report.covariance(to, from)
+        - report.covariance(from, to);
     let trace = c.x_axis.x + c.y_axis.y + c.z_axis.z;
     let across = (trace - unit.dot(c * unit)).max(0.0) / 2.0;
     Some((unit, across.sqrt() / along.length()))
-}
-
-/// Covariance of two points, mm²; zero between one from the tape and one from the photos alone.
-fn block(report: &SurveyReport, p: usize, q: usize) -> DMat3 {
-    let of = |c: &survey::matrix::Symmetric, i: usize, j: usize| {
-        DMat3::from_cols_array(&std::array::from_fn(|k| c.at(3 * i + k % 3, 3 * j + k / 3)))
-    };
-    if let Some(answer) = report.tape.as_ref().filter(|a| !a.unfixed.contains(&p) && !a.unfixed.contains(&q)) {
-        return of(&answer.covariance, p, q);
-    }
-    let plate = |point: usize| {
-        let tags: Vec<u32> = report.file.markers.iter().filter(|m| m.name == Some(point)).map(|m| m.tag).collect();
-        report.photos.as_ref()?.placed().find(|(_, tag, _, _)| tags.contains(tag)).map(|f| f.0)
-    };
-    match (plate(p), plate(q), report.photos.as_ref().and_then(|f| f.places.as_ref().ok())) {
-        (Some(i), Some(j), Some(places)) => of(&places.covariance, i, j),
-        _ => DMat3::ZERO,
-    }
 }
 
 /// Names in order, and the rows of the covariance of all their coordinates.
@@ -231,7 +213,7 @@ fn covariance(report: &SurveyReport) -> Value {
     let points = report.points();
     let names: Vec<&str> = points.iter().map(|p| report.file.names[p.name].as_str()).collect();
     let row = |p: usize, c: usize| -> Vec<f64> {
-        let blocks = points.iter().map(|q| block(report, p, q.name).row(c).to_array());
+        let blocks = points.iter().map(|q| report.covariance(p, q.name).row(c).to_array());
         blocks.flatten().map(|v| (v * 1e6).round() / 1e6 + 0.0).collect()
     };
     let rows: Vec<Vec<f64>> = points.iter().flat_map(|p| (0..3).map(|c| row(p.name, c))).collect();

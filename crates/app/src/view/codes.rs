@@ -47,6 +47,19 @@ mirror! {
 }
 
 mirror! {
+    /// Why photos give no places.
+    #[serde(rename_all = "kebab-case")]
+    NoPlacesCode of crate::survey_job::NoPlaces {
+        /// No two photos share enough markers.
+        Apart,
+        /// Nothing was measured that gives the size.
+        NoScale,
+        /// A marker that the axes hang on was not found in two photos.
+        NoAxes,
+    }
+}
+
+mirror! {
     /// What a survey's reading was made with.
     #[serde(rename_all = "lowercase")]
     ToolCode of job::survey::Tool {

@@ -1,18 +1,21 @@
 //! A survey as the page shows it: its file as a tree, each reading with how far it is off, the points, and what is in doubt.
 
 use job::Problems;
-use job::model::Units;
+use job::model::{Job, Units};
 use serde::Serialize;
 use survey::DVec3;
+use survey::tape::next::Proposal;
 use survey::tape::survey::Answer;
 use utoipa::ToSchema;
 
 use super::Xyz;
 use super::codes::{ToolCode, UnitsCode};
+use super::photos::PhotosView;
 use super::problem::{ProblemView, problems_in};
 use crate::edit_job::Step;
 use crate::summary::rounded;
 use crate::survey_job::{SURVEY_FILE, SurveyReport, adjusted};
+use crate::survey_sheet::printed_plates;
 use crate::tree::TomlTree;
 
 /// Standard deviations from which a reading that is not called wrong is worth another look.
@@ -30,6 +33,21 @@ pub struct SurveyView {
     pub problems: Vec<ProblemView>,
     /// What the readings come to; null while there are errors, or nothing is measured yet.
     pub answer: Option<SurveyAnswer>,
+    /// Its photos; null while the job has none.
+    pub photos: Option<PhotosView>,
+    /// Marker plates as the job's survey sheets print them; their bar has the next two numbers.
+    pub printed: Vec<PrintedPlate>,
+}
+
+/// A marker plate of the survey sheets.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PrintedPlate {
+    /// Number of its marker.
+    pub tag: u32,
+    /// The point that it is for.
+    pub name: String,
+    /// Side of its black square as drawn, mm.
+    pub side_mm: f64,
 }
 
 /// What the readings of a survey come to.
@@ -150,10 +168,11 @@ pub struct NextReading {
 }
 
 /// A survey from its text and what was made of it; `text` is `None` without survey.toml.
-pub fn survey(text: Option<&str>, report: Result<&SurveyReport, &Problems>, job_units: Units) -> SurveyView {
+pub fn survey(text: Option<&str>, report: Result<&SurveyReport, &Problems>, job: Option<&Job>) -> SurveyView {
     let document = text.and_then(TomlTree::of);
     let written = document.as_ref().and_then(|t| t.get("units")).and_then(TomlTree::text);
     let units = written.and_then(|word| word.parse().ok());
+    let job_units = job.map(|job| job.units).unwrap_or_default();
     let found = match report {
         Ok(report) => &report.warnings,
         Err(problems) => problems,
@@ -162,41 +181,50 @@ pub fn survey(text: Option<&str>, report: Result<&SurveyReport, &Problems>, job_
         units: units.unwrap_or(if text.is_some() { Units::Mm } else { job_units }).into(),
         problems: text.map(|text| problems_in(found, SURVEY_FILE, text)).unwrap_or_default(),
         answer: report.ok().filter(|_| text.is_some()).and_then(answer),
+        photos: None,
+        printed: job.map(printed_plates).unwrap_or_default(),
         document,
     }
 }
 
 fn answer(report: &SurveyReport) -> Option<SurveyAnswer> {
     let name = |p: &usize| report.file.names[*p].clone();
-    let tape = report.tape.as_ref()?;
+    let tape = report.tape.as_ref();
+    if tape.is_none() && !report.photos.as_ref().is_some_and(|p| p.places.is_ok()) {
+        return None;
+    }
     let elsewhere = |list: &[(usize, DVec3)]| -> Vec<PlaceView> {
         list.iter().map(|(p, at)| PlaceView { name: name(p), at_mm: place(*at) }).collect()
     };
+    let mirror = tape.and_then(|t| t.mirror.as_ref());
+    let next = |n: &Proposal| NextReading {
+        between: n.between.map(|p| name(&p)),
+        point: name(&n.point),
+        sd_before_mm: rounded(n.sd_before),
+        sd_after_mm: rounded(n.sd_after),
+        settles: n.settles,
+    };
     Some(SurveyAnswer {
         settled: report.is_settled(),
-        redundancy: tape.redundancy,
-        readings: readings(report, tape),
-        points: points(report, tape),
+        redundancy: report.redundancy(),
+        readings: tape.map(|tape| readings(report, tape)).unwrap_or_default(),
+        points: points(report),
         unfixed: report.unfixed().iter().map(name).collect(),
-        rivals: tape.rivals.iter().map(|r| elsewhere(r)).collect(),
-        mirror: tape.mirror.as_ref().map(|m| MirrorView { ask: name(&m.ask), points: elsewhere(&m.points) }),
-        next: tape
-            .next
-            .iter()
-            .map(|n| NextReading {
-                between: n.between.map(|p| name(&p)),
-                point: name(&n.point),
-                sd_before_mm: rounded(n.sd_before),
-                sd_after_mm: rounded(n.sd_after),
-                settles: n.settles,
-            })
-            .collect(),
-        level_deg: tape.level.map(|angles| angles.map(|a| rounded(a.to_degrees()))),
+        rivals: tape.iter().flat_map(|t| &t.rivals).map(|r| elsewhere(r)).collect(),
+        mirror: mirror.map(|m| MirrorView { ask: name(&m.ask), points: elsewhere(&m.points) }),
+        next: tape.iter().flat_map(|t| &t.next).map(next).collect(),
+        level_deg: tape.and_then(|t| t.level).map(|angles| angles.map(|a| rounded(a.to_degrees()))),
     })
 }
 
-fn place(at: DVec3) -> Xyz {
+/// A place, rounded to a micrometre.
+pub(super) fn place(at: DVec3) -> Xyz {
     Xyz(at.to_array().map(rounded))
+}
+
+/// A direction, rounded to a millionth.
+pub(super) fn direction(v: DVec3) -> Xyz {
+    Xyz(v.to_array().map(|c| (c * 1e6).round() / 1e6))
 }
 
 fn readings(report: &SurveyReport, tape: &Answer) -> Vec<ReadingView> {
@@ -233,15 +261,15 @@ fn readings(report: &SurveyReport, tape: &Answer) -> Vec<ReadingView> {
     file.readings.iter().enumerate().map(one).collect()
 }
 
-fn points(report: &SurveyReport, tape: &Answer) -> Vec<SurveyPoint> {
+fn points(report: &SurveyReport) -> Vec<SurveyPoint> {
     let of = |point: crate::survey_job::Point| {
-        let covariance = |a: usize, b: usize| tape.covariance.at(3 * point.name + a, 3 * point.name + b);
+        let c = report.covariance(point.name, point.name);
         SurveyPoint {
             name: report.file.names[point.name].clone(),
             at_mm: place(point.at),
             sd_mm: place(point.sd),
-            plan: ellipse(covariance(0, 0), covariance(0, 1), covariance(1, 1)),
-            side: ellipse(covariance(0, 0), covariance(0, 2), covariance(2, 2)),
+            plan: ellipse(c.x_axis.x, c.x_axis.y, c.y_axis.y),
+            side: ellipse(c.x_axis.x, c.x_axis.z, c.z_axis.z),
         }
     };
     report.points().into_iter().map(of).collect()

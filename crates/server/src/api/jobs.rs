@@ -1,6 +1,7 @@
 //! Jobs: list, create, show, rename, copy, export and import.
 
 use app::archive;
+use app::survey_job::photo_files::sized;
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
@@ -280,6 +281,8 @@ pub async fn import_job(State(shop): State<SharedShop>, upload: Upload) -> ApiRe
             }
             if is_text(name) {
                 sound_text(String::from_utf8_lossy(bytes).into_owned())?;
+            } else if archive::is_photo(name) {
+                sized(name, bytes).map_err(|problem| ApiError::of_problem(&problem))?;
             } else {
                 meshes.push(InspectedMesh::new(name, bytes, &cache)?);
             }

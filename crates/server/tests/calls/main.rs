@@ -10,6 +10,7 @@ mod history;
 mod hostile;
 mod jobs;
 mod openapi;
+mod photos;
 mod routes;
 mod safety;
 mod searches;

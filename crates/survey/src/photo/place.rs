@@ -63,6 +63,18 @@ pub struct Places {
     pub misfits: Vec<f64>,
     /// Covariance of all places, mm².
     pub covariance: Symmetric,
+    /// Turns into the job's axes.
+    pub turn: DMat3,
+    /// Where the job's origin lies in the axes of the photos, mm in true size.
+    pub origin: DVec3,
+}
+
+impl Places {
+    /// Where a photo was taken from in the job's axes, mm, and the direction in which it looks; `camera` from world to camera.
+    pub fn camera(&self, camera: &Pose) -> (DVec3, DVec3) {
+        let back = camera.inverse();
+        (self.turn * (back.shift * self.scale - self.origin), self.turn * (back.turn * DVec3::Z))
+    }
 }
 
 /// What turns poses into places.
@@ -82,7 +94,9 @@ impl Laying<'_> {
     pub fn places(&self) -> Option<Places> {
         let poses = &self.answer.poses;
         let (scale, misfits) = self.scale(poses)?;
-        let plain = self.faces(poses)?;
+        let raw = self.raw_faces(poses, scale);
+        let (turn, origin) = self.axes(&raw)?;
+        let plain = laid(&raw, turn, origin);
         let n = poses.len();
         let moves = self.moves(poses)?;
         // Jacobian times covariance of the nudges times Jacobian transposed, for six values a plate.
@@ -115,14 +129,23 @@ impl Laying<'_> {
                 sd_tilt: largest(&tilt).max(0.0).sqrt(),
             }
         };
-        Some(Places { faces: (0..n).map(face).collect(), scale, misfits, covariance })
+        Some(Places { faces: (0..n).map(face).collect(), scale, misfits, covariance, turn, origin })
     }
 
     /// Place and normal of every plate, for given poses.
     fn faces(&self, poses: &[Pose]) -> Option<Vec<(DVec3, DVec3)>> {
-        let (scale, _) = self.scale(poses)?;
-        let raw: Vec<(DVec3, DVec3)> =
-            poses.iter().zip(&self.thickness).map(|(pose, thick)| face_of(pose, scale, *thick)).collect();
+        let raw = self.raw_faces(poses, self.scale(poses)?.0);
+        let (turn, origin) = self.axes(&raw)?;
+        Some(laid(&raw, turn, origin))
+    }
+
+    /// The same in the axes of the photos.
+    fn raw_faces(&self, poses: &[Pose], scale: f64) -> Vec<(DVec3, DVec3)> {
+        poses.iter().zip(&self.thickness).map(|(pose, thick)| face_of(pose, scale, *thick)).collect()
+    }
+
+    /// The job's axes as rows, and its origin.
+    fn axes(&self, raw: &[(DVec3, DVec3)]) -> Option<(DMat3, DVec3)> {
         let origin = raw[self.frame.origin].0;
         let x = (raw[self.frame.forward[1]].0 - raw[self.frame.forward[0]].0).try_normalize()?;
         let square = |v: DVec3| (v - x * v.dot(x)).try_normalize();
@@ -137,8 +160,7 @@ impl Laying<'_> {
                 (z.cross(x), z)
             }
         };
-        let turn = DMat3::from_cols(x, y, z).transpose();
-        Some(raw.into_iter().map(|(at, normal)| (turn * (at - origin), turn * normal)).collect())
+        Some((DMat3::from_cols(x, y, z).transpose(), origin))
     }
 
     /// What each nudge moves, by central differences: rows of six values a plate, place and normal.
@@ -192,6 +214,10 @@ impl Laying<'_> {
         let weight = |l: &Length| (poses[l.between[0]].shift.distance(poses[l.between[1]].shift) / l.sd).powi(2);
         1.0 / self.lengths.iter().map(weight).sum::<f64>().sqrt()
     }
+}
+
+fn laid(raw: &[(DVec3, DVec3)], turn: DMat3, origin: DVec3) -> Vec<(DVec3, DVec3)> {
+    raw.iter().map(|(at, normal)| (turn * (*at - origin), turn * *normal)).collect()
 }
 
 /// Place of the face under a plate and the normal out of its paper: z of a plate points into the paper.

@@ -1,5 +1,7 @@
 //! A whole photo survey: from sightings to places of plates, with those that moved or were printed to another size.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use glam::{DVec2, DVec3};
 
 use super::bundle::{Observation, Scene, Stage};
@@ -107,16 +109,21 @@ pub(super) struct Work {
     pub bending: f64,
 }
 
-/// Adjusts a set of photos; `None` when no two photos share a marker.
-pub fn adjust(input: &PhotoInput) -> Option<PhotoAnswer> {
+/// Adjusts a set of photos; `None` when no two photos share a marker, or when it is stopped.
+pub fn adjust(input: &PhotoInput, stop: &AtomicBool) -> Option<PhotoAnswer> {
+    let going_on = || (!stop.load(Ordering::Relaxed)).then_some(());
     let mut work = started(input)?;
+    going_on()?;
     work.settle();
+    going_on()?;
     // Plates that moved or have another size are looked for while plates are stiff: bends would hide them.
     if misfit::find(&mut work) {
         work.stiff();
         work.reject();
     }
+    going_on()?;
     work.refine();
+    going_on()?;
     if misfit::find(&mut work) {
         work.refine();
     }

@@ -142,6 +142,11 @@ fn printed(tag: usize, p: DVec2, dots: &[DVec2; 4]) -> f64 {
 
 /// Renders and searches a set.
 pub fn set(seed: u64, plan: SetPlan) -> Set {
+    set_with(seed, plan, &mut |_, _| ())
+}
+
+/// The same; `keep` is given each photo with its number before it is searched.
+pub fn set_with(seed: u64, plan: SetPlan, keep: &mut dyn FnMut(usize, &Grey)) -> Set {
     let draw = &mut Draw::new(seed);
     let plates = bay(draw);
     let height = plan.width * 3 / 4;
@@ -182,6 +187,7 @@ pub fn set(seed: u64, plan: SetPlan) -> Set {
         let view =
             View { lens: lens.wobbled(wobble), camera: camera(draw), plates: &here, dots: &dots, plan: &plan, half_mm };
         let grey = view.photo(draw, plan.width, height);
+        keep(photo, &grey);
         photos.push(Photo { sightings: detect(&grey).sightings, lens: 0 });
     }
     let bar = plates[16].shift.distance(plates[17].shift);

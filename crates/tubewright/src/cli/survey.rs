@@ -1,6 +1,7 @@
 //! `tubewright survey`: places from tape readings and photos.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 use app::open_job::open;
 use app::survey_job::photo_files::PhotoFolder;
@@ -66,7 +67,7 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     let job = args.job.as_deref().unwrap_or(Path::new("."));
     let folder = Folder::of(job);
-    let report = survey_job(&folder, &PhotoFolder::of(job))?;
+    let report = survey_job(&folder, &PhotoFolder::of(job), &AtomicBool::new(false))?;
     if let Some(file) = &args.out {
         write(file, &format!("{:#}\n", report.to_json()))?;
     }
