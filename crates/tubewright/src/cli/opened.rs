@@ -101,3 +101,12 @@ pub fn write(file: &Path, text: &str) -> Result<(), Failure> {
     write_atomic(file, text.as_bytes())
         .map_err(|e| Failure::System(format!("{} cannot be written: {e}", file.display())))
 }
+
+/// What `gas` kept; `None` when there is nothing.
+pub fn gas_text(path: &Path) -> Result<Option<String>, Failure> {
+    match std::fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(why) => Err(Failure::System(format!("{}: {why}", path.display()))),
+    }
+}

@@ -8,7 +8,7 @@ use app::strength_sheet::strength_pdf;
 use app::strength_text::strength_text;
 use job::write_atomic;
 
-use super::opened::JobArgs;
+use super::opened::{JobArgs, gas_text};
 use crate::exit::{Failure, Outcome, eprint_line, print};
 
 /// Options of `strength`.
@@ -23,9 +23,9 @@ pub struct Args {
 
 /// Computes what the hot header does.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (_, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let (job, routes) = (&open.require_job()?.job, open.require_routes()?);
-    let answer = strength_job(job, routes, &open.rates)?;
+    let answer = strength_job(job, routes, &open.rates, gas_text(&folder.file("gas.json"))?.as_deref())?;
     if let Some(file) = &args.sheet {
         let pdf = strength_pdf(job, routes, &answer, job.units).map_err(|e| Failure::System(e.to_string()))?;
         let failed = |e| Failure::System(format!("{} cannot be written: {e}", file.display()));
