@@ -1,4 +1,4 @@
-//! Answers that really differ, side by side: fewest joints, cheapest, most even, most room, least turning.
+//! Answers that really differ, side by side: fewest joints, cheapest, most even, most room, least turning, most flexible.
 
 use cutplan::quote::quote;
 use cutplan::{CutJob, CutPlan, CutSettings, plan};
@@ -11,6 +11,7 @@ use route::search::solve::Answer;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::strength_share::highest_share;
 use crate::summary::rounded;
 
 /// Steps of the cut plan with which each answer is priced: a good plan with an honest bound, quickly.
@@ -27,7 +28,7 @@ pub struct Alternative {
     pub figures: Figures,
 }
 
-/// The figures of an alternative. The first five are those by which they are compared; less is better but
+/// The figures of an alternative. All but the last two are those by which they are compared; less is better but
 /// for `room_mm`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Figures {
@@ -41,6 +42,8 @@ pub struct Figures {
     pub room_mm: f64,
     /// Sum of all bend angles, degrees.
     pub turn_deg: f64,
+    /// Greatest share of its allowable stress range that a tube reaches when hot; null when it cannot be computed.
+    pub share_of_allowable: Option<f64>,
     /// The quote's total, money; null when it could not be priced.
     pub total: Option<f64>,
     /// Weight of the bare tubes, kg.
@@ -65,6 +68,9 @@ pub enum BestAt {
     /// The fewest degrees of bend.
     #[serde(rename = "least turning")]
     Turn,
+    /// The lowest share of the allowable stress range.
+    #[serde(rename = "most flexible")]
+    Flexible,
 }
 
 impl BestAt {
@@ -76,22 +82,26 @@ impl BestAt {
             BestAt::Spread => "most equal",
             BestAt::Room => "most clearance",
             BestAt::Turn => "least bend",
+            BestAt::Flexible => "most flexible",
         }
     }
 }
 
-/// The five figures in the order of [`Figures::keys`].
-const FIGURES: [BestAt; 5] = [BestAt::Joints, BestAt::Cost, BestAt::Spread, BestAt::Room, BestAt::Turn];
+/// The figures in the order of [`Figures::keys`].
+const FIGURES: [BestAt; 6] =
+    [BestAt::Joints, BestAt::Cost, BestAt::Spread, BestAt::Room, BestAt::Turn, BestAt::Flexible];
 
 impl Figures {
     /// The figures as numbers of which less is better, rounded to what a person would tell apart.
-    fn keys(&self) -> [i64; 5] {
+    fn keys(&self) -> [i64; 6] {
         [
             i64::from(self.joints),
             (self.cost * 100.0).round() as i64,
             (self.spread_mm * 10.0).round() as i64,
             -(self.room_mm * 10.0).round() as i64,
             self.turn_deg.round() as i64,
+            // What is not known is no better than anything.
+            self.share_of_allowable.map_or(i64::MAX, |s| (s * 100.0).round() as i64),
         ]
     }
 
@@ -127,7 +137,8 @@ pub fn choose(job: &Job, answers: &[Answer], count: usize, rates: &Rates) -> Vec
         .into_iter()
         .map(|i| {
             let keys = priced[i].0.keys();
-            let best_at = (0..FIGURES.len()).filter(|&f| keys[f] == least[f]).map(|f| FIGURES[f]).collect();
+            let best = |f: &usize| keys[*f] == least[*f] && least[*f] != i64::MAX;
+            let best_at = (0..FIGURES.len()).filter(best).map(|f| FIGURES[f]).collect();
             Alternative { best_at, routes: priced[i].1.routes.clone(), figures: priced[i].0.clone() }
         })
         .collect()
@@ -144,6 +155,7 @@ fn figures(job: &Job, answer: &Answer, rates: &Rates) -> Option<Figures> {
         spread_mm: rounded(answer.spread),
         room_mm: rounded(room(job, &answer.routes)),
         turn_deg: rounded(answer.turn.to_degrees()),
+        share_of_allowable: highest_share(job, &answer.routes).map(|h| h.share),
         total: priced.as_ref().map(|q| q.total.units()),
         weight_kg: priced.as_ref().map(|q| rounded(q.work.mass())),
     })

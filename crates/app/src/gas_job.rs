@@ -195,6 +195,7 @@ impl GasReport<'_> {
         let mut answer = json!({
             "format": 1,
             "job": self.job.name,
+            "mark": self.model.mark(),
             "absolute_values_are_optimistic": true,
             "cylinders": self.model.cylinders,
             "primaries_mm": self.model.primaries.iter().map(|l| rounded(*l)).collect::<Vec<f64>>(),

@@ -20,6 +20,7 @@ use job::Problems;
 use job::model::{Cam, Job};
 use job::routes::Routes;
 pub use needed::{NEEDED, Needed};
+use sha2::{Digest, Sha256};
 
 /// Millimetres to metres.
 const MM: f64 = 1e-3;
@@ -45,6 +46,14 @@ pub struct GasModel {
     pub assumed: Vec<Assumed>,
     /// What was left out or simplified, in words.
     pub notes: Vec<String>,
+}
+
+impl GasModel {
+    /// A mark of everything that goes into the gas: a kept answer with another mark is of another engine or other routes.
+    pub fn mark(&self) -> String {
+        let all = format!("{:?} {:?} {:?}", self.engine, self.cylinders, self.names);
+        Sha256::digest(all).iter().take(8).map(|b| format!("{b:02x}")).collect()
+    }
 }
 
 /// Makes the model of a job.

@@ -44,6 +44,7 @@ pub mod strength_help;
 pub mod strength_job;
 pub mod strength_model;
 pub mod strength_near;
+pub mod strength_share;
 pub mod strength_sheet;
 pub mod strength_text;
 pub mod summary;

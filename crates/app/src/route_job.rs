@@ -9,6 +9,7 @@ use route::search::solve::Answer;
 use route::{RouteSettings, Routed, route};
 use serde_json::{Value, json};
 
+use crate::strength_share::keep_strong;
 use crate::summary::{RunLine, length_spread, rounded, run_lines};
 use crate::view::finding::{RelaxationView, UnmetView};
 
@@ -52,9 +53,12 @@ pub fn route_job(
         first_seconds.get_or_insert(seconds);
         monitor.report(&Found { answer: answer.clone(), seconds });
     });
-    let routed = route(job, last, settings, &mut better);
+    // Among more answers there is more likely one that is flexible enough.
+    let settings = RouteSettings { varied: settings.varied || job.highest_share.is_some(), ..settings };
+    let mut routed = route(job, last, settings, &mut better);
     drop(better);
-    let unmet = routed.misses.iter().map(|m| UnmetView::of(m, units)).collect();
+    let too_stiff = keep_strong(job, &mut routed, units);
+    let unmet = routed.misses.iter().map(|m| UnmetView::of(m, units)).chain(too_stiff).collect();
     let relaxations = routed.relaxations.iter().map(|r| RelaxationView::of(r, units)).collect();
     RouteReport { routed, unmet, relaxations, first_seconds, seconds: begun.elapsed().as_secs_f64() }
 }

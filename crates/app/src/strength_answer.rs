@@ -22,8 +22,10 @@ pub struct StrengthAnswer {
     pub helps: WhatHelps,
     /// What stands near hot tubes, the warmest first.
     pub near: Vec<NearAnswer>,
-    /// What must be free to move, in words.
-    pub must_move: Vec<String>,
+    /// What must be free to move.
+    pub must_move: Vec<MustMove>,
+    /// Where the gas comes from.
+    pub gas: GasSource,
     /// What the job does not give.
     pub assumed: Vec<AssumedAnswer>,
     /// What was simplified.
@@ -35,6 +37,29 @@ impl StrengthAnswer {
     pub fn to_json(&self) -> String {
         serde_json::to_string(self).expect("plain figures and texts are always JSON")
     }
+}
+
+/// Where mass flow and temperature of the gas come from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct GasSource {
+    /// Engine speed of the kept gas answer that they are from, rpm; null: a mean flow at peak power.
+    pub rpm: Option<f64>,
+    /// Whether that answer has the gas along every run (`gas --waves`), or only where it leaves the cylinders.
+    pub along_runs: bool,
+    /// Why a kept gas answer was not used.
+    pub refused: Option<GasRefusal>,
+}
+
+/// Why a kept gas answer is not used.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum GasRefusal {
+    /// It is of another engine or of other routes.
+    Stale,
+    /// It is not what `gas` writes.
+    Unreadable,
+    /// It has no settled speed within 10 % of peak power.
+    NoSpeed,
 }
 
 /// A run.
@@ -73,6 +98,36 @@ pub struct CollectorAnswer {
     /// How far it moves when hot, mm.
     #[schema(value_type = Vec<f64>)]
     pub moves_mm: [f64; 3],
+}
+
+/// A part that has to be left free to move.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct MustMove {
+    /// What has to move: a collector by its name, else the run.
+    pub part: String,
+    /// Its place on the run, mm from the start; null for a collector and for the end of a run.
+    pub at_mm: Option<f64>,
+    /// How far, mm.
+    pub by_mm: f64,
+    /// Unit direction in which it moves.
+    #[schema(value_type = Vec<f64>)]
+    pub along: [f64; 3],
+    /// Why it moves there.
+    pub why: MoveReason,
+}
+
+/// Why a part has to be left free to move.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MoveReason {
+    /// A collector moves as the tubes into it grow.
+    Collector,
+    /// The free end of a run moves as the run and what it is welded to grow.
+    FreeEnd,
+    /// A slotted bracket slides along its slot.
+    Slot,
+    /// A slip joint slides.
+    Slip,
 }
 
 /// A mode.

@@ -1,19 +1,21 @@
 //! Heat, growth, stress and vibration of a job's header. [`strength_job`] is the one call for command line and page: it gives a
 //! [`StrengthAnswer`], which [`strength_text`](crate::strength_text::strength_text) sets for people.
 
+use geom::Vec3;
 use job::Problems;
 use job::model::Job;
-use job::parts::Holds;
+use job::parts::{BracketKind, Holds};
 use job::rates::Rates;
 use job::routes::{Routes, RunId};
 use strength::flange_weld::weld_stress;
-use strength::frame::{Frame, FrameError, Six, Standing, System};
+use strength::frame::{End, Frame, FrameError, Six, Standing, StretchForces, System, Tube};
 use strength::modes::{Mode, modes};
-use strength::stress::{cycles, worst_range};
+use strength::stress::{Worst, cycles, worst_range};
 use strength::table::Table;
 
 use crate::strength_answer::{
-    AssumedAnswer, BracketFigures, CollectorAnswer, Meets, ModeAnswer, RunAnswer, RunShape, SlipFigures, StrengthAnswer,
+    AssumedAnswer, BracketFigures, CollectorAnswer, Meets, ModeAnswer, MoveReason, MustMove, RunAnswer, RunShape,
+    SlipFigures, StrengthAnswer,
 };
 use crate::strength_help::what_helps;
 use crate::strength_model::{
@@ -34,12 +36,12 @@ const RISES_WITHIN: f64 = 0.06;
 /// A movement that what holds an end has to let happen, mm.
 const MUST_MOVE: f64 = 1.0;
 
-/// Solves the header of a job. `rates` give the prices of what would help.
+/// Solves the header of a job. `rates` give the prices of what would help; `gas` is the text of a kept gas answer, if any.
 ///
 /// # Errors
 /// Problems of the job ([`strength_model`]); what nothing holds.
-pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates) -> Result<StrengthAnswer, Problems> {
-    let model = strength_model(job, routes)?;
+pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>) -> Result<StrengthAnswer, Problems> {
+    let model = strength_model(job, routes, gas)?;
     let wrong = |e: FrameError| not_held(&model, e);
     let system = model.frame.system().map_err(wrong)?;
     let hot = model.frame.stand().map_err(wrong)?;
@@ -60,12 +62,23 @@ pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates) -> Result<Strengt
         slips: model.slips.iter().map(|s| slip_figures(&model, s)).collect(),
         brackets: brackets(job, &model, &hot),
         near: near_heat(job, routes, &model),
-        must_move: must_move(job, &collectors),
+        must_move: must_move(job, &model, &hot),
         collectors,
         helps,
+        gas: model.gas,
         assumed: model.assumed.iter().map(assumed).collect(),
         notes: model.notes.clone(),
     })
+}
+
+/// The greatest stress range of every run.
+///
+/// # Errors
+/// [`FrameError`]: what nothing holds.
+pub fn run_ranges(frame: &Frame) -> Result<Vec<Worst>, FrameError> {
+    let cold = cold_metal(frame).stand()?;
+    let worst = |(tube, stretches): (&Tube, &Vec<StretchForces>)| worst_range(&tube.section, stretches, END_WELD);
+    Ok(frame.tubes.iter().zip(&cold.stretches).map(worst).collect())
 }
 
 /// The same frame with its cold stiffness, as the allowable range is defined.
@@ -161,14 +174,34 @@ fn brackets(job: &Job, model: &StrengthModel, hot: &Standing) -> Vec<BracketFigu
     job.parts.brackets.iter().map(figures).collect()
 }
 
-/// Ends that what holds them has to let move.
-fn must_move(job: &Job, collectors: &[CollectorAnswer]) -> Vec<String> {
-    let of = |c: &CollectorAnswer| {
-        let far = c.moves_mm.iter().map(|v| v * v).sum::<f64>().sqrt();
-        let long = job::show::length_with_unit(far, job.units);
-        (far > MUST_MOVE).then(|| format!("collector {} must be free to move {long}", c.collector))
+/// Collectors, free ends, slots and slip joints that have to be left free to move.
+fn must_move(job: &Job, model: &StrengthModel, hot: &Standing) -> Vec<MustMove> {
+    let of = |part: String, at_mm: Option<f64>, by: Vec3, why: MoveReason| {
+        let far = by.length() / MM;
+        let along = (by / by.length()).to_array().map(rounded);
+        (far > MUST_MOVE).then(|| MustMove { part, at_mm, by_mm: rounded(far), along, why })
     };
-    collectors.iter().filter_map(of).collect()
+    let shift = |six: &Six| Vec3::new(six[0], six[1], six[2]);
+    let collectors = model.collectors.iter().zip(&hot.bodies);
+    let collectors = collectors.map(|(name, six)| of(name.clone(), None, shift(six), MoveReason::Collector));
+    let ends = model.runs.iter().zip(&model.frame.tubes).zip(&hot.tubes).filter(|((_, t), _)| t.end == End::Free);
+    let ends = ends.map(|((run, _), places)| {
+        let last = places.last().map_or(Vec3::ZERO, |(_, six)| shift(six));
+        of(run.run.to_string(), None, last, MoveReason::FreeEnd)
+    });
+    let slots = job.parts.brackets.iter().filter(|b| b.kind == BracketKind::Slotted).map(|b| {
+        let (part, at) = match &b.holds {
+            Holds::Run { run, at } => (run.to_string(), Some(rounded(*at))),
+            Holds::Collector(name) => (name.clone(), None),
+        };
+        of(part, at, growth(model, hot, &b.holds), MoveReason::Slot)
+    });
+    let slips = model.slips.iter().filter(|s| !s.sticks()).map(|s| {
+        let tube = &model.frame.tubes[s.run];
+        let along = tube.line.at(s.at).forward * (s.slides * MM);
+        of(model.runs[s.run].run.to_string(), Some(rounded(s.at)), along, MoveReason::Slip)
+    });
+    collectors.chain(ends).chain(slots).chain(slips).flatten().collect()
 }
 
 fn assumed(a: &Assumed) -> AssumedAnswer {

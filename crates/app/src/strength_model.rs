@@ -5,6 +5,7 @@
 
 mod assumed;
 mod hot;
+mod kept_gas;
 mod on_tubes;
 
 use cutplan::quote::body_mass;
@@ -22,8 +23,11 @@ use strength::section::{Flexibility, Section};
 use strength::stress::{Worst, allowable};
 use strength::table::Table;
 
+use crate::strength_answer::GasSource;
+
 pub use assumed::{Allowable, Assumed, CYCLES, allowable_of};
-use hot::Flow;
+use hot::{Flow, Gas};
+use kept_gas::KeptGas;
 pub use on_tubes::{SlipAnswer, growth, held};
 
 /// Millimetres to metres.
@@ -55,6 +59,8 @@ pub struct StrengthModel {
     pub collectors: Vec<String>,
     /// What the job does not give.
     pub assumed: Vec<Assumed>,
+    /// Where the gas comes from.
+    pub gas: GasSource,
     /// What was simplified.
     pub notes: Vec<String>,
     /// What the slip joints of the job do.
@@ -65,22 +71,30 @@ pub struct StrengthModel {
     pub cycles: f64,
 }
 
-/// Makes the model of a job.
+/// Makes the model of a job; `gas` is the text of its kept gas answer, if any: one that is not of this job is not used, and
+/// [`StrengthModel::gas`] says so.
 ///
 /// # Errors
 /// Engine data that is missing, routes that are no tubes, a material without figures, parts where they cannot be, what nothing
 /// holds.
-pub fn strength_model(job: &Job, routes: &Routes) -> Result<StrengthModel, Problems> {
+pub fn strength_model(job: &Job, routes: &Routes, gas: Option<&str>) -> Result<StrengthModel, Problems> {
     let misplaced = misplaced(job, routes);
     if !misplaced.is_empty() {
         return Err(Problems(misplaced.into_iter().map(|p| p.in_file("job.toml")).collect()));
     }
     let flow = Flow::of(job)?;
+    let read = gas.map(|text| KeptGas::read(text, job, routes));
+    let gas = Gas { flow, kept: read.as_ref().and_then(|r| r.as_ref().ok()) };
     let mut model = StrengthModel {
         frame: Frame::default(),
         runs: Vec::new(),
         collectors: Vec::new(),
-        assumed: assumed::list(job, &flow),
+        assumed: assumed::list(job, &gas),
+        gas: GasSource {
+            rpm: gas.kept.map(|k| k.rpm),
+            along_runs: gas.kept.is_some_and(KeptGas::is_along_runs),
+            refused: read.as_ref().and_then(|r| r.as_ref().err().copied()),
+        },
         notes: vec![
             "the far end of every collector and tail is free but for the job's brackets: say what holds it before you trust \
              a frequency"
@@ -95,7 +109,7 @@ pub fn strength_model(job: &Job, routes: &Routes) -> Result<StrengthModel, Probl
     model.collectors = entered.iter().map(|c| c.name.clone()).collect();
     // The gas of a secondary comes out of the primaries before it: the order of the routes is that of the flow.
     for route in &routes.runs {
-        let (run, tube) = hot_tube(job, route, &flow, &model)?;
+        let (run, tube) = hot_tube(job, route, &gas, &model)?;
         model.runs.push(run);
         model.frame.tubes.push(tube);
     }
@@ -138,13 +152,13 @@ pub fn not_held(model: &StrengthModel, error: FrameError) -> Problems {
     ))
 }
 
-fn hot_tube(job: &Job, route: &Route, flow: &Flow, before: &StrengthModel) -> Result<(HotRun, FrameTube), Problems> {
+fn hot_tube(job: &Job, route: &Route, gas: &Gas<'_>, before: &StrengthModel) -> Result<(HotRun, FrameTube), Problems> {
     let line = route.centreline().map_err(|_| trouble(&route.run, "its points and radii do not make a tube"))?;
     let tube = job.tube_of(&route.run);
     let section = Section { od: tube.od * MM, wall: tube.wall * MM };
     let known = catalogue::material(&tube.material)
         .ok_or_else(|| trouble(&route.run, &format!("no figures of {} are known", tube.material)))?;
-    let temperatures = hot::temperatures(route, &line, section, known, (flow, job.heat.cover(&route.run)), before)?;
+    let temperatures = hot::temperatures(route, &line, section, known, (gas, job.heat.cover(&route.run)), before)?;
     let wall = temperatures[1].wall_table().map_err(|_| trouble(&route.run, "its temperatures are not numbers"))?;
     let length = line.length() * MM;
     let place = |name: &str| before.collectors.iter().position(|c| c == name);

@@ -14,6 +14,7 @@ use crate::strength_answer::{Fares, RunAnswer, StrengthAnswer};
 use crate::strength_job::orders;
 use crate::strength_near::limits;
 use crate::strength_text::{change, fares_cells, near_cells, run_cells};
+use crate::wording;
 
 /// Things near hot tubes that are listed.
 const MOST_NEAR: usize = 6;
@@ -50,7 +51,7 @@ fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): 
         modes: answer.modes.iter().map(|m| SheetMode { hz: m.frequency_hz, mpa_per_g: m.mpa_per_g }).collect(),
         orders: orders(job).to_vec(),
         most_rpm: BEYOND_PEAK * rpm,
-        findings: findings(answer),
+        findings: wording::strength(answer, units),
         helps: helps(answer, units),
         near: answer.near.iter().take(MOST_NEAR).map(|n| near_cells(n, units)).collect(),
         remarks: remarks(answer),
@@ -69,24 +70,6 @@ fn run(job: &Job, route: &job::routes::Route, a: &RunAnswer, units: Units) -> Op
     })
 }
 
-fn findings(answer: &StrengthAnswer) -> Vec<String> {
-    let mut points = answer.must_move.clone();
-    let weld = answer.runs.iter().filter_map(|r| r.flange_weld_mpa).fold(0.0, f64::max);
-    if weld > 0.0 {
-        points.push(format!(
-            "at the flange welds up to {weld:.0} MPa more from the cold flange (elastic, an upper value)"
-        ));
-    }
-    if let Some(hotter) = &answer.helps.hotter {
-        points.push(format!(
-            "with {} hotter by {:.0} K the greatest range is {:.2} times as great",
-            hotter.run, hotter.by_k, hotter.range_times
-        ));
-    }
-    points.extend(answer.helps.mechanisms.iter().cloned());
-    points
-}
-
 fn helps(answer: &StrengthAnswer, units: Units) -> Vec<[String; 6]> {
     let row = |what: String, f: &Fares, price: String| {
         let [share, range, shake, first] = fares_cells(f);
@@ -101,10 +84,11 @@ fn remarks(answer: &StrengthAnswer) -> String {
     let assumed: Vec<String> =
         answer.assumed.iter().map(|a| format!("{} {} {}", a.what, a.value, a.unit).trim_end().to_string()).collect();
     format!(
-        "Near heat: a small thing there; limits: {}; its maker's own goes first. Assumed, as the job does not say: {}. {}. Allowable stresses are from memory: whoever owns the standard checks them. \
+        "Heat: {}. Near heat: a small thing there; limits: {}; its maker's own goes first. Assumed, as the job does not say: {}. {}. Allowable stresses are from memory: whoever owns the standard checks them. \
          Not an approval of pressure piping, aircraft or marine parts; have turbo supports, fuel and brake lines near heat, noise \
          and emissions checked where the law asks a licensed person. After the first heat cycle look for cracks at the flange \
          welds and tighten the nuts as the gasket's maker says.",
+        wording::gas_source(&answer.gas),
         limits(),
         assumed.join("; "),
         answer.notes.join("; ")

@@ -6,6 +6,7 @@ use job::show;
 use crate::report::{heads, row, table};
 use crate::strength_answer::{Fares, Help, HelpKind, ModeAnswer, NearAnswer, RunAnswer, StrengthAnswer};
 use crate::strength_near::limits;
+use crate::wording;
 
 /// Things near hot tubes that are listed.
 const MOST_NEAR: usize = 8;
@@ -28,6 +29,7 @@ pub fn strength_text(answer: &StrengthAnswer, units: Units) -> String {
         let [low, high] = a.range;
         out += &format!("  {}: {}{unit} (usually {low} to {high}; {})\n", a.what, a.value, a.source);
     }
+    out += &format!("  {}\n", wording::gas_source(&answer.gas));
     for note in &answer.notes {
         out += &format!("  {note}\n");
     }
@@ -40,21 +42,8 @@ fn runs(answer: &StrengthAnswer, units: Units) -> String {
         vec![heads(["run", "metal C, about", "range MPa", "of allowable", "where", "cycles, about", "flange N / Nm"])];
     rows.extend(answer.runs.iter().map(|r| run_row(r, units)));
     out += &table(&rows);
-    for line in &answer.must_move {
-        out += &format!("\n{line}");
-    }
-    let welds = answer.runs.iter().filter_map(|r| r.flange_weld_mpa).fold(0.0, f64::max);
-    if welds > 0.0 {
-        out += &format!(
-            "\nAt the flange welds the cold flange and the hot tube bend the wall by up to {welds:.0} MPa more (elastic, an \
-             upper value)"
-        );
-    }
-    if let Some(hotter) = &answer.helps.hotter {
-        out += &format!(
-            "\nWith {} hotter by {:.0} K the greatest range is {:.2} times as great",
-            hotter.run, hotter.by_k, hotter.range_times
-        );
+    for line in wording::strength(answer, units) {
+        out += &format!("\n  {line}");
     }
     out + "\n"
 }
@@ -160,9 +149,6 @@ fn helps(answer: &StrengthAnswer, units: Units) -> String {
     out += &table(&rows);
     if helps.best.is_empty() {
         out += "  none makes the header clearly better\n";
-    }
-    for mechanism in &helps.mechanisms {
-        out += &format!("  {mechanism}\n");
     }
     out
 }

@@ -7,6 +7,7 @@ mod parts;
 mod reach;
 mod scale;
 mod stock;
+mod strength;
 
 use std::ops::Range;
 
@@ -23,6 +24,7 @@ pub fn whole(reader: &mut Reader<'_>, draft: &Draft) {
     scale::check(reader, draft);
     stock::check(reader, draft);
     parts::check(reader, draft);
+    strength::check(reader, draft);
 }
 
 /// One finding, before it is a problem.

@@ -85,6 +85,8 @@ pub struct Job {
     pub parts: Parts,
     /// Heat of the gas, covers of the tubes, what obstacles bear.
     pub heat: Heat,
+    /// Greatest share of its allowable stress range that a tube may reach when hot.
+    pub highest_share: Option<f64>,
     /// What can be bought and what is on the shelf.
     pub stock: Stock,
     /// Kerf and limits of the saw.

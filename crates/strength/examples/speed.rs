@@ -34,6 +34,7 @@ fn heated(length: f64, gas: f64) -> Table {
         length,
         mass_flow: 0.03,
         gas_in: gas,
+        gas: None,
         gas_cp: vec![893.7, 0.510_74, -1.245_1e-4],
         inside: 180.0,
         outside: Outside { transfer: 30.0, emissivity: 0.8, air: 353.0, surroundings: 353.0, wrap: None },

@@ -65,6 +65,8 @@ pub struct HotTube {
     pub mass_flow: f64,
     /// Gas at the start.
     pub gas_in: f64,
+    /// Gas along the tube over the length from its start, m, where it is known; else it cools from `gas_in`.
+    pub gas: Option<Table>,
     /// Heat capacity of the gas, J/kgK, as a polynomial of K from its constant on.
     pub gas_cp: Vec<f64>,
     /// Heat transfer inside, W/m2K.
@@ -111,7 +113,10 @@ impl HotTube {
         let mut wall = vec![0.5 * (self.gas_in + self.flange); count];
         let mut moved = f64::INFINITY;
         for _ in 0..MOST_TURNS {
-            let means = self.cool(&edges, &wall, &mut gas);
+            let means = match &self.gas {
+                Some(known) => known_means(known, &edges, &mut gas),
+                None => self.cool(&edges, &wall, &mut gas),
+            };
             moved = self.warm(&edges, &means, &mut wall);
             if moved < SETTLED {
                 let skin: Vec<f64> = wall.iter().map(|t| self.skin(*t)).collect();
@@ -242,6 +247,12 @@ impl HotTube {
     }
 }
 
+/// Gas at the bounds from a table; gives that in the middle of each cell.
+fn known_means(known: &Table, edges: &[f64], gas: &mut [f64]) -> Vec<f64> {
+    gas.iter_mut().zip(edges).for_each(|(t, at)| *t = known.at(*at));
+    edges.windows(2).map(|w| known.at(0.5 * (w[0] + w[1]))).collect()
+}
+
 /// Thomas's elimination.
 fn tridiagonal(below: &[f64], mut middle: Vec<f64>, above: &[f64], mut right: Vec<f64>) -> Vec<f64> {
     for k in 1..middle.len() {
@@ -341,6 +352,7 @@ mod tests {
             length: 0.8,
             mass_flow: 0.04,
             gas_in: 1173.0,
+            gas: None,
             gas_cp: vec![1200.0],
             inside: 300.0,
             outside: Outside { transfer: 20.0, emissivity: 0.0, air: 333.0, surroundings: 333.0, wrap: None },

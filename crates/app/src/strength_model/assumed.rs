@@ -2,7 +2,7 @@
 
 use job::model::Job;
 
-use super::hot::Flow;
+use super::hot::Gas;
 
 /// Growth of an aluminium head from 20 to 100 degrees Celsius over its length: 23e-6/K (from memory) x 80 K.
 pub const HEAD_GROWTH: f64 = 23e-6 * 80.0;
@@ -30,14 +30,16 @@ pub struct Assumed {
 }
 
 /// Everything that was assumed, as the job does not give it.
-pub fn list(job: &Job, flow: &Flow) -> Vec<Assumed> {
+pub fn list(job: &Job, gas: &Gas<'_>) -> Vec<Assumed> {
     let practice = "common practice, no source";
     let of = |what, value, unit, source| Assumed { what, value, unit, source };
-    let heat = &job.heat;
+    let (heat, flow) = (&job.heat, &gas.flow);
+    // A kept gas answer gives both.
+    let kept = gas.kept.map(|k| k.rpm);
     let c = super::ZERO_C;
     let defaults = [
-        (heat.gas_c, of("gas at the port, mean over a cycle", [flow.gas_in - c, 750.0, 950.0], "C", practice)),
-        (None, of("volumetric efficiency at peak power", [0.9, 0.8, 1.05], "", practice)),
+        (heat.gas_c.or(kept), of("gas at the port, mean over a cycle", [flow.gas_in - c, 750.0, 950.0], "C", practice)),
+        (kept, of("volumetric efficiency at peak power", [0.9, 0.8, 1.05], "", practice)),
         (heat.flange_c, of("port flange", [flow.flange - c, 180.0, 350.0], "C", practice)),
         (heat.air_c, of("air around the tubes", [flow.air - c, 40.0, 120.0], "C", practice)),
         (heat.air_speed, of("air speed around the tubes", [flow.air_speed, 0.5, 15.0], "m/s", practice)),

@@ -1,4 +1,4 @@
-//! Gas and metal temperature of every run from a steady mean flow at peak power.
+//! Gas and metal temperature of every run from a steady mean flow at peak power, or from a kept gas answer.
 //!
 //! Inside, Nu = c Re^n: 0.023 Re^0.8 Pr^0.4 of steady flow (Dittus and Boelter), 0.07 Re^0.75 and 0.18 Re^0.7 of pulsating
 //! exhaust (C. Depcik, D. Assanis, SAE 2002-01-0373, from memory): the least, the middle and the greatest of the three.
@@ -16,6 +16,7 @@ use strength::heat::{HotTube, Outside, Temperatures, Wrap};
 use strength::section::Section;
 use strength::table::Table;
 
+use super::kept_gas::KeptGas;
 use super::{MM, StrengthModel, ZERO_C, trouble};
 
 /// Heat capacity of the products of a stoichiometric flame, J/kgK, by powers of K: fitted to Cantera (gri30), 0.3 %.
@@ -29,6 +30,21 @@ const EMISSIVITY: [f64; 4] = [0.8, 0.3, 0.45, 0.9];
 /// 0.1 to 0.25).
 const COAT: f64 = 0.3;
 const CONDUCTIVITY: [f64; 2] = [1.0, 0.15];
+
+/// The gas of the cylinders.
+pub struct Gas<'a> {
+    /// The same for each, without a kept answer, and what is around the tubes.
+    pub flow: Flow,
+    /// A kept gas answer of this engine and these routes.
+    pub kept: Option<&'a KeptGas>,
+}
+
+impl Gas<'_> {
+    /// Mass flow, kg/s, and temperature, K, of the gas that leaves a cylinder.
+    fn of_cylinder(&self, number: u32) -> [f64; 2] {
+        self.kept.and_then(|k| k.cylinder(number)).unwrap_or([self.flow.mass, self.flow.gas_in])
+    }
+}
 
 /// The mean flow of one cylinder, and what is around the tubes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -129,39 +145,39 @@ pub fn temperatures(
     line: &Centreline,
     section: Section,
     metal: &Material,
-    (flow, cover): (&Flow, Cover),
+    (gas, cover): (&Gas<'_>, Cover),
     before: &StrengthModel,
 ) -> Result<[Temperatures; 3], Problems> {
-    let own = match &route.run {
-        RunId::Primary { .. } => None,
-        RunId::Secondary { from } | RunId::Tail { from } => Some(from),
+    let flow = &gas.flow;
+    let (mass, gas_in, at_port) = match &route.run {
+        RunId::Primary { cylinder } => {
+            let [mass, leaves] = gas.of_cylinder(*cylinder);
+            (mass, [leaves; 3], true)
+        }
+        RunId::Secondary { from } | RunId::Tail { from } => {
+            let (mass, gas_in) = out_of(before, gas, from);
+            (mass, gas_in, false)
+        }
     };
-    let feeding = |name: &String| {
-        let count = cylinders_into(before, name);
-        let ends = before.runs.iter().zip(&before.frame.tubes).filter(|(_, t)| t.end == end_of(before, name));
-        let last = |case: usize| {
-            let all: Vec<f64> = ends.clone().map(|(r, t)| r.temperatures[case].gas(t.line.length() * MM)).collect();
-            all.iter().sum::<f64>() / all.len().max(1) as f64
-        };
-        (count, [0, 1, 2].map(last))
-    };
-    let (count, gas_in) = own.map_or((1, [flow.gas_in; 3]), feeding);
-    let mass = flow.mass * count.max(1) as f64;
+    let along = gas.kept.and_then(|k| k.along(&route.run)).cloned();
+    let typical = along.as_ref().map(|table| table.at(0.5 * line.length() * MM));
     let bore = section.od - 2.0 * section.wall;
     let rows = metal.conductivity.points.iter().filter(|p| p.0.is_finite()).map(|p| (p.0 + ZERO_C, p.1)).collect();
     let wall = Table::new(rows).unwrap_or_else(|_| Table::constant(20.0));
     let solve = |case: usize| {
+        let warm = typical.unwrap_or(gas_in[case]).max(flow.air);
         let tube = HotTube {
             section,
             length: line.length() * MM,
             mass_flow: mass,
             gas_in: gas_in[case].max(flow.air),
+            gas: along.clone(),
             gas_cp: GAS_CP.to_vec(),
-            inside: inside(mass, bore, gas_in[case].max(flow.air))[case],
+            inside: inside(mass, bore, warm)[case],
             outside: surroundings(section.od, cover, flow),
             conductivity: wall.clone(),
             // A run behind a collector begins as hot as the collector: half way between its gas and the air.
-            flange: if own.is_some() { 0.5 * (gas_in[case] + flow.air) } else { flow.flange },
+            flange: if at_port { flow.flange } else { 0.5 * (gas_in[case] + flow.air) },
         };
         tube.solve().map_err(|e| trouble(&route.run, &e.to_string()))
     };
@@ -172,17 +188,24 @@ fn end_of(model: &StrengthModel, collector: &str) -> strength::frame::End {
     model.collectors.iter().position(|c| c == collector).map_or(strength::frame::End::Free, strength::frame::End::Body)
 }
 
-/// Cylinders whose gas goes through a collector.
-fn cylinders_into(model: &StrengthModel, collector: &str) -> usize {
+/// Mass flow, kg/s, out of a collector, and its gas, K, by the three cases: the mean of what the runs into it bring.
+fn out_of(model: &StrengthModel, gas: &Gas<'_>, collector: &str) -> (f64, [f64; 3]) {
     let end = end_of(model, collector);
     let entering = model.runs.iter().zip(&model.frame.tubes).filter(|(_, t)| t.end == end);
-    let each = entering.map(|(run, _)| match &run.run {
-        RunId::Primary { .. } => 1,
-        // The collectors of a job lead on and never round: this ends.
-        RunId::Secondary { from } | RunId::Tail { from } if from != collector => cylinders_into(model, from),
-        _ => 0,
-    });
-    each.sum()
+    let (mut flow, mut sums) = (0.0, [0.0; 3]);
+    for (run, tube) in entering {
+        let brings = match &run.run {
+            RunId::Primary { cylinder } => gas.of_cylinder(*cylinder)[0],
+            // The collectors of a job lead on and never round: this ends.
+            RunId::Secondary { from } | RunId::Tail { from } if from != collector => out_of(model, gas, from).0,
+            _ => 0.0,
+        };
+        flow += brings;
+        for (sum, case) in sums.iter_mut().zip(&run.temperatures) {
+            *sum += brings * case.gas(tube.line.length() * MM);
+        }
+    }
+    if flow > 0.0 { (flow, sums.map(|s| s / flow)) } else { (gas.flow.mass, [gas.flow.gas_in; 3]) }
 }
 
 #[cfg(test)]

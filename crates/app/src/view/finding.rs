@@ -11,6 +11,7 @@ use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
 use super::{Xyz, xyz};
+use crate::strength_share::HighestShare;
 use crate::summary::rounded;
 use crate::wording;
 
@@ -50,6 +51,8 @@ pub enum RequirementCode {
     Collector,
     /// The runs can be cut from the stock.
     Cut,
+    /// No run goes beyond the share of its allowable stress range that the job allows.
+    Strength,
 }
 
 impl From<Requirement> for RequirementCode {
@@ -116,6 +119,8 @@ pub enum FindingCode {
     StubTooClose,
     StubFoulsDuringFitting,
     CannotBeCut,
+    ShareTooHigh,
+    ShareUnknown,
 }
 
 /// A change of the job: stable codes.
@@ -193,6 +198,28 @@ impl UnmetView {
             message: wording::cut(error, units),
             measures: Map::new(),
             at_mm: None,
+            at: None,
+        }
+    }
+
+    /// Of a run that goes beyond the share of its allowable that the job allows, or of a share that cannot be computed (`None`); with
+    /// how many routes were tried, where the router looked for some.
+    pub fn of_share(found: Option<&HighestShare>, (allowed, tried): (f64, Option<usize>), units: Units) -> Self {
+        let measures = |f: &HighestShare| {
+            [("share", json!(f.share)), ("allowed", json!(allowed)), ("at_mm", mm(f.at_mm)), ("tried", json!(tried))]
+        };
+        let (finding, measures) = match found {
+            Some(found) => coded(FindingCode::ShareTooHigh, measures(found)),
+            None => coded(FindingCode::ShareUnknown, [("allowed", json!(allowed))]),
+        };
+        UnmetView {
+            requirement: RequirementCode::Strength,
+            finding,
+            run: found.map(|f| f.run.to_string()),
+            by: found.map_or(1.0, |f| rounded(f.share - allowed)),
+            message: wording::share(found, (allowed, tried), units),
+            measures,
+            at_mm: found.map(|f| f.at_mm),
             at: None,
         }
     }

@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 use super::finding::UnmetView;
 use super::line::{ElementView, LineView, elements, lines};
 use super::{Xyz, xyz};
+use crate::strength_share::share_missed;
 use crate::summary::{RunFigures, length_spread, rounded, run_lines_with};
 
 /// All runs of a job.
@@ -123,9 +124,11 @@ fn view(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged, laid
             tolerance_mm: finite(wanted.tolerance),
         });
     }
+    let unmet: Vec<UnmetView> = judged.misses.iter().map(|m| UnmetView::at(m, job.units)).collect();
+    let unmet: Vec<UnmetView> = unmet.into_iter().chain(share_missed(job, found, job.units)).collect();
     RoutesView {
-        met: judged.misses.is_empty(),
-        unmet: judged.misses.iter().map(|m| UnmetView::at(m, job.units)).collect(),
+        met: unmet.is_empty(),
+        unmet,
         length_spread_mm: spread,
         target_mm: job.primary.length.target.map(rounded),
         tolerance_mm: finite(job.primary.length.tolerance),

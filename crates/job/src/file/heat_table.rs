@@ -1,4 +1,4 @@
-//! The keys of `[heat]`.
+//! The keys of `[heat]` and `[strength]`.
 
 use super::describe::{TableShape, ValueKind, above, may, must, range};
 
@@ -17,6 +17,17 @@ pub static HEAT: TableShape = TableShape {
         may("cycles", ValueKind::Number(range(1.0, 1e6)), "Heat cycles that the header is to bear."),
         may("run", ValueKind::Tables(&COVER, MOST_RUNS), "What covers a run."),
     ],
+};
+
+/// `[strength]`.
+pub static STRENGTH: TableShape = TableShape {
+    title: "[strength]",
+    doc: "What is required of the hot header.",
+    keys: &[may(
+        "highest_share",
+        ValueKind::Number(range(0.05, 5.0)),
+        "Greatest share of its allowable stress range that a tube may reach; 1 is all of it. No limit by default.",
+    )],
 };
 
 static COVER: TableShape = TableShape {

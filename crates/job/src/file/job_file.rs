@@ -98,6 +98,7 @@ pub fn draft(reader: &mut Reader<'_>, root: Record, default_name: &str, files: F
         tails,
         parts: parts::parts(&root),
         heat: heat::heat(&root),
+        highest_share: root.table("strength").and_then(|t| t.number("highest_share")),
         stock: stock.stock,
         saw: root.table("saw").map_or(stock::NO_SAW, |t| stock::saw(reader, t)),
         cost: root.table("cost").map_or(stock::NO_COST, |t| stock::cost(reader, t)),

@@ -2,7 +2,7 @@
 
 use super::body_table::BODY;
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
-use super::heat_table::HEAT;
+use super::heat_table::{HEAT, STRENGTH};
 use super::parts_table::{BRACKET, BUNG, MOST_PARTS, SLIP};
 
 /// Coordinates, mm: a bay lies within 20 m of its origin.
@@ -69,6 +69,7 @@ pub static JOB: TableShape = TableShape {
         may("slip", ValueKind::Tables(&SLIP, MOST_PARTS), "A slip joint in a run."),
         may("bung", ValueKind::Tables(&BUNG, MOST_PARTS), "A threaded bung with its sensor."),
         may("heat", ValueKind::Table(&HEAT), "How hot the gas is, what covers the tubes."),
+        may("strength", ValueKind::Table(&STRENGTH), "What is required of the hot header."),
         may("stock", ValueKind::Table(&STOCK), "What can be bought and what is on the shelf."),
         may("saw", ValueKind::Table(&SAW), "The saw and what it can hold."),
         may("cost", ValueKind::Table(&COST), "Money per joint and cut."),

@@ -43,6 +43,7 @@ fn blank(name: &str, od: f64, wall: f64, wanted: LengthTarget, clrs: &[f64], leg
         goes_on: None,
         tails: vec![],
         parts: job::parts::Parts::default(),
+        highest_share: None,
         heat: job::heat::Heat::default(),
         stock: Stock { bends, straights, remnants: vec![] },
         saw: Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 12.0, min_arc: 5f64.to_radians(), reserve: None },

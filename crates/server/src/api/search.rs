@@ -139,6 +139,8 @@ pub struct FiguresView {
     room_mm: f64,
     /// Total bend angle, degrees.
     turn_deg: f64,
+    /// Greatest share of its allowable stress range that a tube reaches when hot; null when it cannot be computed.
+    share_of_allowable: Option<f64>,
     /// The quote's total, money.
     total: Option<f64>,
     /// Weight of the bare tubes, kg.
@@ -349,6 +351,7 @@ fn figures(of: &Figures) -> FiguresView {
         spread_mm: of.spread_mm,
         room_mm: of.room_mm,
         turn_deg: of.turn_deg,
+        share_of_allowable: of.share_of_allowable,
         total: of.total,
         weight_kg: of.weight_kg,
     }

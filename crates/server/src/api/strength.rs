@@ -21,8 +21,9 @@ pub async fn strength(
     let loaded = shop.loaded(&job).await?;
     let work = move |_: &StopSignal| {
         let texts = &loaded.texts;
-        let answer =
-            texts.require_job().and_then(|opened| strength_job(&opened.job, texts.require_routes()?, &texts.rates));
+        let answer = texts
+            .require_job()
+            .and_then(|opened| strength_job(&opened.job, texts.require_routes()?, &texts.rates, None));
         answer.map_err(|problems| ApiError::of_problems("the header cannot be computed", &problems, &texts.text))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))

@@ -1,11 +1,12 @@
 //! `tubewright build`: everything, into one folder.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use app::build::{BuildSettings, Progress, build};
 use app::open_job::JobPart;
 use cutplan::CutSettings;
 
+use super::opened::gas_text;
 use super::route::{Search, show_found};
 use super::sheets::Printing;
 use crate::exit::{Failure, Outcome, eprint_line, eprint_problems, print};
@@ -18,7 +19,7 @@ pub struct Args {
     out: PathBuf,
     #[command(flatten)]
     pub search: Search,
-    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend
+    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend, most flexible
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
     #[command(flatten)]
@@ -26,15 +27,6 @@ pub struct Args {
     /// Skip the sheets
     #[arg(long, alias = "no-papers")]
     no_sheets: bool,
-}
-
-/// What `gas` kept; `None` when there is nothing.
-fn gas_text(path: &Path) -> Result<Option<String>, Failure> {
-    match std::fs::read_to_string(path) {
-        Ok(text) => Ok(Some(text)),
-        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
-        Err(why) => Err(Failure::System(format!("{}: {why}", path.display()))),
-    }
 }
 
 /// Builds the job.

@@ -112,3 +112,12 @@ pub fn write_pdf(file: &Path, pdf: &papers::Pdf) -> Result<(), Failure> {
     eprint_line(&format!("{} pages written to {}", pdf.pages, file.display()));
     Ok(())
 }
+
+/// What `gas` kept; `None` when there is nothing.
+pub fn gas_text(path: &Path) -> Result<Option<String>, Failure> {
+    match std::fs::read_to_string(path) {
+        Ok(text) => Ok(Some(text)),
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
+        Err(why) => Err(Failure::System(format!("{}: {why}", path.display()))),
+    }
+}

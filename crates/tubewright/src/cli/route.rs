@@ -16,7 +16,7 @@ use crate::exit::{Failure, Outcome, eprint_line, print};
 pub struct Args {
     #[command(flatten)]
     pub search: Search,
-    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend
+    /// Offer up to N alternatives: fewest welds, cheapest, most equal, most clearance, least bend, most flexible
     #[arg(long, value_name = "N", default_value_t = 0)]
     alternatives: usize,
 }

@@ -7,7 +7,7 @@ use app::strength_job::strength_job;
 use app::strength_sheet::strength_pdf;
 use app::strength_text::strength_text;
 
-use super::opened::{JobArgs, write_pdf};
+use super::opened::{JobArgs, gas_text, write_pdf};
 use crate::exit::{Failure, Outcome, print};
 
 /// Options of `strength`.
@@ -22,9 +22,9 @@ pub struct Args {
 
 /// Computes what the hot header does.
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
-    let (_, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
+    let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let (job, routes) = (&open.require_job()?.job, open.require_routes()?);
-    let answer = strength_job(job, routes, &open.rates)?;
+    let answer = strength_job(job, routes, &open.rates, gas_text(&folder.file("gas.json"))?.as_deref())?;
     if let Some(file) = &args.sheet {
         let pdf = strength_pdf(job, routes, &answer, job.units).map_err(|e| Failure::System(e.to_string()))?;
         write_pdf(file, &pdf)?;

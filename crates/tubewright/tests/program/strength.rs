@@ -28,6 +28,9 @@ fn a_hot_header_moves_is_strained_and_shakes() {
         found["collectors"][0]["moves_mm"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
     let far = moved.iter().map(|v| v * v).sum::<f64>().sqrt();
     assert!((3.0..12.0).contains(&far), "half a metre of tube at 600 degrees grows by some 5 to 7 mm: {far}");
+    let free = &found["must_move"][0];
+    assert_eq!((&free["part"], &free["why"]), (&"merge".into(), &"collector".into()));
+    assert!((free["by_mm"].as_f64().unwrap() - far).abs() < 0.01, "{free}");
     let modes: Vec<f64> =
         found["modes"].as_array().unwrap().iter().map(|m| m["frequency_hz"].as_f64().unwrap()).collect();
     assert!(modes.len() == 8 && modes.windows(2).all(|w| w[0] <= w[1]) && modes[0] > 10.0, "{modes:?}");
@@ -65,6 +68,29 @@ fn parts_on_tubes_count_and_suggested_changes_do_what_they_promise() {
     let refused = run(&["strength", path.to_str().unwrap()]);
     assert_eq!(refused.status.code(), Some(2));
     assert!(err(&refused).contains("part-beyond-run") && err(&refused).contains("[[slip]] 1"), "{}", err(&refused));
+}
+
+#[test]
+fn a_kept_gas_answer_gives_the_heat_and_one_of_another_engine_is_refused() {
+    let path = routed("strength-gas");
+    let folder = path.to_str().unwrap();
+    let job = std::fs::read_to_string(path.join("job.toml")).unwrap();
+    let strength = || object(&run(&["strength", folder, "--json"]));
+    let without = strength();
+    assert!(without["gas"]["rpm"].is_null() && without["gas"]["refused"].is_null());
+    object(&run(&["gas", folder, "--rpm", "8000", "--waves", "8000", "--json"]));
+    let with = strength();
+    assert_eq!((&with["gas"]["rpm"], &with["gas"]["along_runs"]), (&8000.0.into(), &true.into()));
+    let metal = |of: &serde_json::Value| of["runs"][0]["metal_c"][1].as_f64().unwrap();
+    let apart = metal(&with) - metal(&without);
+    assert!(apart.abs() > 1.0 && apart.abs() < 250.0, "{apart}");
+    assert!(!with["assumed"].to_string().contains("gas at the port"));
+    std::fs::write(path.join("job.toml"), job.replace("bore = 85.7", "bore = 84.0")).unwrap();
+    let stale = strength();
+    assert_eq!((&stale["gas"]["refused"], stale["gas"]["rpm"].is_null()), (&"stale".into(), true));
+    assert!(out(&run(&["strength", folder])).contains("gas.json is of another engine"));
+    std::fs::write(path.join("gas.json"), "[]").unwrap();
+    assert_eq!(strength()["gas"]["refused"], "unreadable");
 }
 
 #[test]

@@ -21,6 +21,7 @@ pub fn solve(case: &Case<'_>) -> Result<Value, String> {
         length: case.get("length_mm").number()? / MM,
         mass_flow: case.get("mass_flow_kg_s").number()?,
         gas_in: case.get("gas_in_C").number()? + ZERO_C,
+        gas: None,
         gas_cp: case.get("gas_cp_J_kgK_poly_of_K").numbers()?,
         inside: case.get("inside_W_m2K").number()?,
         outside: Outside {
