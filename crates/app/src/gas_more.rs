@@ -77,7 +77,7 @@ impl More {
             out.push_str(&band_text(band));
         }
         for waves in &self.waves {
-            out.push_str(&waves_text(waves));
+            out.push_str(&waves_text(waves, units));
         }
         for map in &self.maps {
             out.push_str(&map_text(map, units));
@@ -118,7 +118,7 @@ pub(crate) fn came_from(a: &Arrival) -> String {
     }
 }
 
-fn waves_text(waves: &GasWaves) -> String {
+fn waves_text(waves: &GasWaves, units: Units) -> String {
     let mut rows = vec![heads(["cylinder", "arrives at", "wave", "from", "exhaust valve"])];
     for cylinder in &waves.cylinders {
         for a in &cylinder.arrivals {
@@ -134,18 +134,18 @@ fn waves_text(waves: &GasWaves) -> String {
     let head = format!("\nWaves at the exhaust valves at {:.0} rpm, by crank angle from firing:\n\n", waves.rpm);
     let mut out = head + &table(&rows);
     for pulse in &waves.entries {
-        out.push_str(&format!("  {}\n", entry_text(pulse)));
+        out.push_str(&format!("  {}\n", entry_text(pulse, units)));
     }
     out
 }
 
 /// How much of a group's pulse reaches the other entry, in words.
-pub(crate) fn entry_text(pulse: &EntryPulse) -> String {
+pub(crate) fn entry_text(pulse: &EntryPulse, units: Units) -> String {
+    let (own, unit) = show::pressure(pulse.own_kpa, units);
     let cylinders: Vec<String> = pulse.cylinders.iter().map(u32::to_string).collect();
     format!(
-        "of the pulse of cylinders {} ({:.0} kPa at their own entry) {:.0} % reaches the other entry ({:.0} dB)",
+        "of the pulse of cylinders {} ({own:.0} {unit} at their own entry) {:.0} % reaches the other entry ({:.0} dB)",
         cylinders.join(" and "),
-        pulse.own_kpa,
         pulse.share_percent,
         pulse.share_db
     )

@@ -6,10 +6,12 @@ use papers::gas::{GasSheet, LengthCurve, PowerCurve, SheetArrival, SheetWaves, g
 use papers::{Frame, Pdf, PdfError, write_pdf};
 
 use crate::fonts::fonts_of;
+use crate::gas_compare::CylinderShare;
 use crate::gas_curve::GasBand;
 use crate::gas_job::{GasReport, figure};
+use crate::gas_model::Assumed;
 use crate::gas_more::{came_from, entry_text, spread_of};
-use crate::gas_waves::GasWaves;
+use crate::gas_waves::{Arrival, GasWaves};
 use crate::gas_worth::Worth;
 use crate::papers_job::usual_paper;
 
@@ -88,7 +90,7 @@ fn in_units(mm: f64, units: Units) -> f64 {
 }
 
 fn uneven(report: &GasReport<'_>, units: Units) -> Vec<[String; 5]> {
-    let row = |c: &crate::gas_compare::CylinderShare| {
+    let row = |c: &CylinderShare| {
         [
             c.cylinder.to_string(),
             show::length(c.length_mm, units),
@@ -107,11 +109,12 @@ fn waves(waves: &GasWaves, units: Units) -> Option<SheetWaves> {
         let most = mm.iter().copied().fold(1e-9, f64::max);
         mm.iter().map(|l| l / most).collect()
     };
-    let mut kept: Vec<&crate::gas_waves::Arrival> = valve.arrivals.iter().collect();
+    let pressures = |kpa: &[f64]| kpa.iter().map(|p| show::pressure(*p, units).0).collect::<Vec<f64>>();
+    let mut kept: Vec<&Arrival> = valve.arrivals.iter().collect();
     kept.sort_by_key(|a| !a.valve_open);
     kept.truncate(MOST_ARRIVALS);
     kept.sort_by(|a, b| a.arrives_deg.total_cmp(&b.arrives_deg));
-    let arrival = |a: &crate::gas_waves::Arrival| SheetArrival {
+    let arrival = |a: &Arrival| SheetArrival {
         angle: a.arrives_deg,
         cells: [
             format!("{:.0}°", a.arrives_deg),
@@ -124,23 +127,25 @@ fn waves(waves: &GasWaves, units: Units) -> Option<SheetWaves> {
         cylinder: valve.cylinder,
         rpm: waves.rpm,
         angle: valve.angle_deg.clone(),
-        kpa: valve.exhaust_kpa.clone(),
+        pressure: pressures(&valve.exhaust_kpa),
+        unit: show::pressure(0.0, units).1,
         lifts: [lift(&valve.exhaust_lift_mm), lift(&valve.intake_lift_mm)],
         arrivals: kept.into_iter().map(arrival).collect(),
         at: picture.at_mm.iter().map(|mm| in_units(*mm, units)).collect(),
         joints: picture.joints_mm.iter().map(|mm| in_units(*mm, units)).collect(),
         picture_angle: picture.angle_deg.clone(),
-        picture: picture.kpa.clone(),
-        entries: waves.entries.iter().map(entry_text).collect(),
+        picture: picture.kpa.iter().map(|row| pressures(row)).collect(),
+        entries: waves.entries.iter().map(|e| entry_text(e, units)).collect(),
     })
 }
 
-fn assumed(report: &GasReport<'_>) -> Vec<[String; 3]> {
-    let row = |a: &crate::gas_model::Assumed| {
+fn assumed(report: &GasReport<'_>) -> String {
+    let one = |a: &Assumed| {
         let value = format!("{} {}", figure(a.value), a.unit);
-        [a.what.to_string(), value.trim_end().into(), format!("{} to {}", figure(a.low), figure(a.high))]
+        format!("{}: {} ({} to {})", a.what, value.trim_end(), figure(a.low), figure(a.high))
     };
-    report.model.assumed.iter().map(row).collect()
+    let all: Vec<String> = report.model.assumed.iter().map(one).collect();
+    format!("{}.", all.join("; "))
 }
 
 fn remarks(report: &GasReport<'_>) -> String {

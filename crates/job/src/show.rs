@@ -1,5 +1,5 @@
 //! Lengths as they are printed, in three ways: for a tape ([`length`]), for calipers and machines ([`exact`]), and as the
-//! name of a size ([`size`]). Torque and power are printed beside them.
+//! name of a size ([`size`]). Torque, power and pressure go with them.
 
 use crate::model::Units;
 
@@ -39,6 +39,14 @@ pub fn torque(nm: f64, units: Units) -> (f64, &'static str) {
     match units {
         Units::Mm => (nm, "Nm"),
         Units::Inch => (0.737_562 * nm, "lb ft"),
+    }
+}
+
+/// A pressure of `kpa` kPa in the unit that goes with lengths, and that unit's name.
+pub fn pressure(kpa: f64, units: Units) -> (f64, &'static str) {
+    match units {
+        Units::Mm => (kpa, "kPa"),
+        Units::Inch => (0.145_038 * kpa, "psi"),
     }
 }
 

@@ -58,8 +58,10 @@ pub struct SheetWaves {
     pub rpm: f64,
     /// Angles of the pressures.
     pub angle: Vec<f64>,
-    /// Pressure at the exhaust valve, kPa absolute.
-    pub kpa: Vec<f64>,
+    /// Absolute pressure at the exhaust valve, in printed units.
+    pub pressure: Vec<f64>,
+    /// Name of that unit.
+    pub unit: &'static str,
     /// Lift of the exhaust and the intake valves over their greatest.
     pub lifts: [Vec<f64>; 2],
     /// Waves that come back, ascending.
@@ -70,7 +72,7 @@ pub struct SheetWaves {
     pub joints: Vec<f64>,
     /// Angles of the picture.
     pub picture_angle: Vec<f64>,
-    /// Pressure by angle and distance, kPa absolute.
+    /// Absolute pressure by angle and distance, in printed units.
     pub picture: Vec<Vec<f64>>,
     /// How much of one group's pulse reaches the other's entry of a turbine, in words.
     pub entries: Vec<String>,
@@ -93,8 +95,8 @@ pub struct GasSheet {
     pub uneven: Vec<[String; 5]>,
     /// One exhaust valve.
     pub waves: Option<SheetWaves>,
-    /// What the job does not give: what, value, range.
-    pub assumed: Vec<[String; 3]>,
+    /// What the job does not give, with values and ranges, in words.
+    pub assumed: String,
     /// What was left out, and what to beware of.
     pub remarks: String,
     /// Unit that lengths are printed in.
@@ -161,7 +163,7 @@ pub fn gas_sheets(figures: &GasSheet) -> Vec<Sheet> {
     }
     if let Some(last) = sheets.last_mut() {
         last.blocks.push(Block::Heading("Not given, and taken as".into()));
-        last.blocks.push(Block::Table(assumed(figures)));
+        last.blocks.push(Block::Text(Look::Small, figures.assumed.clone()));
         last.blocks.push(Block::Text(Look::Small, figures.remarks.clone()));
     }
     sheets
@@ -198,8 +200,8 @@ fn power(figures: &GasSheet) -> Drawing {
     power.curve(&mut d, &curve.rpm, &curve.power, Stroke::of(LINE, POWER_INK).dashed(&[8, 4]));
     chart.curve(&mut d, &curve.rpm, &curve.torque, Stroke::of(1.4 * LINE, TORQUE));
     chart.sides(&mut d);
-    name(&mut d, &chart, curve, &curve.torque, ("torque", TORQUE));
-    name(&mut d, &power, curve, &curve.power, ("power", POWER_INK));
+    name(&mut d, &chart, [&curve.rpm, &curve.torque], -3.6, ("torque", TORQUE));
+    name(&mut d, &power, [&curve.rpm, &curve.power], 3.6, ("power", POWER_INK));
     d
 }
 
@@ -209,12 +211,12 @@ fn step_above(least: f64) -> f64 {
     [1.0, 2.0, 2.5, 5.0, 10.0].into_iter().map(|k| k * power).find(|s| *s >= least).unwrap_or(10.0 * power)
 }
 
-/// Writes a curve's name over its third quarter.
-fn name(d: &mut Drawing, chart: &Chart, curve: &PowerCurve, y: &[f64], (name, ink): (&str, Ink)) {
-    let k = curve.rpm.len() * 2 / 3;
-    let (Some(x), Some(y)) = (curve.rpm.get(k), y.get(k)) else { return };
+/// Writes a curve's name near its beginning, `down` mm below it.
+fn name(d: &mut Drawing, chart: &Chart, [x, y]: [&[f64]; 2], down: f64, (name, ink): (&str, Ink)) {
+    let k = x.len() / 6;
+    let (Some(x), Some(y)) = (x.get(k), y.get(k)) else { return };
     let [x, y] = chart.at(*x, *y);
-    let text = d.text([x, y - 3.2], 3.0, Anchor::Middle, name);
+    let text = d.text([x, y + down], 3.0, Anchor::Middle, name);
     (text.weight, text.ink) = (Weight::Bold, ink);
 }
 
@@ -233,11 +235,11 @@ fn worth(figures: &GasSheet, length: &LengthCurve) -> Drawing {
     for (x, y) in length.length.iter().zip(&length.torque) {
         d.circle(chart.at(*x, *y), 0.8, None, Some(TORQUE));
     }
-    for (x, what, up) in [(length.best, "best", 0.0), (length.drawn, "as routed", 3.6)] {
+    for (x, what, up) in [(length.best, "best", 2.6), (length.drawn, "as routed", 6.4)] {
         let [x, top] = chart.at(x, y[1]);
         d.line([x, top], [x, chart.low[1]], Stroke::black(0.3).dashed(&[6, 4]));
-        let text = d.text([x + 1.2, top + 2.4 + up], 2.6, Anchor::Left, what);
-        (text.weight, text.over) = (Weight::Bold, true);
+        let (beside, anchor) = if x > 0.9 * chart.high[0] { (-1.2, Anchor::Right) } else { (1.2, Anchor::Left) };
+        d.text([x + beside, chart.low[1] - up], 2.6, anchor, what).weight = Weight::Bold;
     }
     chart.sides(&mut d);
     d
@@ -256,7 +258,7 @@ fn uneven(figures: &GasSheet) -> Table {
 }
 
 fn valve(figures: &GasSheet, waves: &SheetWaves) -> Drawing {
-    let [low, high] = range(&waves.kpa);
+    let [low, high] = range(&waves.pressure);
     let by = step(high - low);
     let y = [(low / by).floor() * by, (high / by).ceil() * by];
     let (mut d, chart) = chart(figures, VALVE, [0.0, 720.0], y);
@@ -271,8 +273,8 @@ fn valve(figures: &GasSheet, waves: &SheetWaves) -> Drawing {
         }
     }
     chart.scale_along(&mut d, 90.0, "degrees of crank from firing");
-    chart.scale_up(&mut d, by, "kPa");
-    chart.curve(&mut d, &waves.angle, &waves.kpa, Stroke::of(1.2 * LINE, TORQUE));
+    chart.scale_up(&mut d, by, waves.unit);
+    chart.curve(&mut d, &waves.angle, &waves.pressure, Stroke::of(1.2 * LINE, TORQUE));
     marks(&mut d, &chart, waves);
     chart.sides(&mut d);
     d
@@ -311,7 +313,7 @@ fn picture(figures: &GasSheet, waves: &SheetWaves) -> Drawing {
     let end = waves.at.last().copied().unwrap_or(1.0);
     let (mut d, chart) = chart(figures, PICTURE, [0.0, 720.0], [0.0, end]);
     let [low, high] = range(&waves.picture.concat());
-    let level = |kpa: f64| ((kpa - low) / (high - low).max(1e-9) * (LEVELS - 1) as f64).round() as usize;
+    let level = |value: f64| ((value - low) / (high - low).max(1e-9) * (LEVELS - 1) as f64).round() as usize;
     let (rows, columns) = (waves.at.len().min(ROWS), waves.picture_angle.len().min(COLUMNS));
     for row in 0..rows {
         let place = row * waves.at.len() / rows;
@@ -338,7 +340,7 @@ fn picture(figures: &GasSheet, waves: &SheetWaves) -> Drawing {
         d.text([x + 1.2, y], NOTE, Anchor::Left, "pipes meet");
     }
     chart.sides(&mut d);
-    legend(&mut d, &chart, [low, high]);
+    legend(&mut d, &chart, [low, high], waves.unit);
     d
 }
 
@@ -346,7 +348,7 @@ fn picture(figures: &GasSheet, waves: &SheetWaves) -> Drawing {
 const NOTE: f64 = 2.3;
 
 /// The colours and their pressures over the picture.
-fn legend(d: &mut Drawing, chart: &Chart, [low, high]: [f64; 2]) {
+fn legend(d: &mut Drawing, chart: &Chart, [low, high]: [f64; 2], unit: &str) {
     let (wide, right, y) = (60.0, chart.high[0], chart.high[1] - 4.6);
     let at = |k: usize| right - wide - 12.0 + wide * k as f64 / LEVELS as f64;
     for k in 0..LEVELS {
@@ -354,7 +356,7 @@ fn legend(d: &mut Drawing, chart: &Chart, [low, high]: [f64; 2]) {
     }
     d.rectangle([at(0), y], [at(LEVELS), y + 2.6], Some(Stroke::black(0.15)), None);
     d.text([at(0) - 1.2, y + 1.3], NOTE, Anchor::Right, format!("{low:.0}"));
-    d.text([at(LEVELS) + 1.2, y + 1.3], NOTE, Anchor::Left, format!("{high:.0} kPa"));
+    d.text([at(LEVELS) + 1.2, y + 1.3], NOTE, Anchor::Left, format!("{high:.0} {unit}"));
 }
 
 fn ramp(level: usize) -> Ink {
@@ -363,11 +365,4 @@ fn ramp(level: usize) -> Ink {
     let part = place - k as f64;
     let [red, green, blue] = std::array::from_fn(|c| (RAMP[k][c] + part * (RAMP[k + 1][c] - RAMP[k][c])) as u8);
     Ink(red, green, blue)
-}
-
-fn assumed(figures: &GasSheet) -> Table {
-    let mut table = Table::new(vec![Column::wide("what", 1.0), Column::right("value"), Column::right("range")]);
-    table.rise = crate::sheet::Rise::Low;
-    figures.assumed.iter().for_each(|row| table.row(row.to_vec()));
-    table
 }
