@@ -13,15 +13,15 @@ test('a photo survey: photos dropped together, a knocked plate named, places go 
   watch.allow(/422/);
   await openStep(page, jobId, 'measure');
   await page.getByRole('button', { name: 'Survey by photo' }).click();
-  const broken = { name: 'torn.jpg', mimeType: 'image/jpeg', buffer: readFileSync(PHOTOS[0]!).subarray(0, 3000) };
+  const broken = { name: 'torn.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('GIF89a, called a JPEG') };
   await page.locator('input[type=file][multiple]').setInputFiles([...PHOTOS.map((name) => ({ name: name.split('/').pop()!, mimeType: 'image/jpeg', buffer: readFileSync(name) })), broken]);
-  await expect(page.getByText(/torn\.jpg: cannot be decoded/)).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByText(/torn\.jpg: neither JPEG nor PNG/)).toBeVisible({ timeout: 90_000 });
   const list = page.getByRole('region', { name: 'Photos', exact: true });
   await expect(list.getByRole('img')).toHaveCount(8);
   await expect(list.getByRole('img', { name: /IMG_01\.jpg with 1\d found markers outlined/ })).toBeVisible();
 
   // The plates of the set are not those of this job's sheets: its own survey.toml names them, but for one that is typed here, and no bar.
-  const text = readFileSync(`${GIVEN}/survey.toml`, 'utf8').replace(', 10]', ']').replace(', "shaft"]', ']').replace(/\[photos\.bar\][^[]*\[16, 17\]\nmeasured.*\n/, '');
+  const text = readFileSync(`${GIVEN}/survey.toml`, 'utf8').replace(', 9]', ']').replace(', "shaft"]', ']').replace(/\[photos\.bar\][^[]*\[16, 17\]\nmeasured.*\n/, '');
   const { version } = await jobOf(request, shop, jobId);
   expect((await request.put(`${shop}/api/jobs/${jobId}/documents/survey.toml`, { data: { version, text, label: 'survey' } })).ok()).toBe(true);
   await page.reload();
@@ -33,11 +33,11 @@ test('a photo survey: photos dropped together, a knocked plate named, places go 
   await page.getByLabel('Bar, centre to centre, as measured').fill('200');
   await page.getByLabel('Bar, centre to centre, as measured').press('Enter');
   await expect(page.getByText(/The prints have 98\.\d+ % of their drawn size/)).toBeVisible({ timeout: 60_000 });
-  await page.getByLabel('Point under marker 10', { exact: true }).fill('shaft');
-  await page.getByLabel('Point under marker 10', { exact: true }).press('Enter');
+  await page.getByLabel('Point under marker 9', { exact: true }).fill('shaft');
+  await page.getByLabel('Point under marker 9', { exact: true }).press('Enter');
   await expect(page.getByText(/The plate on shaft moved after photo 5 \(before IMG_06\.jpg\)/)).toBeVisible({ timeout: 60_000 });
   await expect(page.getByRole('region', { name: 'Result' }).getByText(/All 6 points are fixed/)).toBeVisible();
-  await expect(page.getByRole('region', { name: 'The net' }).getByTitle('IMG_08.jpg').first()).toBeAttached();
+  await expect(page.getByRole('region', { name: 'The net' }).locator('path.camera')).toHaveCount(16);
 
   const inJob = page.getByRole('region', { name: 'Into the job' });
   await inJob.getByRole('group', { name: 'Port 1', exact: true }).getByLabel('Centre').selectOption('port 1');

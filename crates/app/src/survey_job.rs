@@ -3,6 +3,7 @@
 pub(crate) mod adjusted;
 mod json;
 pub mod photo_files;
+mod photo_warnings;
 mod photos;
 mod text;
 pub mod write;
@@ -48,9 +49,9 @@ pub struct SurveyReport {
 }
 
 impl SurveyReport {
-    /// Points that have a place, in the order of the file; of a marker what the photos say: a tape adds nothing to that.
+    /// Points that have a place, in the order of the file; what readings and photos say together where there are both.
     pub fn points(&self) -> Vec<Point> {
-        (0..self.file.names.len()).filter_map(|p| self.photographed(p).or_else(|| self.taped(p))).collect()
+        (0..self.file.names.len()).filter_map(|p| self.taped(p).or_else(|| self.photographed(p))).collect()
     }
 
     fn taped(&self, p: usize) -> Option<Point> {
@@ -98,7 +99,7 @@ impl SurveyReport {
         self.unfixed().is_empty() && sized && !self.tape.as_ref().is_some_and(open)
     }
 
-    /// Readings beyond those that are needed: of the net when there is one, the photos come into it as distances.
+    /// Readings beyond those that are needed: of the net when there is one, the photos are part of it.
     pub fn redundancy(&self) -> i64 {
         let photos = || self.photos.as_ref().and_then(|p| p.answer.as_ref()).map_or(0, |a| a.redundancy);
         self.tape.as_ref().map_or_else(photos, |a| a.redundancy)
@@ -138,7 +139,7 @@ pub fn survey_job(
     };
     let (file, mut problems) = job::file::survey_file::read(&document.shown, &document.bytes);
     let Some(file) = file else { return Err(Problems(problems)) };
-    let photos = match file.photos.as_ref().map(|p| photos::photos(&file, p, files, stop)).transpose() {
+    let mut photos = match file.photos.as_ref().map(|p| photos::photos(&file, p, files, stop)).transpose() {
         // Readings are not lost because photos cannot be used yet.
         Err(found) if photos::has_net(&file) && !stop.load(Ordering::Relaxed) => {
             problems.extend(found.0.into_iter().map(Problem::as_warning));
@@ -146,11 +147,16 @@ pub fn survey_job(
         }
         photos => photos?,
     };
-    problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
-    let tape = match &photos {
-        None => adjusted::tape(&file, &shown).map_err(|problem| problems.push(*problem)).ok(),
-        Some(report) if photos::has_net(&file) => adjusted::with_photos(&file, report),
-        Some(_) => None,
+    let joined = photos.as_ref().filter(|_| photos::has_net(&file)).and_then(|p| adjusted::with_photos(&file, p));
+    let tape = match (joined, &mut photos, &file.photos) {
+        (Some(joined), Some(report), Some(given)) => {
+            photos::join(report, &file, given, joined.places, joined.bar);
+            Some(joined.answer)
+        }
+        // Readings between two plates have given the size; there is nothing else in them.
+        (_, Some(report), _) if report.places.is_ok() || !photos::has_net(&file) => None,
+        _ => adjusted::tape(&file, &shown).map_err(|problem| problems.push(*problem)).ok(),
     };
+    problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
     Ok(SurveyReport { file, warnings: Problems(problems), tape, photos })
 }

@@ -128,3 +128,170 @@ fn places_are_written_by_place_and_a_number_typed_since_is_kept() {
     let missing = write(&report, "units = \"mm\"\n", None, false).unwrap_err();
     assert!(missing.0.len() == 3 && missing.0[0].message.contains("no port of cylinder 1"));
 }
+
+fn photo_check() -> PathBuf {
+    check().join("../photos")
+}
+
+/// The kept photos with another survey.toml.
+struct KeptPhotos;
+
+impl PhotoFiles for KeptPhotos {
+    fn names(&self) -> io::Result<Vec<String>> {
+        PhotoFolder(photo_check().join("given")).names()
+    }
+
+    fn bytes(&self, name: &str, most: u64) -> io::Result<Vec<u8>> {
+        PhotoFolder(photo_check().join("given")).bytes(name, most)
+    }
+}
+
+/// True places by marker, mm.
+fn truth() -> BTreeMap<u32, [f64; 3]> {
+    let text = std::fs::read_to_string(photo_check().join("truth.csv")).unwrap();
+    let row = |line: &str| {
+        let cells: Vec<f64> = line.split(',').map(|c| c.parse().unwrap()).collect();
+        (cells[0] as u32, [cells[1], cells[2], cells[3]])
+    };
+    text.lines().skip(1).map(row).collect()
+}
+
+fn distance(a: [f64; 3], b: [f64; 3]) -> f64 {
+    (0..3).map(|c| (a[c] - b[c]).powi(2)).sum::<f64>().sqrt()
+}
+
+/// A survey of the kept photos with a stud that only a tape reaches; `bar` as measured, one reading `slip` mm too long.
+fn photos_and_tape(name: &str, bar: Option<f64>, slip: f64) -> SurveyReport {
+    const STUD: [f64; 3] = [-150.0, 250.0, 120.0];
+    let truth = truth();
+    let names = ["port 1", "port 2", "port 3", "port 4", "collector", "bracket", "hose", "rail", "mount"];
+    let text = std::fs::read_to_string(photo_check().join("given/survey.toml")).unwrap();
+    let (head, _) = text.split_once("[[marker]]").unwrap();
+    let mut text = head.replace("measured = 200.0", &format!("measured = {}", bar.unwrap_or(200.0)));
+    if bar.is_none() {
+        let (before, rest) = text.split_once("[photos.bar]").unwrap();
+        text = format!("{before}{}", &rest[rest.find("[frame]").unwrap()..]);
+    }
+    text.push_str("[measured]\ntape = [\n");
+    for (i, name) in names.iter().enumerate() {
+        let off = if i == 5 { slip } else { [0.4, -0.6, 0.2, -0.3, 0.7, 0.0, -0.5, 0.3, 0.1][i] };
+        text.push_str(&format!("[\"stud\", \"{name}\", {:.1}],\n", distance(STUD, truth[&(i as u32)]) + off));
+    }
+    text.push_str(&format!("[\"port 1\", \"rail\", {:.1}],\n", distance(truth[&0], truth[&7])));
+    text.push_str(&format!("[\"port 4\", \"mount\", {:.1}],\n", distance(truth[&3], truth[&8])));
+    text.push_str(&format!("[\"collector\", \"mount\", {:.1}],\n]\n", distance(truth[&4], truth[&8])));
+    for (tag, name) in names.iter().enumerate() {
+        text.push_str(&format!("[[marker]]\ntag = {tag}\nname = \"{name}\"\n"));
+    }
+    let folder = folder(name, &[("survey.toml", text.as_bytes())]);
+    let report = survey_job(&Folder::of(&folder), &KeptPhotos, &AtomicBool::new(false)).unwrap();
+    let at = |name: &str| {
+        let point = report.points().into_iter().find(|p| report.file.names[p.name] == name);
+        point.unwrap_or_else(|| panic!("{name}: {}", report.text())).at.to_array()
+    };
+    assert!(distance(at("stud"), STUD) < 1.5, "{:?}", at("stud"));
+    // Markers keep the exactness of photos.
+    for (tag, name) in names.iter().enumerate() {
+        assert!(
+            distance(at(name), truth[&(tag as u32)]) < if bar.is_some() { 0.6 } else { 1.2 },
+            "{name} {:?}",
+            at(name)
+        );
+    }
+    report
+}
+
+#[test]
+fn readings_and_photos_are_adjusted_together_and_a_slip_of_the_tape_is_named() {
+    let report = photos_and_tape("joined", Some(200.0), 25.0);
+    let json = report.to_json();
+    assert!(report.is_settled(), "{}", report.text());
+    assert_eq!(json["slips"].as_array().unwrap().len(), 1, "{}", json["slips"]);
+    assert_eq!(json["slips"][0]["between"], serde_json::json!(["stud", "bracket"]));
+    assert_eq!(json["scale"]["from"], "bar and tape");
+    // Nine points of photos have 9 x 3 - 7 components and the bar; 12 readings, one of them left out.
+    assert_eq!(json["redundancy"], 20 + 1 + 11 - 30 + 6);
+    let port = json["points"].as_array().unwrap().iter().find(|p| p["name"] == "port 2").unwrap();
+    let marker = json["markers"].as_array().unwrap().iter().find(|m| m["name"] == "port 2").unwrap();
+    assert_eq!((&port["at_mm"], &port["sd_mm"]), (&marker["at_mm"], &marker["sd_mm"]));
+}
+
+#[test]
+fn a_tape_alone_gives_the_size_of_photos() {
+    let report = photos_and_tape("taped-size", None, 0.2);
+    let scale = report.to_json()["scale"].clone();
+    assert!((scale["print"].as_f64().unwrap() - 0.985).abs() < 0.003 && scale["from"] == "tape", "{scale}");
+    assert!(report.is_settled() && report.to_json()["slips"] == serde_json::json!([]), "{}", report.text());
+}
+
+#[test]
+fn a_bar_that_was_read_wrong_is_named() {
+    let report = photos_and_tape("bar", Some(210.0), 0.2);
+    let warning = report.warnings.0.iter().find(|w| w.code == "scale").expect("named");
+    assert!(warning.message.contains("210 mm") && warning.message.contains("say 200"), "{}", warning.message);
+    assert!(report.to_json()["slips"] == serde_json::json!([]), "{}", report.text());
+}
+
+#[test]
+fn readings_are_not_lost_while_photos_cannot_be_used() {
+    let text = std::fs::read_to_string(check().join("given/survey.toml")).unwrap();
+    let text = format!("{text}\n[photos]\nfiles = \"*.jpg\"\nside = 44.0\n");
+    let report = survey(&folder("no-photos", &[("survey.toml", text.as_bytes())])).unwrap();
+    assert!(report.is_settled() && report.warnings.0.iter().any(|w| w.code == "photo-count"), "{}", report.text());
+}
+
+#[test]
+fn the_place_of_a_scan_is_written() {
+    let mut text = std::fs::read_to_string(check().join("given/survey.toml")).unwrap();
+    text.push_str("\n[[is]]\nkeepout = \"engine\"\nplace = [\"port 1\", \"port 4\", \"mount front\"]\n");
+    let report = survey(&folder("scan", &[("survey.toml", text.as_bytes())])).unwrap();
+    let job = "[[keepout]]\nname = \"engine\"\nshape = \"mesh\"\nfile = \"e.stl\"\n\
+               place = { mesh = [[1, 2, 3], [4, 5, 6], [7, 8, 10]], at = [[0, 0, 0], [1, 0, 0], [0, 1, 0]] }\n";
+    let written = write(&report, job, None, false).unwrap();
+    assert!(written.job_text.contains("at = [[0.0, 0.0, 0.0], [-31"), "{}", written.job_text);
+    assert!(written.job_text.contains("mesh = [[1, 2, 3], [4, 5, 6], [7, 8, 10]]"));
+    assert!(write(&report, &written.job_text, Some(&written.kept), false).unwrap().changes.is_empty());
+    let typed = written.job_text.replace("[[0.0, 0.0, 0.0]", "[[5.0, 0.0, 0.0]");
+    assert!(write(&report, &typed, Some(&written.kept), false).unwrap().changes[0].kept);
+    let unpicked = "[[keepout]]\nname = \"engine\"\nshape = \"mesh\"\nfile = \"e.stl\"\n";
+    assert_eq!(write(&report, unpicked, None, false).unwrap_err().0[0].code, "no-scan-points");
+}
+
+#[test]
+fn photos_of_two_lenses_and_a_number_twice_are_named() {
+    let photo = |name: &str| std::fs::read(photo_check().join("given").join(name)).unwrap();
+    let decoded = image::load_from_memory(&photo("IMG_02.jpg")).unwrap().into_luma8();
+    let png = |picture: image::GrayImage| {
+        let mut bytes = io::Cursor::new(Vec::new());
+        picture.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+        bytes.into_inner()
+    };
+    // Cut to another size: another lens. Two copies side by side, one over the other: every number twice.
+    let cut = image::imageops::crop_imm(&decoded, 0, 0, 1000, 900).to_image();
+    let mut double = image::GrayImage::new(1200, 1800);
+    image::imageops::replace(&mut double, &decoded, 0, 0);
+    image::imageops::replace(&mut double, &decoded, 0, 900);
+    let blurred = image::imageops::blur(&decoded, 9.0);
+    let text = std::fs::read_to_string(photo_check().join("given/survey.toml")).unwrap().replace("IMG_*.jpg", "*.*g");
+    let files: Vec<(&str, Vec<u8>)> = vec![
+        ("survey.toml", text.into_bytes()),
+        ("1.jpg", photo("IMG_03.jpg")),
+        ("2.jpg", photo("IMG_07.jpg")),
+        ("3-cut.png", png(cut)),
+        ("4-twice.png", png(double)),
+        ("5-blurred.png", png(blurred)),
+        ("6-torn.jpg", photo("IMG_04.jpg")[..60_000].to_vec()),
+    ];
+    let files: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (*n, b.as_slice())).collect();
+    let report = survey(&folder("mixed", &files)).unwrap();
+    let warned = |code: &str, says: &str| report.warnings.0.iter().any(|w| w.code == code && w.message.contains(says));
+    for (code, says) in [
+        ("mixed-lenses", "3 cameras or lenses"),
+        ("marker-twice", "4-twice.png"),
+        ("no-marker", "5-blurred.png"),
+        ("broken-photo", "6-torn.jpg: the file ends early"),
+        ("no-exif", "say no focal length"),
+    ] {
+        assert!(warned(code, says), "{code}: {:?}", report.warnings.0);
+    }
+}

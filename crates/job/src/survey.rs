@@ -159,6 +159,8 @@ pub struct Place {
     pub from: Option<usize>,
     /// Its end.
     pub to: Option<usize>,
+    /// Where three points of a scan lie.
+    pub scan: Option<[usize; 3]>,
     /// Where it stands in the file.
     pub spot: Spot,
 }

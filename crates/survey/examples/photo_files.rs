@@ -19,7 +19,7 @@ const PLAN: SetPlan = SetPlan {
     photos: 8,
     print: 0.985,
     bend: 0.05,
-    moved: Some((10, 5)),
+    moved: Some((9, 5)),
     misprinted: None,
     sharpen: 0.6,
     blur: 0.7,

@@ -78,6 +78,39 @@ impl Symmetric {
         Some(Factor { n, l })
     }
 
+    /// Without some directions: (I - B Bᵀ) A (I - B Bᵀ), with B the directions made square to each other (Gram-Schmidt).
+    pub fn without(&self, directions: &[Vec<f64>]) -> Symmetric {
+        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
+        let unit = |v: Vec<f64>| {
+            let length = dot(&v, &v).sqrt();
+            (length > 1e-9).then(|| v.into_iter().map(|c| c / length).collect::<Vec<f64>>())
+        };
+        let mut basis: Vec<Vec<f64>> = Vec::new();
+        for direction in directions {
+            let Some(mut v) = unit(direction.clone()) else { continue };
+            for b in &basis {
+                let along = dot(b, &v);
+                v.iter_mut().zip(b).for_each(|(c, a)| *c -= along * a);
+            }
+            basis.extend(unit(v));
+        }
+        let mut out = self.clone();
+        basis.iter().for_each(|b| out.project(b));
+        out
+    }
+
+    /// (I - b bᵀ) A (I - b bᵀ).
+    fn project(&mut self, b: &[f64]) {
+        let n = self.n;
+        let ab: Vec<f64> = self.a.chunks_exact(n).map(|row| row.iter().zip(b).map(|(a, v)| a * v).sum()).collect();
+        let bab: f64 = ab.iter().zip(b).map(|(a, v)| a * v).sum();
+        for i in 0..n {
+            for j in 0..n {
+                self.a[i * n + j] += -ab[i] * b[j] - b[i] * ab[j] + bab * b[i] * b[j];
+            }
+        }
+    }
+
     /// Eigenvalues in rising order and their vectors, one a row; cyclic Jacobi rotations
     /// (Golub and Van Loan, *Matrix Computations*, section 8.5; from memory), until the off-diagonal part is 1e-14 of the whole.
     pub fn eigen(&self) -> (Vec<f64>, Vec<Vec<f64>>) {

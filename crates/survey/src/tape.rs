@@ -12,6 +12,7 @@ pub mod next;
 mod place;
 pub mod rounding;
 pub mod search;
+pub mod shape;
 pub mod snoop;
 pub mod start;
 pub mod survey;

@@ -1090,6 +1090,18 @@ export interface components {
             /** @description What it holds. */
             on: string;
         };
+        /**
+         * @description From which side a run is built.
+         * @enum {string}
+         */
+        BuildSide: "flange" | "collector" | "both";
+        /** @description A run in the order of building. */
+        BuildStep: {
+            /** @description From which side. */
+            from: components["schemas"]["BuildSide"];
+            /** @description The run. */
+            run: string;
+        };
         /** @description A chance. */
         ChanceView: {
             /**
@@ -1771,6 +1783,8 @@ export interface components {
             lost_gaps: string[];
             /** @description Whether every run meets its inlet as corrected. */
             met: boolean;
+            /** @description In which order the runs are best built; empty once the build has begun. */
+            order: components["schemas"]["BuildStep"][];
             /** @description The runs, in the order of the routes. */
             runs: components["schemas"]["FitRun"][];
             /** @description What only looks wrong in fit.toml. */
@@ -2036,6 +2050,11 @@ export interface components {
              * @description Its price, money.
              */
             price: number;
+            /** @description Parts of its pieces that are kept longer, to be cut to measurement: from and to along its centreline, mm. */
+            reserve: [
+                number,
+                number
+            ][];
             /** @description Shape of the item. */
             shape: components["schemas"]["ItemShapeView"];
             /** @description Use of each stretch, from end 0. */
@@ -2913,6 +2932,16 @@ export interface components {
         RemedyView: {
             /** @description Chance to go in. */
             chance: components["schemas"]["ChanceView"];
+            /**
+             * Format: double
+             * @description That time at the rate for labour, money.
+             */
+            extra_cost: number;
+            /**
+             * Format: double
+             * @description Time beside what the plan has, minutes.
+             */
+            extra_minutes: number;
             /** @description How often the open end is measured. */
             measures: number;
             /** @description Pieces that are cut last, along the flow. */
@@ -2946,6 +2975,8 @@ export interface components {
             leg_out_mm: number;
             /** @description The piece. */
             mark: string;
+            /** @description Whether it is a straight: its length is then the entry leg. */
+            straight: boolean;
         };
         /** @description The revisions of a job. */
         RevisionList: {
@@ -4043,6 +4074,8 @@ export type BookingList = components['schemas']['BookingList'];
 export type BookingView = components['schemas']['BookingView'];
 export type BoundsView = components['schemas']['BoundsView'];
 export type BracketFigures = components['schemas']['BracketFigures'];
+export type BuildSide = components['schemas']['BuildSide'];
+export type BuildStep = components['schemas']['BuildStep'];
 export type ChanceView = components['schemas']['ChanceView'];
 export type Change = components['schemas']['Change'];
 export type ChangeCode = components['schemas']['ChangeCode'];

@@ -1,5 +1,5 @@
 /** Texts of the step Fit. */
-import type { PieceProgress } from '../api/schema';
+import type { BuildSide, PieceProgress } from '../api/schema';
 
 export const fit = {
   title: 'Fit',
@@ -21,6 +21,10 @@ export const fit = {
   entry: 'entry leg',
   exit: 'exit leg',
   whole: 'length',
+  extra: (minutes: string, cost: string) => `${minutes} min more (${cost})`,
+  noExtra: 'no extra work',
+  turnOf: (n: number, of: number) => `Build it ${n === of ? 'last' : `as number ${n}`} of ${of}.`,
+  startAt: { flange: 'Start at the flange.', collector: 'Start at the collector.', both: 'Start at both ends and close it between.' } satisfies Record<BuildSide, string>,
   others: 'Other ways',
   build: 'At the bench',
   buildNote: 'Mark each piece as it gets there, then measure the open end. Everything is saved as you go.',

@@ -218,6 +218,7 @@ export const steps = {
     each: 'Unit price',
     fromShelf: 'from stock on hand',
     keep: 'keep',
+    reserve: 'reserve: cut last, to measurement',
     find: (mark: string) => `Find piece ${mark} in 3D`,
     drawing: (id: string, name: string, marks: string) => `${id}, ${name}: pieces ${marks}`,
   },

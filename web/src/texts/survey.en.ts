@@ -112,6 +112,7 @@ export const survey = {
   centre: 'Centre',
   axisFrom: 'Direction from',
   axisTo: 'Direction to',
+  scanPoint: (n: number) => `Picked point ${n}`,
   oneEnd: 'One end',
   otherEnd: 'Other end',
   notIn: 'not surveyed',

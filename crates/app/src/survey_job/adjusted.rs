@@ -1,14 +1,22 @@
 //! From the file of a survey to the adjustment of its readings.
 
-use super::PhotoReport;
 use job::Problem;
 use job::survey::{Side, SurveyFile, TOOLS, Tool};
+use survey::matrix::Symmetric;
+use survey::photo::place::{Laying, Length, PhotoFrame, Places, Second};
 use survey::tape::frame::{Axes, Frame, Upright};
 use survey::tape::network::{Kind, Network, Reading};
 use survey::tape::rounding;
 use survey::tape::search::SearchSettings;
+use survey::tape::shape::{Shape, onto};
 use survey::tape::survey::{Answer, Input, SurveyError, survey};
 use survey::{DMat3, DVec3};
+
+use super::PhotoReport;
+use super::photos::{BAR_SD, thickness};
+
+/// Standard deviation of a print's size before anything gives it, as a part of it: printers are off by some per cent.
+const DRAWN_SD: f64 = 0.03;
 
 /// Adjusts the readings of a survey.
 ///
@@ -24,6 +32,7 @@ pub fn tape(file: &SurveyFile, shown: &str) -> Result<Answer, Box<Problem>> {
         },
         tape_sd: file.sd_of(Tool::Tape),
         search: SearchSettings::default(),
+        shape: None,
     };
     survey(&input).map_err(|error| Box::new(no_answer(error, file, shown)))
 }
@@ -79,65 +88,124 @@ struct Known {
     at: DVec3,
 }
 
-/// Adjusts the readings together with the places from photos, in the photos' axes: the photos come in as
-/// distances between all their named points, each with its own standard deviation. `None` when fewer than three named
-/// markers have a place.
-pub fn with_photos(file: &SurveyFile, photos: &PhotoReport) -> Option<Answer> {
-    let places = photos.places.as_ref().ok()?;
-    let mut known: Vec<Known> = Vec::new();
-    for (plate, tag, face, _) in photos.placed() {
-        let named = file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name);
-        if let Some(point) = named.filter(|p| known.iter().all(|k| k.point != *p)) {
-            known.push(Known { point, plate, at: face.at });
-        }
+/// Readings and photos adjusted together.
+pub struct Joined {
+    /// The answer; its readings are those of the file.
+    pub answer: Answer,
+    /// All markers in the same axes and size.
+    pub places: Places,
+    /// What the bar should have been, mm, when it does not agree with the rest.
+    pub bar: Option<f64>,
+}
+
+/// Adjusts readings and photos in one least squares. `None` when fewer than three named markers have a place, or nothing
+/// gives the axes.
+pub fn with_photos(file: &SurveyFile, photos: &PhotoReport) -> Option<Joined> {
+    let (known, laid, size) = shape_of(file, photos)?;
+    let count = known.len();
+    let mut covariance = Symmetric::zero(3 * count);
+    for (i, j) in (0..3 * count).flat_map(|i| (0..3 * count).map(move |j| (i, j))) {
+        let plate = |i: usize| 3 * known[i / 3].plate + i % 3;
+        *covariance.at_mut(i, j) = laid.covariance.at(plate(i), plate(j));
     }
-    let base = base(&known)?;
-    let mut readings = readings(file);
-    for (i, a) in known.iter().enumerate() {
-        for b in &known[..i] {
-            readings.push(Reading {
-                kind: Kind::Distance([a.point, b.point]),
-                value: a.at.distance(b.at),
-                sd: distance_sd(&places.covariance, a, b),
-            });
-        }
-    }
-    let mut at = vec![DVec3::ZERO; file.names.len()];
-    known.iter().for_each(|k| at[k.point] = k.at);
-    let axes = base.axes(&at)?;
-    let off = |k: &Known| (axes.turn * (k.at - axes.origin)).y;
-    let side = known.iter().max_by(|a, b| off(a).abs().total_cmp(&off(b).abs())).filter(|k| off(k).abs() > 10.0);
+    let (points, at) = (known.iter().map(|k| k.point).collect(), known.iter().map(|k| k.at).collect());
+    // Axes that hang on the plates' directions are those of the photos: the answer is laid by three markers and turned into them.
+    let by_faces = matches!(file.frame.side, Some(Side::MeanNormal(_))).then(|| turned_axes(file, photos, &known));
     let input = Input {
-        network: Network::new(file.names.len(), readings),
-        frame: base,
-        side: side.map(|k| (k.point, off(k) > 0.0)),
+        network: Network::new(file.names.len(), readings(file)),
+        frame: by_faces.map_or_else(|| Some(frame(file)), |axes| axes.map(|a| a.0))?,
+        side: None,
         tape_sd: file.sd_of(Tool::Tape),
         search: SearchSettings::default(),
+        shape: Some(Shape { points, at, covariance, size }),
     };
     let mut answer = survey(&input).ok()?;
-    turn_back(&mut answer, &axes);
+    if let Some((_, axes)) = by_faces.flatten() {
+        turn_back(&mut answer, &axes);
+    }
     let own = file.readings.len();
+    let bar = answer.slips.iter().find(|s| s.reading >= own).map(|s| s.proposed);
     answer.slips.retain(|s| s.reading < own);
     answer.slips.iter_mut().for_each(|s| s.or.retain(|i| *i < own));
-    answer.unchecked.retain(|i| *i < own);
-    Some(answer)
+    let places = in_place(&laid, &known, &answer)?;
+    Some(Joined { answer, places, bar })
 }
 
-/// Three known points far apart: axes in which net and photos are the same.
-fn base(known: &[Known]) -> Option<Frame> {
-    let a = known.first()?;
-    let b = known.iter().max_by(|p, q| p.at.distance(a.at).total_cmp(&q.at.distance(a.at)))?;
-    let along = (b.at - a.at).try_normalize()?;
-    let off = |k: &Known| ((k.at - a.at) - along * (k.at - a.at).dot(along)).length();
-    let c = known.iter().max_by(|p, q| off(p).total_cmp(&off(q))).filter(|k| off(k) > 10.0)?;
-    Some(Frame { origin: a.point, forward: [a.point, b.point], upright: Upright::Up(c.point) })
+/// The named markers as the photos lay them, in axes of their own, and the bar: as laid, as measured, its standard deviation.
+fn shape_of(file: &SurveyFile, photos: &PhotoReport) -> Option<(Vec<Known>, Places, Option<[f64; 3]>)> {
+    let answer = photos.answer.as_ref()?;
+    let poses = &answer.poses;
+    let mut known: Vec<Known> = Vec::new();
+    for marker in &file.markers {
+        let (Some(point), Some(plate)) = (marker.name, photos.plate_of(marker.tag)) else { continue };
+        if known.iter().all(|k| k.point != point) {
+            known.push(Known { point, plate, at: poses[plate].shift });
+        }
+    }
+    let [a, b, c] = spread(&known, 0)?;
+    let given = file.photos.as_ref()?;
+    let bar = given.bar.and_then(|([a, b], length)| {
+        let ends = [photos.plate_of(a)?, photos.plate_of(b)?];
+        Some(Length { between: ends, length, sd: BAR_SD, faces: false })
+    });
+    // Without a bar the readings give the size; until then it is as drawn, or as they say directly.
+    let scale = photos.places.as_ref().map_or(1.0, |p| p.scale);
+    let ends = [known[a].plate, known[b].plate];
+    let drawn = poses[ends[0]].shift.distance(poses[ends[1]].shift) * scale;
+    let guess = Length { between: ends, length: drawn, sd: DRAWN_SD * drawn, faces: false };
+    let laying = Laying {
+        answer,
+        frame: PhotoFrame { origin: ends[0], forward: ends, second: Second::Point(known[c].plate, false) },
+        thickness: thickness(file, given, answer),
+        lengths: vec![bar.unwrap_or(guess)],
+    };
+    let laid = laying.places()?;
+    known.iter_mut().for_each(|k| k.at = laid.faces[k.plate].at);
+    let size = bar.map(|b| {
+        let now = poses[b.between[0]].shift.distance(poses[b.between[1]].shift) * laid.scale;
+        [now, b.length, b.sd]
+    });
+    Some((known, laid, size))
 }
 
-/// Standard deviation of the distance of two places, mm; 0.02 at least.
-fn distance_sd(covariance: &survey::matrix::Symmetric, a: &Known, b: &Known) -> f64 {
-    let u = (a.at - b.at).normalize_or_zero().to_array();
-    let row: Vec<(usize, f64)> = (0..3).flat_map(|c| [(3 * a.plate + c, u[c]), (3 * b.plate + c, -u[c])]).collect();
-    covariance.quadratic(&row).max(0.0).sqrt().max(0.02)
+/// Three known points far apart, the first given: numbers in the list.
+fn spread(known: &[Known], first: usize) -> Option<[usize; 3]> {
+    let a = known.get(first)?;
+    let from = |i: &usize| known[*i].at.distance(a.at);
+    let b = (0..known.len()).max_by(|p, q| from(p).total_cmp(&from(q)))?;
+    let along = (known[b].at - a.at).try_normalize()?;
+    let off = |i: &usize| ((known[*i].at - a.at) - along * (known[*i].at - a.at).dot(along)).length();
+    let c = (0..known.len()).max_by(|p, q| off(p).total_cmp(&off(q))).filter(|c| off(c) > 10.0)?;
+    Some([first, b, c])
+}
+
+/// A frame of three markers, and how it lies in the job's axes as the photos alone lay them.
+fn turned_axes(file: &SurveyFile, photos: &PhotoReport, known: &[Known]) -> Option<(Frame, Axes)> {
+    let places = photos.places.as_ref().ok()?;
+    let origin = known.iter().position(|k| k.point == file.frame.origin)?;
+    let [a, b, c] = spread(known, origin)?;
+    let [a, b, c] = [a, b, c].map(|i| known[i].point);
+    let frame = Frame { origin: a, forward: [a, b], upright: Upright::Up(c) };
+    let mut at = vec![DVec3::ZERO; file.names.len()];
+    known.iter().for_each(|k| at[k.point] = places.faces[k.plate].at);
+    Some((frame, frame.axes(&at)?))
+}
+
+/// All markers as laid, brought onto the points of the answer.
+fn in_place(laid: &Places, known: &[Known], answer: &Answer) -> Option<Places> {
+    let here: Vec<DVec3> = known.iter().map(|k| answer.at[k.point]).collect();
+    let middle = known.iter().map(|k| k.at).sum::<DVec3>() / known.len() as f64;
+    let there: Vec<DVec3> = known.iter().map(|k| k.at - middle).collect();
+    let (turn, target) = onto(&here, &there);
+    let along = |(p, q): (&DVec3, &DVec3)| q.dot(turn * (*p - target));
+    let square = there.iter().map(|q| q.length_squared()).sum::<f64>();
+    let size = here.iter().zip(&there).map(along).sum::<f64>() / square;
+    let mut places = laid.moved(turn.transpose(), size, middle, target);
+    for k in known {
+        let face = places.faces.get_mut(k.plate)?;
+        (face.at, face.sd) = (answer.at[k.point], answer.sd(k.point));
+    }
+    Some(places)
 }
 
 /// From the axes of three markers into the job's.

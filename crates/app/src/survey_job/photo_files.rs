@@ -187,6 +187,9 @@ pub fn sized(name: &str, bytes: &[u8]) -> Result<(ImageFormat, [u32; 2]), Box<Pr
     let Ok(format @ (ImageFormat::Jpeg | ImageFormat::Png)) = image::guess_format(bytes) else {
         return refuse("not-a-photo", "neither JPEG nor PNG", "take it out of the folder or out of `files`");
     };
+    if format == ImageFormat::Jpeg && !is_whole_jpeg(bytes) {
+        return Err(broken(name, "the file ends early"));
+    }
     let size = ImageReader::with_format(Cursor::new(bytes), format).into_dimensions();
     let (width, height) = size.map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
     let (long, short) = (width.max(height), width.min(height));
@@ -199,6 +202,23 @@ pub fn sized(name: &str, bytes: &[u8]) -> Result<(ImageFormat, [u32; 2]), Box<Pr
         return refuse("panorama", &format!("{width} x {height} pixels look like a panorama"), hint);
     }
     Ok((format, [width, height]))
+}
+
+/// Whether a JPEG file reaches its end: decoders fill what is missing with grey. (ITU-T T.81, B.1: segments with their lengths up to the
+/// first scan, FF D9 at the end; in the data of a scan FF is never followed by D9.)
+fn is_whole_jpeg(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some([0xff, marker, high, low]) = bytes.get(at..at + 4) {
+        if *marker == 0xff {
+            at += 1;
+            continue;
+        }
+        at += 2 + usize::from(u16::from_be_bytes([*high, *low]));
+        if *marker == 0xda {
+            return bytes.get(at..).is_some_and(|scan| scan.windows(2).any(|w| w == [0xff, 0xd9]));
+        }
+    }
+    false
 }
 
 /// Decodes a photo and looks for markers; with its grey pixels.

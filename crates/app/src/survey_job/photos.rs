@@ -10,17 +10,16 @@ use survey::photo::place::{Face, Laying, Length, PhotoFrame, Places, Second};
 use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, Plate, adjust};
 
 use super::photo_files::{CameraName, MOST_PHOTOS, PhotoFiles, SearchedPhoto, matching};
+use super::photo_warnings;
 
 /// Focal length as a part of the photo's width when EXIF says nothing: a phone's main camera.
 const USUAL_FOCUS: f64 = 0.75;
 /// Diagonal of 35 mm film, mm.
 const FILM_DIAGONAL: f64 = 43.27;
 /// Standard deviation of a bar measured with calipers, mm.
-const BAR_SD: f64 = 0.05;
-/// Scatter of the dots in pixels above which photos were not sharp.
-const BLURRED: f64 = 0.3;
+pub const BAR_SD: f64 = 0.05;
 /// Photos from which a plate's place can be given.
-const LEAST_PHOTOS: usize = 2;
+pub const LEAST_PHOTOS: usize = 2;
 /// Photos of a plate from which its place can be trusted.
 pub const GOOD_PHOTOS: usize = 3;
 
@@ -99,7 +98,8 @@ impl PhotoReport {
     }
 }
 
-fn plate_of(answer: &PhotoAnswer, tag: u32) -> Option<usize> {
+/// The plate of a marker before it moved.
+pub fn plate_of(answer: &PhotoAnswer, tag: u32) -> Option<usize> {
     answer.plates.iter().position(|p| p.tag == tag && p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
 }
 
@@ -117,32 +117,15 @@ pub fn photos(
     if found.iter().all(|f| f.file.time.is_some()) {
         found.sort_by(|a, b| (&a.file.time, &a.file.name).cmp(&(&b.file.time, &b.file.name)));
     }
-    problems.extend(found.iter().flat_map(|f| photo_problems(photos, f)));
-    problems.extend(without_exif(photos, &found));
     let (input, cameras) = input(file, photos, &found);
-    if cameras.len() > 1 {
-        let list: Vec<String> = cameras.iter().map(camera_words).collect();
-        let problem = Problem::error(
-            "mixed-lenses",
-            format!("the photos come from {} cameras or lenses: {}", cameras.len(), list.join("; ")),
-        );
-        problems.push(problem.as_warning().at(photos.spot.clone()).expected("one lens for all photos").hint(
-            "take all photos with the main lens, without zoom and uncropped; each lens here is worked out for itself",
-        ));
-    }
+    problems.extend(photo_warnings::of_photos(photos, &found, &cameras));
     let answer = adjust(&input, stop);
-    let lost = answer.iter().flat_map(|a| &a.lost_photos).filter(|p| !found[**p].found.sightings.is_empty());
-    problems.extend(lost.map(|p| {
-        let message = format!("{}: its markers are in no other photo that counts", found[*p].file.name);
-        let problem = Problem::error("photo-apart", message).as_warning().at(photos.spot.clone());
-        problem.expected("two or more markers that other photos show too").hint("take photos in between that overlap")
-    }));
     let (places, scale_from) = match &answer {
         None => (Err(NoPlaces::Apart), ""),
         Some(answer) => laid(file, photos, answer, &mut problems),
     };
     if let Some(answer) = &answer {
-        problems.extend(plate_problems(file, photos, answer));
+        problems.extend(photo_warnings::of_answer(file, photos, &found, answer));
     }
     Ok(PhotoReport { photos: found, answer, places, scale_from, warnings: problems })
 }
@@ -150,12 +133,8 @@ pub fn photos(
 /// A photo with its place in the list of names, or why it cannot be used.
 type Numbered = (usize, Result<Arc<SearchedPhoto>, Box<Problem>>);
 
-/// Reads and searches all photos, some at a time; those that cannot be used become warnings.
-fn searched(
-    photos: &Photos,
-    files: &dyn PhotoFiles,
-    stop: &AtomicBool,
-) -> Result<(Vec<Arc<SearchedPhoto>>, Vec<Problem>), Problems> {
+/// Names of the files that the survey asks for.
+fn names(photos: &Photos, files: &dyn PhotoFiles) -> Result<Vec<String>, Problems> {
     let all = files.names().map_err(|e| {
         Problems::one(
             Problem::error("unreadable-folder", format!("the photos cannot be listed: {e}")).at(photos.spot.clone()),
@@ -176,6 +155,16 @@ fn searched(
         let problem = problem.expected(format!("2 to {MOST_PHOTOS} photos; 12 to 16 do"));
         return Err(Problems::one(problem.hint(hint)));
     }
+    Ok(names)
+}
+
+/// Reads and searches all photos, some at a time; those that cannot be used become warnings.
+fn searched(
+    photos: &Photos,
+    files: &dyn PhotoFiles,
+    stop: &AtomicBool,
+) -> Result<(Vec<Arc<SearchedPhoto>>, Vec<Problem>), Problems> {
+    let names = names(photos, files)?;
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<Numbered>> = Mutex::new(Vec::new());
     let work = || {
@@ -208,55 +197,6 @@ fn searched(
     Ok((found, problems.into_iter().map(Problem::as_warning).collect()))
 }
 
-fn photo_problems(photos: &Photos, photo: &SearchedPhoto) -> Vec<Problem> {
-    let SearchedPhoto { file, found } = photo;
-    let mut problems = Vec::new();
-    let mut warn = |code, message: String, expected: &str, hint: &str| {
-        let problem = Problem::error(code, format!("{}: {message}", file.name)).as_warning();
-        problems.push(problem.at(photos.spot.clone()).expected(expected).hint(hint));
-    };
-    if found.sightings.is_empty() {
-        warn(
-            "no-marker",
-            "no marker found".into(),
-            "markers 25 pixels wide or more",
-            "go nearer, hold still, or add light",
-        );
-    }
-    for tag in &found.twice {
-        let message = format!("marker {tag} is seen more than once; none of them is used");
-        warn("marker-twice", message, "each number on one plate only", "print each number once, and cover reflections");
-    }
-    let sorted = |mut size: [usize; 2]| {
-        size.sort_unstable();
-        size
-    };
-    if let Some(taken) = file.taken_size.filter(|taken| sorted(*taken) != sorted(file.camera.size)) {
-        let [width, height] = file.camera.size;
-        let message = format!("is {width} x {height} pixels but was taken with {} x {}", taken[0], taken[1]);
-        warn("cropped", message, "the photo as the phone took it, uncropped", "copy the original file from the phone");
-    }
-    problems
-}
-
-/// Photos whose EXIF data says no focal length, all in one warning.
-fn without_exif(photos: &Photos, found: &[Arc<SearchedPhoto>]) -> Option<Problem> {
-    let names: Vec<&str> =
-        found.iter().map(|f| &f.file).filter(|f| f.camera.film_mm.is_none()).map(|f| f.name.as_str()).collect();
-    let first = names.first()?;
-    let message = format!("{} of {} photos say no focal length, {first} for one", names.len(), found.len());
-    let problem = Problem::error("no-exif", message).as_warning().at(photos.spot.clone());
-    let problem = problem.expected("photos as the phone took them, neither edited nor sent through a chat");
-    Some(
-        problem.hint("copy the original files from the phone; without it the lens is worked out from the photos alone"),
-    )
-}
-
-fn camera_words(camera: &CameraName) -> String {
-    let focus = camera.film_mm.map_or("focal length not said".into(), |f| format!("{f} mm"));
-    format!("{} {focus}, {} x {}", camera.model, camera.size[0], camera.size[1]).trim().to_string()
-}
-
 fn input(file: &SurveyFile, photos: &Photos, found: &[Arc<SearchedPhoto>]) -> (PhotoInput, Vec<CameraName>) {
     let mut cameras: Vec<CameraName> = Vec::new();
     let mut list = Vec::new();
@@ -286,20 +226,18 @@ fn laid(
     answer: &PhotoAnswer,
     problems: &mut Vec<Problem>,
 ) -> (Result<Places, NoPlaces>, &'static str) {
-    let thickness = |tag: u32| file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.plate).unwrap_or(photos.plate);
     let (lengths, from) = lengths(file, photos, answer);
     if lengths.is_empty() {
         return (Err(NoPlaces::NoScale), "");
     }
     let Some(frame) = frame(file, answer) else { return (Err(NoPlaces::NoAxes), from) };
-    let thickness = answer.plates.iter().map(|p| thickness(p.tag)).collect();
-    let mut laying = Laying { answer, frame, thickness, lengths };
+    let mut laying = Laying { answer, frame, thickness: thickness(file, photos, answer), lengths };
     loop {
         let Some(places) = laying.places() else { return (Err(NoPlaces::NoAxes), from) };
         let misfits = places.misfits.iter().map(|m| m.abs()).enumerate();
         let worst = misfits.max_by(|a, b| a.1.total_cmp(&b.1)).filter(|w| w.1 > LENGTH_OFF);
         let Some((worst, _)) = worst else { return (Ok(places), from) };
-        problems.push(length_off(file, photos, answer, &laying.lengths[worst]));
+        problems.push(photo_warnings::length_off(file, photos, answer, &laying.lengths[worst]));
         // Of two that disagree either may be wrong: both stay, and the warning says so.
         if laying.lengths.len() < 3 {
             return (Ok(places), from);
@@ -308,13 +246,10 @@ fn laid(
     }
 }
 
-fn length_off(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer, length: &Length) -> Problem {
-    let [a, b] = length.between.map(|p| marker_words(file, answer.plates[p].tag));
-    let shown = job::show::length_with_unit(length.length, file.units);
-    let message = format!("{a} to {b}, {shown}: does not agree with the other lengths that give the size");
-    let problem = Problem::error("scale", message).as_warning().at(photos.spot.clone());
-    let problem = problem.expected("lengths that give one size within their standard deviations");
-    problem.hint("measure it again; the bar with calipers, centre to centre")
+/// Thickness of each plate, mm.
+pub fn thickness(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> Vec<f64> {
+    let own = |tag: u32| file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.plate);
+    answer.plates.iter().map(|p| own(p.tag).unwrap_or(photos.plate)).collect()
 }
 
 /// The plate under which a point lies.
@@ -361,62 +296,18 @@ fn frame(file: &SurveyFile, answer: &PhotoAnswer) -> Option<PhotoFrame> {
     })
 }
 
-fn plate_problems(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> Vec<Problem> {
-    let mut problems = Vec::new();
-    let mut warn = |code, message: String, expected: &str, hint: &str| {
-        problems.push(Problem::error(code, message).as_warning().at(photos.spot.clone()).expected(expected).hint(hint));
-    };
-    let words = |tag: u32| marker_words(file, tag);
-    for tag in &answer.lost_tags {
-        let hint = "take two or more photos that show it together with other markers";
-        warn(
-            "one-photo",
-            format!("{} is seen in fewer than two photos that hang together", words(*tag)),
-            "three photos or more of each marker",
-            hint,
-        );
+/// The photos as adjusted together with the readings: which of these are off is said there.
+pub fn join(report: &mut PhotoReport, file: &SurveyFile, photos: &Photos, places: Places, bar: Option<f64>) {
+    report.warnings.retain(|w| w.code != "scale");
+    report.places = Ok(places);
+    report.scale_from = if photos.bar.is_some() { "bar and tape" } else { "tape" };
+    if let Some((read, says)) = photos.bar.map(|b| b.1).zip(bar) {
+        let [read, says] = [read, says].map(|v| job::show::length_with_unit(v, file.units));
+        let message = format!("the bar was measured as {read}; readings and photos together say {says}");
+        let problem = Problem::error("scale", message).as_warning().at(photos.spot.clone());
+        let problem = problem.expected("a bar and readings that give one size");
+        report.warnings.push(problem.hint("measure it again with calipers, centre to centre; it was left out"));
     }
-    for plate in
-        answer.plates.iter().filter(|p| p.moved_at.is_none() && (LEAST_PHOTOS..GOOD_PHOTOS).contains(&p.photos))
-    {
-        let hint = "take another photo of it from the side";
-        warn(
-            "few-photos",
-            format!("{} is seen in {} photos only", words(plate.tag), plate.photos),
-            "three photos or more of each marker",
-            hint,
-        );
-    }
-    for plate in answer.plates.iter().filter(|p| p.misprinted) {
-        let hint = "print it again at the same size as the others, or glue it down flat";
-        warn(
-            "print-size",
-            format!("{}: its size does not fit the other prints", words(plate.tag)),
-            "all markers printed at one size",
-            hint,
-        );
-    }
-    if answer.sd > BLURRED {
-        let message = format!("the markers' dots scatter by {:.2} pixels", answer.sd);
-        warn("blurred", message, "0.1 pixels or less", "hold still or add more light, and use stiff, flat plates");
-    }
-    let missing =
-        file.markers.iter().filter(|m| !answer.lost_tags.contains(&m.tag) && plate_of(answer, m.tag).is_none());
-    for marker in missing.filter(|m| answer.plates.iter().all(|p| p.tag != m.tag)) {
-        warn(
-            "marker-missing",
-            format!("{} is in no photo", words(marker.tag)),
-            "every marker of the file in three photos",
-            "check its number, or photograph it",
-        );
-    }
-    problems
-}
-
-/// A marker in words: its point, or its number.
-pub fn marker_words(file: &SurveyFile, tag: u32) -> String {
-    let name = file.markers.iter().find(|m| m.tag == tag).and_then(|m| m.name).map(|p| file.names[p].as_str());
-    name.map_or(format!("marker {tag}"), |name| format!("marker {tag} (`{name}`)"))
 }
 
 /// Whether the survey has readings that make a net of their own.

@@ -7,7 +7,7 @@ use job::survey::{Reading, Tool};
 use survey::tape::snoop::usual_slip;
 use survey::tape::survey::{Answer, Slip};
 
-use super::photos::marker_words;
+use super::photo_warnings::marker_words;
 use super::{NoPlaces, PhotoReport, SurveyReport};
 use crate::report::{heads, row, table};
 

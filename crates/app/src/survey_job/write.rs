@@ -55,8 +55,26 @@ impl WrittenValue {
 struct Target {
     path: Vec<Step>,
     values: Vec<f64>,
-    /// Whether a single number stands there, not a list.
-    single: bool,
+    form: Form,
+}
+
+/// How numbers stand in job.toml.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Form {
+    Number,
+    List,
+    /// A list of places.
+    Places,
+}
+
+impl Target {
+    fn value(&self) -> Value {
+        match self.form {
+            Form::Number => json!(self.values[0]),
+            Form::List => json!(self.values),
+            Form::Places => json!(self.values.chunks(3).collect::<Vec<_>>()),
+        }
+    }
 }
 
 /// Works out the new job.toml; `before` is the survey.json of the last time. A value that is not the one written then is
@@ -99,9 +117,8 @@ pub fn write(
             written.insert(path, json!(last));
             continue;
         }
-        let value = if target.single { json!(target.values[0]) } else { json!(target.values) };
         written.insert(path, json!(target.values));
-        edits.push(Edit { op: Op::Set, path: target.path, value: Some(value) });
+        edits.push(Edit { op: Op::Set, value: Some(target.value()), path: target.path });
     }
     let text = edit_text(job_text, &edits);
     let job_text = text.map_err(|e| refuse("edit", e.to_string(), "correct job.toml by hand"))?;
@@ -120,6 +137,12 @@ fn targets(report: &SurveyReport, document: &DocumentMut) -> Result<Vec<Target>,
     let (mut targets, mut problems) = (Vec::new(), Vec::new());
     for place in &report.file.places {
         match table_of(document, &place.part) {
+            Some(way) if place.scan.is_some() && current(document, &scan_path(&way, "mesh")).is_none() => problems.push(
+                Problem::error("no-scan-points", format!("{} has no points picked in it yet", part_words(&place.part)))
+                    .at(place.spot.clone())
+                    .expected("`place.mesh` in job.toml: three points of the scan, those that were surveyed")
+                    .hint("pick them on the page (Measure, align the scan), or write place = { mesh = [...], at = [...] }"),
+            ),
             Some(way) => targets.extend(targets_of(report, place, &way, inches)),
             None => problems.push(
                 Problem::error("no-such-part", format!("job.toml has no {}", part_words(&place.part)))
@@ -155,12 +178,18 @@ fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<Step>> {
     Some(vec![Step::Key(list.into()), Step::Place(at)])
 }
 
+/// The way to a key of the place of a scan.
+fn scan_path(way: &[Step], key: &str) -> Vec<Step> {
+    way.iter().cloned().chain([Step::Key("place".into()), Step::Key(key.into())]).collect()
+}
+
 fn targets_of(report: &SurveyReport, place: &Place, way: &[Step], inches: bool) -> Vec<Target> {
     let (unit, decimals) = if inches { (25.4, DECIMALS.1) } else { (1.0, DECIMALS.0) };
     let target = |key: &str, values: Vec<f64>, decimals: i32| {
         let path = way.iter().cloned().chain([Step::Key(key.into())]).collect();
         let round = |v: f64| (v * 10f64.powi(decimals)).round() / 10f64.powi(decimals) + 0.0;
-        Target { path, single: values.len() == 1, values: values.into_iter().map(round).collect() }
+        let form = if values.len() == 1 { Form::Number } else { Form::List };
+        Target { path, form, values: values.into_iter().map(round).collect() }
     };
     let length = |key: &str, v: DVec3| target(key, v.to_array().map(|c| c / unit).to_vec(), decimals);
     let points = report.points();
@@ -173,6 +202,11 @@ fn targets_of(report: &SurveyReport, place: &Place, way: &[Step], inches: bool) 
     if let Some((axis, sd)) = axis(report, place) {
         targets.push(target("axis", axis.to_array().to_vec(), DECIMALS.2));
         targets.push(target("axis_sd", vec![sd.to_degrees()], 2));
+    }
+    let scan: Option<Vec<DVec3>> = place.scan.and_then(|all| all.iter().map(|p| point(*p).map(|q| q.at)).collect());
+    if let Some(at) = scan {
+        let flat: Vec<f64> = at.iter().flat_map(|p| p.to_array()).map(|c| c / unit).collect();
+        targets.push(Target { path: scan_path(way, "at"), form: Form::Places, ..target("at", flat, decimals) });
     }
     for (key, p) in [("from", place.from), ("to", place.to)] {
         targets.extend(p.and_then(point).map(|q| length(key, q.at)));
@@ -220,15 +254,24 @@ fn covariance(report: &SurveyReport) -> Value {
     json!({"names": names, "rows": rows})
 }
 
-/// The numbers at a path of job.toml; `None` when there is nothing, or something else.
+/// The numbers at a path of job.toml, those of lists in lists one after the other; `None` when there is nothing, or something else.
 fn current(document: &DocumentMut, path: &[Step]) -> Option<Vec<f64>> {
-    let [Step::Key(list), Step::Place(at), Step::Key(key)] = path else { return None };
-    let item = document.get(list)?.as_array_of_tables()?.get(*at)?.get(key)?;
-    let number = |v: &toml_edit::Value| v.as_float().or_else(|| v.as_integer().map(|i| i as f64));
-    match item.as_value()? {
-        toml_edit::Value::Array(array) => array.iter().map(number).collect(),
-        value => number(value).map(|n| vec![n]),
+    let [Step::Key(list), Step::Place(at), keys @ ..] = path else { return None };
+    let table = document.get(list)?.as_array_of_tables()?.get(*at)?;
+    let [Step::Key(first), rest @ ..] = keys else { return None };
+    let mut item = table.get(first)?;
+    for step in rest {
+        let Step::Key(key) = step else { return None };
+        item = item.get(key)?;
     }
+    flat(item.as_value()?)
+}
+
+fn flat(value: &toml_edit::Value) -> Option<Vec<f64>> {
+    if let toml_edit::Value::Array(array) = value {
+        return array.iter().map(flat).collect::<Option<Vec<_>>>().map(|parts| parts.concat());
+    }
+    value.as_float().or_else(|| value.as_integer().map(|i| i as f64)).map(|n| vec![n])
 }
 
 fn numbers(value: &Value) -> Option<Vec<f64>> {

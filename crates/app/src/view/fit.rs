@@ -11,6 +11,7 @@ use super::problem::{ProblemView, problems_in};
 use super::{Xyz, xyz};
 use crate::fit_job::{FitReport, NewClocking, NewPiece, RunFit};
 use crate::fit_text::in_words;
+use crate::fit_work::{BuiltFrom, ExtraWork, order};
 use crate::open_job::Planned;
 use crate::papers_job::data_digits;
 use crate::summary::rounded;
@@ -35,6 +36,29 @@ pub struct FitView {
     pub runs: Vec<FitRun>,
     /// Clearances that the corrected build loses, in words.
     pub lost_gaps: Vec<String>,
+    /// In which order the runs are best built; empty once the build has begun.
+    pub order: Vec<BuildStep>,
+}
+
+/// From which side a run is built.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BuildSide {
+    /// From the flange to its end.
+    Flange,
+    /// From the collector to its start.
+    Collector,
+    /// From both, to be closed between.
+    Both,
+}
+
+/// A run in the order of building.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BuildStep {
+    /// The run.
+    pub run: String,
+    /// From which side.
+    pub from: BuildSide,
 }
 
 /// A run as it is being built.
@@ -153,6 +177,10 @@ pub struct RemedyView {
     pub measures: usize,
     /// Chance to go in.
     pub chance: ChanceView,
+    /// Time beside what the plan has, minutes.
+    pub extra_minutes: f64,
+    /// That time at the rate for labour, money.
+    pub extra_cost: f64,
     /// What those pieces are to be left with more than drawn.
     pub reserve: Vec<ReserveView>,
 }
@@ -162,6 +190,8 @@ pub struct RemedyView {
 pub struct ReserveView {
     /// The piece.
     pub mark: String,
+    /// Whether it is a straight: its length is then the entry leg.
+    pub straight: bool,
     /// On its entry leg, mm.
     pub leg_in_mm: f64,
     /// On its arc, degrees.
@@ -229,6 +259,14 @@ pub struct OpenEndView {
 pub fn fit(planned: Planned<'_>, report: &FitReport) -> FitView {
     let text = planned.open.fit.as_ref().map(|f| String::from_utf8_lossy(&f.bytes).into_owned());
     let built = report.begun.then(|| report.as_built(planned.routes));
+    let step = |(k, from): (usize, BuiltFrom)| BuildStep {
+        run: report.runs[k].build.run.id.to_string(),
+        from: match from {
+            BuiltFrom::Flange => BuildSide::Flange,
+            BuiltFrom::Collector => BuildSide::Collector,
+            BuiltFrom::Both => BuildSide::Both,
+        },
+    };
     FitView {
         begun: report.begun,
         met: report.met(),
@@ -237,6 +275,7 @@ pub fn fit(planned: Planned<'_>, report: &FitReport) -> FitView {
         warnings: problems_in(&report.warnings, "fit.toml", text.as_deref().unwrap_or_default()),
         runs: report.runs.iter().map(|r| run(report, r, built.as_ref())).collect(),
         lost_gaps: report.gaps.iter().map(|gap| wording::miss_of_run(gap, report.units)).collect(),
+        order: if report.begun { Vec::new() } else { order(&report.runs).into_iter().map(step).collect() },
     }
 }
 
@@ -289,16 +328,19 @@ fn piece(mark: &str, state: State) -> FitPiece {
 
 fn forecast(of: &RunFit) -> ForecastView {
     let (run, f) = (&of.build.run, &of.forecast);
-    let remedy = |r: &fit::Remedy| RemedyView {
+    let remedy = |(r, work): (&fit::Remedy, &ExtraWork)| RemedyView {
         way: r.kind.word().to_string(),
         pieces: r.cut_last.iter().map(|&k| run.parts[k].mark.clone()).collect(),
         measures: r.measures,
         chance: chance(r.chance),
+        extra_minutes: rounded(work.minutes),
+        extra_cost: work.cost.units(),
         reserve: r
             .reserve
             .iter()
             .map(|r| ReserveView {
                 mark: run.parts[r.link].mark.clone(),
+                straight: !run.parts[r.link].is_bend(),
                 leg_in_mm: rounded(r.leg_in),
                 angle_deg: rounded(r.angle.to_degrees()),
                 leg_out_mm: rounded(r.leg_out),
@@ -315,7 +357,7 @@ fn forecast(of: &RunFit) -> ForecastView {
             .iter()
             .map(|(source, share)| SourceShare { what: source.word().to_string(), share: rounded(*share) })
             .collect(),
-        remedies: of.remedies.iter().map(remedy).collect(),
+        remedies: of.remedies.iter().zip(&of.work).map(remedy).collect(),
     }
 }
 

@@ -63,6 +63,9 @@ pub struct ItemView {
     pub price: f64,
     /// Use of each stretch, from end 0.
     pub stretches: Vec<StretchView>,
+    /// Parts of its pieces that are kept longer, to be cut to measurement: from and to along its centreline, mm.
+    #[schema(value_type = Vec<(f64, f64)>)]
+    pub reserve: Vec<[f64; 2]>,
     /// Its cuts from its end 0 on; their numbers say the order of work.
     pub cuts: Vec<CutView>,
 }
@@ -287,6 +290,13 @@ fn item(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> ItemView {
                 };
                 StretchView { at: s.at.map(rounded), becomes, mark }
             })
+            .collect(),
+        reserve: plan
+            .pieces
+            .iter()
+            .filter(|p| p.item == index)
+            .flat_map(|p| p.reserve_at(&item.shape))
+            .map(|at| at.map(rounded))
             .collect(),
         cuts: work.cuts.iter().map(|c| cut(plan, item, c)).collect(),
     }

@@ -190,7 +190,7 @@ pub fn survey(text: Option<&str>, report: Result<&SurveyReport, &Problems>, job:
 fn answer(report: &SurveyReport) -> Option<SurveyAnswer> {
     let name = |p: &usize| report.file.names[*p].clone();
     let tape = report.tape.as_ref();
-    if tape.is_none() && !report.photos.as_ref().is_some_and(|p| p.places.is_ok()) {
+    if tape.is_none() && report.photos.as_ref().is_none_or(|p| p.places.is_err()) {
         return None;
     }
     let elsewhere = |list: &[(usize, DVec3)]| -> Vec<PlaceView> {

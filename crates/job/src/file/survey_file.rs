@@ -144,6 +144,11 @@ static PLACE: TableShape = TableShape {
         may("axis", ValueKind::Names(2, 2), "Two points: the direction of its `axis`."),
         may("from", ValueKind::Text, "The point of its `from`."),
         may("to", ValueKind::Text, "The point of its `to`."),
+        may(
+            "place",
+            ValueKind::Names(3, 3),
+            "Of a scan: the points of its `place.at`, in the order of its `place.mesh`.",
+        ),
     ],
 };
 
@@ -312,6 +317,7 @@ fn place(reader: &mut Reader<'_>, table: &Record, names: &mut Names) -> Place {
     let mut one = |key: &str| table.text(key).map(|name| names.number(name));
     let (at, from, to) = (one("at"), one("from"), one("to"));
     let axis = table.list("axis").map(|list| names.list(list)).and_then(|a| Some([*a.first()?, *a.get(1)?]));
+    let scan = table.list("place").map(|list| names.list(list)).and_then(|a| a.try_into().ok());
     let part = parts.into_iter().next().unwrap_or(Part::Port(1));
-    Place { part, at, axis, from, to, spot: reader.source.spot(&table.span) }
+    Place { part, at, axis, from, to, scan, spot: reader.source.spot(&table.span) }
 }

@@ -83,7 +83,9 @@ fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
     let mut at = start;
     for _ in 0..12 {
         let (low, high) = ((at - reach * WINDOW).ceil(), (at + reach * WINDOW).floor());
-        if low.x < 1.0 || low.y < 1.0 || high.x + 1.0 >= grey.width as f64 || high.y + 1.0 >= grey.height as f64 {
+        let is_inside =
+            low.cmpge(DVec2::ONE).all() && high.x + 1.0 < grey.width as f64 && high.y + 1.0 < grey.height as f64;
+        if !is_inside {
             return None;
         }
         let mut normal = DMat2::ZERO;
@@ -103,7 +105,9 @@ fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
                 right += gg * p;
             }
         }
-        if normal.determinant() < 1e-6 * (normal.x_axis.x + normal.y_axis.y).powi(2) {
+        // Nothing but one grey has no gradients at all.
+        let trace = normal.x_axis.x + normal.y_axis.y;
+        if trace <= 0.0 || normal.determinant() < 1e-6 * trace * trace {
             return None;
         }
         let step = normal.inverse() * right;

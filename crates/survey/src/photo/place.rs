@@ -70,6 +70,29 @@ pub struct Places {
 }
 
 impl Places {
+    /// The same in other axes and another size: a place p goes to `to` + `size` `turn` (p - `from`).
+    pub fn moved(&self, turn: DMat3, size: f64, from: DVec3, to: DVec3) -> Places {
+        let block = |p: usize, q: usize| {
+            DMat3::from_cols_array(&std::array::from_fn(|k| self.covariance.at(3 * p + k % 3, 3 * q + k / 3)))
+        };
+        let count = self.faces.len();
+        let mut covariance = Symmetric::zero(3 * count);
+        for (p, q) in (0..count).flat_map(|p| (0..count).map(move |q| (p, q))) {
+            let turned = (turn * block(p, q) * turn.transpose() * (size * size)).to_cols_array();
+            (0..9).for_each(|k| *covariance.at_mut(3 * p + k % 3, 3 * q + k / 3) = turned[k]);
+        }
+        let face = |(p, face): (usize, &Face)| {
+            let sd = |c: usize| covariance.at(3 * p + c, 3 * p + c).max(0.0).sqrt();
+            let at = to + turn * (face.at - from) * size;
+            Face { at, normal: turn * face.normal, sd: DVec3::new(sd(0), sd(1), sd(2)), sd_tilt: face.sd_tilt }
+        };
+        let faces = self.faces.iter().enumerate().map(face).collect();
+        // A place p of the photos lies at self.turn (scale p - origin) now, and at `turn` of that afterwards.
+        let whole = turn * self.turn;
+        let origin = self.origin * size + whole.transpose() * (turn * from * size - to);
+        Places { faces, scale: self.scale * size, misfits: self.misfits.clone(), covariance, turn: whole, origin }
+    }
+
     /// Where a photo was taken from in the job's axes, mm, and the direction in which it looks; `camera` from world to camera.
     pub fn camera(&self, camera: &Pose) -> (DVec3, DVec3) {
         let back = camera.inverse();

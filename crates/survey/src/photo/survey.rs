@@ -65,8 +65,6 @@ pub struct PhotoAnswer {
     pub poses: Vec<Pose>,
     /// Covariance of the nudges of all poses (three angles, rad; three shifts, mm), one plate held.
     pub covariance: Symmetric,
-    /// The lenses.
-    pub lenses: Vec<Lens>,
     /// Standard deviation of a dot, pixels.
     pub sd: f64,
     /// Standard deviation of a dot's place on its plate, mm: print and flatness.
@@ -83,6 +81,10 @@ pub struct PhotoAnswer {
     pub lost_tags: Vec<u32>,
     /// Pose of each photo that counts: from world to camera.
     pub cameras: Vec<(usize, Pose)>,
+    /// All that was adjusted; its photos are those of `cameras`.
+    pub scene: Scene,
+    /// The dots in its photos.
+    pub seen: Vec<Observation>,
 }
 
 /// Standard deviation of a dot before it is known, px; the least and the most that is believed.
@@ -288,9 +290,10 @@ impl Work {
             rejected: self.seen.iter().filter(|o| !o.used).count(),
             cameras: self.photo_of.iter().copied().zip(self.scene.photos.iter().copied()).collect(),
             plates,
-            poses: self.scene.plates,
+            poses: self.scene.plates.clone(),
             covariance,
-            lenses: self.scene.lenses,
+            scene: self.scene,
+            seen: self.seen,
             sd: self.sd,
             bending: self.bending,
             chi2,

@@ -116,39 +116,12 @@ impl Frame {
 
 /// Takes the motions that no reading sees out of a covariance: `gauge` is 6, or 4 with z held up by gravity.
 pub fn without_gauge(x: &[DVec3], covariance: &Symmetric, gauge: usize) -> Symmetric {
-    let n = 3 * x.len();
     let middle = x.iter().sum::<DVec3>() / x.len().max(1) as f64;
     let turns = if gauge == 6 { vec![DVec3::X, DVec3::Y, DVec3::Z] } else { vec![DVec3::Z] };
     let shifts = [DVec3::X, DVec3::Y, DVec3::Z].map(|axis| x.iter().flat_map(|_| axis.to_array()).collect());
     let turned = turns.iter().map(|axis| x.iter().flat_map(|p| axis.cross(*p - middle).to_array()).collect());
-    let mut basis: Vec<Vec<f64>> = Vec::new();
-    for motion in shifts.into_iter().chain(turned) {
-        let mut v: Vec<f64> = motion;
-        for b in &basis {
-            let dot: f64 = b.iter().zip(&v).map(|(a, c)| a * c).sum();
-            v.iter_mut().zip(b).for_each(|(c, a)| *c -= dot * a);
-        }
-        let length = v.iter().map(|c| c * c).sum::<f64>().sqrt();
-        if length > 1e-9 {
-            basis.push(v.iter().map(|c| c / length).collect());
-        }
-    }
-    let mut out = covariance.clone();
-    for b in &basis {
-        project(&mut out, b, n);
-    }
-    out
-}
-
-/// (I - b bᵀ) C (I - b bᵀ).
-fn project(c: &mut Symmetric, b: &[f64], n: usize) {
-    let cb: Vec<f64> = (0..n).map(|i| c.a[i * n..(i + 1) * n].iter().zip(b).map(|(a, v)| a * v).sum()).collect();
-    let bcb: f64 = cb.iter().zip(b).map(|(a, v)| a * v).sum();
-    for i in 0..n {
-        for j in 0..n {
-            c.a[i * n + j] += -cb[i] * b[j] - b[i] * cb[j] + bcb * b[i] * b[j];
-        }
-    }
+    let motions: Vec<Vec<f64>> = shifts.into_iter().chain(turned).collect();
+    covariance.without(&motions)
 }
 
 #[cfg(test)]

@@ -1,6 +1,10 @@
 //! Points and the readings between them.
 
+use std::sync::Arc;
+
 use glam::DVec3;
+
+use super::shape::Component;
 
 /// What was read. Points are numbers from 0.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,6 +19,8 @@ pub enum Kind {
     Flush([usize; 4]),
     /// Offset of the last point from the line of the first two within the plane of the first three, mm.
     Row([usize; 4]),
+    /// A part of the shape that photos give to some points, mm.
+    Shape(Arc<Component>),
 }
 
 /// One reading.
@@ -37,7 +43,13 @@ impl Reading {
         match &self.kind {
             Kind::Distance(p) | Kind::Height(p) | Kind::Incline(p) => p,
             Kind::Flush(p) | Kind::Row(p) => p,
+            Kind::Shape(component) => component.points(),
         }
+    }
+
+    /// Whether it may be called wrong: what photos say of a shape is not, only the size given to it.
+    pub fn may_slip(&self) -> bool {
+        if let Kind::Shape(component) = &self.kind { component.may_slip } else { true }
     }
 
     /// Whether it refers to gravity.
@@ -48,6 +60,7 @@ impl Reading {
     /// What would be read of points at `x`, mm or rad.
     pub fn computed(&self, x: &[DVec3]) -> f64 {
         match self.kind {
+            Kind::Shape(ref component) => component.computed(x),
             Kind::Distance([a, b]) => (x[b] - x[a]).length(),
             Kind::Height([a, b]) => x[b].z - x[a].z,
             Kind::Incline([a, b]) => {
@@ -76,6 +89,7 @@ impl Reading {
             at(a, -1.0).chain(at(b, 1.0)).collect()
         };
         match self.kind {
+            Kind::Shape(ref component) => component.derivatives(x),
             Kind::Distance([a, b]) => pair(a, b, (x[b] - x[a]).normalize_or_zero()),
             Kind::Height([a, b]) => pair(a, b, DVec3::Z),
             Kind::Incline([a, b]) => {
@@ -116,6 +130,7 @@ impl Reading {
             Kind::Distance(_) => Kind::Distance([0, 1]),
             Kind::Height(_) => Kind::Height([0, 1]),
             Kind::Incline(_) => Kind::Incline([0, 1]),
+            Kind::Shape(ref component) => Kind::Shape(component.clone()),
         }
     }
 }

@@ -99,6 +99,9 @@ pub fn snoop(network: &Network, x: Vec<DVec3>, used: Vec<bool>) -> Hypothesis {
 /// The reading whose throwing out, or coming back, lowers the score most.
 fn best_change(network: &Network, now: &Hypothesis, quality: &Quality) -> Option<usize> {
     let gain = |i: usize| {
+        if !network.readings[i].may_slip() {
+            return f64::NEG_INFINITY;
+        }
         let sd = network.readings[i].sd;
         let error = quality.errors[i];
         if !now.used[i] {

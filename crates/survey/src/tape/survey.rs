@@ -4,10 +4,11 @@ use glam::DVec3;
 
 use super::fit::Quality;
 use super::frame::{Frame, without_gauge};
-use super::network::{Network, Reading};
+use super::network::{Kind, Network, Reading};
 use super::next::{Candidates, Proposal};
 use super::search::{SearchSettings, search};
-use super::snoop::Hypothesis;
+use super::shape::Shape;
+use super::snoop::{Hypothesis, snoop};
 use crate::matrix::Symmetric;
 
 /// Standard deviation of a point in mm from which it counts as not fixed.
@@ -32,6 +33,8 @@ pub struct Input {
     pub tape_sd: f64,
     /// How hard to look for other explanations.
     pub search: SearchSettings,
+    /// A shape that photos give to some of the points; it tells left from right too. `network` has only the readings.
+    pub shape: Option<Shape>,
 }
 
 /// A reading that is called wrong.
@@ -65,7 +68,7 @@ pub struct Answer {
     pub covariance: Symmetric,
     /// Points whose place is not fixed.
     pub unfixed: Vec<usize>,
-    /// Readings that are called wrong.
+    /// Readings that are called wrong. One beyond the network's is the size of the photos' shape.
     pub slips: Vec<Slip>,
     /// Other answers nearly as good: the points that lie elsewhere in them.
     pub rivals: Vec<Vec<(usize, DVec3)>>,
@@ -119,8 +122,8 @@ pub enum SurveyError {
 /// # Errors
 /// [`SurveyError`].
 pub fn survey(input: &Input) -> Result<Answer, SurveyError> {
-    let network = &input.network;
-    let found = search(network, &input.search);
+    let (network, found) = explanations(input);
+    let network = &network;
     let best = found.first().ok_or(SurveyError::Diverged)?;
     let quality = Quality::of(network, &best.x, &best.used).ok_or(SurveyError::Diverged)?;
     let (x, mirror) = oriented(input, &best.x).ok_or(SurveyError::NoAxes)?;
@@ -131,9 +134,7 @@ pub fn survey(input: &Input) -> Result<Answer, SurveyError> {
     let free = without_gauge(&x, &quality_here.covariance, network.gauge());
     let at = input.frame.map(&x).ok_or(SurveyError::NoAxes)?;
     let covariance = input.frame.map_covariance(&x, &free).ok_or(SurveyError::NoAxes)?;
-    let trace = |p: usize| (0..3).map(|c| covariance.at(3 * p + c, 3 * p + c)).sum::<f64>();
-    let unfixed: Vec<usize> =
-        (0..network.points).filter(|p| trace(*p).sqrt().is_nan() || trace(*p) > UNFIXED * UNFIXED).collect();
+    let unfixed = unfixed(&covariance);
     let mut answer = Answer {
         level: network.has_levels().then(|| level(&input.frame, &x)).flatten(),
         checked: (0..best.used.len())
@@ -160,9 +161,58 @@ pub fn survey(input: &Input) -> Result<Answer, SurveyError> {
     Ok(answer)
 }
 
+/// Points whose place is not fixed.
+fn unfixed(covariance: &Symmetric) -> Vec<usize> {
+    let trace = |p: usize| (0..3).map(|c| covariance.at(3 * p + c, 3 * p + c)).sum::<f64>();
+    (0..covariance.n / 3).filter(|p| trace(*p).sqrt().is_nan() || trace(*p) > UNFIXED * UNFIXED).collect()
+}
+
+/// What is adjusted, and its explanations, the best first.
+fn explanations(input: &Input) -> (Network, Vec<Hypothesis>) {
+    match &input.shape {
+        Some(shape) => joint(input, shape),
+        None => (input.network.clone(), search(&input.network, &input.search)),
+    }
+}
+
+/// Readings and shape in one least squares. Places are looked for with the distances between the points of the shape, which a
+/// search can begin from; every explanation found so is then adjusted with the shape itself.
+fn joint(input: &Input, shape: &Shape) -> (Network, Vec<Hypothesis>) {
+    let own = input.network.readings.len();
+    let with = |more: Vec<Reading>| {
+        Network::new(input.network.points, input.network.readings.iter().cloned().chain(more).collect())
+    };
+    let found = search(&with(shape.distances()), &input.search);
+    let network = with(shape.readings());
+    let component = network.readings.iter().find_map(|r| if let Kind::Shape(c) = &r.kind { Some(c) } else { None });
+    let adjusted = |h: &Hypothesis, all: bool| {
+        let image: Vec<DVec3> = h.x.iter().map(|p| DVec3::new(p.x, -p.y, p.z)).collect();
+        let turned = component.is_some_and(|c| c.misfit(&image) < c.misfit(&h.x));
+        let own_used = h.used[..own].iter().map(|used| all || *used);
+        // Where all readings count, the size given to the shape does not: a wrong bar throws out many good readings.
+        let shape_used = network.readings[own..].iter().map(|r| !all || !r.may_slip());
+        snoop(&network, if turned { image } else { h.x.clone() }, own_used.chain(shape_used).collect())
+    };
+    let mut joined: Vec<Hypothesis> = Vec::new();
+    for hypothesis in found.iter().flat_map(|h| [false, true].map(|all| adjusted(h, all))) {
+        // Several starts may have come to one explanation.
+        let same = |h: &Hypothesis| h.used == hypothesis.used && (h.score - hypothesis.score).abs() < 1e-3;
+        if !joined.iter().any(same) {
+            joined.push(hypothesis);
+        }
+    }
+    joined.sort_by(|a, b| a.score.total_cmp(&b.score));
+    let limit = joined.first().map_or(0.0, |h| h.score) + input.search.rival;
+    joined.retain(|h| h.score <= limit);
+    (network, joined)
+}
+
 /// The shape or its mirror image, whichever the side asks for; with the point to ask for when nothing says.
 fn oriented(input: &Input, x: &[DVec3]) -> Option<(Vec<DVec3>, Option<Option<usize>>)> {
     let at = input.frame.map(x)?;
+    if input.shape.is_some() {
+        return Some((x.to_vec(), None));
+    }
     let image = || x.iter().map(|p| DVec3::new(p.x, -p.y, p.z)).collect();
     let Some((side, left)) = input.side else { return Some((x.to_vec(), Some(None))) };
     let flip = (at[side].y > 0.0) != left;

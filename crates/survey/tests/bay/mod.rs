@@ -215,6 +215,7 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
         side: Some((8, true)),
         tape_sd: 1.0,
         search: SearchSettings::default(),
+        shape: None,
     };
     Bay { input, truth, slips }
 }
