@@ -13,6 +13,7 @@ import { notices } from './notices.svelte';
 import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Fit } from './fit.svelte';
+import { PartDrag } from './parts.svelte';
 import { Survey } from './survey.svelte';
 import { Trial } from './trial.svelte';
 import type { Editable } from './editable';
@@ -56,6 +57,9 @@ export class OpenJob implements JobAccess, Editable {
   readonly cutting: Cutting;
   readonly survey: Survey;
   readonly fit: Fit;
+  readonly parts: PartDrag;
+  /** A place of a tube that was pressed where parts can be put on, and where on the screen; null for none. */
+  pressed = $state.raw<{ spot: Spot; x: number; y: number } | null>(null);
   private queue: Promise<unknown> = Promise.resolve();
 
   constructor(job: JobView) {
@@ -68,6 +72,7 @@ export class OpenJob implements JobAccess, Editable {
     this.cutting = new Cutting(this);
     this.survey = new Survey(this);
     this.fit = new Fit(this);
+    this.parts = new PartDrag(this);
   }
 
   /** The unit of the job's own lengths. */
