@@ -53,7 +53,7 @@ test('a part is put on by a press on a tube and dragged along it, and the figure
   await expect.poll(async () => (await documentOf(request, shop, jobId)).bracket?.length ?? 0).toBe(before + 1);
   const placeOf = async () => ((await documentOf(request, shop, jobId)).bracket as { at: number }[])[before]!.at;
   const put = await placeOf();
-  const grip = `.label.place:has-text("Bracket ${before + 1}")`;
+  const grip = `.label.grip:has-text("Bracket ${before + 1}")`;
   await expect(page.locator(grip)).toBeVisible();
   const [x, y] = await centre(grip);
   await page.mouse.move(x, y);

@@ -58,7 +58,7 @@ export class Grips {
       grip.position.set(...onTube(run.line, run.od / 2, part.at, part.clock));
       (grip.material as MeshBasicMaterial).color.set(part.key === this.drag?.part.key ? this.world.ground.accent : this.world.ground.ink);
     });
-    this.world.labels.set('grips', this.parts.map((part, i) => ({ key: part.key, at: this.group.children[i]!.position.toArray(), text: part.key, kind: 'place' as const })));
+    this.world.labels.set('grips', this.parts.map((part, i) => ({ key: part.key, at: this.group.children[i]!.position.toArray(), text: part.key, kind: 'grip' as const })));
     this.world.draw();
   }
 
