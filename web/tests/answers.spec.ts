@@ -41,6 +41,31 @@ test('strength: what works hardest, modes, and a change that is taken into the j
   await expect(page.getByRole('region', { name: 'Parts on the tubes' }).locator('summary').first()).toBeVisible();
 });
 
+test('a part is put on by a press on a tube and dragged along it, and the figures follow', async ({ page, request, shop, jobId }) => {
+  test.setTimeout(180_000);
+  await openStep(page, jobId, 'strength');
+  await expect(page.getByText(/works hardest/)).toBeVisible({ timeout: 90_000 });
+  const before = (await documentOf(request, shop, jobId)).bracket?.length ?? 0;
+  const centre = async (label: string) => {
+    const box = (await page.locator(label).first().boundingBox())!;
+    return [box.x + box.width / 2, box.y + box.height / 2] as const;
+  };
+  await page.mouse.click(...(await centre('.label.run')));
+  await page.getByRole('group', { name: /^primary \d, .* from the start$/ }).getByRole('button', { name: 'Add a bracket' }).click();
+  await expect.poll(async () => (await documentOf(request, shop, jobId)).bracket?.length ?? 0).toBe(before + 1);
+  const placeOf = async () => ((await documentOf(request, shop, jobId)).bracket as { at: number }[])[before]!.at;
+  const put = await placeOf();
+  const grip = `.label.grip:has-text("Bracket ${before + 1}")`;
+  await expect(page.locator(grip)).toBeVisible();
+  const [x, y] = await centre(grip);
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x + 60, y + 50, { steps: 6 });
+  await expect(page.getByRole('status').filter({ hasText: new RegExp(`Bracket ${before + 1} at .*first mode \\d+ Hz`) })).toBeVisible({ timeout: 60_000 });
+  await page.mouse.up();
+  await expect.poll(async () => Math.abs((await placeOf()) - put)).toBeGreaterThan(1);
+});
+
 test('fit: a forecast, a piece welded and measured, a correction accepted', async ({ page, request, shop, jobId }) => {
   test.setTimeout(180_000);
   await openStep(page, jobId, 'fit');

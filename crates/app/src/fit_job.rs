@@ -162,6 +162,16 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
             ),
         ));
     }
+    if let Some(coupling) = opened.job.parts.couplings.first() {
+        let message =
+            format!("{} is in the way of `fit`, which does not support joints that come apart yet", coupling.name());
+        return Err(Problems::one(
+            Problem::error("joint", message)
+                .in_file("job.toml")
+                .expected("runs without [[joint]]")
+                .hint("take the [[joint]] out for the forecast"),
+        ));
+    }
     let mut runs = Vec::new();
     for (route, assembly) in routes.runs.iter().zip(&assembled) {
         let run = Run::of(route, assembly, plan, cut.start_of(&route.run))

@@ -47,6 +47,7 @@ pub mod strength_near;
 pub mod strength_share;
 pub mod strength_sheet;
 pub mod strength_text;
+pub mod strength_trial;
 pub mod summary;
 pub mod survey_job;
 pub mod survey_sheet;

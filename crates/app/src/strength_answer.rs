@@ -16,6 +16,8 @@ pub struct StrengthAnswer {
     pub modes: Vec<ModeAnswer>,
     /// Slip joints of the job.
     pub slips: Vec<SlipFigures>,
+    /// Bellows of the job.
+    pub bellows: Vec<BellowsFigures>,
     /// Brackets of the job.
     pub brackets: Vec<BracketFigures>,
     /// Single changes that were solved, and the best of them.
@@ -186,6 +188,19 @@ pub struct SlipFigures {
     pub sticks: bool,
 }
 
+/// Bellows of the job.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct BellowsFigures {
+    /// Their run.
+    pub run: String,
+    /// Where they begin, mm from the start.
+    pub at_mm: f64,
+    /// By how much they get shorter when hot, mm, negative: longer.
+    pub shortens_mm: f64,
+    /// How far one end moves across the other when hot, mm.
+    pub aside_mm: f64,
+}
+
 /// A bracket of the job.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct BracketFigures {
@@ -311,6 +326,8 @@ pub struct NearAnswer {
     /// About how warm a small thing there gets: all around, and the face that looks at the tube, degrees Celsius.
     #[schema(value_type = Vec<f64>)]
     pub about_c: [f64; 2],
+    /// Temperature of the shield between the two, degrees Celsius, where the job has one.
+    pub shield_c: Option<f64>,
     /// What it bears, degrees Celsius, where the job says so.
     pub bears_c: Option<f64>,
     /// What would be too warm there: the thing itself, else kinds of things.

@@ -4,18 +4,18 @@
 use geom::Vec3;
 use job::Problems;
 use job::model::Job;
-use job::parts::{BracketKind, Holds};
+use job::parts::{BracketKind, Coupling, CouplingKind, Holds};
 use job::rates::Rates;
 use job::routes::{Routes, RunId};
 use strength::flange_weld::weld_stress;
-use strength::frame::{End, Frame, FrameError, Six, Standing, StretchForces, System, Tube};
+use strength::frame::{End, Frame, FrameError, Six, Standing, StretchForces, System, TOGETHER, Tube};
 use strength::modes::{Mode, modes};
 use strength::stress::{Worst, cycles, worst_range};
 use strength::table::Table;
 
 use crate::strength_answer::{
-    AssumedAnswer, BracketFigures, CollectorAnswer, Meets, ModeAnswer, MoveReason, MustMove, RunAnswer, RunShape,
-    SlipFigures, StrengthAnswer,
+    AssumedAnswer, BellowsFigures, BracketFigures, CollectorAnswer, Meets, ModeAnswer, MoveReason, MustMove, RunAnswer,
+    RunShape, SlipFigures, StrengthAnswer,
 };
 use crate::strength_help::what_helps;
 use crate::strength_model::{
@@ -28,7 +28,7 @@ use crate::summary::rounded;
 const MODES: usize = 8;
 
 /// Stress factor of the weld at both ends of a run, flange and collector: a fillet, 1.3 to 2.1 (from memory).
-const END_WELD: f64 = 1.3;
+pub(crate) const END_WELD: f64 = 1.3;
 
 /// Length beside the flange within which the metal gets to its heat, m.
 const RISES_WITHIN: f64 = 0.06;
@@ -60,6 +60,7 @@ pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>
         runs: (0..model.runs.len()).map(|k| run_answer(&model, k, &hot, &cold)).collect(),
         modes: found.iter().map(|m| mode_answer(job, &model, &system, m)).collect(),
         slips: model.slips.iter().map(|s| slip_figures(&model, s)).collect(),
+        bellows: bellows(job, &model, &hot),
         brackets: brackets(job, &model, &hot),
         near: near_heat(job, routes, &model),
         must_move: must_move(job, &model, &hot),
@@ -164,6 +165,28 @@ fn slip_figures(model: &StrengthModel, slip: &SlipAnswer) -> SlipFigures {
     }
 }
 
+fn bellows(job: &Job, model: &StrengthModel, hot: &Standing) -> Vec<BellowsFigures> {
+    let figures = |c: &Coupling| {
+        let k = model.runs.iter().position(|r| r.run == c.run)?;
+        let moved =
+            |at: f64| hot.tubes[k].iter().find(|(s, _)| (s - at * MM).abs() <= TOGETHER).map(|(_, six)| shift(six));
+        let by = moved(c.end())? - moved(c.at)?;
+        let along = model.frame.tubes[k].line.at(c.at).forward;
+        Some(BellowsFigures {
+            run: c.run.to_string(),
+            at_mm: rounded(c.at),
+            shortens_mm: rounded(-by.dot(along) / MM),
+            aside_mm: rounded(by.reject_from_normalized(along).length() / MM),
+        })
+    };
+    let couplings = job.parts.couplings.iter().filter(|c| matches!(c.kind, CouplingKind::Bellows { .. }));
+    couplings.filter_map(figures).collect()
+}
+
+fn shift(six: &Six) -> Vec3 {
+    Vec3::new(six[0], six[1], six[2])
+}
+
 fn brackets(job: &Job, model: &StrengthModel, hot: &Standing) -> Vec<BracketFigures> {
     let figures = |b: &job::parts::Bracket| BracketFigures {
         on: b.holds.to_string(),
@@ -181,7 +204,6 @@ fn must_move(job: &Job, model: &StrengthModel, hot: &Standing) -> Vec<MustMove> 
         let along = (by / by.length()).to_array().map(rounded);
         (far > MUST_MOVE).then(|| MustMove { part, at_mm, by_mm: rounded(far), along, why })
     };
-    let shift = |six: &Six| Vec3::new(six[0], six[1], six[2]);
     let collectors = model.collectors.iter().zip(&hot.bodies);
     let collectors = collectors.map(|(name, six)| of(name.clone(), None, shift(six), MoveReason::Collector));
     let ends = model.runs.iter().zip(&model.frame.tubes).zip(&hot.tubes).filter(|((_, t), _)| t.end == End::Free);

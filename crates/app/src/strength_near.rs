@@ -1,9 +1,10 @@
 //! How warm things near hot tubes get, at the clearances that the routes have.
 
 use job::model::Job;
+use job::parts::SHIELD_ROOM;
 use job::routes::Routes;
 use route::clearance::{Other, clearance};
-use strength::near::{InSight, warmed};
+use strength::near::{InSight, Sheet, shielded, warmed};
 
 use crate::strength_answer::NearAnswer;
 use crate::strength_model::{MM, StrengthModel, ZERO_C};
@@ -48,7 +49,17 @@ pub fn near_heat(job: &Job, routes: &Routes, model: &StrengthModel) -> Vec<NearA
             let skin = model.runs[k].temperatures[1].skin(approach.at * MM);
             let radius = 0.5 * model.frame.tubes[k].section.od / MM;
             let factor = radius / (radius + approach.gap.max(0.0));
-            seen.push(InSight { factor, skin });
+            let tube = InSight { factor, skin };
+            let shield = job.parts.shields.iter().find(|s| s.run == run.run && s.obstacle == keepout.name);
+            let shield = shield.map(|s| {
+                let left = (approach.gap - s.stand_off - s.thickness).max(SHIELD_ROOM);
+                let sheet = Sheet { radii: (radius + s.stand_off) / radius, wide: 0.5 * s.width / left };
+                shielded(tube, sheet, model.air)
+            });
+            match &shield {
+                Some((_, behind)) => seen.extend(behind),
+                None => seen.push(tube),
+            }
             let heat = factor * skin.powi(4);
             if nearest.as_ref().is_none_or(|(most, _)| heat > *most) {
                 let answer = NearAnswer {
@@ -58,6 +69,7 @@ pub fn near_heat(job: &Job, routes: &Routes, model: &StrengthModel) -> Vec<NearA
                     gap_mm: rounded(approach.gap),
                     skin_c: rounded(skin - ZERO_C),
                     about_c: [0.0; 2],
+                    shield_c: shield.map(|(t, _)| rounded(t - ZERO_C)),
                     bears_c: None,
                     too_warm: Vec::new(),
                 };

@@ -124,6 +124,12 @@ fn parts(answer: &StrengthAnswer, units: Units) -> String {
             format!("\n{place} slides {} and takes {locked:.0} N away", length(slip.slides_mm.abs(), units))
         };
     }
+    for bellows in &answer.bellows {
+        let place = format!("bellows of {} at {}", bellows.run, show::length_with_unit(bellows.at_mm, units));
+        let (by, aside) = (length(bellows.shortens_mm.abs(), units), length(bellows.aside_mm, units));
+        let way = if bellows.shortens_mm < 0.0 { "longer" } else { "shorter" };
+        out += &format!("\n{place} get {by} {way} and move {aside} across: keep to their maker's limits");
+    }
     for bracket in &answer.brackets {
         let far = bracket.moves_mm.iter().map(|v| v * v).sum::<f64>().sqrt();
         let at = bracket.at_mm.map_or(String::new(), |mm| format!(" at {}", show::length_with_unit(mm, units)));

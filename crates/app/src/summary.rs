@@ -94,7 +94,7 @@ pub fn run_lines_with(job: &Job, routes: &Routes, plan: Option<&CutPlan>, gaps: 
                 RunId::Secondary { from } | RunId::Tail { from } => (None, Some(from.clone())),
             };
             let port = job.ports.iter().find(|p| Some(p.cylinder) == cylinder);
-            let parted = 1 + job.parts.slips_of(&route.run).len();
+            let parted = 1 + job.parts.partings_of(&route.run);
             let joints = plan.map(|p| p.pieces.iter().filter(|q| q.run == route.run).count().saturating_sub(parted));
             let mut figures = RunFigures {
                 kind: RunKind::from(&route.run),

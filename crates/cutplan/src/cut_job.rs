@@ -1,7 +1,7 @@
 //! What a cut plan is made from: tubes, stock, what the shelf offers, saw and cost.
 
 use job::model::{BendStock, Cost, Job, Money, Port, Remnant, Saw, Stock, StraightStock, Tube};
-use job::parts::SlipJoint;
+use job::parts::{Coupling, SlipJoint};
 use job::routes::RunId;
 
 use crate::plan::StockRef;
@@ -27,6 +27,8 @@ pub struct CutJob<'a> {
     pub ports: &'a [Port],
     /// Slip joints, where runs are cut in two that are not welded.
     pub slips: &'a [SlipJoint],
+    /// Joints that come apart and bellows, which take the place of tube.
+    pub couplings: &'a [Coupling],
     /// Cylinders of the engine, 0 where the job does not say: secondaries and tails are numbered from there on.
     pub cylinders: u32,
 }
@@ -49,6 +51,7 @@ impl<'a> CutJob<'a> {
             cost: &job.cost,
             ports: &job.ports,
             slips: &job.parts.slips,
+            couplings: &job.parts.couplings,
             cylinders: job.engine.as_ref().map_or(0, |e| e.cylinders),
         }
     }
@@ -62,15 +65,19 @@ impl<'a> CutJob<'a> {
     }
 
     /// The stretches of a run of `length` mm that are cut and welded each by itself, from and to on the route: slip joints
-    /// divide it, and the tube upstream of one goes on by the overlap. One stretch for most runs.
+    /// and couplings divide it; the tube upstream of a slip joint goes on by the overlap, and there is none within a coupling. One
+    /// stretch for most runs.
     pub fn sections(&self, run: &RunId, length: f64) -> Vec<[f64; 2]> {
-        let mut slips: Vec<&SlipJoint> = self.slips.iter().filter(|s| s.run == *run).collect();
-        slips.sort_by(|a, b| a.at.total_cmp(&b.at));
+        let slips = self.slips.iter().filter(|s| s.run == *run).map(|s| [s.at + s.overlap, s.at]);
+        let couplings = self.couplings.iter().filter(|c| c.run == *run).map(|c| [c.at, c.end()]);
+        // Where the tube upstream ends, and where the one downstream begins.
+        let mut partings: Vec<[f64; 2]> = slips.chain(couplings).collect();
+        partings.sort_by(|a, b| a[1].total_cmp(&b[1]));
         let mut sections = Vec::new();
         let mut from = self.start_of(run);
-        for slip in slips {
-            sections.push([from, slip.at + slip.overlap]);
-            from = slip.at;
+        for [ends, begins] in partings {
+            sections.push([from, ends]);
+            from = begins;
         }
         sections.push([from, length]);
         sections

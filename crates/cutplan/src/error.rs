@@ -25,6 +25,15 @@ pub enum CutError {
         /// Its overlap, mm.
         overlap: f64,
     },
+    /// A joint that comes apart, or bellows, that does not lie in one straight of its run, behind the flange.
+    JointOffStraight {
+        /// The run it is on.
+        run: RunId,
+        /// Where the tube upstream ends, mm from the start of the run.
+        at: f64,
+        /// Its width, mm.
+        width: f64,
+    },
     /// No bend of that CLR for the run's tube.
     NoBendOfClr {
         /// The run that cannot be cut.

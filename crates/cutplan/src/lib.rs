@@ -89,7 +89,7 @@ impl Solved {
     ) -> Result<Solved, CutError> {
         let stop = monitor.stop_flag();
         let runs = centrelines(routes)?;
-        check_slips(&runs, job)?;
+        check_partings(&runs, job)?;
         let instances = instances(&runs, job)?;
         let assembled = |states: &[solve::State]| {
             assemble(&instances, states, job, &runs, settings).expect("a plan without reserve gives none to its pieces")
@@ -169,20 +169,23 @@ fn shapes<'a>(route: usize, id: &'a RunId, line: &'a Centreline, job: &CutJob<'_
     job.sections(id, line.length()).into_iter().map(shape).collect()
 }
 
-/// Slip joints that do not lie in one straight of their run, or beyond it.
-fn check_slips(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<(), CutError> {
-    for slip in job.slips {
-        let Some((run, line)) = runs.iter().find(|(run, _)| *run == slip.run) else { continue };
-        let within = |(from, to): &(f64, f64)| slip.at >= from - SLIP_OFF && slip.at + slip.overlap <= to + SLIP_OFF;
-        let seated = slip.at > job.start_of(run);
-        if !seated || !job::parts::straights(line).iter().any(within) {
-            return Err(CutError::SlipOffStraight { run: run.clone(), at: slip.at, overlap: slip.overlap });
-        }
+/// Slip joints and couplings that do not lie in one straight of their run, or beyond it.
+fn check_partings(runs: &[(RunId, Centreline)], job: &CutJob<'_>) -> Result<(), CutError> {
+    let sound = |of: &RunId, from: f64, to: f64| {
+        let Some((run, line)) = runs.iter().find(|(run, _)| run == of) else { return true };
+        let within = |(a, b): &(f64, f64)| from >= a - SLIP_OFF && to <= b + SLIP_OFF;
+        from > job.start_of(run) && job::parts::straights(line).iter().any(within)
+    };
+    if let Some(slip) = job.slips.iter().find(|s| !sound(&s.run, s.at, s.at + s.overlap)) {
+        return Err(CutError::SlipOffStraight { run: slip.run.clone(), at: slip.at, overlap: slip.overlap });
     }
-    Ok(())
+    match job.couplings.iter().find(|c| !sound(&c.run, c.at, c.end())) {
+        Some(c) => Err(CutError::JointOffStraight { run: c.run.clone(), at: c.at, width: c.width }),
+        None => Ok(()),
+    }
 }
 
-/// How far a slip joint may reach beyond its straight, mm: routes are written with three decimals.
+/// How far a slip joint or coupling may reach beyond its straight, mm: routes are written with three decimals.
 const SLIP_OFF: f64 = 0.01;
 
 /// The plan of all instances as they stand; `None` when no pieces can have the reserve of theirs.

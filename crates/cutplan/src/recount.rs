@@ -133,7 +133,7 @@ fn check_run(plan: &CutPlan, run: &RunId, centreline: &Centreline, job: &CutJob<
         if (at - end).abs() <= NEAR
             && let Some([from, to]) = sections.next()
         {
-            // A slip joint: the next piece begins where the overlap does.
+            // A slip joint: the next piece begins where the overlap does; a coupling: where it ends.
             (at, end) = (from, to);
         }
         if (piece.from - at).abs() > NEAR {

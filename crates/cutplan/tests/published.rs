@@ -97,6 +97,7 @@ fn small_instances_cost_what_the_exact_model_says() {
             cost: &cost,
             ports: &[],
             slips: &[],
+            couplings: &[],
             cylinders: 0,
         };
         let settings = CutSettings { steps: 9_000_000, ..CutSettings::default() };

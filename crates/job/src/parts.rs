@@ -1,8 +1,15 @@
-//! What sits on the tubes of a header: brackets, slip joints and sensor bungs, and where they stand on its routes.
+//! What sits on the tubes of a header: brackets, slip joints, sensor bungs, joints that come apart and heat shields, and where they
+//! stand on its routes.
 //!
 //! Places along a run are counted from its start (of a primary the port face) along the centreline, mm. Where a part looks
 //! is counted as [`geom::any_perpendicular`] has it: from up, on a tube within 8 degrees of vertical from the front, by the
 //! right-hand rule about the flow.
+
+mod coupling;
+mod shield;
+
+pub use coupling::{Coupling, CouplingKind, USUAL_GIVE};
+pub use shield::{PlacedShield, SHIELD_ROOM, Shield};
 
 use geom::{Element, Solid, Vec3, any_perpendicular, rotate_about};
 
@@ -42,6 +49,10 @@ pub struct Parts {
     pub slips: Vec<SlipJoint>,
     /// Sensor bungs.
     pub bungs: Vec<Bung>,
+    /// Joints that come apart, and bellows.
+    pub couplings: Vec<Coupling>,
+    /// Heat shields.
+    pub shields: Vec<Shield>,
 }
 
 /// What a bracket holds.
@@ -164,9 +175,16 @@ impl Parts {
         slips
     }
 
+    /// How many times a run is parted by slip joints, joints and bellows.
+    pub fn partings_of(&self, run: &RunId) -> usize {
+        let slips = self.slips.iter().filter(|s| s.run == *run).count();
+        slips + self.couplings.iter().filter(|c| c.run == *run).count()
+    }
+
     /// Whether there is none.
     pub fn is_empty(&self) -> bool {
-        self.brackets.is_empty() && self.slips.is_empty() && self.bungs.is_empty()
+        let (brackets, slips, bungs) = (self.brackets.is_empty(), self.slips.is_empty(), self.bungs.is_empty());
+        brackets && slips && bungs && self.couplings.is_empty() && self.shields.is_empty()
     }
 }
 
@@ -204,10 +222,73 @@ pub fn placed_bungs<'a>(job: &'a Job, routes: &Routes) -> Vec<PlacedBung<'a>> {
     job.parts.bungs.iter().filter_map(place).collect()
 }
 
+/// A cylinder on a run that other tubes and obstacles have to leave free.
+#[derive(Debug, Clone)]
+pub struct PartWay {
+    /// The run.
+    pub run: RunId,
+    /// Its place on the run, mm from the start.
+    pub at: f64,
+    /// Arc length on both sides of it within which the run itself is not in its way, mm.
+    pub beside: f64,
+    /// Where it begins.
+    pub foot: Vec3,
+    /// Its unit direction.
+    pub axis: Vec3,
+    /// Its length, mm.
+    pub length: f64,
+    /// Its radius, mm.
+    pub radius: f64,
+    /// The same as an obstacle to other runs.
+    pub way: Keepout,
+    /// Whether the clearances of the job apply to it: to a joint, not to the way of a tool.
+    pub stands: bool,
+}
+
+/// Arc length beside a part within which its own run is not in its way, in outside diameters: there it is the wall it stands on.
+const OWN_ODS: f64 = 1.5;
+
+/// What the parts of a job need free: the ways of sensors, and joints, which are wider than their tubes.
+pub fn part_ways(job: &Job, routes: &Routes) -> Vec<PartWay> {
+    let bung = |p: PlacedBung<'_>| PartWay {
+        run: p.bung.run.clone(),
+        at: p.bung.at,
+        beside: OWN_ODS * job.tube_of(&p.bung.run).od,
+        foot: p.foot,
+        axis: p.axis,
+        length: p.bung.reach,
+        radius: 0.5 * p.bung.socket_od,
+        way: p.way,
+        stands: false,
+    };
+    let coupling = |c: &Coupling| {
+        let line = routes.runs.iter().find(|r| r.run == c.run)?.centreline().ok()?;
+        let frame = line.at(c.at.min(line.length()));
+        Some(PartWay {
+            run: c.run.clone(),
+            at: c.at + 0.5 * c.width,
+            beside: 0.5 * c.width + OWN_ODS * job.tube_of(&c.run).od,
+            foot: frame.origin,
+            axis: frame.forward,
+            length: c.width,
+            radius: c.radius(job),
+            way: Keepout {
+                name: c.name(),
+                shape: c.solid(job, &line),
+                clearance: job.clearance.tubes,
+                holds_ports: false,
+            },
+            stands: true,
+        })
+    };
+    let couplings = job.parts.couplings.iter().filter_map(coupling);
+    placed_bungs(job, routes).into_iter().map(bung).chain(couplings).collect()
+}
+
 /// A simple solid that stands for a part.
 #[derive(Debug, Clone)]
 pub struct PartSolid {
-    /// `bracket 1`, `slip joint of primary 2`, `bung of primary 1`, `sensor of primary 1`.
+    /// `bracket 1`, `slip joint of primary 2`, `bung of primary 1`, `sensor of primary 1`, `V-band of tail main`.
     pub name: String,
     /// Its form: a cylinder or a box.
     pub solid: Solid,
@@ -248,6 +329,16 @@ pub fn solids(job: &Job, routes: &Routes) -> Vec<PartSolid> {
         let [from, to] = [slip.at, slip.at + slip.overlap].map(|at| line.at(at.min(line.length())).origin);
         let solid = Solid::Cylinder { from, to, radius: 0.5 * tube.od + tube.wall };
         out.push(PartSolid { name: format!("slip joint of {}", slip.run), solid, wall: Some(tube.wall) });
+    }
+    for coupling in &job.parts.couplings {
+        let Some(line) = line(&coupling.run).filter(|l| coupling.end() <= l.length() + SAME_PLACE) else { continue };
+        let wall = Some(coupling.radius(job) - 0.5 * job.tube_of(&coupling.run).od);
+        out.push(PartSolid { name: coupling.name(), solid: coupling.solid(job, &line), wall });
+    }
+    for shield in &job.parts.shields {
+        let Some(placed) = shield.placed(job, routes) else { continue };
+        let name = format!("shield of {} against {}", shield.run, shield.obstacle);
+        out.push(PartSolid { name, solid: placed.solid, wall: None });
     }
     for (k, bracket) in job.parts.brackets.iter().enumerate() {
         let Some((foot, flow, out_of)) = held_place(job, routes, bracket, &line) else { continue };
@@ -301,12 +392,59 @@ pub fn misplaced(job: &Job, routes: &Routes) -> Vec<Problem> {
     places.extend(job.parts.bungs.iter().enumerate().map(|(k, b)| (format!("[[bung]] {}", k + 1), &b.run, b.at)));
     let mut problems: Vec<Problem> =
         places.into_iter().filter_map(|(about, run, at)| beyond(job, routes, about, run, at)).collect();
-    for (k, slip) in job.parts.slips.iter().enumerate() {
-        let about = format!("[[slip]] {}", k + 1);
-        let problem = beyond(job, routes, about.clone(), &slip.run, slip.at + slip.overlap);
-        problems.extend(problem.or_else(|| off_straight(job, routes, about, slip)));
+    let parted = parted(job);
+    for (k, stretch) in parted.iter().enumerate() {
+        let problem = beyond(job, routes, stretch.about.clone(), stretch.run, stretch.to);
+        problems.extend(problem.or_else(|| off_straight(job, routes, &parted, k)));
     }
+    let shields = job.parts.shields.iter().enumerate();
+    problems.extend(shields.filter_map(|(k, s)| no_room(job, routes, format!("[[shield]] {}", k + 1), s)));
     problems
+}
+
+/// A stretch of a run where it is parted.
+struct Parted<'a> {
+    about: String,
+    what: String,
+    run: &'a RunId,
+    from: f64,
+    to: f64,
+}
+
+/// All slip joints, joints and bellows as stretches of their runs.
+fn parted<'a>(job: &'a Job) -> Vec<Parted<'a>> {
+    let long = |mm: f64| show::length_with_unit(mm, job.units);
+    let slip = |(k, s): (usize, &'a SlipJoint)| Parted {
+        about: format!("[[slip]] {}", k + 1),
+        what: format!("the slip joint of {} at {} with {} overlap", s.run, long(s.at), long(s.overlap)),
+        run: &s.run,
+        from: s.at,
+        to: s.at + s.overlap,
+    };
+    let coupling = |(k, c): (usize, &'a Coupling)| Parted {
+        about: format!("[[joint]] {}", k + 1),
+        what: format!("the {} at {}, {} wide,", c.name(), long(c.at), long(c.width)),
+        run: &c.run,
+        from: c.at,
+        to: c.end(),
+    };
+    let slips = job.parts.slips.iter().enumerate().map(slip);
+    slips.chain(job.parts.couplings.iter().enumerate().map(coupling)).collect()
+}
+
+/// A shield that does not fit between its run and its obstacle.
+fn no_room(job: &Job, routes: &Routes, about: String, shield: &Shield) -> Option<Problem> {
+    let placed = shield.placed(job, routes)?;
+    let long = |mm: f64| show::length_with_unit(mm, job.units);
+    let need = shield.stand_off + shield.thickness + SHIELD_ROOM;
+    (placed.gap < need).then(|| {
+        let (run, obstacle) = (&shield.run, &shield.obstacle);
+        let message = format!("{} between {run} and {obstacle}; the shield needs {}", long(placed.gap), long(need));
+        Problem::error("shield-no-room", message)
+            .about(about)
+            .expected(format!("at least {} beyond the sheet", long(SHIELD_ROOM)))
+            .hint("reduce `stand_off`, or route with more clearance to that obstacle")
+    })
 }
 
 fn beyond(job: &Job, routes: &Routes, about: String, run: &RunId, at: f64) -> Option<Problem> {
@@ -320,34 +458,34 @@ fn beyond(job: &Job, routes: &Routes, about: String, run: &RunId, at: f64) -> Op
     })
 }
 
-/// A slip joint that is not whole in one straight, or that another one reaches into.
-fn off_straight(job: &Job, routes: &Routes, about: String, slip: &SlipJoint) -> Option<Problem> {
-    let line = routes.runs.iter().find(|r| r.run == slip.run)?.centreline().ok()?;
-    let (from, to) = (slip.at, slip.at + slip.overlap);
+/// What parts a run and is not whole in one straight, or reaches into another parting.
+fn off_straight(job: &Job, routes: &Routes, parted: &[Parted<'_>], index: usize) -> Option<Problem> {
+    let stretch = &parted[index];
+    let line = routes.runs.iter().find(|r| r.run == *stretch.run)?.centreline().ok()?;
+    let (from, to) = (stretch.from, stretch.to);
     let straights: Vec<(f64, f64)> = straights(&line);
     let long = |mm: f64| show::length_with_unit(mm, job.units);
-    let what = format!("the slip joint of {} at {} with {} overlap", slip.run, long(from), long(slip.overlap));
     if !straights.iter().any(|(a, b)| from >= a - SAME_PLACE && to <= b + SAME_PLACE) {
         let room: Vec<String> = straights
             .iter()
-            .filter(|(a, b)| b - a >= slip.overlap)
+            .filter(|(a, b)| b - a >= to - from)
             .map(|(a, b)| format!("{} to {}", long(*a), long(*b)))
             .collect();
-        let expected =
-            if room.is_empty() { "a straight at least as long as the overlap".into() } else { either(&room) };
+        let expected = if room.is_empty() { "a straight at least as long".into() } else { either(&room) };
         return Some(
-            Problem::error("slip-on-bend", format!("{what} does not lie in one straight"))
-                .about(about)
+            Problem::error("joint-on-bend", format!("{} does not lie in one straight", stretch.what))
+                .about(stretch.about.clone())
                 .expected(expected)
-                .hint("a slip joint slides only in a straight: correct `at`, or shorten `overlap`"),
+                .hint("it needs a straight: correct `at`, or make it shorter"),
         );
     }
-    let mut others = job.parts.slips.iter().filter(|o| o.run == slip.run && !std::ptr::eq(*o, slip));
-    let meets = |o: &SlipJoint| o.at <= from && from < o.at + o.overlap;
-    others.any(meets).then(|| {
-        Problem::error("slips-overlap", format!("{what} begins inside another one"))
-            .about(about)
-            .expected("slip joints apart from one another")
+    let begins_inside = |(k, o): (usize, &Parted<'_>)| {
+        k != index && o.run == stretch.run && (o.from < from || (o.from == from && k < index)) && from < o.to
+    };
+    parted.iter().enumerate().any(begins_inside).then(|| {
+        Problem::error("joints-overlap", format!("{} begins inside another one", stretch.what))
+            .about(stretch.about.clone())
+            .expected("joints apart from one another")
             .hint("move one of the two")
     })
 }

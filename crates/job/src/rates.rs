@@ -88,7 +88,17 @@ pub struct Rates {
 }
 
 /// Prices that do not count in every quote.
-const PRICED_APART: [&str; 5] = ["fixture_sheet_per_m2", "laser_per_minute", "bracket", "slip_joint", "bung"];
+const PRICED_APART: [&str; 9] = [
+    "fixture_sheet_per_m2",
+    "laser_per_minute",
+    "bracket",
+    "slip_joint",
+    "bung",
+    "v_band",
+    "bolted_flange",
+    "bellows",
+    "shield",
+];
 
 static OWN: LazyLock<Rates> = LazyLock::new(|| Rates {
     currency: CURRENCY.into(),

@@ -269,6 +269,8 @@ pub enum Block {
     Drawing(Drawing),
     /// Columns side by side, each with its share of the width.
     Columns(Vec<(f64, Vec<Block>)>),
+    /// Blocks that stand on one page together, where one page holds them.
+    Whole(Vec<Block>),
     /// Blanks to fill in by hand, each with what belongs there.
     Blanks(Vec<String>),
     /// Room, mm.
@@ -295,6 +297,7 @@ impl Sheet {
                 match block {
                     Block::Drawing(d) => found.push(d),
                     Block::Columns(columns) => columns.iter().for_each(|(_, b)| gather(b, found)),
+                    Block::Whole(blocks) => gather(blocks, found),
                     _ => {}
                 }
             }
@@ -320,6 +323,7 @@ impl Block {
             }
             Block::Drawing(drawing) => drawing.texts().into_iter().for_each(|t| with(&t.text)),
             Block::Columns(columns) => columns.iter().flat_map(|(_, b)| b).for_each(|b| b.each_text(with)),
+            Block::Whole(blocks) => blocks.iter().for_each(|b| b.each_text(with)),
             Block::Room(_) => {}
         }
     }

@@ -101,9 +101,9 @@ pub fn strength_sheets(figures: &StrengthSheet) -> Vec<Sheet> {
     sheet.blocks.push(Block::Points(figures.findings.clone()));
     sheet.blocks.push(Block::Heading("Modes against engine speed".into()));
     sheet.blocks.push(Block::Drawing(plot(figures)));
-    sheet.blocks.push(Block::Heading("What helps most, each change solved".into()));
     let heads = ["change", "of allowable", "MPa", "MPa per g", "first Hz", "price"];
-    sheet.blocks.push(Block::Table(table(&heads, &figures.helps)));
+    let heading = Block::Heading("What helps most, each change solved".into());
+    sheet.blocks.push(Block::Whole(vec![heading, Block::Table(table(&heads, &figures.helps))]));
     if !figures.near.is_empty() {
         sheet.blocks.push(Block::Heading("What the heat does to what stands near".into()));
         let heads = ["obstacle", "clearance", "to", "skin C", "about C", "too warm there for"];

@@ -1,20 +1,18 @@
-//! The path of every sensor out of its bung: no tube, obstacle or collector may block it.
+//! The path of every sensor out of its bung, and joints that are wider than their tubes: no tube, obstacle or collector may block
+//! them.
 //!
-//! A way is a cylinder from the outside of the tube, as wide as the sensor's socket; no gap is asked beyond that, as with other
-//! tools. Against another run it is a keep-out like theirs. Against obstacles and collectors it counts as a tube of its own
+//! The way of a sensor is a cylinder from the outside of the tube, as wide as its socket; no gap is asked beyond that, as with other
+//! tools. A joint keeps the job's clearances. Against another run it is a keep-out like theirs. Against obstacles and collectors it counts as a tube of its own
 //! with round ends, which is at most its radius longer than it is. What is found stands with the run that carries the bung.
 
 use geom::{Element, Straight, distance_element_solid};
 use job::model::{Job, Keepout};
-use job::parts::{PlacedBung, SENSOR, placed_bungs};
+use job::parts::{PartWay, part_ways};
 use job::routes::Routes;
 
 use crate::bodies::BodySolid;
 use crate::clearance::{Approach, Clearance, Other, RunClearance, clearance, nearest_on};
 use crate::laid::Laid;
-
-/// Arc length beside a bung within which its own run is not in its way, in outside diameters: there it is the wall it stands on.
-const OWN_ODS: f64 = 1.5;
 
 /// Adds what comes near the way of a sensor to the gaps of the runs.
 pub(crate) fn to_sensors(
@@ -24,10 +22,10 @@ pub(crate) fn to_sensors(
     (keepouts, bodies): (&[Keepout], &[BodySolid]),
     report: &mut [RunClearance],
 ) {
-    for placed in placed_bungs(job, routes) {
+    for placed in part_ways(job, routes) {
         for (run, own) in runs.iter().zip(&mut *report) {
             let mut found = of_run(run, &placed);
-            if run.id == placed.bung.run {
+            if run.id == placed.run {
                 found.extend(of_way(job, &placed, keepouts, bodies));
             }
             own.keepouts.extend(found);
@@ -36,20 +34,21 @@ pub(crate) fn to_sensors(
     }
 }
 
-/// Whether the ways of all sensors are free.
+/// Whether the ways of all parts are free.
 pub(crate) fn all_free(job: &Job, routes: &Routes) -> bool {
-    let of_sensor = |a: &Approach| matches!(&a.to, Other::Keepout(name) if name.contains(SENSOR));
-    let free = |c: Clearance| c.runs.iter().flat_map(|r| &r.keepouts).all(|a| a.holds() || !of_sensor(a));
-    job.parts.bungs.is_empty() || clearance(job, routes).is_ok_and(free)
+    let names: Vec<String> = part_ways(job, routes).into_iter().map(|w| w.way.name).collect();
+    let of_part =
+        |a: &Approach| matches!(&a.to, Other::Keepout(name) if names.iter().any(|n| name.contains(n.as_str())));
+    let free = |c: Clearance| c.runs.iter().flat_map(|r| &r.keepouts).all(|a| a.holds() || !of_part(a));
+    names.is_empty() || clearance(job, routes).is_ok_and(free)
 }
 
 /// The gap of a run to the way.
-fn of_run(run: &Laid, placed: &PlacedBung<'_>) -> Vec<Approach> {
+fn of_run(run: &Laid, placed: &PartWay) -> Vec<Approach> {
     let length = run.line.length();
-    let beside = OWN_ODS * 2.0 * run.radius;
-    let stretches = if run.id == placed.bung.run {
-        let before = (placed.bung.at - beside).max(0.0);
-        let after = (placed.bung.at + beside).min(length);
+    let stretches = if run.id == placed.run {
+        let before = (placed.at - placed.beside).max(0.0);
+        let after = (placed.at + placed.beside).min(length);
         run.stretches(0.0, before).into_iter().chain(run.stretches(after, length)).collect()
     } else {
         run.stretches(0.0, length)
@@ -66,21 +65,25 @@ fn of_run(run: &Laid, placed: &PlacedBung<'_>) -> Vec<Approach> {
 }
 
 /// Obstacles and collectors that block the way.
-fn of_way(job: &Job, placed: &PlacedBung<'_>, keepouts: &[Keepout], bodies: &[BodySolid]) -> Vec<Approach> {
-    let radius = 0.5 * placed.bung.socket_od;
-    // The round ends of the tube that it counts as lie within the way, not before and behind it.
-    let length = (placed.bung.reach - 2.0 * radius).max(0.1);
-    let start = placed.foot + placed.axis * radius.min(0.5 * placed.bung.reach);
+fn of_way(job: &Job, placed: &PartWay, keepouts: &[Keepout], bodies: &[BodySolid]) -> Vec<Approach> {
+    let radius = placed.radius;
+    // The round ends of the tube that it counts as lie within the way, not before and behind it; a short wide joint counts as a ball.
+    let length = (placed.length - 2.0 * radius).max(0.1);
+    let start = placed.foot + placed.axis * radius.min(0.5 * placed.length);
     let way = Element::Straight(Straight { start, direction: placed.axis, length });
-    let in_way = |name: String, solid: &geom::Solid| {
-        let found = distance_element_solid(&way, solid, radius)?;
+    let in_way = |name: String, solid: &geom::Solid, need: f64| {
+        let found = distance_element_solid(&way, solid, radius + need)?;
         let gap = found.distance - radius;
-        Some(Approach { to: Other::Keepout(name), gap, need: 0.0, at: placed.bung.at, place: way.point(found.at) })
+        let need = if placed.stands { need } else { 0.0 };
+        Some(Approach { to: Other::Keepout(name), gap, need, at: placed.at, place: way.point(found.at) })
     };
-    let sensor = &placed.way.name;
-    let of_keepout = |k: &Keepout| in_way(format!("{} (with the {sensor})", k.name), &k.shape);
+    let part = &placed.way.name;
+    let of_keepout = |k: &Keepout| in_way(format!("{} (with the {part})", k.name), &k.shape, k.clearance);
     let of_body = |b: &BodySolid| {
-        in_way(format!("collector {} (with the {sensor})", job.collectors[b.collector].name), &b.keepout.shape)
+        let name = format!("collector {} (with the {part})", job.collectors[b.collector].name);
+        in_way(name, &b.keepout.shape, job.clearance.tubes)
     };
-    keepouts.iter().filter_map(of_keepout).chain(bodies.iter().filter_map(of_body)).collect()
+    // Where ports sit, the tubes themselves come near.
+    let open = keepouts.iter().filter(|k| !(placed.stands && k.holds_ports));
+    open.filter_map(of_keepout).chain(bodies.iter().filter(|_| !placed.stands).filter_map(of_body)).collect()
 }

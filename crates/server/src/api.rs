@@ -73,6 +73,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(jobs::archive))
         .routes(routes!(sizes::sizes))
         .routes(routes!(strength::strength))
+        .routes(routes!(strength::part))
         .routes(routes!(fit::fit))
         .routes(routes!(fit::accept_fit))
         .routes(routes!(gas::curve))

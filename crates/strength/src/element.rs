@@ -9,11 +9,12 @@
 //! same integrals up to a place, so that the consistent mass has the exact static shapes; the rotary inertia of the section
 //! is in it.
 //!
-//! Integrals: eight Gauss points between neighbouring rows of the temperature (exact to rounding for straights, 1e-12 for
-//! an arc of a quarter circle).
+//! Integrals: Gauss points between neighbouring rows of the temperature, eight (1e-12 for an arc of a quarter circle), or four in
+//! straights and short arcs ([`SHORT`]), where they do the same.
 
 use geom::{Element, Vec3};
 
+use crate::frame::Bellows;
 use crate::material::Material;
 use crate::matrix::{Matrix, add, apply, cross, inverse, product, rigid, transposed, zero};
 use crate::section::{Flexibility, Section};
@@ -34,6 +35,17 @@ const GAUSS: [(f64, f64); 8] = [
     (0.960_289_856_497_536_3, 0.101_228_536_290_376_26),
 ];
 
+/// The same with four points.
+const GAUSS_SHORT: [(f64, f64); 4] = [
+    (-0.861_136_311_594_052_6, 0.347_854_845_137_453_9),
+    (-0.339_981_043_584_856_3, 0.652_145_154_862_546_1),
+    (0.339_981_043_584_856_3, 0.652_145_154_862_546_1),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_9),
+];
+
+/// Turn of an arc up to which four points do, rad: the ninth power of half of it, over 9!, is below 1e-12.
+const SHORT: f64 = 0.3;
+
 /// A stretch of tube that is one element.
 #[derive(Debug, Clone)]
 pub struct Stretch<'a> {
@@ -51,6 +63,8 @@ pub struct Stretch<'a> {
     pub temperature: &'a Table,
     /// How soft its bend is.
     pub flexibility: Flexibility,
+    /// Bellows that it is a part of.
+    pub bellows: Option<Bellows>,
 }
 
 /// What an element does between its two ends. Rows and columns: translation x, y, z, turn x, y, z in the frame's axes.
@@ -144,9 +158,13 @@ impl Stretch<'_> {
         let carried = self.section.shear_factor(poisson) * area;
         let [in_plane, across] = self.factors();
         let axes = self.axes(s);
-        let along = [1.0 / (young * area), 1.0 / (shear * carried), 1.0 / (shear * carried)];
+        // E A and E I; those of bellows are what gives a beam of their length the same stiffness along and across: 12 E I / L^3.
+        let [axial, bending] = self
+            .bellows
+            .map_or([young * area, young * inertia], |b| [b.axial * b.length, b.lateral * b.length.powi(3) / 12.0]);
+        let along = [1.0 / axial, 1.0 / (shear * carried), 1.0 / (shear * carried)];
         // A moment about the bend's axis bends in its plane.
-        let about = [1.0 / (shear * 2.0 * inertia), across / (young * inertia), in_plane / (young * inertia)];
+        let about = [1.0 / (shear * 2.0 * inertia), across / bending, in_plane / bending];
         let place = self.place(s);
         let moment = turned(&about, &axes);
         let lever = product(&moment, &cross(far - place));
@@ -190,9 +208,17 @@ impl Stretch<'_> {
         })
     }
 
+    /// The points for a stretch of this length, m.
+    fn rule(&self, length: f64) -> &'static [(f64, f64)] {
+        match &self.shape {
+            Element::Arc(arc) if length * MM > SHORT * arc.radius => &GAUSS,
+            _ => &GAUSS_SHORT,
+        }
+    }
+
     fn integrate(&self, sums: &mut Integrals, [from, to]: [f64; 2], far: Vec3) {
         let half = 0.5 * (to - from);
-        for (x, w) in GAUSS {
+        for &(x, w) in self.rule(to - from) {
             sums.take(half * w, &self.local(from + half * (1.0 + x), far));
         }
     }
@@ -205,7 +231,7 @@ impl Stretch<'_> {
         let mut before = Integrals::start();
         for &[from, to] in panels {
             let half = 0.5 * (to - from);
-            for (x, w) in GAUSS {
+            for &(x, w) in self.rule(to - from) {
                 let s = from + half * (1.0 + x);
                 let mut here = before.clone();
                 self.integrate(&mut here, [from, s], far);
@@ -272,6 +298,7 @@ mod tests {
             material: &metal,
             temperature: &warm,
             flexibility: Flexibility::Code,
+            bellows: None,
         };
         let metal_weight = 7900.0 * section.area() * stretch.length();
         assert!((weight(&stretch) / metal_weight - 1.0).abs() < 1e-12);
@@ -306,6 +333,7 @@ mod tests {
             material: &metal,
             temperature: &cold,
             flexibility: Flexibility::Rigid,
+            bellows: None,
         };
         let far = stretch.place(stretch.length());
         let mut sums = Integrals::start();

@@ -79,6 +79,17 @@ impl Hold {
     }
 }
 
+/// Bellows that take the place of a straight length of tube: as long as a beam of their stiffness, twisted as the tube is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bellows {
+    /// Length, m.
+    pub length: f64,
+    /// Stiffness along the tube, N/m.
+    pub axial: f64,
+    /// Force across the tube over the movement of one end, both ends kept parallel, N/m.
+    pub lateral: f64,
+}
+
 /// Something at one place of a tube.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Fitting {
@@ -88,6 +99,8 @@ pub enum Fitting {
     Spring(Six),
     /// A bracket.
     Hold(Hold),
+    /// From here on bellows.
+    Bellows(Bellows),
     /// A mass without size, kg.
     Mass(f64),
     /// A force, N, and a moment, Nm.

@@ -40,6 +40,41 @@ pub fn warmed(tubes: &[InSight], air: f64) -> [f64; 2] {
     })
 }
 
+/// Emissivity of a bright metal sheet (handbook range 0.2 to 0.4, from memory).
+const SHEET: f64 = 0.3;
+
+/// A sheet between a tube and what stands near.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sheet {
+    /// From the tube's axis to the sheet, in tube radii.
+    pub radii: f64,
+    /// Half its width over the distance from it to the thing.
+    pub wide: f64,
+}
+
+/// Temperature of a bright sheet before a tube, K, and what a thing behind it then sees. The sheet takes in what it sees of the tube,
+/// e s F (T1^4 - Ts^4) with F = 1 / `radii`, and gives off e s (Ts^4 - Ta^4) from its far face and, as far as it sees past the tube, from
+/// the near one, and to the air on both faces: grey faces, every thing small beside its surroundings (worked out here). The thing sees
+/// the sheet as a strip that fills w / sqrt(1 + w^2) of its view, as bright as e Ts^4 + (1 - e) Ta^4, and beside it what the strip leaves of
+/// the tube.
+pub fn shielded(tube: InSight, sheet: Sheet, air: f64) -> (f64, [InSight; 2]) {
+    let seen = (1.0 / sheet.radii).clamp(0.0, 1.0);
+    let mut t = air;
+    for _ in 0..60 {
+        let taken = SHEET * STEFAN * seen * (tube.skin.powi(4) - t.powi(4));
+        let given = SHEET * STEFAN * (2.0 - seen) * (t.powi(4) - air.powi(4)) + 2.0 * TRANSFER * (t - air);
+        let step = (taken - given) / (8.0 * SHEET * STEFAN * t.powi(3) + 2.0 * TRANSFER);
+        t += step;
+        if step.abs() < 1e-9 * t {
+            break;
+        }
+    }
+    let strip = sheet.wide / sheet.wide.hypot(1.0);
+    let bright = (air.powi(4) + SHEET * (t.powi(4) - air.powi(4))).sqrt().sqrt();
+    let left = (tube.factor - strip).max(0.0);
+    (t, [InSight { factor: strip, skin: bright }, InSight { factor: left, skin: tube.skin }])
+}
+
 /// The temperature at which a face gives off `taken` W/m2 more than it takes from surroundings at `air`.
 fn balance(taken: f64, air: f64) -> f64 {
     let mut t = air;
@@ -84,6 +119,23 @@ mod tests {
         let given = EMISSIVITY * STEFAN * (near.powi(4) - air.powi(4)) + TRANSFER * (near - air);
         let taken = 0.5 * EMISSIVITY * STEFAN * (skin.powi(4) - air.powi(4));
         assert!((given - taken).abs() < 1e-3 && (near - 654.2).abs() < 0.1, "{near} {taken}");
+    }
+
+    #[test]
+    fn a_sheet_between_takes_most_of_the_heat_away() {
+        let (air, tube) = (353.0, InSight { factor: 0.5, skin: 923.0 });
+        let (sheet, behind) = shielded(tube, Sheet { radii: 1.5, wide: 4.0 }, air);
+        // By hand at 569 K: taken 0.3 x 5.670e-8 x (923^4 - 569^4) / 1.5 = 7042 W/m2, given 0.3 x 5.670e-8 x 4/3 x (569^4 - 353^4) and the air.
+        let taken = SHEET * STEFAN * (923_f64.powi(4) - sheet.powi(4)) / 1.5;
+        let given = SHEET * STEFAN * 4.0 / 3.0 * (sheet.powi(4) - air.powi(4)) + 2.0 * TRANSFER * (sheet - air);
+        assert!((taken - given).abs() < 1e-2 && sheet > air && sheet < 923.0, "{sheet}: {taken} {given}");
+        assert!(behind[1].factor == 0.0, "it covers the tube");
+        let [mean, front] = warmed(&behind, air);
+        let [open_mean, open_front] = warmed(&[tube], air);
+        assert!(mean < open_mean && front - air < 0.5 * (open_front - air), "{front} {open_front}");
+        // A sheet of no width shields nothing.
+        let (_, none) = shielded(tube, Sheet { radii: 1.5, wide: 0.0 }, air);
+        assert!((warmed(&none, air)[1] - open_front).abs() < 1e-9);
     }
 
     #[test]

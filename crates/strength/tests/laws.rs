@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use geom::{Centreline, Vec3};
 use proptest::prelude::*;
-use strength::frame::{Body, End, Fitting, Frame, FrameError, Six, Slide, Tube};
+use strength::frame::{Bellows, Body, End, Fitting, Frame, FrameError, Six, Slide, Tube};
 use strength::material::Material;
 use strength::modes::modes;
 use strength::section::{Flexibility, Section};
@@ -114,6 +114,21 @@ fn a_slip_joint_takes_up_growth_and_carries_what_lies_across() {
     let ends = frame(tube).stand().expect("a sound case").ends[0];
     assert!(ends[0][0].abs() < 1e-6, "nothing along it: {}", ends[0][0]);
     assert!((ends[0][1] + ends[1][1] + 100.0).abs() < 1e-6 && ends[0][1] < -10.0);
+}
+
+#[test]
+fn bellows_give_as_stiff_as_they_are() {
+    // 100 mm of 60 N/mm along and 40 N/mm across between a held tube and one whose end is held too: nearly all of a movement is theirs.
+    let bellows = Bellows { length: 0.1, axial: 6e4, lateral: 4e4 };
+    let force = |moved: Six| {
+        let mut tube = straight(200.0, HELD, End::Fixed(moved));
+        tube.fittings = vec![(0.05, Fitting::Bellows(bellows))];
+        frame(tube).stand().expect("a sound case").ends[0][1]
+    };
+    let along = force([1e-3, 0.0, 0.0, 0.0, 0.0, 0.0])[0];
+    assert!((along / 60.0 - 1.0).abs() < 1e-3, "{along}");
+    let across = force([0.0, 1e-3, 0.0, 0.0, 0.0, 0.0])[1];
+    assert!((across / 40.0 - 1.0).abs() < 0.01, "{across}");
 }
 
 #[test]

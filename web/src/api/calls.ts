@@ -82,6 +82,7 @@ export const gasMap = (id: string, wanted: T.MapRequest) => call<T.GasMap>('POST
 export const gasWaves = (id: string, wanted: T.WavesRequest) => call<T.GasWaves>('POST', `${job(id)}/gas/waves`, wanted);
 export const gasSoundUrl = (id: string, rpm: number) => `/api${job(id)}/gas/sound?rpm=${rpm}`;
 export const getStrength = (id: string) => call<T.StrengthAnswer>('GET', `${job(id)}/strength`);
+export const strengthPart = (id: string, moved: T.PartMove) => call<T.PartTrial>('POST', `${job(id)}/strength/part`, moved);
 export const getSizes = (id: string) => call<T.SizesView>('GET', `${job(id)}/sizes`);
 export const getQuote = (id: string) => call<T.QuoteView>('GET', `${job(id)}/quote`);
 export const editRates = (id: string, version: number, edits: T.Edit[]) =>

@@ -14,6 +14,7 @@ import { Search } from './search.svelte';
 import { Cutting } from './cutting.svelte';
 import { Fit } from './fit.svelte';
 import { Flanges } from './beside.svelte';
+import { PartDrag } from './parts.svelte';
 import { Survey } from './survey.svelte';
 import { Trial } from './trial.svelte';
 import type { Editable } from './editable';
@@ -58,6 +59,9 @@ export class OpenJob implements JobAccess, Editable {
   readonly survey: Survey;
   readonly flanges: Flanges;
   readonly fit: Fit;
+  readonly parts: PartDrag;
+  /** A place of a tube that was pressed where parts can be put on, and where on the screen; null for none. */
+  pressed = $state.raw<{ spot: Spot; x: number; y: number } | null>(null);
   private queue: Promise<unknown> = Promise.resolve();
 
   constructor(job: JobView) {
@@ -71,6 +75,7 @@ export class OpenJob implements JobAccess, Editable {
     this.survey = new Survey(this);
     this.flanges = new Flanges(this);
     this.fit = new Fit(this);
+    this.parts = new PartDrag(this);
   }
 
   /** The unit of the job's own lengths. */

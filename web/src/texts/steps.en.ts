@@ -9,6 +9,7 @@ const words: Record<BestAt, string> = {
   'most even': 'equal length',
   'most room': 'clearance',
   'least turning': 'fewest degrees of bend',
+  'most flexible': 'least stress when hot',
 };
 
 export const steps = {
@@ -156,6 +157,7 @@ export const steps = {
     lockRun: (run: string) => `Lock ${run}`,
     unlockRun: (run: string) => `Unlock ${run}`,
     alternativesTitle: 'Other options',
+    ofAllowable: 'Stress, of limit',
     alternative: (n: number) => `Option ${n}`,
     bestFor: (what: BestAt[]) => (what.length > 0 ? `Best for: ${what.map((w) => words[w]).join(', ')}` : ''),
     plot: {

@@ -7,13 +7,13 @@ export interface Label {
   key: string;
   at: Xyz;
   text: string;
-  kind: 'run' | 'place' | 'axis' | 'bad' | 'handle';
+  kind: 'run' | 'place' | 'axis' | 'bad' | 'handle' | 'grip';
   fill?: string;
   ink?: string;
 }
 
 /** Ranks: of two labels that overlap, the higher stays. */
-const RANK: Record<Label['kind'], number> = { bad: 0, handle: 1, run: 2, place: 3, axis: 4 };
+const RANK: Record<Label['kind'], number> = { bad: 0, handle: 1, grip: 2, run: 3, place: 4, axis: 5 };
 
 interface Shown {
   element: HTMLElement;

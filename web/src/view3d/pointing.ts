@@ -1,7 +1,7 @@
 /** Pointer input in the 3D view: hover, selection, and dragging of handles in the plane of the screen. */
 import { Mesh, MeshBasicMaterial, Plane, SphereGeometry, Vector3, Group, type Intersection } from 'three';
 import type { RunView, Xyz } from '../api/schema';
-import { nearestOn } from './line';
+import { clockAt, nearestOn } from './line';
 import type { RunsLayer, Spot } from './runs';
 import type { Movable, Surroundings } from './surroundings';
 import type { World } from './world';
@@ -12,7 +12,7 @@ const HANDLE_PX = 9;
 /** Handlers of pointer events. */
 export interface PointerHandlers {
   hover(spot: Spot | null, keepout: string | null): void;
-  choose(spot: Spot | null): void;
+  choose(spot: Spot | null, event: PointerEvent): void;
   choosePoint(index: number): void;
   dragPoint(index: number, to: Xyz, free: boolean): void;
   dropPoint(index: number): void;
@@ -148,7 +148,9 @@ export class Pointing {
     const hit = hits[0];
     if (!hit) return null;
     const line = this.runs.lineOf(hit.object.name);
-    return line ? { run: hit.object.name, at: nearestOn(line, hit.point.toArray()).at } : null;
+    if (!line) return null;
+    const { at } = nearestOn(line, hit.point.toArray());
+    return { run: hit.object.name, at, clock: clockAt(line, at, hit.point.toArray()) };
   }
 
   private away(event: PointerEvent): boolean {
@@ -179,7 +181,7 @@ export class Pointing {
       return;
     }
     const spot = this.spotAt(ray.intersectObjects(this.runs.tubes.children, false));
-    this.handlers.choose(spot);
+    this.handlers.choose(spot, event);
     if (this.measuring) this.handlers.chooseThing(spot ? null : this.thingAt(ray.intersectObjects(this.surroundings.things.children, true)));
   }
 }

@@ -14,6 +14,8 @@ import type { World } from './world';
 export interface Spot {
   run: string;
   at: number;
+  /** Where it looks from the centreline, degrees from up; only of a place that was pointed at. */
+  clock?: number;
 }
 
 /** A part of a run, mm from the port. */

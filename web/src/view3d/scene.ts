@@ -9,6 +9,7 @@ import { notices } from '../state/notices.svelte';
 import { prefs } from '../state/prefs.svelte';
 import { t } from '../texts/en';
 import { Gizmo } from './gizmo';
+import { Grips, type Gripped } from './grips';
 import { Pointing } from './pointing';
 import { RunsLayer, type FilmFrame, type Spot } from './runs';
 import { snap } from './snap';
@@ -24,6 +25,9 @@ export class BayScene {
   private readonly pointing: Pointing;
   private readonly gizmo: Gizmo;
   readonly tape: Tape;
+  private readonly grips: Grips;
+  /** Whether parts can be put on and dragged. */
+  private parted = false;
   private aimed: 'no' | 'bay' | 'routes' = 'no';
 
   constructor(host: HTMLElement, canvas: HTMLCanvasElement, labels: HTMLElement, triad: SVGSVGElement, private readonly open: OpenJob) {
@@ -36,7 +40,7 @@ export class BayScene {
         open.spot = spot;
         open.keepout = keepout;
       },
-      choose: (spot) => this.choose(spot),
+      choose: (spot, event) => this.choose(spot, event),
       choosePoint: (index) => (open.chosenPoint = index),
       dragPoint: (index, to, free) => this.dragPoint(index, to, free),
       dropPoint: (index) => void open.trial.save(t.route.moved(open.chosen ?? '', index)),
@@ -45,19 +49,25 @@ export class BayScene {
       missed: () => notices.done(t.measure.scan.missed),
     });
     this.gizmo = new Gizmo(this.world, canvas, (by) => (open.thing ? moveThing(open, open.thing, by) : Promise.resolve(false)));
+    this.grips = new Grips(this.world, canvas, this.runs, {
+      drag: (key, to) => open.parts.drag(key, to),
+      drop: (key) => void open.parts.drop(key),
+    });
     this.tape = new Tape(this.world, (mm) => showWithUnit(mm, prefs.units));
     const axes = new Triad(triad);
-    this.pointing.taken = () => this.gizmo.active;
+    this.pointing.taken = () => this.gizmo.active || this.grips.active;
     this.world.onFrame = (coarse) => {
       this.surroundings.setCoarse(coarse);
       this.runs.face();
       this.pointing.size();
+      this.grips.size();
       axes.turn(this.world.camera);
     };
   }
 
-  private choose(spot: Spot | null): void {
+  private choose(spot: Spot | null, event: PointerEvent): void {
     const { open } = this;
+    open.pressed = spot && this.parted ? { spot, x: event.offsetX, y: event.offsetY } : null;
     if (open.chosen !== (spot?.run ?? null)) open.chosenPoint = null;
     open.chosen = spot?.run ?? null;
   }
@@ -66,6 +76,12 @@ export class BayScene {
     const run = this.open.job.routes?.runs.find((r) => r.run === this.open.chosen);
     if (!run) return;
     this.open.trial.request({ kind: 'move_point', run: run.run, index, to: free ? to : snap(run.points, index, to) });
+  }
+
+  /** Shows the grips of parts; null where they are not worked on. */
+  setParts(parts: Gripped[] | null): void {
+    this.parted = parts !== null;
+    this.grips.set(parts ?? [], this.open.job.routes?.runs ?? []);
   }
 
   setGround(dark: boolean): void {

@@ -1,10 +1,10 @@
-//! Brackets, slip joints and bungs of the job in its frame.
+//! Brackets, slip joints, bungs, couplings and bellows of the job in its frame.
 
 use geom::Vec3;
 use job::model::Job;
-use job::parts::{Bracket, BracketKind, Holds, SlipJoint};
+use job::parts::{Bracket, BracketKind, CouplingKind, Holds, SlipJoint};
 use job::{Problem, Problems};
-use strength::frame::{Fitting, FrameError, Hold, Slide, Standing, TOGETHER};
+use strength::frame::{Bellows, Fitting, FrameError, Hold, Slide, Standing, TOGETHER};
 
 use super::{MM, StrengthModel};
 
@@ -46,6 +46,13 @@ pub fn add_parts(job: &Job, model: &mut StrengthModel) -> Result<(), Problems> {
     }
     for slip in &job.parts.slips {
         add(model, &slip.run, slip.at, Fitting::Slip(slide(job, slip, 0.0)));
+    }
+    for coupling in &job.parts.couplings {
+        add(model, &coupling.run, coupling.at + 0.5 * coupling.width, Fitting::Mass(coupling.mass(job)));
+        if let CouplingKind::Bellows { axial, lateral } = coupling.kind {
+            let bellows = Bellows { length: coupling.width * MM, axial: axial / MM, lateral: lateral / MM };
+            add(model, &coupling.run, coupling.at, Fitting::Bellows(bellows));
+        }
     }
     let (directed, open): (Vec<&Bracket>, Vec<&Bracket>) =
         job.parts.brackets.iter().partition(|b| b.along.is_some() || b.kind == BracketKind::Tab);

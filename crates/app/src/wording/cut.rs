@@ -22,6 +22,11 @@ pub fn cut(error: &CutError, units: Units) -> String {
             long(*at),
             long(*overlap)
         ),
+        CutError::JointOffStraight { run, at, width } => format!(
+            "{run}: the joint at {}, {} wide, does not lie in one straight of the run; correct `at` or `width` of its [[joint]]",
+            long(*at),
+            long(*width)
+        ),
         CutError::NoBendOfClr { run, bend, clr, od, wall, near } => {
             let near = near.map_or(String::new(), |n| format!(" (nearest CLR {})", long(n)));
             format!(

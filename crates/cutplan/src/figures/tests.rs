@@ -49,6 +49,7 @@ fn shown(items: Vec<Item>, pieces: Vec<Piece>, offcuts: Vec<Offcut>, steps: Step
         cost: &cost,
         ports: &[],
         slips: &[],
+        couplings: &[],
         cylinders: 0,
     };
     let (lower_bound, proven, joints, cuts) = (Money(0), true, 0, 0);

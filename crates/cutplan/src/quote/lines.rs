@@ -245,7 +245,16 @@ fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
 /// What sits on the tubes, priced by the piece.
 fn on_tubes(job: &Job, rates: &Rates) -> Vec<QuoteLine> {
     let parts = &job.parts;
-    let counts = [("bracket", parts.brackets.len()), ("slip_joint", parts.slips.len()), ("bung", parts.bungs.len())];
+    let of_key = |key: &'static str| (key, parts.couplings.iter().filter(|c| c.kind.price_key() == key).count());
+    let counts = [
+        ("bracket", parts.brackets.len()),
+        ("slip_joint", parts.slips.len()),
+        ("bung", parts.bungs.len()),
+        of_key("v_band"),
+        of_key("bolted_flange"),
+        of_key("bellows"),
+        ("shield", parts.shields.len()),
+    ];
     let priced = |(key, count): (&str, usize)| {
         let rate = rates.price(key);
         let source = LineSource::of(price_from(rate));

@@ -174,8 +174,8 @@ fn run_work(job: &Job, route: &Route, length: f64, tube: &Tube, plan: &CutPlan, 
         RunId::Primary { cylinder } => (u32::from(job.ports.iter().any(|p| p.cylinder == *cylinder)), enters),
         RunId::Secondary { from } | RunId::Tail { from } => (0, enters + known(from)),
     };
-    let slips = job.parts.slips.iter().filter(|s| s.run == route.run).count() as u32;
-    let joints = (plan.pieces.iter().filter(|p| p.run == route.run).count() as u32).saturating_sub(1 + slips);
+    let partings = job.parts.partings_of(&route.run) as u32;
+    let joints = (plan.pieces.iter().filter(|p| p.run == route.run).count() as u32).saturating_sub(1 + partings);
     let weld_length = f64::from(joints + flange_welds + collector_welds) * PI * tube.od;
     let metal = material(&tube.material);
     let name = metal.map_or("", |m| m.name.as_str());

@@ -35,6 +35,7 @@ impl Shop {
             cost: &self.cost,
             ports: &[],
             slips: &[],
+            couplings: &[],
             cylinders: 0,
         }
     }

@@ -31,6 +31,7 @@ impl Sample {
             cost: &self.cost,
             ports: &[],
             slips: &[],
+            couplings: &[],
             cylinders: 0,
         }
     }

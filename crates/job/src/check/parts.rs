@@ -9,10 +9,16 @@ use crate::routes::RunId;
 use crate::suggest::{either, nearest};
 
 pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
-    for key in ["slip", "bung"] {
+    for key in ["slip", "bung", "joint", "shield"] {
         for table in draft.root.tables(key) {
             run(reader, draft, table);
         }
+    }
+    for table in draft.root.tables("joint") {
+        rigid_joint(reader, table);
+    }
+    for table in draft.root.tables("shield") {
+        shielded(reader, draft, table);
     }
     for table in draft.root.tables("bracket") {
         bracket(reader, draft, table);
@@ -65,6 +71,38 @@ fn run(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
     let expected =
         if quoted.is_empty() { "a run that the job has ports or collectors for".into() } else { either(&quoted) };
     say(reader, table, "run", "unknown-run", format!("there is no run \"{name}\""), expected, &hint);
+}
+
+/// Only bellows have a stiffness.
+fn rigid_joint(reader: &mut Reader<'_>, table: &Record) {
+    let given = ["axial_n_per_mm", "lateral_n_per_mm"].into_iter().find(|key| table.given(key));
+    let (Some(key), Some(kind)) = (given, table.text("kind").filter(|k| *k != "bellows")) else { return };
+    let message = format!("a joint of kind \"{kind}\" gives in no way and has no `{key}`");
+    let hint = format!("delete `{key}`, or write kind = \"bellows\"");
+    say(
+        reader,
+        table,
+        key,
+        "misplaced-key",
+        message,
+        "`axial_n_per_mm` and `lateral_n_per_mm` with bellows".into(),
+        &hint,
+    );
+}
+
+/// The obstacle that a shield names must be one of the job's.
+fn shielded(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
+    let Some(name) = table.text("obstacle") else { return };
+    let names = || draft.job.keepouts.iter().map(|k| k.name.as_str());
+    if names().any(|n| n == name) || draft.root.is_bad("keepout") {
+        return;
+    }
+    let quoted: Vec<String> = names().take(6).map(|n| format!("\"{n}\"")).collect();
+    let expected = if quoted.is_empty() { "the name of a [[keepout]]".into() } else { either(&quoted) };
+    let hint = nearest(name, names())
+        .map_or_else(|| "name an obstacle of this job".to_string(), |near| format!("write \"{near}\""));
+    let message = format!("there is no obstacle \"{name}\"");
+    say(reader, table, "obstacle", "unknown-obstacle", message, expected, &hint);
 }
 
 fn bracket(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {

@@ -1,4 +1,4 @@
-//! The keys of parts on the tubes: `[[bracket]]`, `[[slip]]` and `[[bung]]`.
+//! The keys of parts on the tubes: `[[bracket]]`, `[[slip]]`, `[[bung]]`, `[[joint]]` and `[[shield]]`.
 
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
 
@@ -73,5 +73,51 @@ pub static BUNG: TableShape = TableShape {
             ValueKind::Length(range(10.0, 2_000.0)),
             "How far out the sensor must go to come free; its length and 30 mm by default.",
         ),
+    ],
+};
+
+/// `[[joint]]`.
+pub static JOINT: TableShape = TableShape {
+    title: "[[joint]]",
+    doc: "A joint that comes apart, or bellows, in a straight of a run: the tube is cut out over its width.",
+    keys: &[
+        RUN,
+        AT,
+        must(
+            "kind",
+            ValueKind::Choice(&["v_band", "flange", "bellows"]),
+            "v_band: two lips in a clamp; flange: two flanges with bolts; bellows: flexible, gives along and across.",
+        ),
+        may(
+            "width",
+            ValueKind::Length(range(5.0, 400.0)),
+            "Length of the run that it takes; 20 mm by default, 80 mm of bellows.",
+        ),
+        may("mass_kg", ValueKind::Number(above(0.0, 50.0)), "Its mass; by default from the tube's diameter."),
+        may(
+            "axial_n_per_mm",
+            ValueKind::Number(above(0.0, 1e5)),
+            "Of bellows, the force that shortens them by 1 mm; 60 by default.",
+        ),
+        may(
+            "lateral_n_per_mm",
+            ValueKind::Number(above(0.0, 1e5)),
+            "Of bellows, the force across that moves one end by 1 mm, both ends parallel; 40 by default.",
+        ),
+    ],
+};
+
+/// `[[shield]]`.
+pub static SHIELD: TableShape = TableShape {
+    title: "[[shield]]",
+    doc: "A sheet of metal between a run and an obstacle, where the two come nearest.",
+    keys: &[
+        RUN,
+        must("obstacle", ValueKind::Text, "Name of the [[keepout]] that it shields."),
+        may("thickness", ValueKind::Length(range(0.2, 10.0)), "Of the sheet; 0.8 mm by default."),
+        may("stand_off", ValueKind::Length(range(3.0, 200.0)), "From tube to sheet; 10 mm by default."),
+        may("length", ValueKind::Length(range(10.0, 2_000.0)), "Along the tube; 150 mm by default."),
+        may("width", ValueKind::Length(range(10.0, 1_000.0)), "Across the tube; 80 mm by default."),
+        may("material", ValueKind::Text, "Of the sheet; \"304L\" by default."),
     ],
 };

@@ -3,7 +3,7 @@
 use super::body_table::BODY;
 use super::describe::{Key, Range, TableShape, ValueKind, above, may, must, range};
 use super::heat_table::{HEAT, STRENGTH};
-use super::parts_table::{BRACKET, BUNG, MOST_PARTS, SLIP};
+use super::parts_table::{BRACKET, BUNG, JOINT, MOST_PARTS, SHIELD, SLIP};
 
 /// Coordinates, mm: a bay lies within 20 m of its origin.
 const PLACE: Range = range(-20_000.0, 20_000.0);
@@ -68,6 +68,8 @@ pub static JOB: TableShape = TableShape {
         may("bracket", ValueKind::Tables(&BRACKET, MOST_PARTS), "A bracket that holds a run or a collector."),
         may("slip", ValueKind::Tables(&SLIP, MOST_PARTS), "A slip joint in a run."),
         may("bung", ValueKind::Tables(&BUNG, MOST_PARTS), "A threaded bung with its sensor."),
+        may("joint", ValueKind::Tables(&JOINT, MOST_PARTS), "A joint that comes apart, or bellows, in a run."),
+        may("shield", ValueKind::Tables(&SHIELD, MOST_PARTS), "A heat shield between a run and an obstacle."),
         may("heat", ValueKind::Table(&HEAT), "How hot the gas is, what covers the tubes."),
         may("strength", ValueKind::Table(&STRENGTH), "What is required of the hot header."),
         may("stock", ValueKind::Table(&STOCK), "What can be bought and what is on the shelf."),
@@ -475,6 +477,10 @@ pub static PRICE: TableShape = TableShape {
         may("bracket", ValueKind::Money, "A bracket on a tube or collector, with its bolt."),
         may("slip_joint", ValueKind::Money, "Expanding an end for a slip joint, with springs where it has them."),
         may("bung", ValueKind::Money, "A threaded sensor bung."),
+        may("v_band", ValueKind::Money, "A V-band clamp with both lips."),
+        may("bolted_flange", ValueKind::Money, "A pair of flanges with gasket and bolts."),
+        may("bellows", ValueKind::Money, "Flexible bellows."),
+        may("shield", ValueKind::Money, "A heat shield with its clamps."),
         may("collector", ValueKind::Money, "A bought collector; built from labour by default."),
     ],
 };

@@ -196,7 +196,7 @@ fn labels(papers: &PaperJob<'_>, run: &RunAssembly, line: &Centreline, view: &Vi
         Balloon { at, text: piece.mark.clone(), look: balloon::Look::Name(3.2) }
     };
     let number = |(k, joint): (usize, &Joint)| {
-        let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding);
+        let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding | JointKind::Coupled);
         let look = if end { balloon::Look::Filled(1.9, Ink::BLACK) } else { balloon::Look::Open(1.9) };
         Balloon { at: placing.at(view.flat(joint.place)), text: k.to_string(), look }
     };
@@ -292,6 +292,10 @@ fn parts(papers: &PaperJob<'_>, run: &RunAssembly) -> Table {
         let springs = if slip.springs { ", springs" } else { "" };
         let what = format!("overlap {}{springs}; not welded", words::figure_with_unit(slip.overlap, units));
         rows.push((slip.at, vec!["slip joint".into(), along(slip.at), "-".into(), what]));
+    }
+    for coupling in parts.couplings.iter().filter(|c| c.run == run.run) {
+        let what = format!("{} wide", words::figure_with_unit(coupling.width, units));
+        rows.push((coupling.at, vec![coupling.kind.words().into(), along(coupling.at), "-".into(), what]));
     }
     for bung in parts.bungs.iter().filter(|b| b.run == run.run) {
         let clock = format!("{} from up", words::turn(bung.clock));

@@ -66,7 +66,25 @@ fn parts(papers: &PaperJob<'_>) -> Vec<String> {
         let springs = if s.springs { ", with springs" } else { "" };
         format!("end expanded for a slip joint, overlap {}{springs}", words::figure_with_unit(s.overlap, papers.units))
     });
-    for what in brackets.chain(bungs).chain(slips) {
+    let couplings = parts.couplings.iter().map(|c| {
+        let od = papers.job.tube_of(&c.run).od;
+        format!(
+            "{} for tube {}, {} wide",
+            c.kind.words(),
+            words::size(od, papers.units),
+            words::figure_with_unit(c.width, papers.units)
+        )
+    });
+    let shields = parts.shields.iter().map(|s| {
+        let [thickness, length, width] =
+            [s.thickness, s.length, s.width].map(|l| words::figure_with_unit(l, papers.units));
+        format!(
+            "heat shield {length} x {width} x {thickness}, {}, against {}",
+            words::short(&s.material, 16),
+            words::short(&s.obstacle, 24)
+        )
+    });
+    for what in brackets.chain(bungs).chain(slips).chain(couplings).chain(shields) {
         match counts.iter_mut().find(|(known, _)| *known == what) {
             Some((_, count)) => *count += 1,
             None => counts.push((what, 1)),

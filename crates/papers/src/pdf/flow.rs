@@ -157,6 +157,17 @@ impl<'a, 't> Flow<'a, 't> {
         self.each(body, column, headed)
     }
 
+    /// Sets blocks on the next page when they would run over from this one.
+    fn whole(&mut self, blocks: &'a [Block], column: ColumnBox, spot: Cursor) -> Cursor {
+        let before: Vec<usize> = self.pages.iter().map(Vec::len).collect();
+        let end = self.set(blocks, column, spot);
+        if end.page == spot.page || spot.y <= 0.0 {
+            return end;
+        }
+        self.take_back(&before);
+        self.set(blocks, column, spot.over())
+    }
+
     fn each(&mut self, blocks: &'a [Block], column: ColumnBox, spot: Cursor) -> Cursor {
         blocks.iter().fold(spot, |spot, block| self.block(block, column, spot))
     }
@@ -187,6 +198,7 @@ impl<'a, 't> Flow<'a, 't> {
             Block::Table(table) => self.table(table, column, spot),
             Block::Drawing(drawing) => self.drawing(drawing, column, spot),
             Block::Columns(columns) => self.beside(columns, column, spot),
+            Block::Whole(blocks) => self.whole(blocks, column, spot),
             Block::Blanks(items) => self.blanks(items, column, spot),
             Block::Room(height) => Cursor { y: spot.y + height * self.closeness(), ..spot },
         }

@@ -258,6 +258,17 @@ fn what_cannot_be_drawn_is_passed_over() {
 }
 
 #[test]
+fn blocks_that_stand_together_go_over_to_the_next_page_together() {
+    for room in [0.0, 120.0, 180.0, 240.0] {
+        let whole = Block::Whole(vec![Block::Heading("Together".into()), Block::Table(long_table(6))]);
+        let pages = lines(&sheet(vec![Block::Room(room), Block::Text(Look::Plain, "above".into()), whole]));
+        let page = page_of(&pages, "Together");
+        assert!((0..6).all(|row| page_of(&pages, &format!("P{row}")) == page), "{room}");
+        assert_eq!((page_of(&pages, "above"), page), (0, usize::from(room > 150.0)), "{room}");
+    }
+}
+
+#[test]
 fn characters_that_no_font_has_are_named_in_order() {
     let blocks = vec![Block::Text(Look::Plain, "ab\u{13000}\n".into()), Block::Points(vec!["\u{12000} ß".into()])];
     let missing = missing_characters(&[sheet(blocks)], "\u{13000}", &Fonts::default());

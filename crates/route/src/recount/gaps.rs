@@ -4,7 +4,7 @@ use geom::{Solid, Vec3};
 use job::body::Body;
 use job::inlets::entering_od;
 use job::model::{Collector, Job, Keepout};
-use job::parts::{PlacedBung, placed_bungs};
+use job::parts::{PartWay, part_ways};
 use job::routes::Routes;
 use rayon::prelude::*;
 
@@ -43,34 +43,35 @@ pub(super) fn count(job: &Job, routes: &Routes, runs: &[Traced], misses: &mut Ve
     for (collector, solids) in job.collectors.iter().zip(bodies) {
         of_body(collector, solids, &keepouts, misses);
     }
-    for placed in placed_bungs(job, routes) {
-        of_sensor(&placed, runs, &keepouts, misses);
+    for placed in part_ways(job, routes) {
+        of_part(&placed, runs, &keepouts, misses);
     }
 }
 
-/// What blocks a sensor on its way out of its bung: runs, but for the wall beside it, and obstacles.
-fn of_sensor(placed: &PlacedBung<'_>, runs: &[Traced], keepouts: &[Keepout], misses: &mut Vec<Miss>) {
+/// What blocks a sensor on its way out of its bung, or comes too near to a joint: runs, but for the wall beside it, and obstacles.
+fn of_part(placed: &PartWay, runs: &[Traced], keepouts: &[Keepout], misses: &mut Vec<Miss>) {
     for run in runs {
         let mut worst = Worst::none();
         for (p, &s) in run.trace.points.iter().zip(&run.trace.stations) {
-            if run.route.run == placed.bung.run && (s - placed.bung.at).abs() < REACH_ODS * run.od() {
+            if run.route.run == placed.run && (s - placed.at).abs() < placed.beside {
                 continue;
             }
-            worst.see(placed.way.shape.distance(*p) - 0.5 * run.od(), 0.0, s);
+            worst.see(placed.way.shape.distance(*p) - 0.5 * run.od(), placed.way.clearance, s);
         }
         worst.report(run, Neighbour::Keepout(placed.way.name.clone()), misses);
     }
-    let Some(run) = runs.iter().find(|r| r.route.run == placed.bung.run) else { return };
-    let radius = 0.5 * placed.bung.socket_od;
-    let last = (placed.bung.reach - radius).max(radius.min(0.5 * placed.bung.reach) + 0.1);
-    let steps = placed.bung.reach.ceil() as usize;
-    let first = radius.min(0.5 * placed.bung.reach);
-    for keepout in keepouts {
+    let Some(run) = runs.iter().find(|r| r.route.run == placed.run) else { return };
+    let radius = placed.radius;
+    let last = (placed.length - radius).max(radius.min(0.5 * placed.length) + 0.1);
+    let steps = placed.length.ceil() as usize;
+    let first = radius.min(0.5 * placed.length);
+    for keepout in keepouts.iter().filter(|k| !(placed.stands && k.holds_ports)) {
         let mut worst = Worst::none();
+        let need = if placed.stands { keepout.clearance } else { 0.0 };
         for i in 0..=steps {
             let out = first + (last - first) * i as f64 / steps as f64;
             let distance = keepout.shape.distance(placed.foot + placed.axis * out);
-            worst.see(distance - radius, 0.0, placed.bung.at);
+            worst.see(distance - radius, need, placed.at);
         }
         let name = format!("{} (with the {})", keepout.name, placed.way.name);
         worst.report(run, Neighbour::Keepout(name), misses);

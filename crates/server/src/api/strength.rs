@@ -2,11 +2,12 @@
 
 use app::strength_answer::StrengthAnswer;
 use app::strength_job::strength_job;
+use app::strength_trial::{PartMove, PartTrial, strength_trial};
 use axum::Json as JsonResponse;
 use axum::extract::State;
 
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::extract::Path;
+use crate::extract::{Json, Path};
 use crate::shop::SharedShop;
 use crate::work::{Lane, StopSignal};
 
@@ -27,4 +28,29 @@ pub async fn strength(
         answer.map_err(|problems| ApiError::of_problems("the header cannot be computed", &problems, &texts.text))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))
+}
+
+/// The same with one part of the job at another place of its run: for a part that is being dragged. Nothing is saved.
+#[utoipa::path(post, path = "/jobs/{id}/strength/part", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    request_body = PartMove, responses((status = 200, body = PartTrial), Refusals))]
+pub async fn part(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(moved): Json<PartMove>,
+) -> ApiResult<JsonResponse<PartTrial>> {
+    if !(0.0..=20_000.0).contains(&moved.at_mm) {
+        return Err(ApiError::unprocessable("at_mm out of range").expected("0 to 20000 mm"));
+    }
+    let job = shop.store.job(&id).await?;
+    let loaded = shop.loaded(&job).await?;
+    let work = move |_: &StopSignal| {
+        let texts = &loaded.texts;
+        let refused =
+            |problems: &job::Problems| ApiError::of_problems("the header cannot be computed", problems, &texts.text);
+        let opened = texts.require_job().map_err(|p| refused(&p))?;
+        let routes = texts.require_routes().map_err(|p| refused(&p))?;
+        let none = || ApiError::unprocessable("there is no such part on a run").expected("a part of the job, from 0");
+        strength_trial(&opened.job, routes, &moved).ok_or_else(none)?.map_err(|p| refused(&p))
+    };
+    Ok(JsonResponse(shop.work.run(Lane::Read, work).await??))
 }

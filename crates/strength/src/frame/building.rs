@@ -3,8 +3,8 @@
 use geom::Vec3;
 
 use super::{
-    Body, End, Fitting, Frame, FrameError, LONGEST, MM, Member, Motion, Node, Owner, SAME_PLACE, Six, Slide, System,
-    TOGETHER, Tube,
+    Bellows, Body, End, Fitting, Frame, FrameError, LONGEST, MM, Member, Motion, Node, Owner, SAME_PLACE, Six, Slide,
+    System, TOGETHER, Tube,
 };
 use crate::element::Stretch;
 use crate::matrix::{Matrix, apply, product, rigid, transposed, zero};
@@ -135,7 +135,7 @@ impl Building {
         for (node, fitting) in self.fittings {
             let motion = system.nodes[node].motion.clone();
             match fitting {
-                Fitting::Slip(_) => {}
+                Fitting::Slip(_) | Fitting::Bellows(_) => {}
                 Fitting::Spring(spring) => system.take_stiffness(&motion, &diagonal(spring)),
                 Fitting::Hold(hold) => system.take_stiffness(&motion, &hold.matrix()),
                 Fitting::Mass(mass) => system.take_mass(&motion, &diagonal([mass, mass, mass, 0.0, 0.0, 0.0])),
@@ -184,7 +184,11 @@ fn stretches(tube: &Tube) -> Vec<Stretch<'_>> {
             continue;
         }
         let mut cuts: Vec<f64> = vec![0.0];
-        cuts.extend(tube.fittings.iter().map(|(at, _)| at - from).filter(|at| *at > 0.0 && *at < length));
+        let ends = tube.fittings.iter().flat_map(|(at, fitting)| match fitting {
+            Fitting::Bellows(bellows) => vec![*at, at + bellows.length],
+            _ => vec![*at],
+        });
+        cuts.extend(ends.map(|at| at - from).filter(|at| *at > SAME_PLACE && *at < length - SAME_PLACE));
         cuts.push(length);
         cuts.sort_by(f64::total_cmp);
         cuts.dedup_by(|a, b| *a - *b <= SAME_PLACE);
@@ -205,11 +209,21 @@ fn stretches(tube: &Tube) -> Vec<Stretch<'_>> {
                     material: &tube.material,
                     temperature: &tube.temperature,
                     flexibility: tube.flexibility,
+                    bellows: bellows_at(tube, from + begin + 0.5 * each),
                 });
             }
         }
     }
     out
+}
+
+/// The bellows that a place of a tube lies in.
+fn bellows_at(tube: &Tube, at: f64) -> Option<Bellows> {
+    let within = |(from, fitting): &(f64, Fitting)| match fitting {
+        Fitting::Bellows(bellows) if (*from..from + bellows.length).contains(&at) => Some(*bellows),
+        _ => None,
+    };
+    tube.fittings.iter().find_map(within)
 }
 
 /// How the mass of a body moves, which has grown away from its place.

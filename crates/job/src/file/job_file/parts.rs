@@ -1,11 +1,14 @@
-//! Brackets, slip joints and bungs.
+//! Brackets, slip joints, bungs, joints that come apart and heat shields.
 
 use super::unit;
 use crate::file::record::Record;
 use crate::parts::{
-    Bracket, BracketKind, Bung, Holds, Parts, SlipJoint, USUAL_FRICTION, USUAL_INSERTION, USUAL_SOCKET,
-    USUAL_STIFFNESS, USUAL_THREAD,
+    Bracket, BracketKind, Bung, Coupling, CouplingKind, Holds, Parts, Shield, SlipJoint, USUAL_FRICTION, USUAL_GIVE,
+    USUAL_INSERTION, USUAL_SOCKET, USUAL_STIFFNESS, USUAL_THREAD,
 };
+
+/// Sheet of a shield that says nothing: thickness, stand-off, length and width, mm (common practice, no source).
+const USUAL_SHIELD: [f64; 4] = [0.8, 10.0, 150.0, 80.0];
 
 /// The parts of a job; one whose table is bad is left out.
 pub fn parts(root: &Record) -> Parts {
@@ -13,6 +16,8 @@ pub fn parts(root: &Record) -> Parts {
         brackets: root.tables("bracket").iter().filter_map(bracket).collect(),
         slips: root.tables("slip").iter().filter_map(slip).collect(),
         bungs: root.tables("bung").iter().filter_map(bung).collect(),
+        couplings: root.tables("joint").iter().filter_map(coupling).collect(),
+        shields: root.tables("shield").iter().filter_map(shield).collect(),
     }
 }
 
@@ -50,5 +55,36 @@ fn bung(table: &Record) -> Option<Bung> {
         length,
         socket_od: table.number("socket_od").unwrap_or(USUAL_SOCKET),
         reach: table.number("reach").unwrap_or(length + USUAL_INSERTION),
+    })
+}
+
+fn coupling(table: &Record) -> Option<Coupling> {
+    let kind = match table.text("kind")? {
+        "v_band" => CouplingKind::VBand,
+        "flange" => CouplingKind::Flange,
+        _ => CouplingKind::Bellows {
+            axial: table.number("axial_n_per_mm").unwrap_or(USUAL_GIVE[0]),
+            lateral: table.number("lateral_n_per_mm").unwrap_or(USUAL_GIVE[1]),
+        },
+    };
+    Some(Coupling {
+        run: table.text("run")?.parse().ok()?,
+        at: table.number("at")?,
+        width: table.number("width").unwrap_or(kind.usual_width()),
+        kind,
+        mass: table.number("mass_kg"),
+    })
+}
+
+fn shield(table: &Record) -> Option<Shield> {
+    let [thickness, stand_off, length, width] = USUAL_SHIELD;
+    Some(Shield {
+        run: table.text("run")?.parse().ok()?,
+        obstacle: table.text("obstacle")?.to_string(),
+        thickness: table.number("thickness").unwrap_or(thickness),
+        stand_off: table.number("stand_off").unwrap_or(stand_off),
+        length: table.number("length").unwrap_or(length),
+        width: table.number("width").unwrap_or(width),
+        material: table.text("material").unwrap_or("304L").to_string(),
     })
 }
