@@ -16,17 +16,10 @@ pub fn cut(error: &CutError, units: Units) -> String {
             format!("the route of {run} is not a valid tube: {}", centreline(reason, units))
         }
         CutError::NoRuns => "there is nothing to cut: the routes are empty".into(),
-        CutError::SlipOffStraight { run, at, overlap } => format!(
-            "{run}: the slip joint at {} with {} overlap does not lie in one straight of the run; correct `at` or `overlap` \
-             of its [[slip]]",
-            long(*at),
-            long(*overlap)
-        ),
-        CutError::JointOffStraight { run, at, width } => format!(
-            "{run}: the joint at {}, {} wide, does not lie in one straight of the run; correct `at` or `width` of its [[joint]]",
-            long(*at),
-            long(*width)
-        ),
+        CutError::SlipOffStraight { run, at, overlap } => {
+            off_straight(run, "slip", ("overlap", [*at, *overlap].map(long)))
+        }
+        CutError::JointOffStraight { run, at, width } => off_straight(run, "joint", ("width", [*at, *width].map(long))),
         CutError::NoBendOfClr { run, bend, clr, od, wall, near } => {
             let near = near.map_or(String::new(), |n| format!(" (nearest CLR {})", long(n)));
             format!(
@@ -71,6 +64,13 @@ pub fn cut(error: &CutError, units: Units) -> String {
             unplaced(missing, units)
         ),
     }
+}
+
+/// A part that needs a straight, by its table, and lies in none; `key` gives its length.
+fn off_straight(run: &RunId, table: &str, (key, [at, length]): (&str, [String; 2])) -> String {
+    format!(
+        "{run}: the [[{table}]] at {at}, {key} {length}, does not lie in one straight of the run; correct its `at` or `{key}`"
+    )
 }
 
 /// The straights that no stock was left for.
