@@ -53,7 +53,7 @@ fn photos_become_places_of_the_job() {
     assert_eq!(shop.get(&survey).json(), done["survey"]);
     let write = json!({"version": version + 1});
     let written = shop.done("POST", &format!("{survey}/write"), &write, 200);
-    assert_eq!(written["job"]["document"]["port"][0]["at"], json!([0, 0, 0]), "{written}");
+    assert_eq!(written["job"]["document"]["port"][0]["at"], json!([0.0, 0.0, 0.0]), "{written}");
     assert!(written["changes"].as_array().unwrap().iter().any(|c| c["path"] == "port[0].axis"));
     // The archive brings the photos along.
     let archive = shop.get(&format!("{}/archive", path(&job))).body;
