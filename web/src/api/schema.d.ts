@@ -699,6 +699,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/strength/part": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** The same with one part of the job at another place of its run: for a part that is being dragged. Nothing is saved. */
+        post: operations["part"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/survey": {
         parameters: {
             query?: never;
@@ -950,6 +967,32 @@ export interface components {
             /** @description The runs in the order in which they are put in. */
             steps: components["schemas"]["AssemblyStep"][];
         };
+        /** @description A value that was taken for one that the job does not give. */
+        Assumed: {
+            /**
+             * Format: double
+             * @description Greatest value that engines have.
+             */
+            high: number;
+            /** @description A fixed short name. */
+            key: string;
+            /**
+             * Format: double
+             * @description Least value that engines have.
+             */
+            low: number;
+            /** @description Where it comes from. */
+            source: string;
+            /** @description Unit of the three; empty without one. */
+            unit: string;
+            /**
+             * Format: double
+             * @description The value taken.
+             */
+            value: number;
+            /** @description What it is. */
+            what: string;
+        };
         /** @description A default that was taken. */
         AssumedAnswer: {
             /** @description The range it usually lies in. */
@@ -996,11 +1039,31 @@ export interface components {
             /** @description Paths of sockets to bolts and plugs. */
             tools: components["schemas"]["ToolView"][];
         };
+        /** @description Bellows of the job. */
+        BellowsFigures: {
+            /**
+             * Format: double
+             * @description How far one end moves across the other when hot, mm.
+             */
+            aside_mm: number;
+            /**
+             * Format: double
+             * @description Where they begin, mm from the start.
+             */
+            at_mm: number;
+            /** @description Their run. */
+            run: string;
+            /**
+             * Format: double
+             * @description By how much they get shorter when hot, mm, negative: longer.
+             */
+            shortens_mm: number;
+        };
         /**
          * @description What an alternative can be best at.
          * @enum {string}
          */
-        BestAt: "fewest joints" | "cheapest" | "most even" | "most room" | "least turning";
+        BestAt: "fewest joints" | "cheapest" | "most even" | "most room" | "least turning" | "most flexible";
         /** @description `better`: a better solution. */
         Better: {
             /** @description Number of bends. */
@@ -1299,7 +1362,7 @@ export interface components {
             /** @description The curve. */
             curve: components["schemas"]["GasCurve"];
             /** @description What the job does not give. */
-            defaults: components["schemas"]["DefaultView"][];
+            defaults: components["schemas"]["Assumed"][];
             /** @description Inside diameters of tubes that can be bought, mm. */
             diameters_mm: number[];
             /** @description Sizes as drawn: mean length of the primaries, their inside diameter, that of the collectors' outlets. */
@@ -1390,30 +1453,6 @@ export interface components {
             second?: components["schemas"]["FaceView"] | null;
             /** @description True when that is too short for bare jaws. */
             short_grip: boolean;
-        };
-        /** @description A value that was taken for one that the job does not give. */
-        DefaultView: {
-            /**
-             * Format: double
-             * @description Greatest that is usual.
-             */
-            high: number;
-            /**
-             * Format: double
-             * @description Least that is usual.
-             */
-            low: number;
-            /** @description Where it comes from. */
-            source: string;
-            /** @description Unit of the three; may be empty. */
-            unit: string;
-            /**
-             * Format: double
-             * @description The value taken.
-             */
-            value: number;
-            /** @description What it is. */
-            what: string;
         };
         /** @description A new text of a document. */
         DocumentChange: {
@@ -1536,6 +1575,31 @@ export interface components {
              * @description From the view's first axis to the longer one, degrees.
              */
             turned_deg: number;
+        };
+        /** @description The pulse of one group of cylinders at both entries of a turbine. */
+        EntryPulse: {
+            /** @description The cylinders of the group. */
+            cylinders: number[];
+            /**
+             * Format: double
+             * @description The same at the other group's entry, whose exhaust valves are shut, kPa.
+             */
+            other_kpa: number;
+            /**
+             * Format: double
+             * @description Greatest less least pressure over a cycle where its own entry ends in the turbine, kPa.
+             */
+            own_kpa: number;
+            /**
+             * Format: double
+             * @description The same in decibels: 20 times its logarithm to base 10.
+             */
+            share_db: number;
+            /**
+             * Format: double
+             * @description The second over the first, %.
+             */
+            share_percent: number;
         };
         /** @description Body of every error response. */
         ErrorBody: {
@@ -1697,6 +1761,11 @@ export interface components {
             room_mm: number;
             /**
              * Format: double
+             * @description Greatest share of its allowable stress range that a tube reaches when hot; null when it cannot be computed.
+             */
+            share_of_allowable?: number | null;
+            /**
+             * Format: double
              * @description Longest primary less the shortest, mm.
              */
             spread_mm: number;
@@ -1720,7 +1789,7 @@ export interface components {
          * @description What exactly is missed, or why it cannot be met: stable codes.
          * @enum {string}
          */
-        FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "body_too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut";
+        FindingCode: "route_count" | "no_port" | "no_collector" | "no_inlet" | "not_a_tube" | "bends_overlap" | "no_route_alone" | "end_off_place" | "end_off_axis" | "short_straight" | "waypoint_missed" | "length_off_target" | "length_spread" | "unknown_clr" | "turn_out_of_range" | "too_close" | "body_too_close" | "fouls_during_fitting" | "inlet_taken" | "wrong_inlet" | "inlet_reserved" | "does_not_feed" | "tail_enters_collector" | "unassignable" | "group_split" | "out_of_order" | "beyond_travel" | "straight_line_too_long" | "shortest_route_too_long" | "ports_too_close" | "too_few_inlets" | "not_accepted" | "wrong_collector" | "unknown_collector" | "stub_too_close" | "stub_fouls_during_fitting" | "cannot_be_cut" | "share_too_high" | "share_unknown";
         /**
          * @description How finely a curve is computed.
          * @enum {string}
@@ -1898,11 +1967,34 @@ export interface components {
             torque_nm: number[][];
             /** @description Its values, ascending, mm. */
             values_mm: number[];
+            /**
+             * @description Values around the best between which mean torque falls by 0.1 % at most, mm; at the end of what was tried: not known
+             *     further.
+             */
+            within_0_1_percent_mm: number[];
+        };
+        /**
+         * @description Why a kept gas answer is not used.
+         * @enum {string}
+         */
+        GasRefusal: "stale" | "unreadable" | "no_speed";
+        /** @description Where mass flow and temperature of the gas come from. */
+        GasSource: {
+            /** @description Whether that answer has the gas along every run (`gas --waves`), or only where it leaves the cylinders. */
+            along_runs: boolean;
+            refused?: components["schemas"]["GasRefusal"] | null;
+            /**
+             * Format: double
+             * @description Engine speed of the kept gas answer that they are from, rpm; null: a mean flow at peak power.
+             */
+            rpm?: number | null;
         };
         /** @description What the gas does at one speed. */
         GasWaves: {
             /** @description Pressures at the valves of every cylinder. */
             cylinders: components["schemas"]["ValvePressures"][];
+            /** @description How much of one group's pulse reaches the other group's entry of a turbine; one for each group of a divided flange. */
+            entries: components["schemas"]["EntryPulse"][];
             /** @description The picture of every run that gas leaves by: a primary with what is behind its collector. */
             pictures: components["schemas"]["WavePicture"][];
             /**
@@ -2291,6 +2383,11 @@ export interface components {
             /** @description Its shape: for each run, places from the start and how they move, scaled to a greatest movement of 1. */
             shape: components["schemas"]["RunShape"][];
         };
+        /**
+         * @description Why a part has to be left free to move.
+         * @enum {string}
+         */
+        MoveReason: "collector" | "free_end" | "slot" | "slip";
         /** @description How a plate moved. */
         MovedView: {
             /** @description The last photo before it, counted from 1. */
@@ -2307,6 +2404,25 @@ export interface components {
              * @description How far it turned, degrees.
              */
             turn_deg: number;
+        };
+        /** @description A part that has to be left free to move. */
+        MustMove: {
+            /** @description Unit direction in which it moves. */
+            along: number[];
+            /**
+             * Format: double
+             * @description Its place on the run, mm from the start; null for a collector and for the end of a run.
+             */
+            at_mm?: number | null;
+            /**
+             * Format: double
+             * @description How far, mm.
+             */
+            by_mm: number;
+            /** @description What has to move: a collector by its name, else the run. */
+            part: string;
+            /** @description Why it moves there. */
+            why: components["schemas"]["MoveReason"];
         };
         /** @description A thing near hot tubes. */
         NearAnswer: {
@@ -2331,6 +2447,11 @@ export interface components {
             obstacle: string;
             /** @description The run that comes nearest. */
             run: string;
+            /**
+             * Format: double
+             * @description Temperature of the shield between the two, degrees Celsius, where the job has one.
+             */
+            shield_c?: number | null;
             /**
              * Format: double
              * @description Skin of the tube there, degrees Celsius.
@@ -2421,6 +2542,48 @@ export interface components {
          * @enum {string}
          */
         PaperCode: "a4" | "letter" | "a3" | "tabloid";
+        /**
+         * @description Kind of a part that stands on a run.
+         * @enum {string}
+         */
+        PartKind: "bracket" | "slip" | "bung" | "joint";
+        /** @description A part at another place. */
+        PartMove: {
+            /**
+             * Format: double
+             * @description Place on its run, mm from the start.
+             */
+            at_mm: number;
+            /** @description Which of its kind, from 0 in the order of job.toml. */
+            index: number;
+            /** @description Its kind. */
+            kind: components["schemas"]["PartKind"];
+        };
+        /** @description The header with the part there. */
+        PartTrial: {
+            /**
+             * Format: double
+             * @description The first frequency, Hz.
+             */
+            first_hz: number;
+            /**
+             * Format: double
+             * @description The greatest stress amplitude of the first modes, MPa for 1 g.
+             */
+            mpa_per_g: number;
+            /**
+             * Format: double
+             * @description The range there, MPa.
+             */
+            range_mpa: number;
+            /** @description The run where that, or else the greatest range, is. */
+            run: string;
+            /**
+             * Format: double
+             * @description The greatest share of the allowable stress range; null where the material has no known allowable.
+             */
+            share_of_allowable?: number | null;
+        };
         /** @description A part on a tube. */
         PartView: {
             /** @description Its name: `bung of primary 1`. */
@@ -2955,7 +3118,7 @@ export interface components {
          * @description What is required: the stable code of a requirement.
          * @enum {string}
          */
-        RequirementCode: "runs" | "start" | "end" | "radii" | "turn" | "stub" | "length" | "via" | "tube_gap" | "self_gap" | "keepout_gap" | "inlet" | "twin" | "rotation" | "collector" | "cut";
+        RequirementCode: "runs" | "start" | "end" | "radii" | "turn" | "stub" | "length" | "via" | "tube_gap" | "self_gap" | "keepout_gap" | "inlet" | "twin" | "rotation" | "collector" | "cut" | "strength";
         /** @description What a piece is left with more than drawn. */
         ReserveView: {
             /**
@@ -3757,6 +3920,8 @@ export interface components {
         StrengthAnswer: {
             /** @description What the job does not give. */
             assumed: components["schemas"]["AssumedAnswer"][];
+            /** @description Bellows of the job. */
+            bellows: components["schemas"]["BellowsFigures"][];
             /** @description Brackets of the job. */
             brackets: components["schemas"]["BracketFigures"][];
             /** @description Collectors that are entered. */
@@ -3766,12 +3931,14 @@ export interface components {
              * @description 1.
              */
             format: number;
+            /** @description Where the gas comes from. */
+            gas: components["schemas"]["GasSource"];
             /** @description Single changes that were solved, and the best of them. */
             helps: components["schemas"]["WhatHelps"];
             /** @description Modes from the lowest frequency on. */
             modes: components["schemas"]["ModeAnswer"][];
-            /** @description What must be free to move, in words. */
-            must_move: string[];
+            /** @description What must be free to move. */
+            must_move: components["schemas"]["MustMove"][];
             /** @description What stands near hot tubes, the warmest first. */
             near: components["schemas"]["NearAnswer"][];
             /** @description What was simplified. */
@@ -4061,10 +4228,12 @@ export type AlternativeView = components['schemas']['AlternativeView'];
 export type Arrival = components['schemas']['Arrival'];
 export type AssemblyStep = components['schemas']['AssemblyStep'];
 export type AssemblyView = components['schemas']['AssemblyView'];
+export type Assumed = components['schemas']['Assumed'];
 export type AssumedAnswer = components['schemas']['AssumedAnswer'];
 export type AtVersion = components['schemas']['AtVersion'];
 export type BandRequest = components['schemas']['BandRequest'];
 export type BayView = components['schemas']['BayView'];
+export type BellowsFigures = components['schemas']['BellowsFigures'];
 export type BestAt = components['schemas']['BestAt'];
 export type Better = components['schemas']['Better'];
 export type BetterPlan = components['schemas']['BetterPlan'];
@@ -4095,7 +4264,6 @@ export type CutOpenView = components['schemas']['CutOpenView'];
 export type CutPart = components['schemas']['CutPart'];
 export type CutRequest = components['schemas']['CutRequest'];
 export type CutView = components['schemas']['CutView'];
-export type DefaultView = components['schemas']['DefaultView'];
 export type DocumentChange = components['schemas']['DocumentChange'];
 export type DocumentView = components['schemas']['DocumentView'];
 export type DrawnSizes = components['schemas']['DrawnSizes'];
@@ -4104,6 +4272,7 @@ export type Edits = components['schemas']['Edits'];
 export type ElementKind = components['schemas']['ElementKind'];
 export type ElementView = components['schemas']['ElementView'];
 export type Ellipse = components['schemas']['Ellipse'];
+export type EntryPulse = components['schemas']['EntryPulse'];
 export type ErrorBody = components['schemas']['ErrorBody'];
 export type ErrorCode = components['schemas']['ErrorCode'];
 export type ErrorView = components['schemas']['ErrorView'];
@@ -4128,6 +4297,8 @@ export type GapsView = components['schemas']['GapsView'];
 export type GasBand = components['schemas']['GasBand'];
 export type GasCurve = components['schemas']['GasCurve'];
 export type GasMap = components['schemas']['GasMap'];
+export type GasRefusal = components['schemas']['GasRefusal'];
+export type GasSource = components['schemas']['GasSource'];
 export type GasWaves = components['schemas']['GasWaves'];
 export type GroupCode = components['schemas']['GroupCode'];
 export type Health = components['schemas']['Health'];
@@ -4154,7 +4325,9 @@ export type MeshView = components['schemas']['MeshView'];
 export type MirrorView = components['schemas']['MirrorView'];
 export type MissingView = components['schemas']['MissingView'];
 export type ModeAnswer = components['schemas']['ModeAnswer'];
+export type MoveReason = components['schemas']['MoveReason'];
 export type MovedView = components['schemas']['MovedView'];
+export type MustMove = components['schemas']['MustMove'];
 export type NearAnswer = components['schemas']['NearAnswer'];
 export type NewJob = components['schemas']['NewJob'];
 export type NewShelfItem = components['schemas']['NewShelfItem'];
@@ -4166,6 +4339,9 @@ export type OpenEndView = components['schemas']['OpenEndView'];
 export type Origin = components['schemas']['Origin'];
 export type OriginCode = components['schemas']['OriginCode'];
 export type PaperCode = components['schemas']['PaperCode'];
+export type PartKind = components['schemas']['PartKind'];
+export type PartMove = components['schemas']['PartMove'];
+export type PartTrial = components['schemas']['PartTrial'];
 export type PartView = components['schemas']['PartView'];
 export type PhotoProgress = components['schemas']['PhotoProgress'];
 export type PhotoState = components['schemas']['PhotoState'];
@@ -9805,6 +9981,122 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["StrengthAnswer"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    part: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PartMove"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PartTrial"];
                 };
             };
             /** @description The request is malformed. */
