@@ -76,7 +76,7 @@ fn solve(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) {
         let (mut sum, mut slope) = (0.0, 0.0);
         for (face, shift) in faces.iter().zip(shift) {
             let at = (x + shift).max(0.05 * x);
-            let (u, du) = face.velocity(at);
+            let (u, du) = mixed.velocity(face, at);
             let rho = mixed.density(face, at, u);
             sum += face.area * rho * u;
             slope += face.area * rho * (du + u / (face.gamma * x));
@@ -95,7 +95,7 @@ fn solve(faces: &[Face], shift: &[f64], p: &mut f64, out: &mut Vec<Leaving>) {
     let scale = if taken > 0.0 { mixed.mass / taken } else { 0.0 };
     for (face, shift) in faces.iter().zip(shift) {
         let p = (x + shift).max(0.05 * x);
-        let u = face.velocity(p).0;
+        let u = mixed.velocity(face, p).0;
         let rho = mixed.density(face, p, u);
         if u > 0.0 {
             let state = State { rho, u, p, burned: face.state.burned };
@@ -156,8 +156,16 @@ impl Mixed {
         p / rt.max(0.2 * self.rt)
     }
 
+    /// Velocity out of a pipe at `p` and its slope: the mixed gas enters no faster than sound.
+    #[inline]
+    fn velocity(&self, face: &Face, p: f64) -> (f64, f64) {
+        let (u, slope) = face.velocity(p);
+        let fastest = (2.0 * self.gamma / (self.gamma + 1.0) * self.rt).sqrt();
+        if self.mass > 0.0 && u < -fastest { (-fastest, 0.0) } else { (u, slope) }
+    }
+
     fn taken(&self, face: &Face, p: f64) -> f64 {
-        let u = face.velocity(p).0;
+        let u = self.velocity(face, p).0;
         if u > 0.0 { 0.0 } else { -face.area * self.density(face, p, u) * u }
     }
 }
