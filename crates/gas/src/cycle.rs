@@ -1,8 +1,8 @@
 //! Cycles of an engine until they repeat, and what one of them comes to.
 //!
 //! Settled: from one cycle to the next no cylinder's trapped mass and no cylinder's work changes by more than
-//! [`Settings::tolerance`] of itself; or by up to [`MOST_CHANGE`] times that, but so much less than in the cycle before that
-//! all further changes, taken to fall by the same ratio r, come to [`LEFT`] of the tolerance: change r / (1 - r). The error
+//! [`Settings::tolerance`] of itself; or by up to five times that, but so much less than in the cycle before that
+//! all further changes, taken to fall by the same ratio r, come to 0.3 of the tolerance: change r / (1 - r). The error
 //! falls three- to tenfold a cycle.
 
 use std::f64::consts::PI;

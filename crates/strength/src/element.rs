@@ -10,7 +10,7 @@
 //! is in it.
 //!
 //! Integrals: Gauss points between neighbouring rows of the temperature, eight (1e-12 for an arc of a quarter circle), or four in
-//! straights and short arcs ([`SHORT`]), where they do the same.
+//! straights and short arcs, where they do the same.
 
 use geom::{Element, Vec3};
 
