@@ -26,7 +26,7 @@ for (const [ground, width] of [['light', 1440], ['dark', 1440], ['light', 820], 
       await openStep(page, jobId, step);
       const run = page.getByRole('button', { name: 'primary 1', exact: true }).first();
       if (width > 820 || (await run.isVisible())) await run.click();
-      await page.waitForTimeout(1500);
+      await page.waitForTimeout(700);
       await look(step);
     }
     /** On a narrow screen one of the three parts is shown at a time. */

@@ -25,7 +25,7 @@ test('torque of the routed tubes: a slider, waves, and a target length that is t
   expect((await request.post(`${shop}/api/jobs/${jobId}/edits`, { data: { version, label: 'no cam', edits } })).status()).toBe(200);
   await page.reload();
   await expect(gas.getByText('What is still missing')).toBeVisible({ timeout: 60_000 });
-  await expect(gas.getByText('How many degrees of crank before bottom dead centre the exhaust valve opens.')).toBeVisible();
+  await expect(gas.getByText('Crank degrees before bottom dead centre at which the exhaust valve opens.')).toBeVisible();
   await expect(gas.getByRole('button', { name: 'Enter it' })).toHaveCount(2);
 });
 

@@ -32,7 +32,7 @@ test('a photo survey: photos dropped together, a knocked plate named, places go 
   await page.getByLabel('Second marker of the bar').blur();
   await page.getByLabel('Bar, centre to centre, as measured').fill('200');
   await page.getByLabel('Bar, centre to centre, as measured').press('Enter');
-  await expect(page.getByText(/The prints have 98\.\d+ % of their drawn size/)).toBeVisible({ timeout: 60_000 });
+  await expect(page.getByText(/The prints came out at 98\.\d+ % of the drawn size/)).toBeVisible({ timeout: 60_000 });
   await page.getByLabel('Point under marker 9', { exact: true }).fill('shaft');
   await page.getByLabel('Point under marker 9', { exact: true }).press('Enter');
   await expect(page.getByText(/The plate on shaft moved after photo 5 \(before IMG_06\.jpg\)/)).toBeVisible({ timeout: 60_000 });
