@@ -259,12 +259,13 @@ fn what_cannot_be_drawn_is_passed_over() {
 
 #[test]
 fn blocks_that_stand_together_go_over_to_the_next_page_together() {
-    for room in [0.0, 120.0, 240.0] {
+    for above in [1.0, 120.0, 220.0] {
         let whole = Block::Whole(vec![Block::Heading("Together".into()), Block::Table(long_table(6))]);
-        let pages = lines(&sheet(vec![Block::Room(room), Block::Text(Look::Plain, "above".into()), whole]));
+        let drawing = Block::Drawing(Drawing::new(100.0, above));
+        let pages = lines(&sheet(vec![drawing, Block::Text(Look::Plain, "above".into()), whole]));
         let page = page_of(&pages, "Together");
-        assert!((1..=6).all(|row| page_of(&pages, &format!("P{row}")) == page), "{room}");
-        assert_eq!((page_of(&pages, "above"), page), (0, usize::from(room > 150.0)), "{room}");
+        assert!((1..=6).all(|row| page_of(&pages, &format!("P{row}")) == page), "{above}");
+        assert_eq!((page_of(&pages, "above"), page), (0, usize::from(above > 150.0)), "{above}");
     }
 }
 
