@@ -24,13 +24,13 @@ use crate::settings::MOST_TRIANGLES;
 use crate::shop::{SharedShop, Shop, is_text};
 use crate::work::{Lane, StopSignal};
 
-/// The version of the job that a mesh is added to.
+/// The version of the job that a mesh or a photo is added to or removed from.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct AtVersionQuery {
     /// Version of the job that the client has.
-    version: i64,
+    pub version: i64,
 }
 
 /// Form of a mesh to download.

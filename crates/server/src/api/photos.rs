@@ -5,26 +5,16 @@ use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::http::header;
 use axum::response::IntoResponse;
-use serde::Deserialize;
 use store::{DocumentUpdate, JobRecord, hash_of};
 use tokio::runtime::Handle;
-use utoipa::IntoParams;
 
+use super::meshes::AtVersionQuery;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Path, Query, Upload};
 use crate::job_view::JobView;
 use crate::settings::{LONGEST_PHOTO, LONGEST_PHOTOS, MOST_PHOTOS};
 use crate::shop::{SharedShop, Shop};
 use crate::work::{Lane, StopSignal};
-
-/// The version of the job that a photo is added to or removed from.
-#[derive(Deserialize, IntoParams)]
-#[into_params(parameter_in = Query)]
-#[serde(deny_unknown_fields)]
-pub struct PhotoVersionQuery {
-    /// Version of the job that the client has.
-    version: i64,
-}
 
 fn photo_name(name: &str) -> ApiResult<()> {
     if document_name(name).is_ok() && is_photo(name) {
@@ -60,13 +50,13 @@ async fn room_for(shop: &Shop, job: &JobRecord, name: &str, length: usize) -> Ap
 /// Adds a photo of printed markers to a job. It is looked through at once; one that cannot be used is refused.
 #[utoipa::path(put, path = "/jobs/{id}/photos/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`IMG_01.jpg`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(jpg|jpeg|png)$"), PhotoVersionQuery),
+        ("name" = String, Path, description = "`IMG_01.jpg`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(jpg|jpeg|png)$"), AtVersionQuery),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"),
     responses((status = 200, body = JobView), Refusals))]
 pub async fn put_photo(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(seen): Query<PhotoVersionQuery>,
+    Query(seen): Query<AtVersionQuery>,
     upload: Upload,
 ) -> ApiResult<JsonResponse<JobView>> {
     photo_name(&name)?;
@@ -89,12 +79,12 @@ pub async fn put_photo(
 /// Removes a photo from a job.
 #[utoipa::path(delete, path = "/jobs/{id}/photos/{name}", tag = "jobs",
     params(("id" = String, Path, description = "The job"),
-        ("name" = String, Path, description = "`IMG_01.jpg`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(jpg|jpeg|png)$"), PhotoVersionQuery),
+        ("name" = String, Path, description = "`IMG_01.jpg`", pattern = "^[A-Za-z0-9_-]{1,40}\\.(jpg|jpeg|png)$"), AtVersionQuery),
     responses((status = 200, body = JobView), Refusals))]
 pub async fn delete_photo(
     State(shop): State<SharedShop>,
     Path((id, name)): Path<(String, String)>,
-    Query(seen): Query<PhotoVersionQuery>,
+    Query(seen): Query<AtVersionQuery>,
 ) -> ApiResult<JsonResponse<JobView>> {
     let job = shop.job_at(&id, seen.version).await?;
     if !is_photo(&name) || !shop.store.documents(&job.head.id).await?.contains_key(&name) {
