@@ -297,5 +297,6 @@ fn text(answer: &BuildInputs<'_>) -> String {
         out.push_str("\nAlternatives, each in its folder under alternatives/:\n\n");
         out.push_str(&alternatives_text(units, alternatives));
     }
+    out.push_str(&format!("\n{}\n", papers::CAUTION));
     out
 }

@@ -109,6 +109,8 @@ pub struct ExportSettings {
     pub body: Body,
     /// Meshes as trial pieces to print.
     pub trial: Option<Printing>,
+    /// Bed and height of the printer that a fixture's plates may go on, mm.
+    pub bed: [f64; 3],
     /// How far meshes may be from the true surface, mm.
     pub tolerance: f64,
     /// Sheet and slots of a fixture.
@@ -128,6 +130,7 @@ impl Default for ExportSettings {
             of: None,
             body: Body::Hollow,
             trial: None,
+            bed: Printing::default().bed,
             tolerance: TOLERANCE,
             fixture: SHEET,
             date: String::new(),

@@ -43,6 +43,7 @@ pub(crate) fn fixture(work: &Work<'_>, settings: &ExportSettings, base: &str) ->
     let mut made = Made { files: files(work, settings, base, &plates), warnings: Vec::new() };
     made.files.push((format!("fixture/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
     made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
+    made.warnings.extend(too_large(&plates, settings.bed));
     Ok(made)
 }
 
@@ -145,6 +146,23 @@ fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[S
     let [cut, time, cost] = [length(sum[0]), Cell::Number(sum[1], 2), Cell::Number(sum[2], 2)];
     table.rows.push(vec!["sum".into(), Cell::Blank, Cell::Blank, cut, Cell::Blank, Cell::Blank, time, cost]);
     table
+}
+
+/// The plates that no printer of that bed can print in one.
+fn too_large(plates: &[FixturePlate], bed: [f64; 3]) -> Option<String> {
+    let [x, y, _] = bed;
+    let fits = |plate: &&FixturePlate| {
+        let [low, high] = plate.bounds();
+        let (long, short) = ((high - low).max_element(), (high - low).min_element());
+        long <= x.max(y) && short <= x.min(y)
+    };
+    let names: Vec<&str> = plates.iter().filter(|p| !fits(p)).map(|p| p.name.as_str()).collect();
+    (!names.is_empty()).then(|| {
+        let names = names.join(", ");
+        format!(
+            "too large for a printer's bed of {x} x {y} mm: {names}; cut them from sheet (DXF), or give a larger --bed"
+        )
+    })
 }
 
 /// What a person should know before cutting the plates.

@@ -47,12 +47,13 @@ pub fn route_job(
 ) -> RouteReport {
     let begun = Instant::now();
     let mut first_seconds = None;
-    let stop = monitor.stop_flag();
+    let (stop, pace) = (monitor.stop_flag(), monitor.pace());
     let mut better = Monitor::new(stop, |answer: &Answer| {
         let seconds = begun.elapsed().as_secs_f64();
         first_seconds.get_or_insert(seconds);
         monitor.report(&Found { answer: answer.clone(), seconds });
-    });
+    })
+    .paced(pace);
     // Among more answers there is more likely one that is flexible enough.
     let settings = RouteSettings { varied: settings.varied || job.highest_share.is_some(), ..settings };
     let mut routed = route(job, last, settings, &mut better);

@@ -49,7 +49,7 @@ pub struct PlanFile {
     pub buy: Vec<BuyFile>,
     /// Items used.
     pub items: Vec<ItemFile>,
-    /// Pieces in the order of the flow.
+    /// Pieces, port to collector.
     pub pieces: Vec<PieceFile>,
     /// What is left and worth keeping.
     pub offcuts: Vec<OffcutFile>,

@@ -48,9 +48,9 @@ pub use settings::CutSettings;
 use std::borrow::Cow;
 
 use geom::Centreline;
-use job::Monitor;
 use job::model::{Money, Tube};
 use job::routes::{Routes, RunId};
+use job::{Monitor, Stretch};
 
 use instance::{Instance, RunShape};
 use solve::Start;
@@ -101,10 +101,11 @@ impl Solved {
         let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
         let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
         monitor.report(&assembled(&states));
-        for (g, (instance, first)) in instances.iter().zip(firsts).enumerate() {
+        let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
+        let ahead: Vec<Stretch> = instances.iter().map(|_| monitor.pace().stretch(share.steps)).collect();
+        for (g, ((instance, first), ahead)) in instances.iter().zip(firsts).zip(ahead).enumerate() {
             let mut now = states.clone();
-            let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
-            states[g] = solve::improve(instance, first, &share, stop, &mut |state| {
+            states[g] = solve::improve(instance, first, &share, (stop, ahead), &mut |state| {
                 now[g] = state.clone();
                 monitor.report(&assembled(&now));
             });

@@ -5,8 +5,8 @@
 //! without it the half of it and the other half: what is left costs nothing, and is nearly all that can be had so. Paid for,
 //! all is planned whatever it costs.
 
-use job::Monitor;
 use job::routes::{Routes, RunId};
+use job::{Monitor, NEVER, UNCOUNTED};
 
 use crate::instance::Instance;
 use crate::search::improve::{HOT, Search};
@@ -144,7 +144,7 @@ impl Task<'_> {
         let mut states = self.solved.states.clone();
         for (k, instance) in longer.iter().enumerate().filter(|(_, i)| i.has_reserve()) {
             let first = solve::Start::new(instance, self.settings).finish(&self.solved.runs, self.settings).ok()?;
-            states[k] = solve::improve(instance, first, self.settings, &job::NEVER, &mut |_| ());
+            states[k] = solve::improve(instance, first, self.settings, (&NEVER, UNCOUNTED.stretch(0)), &mut |_| ());
         }
         self.plan(&longer, &states)
     }

@@ -4,6 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use geom::Centreline;
 use job::routes::RunId;
+use job::{Stretch, UNCOUNTED};
 
 use crate::bound::prove::{Proof, plain_bound};
 use crate::error::CutError;
@@ -146,13 +147,13 @@ fn no_plan(instance: &Instance, runs: &[(RunId, Centreline)], best: Option<Score
     CutError::NoPlan { missing }
 }
 
-/// Better plans and higher bounds side by side until they meet, the steps are spent or `stop` is true; `progress` sees
-/// every change.
+/// Better plans and higher bounds side by side until they meet, the steps are spent or `stop` is true; `ahead` counts the
+/// steps, `progress` sees every change.
 pub(crate) fn improve<'a>(
     instance: &'a Instance,
     First { mut state, proving }: First<'a>,
     settings: &CutSettings,
-    stop: &AtomicBool,
+    (stop, ahead): (&AtomicBool, Stretch<'_>),
     progress: &mut dyn FnMut(&State),
 ) -> State {
     let budget = settings.steps;
@@ -164,7 +165,7 @@ pub(crate) fn improve<'a>(
     }
     if !state.is_proven() && budget > LEAST_TO_PROVE {
         let proving = proving.unwrap_or_else(|| Proving::new(instance, &state, budget));
-        side_by_side(proving, budget, stop, &mut state, &mut search, progress);
+        side_by_side(proving, budget, (stop, ahead), &mut state, &mut search, progress);
     }
     let packing = state.best.packing.clone();
     search.anneal(&packing, POLISH.min(settings.steps), i64::MIN);
@@ -179,18 +180,21 @@ pub(crate) fn improve<'a>(
 fn side_by_side(
     mut proving: Proving<'_>,
     budget: u64,
-    stop: &AtomicBool,
+    (stop, mut ahead): (&AtomicBool, Stretch<'_>),
     state: &mut State,
     search: &mut Search<'_>,
     progress: &mut dyn FnMut(&State),
 ) {
+    let mut before = 0;
     for hot in HOT.into_iter().rev().cycle() {
         search.hot = hot;
         let (packing, bound) = (state.best.packing.clone(), state.bound);
         rayon::join(|| search.anneal(&packing, TURN, bound), || proving.turn(TURN));
         take(state, search, &mut proving, progress);
-        let spent = search.spent + proving.spent() >= budget;
-        if state.is_proven() || spent || stop.load(Ordering::Relaxed) {
+        let spent = search.spent + proving.spent();
+        ahead.step(spent.saturating_sub(before));
+        before = spent;
+        if state.is_proven() || spent >= budget || stop.load(Ordering::Relaxed) {
             return;
         }
     }
@@ -255,7 +259,7 @@ fn per_piece_relaxation<'a>(
     turned.anneal(&state.best.packing, TURN.min(half.steps / 4), i64::MIN);
     let Some(best) = turned.best.take().filter(|b| b.score.cost < MISSING) else { return };
     let first = First { state: State { best, bound: 0 }, proving: None };
-    let solved = improve(&twin, first, &half, stop, &mut |_| ());
+    let solved = improve(&twin, first, &half, (stop, UNCOUNTED.stretch(0)), &mut |_| ());
     state.bound = state.bound.max((solved.bound - given).min(state.best.score.cost));
     search.anneal(&solved.best.packing, TURN, state.bound);
     if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&state.best.score)) {

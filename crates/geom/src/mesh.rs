@@ -177,18 +177,34 @@ impl MeshReport {
     /// One sentence for each thing that a user may want to know; empty for a clean closed mesh.
     pub fn notes(&self) -> Vec<String> {
         let mut notes = Vec::new();
-        let mut note = |count: usize, what: &str| {
-            if count > 0 {
-                notes.push(format!("{count} {what}"));
-            }
+        let mut note = |count: usize, one: &str, many: &str| match count {
+            0 => {}
+            1 => notes.push(format!("1 {one}")),
+            _ => notes.push(format!("{count} {many}")),
         };
-        note(self.degenerate, "triangles without area were left out");
-        note(self.duplicates, "triangles given twice were left out");
-        note(self.flipped, "faces were turned over to look the same way as their neighbours");
-        note(self.inside_out, "closed shells looked inwards and were turned");
-        note(self.holes_closed, "small holes were closed");
-        note(self.crowded_edges, "edges of triangles meet more than one neighbour");
-        note(self.sheets, "of the shells are open sheets without an inside: only the gap to their surface counts");
+        note(self.degenerate, "triangle without area was left out", "triangles without area were left out");
+        note(self.duplicates, "triangle given twice was left out", "triangles given twice were left out");
+        note(
+            self.flipped,
+            "face was turned over to look the same way as its neighbours",
+            "faces were turned over to look the same way as their neighbours",
+        );
+        note(
+            self.inside_out,
+            "closed shell looked inwards and was turned",
+            "closed shells looked inwards and were turned",
+        );
+        note(self.holes_closed, "small hole was closed", "small holes were closed");
+        note(
+            self.crowded_edges,
+            "edge of triangles meets more than one neighbour",
+            "edges of triangles meet more than one neighbour",
+        );
+        note(
+            self.sheets,
+            "shell is an open sheet without an inside: only the gap to its surface counts",
+            "shells are open sheets without an inside: only the gap to their surface counts",
+        );
         notes
     }
 }

@@ -58,6 +58,7 @@ pub fn seat_ports(job: &mut Job, flanges: &[FlangeDetail]) {
             port.face = Some(frame.forward);
             // A seat beyond the straight is refused where flange.toml is held against the job.
             port.seat = detail.seat(lean(port, frame.forward), od).min(port.stub);
+            port.transition = detail.transition.is_some();
         }
     }
 }
@@ -98,6 +99,7 @@ mod tests {
             length_in_head: 0.0,
             face: None,
             seat: 0.0,
+            transition: false,
             bolts: vec![],
         }
     }

@@ -60,11 +60,11 @@ pub struct Job {
     pub units: Units,
     /// The engine, when given.
     pub engine: Option<Engine>,
-    /// What is wanted of the primaries.
+    /// Requirements of the primaries.
     pub primary: RunSpec,
-    /// What is wanted of the secondaries; equals `primary` by default.
+    /// Requirements of the secondaries; equals `primary` by default.
     pub secondary: RunSpec,
-    /// What is wanted of the tails; equals `primary` by default.
+    /// Requirements of the tails; equals `primary` by default.
     pub tail: RunSpec,
     /// The gaps to keep.
     pub clearance: Clearance,
@@ -95,7 +95,7 @@ pub struct Job {
     pub cost: Cost,
 }
 
-/// Which way the cylinders stand.
+/// Engine layout.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Layout {
     /// One cylinder.
@@ -191,7 +191,7 @@ pub struct Intake {
     pub boost_kpa: f64,
 }
 
-/// What is wanted of one kind of run.
+/// Requirements of one kind of run.
 #[derive(Debug, Clone)]
 pub struct RunSpec {
     /// The tube it is made of.
@@ -275,6 +275,8 @@ pub struct Port {
     pub face: Option<Vec3>,
     /// From the port face along the flow to the square end of its tube, mm; 0 where flange.toml says nothing of it.
     pub seat: f64,
+    /// Whether a transition of sheet stands before its tube.
+    pub transition: bool,
     /// The bolts of its flange.
     pub bolts: Vec<Bolt>,
 }

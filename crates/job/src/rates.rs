@@ -88,9 +88,10 @@ pub struct Rates {
 }
 
 /// Prices that do not count in every quote.
-const PRICED_APART: [&str; 9] = [
+const PRICED_APART: [&str; 10] = [
     "fixture_sheet_per_m2",
     "laser_per_minute",
+    "transition",
     "bracket",
     "slip_joint",
     "bung",

@@ -145,7 +145,7 @@ fn head(text: &mut String, answers: &Starter) {
     let name = crate::file::routes_file::quote(&answers.name);
     let _ = write!(
         text,
-        "# A starter job. Every figure is invented: put your own measurements in their place.\n\
+        "# A starter job. All figures are placeholders: replace them with your measurements.\n\
          # Axes: x forward, y left, z up. Bare lengths are in the unit below; text may name its own (\"1 5/8 in\").\n\
          format = 1\nname = {name}\nunits = \"{unit}\"\n\n"
     );
@@ -185,7 +185,7 @@ fn wanted(text: &mut String, answers: &Starter, engine: &Engine, page: &Page) {
         text.push_str("size = \"1 3/4 in x 16 ga\"   # or od and wall\nmaterial = \"304L\"\n\n");
         let _ = write!(
             text,
-            "[length]\ntarget = {}             # leave it out to make the runs only even\ntolerance = {}\nobjective = \"even\"\n\n",
+            "[length]\ntarget = {}             # omit for equal lengths without a target\ntolerance = {}\nobjective = \"even\"\n\n",
             page.length(target(engine)),
             page.length(5.0)
         );
@@ -275,7 +275,7 @@ fn keepouts(text: &mut String, engine: &Engine, page: &Page) {
     let middle = 0.5 * rear;
     let _ = write!(
         text,
-        "# What must not be touched. Shapes: box, cylinder, capsule, sphere, mesh (a scan in stl, obj, ply or glb).\n\
+        "# Obstacles to stay clear of. Shapes: box, cylinder, capsule, sphere, mesh (a scan in stl, obj, ply or glb).\n\
          [[keepout]]\nname = \"head\"\nshape = \"box\"\ncenter = {}\nsize = {}\nholds_ports = true          # the ports sit in it\n\n",
         page.place(middle, -90.0, 40.0),
         page.place(-rear + 120.0, 180.0, 200.0)

@@ -31,6 +31,10 @@ use job::routes::Routes;
 use route::clearance::Clearance;
 use route::jig::Jig;
 
+/// One line of caution, at the foot of every sheet and at the end of a report.
+pub const CAUTION: &str = "Estimates from your measurements: check before you cut. Fume, argon, saws, heat and exhaust gas can \
+    hurt: follow your local code and, where the law asks, use licensed people.";
+
 pub use bench::BenchPaper;
 pub use layout::quote::DEFAULT_TERMS;
 pub use layout::{MOST_SHEETS, sheets};

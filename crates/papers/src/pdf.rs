@@ -26,8 +26,9 @@ use krilla::{Document, SerializeSettings};
 
 pub use fonts::Fonts;
 
+use crate::CAUTION;
 use crate::paper::{BOTTOM, Paper, SIDE, TOP};
-use crate::sheet::Sheet;
+use crate::sheet::{Sheet, SheetKind};
 use canvas::{Canvas, points};
 use chunk::Placed;
 use flow::{ColumnBox, Cursor, Flow};
@@ -110,8 +111,10 @@ fn write_with(sheets: &[Sheet], frame: &Frame, fonts: &Fonts, settings: Serializ
         outline.push_child(OutlineNode::new(sheet.title.clone(), top));
     }
     let mut faces = Faces::default();
+    // A customer does no work by a quote.
+    let caution = if sheets.iter().all(|s| s.kind == SheetKind::Quote) { "" } else { CAUTION };
     for (number, page) in (1..).zip(&pages) {
-        let foot = frame::foot(&mut typesetter, frame, page.size, [number, total]);
+        let foot = frame::foot(&mut typesetter, frame, page.size, [number, total], caution);
         draw_page(&mut document, page.size, page.items.iter().chain(&foot), &mut typesetter, &mut faces)?;
     }
     document.set_outline(outline);

@@ -11,6 +11,7 @@ use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
+use crate::search::drive::steps_ahead;
 use crate::search::settings::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
 use crate::sensors;
@@ -86,10 +87,14 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
         draw_nearest: true,
         room: 0.0,
         stop: monitor.stop_flag(),
+        pace: monitor.pace(),
     };
+    let roomier = search.pace.stretch(if settings.varied { steps_ahead(settings.effort / 2) } else { 0 });
     let mut outcome =
         if impossible.is_empty() { solve(&problem, last, search, monitor) } else { nearest(job, &locked, &[], search) };
     outcome.met &= impossible.is_empty();
+    // The search for more room counts its own steps.
+    roomier.give_back();
     if settings.varied && outcome.met {
         add_roomier(&problem, search, &mut outcome);
     }

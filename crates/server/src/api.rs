@@ -36,7 +36,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::errors::ErrorBody;
-use crate::events::Started;
+use crate::events::{PaceView, Started};
 use crate::settings::{LONGEST_BODY, LONGEST_MESH};
 use crate::shop::SharedShop;
 
@@ -46,7 +46,7 @@ use crate::shop::SharedShop;
     info(title = "Tubewright", description = "The local server of Tubewright. Lengths in mm, angles in degrees, times in \
         milliseconds since 1970."),
     components(schemas(
-        ErrorBody, Started, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone, survey::PhotoProgress, survey::SurveyAdjusted,
+        ErrorBody, Started, PaceView, search::Better, search::SearchDone, cut::BetterPlan, cut::CutDone, survey::PhotoProgress, survey::SurveyAdjusted,
         // Of parameters, which are not collected by themselves.
         FormatCode, PaperCode, SheetKindCode, SheetSetCode
     )),

@@ -1,11 +1,15 @@
 //! Progress of long work as a stream of events. When the client disconnects, the work stops.
 
 use std::convert::Infallible;
+use std::pin::pin;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::response::sse::{Event, KeepAlive, Sse};
+use job::Pace;
 use serde::Serialize;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::time::timeout;
 use tokio_stream::{Stream, StreamExt as _};
 use utoipa::ToSchema;
 
@@ -20,6 +24,8 @@ pub enum EventName {
     Begun,
     /// A better answer was found.
     Better,
+    /// How far the work is.
+    Pace,
     /// The work has ended.
     Done,
     /// The work has failed.
@@ -31,6 +37,7 @@ impl EventName {
         match self {
             EventName::Begun => "begun",
             EventName::Better => "better",
+            EventName::Pace => "pace",
             EventName::Done => "done",
             EventName::Failed => "failed",
         }
@@ -54,6 +61,16 @@ pub struct Started {
     pub search: String,
 }
 
+/// `pace`: how far the work is, twice a second once its steps can be counted ahead. It may end sooner.
+#[derive(Serialize, ToSchema)]
+pub struct PaceView {
+    /// Share that is done, 0 to 1.
+    share: f64,
+}
+
+/// How often `pace` is sent.
+const BEAT: Duration = Duration::from_millis(500);
+
 /// Sender of a stream of events.
 #[derive(Clone)]
 pub struct EventSender(UnboundedSender<Event>);
@@ -66,6 +83,17 @@ impl EventSender {
             Event::default().event(EventName::Failed.word()).data("{}")
         });
         self.0.send(event).is_ok()
+    }
+
+    /// Runs `work` to its end, and sends how far it is meanwhile.
+    pub async fn paced<T>(&self, pace: &Pace, work: impl Future<Output = T>) -> T {
+        let mut work = pin!(work);
+        loop {
+            match timeout(BEAT, &mut work).await {
+                Ok(done) => return done,
+                Err(_) => drop(pace.share().map(|share| self.send(EventName::Pace, &PaceView { share }))),
+            }
+        }
     }
 
     /// Sends that the work failed.

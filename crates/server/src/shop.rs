@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use store::{Commit, DocumentUpdate, JobRecord, Store, StoreError, hash_of};
+use app::open_job::TEXTS;
+use store::{Commit, DocumentUpdate, DocumentsWithTexts, JobRecord, Store, hash_of};
 use tokio::runtime::Handle;
 
 use crate::errors::{ApiError, ApiResult};
@@ -16,7 +17,7 @@ use crate::revision_cache::{RevisionCache, RevisionKey};
 use crate::session::Sessions;
 use crate::settings::ServerSettings;
 use crate::stored::{StoredDocuments, Texts};
-use crate::work::{Lane, WorkQueue};
+use crate::work::{Lane, StopSignal, WorkQueue};
 
 /// Name of the shop's file of stock and prices in the store.
 pub const STOCK: &str = "stock.toml";
@@ -76,15 +77,9 @@ impl Shop {
 
     /// What the shop keeps for all its jobs.
     async fn documents(&self) -> ApiResult<Texts> {
-        let mut texts = Texts::new();
-        let stock = self.stock().await?;
-        if !stock.is_empty() {
-            texts.insert(STOCK.into(), stock.into_bytes());
-        }
-        if let Some(terms) = self.store.shop_text(TERMS).await? {
-            texts.insert(TERMS.into(), terms.text.into_bytes());
-        }
-        Ok(texts)
+        let texts = self.store.shop_texts([STOCK, TERMS]).await?;
+        let said = texts.into_iter().filter(|(name, text)| name != STOCK || !text.trim().is_empty());
+        Ok(said.map(|(name, text)| (name, text.into_bytes())).collect())
     }
 
     /// The job's head revision, loaded.
@@ -94,14 +89,20 @@ impl Shop {
 
     /// A revision, loaded; `name` is the job's.
     pub async fn loaded_at(&self, name: &str, revision: &str) -> ApiResult<Arc<LoadedRevision>> {
+        let loader = self.loader(name, revision).await?;
+        match loader.known() {
+            Some(loaded) => Ok(loaded),
+            None => self.work.run(Lane::Read, move |_| loader.loaded()).await?,
+        }
+    }
+
+    /// What loads a revision; `name` is the job's.
+    async fn loader(&self, name: &str, revision: &str) -> ApiResult<RevisionLoader> {
         let shops = self.documents().await?;
         let of_shop: Vec<u8> =
             shops.iter().flat_map(|(name, text)| [name.as_bytes(), &b"\0"[..], text].concat()).collect();
         let key = (revision.to_string(), hash_of(&of_shop));
-        if let Some(loaded) = self.revisions.get(&key) {
-            return Ok(loaded);
-        }
-        let reading = RevisionLoader {
+        Ok(RevisionLoader {
             name: name.to_string(),
             revision: revision.to_string(),
             shops,
@@ -110,8 +111,7 @@ impl Shop {
             runtime: tokio::runtime::Handle::current(),
             revisions: self.revisions.clone(),
             meshes: self.meshes.clone(),
-        };
-        self.work.run(Lane::Read, move |_| reading.loaded()).await?
+        })
     }
 
     /// The text of a document of a job; `None` when it has none.
@@ -123,9 +123,19 @@ impl Shop {
 
     /// Everything the page shows of a job.
     pub async fn view(&self, job: JobRecord) -> ApiResult<JobView> {
-        let loaded = self.loaded(&job).await?;
-        let older = if loaded.texts.shown().is_none() { self.last_good(&job).await? } else { None };
-        self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
+        let loader = self.loader(&job.name, &job.head.id).await?;
+        let viewed = move |_: &StopSignal| {
+            let loaded = loader.loaded()?;
+            let view = loaded.texts.shown().is_some().then(|| JobView::new(&job, &loaded, None));
+            Ok::<_, ApiError>((job, loaded, view))
+        };
+        match self.work.run(Lane::Read, viewed).await?? {
+            (_, _, Some(view)) => Ok(view),
+            (job, loaded, None) => {
+                let older = self.last_good(&job).await?;
+                self.work.run(Lane::Read, move |_| JobView::new(&job, &loaded, older.as_deref())).await
+            }
+        }
     }
 
     /// The newest revision before the head whose job.toml can be read.
@@ -194,21 +204,21 @@ struct RevisionLoader {
 }
 
 impl RevisionLoader {
+    /// The revision, when it is in memory already.
+    fn known(&self) -> Option<Arc<LoadedRevision>> {
+        self.revisions.get(&self.key)
+    }
+
+    /// The revision; blocks while it is read. Another call may have read it while this one waited.
     fn loaded(self) -> ApiResult<Arc<LoadedRevision>> {
-        // Another call may have loaded it while this one waited.
-        if let Some(loaded) = self.revisions.get(&self.key) {
+        if let Some(loaded) = self.known() {
             return Ok(loaded);
         }
-        let documents = self.runtime.block_on(self.store.documents(&self.revision))?;
-        let mut texts = Texts::new();
-        let mut lost = Vec::new();
-        for (name, hash) in documents.iter().filter(|(name, _)| is_text(name)) {
-            match self.runtime.block_on(self.store.content(hash)) {
-                Ok(bytes) => drop(texts.insert(name.clone(), bytes)),
-                Err(StoreError::Missing(_)) => lost.push(name.clone()),
-                Err(other) => return Err(other.into()),
-            }
-        }
+        let names = TEXTS.map(|(name, _)| name);
+        let DocumentsWithTexts { documents, texts } =
+            self.runtime.block_on(self.store.documents_with(&self.revision, &names))?;
+        let lost: Vec<String> =
+            documents.keys().filter(|name| is_text(name) && !texts.contains_key(*name)).cloned().collect();
         let meshes =
             Meshes { documents: documents.clone(), store: self.store, runtime: self.runtime, cache: self.meshes };
         let stored =
@@ -221,5 +231,5 @@ impl RevisionLoader {
 
 /// Whether a document is one of the texts of a job.
 pub fn is_text(name: &str) -> bool {
-    app::open_job::TEXTS.iter().any(|(text, _)| *text == name)
+    TEXTS.iter().any(|(text, _)| *text == name)
 }

@@ -10,6 +10,7 @@ use crate::database::Store;
 use crate::error::StoreError;
 use crate::hash::Hash;
 use crate::jobs::{JobRecord, job_in, lead_to, move_head};
+use crate::location::Dialect;
 use crate::revision::Revision;
 use crate::seals::{REVISIONS, seal};
 
@@ -31,6 +32,15 @@ pub struct Commit<'a> {
     pub label: &'a str,
     /// Changed documents.
     pub changes: Vec<DocumentUpdate>,
+}
+
+/// The documents of a revision, with some of their contents.
+#[derive(Debug, Default)]
+pub struct DocumentsWithTexts {
+    /// Names and hashes.
+    pub documents: BTreeMap<String, Hash>,
+    /// Names and contents.
+    pub texts: BTreeMap<String, Vec<u8>>,
 }
 
 fn found(row: Option<&AnyRow>) -> Result<Revision, StoreError> {
@@ -87,9 +97,11 @@ async fn follow(tx: &mut AnyConnection, job: JobRecord, like: &str, new: NewRevi
 }
 
 /// The job, locked until the transaction ends and still at `version`.
-async fn locked(tx: &mut AnyConnection, id: &str, version: i64) -> Result<JobRecord, StoreError> {
-    // An update that changes nothing takes the row's lock in both databases.
-    sqlx::query("UPDATE jobs SET version = version WHERE id = $1").bind(id).execute(&mut *tx).await?;
+async fn locked(tx: &mut AnyConnection, dialect: Dialect, id: &str, version: i64) -> Result<JobRecord, StoreError> {
+    // SQLite has one writer, and this is it.
+    if dialect == Dialect::Postgres {
+        sqlx::query("SELECT id FROM jobs WHERE id = $1 FOR UPDATE").bind(id).fetch_optional(&mut *tx).await?;
+    }
     let job = job_in(tx, id).await?;
     if job.version == version {
         return Ok(job);
@@ -105,10 +117,10 @@ impl Store {
     pub async fn commit(&self, id: &str, commit: Commit<'_>) -> Result<JobRecord, StoreError> {
         let Commit { version, label, changes } = commit;
         let new = NewRevision { label: label.to_string(), changes, now: (self.clock)() };
-        let id = id.to_string();
+        let (id, dialect) = (id.to_string(), self.dialect);
         self.write(move |tx| {
             Box::pin(async move {
-                let job = locked(tx, &id, version).await?;
+                let job = locked(tx, dialect, &id, version).await?;
                 let head = job.head.id.clone();
                 follow(tx, job, &head, new).await
             })
@@ -122,9 +134,10 @@ impl Store {
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] at the first revision.
     pub async fn undo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
+        let dialect = self.dialect;
         self.write(move |tx| {
             Box::pin(async move {
-                let job = locked(tx, &id, version).await?;
+                let job = locked(tx, dialect, &id, version).await?;
                 let parent = job.head.parent.ok_or_else(|| StoreError::Refused("there is nothing to undo".into()))?;
                 sqlx::query("UPDATE revisions SET redo = $1 WHERE id = $2")
                     .bind(&job.head.id)
@@ -144,9 +157,10 @@ impl Store {
     /// [`StoreError::Conflict`]; [`StoreError::Refused`] when nothing was undone.
     pub async fn redo(&self, id: &str, version: i64) -> Result<JobRecord, StoreError> {
         let (id, now) = (id.to_string(), (self.clock)());
+        let dialect = self.dialect;
         self.write(move |tx| {
             Box::pin(async move {
-                let job = locked(tx, &id, version).await?;
+                let job = locked(tx, dialect, &id, version).await?;
                 let child = job.head.redo.ok_or_else(|| StoreError::Refused("there is nothing to redo".into()))?;
                 move_head(tx, &id, version, &child, now).await
             })
@@ -160,9 +174,10 @@ impl Store {
     /// [`StoreError::Conflict`]; [`StoreError::Missing`] when the job has no such revision.
     pub async fn restore_revision(&self, id: &str, version: i64, to: &str) -> Result<JobRecord, StoreError> {
         let (id, to, now) = (id.to_string(), to.to_string(), (self.clock)());
+        let dialect = self.dialect;
         self.write(move |tx| {
             Box::pin(async move {
-                let job = locked(tx, &id, version).await?;
+                let job = locked(tx, dialect, &id, version).await?;
                 let old = found(sqlx::query(ONE).bind(&to).bind(&id).fetch_optional(&mut *tx).await?.as_ref())?;
                 let called = if old.name.is_empty() { format!("revision {}", old.number) } else { old.name };
                 let label = format!("Restore {called}");
@@ -220,21 +235,27 @@ impl Store {
         named_hashes(&self.rows(sqlx::query(DOCUMENTS).bind(revision)).await?)
     }
 
-    /// The documents of a revision with their contents, without those for which `leave` is true.
+    /// The documents of a revision, with the contents of those named in `texts`. A content that the store has lost is left
+    /// out.
     ///
     /// # Errors
-    /// [`StoreError`].
-    pub async fn texts(
-        &self,
-        revision: &str,
-        leave: impl Fn(&str) -> bool,
-    ) -> Result<BTreeMap<String, Vec<u8>>, StoreError> {
-        let mut texts = BTreeMap::new();
-        for (name, hash) in self.documents(revision).await? {
-            if !leave(&name) {
-                texts.insert(name, self.content(&hash).await?);
+    /// [`StoreError::Unavailable`] when a content is damaged.
+    pub async fn documents_with(&self, revision: &str, texts: &[&str]) -> Result<DocumentsWithTexts, StoreError> {
+        let names: Vec<String> = (0..texts.len()).map(|k| format!("${}", k + 2)).collect();
+        let select = format!(
+            "SELECT d.name, d.hash, c.bytes FROM documents d \
+             LEFT JOIN contents c ON c.hash = d.hash AND d.name IN ({}) WHERE d.revision = $1",
+            names.join(", ")
+        );
+        let query = texts.iter().fold(sqlx::query(&select).bind(revision), |query, name| query.bind(*name));
+        let mut found = DocumentsWithTexts::default();
+        for row in self.rows(query).await? {
+            let (name, hash): (String, Hash) = (row.try_get("name")?, row.try_get("hash")?);
+            if let Some(bytes) = row.try_get::<Option<Vec<u8>>, _>("bytes")? {
+                found.texts.insert(name.clone(), self.verified(&hash, bytes)?);
             }
+            found.documents.insert(name, hash);
         }
-        Ok(texts)
+        Ok(found)
     }
 }

@@ -40,7 +40,7 @@ pub use compact::{Cleared, RetentionRule};
 pub use database::{Clock, Store};
 pub use error::{Failure, StoreError};
 pub use hash::{Hash, hash_of};
-pub use history::{Commit, DocumentUpdate};
+pub use history::{Commit, DocumentUpdate, DocumentsWithTexts};
 pub use jobs::JobRecord;
 pub use location::Location;
 pub use maintenance::damage_while_closed;

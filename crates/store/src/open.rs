@@ -94,6 +94,8 @@ pub(crate) async fn connect(
     let pool = AnyPoolOptions::new()
         .max_connections(CONNECTIONS)
         .acquire_timeout(LONGEST_CONNECT)
+        // A server may have gone since the last call; a file is asked nothing before the statement itself.
+        .test_before_acquire(dialect == Dialect::Postgres)
         .after_connect(move |connection, _| Box::pin(connection::set_up(connection, dialect)))
         .connect_lazy_with(options);
     let (location, writers, lock) =

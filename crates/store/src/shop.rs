@@ -1,5 +1,7 @@
 //! Texts of the shop, and notes that belong to a revision or plan without being part of it.
 
+use std::collections::BTreeMap;
+
 use sqlx::Row as _;
 
 use crate::database::Store;
@@ -23,6 +25,15 @@ impl Store {
     pub async fn shop_text(&self, name: &str) -> Result<Option<ShopText>, StoreError> {
         let row = self.row(sqlx::query("SELECT text, version FROM kept WHERE name = $1").bind(name)).await?;
         row.map(|row| Ok(ShopText { text: row.try_get("text")?, version: row.try_get("version")? })).transpose()
+    }
+
+    /// Those of the texts of the shop that were ever written, by name.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub async fn shop_texts(&self, names: [&str; 2]) -> Result<BTreeMap<String, String>, StoreError> {
+        let select = sqlx::query("SELECT name, text FROM kept WHERE name IN ($1, $2)").bind(names[0]).bind(names[1]);
+        self.rows(select).await?.iter().map(|row| Ok((row.try_get("name")?, row.try_get("text")?))).collect()
     }
 
     /// Writes a text of the shop that is still at `version` (0: never written); `false` when it is not.

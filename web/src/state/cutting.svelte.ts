@@ -1,7 +1,7 @@
 /** Running cut planning: the best plan so far, and stopping with it. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { BetterPlan, CutDone, ErrorBody, JobView, Started } from '../api/schema';
+import type { BetterPlan, CutDone, ErrorBody, JobView, PaceView, Started } from '../api/schema';
 import { t } from '../texts/en';
 import { Work } from './work.svelte';
 
@@ -19,6 +19,7 @@ export class Cutting extends Work {
     try {
       for await (const { name, data } of events(await api.startCut(job, version))) {
         if (name === 'begun') this.id = (data as Started).search;
+        if (name === 'pace') this.count(data as PaceView);
         if (name === 'better') this.best = data as BetterPlan;
         if (name === 'failed') throw new ApiError(500, (data as ErrorBody).error);
         if (name === 'done') return (data as CutDone).job;

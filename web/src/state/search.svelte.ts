@@ -1,7 +1,7 @@
 /** A running search for routes: the best result so far, and stopping with it. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Better, CurrentView, ErrorBody, RoutesView, SearchDone, Started } from '../api/schema';
+import type { Better, CurrentView, ErrorBody, PaceView, RoutesView, SearchDone, Started } from '../api/schema';
 import type { SearchSettings } from '../api/types';
 import { t } from '../texts/en';
 import { changedRuns, type Change } from './change';
@@ -34,6 +34,7 @@ export class Search extends Work {
 
   private hear(name: string, data: unknown): void {
     if (name === 'begun') this.id = (data as Started).search;
+    if (name === 'pace') this.count(data as PaceView);
     if (name === 'better') {
       this.best = data as Better;
       this.found += 1;

@@ -15,6 +15,8 @@ export const t = {
   remove: 'Remove',
   loading: 'Loading…',
   changedElsewhere: (what: string) => `Someone else just changed: ${what}`,
+  caution: 'Estimates from your measurements: check before you cut. Fume, argon, saws, heat and exhaust gas can hurt: follow your local code and, where the law asks, use licensed people.',
+  left: (seconds: number) => (seconds < 1.5 ? 'Nearly done' : `About ${Math.round(seconds)} s left, or less`),
   unreachable: 'Can’t reach Tubewright. Is `tubewright serve` still running?',
   resending: 'Can’t reach Tubewright. Your change is kept and sent again as soon as it answers.',
   unmet: (n: number) => `${n} not met`,

@@ -132,7 +132,7 @@ pub fn quote(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Resul
     let margin = share(direct, margin_rate);
     let net = plus(direct, margin);
     let tax = share(net, tax_rate);
-    let invented = |l: &QuoteLine| l.group == Group::Parts && l.source.price == PriceFrom::Invented;
+    let invented = |l: &QuoteLine| l.source.price == PriceFrom::Invented;
     Ok(Quote {
         currency: rates.currency.clone(),
         invented: rates.invented() || lines.iter().any(invented),
@@ -223,7 +223,12 @@ fn stock_lines(plan: &CutPlan) -> Vec<QuoteLine> {
 
 fn parts(work: &Work, rates: &Rates) -> Vec<QuoteLine> {
     let mut lines = Vec::new();
-    for (key, count) in [("port_flange", work.port_flanges), ("collector_flange", work.collector_flanges)] {
+    let counts = [
+        ("port_flange", work.port_flanges),
+        ("transition", work.transitions),
+        ("collector_flange", work.collector_flanges),
+    ];
+    for (key, count) in counts {
         let rate = rates.price(key);
         let source = LineSource::of(price_from(rate));
         lines.push(line(Group::Flanges, &*rate.what, Basis::Plain, f64::from(count), "piece", rate.price, source));

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use job::body::Making;
 use job::catalogue::material;
 use job::inlets::entering_tube;
-use job::model::{Collector, Groups, Job, Money, Tube};
+use job::model::{Collector, Groups, Job, Money, Port, Tube};
 use job::rates::Rates;
 use job::routes::{Route, Routes, RunId};
 
@@ -92,6 +92,8 @@ pub struct Work {
     pub pieces: u32,
     /// Port flanges.
     pub port_flanges: u32,
+    /// Transitions of sheet between ports and their tubes.
+    pub transitions: u32,
     /// Flanges of collectors and turbos.
     pub collector_flanges: u32,
     /// Names of collectors to build or buy, with the number of runs that enter.
@@ -156,6 +158,7 @@ pub fn work(job: &Job, routes: &Routes, plan: &CutPlan, rates: &Rates) -> Result
         straight_cuts,
         pieces: plan.pieces.len() as u32,
         port_flanges: runs.iter().map(|r| r.flange_welds).sum(),
+        transitions: transitions(job, routes),
         collector_flanges: collector_flanges(job, routes),
         collector_share: collectors.iter().map(|(_, n)| f64::from(*n) / COLLECTOR_OF).sum(),
         collectors,
@@ -245,6 +248,11 @@ pub fn body_mass(job: &Job, collector: &Collector) -> f64 {
     let tube = entering_tube(job, collector);
     let density = material(&tube.material).map_or(0.0, |m| m.density);
     body.mass.unwrap_or_else(|| body.sheet_volume(collector, tube.od) * 1e-9 * density)
+}
+
+fn transitions(job: &Job, routes: &Routes) -> u32 {
+    let routed = |port: &Port| routes.runs.iter().any(|r| r.run == RunId::Primary { cylinder: port.cylinder });
+    job.ports.iter().filter(|p| p.transition && routed(p)).count() as u32
 }
 
 /// One flange for each collector that is entered and that no secondary or tail is welded to.

@@ -176,7 +176,7 @@ fn order(reader: &mut Reader<'_>, draft: &Draft, collector: &Collector, table: &
         return;
     };
     if firing && collector.pattern == Pattern::Line {
-        let message = "a line of inlets has no way round".to_string();
+        let message = "inlets in a line have no order around".to_string();
         finding(
             "rotation-of-line",
             table,
@@ -374,8 +374,7 @@ fn enough_inlets(reader: &mut Reader<'_>, draft: &Draft) {
     for (i, (collector, table)) in job.collectors.iter().zip(&draft.collectors).enumerate() {
         let possible = (0..job.ports.len()).filter(|p| choices(job, *p).contains(&i)).count() + fed(i);
         if possible < collector.inlets {
-            let message =
-                format!("not all of its inlets can be entered: inlets = {}, runs = {possible}", collector.inlets);
+            let message = format!("more inlets ({}) than tubes ({possible})", collector.inlets);
             finding(
                 "open-inlet",
                 table,

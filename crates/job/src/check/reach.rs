@@ -193,7 +193,7 @@ fn lone_port(reader: &mut Reader<'_>, draft: &Draft, mine: &[&Port]) {
         code: "wrong-side",
         span: table.span_of("axis"),
         about: table.about.clone(),
-        message: "this port blows the other way than all the others of its collector".into(),
+        message: "this port points the opposite way to the others on its collector".into(),
         expected: "the direction of flow out of the head".into(),
         hint: "turn axis round".into(),
     }

@@ -82,7 +82,7 @@ static ENGINE: TableShape = TableShape {
     title: "[engine]",
     doc: "The engine.",
     keys: &[
-        must("layout", ValueKind::Choice(&["single", "inline", "vee", "flat"]), "Which way the cylinders stand."),
+        must("layout", ValueKind::Choice(&["single", "inline", "vee", "flat"]), "Engine layout."),
         must("cylinders", CYLINDER, "Number of cylinders."),
         may("bore", ValueKind::Length(range(20.0, 400.0)), "Bore."),
         may("stroke", ValueKind::Length(range(15.0, 600.0)), "Stroke."),
@@ -196,7 +196,7 @@ static LENGTH_TABLE: TableShape = TableShape {
 
 static SECONDARY: TableShape = TableShape {
     title: "[secondary]",
-    doc: "What is wanted of the secondaries; what is not said is as for the primaries.",
+    doc: "Requirements of the secondaries; as for the primaries where left out.",
     keys: &[
         may("tube", ValueKind::Table(&TUBE), "Their tube."),
         may("length", ValueKind::Table(&LENGTH_TABLE), "Target for their lengths."),
@@ -474,6 +474,11 @@ pub static PRICE: TableShape = TableShape {
         may("tax_percent", ValueKind::Number(range(0.0, 100.0)), "Tax, percent of the net price."),
         may("fixture_sheet_per_m2", ValueKind::Money, "A square metre of a fixture's sheet."),
         may("laser_per_minute", ValueKind::Money, "A minute of laser cutting."),
+        may(
+            "transition",
+            ValueKind::Money,
+            "A sheet transition from a port's shape to its tube: rolled, seamed and welded in.",
+        ),
         may("bracket", ValueKind::Money, "A bracket on a tube or collector, with its bolt."),
         may("slip_joint", ValueKind::Money, "Expanding an end for a slip joint, with springs where it has them."),
         may("bung", ValueKind::Money, "A threaded sensor bung."),

@@ -34,8 +34,9 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Welding fume",
-        say: "All welding fume, mild steel included, is classed as carcinogenic. Extract it, indoors and outdoors.",
-        source: "IARC Monograph 118; UK HSE safety alert STSU1-2019",
+        say: "All welding fume, mild steel included, is classed as carcinogenic, and its manganese harms the nerves. Extract it, indoors and \
+              outdoors.",
+        source: "IARC Monograph 118; UK HSE safety alert STSU1-2019; OSHA 29 CFR 1910.1000 Table Z-1",
     },
     Caution {
         when: When::Always,
@@ -46,7 +47,8 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Cleaners and the arc",
-        say: "Chlorinated cleaner and the arc make phosgene. Use non-chlorinated cleaner only and let it dry.",
+        say: "Chlorinated cleaner and the arc make phosgene. Use non-chlorinated cleaner only, let it dry, and strike no arc near \
+              solvent vapour.",
         source: "OSHA 29 CFR 1910.252(c); ANSI Z49.1",
     },
     Caution {
@@ -78,8 +80,8 @@ const CAUTIONS: [Caution; 16] = [
     Caution {
         when: When::Always,
         hazard: "Fire",
-        say: "On or near the vehicle: battery off, fuel and rags away (35 ft / 11 m, or shielded), extinguisher at hand, watch at least half \
-              an hour afterwards.",
+        say: "On or near the vehicle: battery off, fuel parts drained or taken off, rags away (35 ft / 11 m, or shielded), extinguisher \
+              at hand, fire watch for at least half an hour afterwards.",
         source: "OSHA 29 CFR 1910.252(a); NFPA 51B",
     },
     Caution {
@@ -98,14 +100,15 @@ const CAUTIONS: [Caution; 16] = [
         when: When::Always,
         hazard: "Exhaust gas",
         say: "Never run an engine in a closed shop; pipe the exhaust outside. Check every joint for leaks before road use: carbon \
-              monoxide in the cabin kills.",
+              monoxide in the cabin kills; fit a CO alarm.",
         source: "OSHA 29 CFR 1910.1000 Table Z-1 (50 ppm over 8 h); NIOSH (35 ppm)",
     },
     Caution {
         when: When::Always,
         hazard: "Hot metal",
         say: "A header runs at 750 to 1650 °F (400 to 900 °C). Keep hoses, wires and brake lines clear or shield them; let it cool \
-              before touching it. Exhaust wrap: wear gloves and mask; it raises the metal's temperature.",
+              before touching it. The first heat smokes: outdoors, extinguisher at hand. Exhaust wrap: wear gloves and mask; it \
+              raises the metal's temperature.",
         source: "ISO 13732-1; makers' data",
     },
     Caution {

@@ -55,10 +55,10 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         let mut y = HOW_TO;
         while let Some(strip) = rest.first().filter(|s| y + s.height <= height && s.width <= width) {
             page.insert(strip, [0.0, y]);
-            y += strip.height + 2.0;
+            y += strip.height + BETWEEN;
             rest = &rest[1..];
         }
-        page.height = y;
+        page.height = y - BETWEEN;
         out.extend(paged(papers, &page));
     }
     out
@@ -68,9 +68,12 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
 const LINE: f64 = 3.6;
 const HOW_TO: f64 = 9.0;
 
+/// From strip to strip, mm.
+const BETWEEN: f64 = 2.0;
+
 const MARKS: [&str; 2] = [
     "Bold line: outside of the bend upstream, or UP (FRONT on a vertical tube).",
-    "Dashed line: outside of the bend downstream, or MERGE 0.",
+    "Dashed line: outside of the bend downstream, or MERGE 0. Turns are looking downstream; + is clockwise.",
 ];
 
 /// The joints of a run that a tube is turned at, those with the same match marks together.
@@ -153,7 +156,7 @@ fn marks(d: &mut Drawing, length: f64, joint: &Joint) {
     }
 }
 
-/// Joint, flow, looking direction and the turn in words, where the match marks leave most room.
+/// Joint and turn in words where the match marks leave most room, and the arrow of the flow.
 fn title(papers: &PaperJob<'_>, d: &mut Drawing, (index, run): (usize, &RunAssembly), joints: &[&Joint]) {
     let joint = joints[0];
     let names: Vec<&str> = joints.iter().map(|j| j.name.as_str()).collect();
@@ -173,17 +176,21 @@ fn title(papers: &PaperJob<'_>, d: &mut Drawing, (index, run): (usize, &RunAssem
         None => "no more bends: carry the line on".into(),
     };
     d.text([x + 7.6, y + 2.8], 2.7, Anchor::Left, line).over = true;
-    let x = length - 4.0;
+    flow(d, length, joint);
+}
+
+/// The arrow of the flow: at the right end, or at the left where a match mark lies there.
+fn flow(d: &mut Drawing, length: f64, joint: &Joint) {
+    let taken = joint.marks.iter().any(|m| along(m.angle, length) > length - ARROW);
+    let x = if taken { 3.0 } else { length - 3.0 };
+    let beside = if taken { 2.6 } else { -2.6 };
     d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
-    for (k, (words, size)) in
-        [("FLOW", 2.8), ("looking downstream", 2.0), ("+ = clockwise", 2.0)].into_iter().enumerate()
-    {
-        d.text([x - 1.8, 11.5 + 3.2 * k as f64], size, Anchor::Right, words).over = true;
-    }
+    let text = d.text([x + beside, 15.0], 2.8, Anchor::Middle, "FLOW");
+    (text.turn, text.over) = (0.5 * PI, true);
 }
 
 /// Room kept at the right for the arrow of the flow, mm.
-const ARROW: f64 = 22.0;
+const ARROW: f64 = 8.0;
 
 /// The left end of the widest stretch without a match mark.
 fn clear_of_marks(length: f64, joint: &Joint) -> f64 {

@@ -287,7 +287,7 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
         Column::right("angle"),
         Column::right(words::head("exit leg", units)),
         Column::right(words::head("length", units)),
-        Column::wide("flow in the drawing", 1.0),
+        Column::wide("flow on the drawing", 1.0),
     ]);
     table.rise = Rise::Low;
     for stretch in &work.stretches {

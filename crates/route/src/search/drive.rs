@@ -1,5 +1,6 @@
 //! The course of a search: pool, picks, improvement.
 
+use job::Stretch;
 use rayon::prelude::*;
 
 use super::finish::{POLISH, finish, whole};
@@ -150,11 +151,23 @@ pub fn search(problem: &RoutingProblem, settings: Settings, tell: TellHeld) -> F
         }
     }
     let assignable = picks.as_ref().is_none_or(|p| p.assignable);
+    let effort = course.settings.effort;
+    let [sweeping, annealing] = [sweeps(effort), effort].map(|epochs| settings.pace.stretch(epochs as u64));
     if let Some(picks) = &mut picks {
-        course.sweep(&pool, picks);
+        course.sweep(&pool, picks, sweeping);
     }
-    course.anneal(&pool);
+    course.anneal(&pool, annealing);
     Found { candidates: course.elite, pool, assignable }
+}
+
+/// Epochs of the sweep for an effort.
+fn sweeps(effort: usize) -> usize {
+    effort.div_ceil(2)
+}
+
+/// Steps that a search counts in its pace once something holds.
+pub fn steps_ahead(effort: usize) -> u64 {
+    (sweeps(effort) + effort) as u64
 }
 
 /// A short walk from `start`, a state that misses something.
@@ -227,8 +240,8 @@ impl SearchRun<'_> {
     }
 
     /// Goes through the next picks, so that no assignment of inlets is left out only because another was tried first.
-    fn sweep(&mut self, pool: &Pool, picks: &mut Picks) {
-        for epoch in 0..self.settings.effort.div_ceil(2) {
+    fn sweep(&mut self, pool: &Pool, picks: &mut Picks, mut ahead: Stretch) {
+        for epoch in 0..sweeps(self.settings.effort) {
             if self.verdict != Verdict::Accepted || self.settings.stopped() {
                 return;
             }
@@ -251,11 +264,12 @@ impl SearchRun<'_> {
             }
             rank(&mut self.elite);
             self.verify_best();
+            ahead.step(1);
         }
     }
 
     /// The annealed walk from the best answers of different assignment.
-    fn anneal(&mut self, pool: &Pool) {
+    fn anneal(&mut self, pool: &Pool, mut ahead: Stretch) {
         let mut lanes = self.lanes(self.settings.seed);
         // What no pick brought is still looked for, whatever the effort.
         let epochs = if self.verdict == Verdict::Rejected {
@@ -288,6 +302,7 @@ impl SearchRun<'_> {
             if let Some(last) = last.filter(|_| epoch % 2 == 1) {
                 lanes[last].restart(&leader);
             }
+            ahead.step(1);
         }
         for lane in lanes {
             self.elite.push(lane.best);

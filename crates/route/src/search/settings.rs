@@ -2,6 +2,8 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use job::Pace;
+
 /// How a search is run.
 #[derive(Debug, Clone, Copy)]
 pub struct Settings<'a> {
@@ -19,6 +21,8 @@ pub struct Settings<'a> {
     pub room: f64,
     /// Once true, the search ends with what it has found.
     pub stop: &'a AtomicBool,
+    /// Where its steps are counted once something holds.
+    pub pace: &'a Pace,
 }
 
 impl Settings<'_> {

@@ -52,7 +52,17 @@ fn blank(name: &str, od: f64, wall: f64, wanted: LengthTarget, clrs: &[f64], leg
 }
 
 fn port(cylinder: u32, at: Vec3, axis: Vec3, stub: f64) -> Port {
-    Port { cylinder, at, axis: axis.normalize(), stub, length_in_head: 0.0, face: None, seat: 0.0, bolts: vec![] }
+    Port {
+        cylinder,
+        at,
+        axis: axis.normalize(),
+        stub,
+        length_in_head: 0.0,
+        face: None,
+        seat: 0.0,
+        transition: false,
+        bolts: vec![],
+    }
 }
 
 fn collector(name: &str, at: Vec3, axis: Vec3, inlets: usize, pattern: Pattern) -> Collector {

@@ -1,6 +1,7 @@
 //! Planning the cuts.
 
 use std::convert::Infallible;
+use std::sync::Arc;
 use std::time::Instant;
 
 use app::papers_job::plan_text;
@@ -10,8 +11,8 @@ use app::wording;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
 use cutplan::{CutError, CutJob, CutPlan, CutSettings};
-use job::Monitor;
 use job::routes::Routes;
+use job::{Monitor, Pace};
 use serde::{Deserialize, Serialize};
 use store::{DocumentUpdate, JobRecord};
 use tokio_stream::Stream;
@@ -88,7 +89,7 @@ impl CutInput {
     }
 
     /// The plan and the stock on hand that it was made with, as documents to save.
-    fn cut(&self, stop: &StopSignal, events: &EventSender) -> ApiResult<Vec<DocumentUpdate>> {
+    fn cut(&self, stop: &StopSignal, pace: &Pace, events: &EventSender) -> ApiResult<Vec<DocumentUpdate>> {
         let begun = Instant::now();
         let mut monitor = Monitor::new(stop.flag(), |plan: &CutPlan| {
             let seconds = begun.elapsed().as_secs_f64();
@@ -96,7 +97,8 @@ impl CutInput {
             if !events.send(EventName::Better, &better) {
                 stop.leave();
             }
-        });
+        })
+        .paced(pace);
         let offered = remnants(&self.shelf);
         let job = CutJob::with_shelf(&self.job, &offered);
         let report = cut_with_reserve(&self.job, &job, &self.routes, &CutSettings::default(), &mut monitor);
@@ -117,7 +119,7 @@ impl CutInput {
 }
 
 /// Plans the cuts of the job's routes from its stock and the stock on hand, and saves the plan. The response is a stream of
-/// the events `begun`, `better` (at least one) and `done`, or `failed`. It can be stopped like a search: the best plan so far
+/// the events `begun`, `better` (at least one), `pace` and `done`, or `failed`. It can be stopped like a search: the best plan so far
 /// is saved. When the client disconnects, planning stops and nothing is saved.
 #[utoipa::path(post, path = "/jobs/{id}/cut", tag = "cut", params(("id" = String, Path, description = "The job")),
     request_body = CutRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
@@ -155,7 +157,10 @@ async fn keep(
     events: EventSender,
 ) -> ApiResult<Option<JobView>> {
     let stop = task.stop();
-    let changes = task.run(move |stop| ready.cut(stop, &events)).await??;
+    let pace = Arc::new(Pace::new());
+    let (counted, sender) = (pace.clone(), events.clone());
+    let cut = task.run(move |stop| ready.cut(stop, &counted, &sender));
+    let changes = events.paced(&pace, cut).await??;
     if stop.is_left() {
         return Ok(None);
     }

@@ -14,7 +14,7 @@ use app::view::routes::{RoutesView, routes};
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
-use job::{Monitor, Opened, routes_text};
+use job::{Monitor, Opened, Pace, routes_text};
 use route::RouteSettings;
 use serde::{Deserialize, Serialize};
 use store::{Commit, DocumentUpdate, JobRecord, StoreError};
@@ -164,7 +164,8 @@ enum SearchEvent {
     Done(Box<RouteReport>, Vec<Alternative>),
 }
 
-/// Routes every tube. The response is a stream of the events `begun`, `better` (any number) and `done`, or `failed`.
+/// Routes every tube. The response is a stream of the events `begun`, `better` and `pace` (any number) and `done`, or
+/// `failed`.
 #[utoipa::path(post, path = "/jobs/{id}/searches", tag = "routes", params(("id" = String, Path, description = "The job")),
     request_body = SearchRequest, responses((status = 200, body = StreamEvent, content_type = "text/event-stream"), Refusals))]
 pub async fn search(
@@ -189,10 +190,12 @@ pub async fn search(
     events.send(EventName::Begun, &Started { search: name.clone() });
     tracing::info!(job = id, search = name, seed = request.seed, "search begun");
     let shared = loaded.clone();
-    let searched = tokio::spawn(task.run(move |stop| run(&shared, &request, stop, &say)));
-    let following = SearchFollower { shop, job, loaded, events, stop };
+    let pace = Arc::new(Pace::new());
+    let counted = pace.clone();
+    let searched = tokio::spawn(task.run(move |stop| run(&shared, &request, (stop, &counted), &say)));
+    let following = SearchFollower { shop, job, loaded, events: events.clone(), stop };
     tokio::spawn(async move {
-        following.follow(heard, searched).await;
+        events.paced(&pace, following.follow(heard, searched)).await;
         tracing::info!(job = id, search = name, "search ended");
     });
     Ok(answer)
@@ -204,7 +207,12 @@ fn threads() -> usize {
 }
 
 /// The search itself.
-fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &StopSignal, say: &UnboundedSender<SearchEvent>) {
+fn run(
+    loaded: &LoadedRevision,
+    request: &SearchRequest,
+    (stop, pace): (&StopSignal, &Pace),
+    say: &UnboundedSender<SearchEvent>,
+) {
     let Some(opened) = &loaded.texts.opened else { return };
     let job = &opened.job;
     let last = loaded.texts.routes.as_ref().map(|found| found.to_start_from(request.resume));
@@ -226,7 +234,8 @@ fn run(loaded: &LoadedRevision, request: &SearchRequest, stop: &StopSignal, say:
         if say.send(SearchEvent::Better(Box::new(better))).is_err() {
             stop.leave();
         }
-    });
+    })
+    .paced(pace);
     let report = route_job(job, last.as_ref(), settings, job.units, &mut monitor);
     let wanted = request.alternatives > 1 && report.routed.met && !stop.is_set();
     let alternatives = if wanted {

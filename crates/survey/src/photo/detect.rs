@@ -40,6 +40,18 @@ pub struct Found {
 
 /// Looks through a photo.
 pub fn detect(grey: &Grey) -> Found {
+    let mut found = Found::default();
+    for (tag, list) in codes(grey) {
+        match &list[..] {
+            [one] => found.sightings.extend(sighting(grey, one)),
+            _ => found.twice.push(tag),
+        }
+    }
+    found
+}
+
+/// Every code that can be read, by its number; one may be there several times.
+pub fn codes(grey: &Grey) -> BTreeMap<u32, Vec<Decoded>> {
     let count = grey.width * grey.height;
     let by = if count > THIRD {
         3
@@ -64,14 +76,7 @@ pub fn detect(grey: &Grey) -> Found {
             }
         }
     }
-    let mut found = Found::default();
-    for (tag, list) in read {
-        match &list[..] {
-            [one] => found.sightings.extend(sighting(grey, one)),
-            _ => found.twice.push(tag),
-        }
-    }
-    found
+    read
 }
 
 /// Looks for the dots of a marker: predicted from its corners, refined, predicted again from those that were found.

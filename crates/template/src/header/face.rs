@@ -299,6 +299,7 @@ mod tests {
             length_in_head: 0.0,
             face: None,
             seat: 0.0,
+            transition: false,
             bolts,
         }
     }

@@ -34,8 +34,8 @@ pub struct Args {
     /// stl and 3mf as trial pieces to print, keyed together: for fitting only, never for gas or heat
     #[arg(long)]
     trial: bool,
-    /// Bed and height of the printer in mm
-    #[arg(long, value_name = "XxYxZ", default_value = "220x220x250", requires = "trial")]
+    /// Bed and height of the printer in mm, for trial pieces and a fixture's plates
+    #[arg(long, value_name = "XxYxZ", default_value = "220x220x250")]
     bed: String,
     /// Thickness of a fixture's sheet, mm
     #[arg(long, value_name = "MM", default_value_t = SHEET.thickness)]
@@ -139,7 +139,8 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
     formats.dedup();
     measure("tolerance", args.tolerance, 0.001, 2.0, "0.02 is finer than any printer shows")?;
     measure("play", args.play, 0.0, 2.0, "0.2 suits most printers")?;
-    let printing = Printing { bed: bed(&args.bed)?, tolerance: args.tolerance, play: args.play };
+    let bed = bed(&args.bed)?;
+    let printing = Printing { bed, tolerance: args.tolerance, play: args.play };
     measure("sheet", args.sheet, 0.5, 25.0, "3 to 6 stand firm")?;
     measure("kerf", args.kerf, 0.0, 2.0, "a fibre laser's is about 0.2")?;
     Ok(ExportSettings {
@@ -148,6 +149,7 @@ fn settings(args: &Args) -> Result<ExportSettings, Failure> {
         of: args.of.clone(),
         body: if args.solid { Body::Solid } else { Body::Hollow },
         trial: args.trial.then_some(printing),
+        bed,
         tolerance: args.tolerance,
         date: args.date.clone(),
     })

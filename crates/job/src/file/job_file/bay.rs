@@ -40,6 +40,7 @@ pub fn ports(reader: &mut Reader<'_>, root: &Record) -> (Vec<Port>, Vec<Record>)
             length_in_head: table.number("length_in_head").unwrap_or(0.0),
             face,
             seat: 0.0,
+            transition: false,
             bolts,
         });
         good.1.push(table.clone());

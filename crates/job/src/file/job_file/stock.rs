@@ -115,7 +115,7 @@ fn bend(reader: &mut Reader<'_>, item: &Record, tube: Option<&Tube>, unless_said
                 let message = format!("`{}` missing in {}", missing.join("` and `"), item.about);
                 let problem = reader.error("missing-key", &item.span, &item.about, message);
                 problem.expected = "clr, angle and legs, or elbow".into();
-                problem.hint = "measure the bend, or take it from the seller's list".into();
+                problem.hint = "measure the bend, or use the supplier's data".into();
             }
             return None;
         }

@@ -8,7 +8,7 @@ use crate::model::{LengthTarget, Objective, RunSpec, Tube};
 /// The material when none is named.
 const PLAIN_MATERIAL: &str = "low-carbon";
 
-/// What is wanted of primaries, secondaries and tails.
+/// Requirements of primaries, secondaries and tails.
 pub fn run_specs(reader: &mut Reader<'_>, root: &Record) -> (RunSpec, RunSpec, RunSpec) {
     // Stands in where the tube is missing or bad, which is an error in itself.
     let unknown = Tube { od: 40.0, wall: 1.5, material: PLAIN_MATERIAL.to_string(), nominal: None };
