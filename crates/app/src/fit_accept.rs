@@ -2,6 +2,9 @@
 
 use std::fmt::Write as _;
 
+use cutplan::CutPlan;
+use fit::Slot;
+use fit::chain::figure;
 use job::file::routes_file::quote;
 use job::model::Units;
 use job::routes::Routes;
@@ -11,7 +14,7 @@ use crate::fit_gaps::set_route;
 use crate::fit_job::{FitReport, NewPiece};
 
 /// Figures of lengths in fit.toml: a thousandth of a millimetre or better.
-fn figure(mm: f64, units: Units) -> String {
+fn length_figure(mm: f64, units: Units) -> String {
     match units {
         Units::Mm => format!("{mm:.3}"),
         Units::Inch => format!("{:.5}", mm / units.in_mm()),
@@ -75,7 +78,7 @@ impl FitReport {
     }
 
     fn values(&self, [leg_in, angle, leg_out]: &[f64; 3], clocking: Option<f64>) -> String {
-        let [leg_in, leg_out] = [leg_in, leg_out].map(|l| figure(*l, self.units));
+        let [leg_in, leg_out] = [leg_in, leg_out].map(|l| length_figure(*l, self.units));
         let turn = clocking.map_or(String::new(), |c| format!(", turned = {:.4}", c.to_degrees()));
         format!("{{ leg_in = {leg_in}, angle = {:.4}, leg_out = {leg_out}{turn} }}", angle.to_degrees())
     }
@@ -85,10 +88,27 @@ impl FitReport {
         let mut routes = drawn.clone();
         for route in &mut routes.runs {
             let Some(run) = self.runs.iter().find(|r| r.build.run.id == route.run) else { continue };
-            let figures = run.cut_open.as_ref().map_or(&run.correction.figures, |o| &o.correction.figures);
-            set_route(route, &run.build.run, figures);
+            set_route(route, &run.build.run, run.final_figures());
         }
         routes
+    }
+
+    /// The cut plan with its pieces as built and corrected. What lies on the items is as it was planned: they are cut.
+    pub fn plan_as_built(&self, plan: &CutPlan) -> CutPlan {
+        let mut plan = plan.clone();
+        for fit in &self.runs {
+            let (run, figures) = (&fit.build.run, fit.final_figures());
+            let of = |k: usize, slot| figures[figure(k, slot)];
+            let mut from = None;
+            for (k, part) in run.parts.iter().enumerate() {
+                let Some(piece) = plan.pieces.iter_mut().find(|p| p.mark == part.mark) else { continue };
+                [piece.leg_in, piece.angle, piece.leg_out] = [Slot::LegIn, Slot::Angle, Slot::LegOut].map(|s| of(k, s));
+                piece.from = from.unwrap_or(piece.from);
+                piece.to = piece.from + piece.leg_in + of(k, Slot::Clr) * piece.angle + piece.leg_out;
+                from = Some(piece.to);
+            }
+        }
+        plan
     }
 
     /// A piece's change in words: `leg 374.2 -> 371.5`.

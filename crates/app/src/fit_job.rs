@@ -263,6 +263,11 @@ impl RunFit {
         (built(&states) > 0).then(|| [of(&self.estimate.figures), of(&self.correction.figures)])
     }
 
+    /// Its figures as built and corrected, with a weld cut open where nothing less does.
+    pub(crate) fn final_figures(&self) -> &[f64] {
+        self.cut_open.as_ref().map_or(&self.correction.figures, |open| &open.correction.figures)
+    }
+
     /// The pieces that are still to be cut, in a correction.
     pub fn pieces(&self, figures: &[f64], from: usize) -> Vec<NewPiece> {
         let run = &self.build.run;

@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use fit::{PoolRun, Pooled, Source, State, pool};
 use job::model::Units;
+use serde::Serialize;
 use serde_json::{Value, json};
+use utoipa::ToSchema;
 
 use crate::fit_job::FitReport;
 use crate::summary::rounded;
@@ -79,13 +81,45 @@ impl PoolReport {
 
     /// As one JSON object: mm, degrees, ratios.
     pub fn to_json(&self) -> Value {
-        let one = |p: &Pooled| {
-            let ((sd, unit), (bias, _)) = (shown(p.source, p.sd, Units::Mm), shown(p.source, p.bias, Units::Mm));
-            json!({
-                "key": key(p.source), "item": p.item, "sd": rounded(sd), "bias": rounded(bias), "unit": unit,
-                "seen": rounded(p.seen),
-            })
+        let view = PoolView::of(self, Units::Mm);
+        json!({"format": 1, "builds": view.builds, "shop": view.shop})
+    }
+}
+
+/// The shop's own errors, from its builds.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct PoolView {
+    /// Runs with readings.
+    pub builds: usize,
+    /// What was seen often enough.
+    pub shop: Vec<PoolLine>,
+}
+
+/// What was found of one source of error.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct PoolLine {
+    /// Its key in `[shop]` of fit.toml.
+    pub key: &'static str,
+    /// Of a CLR: the bends it is of.
+    pub item: Option<String>,
+    /// Standard deviation.
+    pub sd: f64,
+    /// Mean error; 0 of sources without a sign.
+    pub bias: f64,
+    /// Unit of both: mm or in, degrees, a ratio.
+    pub unit: &'static str,
+    /// How many errors were seen.
+    pub seen: f64,
+}
+
+impl PoolView {
+    /// A report with lengths in `units`.
+    pub fn of(report: &PoolReport, units: Units) -> PoolView {
+        let line = |p: &Pooled| {
+            let ((sd, unit), (bias, _)) = (shown(p.source, p.sd, units), shown(p.source, p.bias, units));
+            let [sd, bias, seen] = [sd, bias, p.seen].map(rounded);
+            PoolLine { key: key(p.source), item: p.item.clone(), sd, bias, unit, seen }
         };
-        json!({"format": 1, "builds": self.builds, "shop": self.found.iter().map(one).collect::<Vec<_>>()})
+        PoolView { builds: report.builds, shop: report.found.iter().map(line).collect() }
     }
 }

@@ -53,7 +53,12 @@ pub struct PaperSettings {
     pub set: SheetSet,
     /// Kinds of paper; empty: those of the set.
     pub only: Vec<SheetKind>,
+    /// Whether the header is printed as it was built and corrected by fit.toml, not as drawn.
+    pub as_built: bool,
 }
+
+/// What is printed of a header as built: what was sawn, and what it cost, is as it was planned.
+pub const AS_BUILT: [SheetKind; 4] = [SheetKind::Overview, SheetKind::Assembly, SheetKind::Jig, SheetKind::Inspection];
 
 /// For whom a PDF is: a customer gets no saw sheets, and the shop needs no prices.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,6 +113,12 @@ pub enum PapersError {
     /// A file could not be put into words: a number that is not finite.
     #[error("{0}")]
     Text(String),
+    /// Nothing is known of the build.
+    #[error("nothing is known of this header as built: measure it and write fit.toml first")]
+    NotMeasured,
+    /// Of what was asked for nothing is printed as built.
+    #[error("of a header as built only overview, assembly, jig and inspection are printed")]
+    NotAsBuilt,
 }
 
 /// What papers are made of.
@@ -196,6 +207,9 @@ pub fn print_planned(planned: Planned<'_>, settings: &PaperSettings, stop: &Atom
     let quote = planned.quote();
     // A record with errors prints no slip: `fit` says what is wrong with it.
     let measured = open.fit.as_ref().and_then(|_| fit_job(planned).ok());
+    if settings.as_built {
+        return print_as_built(planned, &measured.ok_or(PapersError::NotMeasured)?, settings, stop);
+    }
     let slips = measured.map(|report| FitReport { units, ..report }.slips()).unwrap_or_default();
     let printed = Printed {
         job,
@@ -210,6 +224,34 @@ pub fn print_planned(planned: Planned<'_>, settings: &PaperSettings, stop: &Atom
         slips: &slips,
     };
     print_papers(printed, settings, stop)
+}
+
+/// Sets the papers of a header as it was built and corrected. They bear the digits of its plan, as the record does.
+fn print_as_built(
+    planned: Planned<'_>,
+    report: &FitReport,
+    settings: &PaperSettings,
+    stop: &AtomicBool,
+) -> Result<Papers, PapersError> {
+    let Planned { open, opened, plan_text, .. } = planned;
+    let printed = Printed {
+        job: &opened.job,
+        routes: &report.as_built(planned.routes),
+        plan: &report.plan_as_built(planned.plan),
+        quote: None,
+        unmet: &[],
+        routes_text: &open.routes_text,
+        plan_text,
+        details: &open.beside.details,
+        terms: None,
+        slips: &[],
+    };
+    let only: Vec<SheetKind> =
+        AS_BUILT.into_iter().filter(|kind| settings.only.is_empty() || settings.only.contains(kind)).collect();
+    if only.is_empty() {
+        return Err(PapersError::NotAsBuilt);
+    }
+    print_papers(printed, &PaperSettings { only, ..settings.clone() }, stop)
 }
 
 /// Sets the papers of a job; ends soon after `stop` became true.
@@ -285,7 +327,7 @@ fn set_pages(
         paper,
         left: left(settings),
         middle: format!("data {hash}"),
-        flag: if printed.unmet.is_empty() { String::new() } else { "NOT MET: do not cut".into() },
+        flag: flag(printed.unmet, settings.as_built).into(),
     };
     let fonts = fonts_of(list, &frame.job);
     let missing = missing_characters(list, &frame.job, &fonts);
@@ -301,6 +343,15 @@ fn set_pages(
         files.push(PrintedFile { reader, pdf, sheets });
     }
     Ok(Papers { files, hash, warnings: glyph_warnings(&missing), seconds: 0.0 })
+}
+
+/// What stands white on black at the head of every page.
+fn flag(unmet: &[String], as_built: bool) -> &'static str {
+    match (as_built, unmet.is_empty()) {
+        (true, _) => "AS BUILT",
+        (false, true) => "",
+        (false, false) => "NOT MET: do not cut",
+    }
 }
 
 /// The paper of a shop that works in those units.

@@ -1,6 +1,6 @@
 /** The build of the open job: fit.toml and what it comes to. */
 import * as api from '../api/calls';
-import type { Edit, FitView } from '../api/schema';
+import type { Edit, FitView, PoolLine, PoolView } from '../api/schema';
 import type { Json, Path } from '../api/types';
 import { Asked } from './asked.svelte';
 import { rowsOf } from './document';
@@ -12,6 +12,7 @@ export type Table = 'piece' | 'measured' | 'strip' | 'chord' | 'corrected';
 
 export class Fit {
   readonly asked = new Asked<FitView>();
+  readonly pooled = new Asked<PoolView>();
 
   constructor(private readonly open: OpenJob) {}
 
@@ -45,6 +46,17 @@ export class Fit {
 
   remove(label: string, table: Table, index: number): Promise<boolean> {
     return this.edit(label, [{ op: 'remove', path: [table, index] }]);
+  }
+
+  /** Asks what all measured builds say of the shop's errors. */
+  pool(): Promise<void> {
+    return this.pooled.ask(() => api.pooledFits(this.open.job.id));
+  }
+
+  /** Takes the shop's own errors into this build; those of one kind of bend have no key there. */
+  useShop(label: string, lines: PoolLine[]): Promise<boolean> {
+    const ours = lines.filter((line) => line.item === null || line.item === undefined);
+    return this.edit(label, ours.map((line) => ({ op: 'set', path: ['shop', line.key], value: line.sd })));
   }
 
   accept(label: string): Promise<boolean> {

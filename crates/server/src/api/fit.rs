@@ -2,10 +2,12 @@
 
 use app::fit_accept::day_text;
 use app::fit_job::fit_job;
+use app::fit_pool::{PoolView, pool_builds};
 use app::view::fit::{FitView, fit as fit_view};
 use axum::Json as JsonResponse;
 use axum::extract::State;
 use job::Problems;
+use job::model::Units;
 use store::DocumentUpdate;
 
 use super::history::AtVersion;
@@ -35,6 +37,30 @@ pub async fn fit(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiR
         ApiResult::Ok(fit_view(planned, &report))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))
+}
+
+/// Most builds that are pooled, the last changed first.
+const MOST_POOLED: usize = 50;
+
+/// What all builds of the shop that were measured say of its own errors, in this job's unit: to be put under `[shop]` of
+/// fit.toml. Builds that cannot be worked out are left out.
+#[utoipa::path(get, path = "/jobs/{id}/fit/shop", tag = "jobs", params(("id" = String, Path, description = "The job")),
+    responses((status = 200, body = PoolView), Refusals))]
+pub async fn pooled_fits(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiResult<JsonResponse<PoolView>> {
+    let own = shop.store.job(&id).await?;
+    let mut loaded = vec![shop.loaded(&own).await?];
+    for job in shop.store.jobs(false).await?.iter().filter(|job| job.id != id) {
+        if loaded.len() < MOST_POOLED && shop.store.documents(&job.head.id).await?.contains_key("fit.toml") {
+            loaded.push(shop.loaded(job).await?);
+        }
+    }
+    let work = move |stop: &StopSignal| {
+        let units = loaded[0].texts.shown().map_or(Units::Mm, |job| job.units);
+        let planned = loaded.iter().filter(|l| l.texts.fit.is_some()).filter_map(|l| l.texts.planned());
+        let reports: Vec<_> = planned.take_while(|_| !stop.is_set()).filter_map(|p| fit_job(p).ok()).collect();
+        PoolView::of(&pool_builds(&reports), units)
+    };
+    Ok(JsonResponse(shop.work.run(Lane::Search, work).await?))
 }
 
 /// Accepts the correction: adds it to fit.toml and writes asbuilt.toml.

@@ -30,6 +30,9 @@ pub struct SheetRequest {
     /// Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone.
     #[param(style = Form, explode = false, min_items = 1, value_type = Option<Vec<SheetKindCode>>)]
     only: Option<String>,
+    /// The header as it was built and corrected by fit.toml: overview, assembly, jig, inspection.
+    #[serde(default)]
+    as_built: bool,
     /// Date printed on every page; left blank when omitted.
     #[param(pattern = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
     date: Option<String>,
@@ -83,7 +86,7 @@ impl SheetRequest {
         };
         let date = date.map_err(|why| ApiError::unprocessable("not a valid date").expected(why))?;
         let (paper, units) = (self.paper.map(Paper::from), self.units.map(Units::from));
-        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, set, only })
+        Ok(PaperSettings { paper, units, revision: revision.to_string(), date, set, only, as_built: self.as_built })
     }
 }
 
@@ -109,6 +112,7 @@ async fn print(shop: &SharedShop, id: &str, request: &SheetRequest) -> ApiResult
         let refuse = |error: PapersError| match error {
             PapersError::Stopped => ApiError::busy("printing was stopped", 5),
             PapersError::TooMany(_) => ApiError::unprocessable(error.to_string()).hint("request single kinds of sheet"),
+            PapersError::NotMeasured | PapersError::NotAsBuilt => ApiError::refused(error.to_string()),
             other => ApiError::fault(&other),
         };
         let set = print_planned(planned, &settings, stop.flag()).map_err(refuse)?;

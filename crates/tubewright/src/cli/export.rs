@@ -3,12 +3,15 @@
 use std::path::PathBuf;
 
 use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::fit_job::fit_job;
 use app::fixture_job::{FixtureSheet, SHEET};
 use app::open_job::{JobPart, OpenJob};
+use app::papers_job::PapersError;
 use app::wording;
 use cutplan::CutPlan;
 use export::Body;
 use export::trial::Printing;
+use job::routes::Routes;
 use job::{Folder, Problem, Problems};
 
 use super::opened::{JobArgs, Plan};
@@ -49,6 +52,9 @@ pub struct Args {
     /// How far meshes may be from the true surface, mm
     #[arg(long, value_name = "MM", default_value_t = TOLERANCE)]
     tolerance: f64,
+    /// The header as it was built and corrected by fit.toml, whole or by --of
+    #[arg(long)]
+    as_built: bool,
     /// Date in the STEP header (a fixed one if omitted, so that files can be compared)
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = app::papers_job::date, default_value = "", hide_default_value = true)]
     date: String,
@@ -74,11 +80,29 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
             None
         }
     };
+    let built = if args.as_built { Some(as_built(&folder, &open, args)?) } else { None };
+    let (routes, plan) = built.as_ref().map_or((routes, plan.as_ref()), |(routes, plan)| (routes, Some(plan)));
     let (job, units) = (&opened.job, opened.job.units);
-    let work = Work { job, units, routes, plan: plan.as_ref(), rates: open.require_rates()?, beside };
+    let work = Work { job, units, routes, plan, rates: open.require_rates()?, beside };
     let done = export(&work, &settings, &args.out).map_err(|error| failure(error, args))?;
     report(&done, args);
     Ok(Outcome::Done)
+}
+
+/// The header as it was built and corrected.
+fn as_built(folder: &Folder, open: &OpenJob, args: &Args) -> Result<(Routes, CutPlan), Failure> {
+    let wrong = |what: String| {
+        let problem = Problem::error("as-built", what).in_file(args.job.job.display().to_string());
+        Problems::one(problem.expected("a build that was measured").hint("see docs/fit.md, or leave out --as-built"))
+    };
+    if open.fit.is_none() {
+        return Err(wrong(PapersError::NotMeasured.to_string()).into());
+    }
+    let units = open.require_job()?.job.units;
+    let plan = Plan::of(folder, open)?.map_err(|e| wrong(wording::cut(&e, units)))?;
+    let planned = open.planned_by(&plan.plan, &plan.text)?;
+    let report = fit_job(planned)?;
+    Ok((report.as_built(planned.routes), report.plan_as_built(planned.plan)))
 }
 
 fn report(done: &Exported, args: &Args) {

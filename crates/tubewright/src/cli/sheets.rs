@@ -3,9 +3,9 @@
 use std::path::PathBuf;
 
 use app::open_job::JobPart;
-use app::papers_job::{PaperSettings, date, print_planned, write_papers};
-use job::NEVER;
+use app::papers_job::{PaperSettings, PapersError, date, print_planned, write_papers};
 use job::model::Units;
+use job::{NEVER, Problem, Problems};
 use papers::{Paper, SheetKind, SheetSet};
 
 use super::opened::{JobArgs, Plan};
@@ -19,6 +19,9 @@ pub struct Args {
     /// The folder to write papers.pdf and quote.pdf into
     #[arg(short, long, value_name = "OUT", default_value = "out/papers")]
     out: PathBuf,
+    /// The header as it was built and corrected by fit.toml: overview, assembly, jig, inspection
+    #[arg(long)]
+    as_built: bool,
     #[command(flatten)]
     pub printing: Printing,
 }
@@ -62,8 +65,18 @@ impl Printing {
             date: self.date.clone(),
             set: self.set,
             only: self.only.clone(),
+            as_built: false,
         }
     }
+}
+
+fn failure(error: PapersError, args: &Args) -> Failure {
+    if !matches!(error, PapersError::NotMeasured | PapersError::NotAsBuilt) {
+        return Failure::System(error.to_string());
+    }
+    let problem = Problem::error("as-built", error.to_string()).in_file(args.job.job.display().to_string());
+    let expected = "a build that was measured, and sheets that show it";
+    Problems::one(problem.expected(expected).hint("see docs/fit.md, or leave out --as-built")).into()
 }
 
 /// Prints the job from its routes and its cut plan, planning the cuts again when that is out of date.
@@ -75,8 +88,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         Ok(plan) => plan,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };
-    let set = print_planned(open.planned_by(&plan.plan, &plan.text)?, &args.printing.settings(), &NEVER)
-        .map_err(|e| Failure::System(e.to_string()))?;
+    let settings = PaperSettings { as_built: args.as_built, ..args.printing.settings() };
+    let set =
+        print_planned(open.planned_by(&plan.plan, &plan.text)?, &settings, &NEVER).map_err(|e| failure(e, args))?;
     let failed = |e| Failure::System(format!("sheets cannot be written to {}: {e}", args.out.display()));
     write_papers(&set, &args.out).map_err(failed)?;
     set.warnings.iter().for_each(|w| eprint_line(&format!("warning: {w}")));
