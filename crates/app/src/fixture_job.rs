@@ -7,10 +7,12 @@ use export::solid::{Form, Group, Solid};
 use export::table::{Cell, Table};
 use export::{Body, Header, dxf, step, stl};
 use geom::{Frame, Vec3};
+use job::model::{Job, Port};
 use job::rates::Origin;
+use job::routes::{Routes, RunId};
 use job::show;
 use route::fixture::{Carries, Stands, Wanted, stands};
-use route::jig::{Setup, jig, suited_setup};
+use route::jig::{Setup, jig, ports_by_face};
 pub use template::fixture::FixtureSheet;
 use template::fixture::{FixturePlate, Seat, plates, seats};
 use template::header::placed;
@@ -20,12 +22,61 @@ use crate::export_job::{ExportSettings, Made, Work};
 /// Mild steel of 4 mm, slots 0.2 mm wider, lines as the finished edges (common practice, no source).
 pub const SHEET: FixtureSheet = FixtureSheet { thickness: 4.0, play: 0.2, kerf: 0.0 };
 
-/// The files of a fixture, or why the job has none.
+/// The files of a fixture, one for each bank, or why the job has none.
 pub(crate) fn fixture(work: &Work<'_>, settings: &ExportSettings, base: &str) -> Result<Made, String> {
-    let Work { job, routes, beside, .. } = *work;
-    if suited_setup(job) != Setup::FlangeDown {
-        return Err("a fixture needs flanges whose faces all look one way; these do not".into());
+    let banks = banks(work.job, work.routes);
+    match banks.len() {
+        0 => return Err("a fixture needs flanges, and the job has no port".into()),
+        1 => return fixture_of_bank(work, settings, base, "fixture"),
+        _ => {}
     }
+    let mut made = Made { files: Vec::new(), warnings: Vec::new() };
+    for Bank { name, job, routes } in &banks {
+        let own = Work { job, routes, ..*work };
+        let bank = fixture_of_bank(&own, settings, &format!("{base}-{name}"), &format!("fixture/{name}"))
+            .map_err(|why| format!("{name}: {why}"))?;
+        made.files.extend(bank.files);
+        made.warnings.extend(bank.warnings.into_iter().map(|w| format!("{name}: {w}")));
+    }
+    Ok(made)
+}
+
+/// Ports whose flanges look one way, with what is built on them alone.
+struct Bank {
+    /// Of its cylinders: `bank-1-3-5`.
+    name: String,
+    job: Job,
+    routes: Routes,
+}
+
+/// The banks of a job. A collector that runs of two banks enter belongs to neither fixture: it is fitted on the vehicle.
+fn banks(job: &Job, routes: &Routes) -> Vec<Bank> {
+    let bank = |ports: Vec<Port>| {
+        let cylinders: Vec<String> = ports.iter().map(|p| p.cylinder.to_string()).collect();
+        let mut own = Job { ports, ..job.clone() };
+        let mut kept = routes.clone();
+        // Down from the ports: first what starts there, then what only that leads to.
+        let started = |job: &Job, run: &RunId| match run {
+            RunId::Primary { cylinder } => job.ports.iter().any(|p| p.cylinder == *cylinder),
+            RunId::Secondary { from } | RunId::Tail { from } => job.collectors.iter().any(|c| c.name == *from),
+        };
+        for _ in 0..3 {
+            let here = |name: &str| {
+                routes.runs.iter().filter(|r| r.collector == name).all(|r| started(&own, &r.run))
+                    && kept.runs.iter().any(|r| r.collector == name)
+            };
+            let collectors = own.collectors.iter().filter(|c| here(&c.name)).cloned().collect();
+            own.collectors = collectors;
+            kept.runs.retain(|r| started(&own, &r.run));
+        }
+        Bank { name: format!("bank-{}", cylinders.join("-")), job: own, routes: kept }
+    };
+    ports_by_face(job).into_iter().map(bank).collect()
+}
+
+/// The files of the fixture of one bank, in `folder`.
+fn fixture_of_bank(work: &Work<'_>, settings: &ExportSettings, base: &str, folder: &str) -> Result<Made, String> {
+    let Work { job, routes, beside, .. } = *work;
     let jig = jig(job, routes, Setup::FlangeDown).map_err(|_| "the routes are no tubes of the job".to_string())?;
     let flanges: Vec<_> = placed(job, &beside.details).into_iter().filter_map(|(_, f)| f.ok()).collect();
     let (seats, tilted) = seats(&jig, &flanges);
@@ -40,8 +91,8 @@ pub(crate) fn fixture(work: &Work<'_>, settings: &ExportSettings, base: &str) ->
     }
     let labels = labels(work, &stands, &pieces);
     let plates = plates(&jig, &stands, &seats, &labels, &sheet);
-    let mut made = Made { files: files(work, settings, base, &plates), warnings: Vec::new() };
-    made.files.push((format!("fixture/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
+    let mut made = Made { files: files(work, settings, [base, folder], &plates), warnings: Vec::new() };
+    made.files.push((format!("{folder}/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
     made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
     made.warnings.extend(too_large(&plates, settings.bed));
     Ok(made)
@@ -82,7 +133,12 @@ fn labels(work: &Work<'_>, stands: &Stands, pieces: &[Vec<Marked>]) -> Vec<Strin
 }
 
 /// Plates as drawings for a laser and as meshes for a printer, and all of them in their places.
-fn files(work: &Work<'_>, settings: &ExportSettings, base: &str, plates: &[FixturePlate]) -> Vec<(String, Vec<u8>)> {
+fn files(
+    work: &Work<'_>,
+    settings: &ExportSettings,
+    [base, folder]: [&str; 2],
+    plates: &[FixturePlate],
+) -> Vec<(String, Vec<u8>)> {
     let sheet = settings.fixture;
     let mut files = Vec::new();
     let mut names = Names::default();
@@ -90,20 +146,20 @@ fn files(work: &Work<'_>, settings: &ExportSettings, base: &str, plates: &[Fixtu
     for plate in plates {
         let name = names.unique(&plate.name);
         let drawing = plate.drawing(&sheet, work.units);
-        files.push((format!("fixture/dxf/{name}.dxf"), dxf::dxf(&drawing, work.units).into()));
+        files.push((format!("{folder}/dxf/{name}.dxf"), dxf::dxf(&drawing, work.units).into()));
         let form = |frame| Form::Plate { frame, thickness: sheet.thickness, outlines: plate.outlines.clone() };
         // Flat on the bed, seen as in its drawing.
         let flat = Frame { origin: Vec3::Z * sheet.thickness, forward: -Vec3::Z, up: Vec3::Y };
         let mesh: Triangles = Solid { name: name.clone(), form: form(flat) }.mesh(settings.tolerance);
         if let Ok(bytes) = stl::stl(&[mesh]) {
-            files.push((format!("fixture/stl/{name}.stl"), bytes));
+            files.push((format!("{folder}/stl/{name}.stl"), bytes));
         }
         solids.push(Solid { name: plate.name.clone(), form: form(plate.frame) });
     }
     let groups = vec![Group { name: "fixture".into(), solids }];
     let header = Header { name: format!("{} fixture", work.job.name), runs: Vec::new(), groups };
     let text = step::step(&header, Body::Solid, &settings.date);
-    files.push((format!("fixture/{base}-fixture.step"), text.into()));
+    files.push((format!("{folder}/{base}-fixture.step"), text.into()));
     files
 }
 

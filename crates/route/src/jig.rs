@@ -8,7 +8,7 @@
 use geom::{Frame, Vec3, any_perpendicular};
 use job::face::normal;
 use job::inlets::{entering_od, inlets};
-use job::model::Job;
+use job::model::{Job, Port};
 use job::routes::Routes;
 
 use crate::laid::{Laid, LaidError, frame_of, lay};
@@ -104,6 +104,19 @@ pub fn suited_setup(job: &Job) -> Setup {
     let mean = mean_face(job);
     let same = |face: Vec3| mean.is_some_and(|m| face.dot(m).clamp(-1.0, 1.0).acos() < SAME_WAY);
     if !job.ports.is_empty() && job.ports.iter().all(|p| same(normal(p))) { Setup::FlangeDown } else { Setup::AsOnCar }
+}
+
+/// The ports in groups whose flanges look the same way: the banks of a header.
+pub fn ports_by_face(job: &Job) -> Vec<Vec<Port>> {
+    let mut groups: Vec<Vec<Port>> = Vec::new();
+    for port in &job.ports {
+        let same = |other: &Port| normal(port).dot(normal(other)).clamp(-1.0, 1.0).acos() < SAME_WAY;
+        match groups.iter_mut().find(|group| same(&group[0])) {
+            Some(group) => group.push(port.clone()),
+            None => groups.push(vec![port.clone()]),
+        }
+    }
+    groups
 }
 
 /// The direction that the faces of all flanges look, out of the head.

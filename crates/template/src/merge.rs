@@ -142,6 +142,13 @@ impl Merge {
                 exact(lowest)
             ));
         }
+        let short = s.iter().copied().fold(f64::NEG_INFINITY, f64::max) - self.axis_length();
+        if short > 0.1 {
+            drawing.note(format!(
+                "Towards the middle the square end of the tube is up to {} short of the line: fill that with weld at the outlet.",
+                exact(short)
+            ));
+        }
         drawing.note(how(units));
         template(&mut drawing, Wrapping::of(self.od), &s, -EDGE, ["outside", "side", "middle", "side"]);
         Ok(drawing)
