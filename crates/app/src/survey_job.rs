@@ -5,6 +5,7 @@ mod json;
 pub mod photo_files;
 mod photo_warnings;
 mod photos;
+mod pixels;
 mod text;
 pub mod write;
 

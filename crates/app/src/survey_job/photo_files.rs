@@ -5,11 +5,11 @@ use std::io::{self, Cursor, Read as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use image::codecs::jpeg::JpegEncoder;
-use image::{ExtendedColorType, ImageEncoder as _, ImageFormat, ImageReader, Limits};
 use job::Problem;
 use survey::photo::detect::{Found, detect};
 use survey::photo::grey::Grey;
+
+use super::pixels::{self, Format};
 
 /// Endings of photo files, in lower case.
 pub const ENDINGS: [&str; 3] = ["jpg", "jpeg", "png"];
@@ -174,7 +174,7 @@ fn broken(name: &str, why: &str) -> Box<Problem> {
 ///
 /// # Errors
 /// Why it cannot be used, with how to fix it.
-pub fn sized(name: &str, bytes: &[u8]) -> Result<(ImageFormat, [u32; 2]), Box<Problem>> {
+pub fn sized(name: &str, bytes: &[u8]) -> Result<(Format, [u32; 2]), Box<Problem>> {
     let refuse = |code, message: &str, hint: &str| Err(refusal(name, code, message, hint));
     if bytes.len() as u64 > LONGEST {
         let message = format!("more than {} MB", LONGEST >> 20);
@@ -184,14 +184,13 @@ pub fn sized(name: &str, bytes: &[u8]) -> Result<(ImageFormat, [u32; 2]), Box<Pr
         let hint = "set the phone's camera to JPEG (\"most compatible\"), or export the photos as JPEG at full size";
         return refuse("heic", "HEIC photos are not read", hint);
     }
-    let Ok(format @ (ImageFormat::Jpeg | ImageFormat::Png)) = image::guess_format(bytes) else {
+    let Some(format) = Format::of(bytes) else {
         return refuse("not-a-photo", "neither JPEG nor PNG", "take it out of the folder or out of `files`");
     };
-    if format == ImageFormat::Jpeg && !is_whole_jpeg(bytes) {
+    if format == Format::Jpeg && !is_whole_jpeg(bytes) {
         return Err(broken(name, "the file ends early"));
     }
-    let size = ImageReader::with_format(Cursor::new(bytes), format).into_dimensions();
-    let (width, height) = size.map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
+    let [width, height] = format.size(bytes).map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
     let (long, short) = (width.max(height), width.min(height));
     if u64::from(width) * u64::from(height) > MOST_PIXELS || short < LEAST_SIDE {
         let hint = "use the phone's plain photo mode at full size";
@@ -228,13 +227,8 @@ fn is_whole_jpeg(bytes: &[u8]) -> bool {
 pub fn search(name: &str, bytes: &[u8]) -> Result<(SearchedPhoto, Grey), Box<Problem>> {
     let (format, size) = sized(name, bytes)?;
     let size = size.map(|s| s as usize);
-    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
-    let mut limits = Limits::default();
-    limits.max_alloc = Some(2 << 30);
-    reader.limits(limits);
-    let decoded = reader.decode().map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
-    let grey = Grey::new(size[0], size[1], decoded.into_luma8().into_raw());
-    let grey = grey.ok_or_else(|| broken(name, "its rows are incomplete"))?;
+    let pixels = format.grey(bytes).map_err(|e| broken(name, &format!("cannot be decoded: {e}")))?;
+    let grey = Grey::new(size[0], size[1], pixels).ok_or_else(|| broken(name, "its rows are incomplete"))?;
     let found = detect(&grey);
     Ok((SearchedPhoto { file: photo(name, size, exif_of(bytes).as_ref()), found }, grey))
 }
@@ -242,11 +236,7 @@ pub fn search(name: &str, bytes: &[u8]) -> Result<(SearchedPhoto, Grey), Box<Pro
 /// A small picture of a photo, as JPEG; empty when it cannot be written.
 pub fn thumbnail(grey: &Grey) -> Vec<u8> {
     let (most, quality) = THUMBNAIL;
-    let small = grey.shrunk(grey.width.max(grey.height).div_ceil(most));
-    let mut jpeg = Vec::new();
-    let encoder = JpegEncoder::new_with_quality(&mut jpeg, quality);
-    let written = encoder.write_image(&small.pixels, small.width as u32, small.height as u32, ExtendedColorType::L8);
-    if written.is_ok() { jpeg } else { Vec::new() }
+    pixels::jpeg(&grey.shrunk(grey.width.max(grey.height).div_ceil(most)), quality)
 }
 
 /// What EXIF says, as far as it can be read: many programs write it a little wrong.
