@@ -86,4 +86,10 @@ test('fit: a forecast, a piece welded and measured, a correction accepted', asyn
   const { text } = (await (await request.get(`${shop}/api/jobs/${jobId}/documents/fit.toml`)).json()) as { text: string };
   expect(text).toContain('[[corrected]]');
   expect(text).toMatch(/^plan = "[0-9a-f]{12}"/m);
+  // As built it can be printed; one reading is too little for figures of the shop's own.
+  const sheets = await request.get(`${shop}${await page.getByRole('link', { name: 'Sheets as built' }).getAttribute('href')}`);
+  expect(sheets.status()).toBe(200);
+  expect(sheets.headers()['content-type']).toBe('application/pdf');
+  await page.getByText('Your shop’s own errors').click();
+  await expect(page.getByText(/^Too little was measured so far: 1 tube /)).toBeVisible({ timeout: 60_000 });
 });

@@ -83,6 +83,7 @@ test('a search is stopped and its best is kept', async ({ page, request, shop, j
   await page.getByLabel('Effort').selectOption('thorough');
   await page.getByRole('button', { name: 'Re-route' }).click();
   await expect(page.getByText(/Option \d+:/)).toBeVisible({ timeout: 60_000 });
+  await expect(page.getByText(/^(About \d+ s left, or less|Nearly done)$/)).toBeVisible({ timeout: 60_000 });
   await page.getByRole('button', { name: 'Stop, keep best' }).click();
   await expect(page.getByRole('button', { name: 'Re-route' })).toBeVisible({ timeout: 60_000 });
   const job = await jobOf(request, shop, jobId);

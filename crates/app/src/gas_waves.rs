@@ -9,11 +9,14 @@ mod entries;
 
 use gas::cycle::{Point, Settings};
 use gas::trace::{Along, Record};
+use job::model::Job;
+use job::routes::Routes;
 use job::{Monitor, Problems};
 use serde::Serialize;
+use serde_json::{Value, json};
 use utoipa::ToSchema;
 
-use crate::gas_job::{GasProgress, figure, run};
+use crate::gas_job::{GasProgress, Speeds, figure, gas_job, run};
 use crate::gas_model::GasModel;
 
 pub use entries::EntryPulse;
@@ -204,4 +207,19 @@ fn run_gas(name: &str, along: &Along) -> RunGas {
         gas_k: along.t.iter().map(|t| figure(*t)).collect(),
         heat_w_per_m: along.heat.iter().map(|q| figure(*q)).collect(),
     }
+}
+
+/// What the strength of a header takes its heat from: the gas at peak power and along the runs, in the form of a kept answer
+/// without all else. `None` when the job does not say enough of its engine, or the gas does not settle.
+pub fn gas_at_peak(job: &Job, routes: &Routes) -> Option<String> {
+    let rpm = job.engine.as_ref()?.peak_power_rpm?;
+    let mut monitor = Monitor::silent();
+    let mut report = gas_job(job, routes, &Speeds { from: rpm, to: rpm, step: 1.0 }, &mut monitor).ok()?;
+    report.more.waves.push(gas_waves(&report.model, rpm, &mut monitor).ok()?);
+    let all = report.to_json();
+    let waves = &all["waves"][0];
+    let along = |run: &Value| json!({"name": run["name"], "at_mm": run["at_mm"], "gas_k": run["gas_k"]});
+    let runs: Vec<Value> = waves["runs"].as_array()?.iter().map(along).collect();
+    let waves = json!([{"rpm": waves["rpm"], "settled": waves["settled"], "runs": runs}]);
+    Some(json!({"mark": all["mark"], "points": all["points"], "waves": waves}).to_string())
 }

@@ -17,7 +17,7 @@ use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_docume
 use crate::quote_file::QuoteFile;
 use crate::saved_plan::{Saved, saved_plan};
 use crate::shelf::{Offered, remnants};
-use crate::tree::TomlTree;
+use crate::tree::{ParsedToml, TomlTree};
 
 /// Names of the documents of a job that are texts, and what each is.
 pub const TEXTS: [(&str, &str); 14] = [
@@ -75,6 +75,8 @@ pub enum JobPart {
 pub struct OpenJob {
     /// The text of job.toml.
     pub text: String,
+    /// The file with its places; `None` when it is no TOML.
+    pub parsed: Option<ParsedToml>,
     /// Its tree; `None` when it is no TOML.
     pub tree: Option<TomlTree>,
     /// The job; `None` when job.toml has errors.
@@ -130,8 +132,10 @@ pub struct Planned<'a> {
 pub fn open(documents: &dyn Documents) -> OpenJob {
     let (file, reading) = read_documents(documents);
     let text = file.map(|d| String::from_utf8_lossy(&d.bytes).into_owned());
+    let parsed = text.as_deref().and_then(ParsedToml::of);
     let mut open = OpenJob {
-        tree: text.as_deref().and_then(TomlTree::of),
+        tree: parsed.as_ref().map(ParsedToml::tree),
+        parsed,
         text: text.unwrap_or_default(),
         opened: None,
         unsound: None,

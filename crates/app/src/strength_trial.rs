@@ -60,7 +60,12 @@ pub struct PartTrial {
 ///
 /// # Errors
 /// As of the whole answer: engine figures that are missing, a place where the part cannot be, what nothing holds.
-pub fn strength_trial(job: &Job, routes: &Routes, moved: &PartMove) -> Option<Result<PartTrial, Problems>> {
+pub fn strength_trial(
+    job: &Job,
+    routes: &Routes,
+    gas: Option<&str>,
+    moved: &PartMove,
+) -> Option<Result<PartTrial, Problems>> {
     let mut job = job.clone();
     let (parts, k, to) = (&mut job.parts, moved.index, moved.at_mm);
     let at = match moved.kind {
@@ -73,11 +78,11 @@ pub fn strength_trial(job: &Job, routes: &Routes, moved: &PartMove) -> Option<Re
         PartKind::Joint => &mut parts.couplings.get_mut(k)?.at,
     };
     *at = to;
-    Some(trial(&job, routes))
+    Some(trial(&job, routes, gas))
 }
 
-fn trial(job: &Job, routes: &Routes) -> Result<PartTrial, Problems> {
-    let model = strength_model(job, routes, None)?;
+fn trial(job: &Job, routes: &Routes, gas: Option<&str>) -> Result<PartTrial, Problems> {
+    let model = strength_model(job, routes, gas)?;
     let wrong = |e| not_held(&model, e);
     let ranges = run_ranges(&model.frame).map_err(wrong)?;
     let rated = ranges.iter().enumerate().map(|(k, w)| (share_of(&model, k, w), k, w.range));

@@ -48,11 +48,31 @@ impl TomlTree {
 
     /// The tree of a file's text; `None` when it is no TOML, or holds more than is read.
     pub fn of(text: &str) -> Option<TomlTree> {
+        ParsedToml::of(text).map(|parsed| parsed.tree())
+    }
+}
+
+/// A TOML file with the place of every value.
+#[derive(Debug, Clone)]
+pub struct ParsedToml(toml_edit::Document<String>);
+
+impl ParsedToml {
+    /// The file of a text; `None` when it is no TOML, or holds more than is read.
+    pub fn of(text: &str) -> Option<ParsedToml> {
         if too_full(text.as_bytes()).is_some() {
             return None;
         }
-        let document = text.parse::<toml_edit::DocumentMut>().ok()?;
-        Some(of_item(document.as_item()))
+        toml_edit::Document::parse(text.to_string()).ok().map(ParsedToml)
+    }
+
+    /// Its values.
+    pub fn tree(&self) -> TomlTree {
+        of_item(self.0.as_item())
+    }
+
+    /// Its outermost table.
+    pub(crate) fn root(&self) -> &toml_edit::Table {
+        self.0.as_table()
     }
 }
 

@@ -4,7 +4,7 @@ use app::tree::TomlTree;
 use app::view::bay::BayView;
 use app::view::codes::UnitsCode;
 use app::view::plan::PlanView;
-use app::view::problem::{ProblemView, problems};
+use app::view::problem::{ProblemView, problems_placed};
 use app::view::quote::QuoteSummary;
 use app::view::routes::RoutesView;
 use job::model::Units;
@@ -121,7 +121,7 @@ impl JobView {
             document: loaded.texts.tree.clone(),
             text: loaded.texts.text.clone(),
             documents: loaded.documents.keys().cloned().collect(),
-            problems: problems(&loaded.texts.problems(), &loaded.texts.text),
+            problems: problems_placed(&loaded.texts.problems(), "job.toml", loaded.texts.parsed.as_ref()),
             bay_stale: own.is_none() && older.is_some_and(|o| o.bay().is_some()),
             bay: own.or_else(|| older?.bay()).cloned(),
             routes: loaded.routes().cloned(),

@@ -4,15 +4,18 @@ use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Arc, OnceLock};
 
+use app::gas_waves::gas_at_peak;
 use app::open_job::{OpenJob, open};
 use app::view::bay::{BayView, bay};
 use app::view::plan::PlanView;
 use app::view::quote::{QuoteSummary, summary};
-use app::view::routes::{RoutesView, routes};
+use app::view::routes::{RoutesView, judged_routes, routes};
 use cutplan::CutJob;
 use geom::{Mesh, Solid};
 use job::MeshFiles;
-use route::clearance::clearance;
+use job::model::Job;
+use job::routes::Routes;
+use route::judge::{Judged, judge};
 use store::{Hash, Store};
 
 use crate::mesh_cache::MeshCache;
@@ -30,11 +33,13 @@ pub struct LoadedRevision {
     pub size: usize,
     /// Whether a document is missing from the store or job.toml is not TOML.
     pub is_broken: bool,
+    judged: OnceLock<Option<Judged>>,
     routes: OnceLock<Option<RoutesView>>,
     attempt: OnceLock<Option<RoutesView>>,
     bay: OnceLock<Option<BayView>>,
     quote: OnceLock<Option<QuoteSummary>>,
     picture: OnceLock<String>,
+    gas: OnceLock<Option<String>>,
 }
 
 impl LoadedRevision {
@@ -46,11 +51,13 @@ impl LoadedRevision {
             is_broken: !stored.lost.is_empty() || texts.tree.is_none(),
             texts,
             documents,
+            judged: OnceLock::new(),
             routes: OnceLock::new(),
             attempt: OnceLock::new(),
             bay: OnceLock::new(),
             quote: OnceLock::new(),
             picture: OnceLock::new(),
+            gas: OnceLock::new(),
         }
     }
 
@@ -60,12 +67,22 @@ impl LoadedRevision {
         keepouts.iter().filter_map(|k| if let Solid::Mesh(mesh) = &k.shape { Some(mesh) } else { None })
     }
 
+    /// Its job and its routes, when it has routes that can be judged.
+    fn routable(&self) -> Option<(&Job, &Routes)> {
+        let found = self.texts.routes.as_ref().filter(|_| self.texts.routable())?;
+        Some((&self.texts.opened.as_ref()?.job, found))
+    }
+
+    /// What its routes miss, with their clearances.
+    fn judged(&self) -> Option<&Judged> {
+        self.judged.get_or_init(|| self.routable().map(|(job, found)| judge(job, found))).as_ref()
+    }
+
     /// Its routes with their figures, when it has routes that can be judged.
     pub fn routes(&self) -> Option<&RoutesView> {
         let make = || {
-            let opened = self.texts.opened.as_ref()?;
-            let found = self.texts.routes.as_ref().filter(|_| self.texts.routable())?;
-            Some(routes(&opened.job, found, self.texts.fresh_plan()))
+            let (job, found) = self.routable()?;
+            Some(judged_routes(job, found, self.texts.fresh_plan(), self.judged()?))
         };
         self.routes.get_or_init(make).as_ref()
     }
@@ -84,9 +101,8 @@ impl LoadedRevision {
     pub fn bay(&self) -> Option<&BayView> {
         let make = || {
             let job = self.texts.shown()?;
-            let found = self.texts.routes.as_ref();
-            let gaps = found.and_then(|r| clearance(job, r).ok());
-            Some(bay(job, found, gaps.as_ref(), &self.texts.mesh_files()))
+            let gaps = self.judged().and_then(|judged| judged.clearance.as_ref());
+            Some(bay(job, self.texts.routes.as_ref(), gaps, &self.texts.mesh_files()))
         };
         self.bay.get_or_init(make).as_ref()
     }
@@ -105,6 +121,12 @@ impl LoadedRevision {
     /// Summary of its quote.
     pub fn quote(&self) -> Option<&QuoteSummary> {
         self.quote.get_or_init(|| self.texts.quote().as_ref().map(summary)).as_ref()
+    }
+
+    /// The gas at peak power, which heats it; some tenths of a second at the first call.
+    pub fn gas_at_peak(&self) -> Option<&str> {
+        let make = || gas_at_peak(&self.texts.opened.as_ref()?.job, self.texts.routes.as_ref()?);
+        self.gas.get_or_init(make).as_deref()
     }
 
     /// A small picture of it, SVG.

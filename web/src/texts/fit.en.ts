@@ -51,6 +51,7 @@ export const fit = {
   inside: 'Inside',
   save: 'Save reading',
   saved: 'reading added',
+  builtSheets: 'Sheets as built',
   shop: 'Your shop’s own errors',
   shopAbout: 'Worked out from every build in this shop that was measured. A forecast with your own figures fits you better than the usual ones.',
   shopTooFew: (builds: number) => `Too little was measured so far: ${builds} ${builds === 1 ? 'tube' : 'tubes'} with readings, and no error seen three times.`,

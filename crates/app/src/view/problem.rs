@@ -6,6 +6,7 @@ use utoipa::ToSchema;
 
 use super::codes::SeverityCode;
 use crate::edit_job::Step;
+use crate::tree::ParsedToml;
 
 /// A problem.
 #[derive(Debug, Clone, Serialize, ToSchema)]
@@ -53,7 +54,14 @@ pub fn problems(found: &Problems, text: &str) -> Vec<ProblemView> {
 
 /// Problems with the places of those in `file`, whose text this is.
 pub fn problems_in(found: &Problems, file: &str, text: &str) -> Vec<ProblemView> {
-    let places = found.0.iter().any(|p| p.place.spot.is_some()).then(|| Places::of(text)).flatten();
+    let is_placed = found.0.iter().any(|p| p.place.spot.is_some());
+    problems_placed(found, file, is_placed.then(|| ParsedToml::of(text)).flatten().as_ref())
+}
+
+/// Problems with the places of those in `file`, which is parsed already.
+pub fn problems_placed(found: &Problems, file: &str, parsed: Option<&ParsedToml>) -> Vec<ProblemView> {
+    let is_placed = found.0.iter().any(|p| p.place.spot.is_some());
+    let places = parsed.filter(|_| is_placed).map(Places::of);
     found.0.iter().map(|p| problem(p, file, places.as_ref())).collect()
 }
 
@@ -80,11 +88,10 @@ fn problem(problem: &Problem, file: &str, places: Option<&Places>) -> ProblemVie
 struct Places(Vec<(std::ops::Range<usize>, Vec<Step>)>);
 
 impl Places {
-    fn of(text: &str) -> Option<Places> {
-        let document = toml_edit::Document::parse(text).ok()?;
+    fn of(parsed: &ParsedToml) -> Places {
         let mut places = Places(Vec::new());
-        places.table(document.as_table(), &mut Vec::new());
-        Some(places)
+        places.table(parsed.root(), &mut Vec::new());
+        places
     }
 
     fn table(&mut self, table: &toml_edit::Table, path: &mut Vec<Step>) {

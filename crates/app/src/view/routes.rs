@@ -90,9 +90,12 @@ fn finite(value: f64) -> Option<f64> {
 
 /// The routes of a job that has ports and collectors; `plan` counts the joints.
 pub fn routes(job: &Job, found: &Routes, plan: Option<&CutPlan>) -> RoutesView {
-    let judged = judge(job, found);
-    let laid = lay(job, found).unwrap_or_default();
-    view(job, found, plan, &judged, &laid)
+    judged_routes(job, found, plan, &judge(job, found))
+}
+
+/// [`routes`] that have been judged.
+pub fn judged_routes(job: &Job, found: &Routes, plan: Option<&CutPlan>, judged: &Judged) -> RoutesView {
+    view(job, found, plan, judged, &lay(job, found).unwrap_or_default())
 }
 
 /// The least that is missing to each keep-out: gap and need, mm, over all runs.

@@ -24,7 +24,7 @@ pub async fn strength(
         let texts = &loaded.texts;
         let answer = texts
             .require_job()
-            .and_then(|opened| strength_job(&opened.job, texts.require_routes()?, &texts.rates, None));
+            .and_then(|opened| strength_job(&opened.job, texts.require_routes()?, &texts.rates, loaded.gas_at_peak()));
         answer.map_err(|problems| ApiError::of_problems("the header cannot be computed", &problems, &texts.text))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))
@@ -50,7 +50,7 @@ pub async fn part(
         let opened = texts.require_job().map_err(|p| refused(&p))?;
         let routes = texts.require_routes().map_err(|p| refused(&p))?;
         let none = || ApiError::unprocessable("there is no such part on a run").expected("a part of the job, from 0");
-        strength_trial(&opened.job, routes, &moved).ok_or_else(none)?.map_err(|p| refused(&p))
+        strength_trial(&opened.job, routes, loaded.gas_at_peak(), &moved).ok_or_else(none)?.map_err(|p| refused(&p))
     };
     Ok(JsonResponse(shop.work.run(Lane::Read, work).await??))
 }
