@@ -4,7 +4,7 @@ import { expect, jobOf, openStep, test, withoutNotes } from './shop';
 
 const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers', 'fit'];
 
-for (const [ground, width] of [['light', 1440], ['dark', 1440], ['light', 820], ['dark', 390]] as const) {
+for (const [ground, width] of [['light', 1440], ['dark', 1440], ['light', 1024], ['light', 820], ['dark', 390]] as const) {
   test(`axe finds nothing, ${ground}, ${width} px`, async ({ page, jobId }) => {
     test.setTimeout(180_000);
     await page.setViewportSize({ width, height: 900 });
