@@ -10,7 +10,7 @@
 
 use std::marker::PhantomData;
 
-use pulp::{NullaryFnOnce, Simd, WithSimd};
+use pulp::{Simd, WithSimd};
 
 use super::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
 use crate::arithmetic::{Apart, Arithmetic, Fused};
@@ -20,8 +20,6 @@ use crate::medium::Medium;
 
 /// Cells of a strip.
 pub(super) const STRIP: usize = 32;
-/// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
-const LEAST_REYNOLDS: f64 = 3000.0;
 /// Most that a slope may be of the smaller of its two differences, at either end of the Courant numbers: with 2 contacts
 /// and shocks are wider, with 6 contacts start to ripple behind shocks.
 const STEEPEST: f64 = 4.0;
@@ -405,6 +403,50 @@ fn primitives<M: Medium, A: Arithmetic>(
     }
 }
 
+/// Coefficients of friction and heat of a strip.
+#[inline(always)]
+fn resist<M: Medium, A: Arithmetic>(
+    medium: &M,
+    momentum: &Row,
+    t: &Row,
+    b: &Row,
+    k: &Row,
+    walls: &Lining<'_>,
+    drag: &mut Row,
+    warm: &mut Row,
+) {
+    for i in 0..STRIP {
+        let smooth = losses::friction_quick::<A>(momentum[i].abs() * walls.diameter[i], t[i]);
+        let f = more(smooth, walls.rough[i]);
+        drag[i] = A::sum(walls.by_reynolds[i], f, walls.fixed[i]);
+        // cp = R (1 + cv / R).
+        let r = medium.gas_constant(b[i]);
+        warm[i] = walls.heat[i] * f * A::sum(r, k[i], r);
+    }
+}
+
+/// What friction and heat read of the [`Shape`] of a strip.
+struct Lining<'a> {
+    fixed: &'a Row,
+    by_reynolds: &'a Row,
+    rough: &'a Row,
+    diameter: &'a Row,
+    heat: &'a Row,
+}
+
+impl<'a> Lining<'a> {
+    #[inline(always)]
+    fn of(shape: &'a Shape, at: usize) -> Lining<'a> {
+        Lining {
+            fixed: row(&shape.fixed, at),
+            by_reynolds: row(&shape.by_reynolds, at),
+            rough: row(&shape.rough, at),
+            diameter: row(&shape.diameter, at),
+            heat: row(&shape.heat, at),
+        }
+    }
+}
+
 /// A step of all cells. Returns the greatest (|u| + c) / dx.
 pub(super) struct Step<'a, M> {
     pub(super) medium: M,
@@ -414,8 +456,8 @@ pub(super) struct Step<'a, M> {
     pub(super) q: &'a mut Conserved,
     pub(super) w: &'a mut Cells,
     pub(super) shape: &'a Shape,
-    pub(super) drag: &'a [f64],
-    pub(super) warm: &'a [f64],
+    pub(super) drag: &'a mut [f64],
+    pub(super) warm: &'a mut [f64],
     /// Fluxes at the ends of pipes, ascending.
     pub(super) ends: &'a [EndFlux],
     pub(super) scratch: &'a mut Scratch,
@@ -491,6 +533,18 @@ impl<M: Medium> Step<'_, M> {
                 row_mut(&mut w.soft, s),
                 &mut top,
             );
+            if WALLS {
+                resist::<M, A>(
+                    &medium,
+                    row(&q.momentum, s),
+                    row(&w.t, s),
+                    row(&w.b, s),
+                    row(&w.k, s),
+                    &Lining::of(shape, s),
+                    row_mut(drag, s),
+                    row_mut(warm, s),
+                );
+            }
             left.carry();
             right.carry();
             flux.carry();
@@ -581,40 +635,5 @@ impl Gathered {
         };
         let medium = PhantomData::<M>;
         arch.dispatch(Predict { dt, n: n.next_multiple_of(4), cells, left, right, medium });
-    }
-}
-
-/// Coefficients of friction and heat from the present state.
-pub(super) struct Coefficients<'a> {
-    pub(super) rho: &'a [f64],
-    pub(super) w: &'a Cells,
-    pub(super) shape: &'a Shape,
-    pub(super) drag: &'a mut [f64],
-    pub(super) warm: &'a mut [f64],
-}
-
-impl NullaryFnOnce for Coefficients<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        coefficients(self.rho, self.w, self.shape, self.drag, self.warm)
-    }
-}
-
-#[inline(always)]
-fn coefficients(rho: &[f64], w: &Cells, shape: &Shape, drag: &mut [f64], warm: &mut [f64]) {
-    let n = drag.len();
-    let (rho, u, t, k, p) = (&rho[..n], &w.u[..n], &w.t[..n], &w.k[..n], &w.p[..n]);
-    let (fixed, rough, by) = (&shape.fixed[..n], &shape.rough[..n], &shape.by_reynolds[..n]);
-    let (diameter, heat, warm) = (&shape.diameter[..n], &shape.heat[..n], &mut warm[..n]);
-    for i in 0..n {
-        let viscosity = losses::viscosity_quick(t[i]);
-        let reynolds = more(rho[i] * u[i].abs() * diameter[i] / viscosity, LEAST_REYNOLDS);
-        let f = more(losses::friction_smooth(reynolds), rough[i]);
-        drag[i] = fixed[i] + by[i] * 0.5 * f / diameter[i];
-        // R from p = rho R T; cp = R (1 + k).
-        let cp = p[i] / (rho[i] * t[i]) * (1.0 + k[i]);
-        warm[i] = heat[i] * 4.0 / diameter[i] * losses::stanton(f) * cp;
     }
 }
