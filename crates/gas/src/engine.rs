@@ -225,7 +225,7 @@ impl Engine {
         })
     }
 
-    /// Makes the network with cells of about `dx` m in the hottest pipes, and shorter ones where sound is slower.
+    /// Makes the network with cells of about `dx` m.
     ///
     /// # Errors
     /// [`EngineError`].
@@ -233,9 +233,7 @@ impl Engine {
         self.check()?;
         let medium = Mixture::air_and_octane();
         let n = self.firing.len();
-        // In cells that a wave crosses in the same time, no pipe takes shorter steps than it needs for the others.
-        let hottest = self.pipes.iter().map(|p| p.start[1]).fold(0.0, f64::max);
-        let ducts: Vec<Duct> = self.pipes.iter().map(|p| p.duct(dx * (p.start[1] / hottest).sqrt())).collect();
+        let ducts: Vec<Duct> = self.pipes.iter().map(|p| p.duct(dx)).collect();
         let end = |link: &Link, pipe: &Pipe, x: f64| match *link {
             Link::Closed => End::Closed,
             Link::Exhaust(c) | Link::Intake(c) => End::Vessel(c, 0.0),
