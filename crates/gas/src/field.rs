@@ -9,7 +9,7 @@
 //!    neighbours ([`crate::flux`]), conserved quantities, friction and heat, primitives, ghosts and the greatest signal speed.
 //!
 //! Slopes: with v the Courant number of the wave, its slope is [(1 + v) upwind + (2 - v) downwind] / 3, third order for a
-//! simple wave, steeper at fronts, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
+//! simple wave, steeper at fronts in pipes without walls or cones, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
 //! P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
 //! bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the
 //! cell is taken as level.
@@ -361,13 +361,13 @@ impl<M: Medium> Field<M> {
 
     /// Predicts the states at the faces of all ends half of `dt` on.
     pub fn predict_ends(&mut self, dt: f64) {
-        let Field { arch, spans, q, w, shape, drag, end_faces, scratch, .. } = self;
+        let Field { arch, spans, q, w, shape, drag, walls, end_faces, scratch, .. } = self;
         let passes::Scratch { left, right, gathered, .. } = &mut **scratch;
         for (batch, faces) in end_faces.chunks_mut(passes::STRIP).enumerate() {
             for i in 0..faces.len() {
                 gathered.take(i, end_cell(spans, batch * passes::STRIP + i), (q, w, shape, drag));
             }
-            gathered.predict::<M>(*arch, dt, faces.len(), left, right);
+            gathered.predict::<M>(*arch, dt, faces.len(), *walls, left, right);
             for (i, face) in faces.iter_mut().enumerate() {
                 let edge = if i.is_multiple_of(2) { &*left } else { &*right };
                 let j = i + 1;
