@@ -50,7 +50,7 @@ pub struct CylinderCycle {
     pub pumping: f64,
     /// Greatest pressure, Pa.
     pub peak: f64,
-    /// Mean total temperature of what leaves by the exhaust valves, weighted by mass, K.
+    /// Total temperature of what leaves by the exhaust valves over the cycle, mixed, K.
     pub exhaust_k: f64,
     /// Heat to the walls, J.
     pub wall_heat: f64,
@@ -182,7 +182,7 @@ impl<'a> Sweep<'a> {
             let cylinder = &self.running.cylinders[c];
             (sum.work, sum.pumping) = (cylinder.work, cylinder.pumping);
             (sum.peak, sum.wall_heat) = (cylinder.peak, cylinder.wall_heat);
-            sum.exhaust_k = heat[c][1] / heat[c][0].max(1e-12);
+            sum.exhaust_k = self.temperature_of(heat[c][1] / heat[c][0].max(1e-12));
         }
         (sums, recorder.map(Recorder::finish), steps)
     }
@@ -231,7 +231,7 @@ impl<'a> Sweep<'a> {
         let [out, energy, _] = running.network.flow(ek, eat);
         if out < 0.0 {
             heat[0] -= out * dt;
-            heat[1] -= self.temperature_of(energy / out) * out * dt;
+            heat[1] -= energy * dt;
         }
         let closes = running.intake.closes.rem_euclid(CYCLE);
         if own <= closes && closes < own + dt * turn {

@@ -14,6 +14,7 @@
 
 use std::f64::consts::PI;
 
+use crate::ends::Reservoir;
 use crate::medium::Medium;
 use crate::vessel::Vessel;
 
@@ -25,8 +26,6 @@ const LIFT_POINTS: usize = 256;
 const THROAT: f64 = 0.70;
 /// Exponent of compression without burning, for the pressure that the wall heat compares with.
 const MOTORED: f64 = 1.33;
-/// Wall heat is worked out again after this much crank, rad.
-const HEAT_STEP: f64 = 0.06;
 
 /// Sizes of a cylinder, m.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -192,10 +191,8 @@ pub struct Cylinder {
     charge: f64,
     /// Pressure, volume and temperature when the intake valve closed.
     closed: [f64; 3],
-    /// Heat coefficient, W/(m2 K).
-    heat: f64,
-    /// The angle at which it is worked out again.
-    heat_at: f64,
+    /// 3.26 B^-0.2 of the heat coefficient.
+    by_bore: f64,
     /// Work on the piston since the start of the cycle, J, and that of exhaust and intake strokes.
     pub work: f64,
     /// See `work`.
@@ -227,13 +224,13 @@ impl Cylinder {
     /// At the start of a run.
     pub fn new(geometry: &Geometry, p: f64, t: f64) -> Cylinder {
         let closed = [p, geometry.volume(PI), t];
-        Cylinder { charge: 0.0, closed, heat: 0.0, heat_at: -1.0, work: 0.0, pumping: 0.0, wall_heat: 0.0, peak: 0.0 }
+        let by_bore = 3.26 * geometry.bore.powf(-0.2);
+        Cylinder { charge: 0.0, closed, by_bore, work: 0.0, pumping: 0.0, wall_heat: 0.0, peak: 0.0 }
     }
 
     /// Forgets the sums of the last cycle.
     pub fn start_cycle(&mut self) {
         (self.work, self.pumping, self.wall_heat, self.peak) = (0.0, 0.0, 0.0, 0.0);
-        self.heat_at = -1.0;
     }
 
     /// Moves the piston from `from` to `to` (0 to 4 pi, rad) in `dt` seconds, after mass and energy have come and gone.
@@ -241,7 +238,7 @@ impl Cylinder {
         let volume = m.geometry.volume(to);
         let before = *vessel.now();
         self.note(vessel, m, from, to, before.p, before.t);
-        let lost = self.wall_loss(vessel, m, to, before.p, before.t, dt);
+        let lost = self.wall_loss(&vessel.reservoir(0.5 * dt), 0.5 * (vessel.volume + volume), m, to) * dt;
         self.wall_heat += lost;
         vessel.energy += self.burning(vessel, m.burn, from, to) - lost;
         // The pressure after all that at the old volume, then along an isentrope to the new one; work by the trapezoid.
@@ -288,23 +285,22 @@ impl Cylinder {
         burned * burn.heat
     }
 
-    fn wall_loss(&mut self, vessel: &Vessel, m: &Moving, to: f64, p: f64, t: f64, dt: f64) -> f64 {
-        let g = m.geometry;
-        if self.heat_at < 0.0 || to >= self.heat_at || to < self.heat_at - 2.0 * HEAT_STEP {
-            self.heat_at = to + HEAT_STEP;
-            let speed = g.stroke * m.turn / PI;
-            let shut = to < m.exhaust_opens || to > m.intake_closes;
-            let [p1, v1, t1] = self.closed;
-            let burning = if to < m.exhaust_opens {
-                let motored = p1 * (v1 / vessel.volume).powf(MOTORED);
-                3.24e-3 * g.displacement() * t1 / (p1 * v1) * (p - motored).max(0.0)
-            } else {
-                0.0
-            };
-            let w = if shut { 2.28 * speed + burning } else { 6.18 * speed };
-            self.heat = 3.26 * g.bore.powf(-0.2) * (1e-3 * p).powf(0.8) * t.powf(-0.55) * w.powf(0.8);
-        }
-        let side = 4.0 * vessel.volume / g.bore;
-        self.heat * (2.2 * g.area() + side) * (t - m.wall_k) * dt
+    /// Heat to the walls, W, of gas that fills `volume` m3, in a step that ends at `to`.
+    fn wall_loss(&self, gas: &Reservoir, volume: f64, m: &Moving, to: f64) -> f64 {
+        let (g, p, t) = (m.geometry, gas.p, gas.t);
+        let speed = g.stroke * m.turn / PI;
+        let shut = to < m.exhaust_opens || to > m.intake_closes;
+        let [p1, v1, t1] = self.closed;
+        let burning = if to < m.exhaust_opens {
+            let motored = p1 * (v1 / volume).powf(MOTORED);
+            3.24e-3 * g.displacement() * t1 / (p1 * v1) * (p - motored).max(0.0)
+        } else {
+            0.0
+        };
+        let w = if shut { 2.28 * speed + burning } else { 6.18 * speed };
+        // p^0.8 w^0.8 T^-0.55.
+        let heat = self.by_bore * (0.8 * (1e-3 * p * w).ln() - 0.55 * t.ln()).exp();
+        let side = 4.0 * volume / g.bore;
+        heat * (2.2 * g.area() + side) * (t - m.wall_k)
     }
 }

@@ -9,7 +9,7 @@
 //!    neighbours ([`crate::flux`]), conserved quantities, friction and heat, primitives, ghosts and the greatest signal speed.
 //!
 //! Slopes: with v the Courant number of the wave, its slope is [(1 + v) upwind + (2 - v) downwind] / 3, third order for a
-//! simple wave, steeper at fronts, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
+//! simple wave, steeper at fronts in pipes without walls or cones, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
 //! P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
 //! bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the
 //! cell is taken as level.
@@ -129,12 +129,12 @@ struct Shape {
     growth: Lane,
     /// Friction over 2 D and losses over 2, 1/m; without Reynolds number.
     fixed: Lane,
-    /// 1 where friction comes from the Reynolds number.
+    /// 1 / (2 D) where friction comes from the Reynolds number, 1/m.
     by_reynolds: Lane,
     /// Fully rough friction factor.
     rough: Lane,
     diameter: Lane,
-    /// 4 St cp / D without St: heat factor over D, 0 without heat.
+    /// 4 St / D of a friction factor of 1, times the heat factor, 1/m; 0 without heat.
     heat: Lane,
     wall_k: Lane,
 }
@@ -149,12 +149,11 @@ pub struct Field<M: Medium> {
     q: Conserved,
     w: Cells,
     shape: Shape,
-    /// Friction coefficient k (acceleration -k u |u|) and heat coefficient, refreshed now and then.
+    /// Friction coefficient k (acceleration -k u |u|), 1/m, and heat coefficient, J/(kg m K).
     drag: Lane,
     warm: Lane,
     /// Whether there is friction, heat or changing area anywhere.
     walls: bool,
-    age: usize,
     strips: usize,
     /// Cells and ghosts of pipes.
     used: usize,
@@ -181,9 +180,6 @@ pub struct Duct {
     pub walls: Vec<Wall>,
 }
 
-/// Friction and heat coefficients are refreshed after this many steps.
-const REFRESH: usize = 16;
-
 impl<M: Medium> Field<M> {
     /// The pipes `ducts`, filled by `start(pipe, cell)`.
     pub fn new(medium: M, ducts: &[Duct], start: impl Fn(usize, usize) -> State) -> Field<M> {
@@ -197,7 +193,6 @@ impl<M: Medium> Field<M> {
             drag: Vec::new(),
             warm: Vec::new(),
             walls: false,
-            age: 0,
             strips: 0,
             used: 0,
             ends: Vec::new(),
@@ -222,7 +217,6 @@ impl<M: Medium> Field<M> {
             field.end_flux.extend([first, first + cells].map(|face| EndFlux { face, flux: Flux::default() }));
         }
         field.refresh();
-        field.coefficients();
         field
     }
 
@@ -244,9 +238,10 @@ impl<M: Medium> Field<M> {
             let wall = if inner { duct.walls[i - 1] } else { Wall::NONE };
             s.diameter.push(diameter);
             s.fixed.push(0.5 * (wall.friction.unwrap_or(0.0) / diameter + wall.loss));
-            s.by_reynolds.push(if wall.friction.is_none() { 1.0 } else { 0.0 });
+            s.by_reynolds.push(if wall.friction.is_none() { 0.5 / diameter } else { 0.0 });
             s.rough.push(crate::losses::friction_rough(wall.roughness));
-            s.heat.push(if wall.temperature.is_some() { wall.heat_factor } else { 0.0 });
+            let heat = 4.0 / diameter * crate::losses::stanton(1.0) * wall.heat_factor;
+            s.heat.push(if wall.temperature.is_some() { heat } else { 0.0 });
             s.wall_k.push(wall.temperature.unwrap_or(300.0));
             self.walls |= wall != Wall::NONE || a.to_bits() != b.to_bits();
         }
@@ -366,13 +361,13 @@ impl<M: Medium> Field<M> {
 
     /// Predicts the states at the faces of all ends half of `dt` on.
     pub fn predict_ends(&mut self, dt: f64) {
-        let Field { arch, spans, q, w, shape, drag, end_faces, scratch, .. } = self;
+        let Field { arch, spans, q, w, shape, drag, walls, end_faces, scratch, .. } = self;
         let passes::Scratch { left, right, gathered, .. } = &mut **scratch;
         for (batch, faces) in end_faces.chunks_mut(passes::STRIP).enumerate() {
             for i in 0..faces.len() {
                 gathered.take(i, end_cell(spans, batch * passes::STRIP + i), (q, w, shape, drag));
             }
-            gathered.predict::<M>(*arch, dt, faces.len(), left, right);
+            gathered.predict::<M>(*arch, dt, faces.len(), *walls, left, right);
             for (i, face) in faces.iter_mut().enumerate() {
                 let edge = if i.is_multiple_of(2) { &*left } else { &*right };
                 let j = i + 1;
@@ -414,28 +409,13 @@ impl<M: Medium> Field<M> {
         };
     }
 
-    /// All cells after `dt`: fluxes, friction, heat, primitives and ghosts.
-    pub fn update(&mut self, dt: f64) {
-        if self.walls {
-            if self.age.is_multiple_of(REFRESH) {
-                self.coefficients();
-            }
-            self.age += 1;
-        }
-        self.step(dt);
-    }
-
-    fn coefficients(&mut self) {
-        let Field { arch, q, w, shape, drag, warm, .. } = self;
-        arch.dispatch(passes::Coefficients { rho: &q.mass, w, shape, drag, warm });
-    }
-
     /// Primitives, signal speed and ghosts from the conserved quantities.
     pub fn refresh(&mut self) {
-        self.step(0.0);
+        self.update(0.0);
     }
 
-    fn step(&mut self, dt: f64) {
+    /// All cells after `dt`: fluxes, friction, heat, primitives and ghosts.
+    pub fn update(&mut self, dt: f64) {
         let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
         let (medium, walls, strips) = (*medium, *walls, *strips);
         self.fastest =

@@ -11,18 +11,37 @@
 /// Pr^(-2/3) at Pr = 0.707.
 const PRANDTL_POWER: f64 = 1.26;
 
+use crate::arithmetic::{Arithmetic, inverse_fourth_root};
+
+/// Viscosity of exhaust over T^0.75, Pa s/K^0.75.
+const VISCOSITY: f64 = 2.31e-7;
+/// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
+const LEAST_REYNOLDS: f64 = 3000.0;
+
 /// Viscosity of exhaust, Pa s: 3.129e-7 T^0.7055 (within 0.45 % of Cantera between 600 and 1400 K) written with T^0.75 so
 /// that two roots give it; within 5 % between 300 and 1600 K, which is 1.3 % of friction.
 #[inline(always)]
 pub fn viscosity_quick(t: f64) -> f64 {
     let root = t.sqrt();
-    2.31e-7 * root * root.sqrt()
+    VISCOSITY * root * root.sqrt()
 }
 
 /// Darcy friction factor of a smooth pipe by Blasius.
 #[inline(always)]
 pub fn friction_smooth(reynolds: f64) -> f64 {
     0.316 / reynolds.sqrt().sqrt()
+}
+
+/// The same for gas of `t` K that flows with `flow` kg/(m2 s) times the diameter, kg/(m s), without a root or a division.
+///
+/// The viscosity is that of [`viscosity_quick`]. Within 2e-5 of itself.
+#[inline(always)]
+pub fn friction_quick<A: Arithmetic>(flow: f64, t: f64) -> f64 {
+    let cool = inverse_fourth_root::<A>(t);
+    let reynolds = flow * (1.0 / VISCOSITY) * cool * cool * cool;
+    // A comparison, because `max` also takes care of NaN.
+    let reynolds = if reynolds > LEAST_REYNOLDS { reynolds } else { LEAST_REYNOLDS };
+    0.316 * inverse_fourth_root::<A>(reynolds)
 }
 
 /// Darcy friction factor of a fully rough pipe; `roughness` over the diameter, 0 for smooth.

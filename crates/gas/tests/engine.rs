@@ -82,6 +82,19 @@ fn cells_of_20_mm_are_close_to_finer_ones() {
 }
 
 #[test]
+fn cells_do_not_matter_behind_a_narrow_port() {
+    let mut engine = four(0.9);
+    (0..8).step_by(2).for_each(|k| engine.pipes[k].profile = vec![(0.0, 0.024), (0.06, 0.041)]);
+    let at = |dx: f64| {
+        let mut sweep = Sweep::new(&engine, Settings { dx, ..Settings::default() }).unwrap();
+        sweep.run(9000.0, |_, _| true).unwrap()
+    };
+    let (coarse, fine) = (at(0.020), at(0.010));
+    assert!(coarse.cycles < 10 && fine.cycles < 10, "{} {}", coarse.cycles, fine.cycles);
+    assert!((coarse.torque / fine.torque - 1.0).abs() < 5e-3, "{} {}", coarse.torque, fine.torque);
+}
+
+#[test]
 fn it_stops_when_asked_and_refuses_what_cannot_be() {
     let engine = four(0.8);
     let mut sweep = Sweep::new(&engine, Settings::default()).unwrap();

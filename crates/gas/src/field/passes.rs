@@ -10,7 +10,7 @@
 
 use std::marker::PhantomData;
 
-use pulp::{NullaryFnOnce, Simd, WithSimd};
+use pulp::{Simd, WithSimd};
 
 use super::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
 use crate::arithmetic::{Apart, Arithmetic, Fused};
@@ -20,14 +20,15 @@ use crate::medium::Medium;
 
 /// Cells of a strip.
 pub(super) const STRIP: usize = 32;
-/// Reynolds numbers below this are taken as this: the flow turns round many times a cycle.
-const LEAST_REYNOLDS: f64 = 3000.0;
 /// Most that a slope may be of the smaller of its two differences, at either end of the Courant numbers: with 2 contacts
 /// and shocks are wider, with 6 contacts start to ripple behind shocks.
 const STEEPEST: f64 = 4.0;
 /// Jumps of pressure from cell to cell above this part of it are steep fronts: there the slope of a wave of sound is at
-/// least the greater difference less this, within its bounds. Smooth waves keep their third order.
+/// least the greater difference less this, within its bounds. Smooth waves keep their third order. In pipes with walls or
+/// cones no slope is sharpened: torque is the same, and behind a narrow port sharper slopes keep cycles from repeating.
 const FRONT: f64 = 0.019;
+/// Cells at ends of pipes that are predicted together: a vector.
+const GROUP: usize = 4;
 /// Lanes of the greatest signal speed.
 const LANES: usize = 8;
 
@@ -120,14 +121,14 @@ impl<'a> Around<'a> {
     }
 }
 
-/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds, sharper at
-/// fronts in gas of pressure `p`. The bounds 2/v and 2/(1 - v) of the differences are taken as straight lines below their
+/// A quarter of the bounded slope of a wave of Courant number `v` from 0 to 1: third order where nothing binds, and without walls
+/// steeper at fronts in gas of pressure `p`. The bounds 2/v and 2/(1 - v) of the differences are taken as straight lines below their
 /// curves. The differences are twice those of the wave.
 #[inline(always)]
-fn quarter_slope<A: Arithmetic>(up: f64, down: f64, v: f64, p: f64) -> f64 {
+fn quarter_slope<A: Arithmetic, const WALLS: bool>(up: f64, down: f64, v: f64, p: f64) -> f64 {
     let (a, b) = (up.abs(), down.abs());
     let third = A::sum(v, a - b, A::sum(2.0, b, a)) * (0.25 / 3.0);
-    let free = more(third, A::sum(-0.5 * FRONT, p, 0.25 * more(a, b)));
+    let free = if WALLS { third } else { more(third, A::sum(-0.5 * FRONT, p, 0.25 * more(a, b))) };
     let by_up = A::sum(v, 0.25 * (2.0 - STEEPEST), 0.25 * STEEPEST) * a;
     let by_down = A::sum(v, 0.25 * (STEEPEST - 2.0), 0.5) * b;
     same_sign(up, down, less(free, less(by_up, by_down)))
@@ -158,18 +159,19 @@ fn slope_within(up: f64, down: f64) -> f64 {
     same_sign(up, down, less(more(a, b), 2.0 * less(a, b)))
 }
 
-/// States at both faces of the first `n` cells half of `dt` on; they go to numbers 1 and on. One piece: in two loops what
-/// passes between them would cost as much as the arithmetic.
+/// States at both faces of `N` cells from number `from` on, half of `dt` on; that of cell i is number i + 1. One piece: in two
+/// loops what passes between them would cost as much as the arithmetic. `N` is fixed, so that no cell is left for a loop without
+/// vectors.
 #[inline(always)]
-fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
+fn predict<M: Medium, A: Arithmetic, const WALLS: bool, const N: usize>(
     dt: f64,
-    n: usize,
+    from: usize,
     w: &Around<'_>,
     left: &mut Edge,
     right: &mut Edge,
 ) {
     let half = 0.5 * dt;
-    for i in 0..n.min(STRIP) {
+    for i in (0..N).map(|j| from + j) {
         let (rho0, u0, p0, b0, c0) = (w.rho[1][i], w.u[1][i], w.p[1][i], w.b[1][i], w.c[i]);
         let courant = dt * w.inv_dx[i];
         let z = rho0 * c0;
@@ -181,9 +183,9 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool>(
         let order = |v: f64, l: f64, r: f64| if v >= 0.0 { (l, r) } else { (r, l) };
         // Twice the differences of the waves of sound; a quarter of their slopes.
         let (up, down) = order(v_minus, A::sum(-z, u_l, p_l), A::sum(-z, u_r, p_r));
-        let minus = quarter_slope::<A>(up, down, v_minus.abs(), p0);
+        let minus = quarter_slope::<A, WALLS>(up, down, v_minus.abs(), p0);
         let (up, down) = order(v_plus, A::sum(z, u_l, p_l), A::sum(z, u_r, p_r));
-        let plus = quarter_slope::<A>(up, down, v_plus.abs(), p0);
+        let plus = quarter_slope::<A, WALLS>(up, down, v_plus.abs(), p0);
         let (up, down) = order(v0, A::sum(-p_l, inv_cc, rho_l), A::sum(-p_r, inv_cc, rho_r));
         let entropy = half_slope_steep::<A>(up, down, v0.abs());
         // What half a step moves the middle of the cell by, and half the difference of its faces.
@@ -405,6 +407,50 @@ fn primitives<M: Medium, A: Arithmetic>(
     }
 }
 
+/// Coefficients of friction and heat of a strip.
+#[inline(always)]
+fn resist<M: Medium, A: Arithmetic>(
+    medium: &M,
+    momentum: &Row,
+    t: &Row,
+    b: &Row,
+    k: &Row,
+    walls: &Lining<'_>,
+    drag: &mut Row,
+    warm: &mut Row,
+) {
+    for i in 0..STRIP {
+        let smooth = losses::friction_quick::<A>(momentum[i].abs() * walls.diameter[i], t[i]);
+        let f = more(smooth, walls.rough[i]);
+        drag[i] = A::sum(walls.by_reynolds[i], f, walls.fixed[i]);
+        // cp = R (1 + cv / R).
+        let r = medium.gas_constant(b[i]);
+        warm[i] = walls.heat[i] * f * A::sum(r, k[i], r);
+    }
+}
+
+/// What friction and heat read of the [`Shape`] of a strip.
+struct Lining<'a> {
+    fixed: &'a Row,
+    by_reynolds: &'a Row,
+    rough: &'a Row,
+    diameter: &'a Row,
+    heat: &'a Row,
+}
+
+impl<'a> Lining<'a> {
+    #[inline(always)]
+    fn of(shape: &'a Shape, at: usize) -> Lining<'a> {
+        Lining {
+            fixed: row(&shape.fixed, at),
+            by_reynolds: row(&shape.by_reynolds, at),
+            rough: row(&shape.rough, at),
+            diameter: row(&shape.diameter, at),
+            heat: row(&shape.heat, at),
+        }
+    }
+}
+
 /// A step of all cells. Returns the greatest (|u| + c) / dx.
 pub(super) struct Step<'a, M> {
     pub(super) medium: M,
@@ -414,8 +460,8 @@ pub(super) struct Step<'a, M> {
     pub(super) q: &'a mut Conserved,
     pub(super) w: &'a mut Cells,
     pub(super) shape: &'a Shape,
-    pub(super) drag: &'a [f64],
-    pub(super) warm: &'a [f64],
+    pub(super) drag: &'a mut [f64],
+    pub(super) warm: &'a mut [f64],
     /// Fluxes at the ends of pipes, ascending.
     pub(super) ends: &'a [EndFlux],
     pub(super) scratch: &'a mut Scratch,
@@ -444,7 +490,7 @@ impl<M: Medium> Step<'_, M> {
         let mut top = [0.0; STRIP];
         let mut next = 0;
         for s in (0..strips).map(|k| k * STRIP) {
-            predict::<M, A, WALLS>(dt, STRIP, &Around::cells(q, w, shape, drag, s + 1), left, right);
+            predict::<M, A, WALLS, STRIP>(dt, 0, &Around::cells(q, w, shape, drag, s + 1), left, right);
             flux.fill::<M, A>(right, row(&w.c, s), left, row(&w.c, s + 1));
             while let Some(end) = ends.get(next).filter(|e| e.face <= s + STRIP) {
                 let i = (end.face - s).min(STRIP);
@@ -491,6 +537,18 @@ impl<M: Medium> Step<'_, M> {
                 row_mut(&mut w.soft, s),
                 &mut top,
             );
+            if WALLS {
+                resist::<M, A>(
+                    &medium,
+                    row(&q.momentum, s),
+                    row(&w.t, s),
+                    row(&w.b, s),
+                    row(&w.k, s),
+                    &Lining::of(shape, s),
+                    row_mut(drag, s),
+                    row_mut(warm, s),
+                );
+            }
             left.carry();
             right.carry();
             flux.carry();
@@ -509,6 +567,7 @@ impl<M: Medium> Step<'_, M> {
 struct Predict<'a, M> {
     dt: f64,
     n: usize,
+    walls: bool,
     cells: Around<'a>,
     left: &'a mut Edge,
     right: &'a mut Edge,
@@ -520,11 +579,14 @@ impl<M: Medium> WithSimd for Predict<'_, M> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _simd: S) {
-        let Predict { dt, n, cells, left, right, .. } = self;
-        if S::IS_SCALAR {
-            predict::<M, Apart, true>(dt, n, &cells, left, right);
-        } else {
-            predict::<M, Fused, true>(dt, n, &cells, left, right);
+        let Predict { dt, n, walls, cells, left, right, .. } = self;
+        for from in (0..STRIP).step_by(GROUP).take_while(|from| *from < n) {
+            match (S::IS_SCALAR, walls) {
+                (false, true) => predict::<M, Fused, true, GROUP>(dt, from, &cells, left, right),
+                (false, false) => predict::<M, Fused, false, GROUP>(dt, from, &cells, left, right),
+                (true, true) => predict::<M, Apart, true, GROUP>(dt, from, &cells, left, right),
+                (true, false) => predict::<M, Apart, false, GROUP>(dt, from, &cells, left, right),
+            }
         }
     }
 }
@@ -563,7 +625,15 @@ impl Gathered {
     }
 
     /// Left and right face states of the first `n`, half of `dt` on; that of place i is number i + 1.
-    pub(super) fn predict<M: Medium>(&self, arch: pulp::Arch, dt: f64, n: usize, left: &mut Edge, right: &mut Edge) {
+    pub(super) fn predict<M: Medium>(
+        &self,
+        arch: pulp::Arch,
+        dt: f64,
+        n: usize,
+        walls: bool,
+        left: &mut Edge,
+        right: &mut Edge,
+    ) {
         let [c, k, e0, e_b, soft, inv_dx, growth, drag] = &self.own;
         let cells = Around {
             rho: [&self.rho[0], &self.rho[1], &self.rho[2]],
@@ -580,41 +650,6 @@ impl Gathered {
             drag,
         };
         let medium = PhantomData::<M>;
-        arch.dispatch(Predict { dt, n: n.next_multiple_of(4), cells, left, right, medium });
-    }
-}
-
-/// Coefficients of friction and heat from the present state.
-pub(super) struct Coefficients<'a> {
-    pub(super) rho: &'a [f64],
-    pub(super) w: &'a Cells,
-    pub(super) shape: &'a Shape,
-    pub(super) drag: &'a mut [f64],
-    pub(super) warm: &'a mut [f64],
-}
-
-impl NullaryFnOnce for Coefficients<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        coefficients(self.rho, self.w, self.shape, self.drag, self.warm)
-    }
-}
-
-#[inline(always)]
-fn coefficients(rho: &[f64], w: &Cells, shape: &Shape, drag: &mut [f64], warm: &mut [f64]) {
-    let n = drag.len();
-    let (rho, u, t, k, p) = (&rho[..n], &w.u[..n], &w.t[..n], &w.k[..n], &w.p[..n]);
-    let (fixed, rough, by) = (&shape.fixed[..n], &shape.rough[..n], &shape.by_reynolds[..n]);
-    let (diameter, heat, warm) = (&shape.diameter[..n], &shape.heat[..n], &mut warm[..n]);
-    for i in 0..n {
-        let viscosity = losses::viscosity_quick(t[i]);
-        let reynolds = more(rho[i] * u[i].abs() * diameter[i] / viscosity, LEAST_REYNOLDS);
-        let f = more(losses::friction_smooth(reynolds), rough[i]);
-        drag[i] = fixed[i] + by[i] * 0.5 * f / diameter[i];
-        // R from p = rho R T; cp = R (1 + k).
-        let cp = p[i] / (rho[i] * t[i]) * (1.0 + k[i]);
-        warm[i] = heat[i] * 4.0 / diameter[i] * losses::stanton(f) * cp;
+        arch.dispatch(Predict { dt, n, walls, cells, left, right, medium });
     }
 }
