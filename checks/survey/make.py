@@ -26,6 +26,10 @@ MEASURED = np.array([3.652, 7.036, 4.586, 9.960, 7.542, 7.883])
 place = least_squares(lambda p: np.linalg.norm(KNOWN - p, axis=1) - MEASURED, [26.0, -1.0, 1.0], xtol=1e-15, ftol=1e-15).x
 ROWS.append(["multilateration", "", *[round(float(v), 6) for v in place]])
 
+# Printed with the example: the two places from three distances, m.
+ROWS.append(["three distances", "below", 119.8958, 130.6508, -5.1451])
+ROWS.append(["three distances", "above", 119.9999, 129.9999, 30.0019])
+
 SD = {"calipers": 0.15, "rule": 0.5, "tape": 1.0, "rod": 0.3, "flush": 0.2, "row": 0.5}
 # Rounding to a step adds step^2 / 12: 0.5 mm for tape and rule, 0.01 mm for the rest.
 STEP = {"calipers": 0.0, "rule": 0.5, "tape": 0.5, "rod": 0.0, "flush": 0.0, "row": 0.0}

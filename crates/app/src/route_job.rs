@@ -1,5 +1,6 @@
 //! Routes a job: from its folder to `routes.toml`.
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use job::Monitor;
@@ -9,7 +10,7 @@ use route::search::solve::Answer;
 use route::{RouteSettings, Routed, route};
 use serde_json::{Value, json};
 
-use crate::strength_share::keep_strong;
+use crate::strength_share::{Rated, any_within, keep_strong, rate};
 use crate::summary::{RunLine, length_spread, rounded, run_lines};
 use crate::view::finding::{RelaxationView, UnmetView};
 
@@ -54,14 +55,40 @@ pub fn route_job(
         monitor.report(&Found { answer: answer.clone(), seconds });
     })
     .paced(pace);
-    // Among more answers there is more likely one that is flexible enough.
-    let settings = RouteSettings { varied: settings.varied || job.highest_share.is_some(), ..settings };
     let mut routed = route(job, last, settings, &mut better);
     drop(better);
-    let too_stiff = keep_strong(job, &mut routed, units);
+    let rated = job.highest_share.map(|allowed| rated(job, last, settings, (&mut routed, stop), allowed));
+    let too_stiff = rated.and_then(|rated| keep_strong(job, rated, &mut routed, units));
     let unmet = routed.misses.iter().map(|m| UnmetView::of(m, units)).chain(too_stiff).collect();
     let relaxations = routed.relaxations.iter().map(|r| RelaxationView::of(r, units)).collect();
     RouteReport { routed, unmet, relaxations, first_seconds, seconds: begun.elapsed().as_secs_f64() }
+}
+
+/// The answers with their shares of the allowable stress range. When all that hold every other requirement are too stiff, one more
+/// search of half the effort looks for others from another seed. (More room, as for alternatives, brings one to three answers more and
+/// takes longer than the search itself.)
+fn rated(
+    job: &Job,
+    last: Option<&Routes>,
+    settings: RouteSettings,
+    (routed, stop): (&mut Routed, &AtomicBool),
+    allowed: f64,
+) -> Vec<Rated> {
+    let mut rated = rate(job, std::mem::take(&mut routed.answers));
+    let only_stiff = routed.met && !any_within(&rated, allowed);
+    if only_stiff && settings.effort > 0 && !stop.load(Ordering::Relaxed) {
+        let again = RouteSettings {
+            seed: settings.seed.wrapping_add(1),
+            effort: settings.effort.div_ceil(2),
+            varied: false,
+            ..settings
+        };
+        let others = route(job, last, again, &mut Monitor::new(stop, |_| ()));
+        if others.met {
+            rated.extend(rate(job, others.answers));
+        }
+    }
+    rated
 }
 
 impl RouteReport {

@@ -44,7 +44,7 @@ pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>
     let model = strength_model(job, routes, gas)?;
     let wrong = |e: FrameError| not_held(&model, e);
     let system = model.frame.system().map_err(wrong)?;
-    let hot = model.frame.stand().map_err(wrong)?;
+    let hot = system.stand().map_err(wrong)?;
     let cold = cold_metal(&model.frame).stand().map_err(wrong)?;
     let found = modes(&system, MODES).map_err(wrong)?;
     let helps = what_helps(job, &model, cold_metal, rates, END_WELD).map_err(wrong)?;

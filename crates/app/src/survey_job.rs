@@ -159,5 +159,6 @@ pub fn survey_job(
         _ => adjusted::tape(&file, &shown).map_err(|problem| problems.push(*problem)).ok(),
     };
     problems.extend(photos.iter().flat_map(|p| p.warnings.clone()));
+    problems.extend(tape.as_ref().and_then(|answer| adjusted::axes_unchecked(&file, answer, &shown)));
     Ok(SurveyReport { file, warnings: Problems(problems), tape, photos })
 }

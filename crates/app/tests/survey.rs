@@ -10,6 +10,9 @@ use app::survey_job::photo_files::{PhotoFiles, PhotoFolder};
 use app::survey_job::write::write;
 use app::survey_job::{SurveyReport, survey_job};
 use job::Folder;
+use survey::photo::detect::detect;
+use survey::photo::flaws::cut_off;
+use survey::photo::grey::Grey;
 
 fn check() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../checks/survey")
@@ -259,15 +262,71 @@ fn the_place_of_a_scan_is_written() {
     assert_eq!(write(&report, unpicked, None, false).unwrap_err().0[0].code, "no-scan-points");
 }
 
+fn kept_photo(name: &str) -> Vec<u8> {
+    std::fs::read(photo_check().join("given").join(name)).unwrap()
+}
+
+fn png(picture: &image::GrayImage) -> Vec<u8> {
+    let mut bytes = io::Cursor::new(Vec::new());
+    picture.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
+    bytes.into_inner()
+}
+
+/// The left part of a photo whose edge leaves less than three dots of some marker.
+fn cut_through_a_marker(whole: &image::GrayImage) -> image::GrayImage {
+    let height = whole.height();
+    let left = |width: u32| image::imageops::crop_imm(whole, 0, 0, width, height).to_image();
+    let cuts = |picture: &image::GrayImage| {
+        let size = [picture.width() as usize, height as usize];
+        let found = detect(&Grey::new(size[0], size[1], picture.as_raw().clone()).unwrap());
+        !cut_off(&[(&found, size)], 1).is_empty()
+    };
+    let widths = (whole.width() / 3..whole.width()).rev().step_by(8);
+    widths.map(left).find(cuts).expect("some edge cuts a marker")
+}
+
+#[test]
+fn a_photo_more_blurred_than_the_others_and_one_that_cuts_a_marker_are_named() {
+    let decoded = |name: &str| image::load_from_memory(&kept_photo(name)).unwrap().into_luma8();
+    let blurred = image::imageops::blur(&decoded("IMG_02.jpg"), 3.0);
+    let text = std::fs::read_to_string(photo_check().join("given/survey.toml")).unwrap().replace("IMG_*.jpg", "*.*g");
+    let files: Vec<(&str, Vec<u8>)> = vec![
+        ("survey.toml", text.into_bytes()),
+        ("1.jpg", kept_photo("IMG_03.jpg")),
+        ("2.jpg", kept_photo("IMG_07.jpg")),
+        ("3-cut.png", png(&cut_through_a_marker(&decoded("IMG_05.jpg")))),
+        ("4-blurred.png", png(&blurred)),
+        ("5.jpg", kept_photo("IMG_04.jpg")),
+    ];
+    let files: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (*n, b.as_slice())).collect();
+    let report = survey(&folder("flawed", &files)).unwrap();
+    let named = |code: &str| -> Vec<&str> {
+        report.warnings.0.iter().filter(|w| w.code == code).map(|w| w.message.as_str()).collect()
+    };
+    let [blur] = named("blurred-photo")[..] else { panic!("{:?}", report.warnings.0) };
+    assert!(blur.starts_with("4-blurred.png: blurred by "), "{blur}");
+    assert!(named("cut-off").iter().any(|m| m.starts_with("3-cut.png: the edge of the photo cuts off marker")));
+    assert!(report.warnings.0.iter().all(|w| !w.hint.is_empty()));
+}
+
+#[test]
+fn axes_on_points_with_too_few_readings_are_named() {
+    let text = std::fs::read_to_string(check().join("given/survey.toml")).unwrap();
+    let code = |report: &SurveyReport| report.warnings.0.iter().any(|w| w.code == "axes-unchecked");
+    assert!(!code(&survey(&folder("axes", &[("survey.toml", text.as_bytes())])).unwrap()));
+    // The point that gives z, reached by three tapes only.
+    let down = "[\"new\", \"port 1\", 372.5],\n[\"new\", \"port 4\", 416.5],\n[\"new\", \"mount front\", 255.0],\n";
+    let (head, tail) = text.split_once("tape = [\n").unwrap();
+    let loose = format!("{head}tape = [\n{down}{tail}");
+    let given = loose.lines().find(|l| l.starts_with("down")).unwrap();
+    let loose = loose.replace(given, "down = \"new\"");
+    let report = survey(&folder("loose-axes", &[("survey.toml", loose.as_bytes())])).unwrap();
+    assert!(code(&report), "{:?}", report.warnings.0);
+}
+
 #[test]
 fn photos_of_two_lenses_and_a_number_twice_are_named() {
-    let photo = |name: &str| std::fs::read(photo_check().join("given").join(name)).unwrap();
-    let decoded = image::load_from_memory(&photo("IMG_02.jpg")).unwrap().into_luma8();
-    let png = |picture: image::GrayImage| {
-        let mut bytes = io::Cursor::new(Vec::new());
-        picture.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
-        bytes.into_inner()
-    };
+    let decoded = image::load_from_memory(&kept_photo("IMG_02.jpg")).unwrap().into_luma8();
     // Cut to another size: another lens. Two copies side by side, one over the other: every number twice.
     let cut = image::imageops::crop_imm(&decoded, 0, 0, 1000, 900).to_image();
     let mut double = image::GrayImage::new(1200, 1800);
@@ -277,12 +336,12 @@ fn photos_of_two_lenses_and_a_number_twice_are_named() {
     let text = std::fs::read_to_string(photo_check().join("given/survey.toml")).unwrap().replace("IMG_*.jpg", "*.*g");
     let files: Vec<(&str, Vec<u8>)> = vec![
         ("survey.toml", text.into_bytes()),
-        ("1.jpg", photo("IMG_03.jpg")),
-        ("2.jpg", photo("IMG_07.jpg")),
-        ("3-cut.png", png(cut)),
-        ("4-twice.png", png(double)),
-        ("5-blurred.png", png(blurred)),
-        ("6-torn.jpg", photo("IMG_04.jpg")[..60_000].to_vec()),
+        ("1.jpg", kept_photo("IMG_03.jpg")),
+        ("2.jpg", kept_photo("IMG_07.jpg")),
+        ("3-cut.png", png(&cut)),
+        ("4-twice.png", png(&double)),
+        ("5-blurred.png", png(&blurred)),
+        ("6-torn.jpg", kept_photo("IMG_04.jpg")[..60_000].to_vec()),
     ];
     let files: Vec<(&str, &[u8])> = files.iter().map(|(n, b)| (*n, b.as_slice())).collect();
     let report = survey(&folder("mixed", &files)).unwrap();

@@ -61,8 +61,7 @@ impl Builds {
                 *error = term.mean + term.sd * normals.next();
             }
             let built = with_errors(figures, terms, &errors);
-            let laid = run.chain.lay(&built);
-            misses.push(Miss::of(&laid.end(), &laid.inlet));
+            misses.push(run.chain.miss(&built));
             lengths.push(run.chain.length(&built));
         }
         Builds { misses, lengths }

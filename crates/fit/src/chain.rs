@@ -6,7 +6,7 @@
 //! moves by v + w x (q - place), a direction d by w x d. That is the exact first derivative (rigid chains and twists:
 //! Murray, Li, Sastry 1994, from memory); the tests hold it against differences.
 
-use geom::{Frame, Vec3, rotate_about};
+use geom::{Frame, Vec3};
 
 /// What a figure of a link is. Lengths in mm, angles in rad.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +72,11 @@ pub struct Twist {
 impl Twist {
     const NONE: Twist = Twist { v: Vec3::ZERO, w: Vec3::ZERO, at: Vec3::ZERO };
 
+    /// A motion without a turn.
+    fn slide(v: Vec3) -> Twist {
+        Twist { v, ..Twist::NONE }
+    }
+
     /// How a point behind the place moves.
     pub fn moves(&self, point: Vec3) -> Vec3 {
         self.v + self.w.cross(point - self.at)
@@ -129,89 +134,113 @@ impl Chain {
     /// Where all lies, with the twist of every figure.
     pub fn lay(&self, figures: &[f64]) -> Laid {
         let mut twists = vec![Twist::NONE; self.figures()];
-        let mut at = moved(self.start, &figures[START..INLET], &mut twists[START..INLET]);
-        let start = at;
-        let inlet = moved(self.inlet, &figures[INLET..HEAD], &mut twists[INLET..HEAD]);
+        let start = moved(self.start, &figures[START..INLET], |i, twist| twists[START + i] = twist);
+        let inlet = moved(self.inlet, &figures[INLET..HEAD], |i, twist| twists[INLET + i] = twist);
         let (mut entry, mut exit) = (Vec::with_capacity(self.links), Vec::with_capacity(self.links));
-        for link in 0..self.links {
-            let here = HEAD + PER_LINK * link..HEAD + PER_LINK * (link + 1);
-            let (figures, twists) = (&figures[here.clone()], &mut twists[here]);
-            at = joint(at, figures, twists);
+        let mut at = start;
+        for (figures, twists) in self.of_links(figures).zip(twists[HEAD..].chunks_exact_mut(PER_LINK)) {
+            at = joint(at, figures, |i, twist| twists[i] = twist);
             entry.push(at);
-            at = piece(at, figures, twists);
+            at = piece(at, figures, |i, twist| twists[i] = twist);
             exit.push(at);
         }
         Laid { start, entry, exit, inlet, twists }
     }
 
+    /// How the end then misses the inlet: what `lay` gives, without the rest and several times as fast.
+    pub fn miss(&self, figures: &[f64]) -> Miss {
+        let none = |_: usize, _: Twist| {};
+        let start = moved(self.start, &figures[START..INLET], none);
+        let inlet = moved(self.inlet, &figures[INLET..HEAD], none);
+        let end = self.of_links(figures).fold(start, |at, figures| piece(joint(at, figures, none), figures, none));
+        Miss::of(&end, &inlet)
+    }
+
+    /// The figures of each link.
+    fn of_links<'a>(&self, figures: &'a [f64]) -> impl Iterator<Item = &'a [f64]> {
+        figures[HEAD..].chunks_exact(PER_LINK).take(self.links)
+    }
+
     /// Length of the centreline, mm: pieces and what lies between them.
     pub fn length(&self, figures: &[f64]) -> f64 {
-        let of = |link, slot| figures[figure(link, slot)];
-        (0..self.links)
-            .map(|k| {
-                of(k, Slot::Shift) + of(k, Slot::LegIn) + of(k, Slot::Clr) * of(k, Slot::Angle) + of(k, Slot::LegOut)
-            })
-            .sum()
+        let of = |f: &[f64]| {
+            let at = |slot: Slot| f[slot as usize];
+            at(Slot::Shift) + at(Slot::LegIn) + at(Slot::Clr) * at(Slot::Angle) + at(Slot::LegOut)
+        };
+        self.of_links(figures).map(of).sum()
     }
-}
 
-/// A start or inlet moved in x, y, z and kinked about its `up` and `right`.
-fn moved(frame: Frame, figures: &[f64], twists: &mut [Twist]) -> Frame {
-    let mut at = frame;
-    at.origin += Vec3::new(figures[0], figures[1], figures[2]);
-    for (twist, v) in twists.iter_mut().zip(Vec3::AXES) {
-        *twist = Twist { v, w: Vec3::ZERO, at: at.origin };
-    }
-    kinked(at, &figures[3..5], &mut twists[3..5])
-}
-
-fn kinked(mut at: Frame, figures: &[f64], twists: &mut [Twist]) -> Frame {
-    for (k, &angle) in figures.iter().enumerate() {
-        let axis = if k == 0 { at.up } else { at.right() };
-        twists[k] = Twist { v: Vec3::ZERO, w: axis, at: at.origin };
-        if angle != 0.0 {
-            at.forward = rotate_about(at.forward, axis, angle);
-            at.up = rotate_about(at.up, axis, angle);
+    /// How the length changes with a figure, mm for each unit of it.
+    pub fn length_slope(&self, figures: &[f64], index: usize) -> f64 {
+        let Some(slot) = index.checked_sub(HEAD).map(|i| i % PER_LINK) else { return 0.0 };
+        let link = index - slot;
+        match slot {
+            s if [Slot::Shift, Slot::LegIn, Slot::LegOut].iter().any(|of| s == *of as usize) => 1.0,
+            s if s == Slot::Clr as usize => figures[link + Slot::Angle as usize],
+            s if s == Slot::Angle as usize => figures[link + Slot::Clr as usize],
+            _ => 0.0,
         }
     }
+}
+
+/// A start or inlet moved in x, y, z and kinked about its `up` and `right`; `note` gets the twist of each figure.
+fn moved(mut at: Frame, figures: &[f64], mut note: impl FnMut(usize, Twist)) -> Frame {
+    at.origin += Vec3::new(figures[0], figures[1], figures[2]);
+    Vec3::AXES.into_iter().enumerate().for_each(|(i, v)| note(i, Twist { v, w: Vec3::ZERO, at: at.origin }));
+    kinked(at, [figures[3], figures[4]], |i, twist| note(3 + i, twist))
+}
+
+/// Kinked about `up`, then about the new `right`.
+fn kinked(mut at: Frame, [about_up, about_right]: [f64; 2], mut note: impl FnMut(usize, Twist)) -> Frame {
+    let kink = |w: Vec3| Twist { v: Vec3::ZERO, w, at: at.origin };
+    note(0, kink(at.up));
+    if about_up != 0.0 {
+        let (sin, cos) = about_up.sin_cos();
+        at.forward = at.forward * cos - at.right() * sin;
+    }
+    note(1, kink(at.right()));
+    if about_right != 0.0 {
+        at = rolled_up(at, about_right);
+    }
     at
 }
 
-fn joint(mut at: Frame, figures: &[f64], twists: &mut [Twist]) -> Frame {
-    let slide = |v: Vec3| Twist { v, w: Vec3::ZERO, at: Vec3::ZERO };
-    let along = [at.forward, at.up, at.right()];
-    for (slot, v) in along.into_iter().enumerate() {
-        twists[slot] = slide(v);
+/// Turned about `right`, the flow towards `up`.
+fn rolled_up(at: Frame, angle: f64) -> Frame {
+    let (sin, cos) = angle.sin_cos();
+    Frame { origin: at.origin, forward: at.forward * cos + at.up * sin, up: at.up * cos - at.forward * sin }
+}
+
+fn joint(mut at: Frame, figures: &[f64], mut note: impl FnMut(usize, Twist)) -> Frame {
+    for (slot, v) in [at.forward, at.up, at.right()].into_iter().enumerate() {
+        note(slot, Twist::slide(v));
         at.origin += v * figures[slot];
     }
-    let kinks = Slot::KinkUp as usize..Slot::Roll as usize;
-    at = kinked(at, &figures[kinks.clone()], &mut twists[kinks]);
-    twists[Slot::Roll as usize] = Twist { v: Vec3::ZERO, w: at.forward, at: at.origin };
+    let first = Slot::KinkUp as usize;
+    at = kinked(at, [figures[first], figures[first + 1]], |i, twist| note(first + i, twist));
+    note(Slot::Roll as usize, Twist { v: Vec3::ZERO, w: at.forward, at: at.origin });
     let roll = figures[Slot::Roll as usize];
     if roll != 0.0 {
-        at.up = rotate_about(at.up, at.forward, roll);
+        let (sin, cos) = roll.sin_cos();
+        at.up = at.up * cos + at.right() * sin;
     }
     at
 }
 
-fn piece(mut at: Frame, figures: &[f64], twists: &mut [Twist]) -> Frame {
-    let slide = |v: Vec3| Twist { v, w: Vec3::ZERO, at: Vec3::ZERO };
-    twists[Slot::LegIn as usize] = slide(at.forward);
+fn piece(mut at: Frame, figures: &[f64], mut note: impl FnMut(usize, Twist)) -> Frame {
+    note(Slot::LegIn as usize, Twist::slide(at.forward));
     at.origin += at.forward * figures[Slot::LegIn as usize];
     let (clr, angle) = (figures[Slot::Clr as usize], figures[Slot::Angle as usize]);
     if clr > 0.0 {
-        let (sin, cos) = angle.sin_cos();
-        let half = (0.5 * angle).sin();
+        let (sin, half) = (angle.sin(), (0.5 * angle).sin());
         let chord = at.forward * sin + at.up * (2.0 * half * half);
         let axis = at.right();
-        let turned = at.forward * cos + at.up * sin;
-        at.up = at.up * cos - at.forward * sin;
-        at.forward = turned;
+        at = rolled_up(at, angle);
         at.origin += chord * clr;
-        twists[Slot::Clr as usize] = slide(chord);
-        twists[Slot::Angle as usize] = Twist { v: turned * clr, w: axis, at: at.origin };
+        note(Slot::Clr as usize, Twist::slide(chord));
+        note(Slot::Angle as usize, Twist { v: at.forward * clr, w: axis, at: at.origin });
     }
-    twists[Slot::LegOut as usize] = slide(at.forward);
+    note(Slot::LegOut as usize, Twist::slide(at.forward));
     at.origin += at.forward * figures[Slot::LegOut as usize];
     at
 }

@@ -7,7 +7,7 @@
 //! the inlet cannot be met 1 mm weighs as 1 degree. Clearances that are to be kept ([`Keep`]) add (what is lost / 0.2 mm)^2. `checks/fit` solves the same with SciPy's SLSQP.
 
 use crate::builds::{Builds, Chance, Limit, SEED};
-use crate::chain::{Laid, Miss, Slot, figure};
+use crate::chain::{Miss, Slot, figure};
 use crate::estimate::Estimate;
 use crate::linear::{Matrix, least_within};
 use crate::random::Normals;
@@ -185,9 +185,7 @@ fn correct_with(run: &Run, now: &[f64], freedoms: &[Freedom], variables: &[Varia
         let own = figure(k, Slot::Shift)..figure(k + 1, Slot::Shift);
         base[own.clone()].copy_from_slice(&run.drawn[own]);
     }
-    let laid = run.chain.lay(now);
-    let before = Miss::of(&laid.end(), &laid.inlet);
-    Correction { before, ..solve_keeping(run, &base, variables, keeps) }
+    Correction { before: run.chain.miss(now), ..solve_keeping(run, &base, variables, keeps) }
 }
 
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
@@ -302,18 +300,13 @@ pub(crate) struct Problem<'a> {
 impl<'a> Problem<'a> {
     pub fn new(run: &'a Run, now: &'a [f64], variables: &'a [Variable], share: f64, weights: [f64; 2]) -> Self {
         let scaled = |v: &Variable, bound: f64| (bound - now[v.index]) / v.unit;
-        let length = |index: usize| {
-            let mut figures = now.to_vec();
-            figures[index] += 1.0;
-            run.chain.length(&figures) - run.chain.length(now)
-        };
         Problem {
             run,
             now,
             variables,
             lower: variables.iter().map(|v| scaled(v, v.bounds.lower).min(0.0)).collect(),
             upper: variables.iter().map(|v| scaled(v, v.bounds.upper).max(0.0)).collect(),
-            stretch: variables.iter().map(|v| length(v.index) * v.unit).collect(),
+            stretch: variables.iter().map(|v| run.chain.length_slope(now, v.index) * v.unit).collect(),
             longer: run.chain.length(now) - run.chain.length(&run.drawn),
             share,
             weights,
@@ -337,8 +330,8 @@ impl<'a> Problem<'a> {
         figures
     }
 
-    fn laid(&self, y: &[f64]) -> Laid {
-        self.run.chain.lay(&self.figures(y))
+    fn miss(&self, y: &[f64]) -> Miss {
+        self.run.chain.miss(&self.figures(y))
     }
 
     fn longer_by(&self, y: &[f64]) -> f64 {
@@ -354,8 +347,7 @@ impl<'a> Problem<'a> {
     }
 
     fn merit(&self, y: &[f64], shift: &[f64; 5]) -> f64 {
-        let laid = self.laid(y);
-        let miss = Miss::of(&laid.end(), &laid.inlet);
+        let miss = self.miss(y);
         let end: f64 = (0..5).map(|i| (self.weight(i) * (miss.parts[i] + shift[i])).powi(2)).sum();
         let lost: f64 = self.keeps.iter().map(|k| self.lost(k, y).powi(2)).sum();
         self.share * (self.objective(y) + lost) + end
@@ -364,7 +356,7 @@ impl<'a> Problem<'a> {
     /// The step of a Gauss-Newton round.
     fn step(&self, y: &[f64], shift: &[f64; 5]) -> Vec<f64> {
         let n = y.len();
-        let laid = self.laid(y);
+        let laid = self.run.chain.lay(&self.figures(y));
         let miss = Miss::of(&laid.end(), &laid.inlet);
         let slopes: Vec<[f64; 5]> =
             self.variables.iter().map(|v| Miss::slope(&laid, v.index).map(|s| s * v.unit)).collect();
@@ -420,8 +412,7 @@ impl<'a> Problem<'a> {
             if taken && largest > 1e-9 {
                 continue;
             }
-            let laid = self.laid(&y);
-            let miss = Miss::of(&laid.end(), &laid.inlet);
+            let miss = self.miss(&y);
             let off = (0..5).map(|p| (self.weight(p) * miss.parts[p]).abs()).fold(0.0, f64::max);
             // Far off: no multiplier will meet it. Met to a millionth: done.
             if !exact || off < 1e-6 || miss.distance() > 1.0 || miss.angle > DEGREE {
@@ -458,12 +449,10 @@ fn off(miss: &Miss) -> f64 {
 /// The plain recount of a solution.
 pub(crate) fn finished(problem: &Problem<'_>, y: &[f64]) -> Correction {
     let figures = problem.figures(y);
-    let laid = problem.run.chain.lay(&figures);
-    let after = Miss::of(&laid.end(), &laid.inlet);
-    let drawn = problem.run.chain.lay(problem.now);
+    let after = problem.run.chain.miss(&figures);
     Correction {
         met: meets(&after),
-        before: Miss::of(&drawn.end(), &drawn.inlet),
+        before: problem.run.chain.miss(problem.now),
         after,
         length: problem.run.chain.length(&figures),
         objective: problem.objective(y),
@@ -505,8 +494,7 @@ pub fn chance(
         // Tacked joints that are turned by hand are turned by as much as the answer says.
         turned.iter().for_each(|&i| drawn[i] += figures[i] - estimate.figures[i]);
         let errors: Vec<f64> = coming.iter().map(|t| t.mean + t.sd * normals.next()).collect();
-        let laid = run.chain.lay(&with_errors(&drawn, coming, &errors));
-        builds.misses.push(Miss::of(&laid.end(), &laid.inlet));
+        builds.misses.push(run.chain.miss(&with_errors(&drawn, coming, &errors)));
     }
     builds.chance(|m| limit.holds(m))
 }

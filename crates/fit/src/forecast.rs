@@ -157,18 +157,9 @@ fn shares(columns: &[[f64; 5]], terms: &[Term]) -> Vec<(Source, f64)> {
 }
 
 fn length_sd(run: &Run, terms: &[Term]) -> f64 {
-    let base = run.chain.length(&run.drawn);
-    let variance: f64 = terms
-        .iter()
-        .map(|term| {
-            let mut figures = run.drawn.clone();
-            // A small step: the length is a product of two figures at most.
-            let step = 1e-3 * term.sd;
-            term.effects.iter().for_each(|(index, factor)| figures[*index] += step * factor);
-            ((run.chain.length(&figures) - base) / 1e-3).powi(2)
-        })
-        .sum();
-    variance.sqrt()
+    let slope = |(index, factor): &(usize, f64)| factor * run.chain.length_slope(&run.drawn, *index);
+    let of = |term: &Term| (term.sd * term.effects.iter().map(slope).sum::<f64>()).powi(2);
+    terms.iter().map(of).sum::<f64>().sqrt()
 }
 
 /// The figures of a run that a person makes: kind, piece (or the joint before it), index and unit of one degree or 1 mm.

@@ -15,6 +15,7 @@ use job::routes::{Routes, RunId};
 
 use crate::bodies::{BodySolid, bodies};
 use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
+use crate::sensors;
 
 /// A gap below this is a contact, mm.
 ///
@@ -85,6 +86,12 @@ pub fn goes_on(job: &Job, routes: &Routes, moves: &[Vec3]) -> Result<Option<Cont
         }
     }
     Ok(None)
+}
+
+/// Whether the header goes on as the job asks, with room for its sensors.
+pub fn can_be_put_on(job: &Job, routes: &Routes) -> bool {
+    let contact = |moves: &Vec<Vec3>| goes_on(job, routes, moves).ok().flatten();
+    sensors::all_free(job, routes) && job.goes_on.as_ref().and_then(contact).is_none()
 }
 
 /// One straight move.

@@ -5,7 +5,7 @@ use job::model::Job;
 use job::routes::{Routes, RunId};
 
 use crate::finding::{Miss, Requirement, Shortfall};
-use crate::goes_on::{Contact, HeaderPart, goes_on};
+use crate::goes_on::{Contact, HeaderPart, can_be_put_on, goes_on};
 use crate::nearest::{Blocked, blocked, nearest};
 use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
@@ -14,7 +14,6 @@ use crate::relax::{Relaxation, Unmet, relaxations};
 use crate::search::drive::steps_ahead;
 use crate::search::settings::Settings;
 use crate::search::solve::{Answer, Outcome, solve};
-use crate::sensors;
 
 /// Rounds of picks before a job is given up.
 const ROUNDS: usize = 6;
@@ -138,20 +137,15 @@ fn report(
         relaxations: Vec::new(),
         contact: None,
     };
-    if let Some(moves) = &job.goes_on {
-        // Of the answers, one that goes on comes first.
-        let contact = |a: &Answer| goes_on(job, &a.routes, moves).ok().flatten();
-        if let Some(first) = routed.answers.iter().position(|a| contact(a).is_none()) {
-            routed.answers[..=first].rotate_right(1);
-        } else {
-            routed.contact = routed.answers.first().and_then(contact);
-        }
-        routed.met &= routed.contact.is_none();
-    }
-    // The search does not see sensors, whose places go with the runs: of the answers, one that leaves them free comes first.
-    match routed.answers.iter().position(|a| sensors::all_free(job, &a.routes)) {
+    // The search does not see how the header is put on, nor sensors, whose places go with the runs: of the answers, one that
+    // goes on and leaves them free comes first.
+    match routed.answers.iter().position(|a| can_be_put_on(job, &a.routes)) {
         Some(first) => routed.answers[..=first].rotate_right(1),
-        None => routed.met = false,
+        None => {
+            let contact = |a: &Answer| goes_on(job, &a.routes, job.goes_on.as_ref()?).ok().flatten();
+            routed.contact = routed.answers.first().and_then(contact);
+            routed.met = false;
+        }
     }
     if !routed.met {
         routed.answers.retain(|a| is_tube(job, &a.routes));

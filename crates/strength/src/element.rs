@@ -190,20 +190,28 @@ impl Stretch<'_> {
 
     /// Its matrices; `None` when the section or the metal makes no sense (no stiffness).
     pub fn matrices(&self) -> Option<ElementMatrices> {
+        let mut matrices = self.matrices_without_mass()?;
+        let ends = [self.place(0.0), self.place(self.length())];
+        // What the far end carries is the lower half of the stiffness.
+        let forces = std::array::from_fn(|i| matrices.stiffness[6 + i]);
+        matrices.mass = self.mass(&self.panels(), &forces, ends);
+        Some(matrices)
+    }
+
+    /// The same with a mass of 0: for what stands still.
+    pub fn matrices_without_mass(&self) -> Option<ElementMatrices> {
         let length = self.length();
         let (near, far) = (self.place(0.0), self.place(length));
-        let panels = self.panels();
         let mut whole = Integrals::start();
-        for &panel in &panels {
+        for panel in self.panels() {
             self.integrate(&mut whole, panel, far);
         }
         let stiffness = inverse(&whole.flexibility(far))?;
         let ends = both_ends(&rigid(far - near));
-        let forces = product(&stiffness, &ends);
         let held = [whole.growth.x, whole.growth.y, whole.growth.z, 0.0, 0.0, 0.0];
         Some(ElementMatrices {
-            stiffness: product(&transposed(&ends), &forces),
-            mass: self.mass(&panels, &forces, [near, far]),
+            stiffness: product(&transposed(&ends), &product(&stiffness, &ends)),
+            mass: zero(),
             growth: apply(&transposed(&ends), &apply(&stiffness, &held)),
         })
     }

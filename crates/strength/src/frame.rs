@@ -290,7 +290,15 @@ impl Frame {
     /// # Errors
     /// [`FrameError::BeyondTube`], [`FrameError::BadTube`].
     pub fn system(&self) -> Result<System, FrameError> {
-        let mut building = Building::default();
+        self.built(Building::default())
+    }
+
+    /// The same with tubes of no mass, which is put together in half the time: for what stands still.
+    pub(crate) fn massless_system(&self) -> Result<System, FrameError> {
+        self.built(Building::massless())
+    }
+
+    fn built(&self, mut building: Building) -> Result<System, FrameError> {
         for (index, body) in self.bodies.iter().enumerate() {
             let motion = if body.held { built_in([0.0; 6]) } else { building.free(Owner::Body(index)) };
             building.bodies.push(motion);
@@ -306,13 +314,19 @@ impl Frame {
     /// # Errors
     /// [`FrameError`].
     pub fn stand(&self) -> Result<Standing, FrameError> {
-        let system = self.system()?;
-        let factors = system.factors()?;
-        Ok(system.standing(&factors.solve(&system.load)))
+        self.massless_system()?.stand()
     }
 }
 
 impl System {
+    /// How it stands still.
+    ///
+    /// # Errors
+    /// [`FrameError::LooseTube`], [`FrameError::LooseBody`].
+    pub fn stand(&self) -> Result<Standing, FrameError> {
+        Ok(self.standing(&self.factors()?.solve(&self.load)))
+    }
+
     /// The factorised stiffness.
     ///
     /// # Errors
@@ -375,7 +389,7 @@ impl System {
         std::array::from_fn(|i| if i < 6 { near[i] } else { far[i - 6] })
     }
 
-    pub(crate) fn standing(&self, unknowns: &[f64]) -> Standing {
+    fn standing(&self, unknowns: &[f64]) -> Standing {
         let stretches = self.stretches(unknowns, false);
         let ends = |all: &Vec<StretchForces>| {
             let near = all.first().map_or([0.0; 6], |f| f.ends[0]);

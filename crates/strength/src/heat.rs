@@ -148,22 +148,18 @@ impl HotTube {
         self.gas_cp.iter().rev().fold(0.0, |sum, c| sum * gas + c)
     }
 
-    /// Gas at the bounds from the wall in the cells; gives its mean in each cell, as the wall feels it.
+    /// Gas at the bounds from the wall in the cells; gives its mean in each cell, as the wall feels it. The heat capacity is that of
+    /// the middle of the cell, with the gas behind it as it was the turn before.
     fn cool(&self, edges: &[f64], wall: &[f64], gas: &mut [f64]) -> Vec<f64> {
         let per_length = self.inside * PI * self.bore();
         let mut means = Vec::with_capacity(wall.len());
         for (k, metal) in wall.iter().enumerate() {
             let length = edges[k + 1] - edges[k];
-            let mut next = gas[k];
-            let mut units = 0.0;
-            // The heat capacity is that of the middle of the cell: two looks suffice for a cell that cools by a few kelvins.
-            for _ in 0..3 {
-                units = per_length * length / (self.mass_flow * self.cp(0.5 * (gas[k] + next)));
-                next = metal + (gas[k] - metal) * (-units).exp();
-            }
-            let share = if units > 1e-9 { -(-units).exp_m1() / units } else { 1.0 };
-            means.push(metal + (gas[k] - metal) * share);
-            gas[k + 1] = next;
+            let units = per_length * length / (self.mass_flow * self.cp(0.5 * (gas[k] + gas[k + 1])));
+            let (above, lost) = (gas[k] - metal, -(-units).exp_m1());
+            let share = if units > 1e-9 { lost / units } else { 1.0 };
+            means.push(metal + above * share);
+            gas[k + 1] = metal + above * (1.0 - lost);
         }
         means
     }

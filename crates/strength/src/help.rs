@@ -10,8 +10,9 @@ use std::f64::consts::PI;
 
 use geom::Vec3;
 
+use crate::eigen::eigen;
 use crate::frame::{Fitting, Frame, FrameError, Hold, Motion, Slide, System, dot};
-use crate::modes::{Mode, eigen, modes, modes_from};
+use crate::modes::{Mode, modes_from, modes_with};
 use crate::shake::shaken;
 use crate::skyline::Factors;
 use crate::stress::{Worst, worst_range};
@@ -60,8 +61,7 @@ struct Solved {
 }
 
 impl Solved {
-    fn of(frame: &Frame) -> Result<Solved, FrameError> {
-        let system = frame.system()?;
+    fn of(system: System) -> Result<Solved, FrameError> {
         let factors = system.factors()?;
         let still = factors.solve(&system.load);
         Ok(Solved { system, factors, still })
@@ -135,8 +135,8 @@ impl<'a> Helper<'a> {
     /// # Errors
     /// [`FrameError`]: what nothing holds.
     pub fn of(hot: &'a Frame, cold: &Frame, end_weld: f64) -> Result<Self, FrameError> {
-        let (warm, stiff) = (Solved::of(hot)?, Solved::of(cold)?);
-        let modes = modes(&warm.system, BASIS)?;
+        let (warm, stiff) = (Solved::of(hot.system()?)?, Solved::of(cold.massless_system()?)?);
+        let modes = modes_with(&warm.system, &warm.factors, BASIS);
         let of_modes =
             modes.iter().map(|m| (warm.system.shares(&m.shape), warm.system.forces(&m.shape, true))).collect();
         let still_forces = stiff.system.forces(&stiff.still, false);

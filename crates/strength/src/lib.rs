@@ -20,6 +20,7 @@
 //!
 //! Invariants: nothing here reads a file, a clock or the environment; sums run in a fixed order.
 
+mod eigen;
 pub mod element;
 pub mod flange_weld;
 pub mod frame;

@@ -7,6 +7,7 @@
 
 use std::f64::consts::PI;
 
+use crate::eigen::eigen;
 use crate::frame::{FrameError, Six, System, dot};
 use crate::skyline::{Factors, Sparse};
 
@@ -35,11 +36,16 @@ pub struct Mode {
 /// # Errors
 /// [`FrameError::LooseTube`], [`FrameError::LooseBody`].
 pub fn modes(system: &System, count: usize) -> Result<Vec<Mode>, FrameError> {
-    let start = (0..BLOCK).map(|k| scattered(system.mass.size(), k)).collect();
-    Ok(modes_from(system, &system.factors()?, count, start, SETTLED))
+    Ok(modes_with(system, &system.factors()?, count))
 }
 
-/// The same with the factors of the stiffness, from a first block of vectors; `settled`: the part by which a frequency may still
+/// The same with the factors of the stiffness.
+pub(crate) fn modes_with(system: &System, factors: &Factors, count: usize) -> Vec<Mode> {
+    let start = (0..BLOCK).map(|k| scattered(system.mass.size(), k)).collect();
+    modes_from(system, factors, count, start, SETTLED)
+}
+
+/// The same from a first block of vectors; `settled`: the part by which a frequency may still
 /// move.
 pub(crate) fn modes_from(
     system: &System,
@@ -48,7 +54,14 @@ pub(crate) fn modes_from(
     mut block: Vec<Vec<f64>>,
     settled: f64,
 ) -> Vec<Mode> {
-    let mut krylov = Krylov { factors, mass: &system.mass, basis: Vec::new(), images: Vec::new() };
+    let mut krylov = Krylov {
+        factors,
+        mass: &system.mass,
+        basis: Vec::new(),
+        heavy: Vec::new(),
+        images: Vec::new(),
+        shares: Vec::new(),
+    };
     let mut before: Vec<f64> = Vec::new();
     loop {
         let fresh = krylov.grow(block);
@@ -85,8 +98,12 @@ struct Krylov<'a> {
     mass: &'a Sparse,
     /// Orthonormal in M.
     basis: Vec<Vec<f64>>,
+    /// M times each.
+    heavy: Vec<Vec<f64>>,
     /// K^-1 M of each.
     images: Vec<Vec<f64>>,
+    /// The images' shares in the basis, below and on the diagonal.
+    shares: Vec<Vec<f64>>,
 }
 
 impl Krylov<'_> {
@@ -94,35 +111,43 @@ impl Krylov<'_> {
     fn grow(&mut self, block: Vec<Vec<f64>>) -> usize {
         let before = self.basis.len();
         for mut vector in block {
-            let whole = norm(&vector, self.mass);
+            let whole = norm(&vector, &self.mass.times(&vector));
             if whole.is_nan() || whole <= 0.0 {
                 continue;
             }
             for _ in 0..2 {
-                let heavy = self.mass.times(&vector);
-                let shares: Vec<f64> = self.basis.iter().map(|b| dot(b, &heavy)).collect();
+                let shares: Vec<f64> = self.heavy.iter().map(|h| dot(h, &vector)).collect();
                 for (share, b) in shares.iter().zip(&self.basis) {
                     vector.iter_mut().zip(b).for_each(|(v, b)| *v -= share * b);
                 }
             }
-            let left = norm(&vector, self.mass);
+            let mut heavy = self.mass.times(&vector);
+            let left = norm(&vector, &heavy);
             if left > NOTHING * whole {
-                vector.iter_mut().for_each(|v| *v /= left);
-                self.images.push(self.factors.solve(&self.mass.times(&vector)));
-                self.basis.push(vector);
+                vector.iter_mut().chain(&mut heavy).for_each(|v| *v /= left);
+                self.take(vector, heavy);
             }
         }
         self.basis.len() - before
     }
 
+    /// Takes in a vector and M times it.
+    fn take(&mut self, vector: Vec<f64>, heavy: Vec<f64>) {
+        let image = self.factors.solve(&heavy);
+        self.basis.push(vector);
+        self.heavy.push(heavy);
+        self.images.push(image);
+        let (last, image) = (&self.heavy[self.heavy.len() - 1], &self.images[self.images.len() - 1]);
+        // Symmetric but for rounding: the mean of both halves.
+        let share = |(h, i): (&Vec<f64>, &Vec<f64>)| 0.5 * (dot(h, image) + dot(last, i));
+        self.shares.push(self.heavy.iter().zip(&self.images).map(share).collect());
+    }
+
     /// 1 / (2 pi f)^2 from the greatest on, and the shares of the basis in each.
     fn ritz(&self) -> (Vec<f64>, Vec<Vec<f64>>) {
-        let heavy: Vec<Vec<f64>> = self.images.iter().map(|v| self.mass.times(v)).collect();
-        // Symmetric but for rounding: the mean of both halves.
-        let share = |i: usize, j: usize| 0.5 * (dot(&self.basis[i], &heavy[j]) + dot(&self.basis[j], &heavy[i]));
         let size = self.basis.len();
-        let a: Vec<Vec<f64>> = (0..size).map(|i| (0..size).map(|j| share(i, j)).collect()).collect();
-        eigen(a)
+        let whole = |i: usize| (0..size).map(|j| self.shares[i.max(j)][i.min(j)]).collect();
+        eigen((0..size).map(whole).collect())
     }
 
     fn combine(&self, shares: &[f64]) -> Vec<f64> {
@@ -134,64 +159,6 @@ impl Krylov<'_> {
     }
 }
 
-fn norm(v: &[f64], mass: &Sparse) -> f64 {
-    dot(v, &mass.times(v)).sqrt()
-}
-
-/// Rotations of Jacobi until nothing is left beside the diagonal: eigenvalues from the greatest on, and their vectors.
-pub(crate) fn eigen(mut a: Vec<Vec<f64>>) -> (Vec<f64>, Vec<Vec<f64>>) {
-    let n = a.len();
-    let mut vectors: Vec<Vec<f64>> = (0..n).map(|i| (0..n).map(|j| f64::from(u8::from(i == j))).collect()).collect();
-    let scale: f64 = (0..n).map(|i| a[i][i].abs()).fold(0.0, f64::max);
-    for _sweep in 0..60 {
-        let mut largest = 0.0_f64;
-        for p in 0..n {
-            for q in p + 1..n {
-                largest = largest.max(a[p][q].abs());
-                if a[p][q].abs() > 1e-16 * scale {
-                    rotate(&mut a, &mut vectors, p, q);
-                }
-            }
-        }
-        if largest <= 1e-15 * scale {
-            break;
-        }
-    }
-    let mut order: Vec<usize> = (0..n).collect();
-    order.sort_by(|i, j| a[*j][*j].total_cmp(&a[*i][*i]));
-    (order.iter().map(|i| a[*i][*i]).collect(), order.iter().map(|i| vectors[*i].clone()).collect())
-}
-
-/// One rotation in the plane of p and q. `vectors` holds the eigenvectors as rows.
-fn rotate(a: &mut [Vec<f64>], vectors: &mut [Vec<f64>], p: usize, q: usize) {
-    let theta = (a[q][q] - a[p][p]) / (2.0 * a[p][q]);
-    let t = theta.signum() / (theta.abs() + (theta * theta + 1.0).sqrt());
-    let t = if theta == 0.0 { 1.0 } else { t };
-    let c = 1.0 / (t * t + 1.0).sqrt();
-    let s = t * c;
-    for row in a.iter_mut() {
-        let (x, y) = (row[p], row[q]);
-        (row[p], row[q]) = (c * x - s * y, s * x + c * y);
-    }
-    turn_rows(a, [p, q], c, s);
-    turn_rows(vectors, [p, q], c, s);
-}
-
-fn turn_rows(rows: &mut [Vec<f64>], [p, q]: [usize; 2], c: f64, s: f64) {
-    let (before, from) = rows.split_at_mut(q);
-    for (x, y) in before[p].iter_mut().zip(&mut from[0]) {
-        (*x, *y) = (c * *x - s * *y, s * *x + c * *y);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_matrix_of_two_has_the_eigenvalues_worked_by_hand() {
-        let (values, vectors) = eigen(vec![vec![2.0, 1.0], vec![1.0, 2.0]]);
-        assert!((values[0] - 3.0).abs() < 1e-14 && (values[1] - 1.0).abs() < 1e-14);
-        assert!((vectors[0][0] - vectors[0][1]).abs() < 1e-14);
-    }
+fn norm(v: &[f64], heavy: &[f64]) -> f64 {
+    dot(v, heavy).sqrt()
 }

@@ -5,6 +5,8 @@
 
 use std::collections::VecDeque;
 
+use crate::frame::dot;
+
 /// A pivot this much smaller than the diagonal it began as says that something is loose.
 const LOOSE: f64 = 1e-11;
 
@@ -127,8 +129,7 @@ impl Factors {
         for row in top..at {
             let begin = self.top[row].max(top);
             let known = &self.above[row][begin - self.top[row]..];
-            let dot: f64 = known.iter().zip(&column[begin - top..row - top]).map(|(a, b)| a * b).sum();
-            column[row - top] -= dot;
+            column[row - top] -= dot(known, &column[begin - top..row - top]);
         }
         let before = self.diagonal[at];
         let mut left = before;
@@ -149,8 +150,7 @@ impl Factors {
         self.place.iter().zip(right).for_each(|(at, value)| x[*at] = *value);
         for at in 0..size {
             let top = self.top[at];
-            let dot: f64 = self.above[at].iter().zip(&x[top..at]).map(|(a, b)| a * b).sum();
-            x[at] -= dot;
+            x[at] -= dot(&self.above[at], &x[top..at]);
         }
         x.iter_mut().zip(&self.diagonal).for_each(|(value, d)| *value /= d);
         for at in (0..size).rev() {

@@ -1,6 +1,6 @@
 //! Photos of printed markers: places of plates from one camera's photos.
 //!
-//! [`detect`] finds markers and refines their dots, [`survey`] makes poses of them, [`place`] lays the job's axes and the scale.
+//! [`detect`] finds markers and refines their dots, [`flaws`] says which photos are blurred or cut markers off, [`survey`] makes poses of them, [`place`] lays the job's axes and the scale.
 
 pub mod bundle;
 pub mod camera;
@@ -8,6 +8,7 @@ mod codes;
 pub mod decode;
 pub mod detect;
 pub mod dots;
+pub mod flaws;
 pub mod grey;
 pub mod homography;
 mod misfit;

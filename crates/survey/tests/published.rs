@@ -46,6 +46,39 @@ fn the_level_net_is_that_of_its_page() {
     }
 }
 
+/// Distances between known points, held to a micrometre.
+fn held(known: &[DVec3]) -> impl Iterator<Item = Reading> + '_ {
+    let of =
+        |i: usize, j: usize| Reading { kind: Kind::Distance([j, i]), value: known[i].distance(known[j]), sd: 1e-3 };
+    (0..known.len()).flat_map(move |i| (0..i).map(move |j| of(i, j)))
+}
+
+/// The place from distances to known points, mm, found from `start`, and the expected one, both in axes of known points.
+fn place(known: &[DVec3], distances: &[f64], start: DVec3, expected: &[f64], frame: Frame) -> [DVec3; 2] {
+    let last = known.len();
+    let read = |(i, m): (usize, &f64)| Reading { kind: Kind::Distance([i, last]), value: 1e3 * m, sd: 1.0 };
+    let network = Network::new(last + 1, distances.iter().enumerate().map(read).chain(held(known)).collect());
+    let with = |p: DVec3| known.iter().copied().chain([p]).collect::<Vec<DVec3>>();
+    let mut x = with(start);
+    let used = vec![true; network.readings.len()];
+    fit(&network, &mut x, Weighing { used: &used, scale: None }, 100);
+    let there = with(DVec3::from_slice(expected) * 1e3);
+    [x, there].map(|x| frame.map(&x).expect("axes")[last])
+}
+
+#[test]
+fn the_two_places_from_three_distances_are_those_of_the_article() {
+    let known = [[50.0, 150.0, 13.0], [100.0, 50.0, 11.0], [200.0, 120.0, 12.0]].map(|p| DVec3::from_array(p) * 1e3);
+    let frame = Frame { origin: 0, forward: [0, 1], upright: Upright::Up(2) };
+    let expected = expected("three distances");
+    assert_eq!(expected.len(), 2);
+    for ((name, figures), z) in expected.iter().zip([-30e3, 60e3]) {
+        let start = DVec3::new(110e3, 110e3, z);
+        let [ours, theirs] = place(&known, &[74.760, 84.623, 82.608], start, figures, frame);
+        assert!(ours.distance(theirs) < 0.2, "{name}: {ours} {theirs}");
+    }
+}
+
 #[test]
 fn the_place_from_six_distances_is_that_of_scipy() {
     let known = [
@@ -58,22 +91,8 @@ fn the_place_from_six_distances_is_that_of_scipy() {
     ]
     .map(|p| DVec3::from_array(p) * 1e3);
     let measured = [3.652, 7.036, 4.586, 9.960, 7.542, 7.883];
-    let mut readings: Vec<Reading> =
-        (0..6).map(|i| Reading { kind: Kind::Distance([i, 6]), value: 1e3 * measured[i], sd: 1.0 }).collect();
-    for i in 0..6 {
-        for j in 0..i {
-            readings.push(Reading { kind: Kind::Distance([j, i]), value: known[i].distance(known[j]), sd: 1e-3 });
-        }
-    }
-    let network = Network::new(7, readings);
-    let mut x = known.to_vec();
-    x.push(DVec3::new(26_000.0, -1_000.0, 1_000.0));
-    let used = vec![true; network.readings.len()];
-    fit(&network, &mut x, Weighing { used: &used, scale: None }, 100);
     let frame = Frame { origin: 0, forward: [0, 1], upright: Upright::Up(4) };
-    let figures = &expected("multilateration")[0].1;
-    let mut there = known.to_vec();
-    there.push(DVec3::new(figures[0], figures[1], figures[2]) * 1e3);
-    let (ours, theirs) = (frame.map(&x).unwrap()[6], frame.map(&there).unwrap()[6]);
+    let start = DVec3::new(26_000.0, -1_000.0, 1_000.0);
+    let [ours, theirs] = place(&known, &measured, start, &expected("multilateration")[0].1, frame);
     assert!(ours.distance(theirs) < 0.1, "{ours} {theirs}");
 }

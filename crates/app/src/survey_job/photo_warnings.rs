@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use job::Problem;
 use job::survey::{Photos, SurveyFile};
+use survey::photo::detect::Found;
+use survey::photo::flaws;
 use survey::photo::place::Length;
 use survey::photo::survey::{PhotoAnswer, Plate};
 
@@ -17,6 +19,7 @@ const BLURRED: f64 = 0.3;
 pub fn of_photos(photos: &Photos, found: &[Arc<SearchedPhoto>], cameras: &[CameraName]) -> Vec<Problem> {
     let mut problems: Vec<Problem> = found.iter().flat_map(|photo| photo_problems(photos, photo)).collect();
     problems.extend(without_exif(photos, found));
+    problems.extend(flawed(photos, found));
     if cameras.len() > 1 {
         let list: Vec<String> = cameras.iter().map(camera_words).collect();
         let message = format!("the photos come from {} cameras or lenses: {}", cameras.len(), list.join("; "));
@@ -75,6 +78,28 @@ fn photo_problems(photos: &Photos, photo: &SearchedPhoto) -> Vec<Problem> {
         warn("cropped", message, "the photo as the phone took it, uncropped", "copy the original file from the phone");
     }
     problems
+}
+
+/// Photos that are blurred more than the others, and those that cut off markers which too few others show whole.
+fn flawed(photos: &Photos, found: &[Arc<SearchedPhoto>]) -> Vec<Problem> {
+    let warn = |code, photo: usize, message: String| {
+        let name = &found[photo].file.name;
+        Problem::error(code, format!("{name}: {message}")).as_warning().at(photos.spot.clone())
+    };
+    let all: Vec<(&Found, [usize; 2])> = found.iter().map(|f| (&f.found, f.file.camera.size)).collect();
+    let blurred = flaws::blurred(&all.iter().map(|f| f.0).collect::<Vec<&Found>>()).into_iter().map(|b| {
+        let message = format!("blurred by {:.1} pixels, the others by {:.1}", b.blur, b.usual);
+        let problem = warn("blurred-photo", b.photo, message).expected("edges as sharp as in the other photos");
+        problem.hint("take it again: let the camera focus, hold still or add light")
+    });
+    let cut = flaws::cut_off(&all, GOOD_PHOTOS).into_iter().map(|c| {
+        let tags: Vec<String> = c.tags.iter().map(u32::to_string).collect();
+        let markers = if tags.len() == 1 { "marker" } else { "markers" };
+        let message = format!("the edge of the photo cuts off {markers} {}", tags.join(", "));
+        let expected = format!("each marker whole, with its four dots, in {GOOD_PHOTOS} photos or more");
+        warn("cut-off", c.photo, message).expected(expected).hint("take another photo with the whole plate in it")
+    });
+    blurred.chain(cut).collect()
 }
 
 /// Photos whose EXIF data says no focal length, all in one warning.

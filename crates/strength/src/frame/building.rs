@@ -26,9 +26,16 @@ pub(super) struct Building {
     slides: Vec<(usize, f64, [usize; 2])>,
     /// What resists in each of `slides`.
     resisting: Vec<Slide>,
+    /// Whether the tubes have no mass.
+    massless: bool,
 }
 
 impl Building {
+    /// One whose tubes have no mass.
+    pub(super) fn massless() -> Self {
+        Building { massless: true, ..Building::default() }
+    }
+
     fn unknown(&mut self, owner: Owner) -> usize {
         self.owners.push(owner);
         self.owners.len() - 1
@@ -89,7 +96,8 @@ impl Building {
                 self.free(Owner::Tube(index, at))
             };
             let far = self.node(index, at, motion);
-            let matrices = stretch.matrices().ok_or(FrameError::BadTube(index))?;
+            let matrices = if self.massless { stretch.matrices_without_mass() } else { stretch.matrices() };
+            let matrices = matrices.ok_or(FrameError::BadTube(index))?;
             let (from, shape) = (stretch.from, stretch.shape);
             self.members.push(Member { tube: index, from, shape, nodes: [near, far], matrices });
             near = self.fit(index, tube, far, stretch.shape.direction(stretch.shape.length()));
@@ -358,7 +366,12 @@ impl System {
     }
 }
 
-/// The scalar product.
+/// The scalar product: eight sums side by side, then their sum.
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    let (a_rest, b_rest) = (a.chunks_exact(8).remainder(), b.chunks_exact(8).remainder());
+    let mut sums = [0.0; 8];
+    for (a, b) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
+        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
+    }
+    sums.iter().sum::<f64>() + a_rest.iter().zip(b_rest).map(|(a, b)| a * b).sum::<f64>()
 }

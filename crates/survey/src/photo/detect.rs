@@ -6,6 +6,7 @@ use glam::{DMat2, DVec2};
 
 use super::decode::{Decoded, SQUARE, decode};
 use super::dots::{DOTS, Dot, Surroundings, find};
+use super::flaws::blur;
 use super::grey::Grey;
 use super::homography::Homography;
 use super::quads::quads;
@@ -27,6 +28,8 @@ pub struct Sighting {
     pub dots: [Option<DVec2>; 4],
     /// Map of the marker's plane onto the photo from all that was found.
     pub map: Homography,
+    /// Standard deviation of the blur of its edges, pixels; `None` where too little of them is in the photo.
+    pub blur: Option<f64>,
 }
 
 /// What was found in a photo.
@@ -102,7 +105,8 @@ fn sighting(grey: &Grey, decoded: &Decoded) -> Option<Sighting> {
             drop_outliers(&mut dots, &corners);
         }
     }
-    Some(Sighting { tag: decoded.tag, corners: decoded.corners, dots, map })
+    let blur = blur(grey, &map, contrast);
+    Some(Sighting { tag: decoded.tag, corners: decoded.corners, dots, map, blur })
 }
 
 /// Drops dots when those that were found do not agree with the corners of the square.

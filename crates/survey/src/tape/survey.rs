@@ -102,6 +102,13 @@ impl Answer {
         self.unfixed.is_empty()
     }
 
+    /// Points that the axes hang on with a reading that no other checks: a slip there shifts or turns every place unseen. `readings` are
+    /// those that were adjusted.
+    pub fn unchecked_axes(&self, frame: &Frame, readings: &[Reading]) -> Vec<usize> {
+        let of = |p: &usize| self.unchecked.iter().filter_map(|i| readings.get(*i)).any(|r| r.points().contains(p));
+        frame.points().into_iter().filter(of).collect()
+    }
+
     /// Whether it can be built on: everything fixed and one answer.
     pub fn is_settled(&self) -> bool {
         self.is_fixed() && self.rivals.is_empty() && self.mirror.is_none()
