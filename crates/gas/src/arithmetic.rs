@@ -1,4 +1,4 @@
-//! Products and sums: in one instruction where the processor has it.
+//! Products and sums, in one instruction where the processor has it, and a root made of them.
 //!
 //! On processors without it (older than about 2013) they are rounded twice, so that answers differ there in the last
 //! digits; on all others they are the same to the last bit.
@@ -17,6 +17,20 @@ pub struct Fused;
 #[derive(Debug, Clone, Copy)]
 pub struct Apart;
 
+impl Arithmetic for Fused {
+    #[inline(always)]
+    fn sum(a: f64, b: f64, c: f64) -> f64 {
+        a.mul_add(b, c)
+    }
+}
+
+impl Arithmetic for Apart {
+    #[inline(always)]
+    fn sum(a: f64, b: f64, c: f64) -> f64 {
+        a * b + c
+    }
+}
+
 /// `x`^(-1/4) for a normal positive `x`, within 1.6e-5 of itself, without a root or a division.
 ///
 /// Taken as a number, the bits of `x` are close to its logarithm: minus a quarter of them gives the root within 3.2 %, and each
@@ -31,20 +45,6 @@ pub fn inverse_fourth_root<A: Arithmetic>(x: f64) -> f64 {
         y *= A::sum(-0.25 * x * square, square, 1.25);
     }
     y
-}
-
-impl Arithmetic for Fused {
-    #[inline(always)]
-    fn sum(a: f64, b: f64, c: f64) -> f64 {
-        a.mul_add(b, c)
-    }
-}
-
-impl Arithmetic for Apart {
-    #[inline(always)]
-    fn sum(a: f64, b: f64, c: f64) -> f64 {
-        a * b + c
-    }
 }
 
 #[cfg(test)]

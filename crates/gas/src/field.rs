@@ -9,10 +9,10 @@
 //!    neighbours ([`crate::flux`]), conserved quantities, friction and heat, primitives, ghosts and the greatest signal speed.
 //!
 //! Slopes: with v the Courant number of the wave, its slope is [(1 + v) upwind + (2 - v) downwind] / 3, third order for a
-//! simple wave, steeper at fronts in pipes without walls or cones, bounded by straight lines below 2/v upwind and 2/(1 - v) downwind (after M. Arora,
-//! P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest slope within those
-//! bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density or pressure, the
-//! cell is taken as level.
+//! simple wave, steeper at fronts in pipes without walls or cones, bounded by straight lines below 2/v upwind and
+//! 2/(1 - v) downwind (after M. Arora, P. L. Roe, J. Comput. Phys. 132 (1997), from memory); a contact has the steepest
+//! slope within those bounds, the burned fraction superbee. Where a face would have less than a tenth of its cell's density
+//! or pressure, the cell is taken as level.
 //!
 //! Area: fluxes are weighted by the area of their face, and momentum gains the cell's middle pressure times the growth of
 //! area; both are one difference from that pressure, so that a gas at rest stays exactly at rest.

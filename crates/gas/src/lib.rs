@@ -9,7 +9,7 @@
 //!
 //! | file | holds |
 //! | --- | --- |
-//! | [`arithmetic`], [`species`], [`medium`] | products and sums; heat capacities, the equation of state |
+//! | [`arithmetic`], [`species`], [`medium`] | products, sums and a root; heat capacities, the equation of state |
 //! | [`flux`], [`field`] | the face between two cells, the passes over all cells |
 //! | [`losses`] | friction, bends, heat to the wall |
 //! | [`ends`], [`junction`] | closed, open, nozzle, valve; pipes that meet |

@@ -8,10 +8,10 @@
 //!   5e3 to 1e5.
 //! - Bends: tabled below.
 
+use crate::arithmetic::{Arithmetic, inverse_fourth_root};
+
 /// Pr^(-2/3) at Pr = 0.707.
 const PRANDTL_POWER: f64 = 1.26;
-
-use crate::arithmetic::{Arithmetic, inverse_fourth_root};
 
 /// Viscosity of exhaust over T^0.75, Pa s/K^0.75.
 const VISCOSITY: f64 = 2.31e-7;
