@@ -11,7 +11,7 @@
 //! | [`frame`] | tubes, bodies, slip joints and brackets as one system of equations, and its static solution |
 //! | [`skyline`] | the factorised stiffness matrix |
 //! | [`stress`] | stress range and cycles of a stretch of tube |
-//! | [`modes`], [`shake`] | natural frequencies and mode shapes, and the stress that an engine's shake makes in each |
+//! | [`modes`], [`shake`] | natural frequencies and mode shapes (small eigenvalue problems in `eigen`), and the stress that an engine's shake makes in each |
 //! | [`help`] | every single change solved: brackets as updates of a few ranks, slip joints by a new factorisation |
 //! | [`heat`] | gas and metal temperature along one tube |
 //! | [`flange_weld`], [`near`] | what the heat does to the weld at a cold flange, and to what stands near |

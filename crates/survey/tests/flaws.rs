@@ -3,25 +3,11 @@
 
 mod scene;
 
-use scene::{SetPlan, photo};
+use scene::{PLAN, SetPlan, photo};
 use survey::DVec2;
 use survey::photo::detect::{Found, Sighting, detect};
 use survey::photo::flaws::{CutOff, blurred, cut_off};
 use survey::photo::grey::Grey;
-
-const PLAN: SetPlan = SetPlan {
-    width: 1200,
-    photos: 1,
-    print: 0.985,
-    bend: 0.05,
-    moved: None,
-    misprinted: None,
-    sharpen: 0.6,
-    blur: 0.8,
-    motion: 0.0,
-    quality: 88,
-    covered: 0.1,
-};
 
 fn photos(plans: &[SetPlan]) -> Vec<Found> {
     plans.iter().zip(51..).map(|(plan, seed)| detect(&photo(seed, *plan))).collect()
@@ -31,7 +17,7 @@ fn photos(plans: &[SetPlan]) -> Vec<Found> {
 fn a_photo_out_of_focus_and_a_shaken_one_are_named_and_no_other() {
     let out_of_focus = SetPlan { blur: 3.0, ..PLAN };
     let shaken = SetPlan { motion: 8.0, ..PLAN };
-    let found = photos(&[PLAN, PLAN, out_of_focus, PLAN, shaken, PLAN, PLAN, PLAN]);
+    let found = photos(&[PLAN, PLAN, out_of_focus, PLAN, shaken, PLAN]);
     assert!(found.iter().all(|f| f.sightings.len() >= 2));
     let named = blurred(&found.iter().collect::<Vec<_>>());
     assert_eq!(named.iter().map(|b| b.photo).collect::<Vec<_>>(), [2, 4], "{named:?}");
@@ -41,12 +27,10 @@ fn a_photo_out_of_focus_and_a_shaken_one_are_named_and_no_other() {
 
 #[test]
 fn photos_that_differ_a_little_are_not_called_blurred() {
-    for (blur, motion, sharpen) in [(0.8, 0.0, 0.0), (0.5, 1.5, 0.8), (1.6, 0.0, 0.6)] {
-        let other = SetPlan { blur, motion, sharpen, ..PLAN };
-        let found = photos(&[PLAN, other, PLAN, other, other, PLAN]);
-        let named = blurred(&found.iter().collect::<Vec<_>>());
-        assert!(named.is_empty(), "{blur} {motion} {sharpen}: {named:?}");
-    }
+    let other = |blur, motion, sharpen| SetPlan { blur, motion, sharpen, ..PLAN };
+    let found = photos(&[PLAN, other(0.8, 0.0, 0.0), PLAN, other(0.5, 1.5, 0.8), PLAN, other(1.6, 0.0, 0.6)]);
+    let named = blurred(&found.iter().collect::<Vec<_>>());
+    assert!(named.is_empty(), "{named:?}");
     assert!(blurred(&[&Found::default(), &Found::default()]).is_empty());
 }
 
@@ -64,6 +48,9 @@ fn left_of(grey: &Grey, edge: f64) -> Grey {
     let rows = grey.pixels.chunks(grey.width).flat_map(|row| row[..width].to_vec());
     Grey::new(width, grey.height, rows.collect()).expect("all pixels")
 }
+
+/// Photos that are cut.
+const ENOUGH: usize = 3;
 
 #[test]
 fn a_marker_cut_off_by_the_edge_is_named_until_enough_photos_show_it_whole() {
@@ -87,6 +74,9 @@ fn a_marker_cut_off_by_the_edge_is_named_until_enough_photos_show_it_whole() {
         let few = named(1);
         assert!(few.len() == 1 && few[0].photo == 1, "seed {seed}, marker {tag}: {few:?}");
         tried += 1;
+        if tried == ENOUGH {
+            return;
+        }
     }
-    assert!(tried >= 3, "only {tried} photos could be cut so");
+    panic!("only {tried} photos could be cut so");
 }

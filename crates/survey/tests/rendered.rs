@@ -6,22 +6,8 @@ mod scene;
 
 use std::sync::atomic::AtomicBool;
 
-use scene::{Set, SetPlan, axes, set};
+use scene::{PLAN, Set, SetPlan, axes, set};
 use survey::photo::survey::{PhotoAnswer, adjust};
-
-const PLAN: SetPlan = SetPlan {
-    width: 1200,
-    photos: 10,
-    print: 0.985,
-    bend: 0.05,
-    moved: None,
-    misprinted: None,
-    sharpen: 0.6,
-    blur: 0.8,
-    motion: 0.0,
-    quality: 88,
-    covered: 0.1,
-};
 
 /// Every plate in three photos or more within 0.6 mm and 0.3 degrees (the photos are small), and within four of its standard deviations.
 fn holds(set: &Set, answer: &PhotoAnswer) {

@@ -81,14 +81,16 @@ fn no_answer(error: SurveyError, file: &SurveyFile, shown: &str) -> Problem {
     problem.hint(format!("choose a point for `down` that is 200 mm or more off the line of {}", names.join(" and ")))
 }
 
-/// A warning of points that the axes hang on with readings that no other checks; none where the axes are those of markers' faces.
+/// A warning of points that the axes hang on and that too few checked readings hold; none where the axes are those of markers' faces.
 pub fn axes_unchecked(file: &SurveyFile, answer: &Answer, shown: &str) -> Option<Problem> {
     if matches!(file.frame.side, Some(Side::MeanNormal(_))) {
         return None;
     }
-    let points = answer.unchecked_axes(&frame(file), &readings(file));
-    let names: Vec<String> = points.iter().map(|p| format!("`{}`", file.names[*p])).collect();
-    let message = format!("no other reading checks those of {}, which the axes hang on", names.join(", "));
+    // A marker is held by its photos.
+    let taped = |p: &usize| file.markers.iter().all(|m| m.name != Some(*p));
+    let points = answer.unchecked_axes(&frame(file), &readings(file)).into_iter().filter(taped);
+    let names: Vec<String> = points.map(|p| format!("`{}`", file.names[p])).collect();
+    let message = format!("nothing checks the readings of {}, which the axes hang on", names.join(", "));
     let problem = Problem::error("axes-unchecked", message).as_warning().in_file(shown);
     let problem = problem.expected("four readings or more to each point of [frame]");
     (!names.is_empty()).then(|| {

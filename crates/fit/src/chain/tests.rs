@@ -50,6 +50,20 @@ fn slopes_of_every_figure_agree_with_differences() {
     }
 }
 
+#[test]
+fn the_miss_alone_is_that_of_the_whole_and_lengths_change_as_by_differences() {
+    let chain = chain(3);
+    let base = figures(&chain);
+    let laid = chain.lay(&base);
+    assert_eq!(chain.miss(&base), Miss::of(&laid.end(), &laid.inlet));
+    for index in 0..chain.figures() {
+        let mut moved = base.clone();
+        moved[index] += 0.5;
+        let difference = (chain.length(&moved) - chain.length(&base)) / 0.5;
+        assert!((difference - chain.length_slope(&base, index)).abs() < 1e-9, "figure {index}: {difference}");
+    }
+}
+
 /// A quarter bend of CLR 100 up from x: the end lies 100 on and 100 up and looks up.
 #[test]
 fn a_quarter_bend_ends_where_a_pencil_puts_it() {

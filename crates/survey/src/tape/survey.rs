@@ -102,11 +102,13 @@ impl Answer {
         self.unfixed.is_empty()
     }
 
-    /// Points that the axes hang on with a reading that no other checks: a slip there shifts or turns every place unseen. `readings` are
-    /// those that were adjusted.
+    /// Points that the axes hang on and that fewer than three checked readings hold: a slip in another one shifts or turns every place
+    /// unseen. `readings` are those that were adjusted.
     pub fn unchecked_axes(&self, frame: &Frame, readings: &[Reading]) -> Vec<usize> {
-        let of = |p: &usize| self.unchecked.iter().filter_map(|i| readings.get(*i)).any(|r| r.points().contains(p));
-        frame.points().into_iter().filter(of).collect()
+        let here = |p: usize| (0..readings.len()).filter(move |i| readings[*i].points().contains(&p));
+        let held = |p: usize| here(p).filter(|i| self.checked[*i] >= UNCHECKED).count() >= 3;
+        let loose = |p: &usize| here(*p).any(|i| self.unchecked.contains(&i)) && !held(*p);
+        frame.points().into_iter().filter(loose).collect()
     }
 
     /// Whether it can be built on: everything fixed and one answer.

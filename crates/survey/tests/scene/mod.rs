@@ -42,6 +42,21 @@ pub struct SetPlan {
     pub covered: f64,
 }
 
+/// A set of small photos with nothing wrong in it.
+pub const PLAN: SetPlan = SetPlan {
+    width: 1200,
+    photos: 10,
+    print: 0.985,
+    bend: 0.05,
+    moved: None,
+    misprinted: None,
+    sharpen: 0.6,
+    blur: 0.8,
+    motion: 0.0,
+    quality: 88,
+    covered: 0.1,
+};
+
 /// Rendered and searched photos with their truth.
 pub struct Set {
     pub input: PhotoInput,
