@@ -2,9 +2,10 @@
 
 use std::fmt::Write as _;
 
-use cutplan::CutPlan;
+use cutplan::{Clocking, CutPlan};
 use fit::Slot;
 use fit::chain::figure;
+use fit::correction::clocking;
 use job::file::routes_file::quote;
 use job::model::Units;
 use job::routes::Routes;
@@ -104,6 +105,12 @@ impl FitReport {
                 let Some(piece) = plan.pieces.iter_mut().find(|p| p.mark == part.mark) else { continue };
                 [piece.leg_in, piece.angle, piece.leg_out] = [Slot::LegIn, Slot::Angle, Slot::LegOut].map(|s| of(k, s));
                 piece.from = from.unwrap_or(piece.from);
+                if let Some(clock) = &mut piece.clocking
+                    && let Some(next) = run.parts.iter().position(|part| part.mark == clock.to)
+                {
+                    let angle = clocking(run, figures, next);
+                    *clock = Clocking { angle, around: 0.5 * run.od * angle, to: clock.to.clone() };
+                }
                 piece.to = piece.from + piece.leg_in + of(k, Slot::Clr) * piece.angle + piece.leg_out;
                 from = Some(piece.to);
             }

@@ -42,6 +42,7 @@ pub mod size_job;
 pub mod strength_answer;
 pub mod strength_help;
 pub mod strength_job;
+mod strength_looser;
 pub mod strength_model;
 pub mod strength_near;
 pub mod strength_share;

@@ -257,6 +257,8 @@ pub enum HelpKind {
     Slotted,
     /// A bracket that holds one way.
     Link,
+    /// A run on a wider way.
+    Longer,
 }
 
 impl HelpKind {
@@ -267,6 +269,7 @@ impl HelpKind {
             HelpKind::Tab => "tab",
             HelpKind::Slotted => "slotted",
             HelpKind::Link => "link",
+            HelpKind::Longer => "longer",
         }
     }
 }
@@ -285,6 +288,13 @@ pub struct Help {
     /// Direction of the slot or link.
     #[schema(value_type = Option<Vec<f64>>)]
     pub along: Option<[f64; 3]>,
+    /// How much longer a run is, mm.
+    pub longer_mm: Option<f64>,
+    /// Start, intersection points and end of a longer run, mm.
+    #[schema(value_type = Option<Vec<Vec<f64>>>)]
+    pub points: Option<Vec<[f64; 3]>>,
+    /// CLR at each of its intersection points, mm.
+    pub radii: Option<Vec<f64>>,
     /// Stiffness of the bracket that it was solved with, N/mm.
     pub stiffness_n_per_mm: Option<f64>,
     /// The header with it.
@@ -295,7 +305,7 @@ pub struct Help {
     pub slides_mm: f64,
     /// Price of the part, in the currency of the rates.
     pub price: f64,
-    /// The table to add to job.toml.
+    /// The table to add to job.toml; of a longer run the one of routes.toml.
     pub table: String,
 }
 

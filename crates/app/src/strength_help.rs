@@ -1,4 +1,5 @@
-//! Which single change helps a hot header most: every sensible bracket and slip joint solved, the best three reported.
+//! Which single change helps a hot header most: every sensible bracket and slip joint and every run on a wider way solved, the best
+//! three reported.
 //!
 //! A change counts by two figures: the greatest share of the allowable stress range, and the greatest stress that 1 g of
 //! shaking makes in the first modes. One that makes either of them clearly worse is no help. Crossing an engine order is not
@@ -8,11 +9,14 @@ use geom::Vec3;
 use job::model::{Job, Money};
 use job::parts::{BracketKind, USUAL_FRICTION, USUAL_STIFFNESS, straights};
 use job::rates::Rates;
+use job::routes::{Routes, RunId};
+use job::routes_text;
 use strength::frame::{Fitting, Frame, FrameError, Slide};
 use strength::help::{Helper, Outcome, Place, mark};
 use strength::stress::Worst;
 
 use crate::strength_answer::{Fares, Help, HelpKind, HotterRun, WhatHelps};
+use crate::strength_looser::{Looser, looser};
 use crate::strength_model::{MM, StrengthModel, held, loose, share_of};
 use crate::summary::rounded;
 
@@ -46,7 +50,7 @@ struct Tried {
 /// # Errors
 /// [`FrameError`]: what nothing holds.
 pub fn what_helps(
-    job: &Job,
+    (job, routes, gas): (&Job, &Routes, Option<&str>),
     model: &StrengthModel,
     cold: impl Fn(&Frame) -> Frame,
     rates: &Rates,
@@ -75,6 +79,11 @@ pub fn what_helps(
     let bodies = (0..model.collectors.len()).map(Place::Body);
     for place in some(helper.places(), MOST_PLACES[0]).into_iter().chain(bodies) {
         tried.extend(search.brackets(place));
+    }
+    for found in looser(job, routes, gas) {
+        let stiff = cold(&found.model.frame);
+        let outcome = Helper::of(&found.model.frame, &stiff, end_weld)?.before();
+        tried.push(search.longer(job, &found, &outcome));
     }
     mechanisms.dedup();
     let hotter = one_hotter(model, &helper);
@@ -185,13 +194,13 @@ impl Search<'_> {
                 on: run.to_string(),
                 at_mm: Some(at),
                 overlap_mm: Some(overlap),
-                along: None,
                 stiffness_n_per_mm: None,
                 after: fares(self.model, &outcome),
                 force_n: rounded(locked.abs()),
                 slides_mm: rounded(outcome.slides / MM),
                 price: self.price("slip_joint"),
                 table,
+                ..self.nothing()
             })
         }))
     }
@@ -237,16 +246,60 @@ impl Search<'_> {
             kind,
             on,
             at_mm: at,
-            overlap_mm: None,
             along,
             stiffness_n_per_mm: Some(USUAL_STIFFNESS),
             after: fares(self.model, outcome),
             force_n: rounded(outcome.force),
-            slides_mm: 0.0,
             price: self.price("bracket"),
             table,
+            ..self.nothing()
         }
     }
+
+    /// A run on a wider way.
+    fn longer(&self, job: &Job, found: &Looser, outcome: &Outcome) -> Tried {
+        let route = &found.route;
+        let only = Routes { runs: vec![route.clone()], collectors: Vec::new() };
+        self.tried(Help {
+            kind: HelpKind::Longer,
+            on: route.run.to_string(),
+            longer_mm: Some(rounded(found.longer)),
+            points: Some(route.points.iter().map(|p| p.to_array().map(rounded)).collect()),
+            radii: Some(route.radii.iter().map(|r| rounded(*r)).collect()),
+            after: fares(&found.model, outcome),
+            price: rounded(found.longer * price_of_tube(job, &route.run)),
+            table: routes_text(&only, job.units),
+            ..self.nothing()
+        })
+    }
+
+    /// A change without anything, to be filled in.
+    fn nothing(&self) -> Help {
+        Help {
+            kind: HelpKind::Tab,
+            on: String::new(),
+            at_mm: None,
+            overlap_mm: None,
+            along: None,
+            longer_mm: None,
+            points: None,
+            radii: None,
+            stiffness_n_per_mm: None,
+            after: self.before.clone(),
+            force_n: 0.0,
+            slides_mm: 0.0,
+            price: 0.0,
+            table: String::new(),
+        }
+    }
+}
+
+/// Price of a millimetre of the cheapest stick of a run's tube; 0 where none is sold.
+fn price_of_tube(job: &Job, run: &RunId) -> f64 {
+    let tube = job.tube_of(run);
+    let sticks = job.stock.straights.iter().filter(|s| tube.is_same_size(s.od, s.wall) && s.length > 0.0);
+    let cheapest = sticks.map(|s| s.price.units() / s.length).fold(f64::INFINITY, f64::min);
+    if cheapest.is_finite() { cheapest } else { 0.0 }
 }
 
 /// The run that raises the greatest stress range most when it alone is hotter than computed.

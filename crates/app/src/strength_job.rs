@@ -47,7 +47,7 @@ pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>
     let hot = system.stand().map_err(wrong)?;
     let cold = cold_metal(&model.frame).stand().map_err(wrong)?;
     let found = modes(&system, MODES).map_err(wrong)?;
-    let helps = what_helps(job, &model, cold_metal, rates, END_WELD).map_err(wrong)?;
+    let helps = what_helps((job, routes, gas), &model, cold_metal, rates, END_WELD).map_err(wrong)?;
     let moves = |m: &Six| [0, 1, 2].map(|i| rounded(m[i] / MM));
     let collectors: Vec<CollectorAnswer> = model
         .collectors

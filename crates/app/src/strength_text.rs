@@ -167,12 +167,17 @@ pub fn change(help: &Help, units: Units) -> String {
         HelpKind::Tab => format!("bracket on {}{at}, holding all ways", help.on),
         HelpKind::Slotted => format!("bracket on {}{at}, slot along the growth", help.on),
         HelpKind::Link => format!("link on {}{at}, across the growth", help.on),
+        HelpKind::Longer => {
+            let longer = show::length_with_unit(help.longer_mm.unwrap_or(0.0), units);
+            format!("{} longer by {longer}, on a wider way", help.on)
+        }
     }
 }
 
 fn remark(help: &Help, units: Units) -> String {
     match help.kind {
         HelpKind::Slip => format!("slides {}, takes {:.0} N away", length(help.slides_mm.abs(), units), help.force_n),
+        HelpKind::Longer => "clear of all else; give the others the same length".into(),
         _ => format!("bears {:.0} N", help.force_n),
     }
 }

@@ -1,4 +1,5 @@
 //! Real photographs with markers, held against the corners that the authors of the tag family publish beside them.
+#![allow(clippy::unwrap_used)]
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -222,7 +222,7 @@ export interface paths {
         put?: never;
         /**
          * Plans the cuts of the job's routes from its stock and the stock on hand, and saves the plan. The response is a stream of
-         *     the events `begun`, `better` (at least one) and `done`, or `failed`. It can be stopped like a search: the best plan so far
+         *     the events `begun`, `better` (at least one), `pace` and `done`, or `failed`. It can be stopped like a search: the best plan so far
          *     is saved. When the client disconnects, planning stops and nothing is saved.
          */
         post: operations["cut"];
@@ -312,6 +312,26 @@ export interface paths {
         put?: never;
         /** Accepts the correction: adds it to fit.toml and writes asbuilt.toml. */
         post: operations["accept_fit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/fit/shop": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What all builds of the shop that were measured say of its own errors, in this job's unit: to be put under `[shop]` of
+         *     fit.toml. Builds that cannot be worked out are left out.
+         */
+        get: operations["pooled_fits"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -640,7 +660,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Routes every tube. The response is a stream of the events `begun`, `better` (any number) and `done`, or `failed`. */
+        /**
+         * Routes every tube. The response is a stream of the events `begun`, `better` and `pace` (any number) and `done`, or
+         *     `failed`.
+         */
         post: operations["search"];
         delete?: never;
         options?: never;
@@ -1631,7 +1654,7 @@ export interface components {
          * @description What an event of a stream reports.
          * @enum {string}
          */
-        EventName: "begun" | "better" | "done" | "failed";
+        EventName: "begun" | "better" | "pace" | "done" | "failed";
         /** @description The examples. */
         ExampleList: {
             /** @description All examples. */
@@ -2537,6 +2560,14 @@ export interface components {
          * @enum {string}
          */
         OriginCode: "invented" | "standard" | "shop";
+        /** @description `pace`: how far the work is, twice a second once its steps can be counted ahead. It may end sooner. */
+        PaceView: {
+            /**
+             * Format: double
+             * @description Share that is done, 0 to 1.
+             */
+            share: number;
+        };
         /**
          * @description A paper size.
          * @enum {string}
@@ -2784,6 +2815,37 @@ export interface components {
              * @description Number of its marker.
              */
             tag: number;
+        };
+        /** @description What was found of one source of error. */
+        PoolLine: {
+            /**
+             * Format: double
+             * @description Mean error; 0 of sources without a sign.
+             */
+            bias: number;
+            /** @description Of a CLR: the bends it is of. */
+            item?: string | null;
+            /** @description Its key in `[shop]` of fit.toml. */
+            key: string;
+            /**
+             * Format: double
+             * @description Standard deviation.
+             */
+            sd: number;
+            /**
+             * Format: double
+             * @description How many errors were seen.
+             */
+            seen: number;
+            /** @description Unit of both: mm or in, degrees, a ratio. */
+            unit: string;
+        };
+        /** @description The shop's own errors, from its builds. */
+        PoolView: {
+            /** @description Runs with readings. */
+            builds: number;
+            /** @description What was seen often enough. */
+            shop: components["schemas"]["PoolLine"][];
         };
         /** @description A port. */
         PortView: {
@@ -4338,6 +4400,7 @@ export type Op = components['schemas']['Op'];
 export type OpenEndView = components['schemas']['OpenEndView'];
 export type Origin = components['schemas']['Origin'];
 export type OriginCode = components['schemas']['OriginCode'];
+export type PaceView = components['schemas']['PaceView'];
 export type PaperCode = components['schemas']['PaperCode'];
 export type PartKind = components['schemas']['PartKind'];
 export type PartMove = components['schemas']['PartMove'];
@@ -4354,6 +4417,8 @@ export type PlaceView = components['schemas']['PlaceView'];
 export type PlanView = components['schemas']['PlanView'];
 export type PlateState = components['schemas']['PlateState'];
 export type PlateView = components['schemas']['PlateView'];
+export type PoolLine = components['schemas']['PoolLine'];
+export type PoolView = components['schemas']['PoolView'];
 export type PortView = components['schemas']['PortView'];
 export type PrintedPlate = components['schemas']['PrintedPlate'];
 export type ProblemView = components['schemas']['ProblemView'];
@@ -7058,6 +7123,118 @@ export interface operations {
             };
         };
     };
+    pooled_fits: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PoolView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
     band: {
         parameters: {
             query?: never;
@@ -7886,6 +8063,8 @@ export interface operations {
                 set?: components["schemas"]["SheetSetCode"];
                 /** @description Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone. */
                 only?: components["schemas"]["SheetKindCode"][];
+                /** @description The header as it was built and corrected by fit.toml: overview, assembly, jig, inspection. */
+                as_built?: boolean;
                 /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
             };
@@ -8009,6 +8188,8 @@ export interface operations {
                 set?: components["schemas"]["SheetSetCode"];
                 /** @description Only these kinds, separated by commas: `overview,saw`. The quote goes to the customer and is printed alone. */
                 only?: components["schemas"]["SheetKindCode"][];
+                /** @description The header as it was built and corrected by fit.toml: overview, assembly, jig, inspection. */
+                as_built?: boolean;
                 /** @description Date printed on every page; left blank when omitted. */
                 date?: string;
             };

@@ -50,6 +50,7 @@ export const strength = {
     tab: (on: string, at: string | null) => `Bracket on ${on}${at ? `, ${at} from the start` : ''}`,
     slotted: (on: string, at: string | null) => `Bracket with a slot on ${on}${at ? `, ${at} from the start` : ''}`,
     link: (on: string, at: string | null) => `Link on ${on}${at ? `, ${at} from the start` : ''}`,
+    longer: (on: string, by: string) => `${on} longer by ${by}, on a wider way; give the others the same length`,
   } satisfies Record<HelpKind, (on: string, at: string) => string>,
   ofLimit: 'share of limit',
   shaking: 'stress per g',

@@ -204,7 +204,11 @@ fn white_under_a_text_hides_no_other_text() {
     let pdf = plain_bytes(&[sheet(vec![Block::Drawing(drawing)])]);
     let white: Vec<usize> = pdf.match_indices(WHITE).map(|m| m.0).collect();
     let texts: Vec<usize> = pdf.match_indices("\nBT ").map(|m| m.0).collect();
-    assert_eq!((white.len(), texts.len()), (2, 3 + 2 + 3), "three texts in the head, three in the foot");
+    assert_eq!(
+        (white.len(), texts.len()),
+        (2, 3 + 2 + 4),
+        "three texts in the head; three and the line of caution in the foot"
+    );
     assert!(texts[2] < white[0] && white[1] < texts[3]);
 }
 
