@@ -2060,6 +2060,11 @@ export interface components {
             force_n: number;
             /** @description What is changed. */
             kind: components["schemas"]["HelpKind"];
+            /**
+             * Format: double
+             * @description How much longer a run is, mm.
+             */
+            longer_mm?: number | null;
             /** @description The run or `collector NAME` it is on. */
             on: string;
             /**
@@ -2067,11 +2072,15 @@ export interface components {
              * @description Overlap of a slip joint, mm.
              */
             overlap_mm?: number | null;
+            /** @description Start, intersection points and end of a longer run, mm. */
+            points?: number[][] | null;
             /**
              * Format: double
              * @description Price of the part, in the currency of the rates.
              */
             price: number;
+            /** @description CLR at each of its intersection points, mm. */
+            radii?: number[] | null;
             /**
              * Format: double
              * @description How far the slip joint slides, mm, negative: together.
@@ -2082,14 +2091,14 @@ export interface components {
              * @description Stiffness of the bracket that it was solved with, N/mm.
              */
             stiffness_n_per_mm?: number | null;
-            /** @description The table to add to job.toml. */
+            /** @description The table to add to job.toml; of a longer run the one of routes.toml. */
             table: string;
         };
         /**
          * @description Kind of a change.
          * @enum {string}
          */
-        HelpKind: "slip" | "tab" | "slotted" | "link";
+        HelpKind: "slip" | "tab" | "slotted" | "link" | "longer";
         /** @description One run hotter than the others. */
         HotterRun: {
             /**
