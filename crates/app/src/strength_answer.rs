@@ -80,6 +80,10 @@ pub struct RunAnswer {
     pub share_of_allowable: Option<f64>,
     /// Where it is, mm from the start.
     pub at_mm: f64,
+    /// The piece there; null without a cut plan of these routes.
+    pub piece: Option<String>,
+    /// The joint there; null where none is within 5 mm, and without a cut plan.
+    pub joint: Option<String>,
     /// Cycles by the lower and the mean fatigue line; null above the temperature at which the metal creeps.
     #[schema(value_type = Option<Vec<f64>>)]
     pub cycles: Option<[f64; 2]>,

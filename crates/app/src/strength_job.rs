@@ -1,6 +1,8 @@
 //! Heat, growth, stress and vibration of a job's header. [`strength_job`] is the one call for command line and page: it gives a
 //! [`StrengthAnswer`], which [`strength_text`](crate::strength_text::strength_text) sets for people.
 
+use cutplan::CutPlan;
+use cutplan::assembly::{RunAssembly, assembly};
 use geom::Vec3;
 use job::Problems;
 use job::model::Job;
@@ -36,11 +38,19 @@ const RISES_WITHIN: f64 = 0.06;
 /// A movement that what holds an end has to let happen, mm.
 const MUST_MOVE: f64 = 1.0;
 
-/// Solves the header of a job. `rates` give the prices of what would help; `gas` is the text of a kept gas answer, if any.
+/// Solves the header of a job. `rates` give the prices of what would help; `gas` is the text of a kept gas answer, `plan` a cut plan of
+/// these routes, if any.
 ///
 /// # Errors
 /// Problems of the job ([`strength_model`]); what nothing holds.
-pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>) -> Result<StrengthAnswer, Problems> {
+pub fn strength_job(
+    job: &Job,
+    routes: &Routes,
+    rates: &Rates,
+    gas: Option<&str>,
+    plan: Option<&CutPlan>,
+) -> Result<StrengthAnswer, Problems> {
+    let assembled = plan.and_then(|plan| Some((plan, assembly(job, routes, plan).ok()?)));
     let model = strength_model(job, routes, gas)?;
     let wrong = |e: FrameError| not_held(&model, e);
     let system = model.frame.system().map_err(wrong)?;
@@ -57,7 +67,7 @@ pub fn strength_job(job: &Job, routes: &Routes, rates: &Rates, gas: Option<&str>
         .collect();
     Ok(StrengthAnswer {
         format: 1,
-        runs: (0..model.runs.len()).map(|k| run_answer(&model, k, &hot, &cold)).collect(),
+        runs: (0..model.runs.len()).map(|k| run_answer(&model, k, [&hot, &cold], assembled.as_ref())).collect(),
         modes: found.iter().map(|m| mode_answer(job, &model, &system, m)).collect(),
         slips: model.slips.iter().map(|s| slip_figures(&model, s)).collect(),
         bellows: bellows(job, &model, &hot),
@@ -91,7 +101,30 @@ fn cold_metal(frame: &Frame) -> Frame {
     frame
 }
 
-fn run_answer(model: &StrengthModel, k: usize, hot: &Standing, cold: &Standing) -> RunAnswer {
+/// A cut plan with how its runs go together.
+type Assembled<'a> = (&'a CutPlan, Vec<RunAssembly>);
+
+/// How near to a joint a place counts as at it, mm: what a weld and its heated rim take.
+const AT_JOINT: f64 = 5.0;
+
+/// The piece and the joint at a place of a run.
+fn named(assembled: Option<&Assembled<'_>>, run: &RunId, at: f64) -> [Option<String>; 2] {
+    let Some((plan, runs)) = assembled else { return [None, None] };
+    let of_run = || plan.pieces.iter().filter(|p| p.run == *run);
+    // What lies within the flange counts to the first piece.
+    let piece = of_run().find(|p| at <= p.to).or(of_run().last());
+    let joints = runs.iter().filter(|r| r.run == *run).flat_map(|r| &r.joints);
+    let nearest = joints.min_by(|a, b| (a.station - at).abs().total_cmp(&(b.station - at).abs()));
+    let joint = nearest.filter(|j| (j.station - at).abs() <= AT_JOINT);
+    [piece.map(|p| p.mark.clone()), joint.map(|j| j.name.clone())]
+}
+
+fn run_answer(
+    model: &StrengthModel,
+    k: usize,
+    [hot, cold]: [&Standing; 2],
+    assembled: Option<&Assembled<'_>>,
+) -> RunAnswer {
     let (run, tube) = (&model.runs[k], &model.frame.tubes[k]);
     let length = tube.line.length() * MM;
     let steps = (length / 0.005).ceil().max(1.0) as usize;
@@ -110,6 +143,7 @@ fn run_answer(model: &StrengthModel, k: usize, hot: &Standing, cold: &Standing) 
         let metal = &tube.material;
         weld_stress(&tube.section, metal.young.at(warm), metal.poisson, metal.expansion.at(warm), rise)
     });
+    let [piece, joint] = named(assembled, &run.run, worst.at / MM);
     RunAnswer {
         run: run.run.to_string(),
         metal_c,
@@ -117,6 +151,8 @@ fn run_answer(model: &StrengthModel, k: usize, hot: &Standing, cold: &Standing) 
         range_mpa: rounded(worst.range / 1e6),
         share_of_allowable: share_of(model, k, &worst).map(rounded),
         at_mm: rounded(worst.at / MM),
+        piece,
+        joint,
         cycles: (!creeps).then(|| cycles(worst.range)),
         flange_force_n: rounded(size(&start, 0)),
         flange_moment_nm: rounded(size(&start, 3)),

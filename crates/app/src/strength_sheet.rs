@@ -62,11 +62,13 @@ fn figures(job: &Job, routes: &Routes, answer: &StrengthAnswer, (units, paper): 
 
 fn run(job: &Job, route: &job::routes::Route, a: &RunAnswer, units: Units) -> Option<StrengthRun> {
     let [metal, range, share, cycles, flange] = run_cells(a);
+    let on = a.joint.as_ref().or(a.piece.as_ref()).map_or(String::new(), |name| format!(", {name}"));
+    let place = format!("{}{on}", show::length(a.at_mm, units));
     Some(StrengthRun {
         run: route.run.clone(),
         line: route.centreline().ok()?,
         od: job.tube_of(&route.run).od,
-        cells: [metal, range, share, show::length(a.at_mm, units), cycles, flange],
+        cells: [metal, range, share, place, cycles, flange],
     })
 }
 

@@ -50,7 +50,8 @@ fn runs(answer: &StrengthAnswer, units: Units) -> String {
 
 fn run_row(r: &RunAnswer, units: Units) -> Vec<String> {
     let [metal, range, share, cycles, flange] = run_cells(r);
-    let place = format!("{} from the start", length(r.at_mm, units));
+    let on = r.joint.as_ref().map(|j| format!(", joint {j}")).or(r.piece.as_ref().map(|p| format!(", in {p}")));
+    let place = format!("{} from the start{}", length(r.at_mm, units), on.unwrap_or_default());
     row([r.run.clone(), metal, range, share, place, cycles, flange])
 }
 

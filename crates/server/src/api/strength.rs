@@ -22,9 +22,10 @@ pub async fn strength(
     let loaded = shop.loaded(&job).await?;
     let work = move |_: &StopSignal| {
         let texts = &loaded.texts;
-        let answer = texts
-            .require_job()
-            .and_then(|opened| strength_job(&opened.job, texts.require_routes()?, &texts.rates, loaded.gas_at_peak()));
+        let answer = texts.require_job().and_then(|opened| {
+            let (routes, gas) = (texts.require_routes()?, loaded.gas_at_peak());
+            strength_job(&opened.job, routes, &texts.rates, gas, texts.fresh_plan())
+        });
         answer.map_err(|problems| ApiError::of_problems("the header cannot be computed", &problems, &texts.text))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))

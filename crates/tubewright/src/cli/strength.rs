@@ -24,7 +24,8 @@ pub struct Args {
 pub fn run(args: &Args) -> Result<Outcome, Failure> {
     let (folder, open) = args.job.open(&[JobPart::Job, JobPart::Routes])?;
     let (job, routes) = (&open.require_job()?.job, open.require_routes()?);
-    let answer = strength_job(job, routes, &open.rates, gas_text(&folder.file("gas.json"))?.as_deref())?;
+    let gas = gas_text(&folder.file("gas.json"))?;
+    let answer = strength_job(job, routes, &open.rates, gas.as_deref(), open.fresh_plan())?;
     if let Some(file) = &args.sheet {
         let pdf = strength_pdf(job, routes, &answer, job.units).map_err(|e| Failure::System(e.to_string()))?;
         write_pdf(file, &pdf)?;
