@@ -22,10 +22,16 @@ const GAP: f64 = 3.0;
 const STEP: f64 = 4.0;
 /// Steepest tube that a saddle carries, sine of its rise: 50 degrees.
 const STEEPEST: f64 = 0.766;
-/// Share of the half width of a tube that its saddle goes around: an arc of 64 degrees either way.
-const AROUND: f64 = 64.0;
-/// Plate beside the saddle, mm.
-const HORN: f64 = 12.0;
+/// A shape of saddle: how far it goes around its tube either way, degrees, and how much wider than the tube its plate is on each
+/// side, mm.
+#[derive(Debug, Clone, Copy)]
+struct Shape {
+    around: f64,
+    beside: f64,
+}
+
+/// The shapes that are tried, the firmest first: the narrow one stands between tubes that leave no room for the other.
+const SHAPES: [Shape; 2] = [Shape { around: 64.0, beside: 12.0 }, Shape { around: 40.0, beside: -3.0 }];
 /// Least height of a plate under its tube, mm.
 const LEAST_HEIGHT: f64 = 12.0;
 /// How much lower than the tube a saddle is drawn, mm: above what its edge of short straights loses (0.004 mm on a tube of 50).
@@ -183,13 +189,14 @@ impl Scene<'_> {
             }
         }
         tries.sort_by(|a, b| a.0.total_cmp(&b.0));
-        tries.into_iter().find_map(|(_, station)| {
+        let shaped = SHAPES.iter().flat_map(|shape| tries.iter().map(move |(_, station)| (*shape, *station)));
+        shaped.into_iter().find_map(|(shape, station)| {
             let frame = laid.line.at(station);
             let (low, high) = (station - 3.0 * laid.radius, station + 3.0 * laid.radius);
             let near = laid.line.stretch(low.max(0.0), high.min(laid.line.length()));
             let outside = |p: Vec3| distance(p, &near) - laid.radius;
             let carries = Carries::Run { run, station };
-            let saddle = self.saddle(carries, frame.origin, frame.forward, laid.radius, &outside)?;
+            let saddle = self.saddle(carries, frame.origin, frame.forward, (laid.radius, shape), &outside)?;
             self.is_free(&saddle, placed).then_some(saddle)
         })
     }
@@ -225,13 +232,21 @@ impl Scene<'_> {
         let tries = if cone > 0.0 { vec![0.5, 0.35, 0.65, 0.2, 0.8] } else { vec![0.12] };
         tries.into_iter().find_map(|share| {
             let back = share * length;
-            let saddle = self.saddle(Carries::Collector(index), end - axis * back, axis, radius(back), &outside)?;
+            let saddle =
+                self.saddle(Carries::Collector(index), end - axis * back, axis, (radius(back), SHAPES[0]), &outside)?;
             self.is_free(&saddle, placed).then_some(saddle)
         })
     }
 
-    /// The plate under a round thing of that radius at a place of its axis.
-    fn saddle(&self, carries: Carries, centre: Vec3, axis: Vec3, radius: f64, outside: Outside<'_>) -> Option<Saddle> {
+    /// The plate of that shape under a round thing of that radius at a place of its axis.
+    fn saddle(
+        &self,
+        carries: Carries,
+        centre: Vec3,
+        axis: Vec3,
+        (radius, shape): (f64, Shape),
+        outside: Outside<'_>,
+    ) -> Option<Saddle> {
         let table = &self.jig.table;
         let ahead = axis.reject_from_normalized(table.up).try_normalize()?;
         let right = ahead.cross(table.up);
@@ -248,13 +263,13 @@ impl Scene<'_> {
         let place = self.jig.over_table(centre);
         let mut edge: Vec<[f64; 2]> = Vec::new();
         for step in -32..=32 {
-            let across = radius * (AROUND / 32.0 * f64::from(step)).to_radians().sin();
+            let across = radius * (shape.around / 32.0 * f64::from(step)).to_radians().sin();
             edge.push([across, place[2] + lowest(across)?]);
         }
         if edge.iter().any(|p| p[1] < LEAST_HEIGHT) {
             return None;
         }
-        let wide = radius + HORN;
+        let wide = radius + shape.beside;
         let (first, last) = (edge[0], edge[edge.len() - 1]);
         edge.insert(0, [-wide, first[1]]);
         edge.push([wide, last[1]]);
