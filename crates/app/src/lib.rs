@@ -16,6 +16,7 @@ pub mod fit_paper;
 pub mod fit_pool;
 pub mod fit_reading;
 pub mod fit_record;
+pub mod fit_recut;
 pub mod fit_text;
 pub mod fit_work;
 pub mod fixture_job;

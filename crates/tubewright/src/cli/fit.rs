@@ -1,11 +1,12 @@
 //! `tubewright fit`: how far off a run comes out, and what is to be changed as measured.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use app::fit_accept::{day_text, with_lines};
 use app::fit_job::{FitReport, fit_job};
 use app::fit_pool::pool_builds;
+use app::fit_recut::{Recut, recut};
 use app::open_job::{JobPart, OpenJob};
 use job::{Documents, Folder, Problem, Problems};
 
@@ -20,6 +21,9 @@ pub struct Args {
     /// Accept the correction: add it to fit.toml and write asbuilt.toml
     #[arg(long)]
     accept: bool,
+    /// Write what is left to be cut, as corrected, as a job of its own into this folder, with what is left of the items as remnants
+    #[arg(long, value_name = "FOLDER", conflicts_with = "pool")]
+    recut: Option<PathBuf>,
     /// Pool the build with those of these jobs: what the shop's own errors are, proposed as `[shop]`
     #[arg(long, value_name = "FOLDER", num_args = 1.., conflicts_with = "accept")]
     pool: Vec<PathBuf>,
@@ -36,8 +40,12 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
         Ok(plan) => plan,
         Err(error) => return Ok(cannot_be_cut(&error, opened.job.units, args.job.json)),
     };
-    let report = fit_job(open.planned_by(&plan.plan, &plan.text)?)?;
+    let planned = open.planned_by(&plan.plan, &plan.text)?;
+    let report = fit_job(planned)?;
     eprint_problems(std::slice::from_ref(&report.warnings));
+    if let Some(into) = &args.recut {
+        write_recut(&folder, into, recut(planned, &report))?;
+    }
     if args.accept {
         accept(&folder, &report)?;
         let built = job::routes_text(&report.as_built(routes), opened.job.units);
@@ -45,6 +53,29 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
     }
     print(&if args.job.json { report.to_json().to_string() } else { report.text() });
     Ok(if report.met() { Outcome::Done } else { Outcome::Unmet })
+}
+
+/// Writes what is left to be cut as a job, with the stock file that this one is cut from.
+fn write_recut(folder: &Folder, into: &Path, recut: Option<Recut>) -> Result<(), Failure> {
+    let Some(recut) = recut else {
+        eprint_line("nothing is left to be cut");
+        return Ok(());
+    };
+    let failed = |e: std::io::Error| Failure::System(format!("{}: {e}", into.display()));
+    std::fs::create_dir_all(into).map_err(failed)?;
+    write(&into.join("job.toml"), &recut.job)?;
+    write(&into.join("routes.toml"), &recut.routes)?;
+    if let Some(stock) = folder.own_or_shops("stock.toml")? {
+        write(&into.join("stock.toml"), &String::from_utf8_lossy(&stock.bytes))?;
+    }
+    for piece in &recut.pieces {
+        eprint_line(&format!("primary {piece}"));
+    }
+    for run in &recut.other_tubes {
+        eprint_line(&format!("{run} is of another tube: cut its rest by hand"));
+    }
+    eprint_line(&format!("then: tubewright cut {0}, and tubewright sheets {0} --only saw,clocking", into.display()));
+    Ok(())
 }
 
 /// Proposes the shop's own errors from the builds of several jobs.

@@ -51,6 +51,40 @@ fn without_readings_it_is_a_forecast() {
     assert!(said.contains("closing pair") && said.contains("leave on"), "{said}");
 }
 
+/// The first piece is welded: the rest is planned again from what is left, and has the length that the correction gives it.
+#[test]
+fn the_rest_is_a_job_of_its_own_and_what_was_built_can_be_printed() {
+    let here = job("fit-recut");
+    let marks = marks(&here);
+    record(&here, &welded(&marks[..1]));
+    let rest = here.join("rest");
+    let written = run(&["fit", here.to_str().unwrap(), "--recut", rest.to_str().unwrap()]);
+    assert_eq!(written.status.code(), Some(0), "{}", said(&written));
+    assert!(err(&written).contains(&format!("primary 1: {} to {} of primary 1", marks[1], marks[marks.len() - 1])));
+    let cut = run(&["cut", rest.to_str().unwrap()]);
+    assert_eq!(cut.status.code(), Some(0), "{}", said(&cut));
+    let length =
+        |pieces: &[Value]| pieces.iter().map(|p| p["to"].as_f64().unwrap() - p["from"].as_f64().unwrap()).sum::<f64>();
+    let whole = plan(&here)["pieces"].as_array().unwrap().clone();
+    let left = plan(&rest)["pieces"].as_array().unwrap().clone();
+    assert!((length(&left) - length(&whole[1..])).abs() < 0.01, "{left:?}");
+    // Nothing is bought again that the first plan left.
+    let bought: f64 = plan(&rest)["items"].as_array().unwrap().iter().map(|i| i["price"].as_f64().unwrap()).sum();
+    assert_eq!(bought, 0.0);
+    let sheets =
+        ["sheets", here.to_str().unwrap(), "--as-built", "-o", here.join("out").to_str().unwrap()].map(String::from);
+    let printed = run(&sheets.each_ref().map(String::as_str));
+    assert!(
+        printed.status.success() && out(&printed).contains("Assembly") && !out(&printed).contains("Saw"),
+        "{}",
+        said(&printed)
+    );
+    // A build without pieces left has no rest.
+    record(&here, &welded(&marks));
+    let nothing = run(&["fit", here.to_str().unwrap(), "--recut", rest.to_str().unwrap()]);
+    assert!(err(&nothing).contains("nothing is left to be cut"), "{}", said(&nothing));
+}
+
 /// The open end is read where the drawing has it but for 6 mm: the correction takes that up, and what is welded stays.
 #[test]
 fn a_reading_is_corrected_and_accepted() {
