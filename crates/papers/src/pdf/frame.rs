@@ -116,10 +116,10 @@ fn flag(typesetter: &mut Typesetter, titles: &mut Chunk<'_>, flag: &str, y: f64)
     size[0] + 2.0
 }
 
-/// From the rule of the foot to the line of caution below its words, mm.
-const CAUTION_GAP: f64 = 4.4;
+/// From the line of caution to the rule of the foot below it, mm.
+const CAUTION_GAP: f64 = 2.5;
 
-/// The foot of one page of that width and height: revision and date, hash, which page of how many, and a line of caution.
+/// The foot of one page of that width and height: a line of caution, revision and date, hash, and which page of how many.
 pub(super) fn foot(
     typesetter: &mut Typesetter,
     frame: &Frame,
@@ -139,7 +139,7 @@ pub(super) fn foot(
             [SIDE + k as f64 * third, rule + FOOT_GAP],
         );
     }
-    words.write(typesetter.lines(caution, Style::regular(5.8), inner, Side::Left), [SIDE, rule + CAUTION_GAP]);
+    words.write(typesetter.lines(caution, Style::regular(5.8), inner, Side::Left), [SIDE, rule - CAUTION_GAP]);
     let mut items = vec![Placed::Rule { from: [SIDE, rule], length: inner, stroke: Stroke::black(points_mm(0.5)) }];
     items.extend(words.items);
     items
