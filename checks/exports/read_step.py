@@ -110,9 +110,9 @@ def volume_of(shape):
 
 
 def check_groups(path, groups, job):
-    """Flanges and collectors: every solid valid and alone in its product; plates as large as their drawings say."""
+    """Flanges, parts on the tubes and collectors: every solid valid and alone in its product; plates as large as their drawings say."""
     for group, solids, _ in groups:
-        assert group == "flanges" or group.startswith("collector "), f"{path}: a group is called {group!r}"
+        assert group in ("flanges", "parts") or group.startswith("collector "), f"{path}: a group is called {group!r}"
         for name, _, shape in solids:
             assert BRepCheck_Analyzer(shape).IsValid(), f"{path}: {name} is no valid solid"
             explorer, count = TopExp_Explorer(shape, TopAbs_ShapeEnum.TopAbs_SOLID), 0
