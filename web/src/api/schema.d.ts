@@ -3334,8 +3334,12 @@ export interface components {
              *     for a run that starts at no port.
              */
             flange_weld_mpa?: number | null;
+            /** @description The joint there; null where none is within 5 mm, and without a cut plan. */
+            joint?: string | null;
             /** @description Hottest metal by the least, the middle and the greatest heat transfer, degrees Celsius. */
             metal_c: number[];
+            /** @description The piece there; null without a cut plan of these routes. */
+            piece?: string | null;
             /**
              * Format: double
              * @description Greatest stress range, MPa.
