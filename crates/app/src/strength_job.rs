@@ -112,7 +112,7 @@ fn named(assembled: Option<&Assembled<'_>>, run: &RunId, at: f64) -> [Option<Str
     let Some((plan, runs)) = assembled else { return [None, None] };
     let of_run = || plan.pieces.iter().filter(|p| p.run == *run);
     // What lies within the flange counts to the first piece.
-    let piece = of_run().find(|p| at <= p.to).or(of_run().last());
+    let piece = of_run().find(|p| at <= p.to).or_else(|| of_run().next_back());
     let joints = runs.iter().filter(|r| r.run == *run).flat_map(|r| &r.joints);
     let nearest = joints.min_by(|a, b| (a.station - at).abs().total_cmp(&(b.station - at).abs()));
     let joint = nearest.filter(|j| (j.station - at).abs() <= AT_JOINT);
