@@ -12,11 +12,26 @@ test('torque of the routed tubes: a slider, waves, and a target length that is t
   await openStep(page, jobId, 'size');
   const gas = page.getByRole('region', { name: 'Torque and power' });
   await expect(gas.getByText(/\d+ Nm at \d+ rpm, \d+ kW at \d+ rpm/)).toBeVisible({ timeout: 90_000 });
+  const torque = gas.getByRole('slider', { name: 'Read off: torque, Nm', exact: true });
+  await torque.focus();
+  await torque.press('End');
+  await torque.press('ArrowLeft');
+  const rpm = async () => Number(/^(\d+) rpm: \d+/.exec((await torque.getAttribute('aria-valuetext')) ?? '')?.[1]);
+  const second = await rpm();
+  await torque.press('ArrowRight');
+  await expect.poll(rpm).toBeGreaterThan(second);
+  await torque.hover({ position: { x: 1, y: 20 } });
+  await expect.poll(rpm).toBeLessThan(second);
   await gas.getByRole('slider', { name: /Primary length/ }).fill('800');
   await expect(gas.getByText(/mean torque in this band/)).toBeVisible({ timeout: 90_000 });
   await gas.getByRole('button', { name: 'Show waves' }).click();
   await expect(gas.getByText('Returning waves')).toBeVisible({ timeout: 90_000 });
   await expect(gas.getByRole('img', { name: 'Pressure along the run over crank angle.' })).toBeVisible();
+  const streaks = gas.getByRole('slider', { name: /^Read off: crank angle/ });
+  await streaks.focus();
+  await streaks.press('PageUp');
+  await streaks.press('ArrowUp');
+  await expect(streaks).toHaveAttribute('aria-valuetext', /^\d+(\.\d+)? mm, \d+°: \d+ kPa$/);
   await gas.getByRole('button', { name: /^Take .* as target length$/ }).click();
   await expect.poll(async () => Math.abs(((await documentOf(request, shop, jobId)).length.target ?? 0) - 800)).toBeLessThan(6);
   // Without the cams the six numbers are asked for, and nothing is drawn.

@@ -242,6 +242,7 @@ export const t = {
   ...steps,
   fit,
   gas,
+  chart: { read: (what: string) => `Read off: ${what}` },
   strength,
   photos,
   survey,

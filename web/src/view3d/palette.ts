@@ -36,3 +36,12 @@ export function gapColour(gap: number | null): string {
   const place = Math.round(share * (VIRIDIS.length - 1));
   return VIRIDIS[place] ?? VIRIDIS[0];
 }
+
+/** Colour between two places of viridis, red, green and blue from 0 to 255; `share` from 0, dark, to 1, light. */
+export function viridis(share: number): [number, number, number] {
+  const along = Math.min(Math.max(share, 0), 1) * (VIRIDIS.length - 1);
+  const low = Math.min(Math.floor(along), VIRIDIS.length - 2);
+  const channel = (of: string, at: number) => parseInt(of.slice(at, at + 2), 16);
+  const mixed = (at: number) => Math.round(channel(VIRIDIS[low]!, at) * (1 - along + low) + channel(VIRIDIS[low + 1]!, at) * (along - low));
+  return [mixed(1), mixed(3), mixed(5)];
+}
