@@ -1,15 +1,20 @@
 import { defineConfig } from '@playwright/test';
+import { IN_A_LOOK, LOOKS, testsOf } from './tests/looks';
 
 // Drives the program as cargo has built it; CHROMIUM names another browser than Debian's.
 export default defineConfig({
   testDir: 'tests',
+  globalSetup: './tests/prepare.ts',
   timeout: 90_000,
   expect: { timeout: 20_000 },
-  workers: 1,
+  workers: 2,
   reporter: [['list']],
   outputDir: 'test-results',
+  projects: [
+    ...LOOKS.map((look) => ({ name: look.name, grep: testsOf(look), use: { viewport: { width: look.width, height: 900 }, colorScheme: look.ground } })),
+    { name: 'plain', grepInvert: IN_A_LOOK, use: { viewport: { width: 1440, height: 900 } } },
+  ],
   use: {
-    viewport: { width: 1440, height: 900 },
     actionTimeout: 20_000,
     trace: 'retain-on-failure',
     launchOptions: {

@@ -1,12 +1,15 @@
 /** What the page works out of a routed job: torque, strength, fit; each with one change that goes into the job. */
-import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+import { inTurn } from './looks';
+import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+
+const look = inTurn(2);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
 type Document = { length: { target?: number }; slip?: unknown[]; bracket?: unknown[]; engine: Record<string, unknown> };
 const documentOf = async (...of: Parameters<typeof jobOf>) => ((await jobOf(...of)) as unknown as { document: Document }).document;
 
-test('torque of the routed tubes: a slider, waves, and a target length that is taken', async ({ page, request, shop, jobId, watch }) => {
+test('torque of the routed tubes: a slider, waves, and a target length that is taken', look(), async ({ page, request, shop, jobId, watch }) => {
   test.setTimeout(180_000);
   watch.allow(/422/);
   await openStep(page, jobId, 'size');
@@ -44,7 +47,7 @@ test('torque of the routed tubes: a slider, waves, and a target length that is t
   await expect(gas.getByRole('button', { name: 'Enter it' })).toHaveCount(2);
 });
 
-test('strength: what works hardest, modes, and a change that is taken into the job', async ({ page, request, shop, jobId }) => {
+test('strength: what works hardest, modes, and a change that is taken into the job', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(180_000);
   await openStep(page, jobId, 'strength');
   await expect(page.getByText(/works hardest: \d+ % of what its metal may take/)).toBeVisible({ timeout: 90_000 });
@@ -56,11 +59,12 @@ test('strength: what works hardest, modes, and a change that is taken into the j
   await expect(page.getByRole('region', { name: 'Parts on the tubes' }).locator('summary').first()).toBeVisible();
 });
 
-test('a part is put on by a press on a tube and dragged along it, and the figures follow', async ({ page, request, shop, jobId }) => {
+test('a part is put on by a press on a tube and dragged along it, and the figures follow', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(180_000);
   await openStep(page, jobId, 'strength');
   await expect(page.getByText(/works hardest/)).toBeVisible({ timeout: 90_000 });
   const before = (await documentOf(request, shop, jobId)).bracket?.length ?? 0;
+  await turnTo(page, '3D view');
   const centre = async (label: string) => {
     const box = (await page.locator(label).first().boundingBox())!;
     return [box.x + box.width / 2, box.y + box.height / 2] as const;
@@ -81,7 +85,7 @@ test('a part is put on by a press on a tube and dragged along it, and the figure
   await expect.poll(async () => Math.abs((await placeOf()) - put)).toBeGreaterThan(1);
 });
 
-test('fit: a forecast, a piece welded and measured, a correction accepted', async ({ page, request, shop, jobId }) => {
+test('fit: a forecast, a piece welded and measured, a correction accepted', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(180_000);
   await openStep(page, jobId, 'fit');
   await expect(page.getByText('made as drawn')).toBeVisible({ timeout: 90_000 });

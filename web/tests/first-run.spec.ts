@@ -1,7 +1,10 @@
 /** From the first start to a printed paper. */
-import { expect, openStep, test } from './shop';
+import { inTurn } from './looks';
+import { expect, openStep, test, turnTo } from './shop';
 
-test('the first start shows a finished example with its picture and price', async ({ page, jobId }) => {
+const look = inTurn(2);
+
+test('the first start shows a finished example with its picture and price', look(), async ({ page, jobId }) => {
   expect(jobId).not.toBe('');
   await page.goto('/');
   await expect(page.getByRole('button', { name: 'New job' })).toBeVisible();
@@ -10,10 +13,11 @@ test('the first start shows a finished example with its picture and price', asyn
   await expect.poll(() => picture.evaluate((img: HTMLImageElement) => img.naturalWidth)).toBeGreaterThan(0);
   await page.getByRole('link', { name: /Picture of/ }).first().click();
   await expect(page.getByText('All requirements met')).toBeVisible();
+  await turnTo(page, 'Tube lengths');
   await expect(page.getByRole('slider')).toHaveCount(4);
 });
 
-test('an example is taken, routed, cut and printed', async ({ page }) => {
+test('an example is taken, routed, cut and printed', look(), async ({ page }) => {
   test.setTimeout(360_000);
   await page.goto('/');
   await page.getByRole('button', { name: 'Start from an example' }).click();
@@ -37,7 +41,7 @@ test('an example is taken, routed, cut and printed', async ({ page }) => {
   expect(pdf.length).toBeGreaterThan(20_000);
 });
 
-test('a job of one’s own is begun with a form and starts with its ports', async ({ page }) => {
+test('a job of one’s own is begun with a form and starts with its ports', look(), async ({ page }) => {
   await page.goto('/');
   await page.getByRole('button', { name: 'New job' }).click();
   await page.getByLabel('Job name').fill('club racer');
@@ -48,7 +52,7 @@ test('a job of one’s own is begun with a form and starts with its ports', asyn
   await expect(page.getByRole('textbox', { name: 'Job name' })).toHaveValue('club racer');
 });
 
-test('a sheet is shown in the page', async ({ page, jobId }) => {
+test('a sheet is shown in the page', look(), async ({ page, jobId }) => {
   await openStep(page, jobId, 'papers');
   await page.getByRole('button', { name: /Overview|overview/ }).first().click();
   await expect(page.locator('iframe')).toHaveAttribute('src', /^blob:/);

@@ -1,7 +1,10 @@
 /** Input that answers, everything of a job from the page, and the text beside the forms. */
 import { readFileSync } from 'node:fs';
 import type { APIRequestContext } from '@playwright/test';
-import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+import { inTurn } from './looks';
+import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+
+const look = inTurn(2);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
@@ -15,7 +18,7 @@ async function documentOf(request: APIRequestContext, shop: string, id: string) 
   };
 }
 
-test('bad input stays with its reason; commas and sums are understood; Ctrl+Z is of the job', async ({ page, request, shop, jobId }) => {
+test('bad input stays with its reason; commas and sums are understood; Ctrl+Z is of the job', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'size');
   const gap = page.getByRole('textbox', { name: 'Tube to tube' });
   for (const bad of ['abc', '1e9', '1,250']) {
@@ -41,10 +44,11 @@ test('bad input stays with its reason; commas and sums are understood; Ctrl+Z is
   await gap.press('Enter');
   await expect(page.locator('main').getByRole('alert')).toContainText(/500/);
   await expect(page.getByText('Showing the last valid version', { exact: false })).toHaveCount(1);
+  await turnTo(page, 'Tube lengths');
   await expect(page.getByRole('slider')).toHaveCount(4);
 });
 
-test('firing order, cams, inlets, travel, turned boxes and tails are set in forms', async ({ page, request, shop, jobId }) => {
+test('firing order, cams, inlets, travel, turned boxes and tails are set in forms', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(150_000);
   await openStep(page, jobId, 'size');
   const order = page.getByRole('textbox', { name: 'Firing order' });
@@ -75,7 +79,7 @@ test('firing order, cams, inlets, travel, turned boxes and tails are set in form
   await expect.poll(async () => (await documentOf(request, shop, jobId)).tail?.[0]?.via?.length).toBe(1);
 });
 
-test('a file that is nonsense opens as text with what is wrong, and is put right there', async ({ page, request, shop, jobId, watch }) => {
+test('a file that is nonsense opens as text with what is wrong, and is put right there', look(), async ({ page, request, shop, jobId, watch }) => {
   // Chromium gives text that replaces a selection the style of what it replaces; the server's policy forbids that.
   watch.allow(/Applying inline style/);
   const { version } = await jobOf(request, shop, jobId);
@@ -95,7 +99,7 @@ test('a file that is nonsense opens as text with what is wrong, and is put right
   await expect(page.getByRole('region', { name: 'Ports' })).toBeVisible();
 });
 
-test('the text completes from the schema, and a problem leads to its field or its line', async ({ page, jobId }) => {
+test('the text completes from the schema, and a problem leads to its field or its line', look(), async ({ page, jobId }) => {
   await openStep(page, jobId, 'route');
   await page.getByRole('button', { name: 'Text', exact: true }).click();
   const editor = page.getByRole('textbox', { name: 'Text of job.toml' });
@@ -119,8 +123,9 @@ test('the text completes from the schema, and a problem leads to its field or it
   await expect(page.locator('.cm-activeLine')).toContainText('99999');
 });
 
-test('the 3D view shows sides, layers, a section and a picture, and names obstacles', async ({ page, jobId }) => {
+test('the 3D view shows sides, layers, a section and a picture, and names obstacles', look(), async ({ page, jobId }) => {
   await openStep(page, jobId, 'route');
+  await turnTo(page, '3D view');
   await expect(page.locator('.label.run').first()).toBeVisible();
   const menu = page.locator('details.menu');
   await menu.locator('> summary').click();
@@ -134,8 +139,9 @@ test('the 3D view shows sides, layers, a section and a picture, and names obstac
   expect((await download).suggestedFilename()).toMatch(/\.png$/);
 });
 
-test('a single tube and a single obstacle are hidden in the 3D view and shown again', async ({ page, jobId }) => {
+test('a single tube and a single obstacle are hidden in the 3D view and shown again', look(), async ({ page, jobId }) => {
   await openStep(page, jobId, 'route');
+  await turnTo(page, '3D view');
   const tag = page.locator('.label.run', { hasText: /^2$/ });
   await expect(tag).toBeVisible();
   await page.locator('details.menu > summary').click();
@@ -147,7 +153,7 @@ test('a single tube and a single obstacle are hidden in the 3D view and shown ag
   await expect(tag).toBeVisible();
 });
 
-test('port flanges are given in a form; the last one removed leaves each port its own plate', async ({ page, request, shop, jobId }) => {
+test('port flanges are given in a form; the last one removed leaves each port its own plate', look(), async ({ page, request, shop, jobId }) => {
   const kept = async () => {
     const answer = await request.get(`${shop}/api/jobs/${jobId}/documents/flange.toml`);
     return answer.status() === 404 ? null : ((await answer.json()) as { tree: { flange: { thickness: number; meets?: string; pocket?: number; hole?: unknown[] }[] } }).tree.flange;
@@ -179,9 +185,10 @@ test('port flanges are given in a form; the last one removed leaves each port it
   await expect(flanges.getByRole('textbox', { name: 'head, Plate thickness' })).toHaveValue('10');
 });
 
-test('the assembly is played tube by tube, with the tacks of each', async ({ page, request, shop, jobId }) => {
+test('the assembly is played tube by tube, with the tacks of each', look(), async ({ page, request, shop, jobId }) => {
   const { steps } = (await (await request.get(`${shop}/api/jobs/${jobId}/assembly`)).json()) as { steps: { run: string; tacks: { joint: string }[] }[] };
   await openStep(page, jobId, 'cut');
+  await turnTo(page, '3D view');
   await page.locator('details.menu > summary').click();
   await page.getByRole('button', { name: 'Play the assembly' }).click();
   const film = page.getByRole('region', { name: 'Order of assembly' });
@@ -197,9 +204,10 @@ test('the assembly is played tube by tube, with the tacks of each', async ({ pag
   await expect(page.locator('.label.run', { hasText: /^1A$/ })).toBeVisible();
 });
 
-test('a 3D view that the browser takes away says so, and draws again when it is back', async ({ page, watch, jobId }) => {
+test('a 3D view that the browser takes away says so, and draws again when it is back', look(), async ({ page, watch, jobId }) => {
   watch.allow(/WebGL|CONTEXT_LOST/i);
   await openStep(page, jobId, 'route');
+  await turnTo(page, '3D view');
   const canvas = page.locator('canvas');
   await expect(page.locator('.label.run').first()).toBeVisible();
   await canvas.evaluate((element: HTMLCanvasElement) => {

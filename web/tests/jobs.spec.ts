@@ -1,5 +1,8 @@
 /** The list of jobs, files in and out, and measuring. */
-import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+import { inTurn } from './looks';
+import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+
+const look = inTurn(2);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
@@ -13,7 +16,7 @@ function stlBox(size: number): Buffer {
   return bytes;
 }
 
-test('a job is copied, renamed, archived, saved as one file and read again', async ({ page, jobId, request, shop }) => {
+test('a job is copied, renamed, archived, saved as one file and read again', look(), async ({ page, jobId, request, shop }) => {
   const { version } = await jobOf(request, shop, jobId);
   await request.patch(`${shop}/api/jobs/${jobId}`, { data: { version, name: 'one of a kind' } });
   await page.goto('/');
@@ -44,24 +47,26 @@ test('a job is copied, renamed, archived, saved as one file and read again', asy
   await expect(page.getByText('All requirements met')).toBeVisible();
 });
 
-test('a file that is no job is refused with what to do', async ({ page, watch }) => {
+test('a file that is no job is refused with what to do', look(), async ({ page, watch }) => {
   watch.allow(/4\d\d/);
   await page.goto('/');
   await page.locator('input[type=file]').setInputFiles({ name: 'photo.png', mimeType: 'image/png', buffer: Buffer.from('x') });
   await expect(page.getByText('A job is a .toml file or an archive')).toBeVisible();
 });
 
-test('a scan is brought and put into its place by three points', async ({ page, request, shop, jobId }) => {
+test('a scan is brought and put into its place by three points', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'measure');
   await page.locator('#work input[type=file]').setInputFiles({ name: 'Bracket.STL', mimeType: 'model/stl', buffer: stlBox(30) });
   await expect(page.getByText('12 triangles', { exact: false })).toBeVisible();
   await expect(page.getByText('bracket', { exact: true })).toBeVisible();
   await page.getByRole('button', { name: 'Align bracket by three points' }).click();
+  await turnTo(page, '3D view');
   // The bay now looks at the scan: its middle is a corner of the box's near faces.
   const canvas = (await page.locator('canvas').boundingBox())!;
   const [x, y] = [canvas.x + canvas.width / 2, canvas.y + canvas.height / 2];
   await page.waitForTimeout(500);
   for (const [right, down] of [[-40, 10], [40, 10], [0, -40]] as const) await page.mouse.click(x + right, y + down);
+  await turnTo(page, 'Panel');
   const fields = page.getByRole('textbox', { name: /^Point \d$/ });
   await expect(fields).toHaveCount(3);
   const picked = await Promise.all([0, 1, 2].map(async (i) => (await fields.nth(i).inputValue()).split(',').map(Number)));
@@ -81,7 +86,7 @@ test('a scan is brought and put into its place by three points', async ({ page, 
   expect(Math.abs((await bounds())[2]! + 100)).toBeLessThan(1);
 });
 
-test('a port is moved in numbers, and a wrong number is said at its field', async ({ page, request, shop, jobId }) => {
+test('a port is moved in numbers, and a wrong number is said at its field', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'measure');
   await page.getByText('Port 2', { exact: true }).click();
   const x = page.getByRole('group', { name: 'Centre' }).getByRole('textbox', { name: 'Centre, x (front)' }).locator('visible=true');
@@ -96,13 +101,14 @@ test('a port is moved in numbers, and a wrong number is said at its field', asyn
   await expect(material).toHaveAttribute('aria-invalid', 'true');
 });
 
-test('a selected collector is moved along one axis by its arrow', async ({ page, request, shop, jobId }) => {
+test('a selected collector is moved along one axis by its arrow', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'measure');
   const label = page.locator('.label.place').first();
-  await expect(label).toBeVisible();
   const place = async () => ((await jobOf(request, shop, jobId)).document as unknown as { collector: { at: number[] }[] }).collector[0]!.at;
   const before = await place();
   await page.getByRole('region', { name: 'Collectors' }).locator('summary').first().click();
+  await turnTo(page, '3D view');
+  await expect(label).toBeVisible();
   await page.waitForTimeout(800);
   // The arrows stand at the centre of the inlets, where its name is; that of z points up.
   const box = (await label.boundingBox())!;

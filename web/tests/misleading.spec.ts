@@ -1,7 +1,10 @@
 /** Nothing misleads and nothing destroys: closest attempts, drags in the 3D view, advice, figures of an earlier state, lost connections. */
 import AxeBuilder from '@axe-core/playwright';
 import type { APIRequestContext, Page } from '@playwright/test';
-import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+import { inTurn } from './looks';
+import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+
+const look = inTurn(2);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
@@ -25,7 +28,7 @@ async function search(page: Page, effort = 'quick'): Promise<void> {
   await expect(page.getByRole('button', { name: 'Re-route' })).toBeVisible({ timeout: 120_000 });
 }
 
-test('a closest attempt is drawn with what it misses, beside the routes and never in their place', async ({ page, request, shop }) => {
+test('a closest attempt is drawn with what it misses, beside the routes and never in their place', look(), async ({ page, request, shop }) => {
   test.setTimeout(240_000);
   const id = await starter(request, shop);
   await edit(request, shop, id, [{ op: 'set', path: ['length', 'target'], value: 300 }]);
@@ -33,7 +36,9 @@ test('a closest attempt is drawn with what it misses, beside the routes and neve
   await search(page);
   await expect(page.getByRole('heading', { name: 'Closest attempt' })).toBeVisible();
   await expect(page.getByRole('region', { name: /not met/ })).toContainText('primary 1');
+  await turnTo(page, 'Tube lengths');
   await expect(page.getByRole('slider', { name: /^primary 4,/ })).toBeVisible();
+  await turnTo(page, 'Panel');
   expect((await jobOf(request, shop, id)).routes).toBeNull();
   // Fixed by the change that was tested, and routed.
   await page.getByRole('button', { name: /^Apply and route: make the primaries/ }).click();
@@ -53,7 +58,7 @@ test('a closest attempt is drawn with what it misses, beside the routes and neve
   await expect(page.getByRole('heading', { name: 'Closest attempt' })).toBeHidden();
 });
 
-test('advice lists only changes that make the job hold, an unlocked tube among them', async ({ page, request, shop, jobId }) => {
+test('advice lists only changes that make the job hold, an unlocked tube among them', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(240_000);
   // A locked tube that is too long: the target cannot be met while it is kept.
   const { version } = await jobOf(request, shop, jobId);
@@ -77,8 +82,9 @@ test('advice lists only changes that make the job hold, an unlocked tube among t
   await expect(page.getByText('✓ All requirements met')).toBeVisible({ timeout: 120_000 });
 });
 
-test('a drag turns the view and moves nothing; a selected thing moves by a typed offset and by its arrows', async ({ page, request, shop, jobId }) => {
+test('a drag turns the view and moves nothing; a selected thing moves by a typed offset and by its arrows', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'measure');
+  await turnTo(page, '3D view');
   const canvas = page.locator('canvas');
   await expect(page.locator('.label.place').first()).toBeVisible();
   const before = await documentOf(request, shop, jobId);
@@ -93,6 +99,7 @@ test('a drag turns the view and moves nothing; a selected thing moves by a typed
   await page.waitForTimeout(500);
   expect(await documentOf(request, shop, jobId)).toEqual(before);
   // Selected in the list: a typed offset.
+  await turnTo(page, 'Panel');
   await page.getByText('Port 1', { exact: true }).click();
   const [x0] = before.port[0]!.at;
   await page.getByRole('textbox', { name: 'Move by, x (front)' }).fill('12.5');
@@ -111,7 +118,7 @@ async function documentOf(request: APIRequestContext, shop: string, id: string) 
   return ((await (await request.get(`${shop}/api/jobs/${id}`)).json()) as { document: { port: { at: [number, number, number] }[] } }).document;
 }
 
-test('figures out of date are greyed with the reason, and nothing can be exported from them', async ({ page, request, shop, jobId }) => {
+test('figures out of date are greyed with the reason, and nothing can be exported from them', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'cut');
   await expect(page.getByText(/proven cheapest|cheapest possible/)).toBeVisible();
   await toStep(page, 'Price');
@@ -122,7 +129,7 @@ test('figures out of date are greyed with the reason, and nothing can be exporte
   await page.getByRole('region', { name: 'Collectors' }).getByRole('button', { name: /^Remove/ }).click();
   await removed;
   await toStep(page, 'Cut');
-  await expect(page.getByText(/out of date/).first()).toBeVisible();
+  await expect(page.locator('main').getByText(/out of date/).first()).toBeVisible();
   await expect(page.getByText('proven cheapest')).toHaveCount(0);
   await expect(page.locator('.stale-figures dl')).toBeVisible();
   await expect(page.getByRole('link', { name: 'Saw view' })).toHaveCount(0);
@@ -137,7 +144,7 @@ test('figures out of date are greyed with the reason, and nothing can be exporte
   await expect(page.getByText(/out of date/)).toHaveCount(0);
 });
 
-test('a job that is not met says so on Cut, Price, Print and at the saw', async ({ page, request, shop, jobId }) => {
+test('a job that is not met says so on Cut, Price, Print and at the saw', look(), async ({ page, request, shop, jobId }) => {
   await edit(request, shop, jobId, [{ op: 'set', path: ['clearance', 'tubes'], value: 40 }]);
   for (const step of ['cut', 'price', 'papers']) {
     await openStep(page, jobId, step);
@@ -147,7 +154,7 @@ test('a job that is not met says so on Cut, Price, Print and at the saw', async 
   await expect(page.getByText(/Don’t cut yet|out of date/).first()).toBeVisible();
 });
 
-test('Esc does not drop a change that met another one', async ({ page, request, shop, jobId, watch }) => {
+test('Esc does not drop a change that met another one', look(), async ({ page, request, shop, jobId, watch }) => {
   watch.allow(/409/);
   await openStep(page, jobId, 'size');
   const gap = page.getByRole('textbox', { name: 'Tube to tube' });
@@ -167,7 +174,7 @@ test('Esc does not drop a change that met another one', async ({ page, request, 
   await expect.poll(async () => (await jobOf(request, shop, jobId)).document.clearance).toMatchObject({ tubes: 6.5, keepouts: 7 });
 });
 
-test('a value typed while the server is gone stays and is sent again', async ({ page, context, request, shop, jobId, watch }) => {
+test('a value typed while the server is gone stays and is sent again', look(), async ({ page, context, request, shop, jobId, watch }) => {
   watch.allow(/ERR_INTERNET_DISCONNECTED|Failed to load resource/);
   await openStep(page, jobId, 'size');
   const gap = page.getByRole('textbox', { name: 'Tube to tube' });

@@ -1,14 +1,17 @@
 /** A survey by photo: photos taken in, markers named, what is off said in words, places put into the job. */
 import AxeBuilder from '@axe-core/playwright';
 import { readFileSync } from 'node:fs';
+import { inTurn } from './looks';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+const look = inTurn(8);
 
 const GIVEN = '../checks/photos/given';
 const PHOTOS = Array.from({ length: 8 }, (_, i) => `${GIVEN}/IMG_0${i + 1}.jpg`);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
-test('a photo survey: photos dropped together, a knocked plate named, places go into the job', async ({ page, request, shop, jobId, watch }) => {
+test('a photo survey: photos dropped together, a knocked plate named, places go into the job', look(), async ({ page, request, shop, jobId, watch }) => {
   test.setTimeout(240_000);
   watch.allow(/422/);
   await openStep(page, jobId, 'measure');

@@ -1,9 +1,12 @@
 /** Cutting, the shelf, the saw, two pages at once, units, undo. */
-import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+import { inTurn } from './looks';
+import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+
+const look = inTurn(2);
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
-test('a cut is booked onto the shelf and the booking is taken back', async ({ page, request, shop, jobId }) => {
+test('a cut is booked onto the shelf and the booking is taken back', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'cut');
   const things = async () => ((await (await request.get(`${shop}/api/shelf`)).json()) as { items: unknown[] }).items.length;
   const before = await things();
@@ -16,7 +19,7 @@ test('a cut is booked onto the shelf and the booking is taken back', async ({ pa
   await expect.poll(things).toBe(before);
 });
 
-test('a plan on its way tells what it has come to, and is stopped with the best kept', async ({ page, request, shop }) => {
+test('a plan on its way tells what it has come to, and is stopped with the best kept', look(), async ({ page, request, shop }) => {
   const starter = { name: 'eight in a row', layout: 'inline', cylinders: 8, units: 'mm' };
   const made = (await (await request.post(`${shop}/api/jobs`, { data: { starter } })).json()) as { id: string };
   expect((await request.post(`${shop}/api/jobs/${made.id}/searches`, { data: { version: 1, effort: 0 } })).ok()).toBe(true);
@@ -29,7 +32,7 @@ test('a plan on its way tells what it has come to, and is stopped with the best 
   await expect(page.getByText(/proven cheapest|the cheapest possible is at least/)).toBeVisible();
 });
 
-test('a line of the shop is added to the quote, changed and undone', async ({ page, request, shop, jobId }) => {
+test('a line of the shop is added to the quote, changed and undone', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'price');
   const direct = async () => ((await (await request.get(`${shop}/api/jobs/${jobId}/quote`)).json()) as { direct: number }).direct;
   const before = await direct();
@@ -48,7 +51,7 @@ test('a line of the shop is added to the quote, changed and undone', async ({ pa
   await expect.poll(direct).toBeCloseTo(before + 90, 2);
 });
 
-test('the shop sets a price for all its jobs, in a field and in the text', async ({ page, request, shop }) => {
+test('the shop sets a price for all its jobs, in a field and in the text', look(), async ({ page, request, shop }) => {
   const stock = async () => (await (await request.get(`${shop}/api/stock`)).json()) as { text: string; rates: { key: string; value: number }[] };
   const hour = async () => (await stock()).rates.find((r) => r.key === 'labour_per_hour')!.value;
   await page.goto('/#/shelf');
@@ -71,13 +74,13 @@ test('the shop sets a price for all its jobs, in a field and in the text', async
   await expect(prices.getByRole('region', { name: /to fix/ })).toHaveCount(0);
 });
 
-test('a piece that is pointed at is found in the bay and on its ruler', async ({ page, jobId }) => {
+test('a piece that is pointed at is found in the bay and on its ruler', look(), async ({ page, jobId }) => {
   await openStep(page, jobId, 'cut');
   await page.getByRole('button', { name: 'Find piece 1B in 3D' }).focus();
   await expect(page.locator('rect.marked')).toHaveCount(1);
 });
 
-test('ticks at the saw survive a reload and a server that does not answer', async ({ page, context, watch, jobId }) => {
+test('ticks at the saw survive a reload and a server that does not answer', look(), async ({ page, context, watch, jobId }) => {
   watch.allow(/ERR_INTERNET_DISCONNECTED|Failed to fetch/);
   await page.goto(`/#/saw/${jobId}`);
   const tick = page.getByRole('button', { name: 'Cut done' });
@@ -99,7 +102,7 @@ test('ticks at the saw survive a reload and a server that does not answer', asyn
   await expect(left).toHaveText(`${all - 2} of ${all} cuts left`);
 });
 
-test('two pages on one job: nothing is lost, whichever way it is settled', async ({ page, context, request, watch, shop, jobId }) => {
+test('two pages on one job: nothing is lost, whichever way it is settled', look(), async ({ page, context, request, watch, shop, jobId }) => {
   watch.allow(/409/);
   const other = await context.newPage();
   await openStep(page, jobId, 'size');
@@ -123,7 +126,7 @@ test('two pages on one job: nothing is lost, whichever way it is settled', async
   expect((await jobOf(request, shop, jobId)).document.clearance).toEqual({ tubes: 6, keepouts: 14 });
 });
 
-test('a page that is come back to shows what was done elsewhere', async ({ page, request, shop, jobId }) => {
+test('a page that is come back to shows what was done elsewhere', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'size');
   const seen = await jobOf(request, shop, jobId);
   const edits = [{ op: 'set', path: ['clearance', 'tubes'], value: 6.5 }];
@@ -133,12 +136,14 @@ test('a page that is come back to shows what was done elsewhere', async ({ page,
   await expect(page.getByRole('textbox', { name: 'Tube to tube' })).toHaveValue(/^6.5/);
 });
 
-test('units are switched at any time and fractions are understood', async ({ page, request, shop, jobId }) => {
+test('units are switched at any time and fractions are understood', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'route');
+  await turnTo(page, 'Tube lengths');
   await expect(page.locator('.ruler .length').first()).toHaveText(/^\d{3}\.\d/);
   await page.getByRole('button', { name: 'in', exact: true }).click();
   await expect(page.locator('.ruler .length').first()).toHaveText(/^\d{2}( \d+\/\d+)?/);
   await page.getByRole('link', { name: 'Size' }).click();
+  await turnTo(page, 'Panel');
   const tubes = page.getByRole('textbox', { name: 'Tube to tube' });
   await tubes.fill('1/4');
   await tubes.press('Enter');
@@ -147,7 +152,7 @@ test('units are switched at any time and fractions are understood', async ({ pag
   await page.getByRole('button', { name: 'mm', exact: true }).click();
 });
 
-test('changes of one kind made in a row are one line of the history', async ({ page, request, shop, jobId }) => {
+test('changes of one kind made in a row are one line of the history', look(), async ({ page, request, shop, jobId }) => {
   for (const height of [1, 2, 3, 4]) {
     const { version } = await jobOf(request, shop, jobId);
     const edits = [{ op: 'set', path: ['port', 0, 'at'], value: [0, 0, height / 100] }];
@@ -159,7 +164,7 @@ test('changes of one kind made in a row are one line of the history', async ({ p
   await expect(page.getByRole('dialog').getByText('Move port', { exact: true })).toHaveCount(4);
 });
 
-test('every change is undone and redone, and two revisions are compared', async ({ page, request, shop, jobId }) => {
+test('every change is undone and redone, and two revisions are compared', look(), async ({ page, request, shop, jobId }) => {
   await openStep(page, jobId, 'size');
   const tubes = page.getByRole('textbox', { name: 'Tube to tube' });
   await tubes.focus();

@@ -1,45 +1,9 @@
 /** A shop for a test: the real program on a free port with a folder of its own, and a page that is watched. */
-import { spawn, type ChildProcess } from 'node:child_process';
 import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
-import { createInterface } from 'node:readline';
+import { join } from 'node:path';
 import { expect, test as base, type APIRequestContext, type Page } from '@playwright/test';
-
-const PROGRAM = process.env.TUBEWRIGHT_PROGRAM ?? resolve('../target/debug/tubewright');
-
-interface Served {
-  address: string;
-  stop(): Promise<void>;
-}
-
-/** Starts the program and waits until it has printed its address. */
-async function serve(): Promise<Served> {
-  const data = mkdtempSync(join(tmpdir(), 'tubewright-page-'));
-  // A shop that was prepared before: its example need not be routed again.
-  if (process.env.TUBEWRIGHT_SHOP) cpSync(process.env.TUBEWRIGHT_SHOP, data, { recursive: true });
-  const program: ChildProcess = spawn(PROGRAM, ['serve', '--port', '0', '--data', data], { stdio: ['ignore', 'pipe', 'inherit'] });
-  const address = await new Promise<string>((found, failed) => {
-    program.once('error', failed);
-    program.once('exit', (code) => failed(new Error(`${PROGRAM} ended with ${code}`)));
-    createInterface({ input: program.stdout! }).on('line', (line) => {
-      const match = /http:\/\/[\d.:]+/.exec(line);
-      if (match) found(match[0]);
-    });
-  });
-  return {
-    address,
-    stop: () =>
-      new Promise((ended) => {
-        program.removeAllListeners('exit');
-        program.once('exit', () => {
-          rmSync(data, { recursive: true, force: true });
-          ended();
-        });
-        program.kill('SIGTERM');
-      }),
-  };
-}
+import { serve } from './program';
 
 /** What a page may complain about in one test, as patterns of console errors. */
 interface Watch {
@@ -50,9 +14,13 @@ export const test = base.extend<{ watch: Watch; jobId: string }, { shop: string 
   shop: [
     // eslint-disable-next-line no-empty-pattern
     async ({}, use) => {
-      const served = await serve();
+      const data = mkdtempSync(join(tmpdir(), 'tubewright-page-'));
+      // Prepared before all tests (prepare.ts): its example is routed already.
+      cpSync(process.env.TUBEWRIGHT_SHOP!, data, { recursive: true });
+      const served = await serve(data);
       await use(served.address);
       await served.stop();
+      rmSync(data, { recursive: true, force: true });
     },
     { scope: 'worker' },
   ],
@@ -60,12 +28,13 @@ export const test = base.extend<{ watch: Watch; jobId: string }, { shop: string 
   /** Every page of every test: no error on the console, no request to another host. */
   watch: [
     async ({ context, shop }, use) => {
-      // A page built after the program: its files come from web/dist instead of the program.
+      // A page built after the program: its files come from web/dist instead of the program, under the program's policy.
       const dist = process.env.TUBEWRIGHT_DIST;
       if (dist) {
-        await context.route((url) => !url.pathname.startsWith('/api/'), (route) => {
+        const policy = (await fetch(`${shop}/api/health`)).headers.get('content-security-policy') ?? '';
+        await context.route((url) => url.origin === shop && !url.pathname.startsWith('/api/'), (route) => {
           const name = new URL(route.request().url()).pathname;
-          return route.fulfill({ path: join(dist, name === '/' ? 'index.html' : name) });
+          return route.fulfill({ path: join(dist, name === '/' ? 'index.html' : name), headers: { 'content-security-policy': policy } });
         });
       }
       const allowed: RegExp[] = [];
@@ -120,6 +89,15 @@ export async function jobOf(request: APIRequestContext, shop: string, id: string
 export async function openStep(page: Page, id: string, step: string): Promise<void> {
   await page.goto(`/#/job/${id}/${step}`);
   await expect(page.getByRole('navigation', { name: 'Steps of the job' })).toBeVisible();
+}
+
+/** Width up to which the page shows one of its three parts at a time, px. */
+const NARROW = 820;
+
+/** Shows a part of a job's page; where the screen is wide all three are there. */
+export async function turnTo(page: Page, part: '3D view' | 'Tube lengths' | 'Panel'): Promise<void> {
+  if (page.viewportSize()!.width > NARROW) return;
+  await page.getByRole('navigation', { name: 'View', exact: true }).getByRole('button', { name: part }).click();
 }
 
 /** Puts the notes of the first minutes away before the page begins. */

@@ -1,12 +1,15 @@
 /** A survey by tape: typed reading by reading, what is doubtful named, and its places put into the job. */
 import { readFileSync } from 'node:fs';
+import { inTurn } from './looks';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
+
+const look = inTurn(4);
 
 const SURVEY = readFileSync('../checks/survey/given/survey.toml', 'utf8');
 
 test.beforeEach(({ page }) => withoutNotes(page));
 
-test('a tape survey: a misread number is named, the side is asked, places go into the job', async ({ page, request, shop, jobId }) => {
+test('a tape survey: a misread number is named, the side is asked, places go into the job', look(), async ({ page, request, shop, jobId }) => {
   test.setTimeout(150_000);
   // The whole net but one reading, with a slip of 40 mm, and nothing that tells left from right.
   const text = SURVEY.replace(/\n\s*\["rod 1", "rod 4", 316\.5\],/, '').replace('["mount front", "port 4", 526.5]', '["mount front", "port 4", 566.5]').replace(/\nleft = .*/, '');
@@ -47,7 +50,7 @@ test('a tape survey: a misread number is named, the side is asked, places go int
   expect(job.documents).toContain('survey.json');
 });
 
-test('a reading typed while the server cannot be reached is kept through a reload and sent later', async ({ page, context, request, shop, jobId, watch }) => {
+test('a reading typed while the server cannot be reached is kept through a reload and sent later', look(), async ({ page, context, request, shop, jobId, watch }) => {
   watch.allow(/net::|Failed to load resource/);
   await openStep(page, jobId, 'measure');
   await page.getByRole('button', { name: 'Survey by tape' }).click();

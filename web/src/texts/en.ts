@@ -89,6 +89,7 @@ export const t = {
 
   bay: {
     name: '3D view of the engine bay',
+    dragging: (tube: string, length: string) => `${tube}: ${length}`,
     keys: 'Arrow keys rotate, Shift+arrows pan, + and − zoom, H fits all, S fits the selection; F front, B back, L left, R right, U top, D below.',
     front: 'front',
     left: 'left',

@@ -1,0 +1,19 @@
+/** A shop for all tests: the program's first start routes and cuts its example once, and each worker begins with a copy. */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { expect } from '@playwright/test';
+import { serve } from './program';
+
+export default async function prepare(): Promise<(() => void) | void> {
+  if (process.env.TUBEWRIGHT_SHOP) return;
+  const data = mkdtempSync(join(tmpdir(), 'tubewright-shop-'));
+  const served = await serve(data);
+  await expect(async () => {
+    const { jobs } = (await (await fetch(`${served.address}/api/jobs`)).json()) as { jobs: { state: string }[] };
+    expect(jobs.some((job) => job.state === 'cut')).toBe(true);
+  }).toPass({ timeout: 120_000 });
+  await served.stop();
+  process.env.TUBEWRIGHT_SHOP = data;
+  return () => rmSync(data, { recursive: true, force: true });
+}
