@@ -5,51 +5,51 @@ import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
 
 const STEPS = ['measure', 'size', 'route', 'strength', 'cut', 'price', 'papers', 'fit'];
 
-const [everyLook, look] = [inTurn(8), inTurn(2)];
+const [everyLook, look] = [inTurn(8), inTurn(3)];
 
 test('axe finds nothing', everyLook(), async ({ page, jobId }) => {
   test.setTimeout(180_000);
   const { width } = page.viewportSize()!;
-  const look = async (where: string) => {
+  const scan = async (where: string) => {
     const { violations } = await new AxeBuilder({ page }).analyze();
     expect(violations.map((v) => `${where}: ${v.id} at ${v.nodes.map((n) => n.target.join(' ')).join(', ')}`)).toEqual([]);
   };
   await page.goto('/');
   await expect(page.getByRole('img', { name: /^Picture of/ }).first()).toBeVisible();
-  await look('jobs');
+  await scan('jobs');
   await page.getByRole('button', { name: 'New job' }).click();
-  await look('starter');
+  await scan('starter');
   await page.keyboard.press('Escape');
   await page.getByRole('button', { name: 'Start from an example' }).click();
   await expect(page.getByRole('button', { name: /^Use this example/ }).first()).toBeVisible();
-  await look('examples');
+  await scan('examples');
   for (const step of STEPS) {
     await openStep(page, jobId, step);
     const run = page.getByRole('button', { name: 'primary 1', exact: true }).first();
     if (width > 820 || (await run.isVisible())) await run.click();
     await page.waitForTimeout(700);
-    await look(step);
+    await scan(step);
   }
   for (const view of width <= 820 ? (['Tube lengths', '3D view', 'Panel'] as const) : []) {
     await turnTo(page, view);
-    await look(view);
+    await scan(view);
   }
   await page.getByRole('button', { name: 'History' }).click();
   await expect(page.getByRole('dialog').getByRole('listitem').first()).toBeVisible();
-  await look('history');
+  await scan('history');
   await page.keyboard.press('Escape');
   await page.getByRole('button', { name: 'Text', exact: true }).click();
   await expect(page.getByRole('textbox', { name: 'Text of job.toml' })).toBeVisible();
-  await look('text');
+  await scan('text');
   await turnTo(page, '3D view');
   await page.locator('details.menu > summary').click();
-  await look('view menu');
+  await scan('view menu');
   await page.goto(`/#/saw/${jobId}`);
   await expect(page.getByRole('button', { name: 'Cut done' })).toBeVisible();
-  await look('saw');
+  await scan('saw');
   await page.goto('/#/shelf');
   await expect(page.getByRole('heading', { name: 'Add to stock on hand' })).toBeVisible();
-  await look('shelf');
+  await scan('shelf');
 });
 
 test('nothing is cut off', everyLook(), async ({ page, jobId }) => {

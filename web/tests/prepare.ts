@@ -8,12 +8,23 @@ import { serve } from './program';
 export default async function prepare(): Promise<(() => void) | void> {
   if (process.env.TUBEWRIGHT_SHOP) return;
   const data = mkdtempSync(join(tmpdir(), 'tubewright-shop-'));
+  const away = () => rmSync(data, { recursive: true, force: true });
+  try {
+    await fill(data);
+  } catch (error) {
+    away();
+    throw error;
+  }
+  process.env.TUBEWRIGHT_SHOP = data;
+  return away;
+}
+
+/** Runs the program on an empty folder until its example is cut. */
+async function fill(data: string): Promise<void> {
   const served = await serve(data);
-  await expect(async () => {
+  const cut = expect(async () => {
     const { jobs } = (await (await fetch(`${served.address}/api/jobs`)).json()) as { jobs: { state: string }[] };
     expect(jobs.some((job) => job.state === 'cut')).toBe(true);
   }).toPass({ timeout: 120_000 });
-  await served.stop();
-  process.env.TUBEWRIGHT_SHOP = data;
-  return () => rmSync(data, { recursive: true, force: true });
+  await cut.finally(() => served.stop());
 }
