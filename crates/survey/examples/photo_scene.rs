@@ -65,8 +65,8 @@ pub fn scene_lines(names: &[String], answer: &PhotoAnswer) -> Vec<String> {
     }
     out.extend(scene.plates.iter().enumerate().map(|(plate, pose)| format!("plate,{plate},{}", pose_of(pose))));
     for o in answer.seen.iter().filter(|o| o.used) {
-        let drawn = scene.dots[o.plate][o.dot];
-        let place = scene.plates[o.plate].apply(drawn + scene.bends[o.plate][o.dot]);
+        let drawn = scene.marks[o.plate][o.mark];
+        let place = scene.plates[o.plate].apply(drawn + scene.bends[o.plate][o.mark]);
         let (at, place, drawn) = (list(&o.at.to_array()), list(&place.to_array()), list(&drawn.to_array()));
         out.push(format!("dot,{},{at},{place},{},{drawn}", o.photo, o.plate));
     }

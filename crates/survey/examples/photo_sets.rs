@@ -76,8 +76,8 @@ fn main() {
         let misprinted: Vec<u32> = answer.plates.iter().filter(|p| p.misprinted).map(|p| p.tag).collect();
         println!(
             "seed {seed}: off {far:.3} mm, {tilt:.3} deg; dots {:.3} px, bend {:.3} of {:.2}; rejected {}; moved {moved:?} of {:?}; misprinted {misprinted:?} of {:?}; print {:.4} of {:.4}; lost {:?}; {ms:.0} ms",
-            answer.sd,
-            answer.bending,
+            answer.scatters.marks[0].seen,
+            answer.scatters.marks[0].along,
             plan.bend,
             answer.rejected,
             plan.moved,

@@ -151,8 +151,8 @@ fn plate_problems(file: &SurveyFile, photos: &Photos, answer: &PhotoAnswer) -> V
         let hint = "print it again at the same size as the others, or glue it down flat";
         warn("print-size", message, "all markers printed at one size", hint);
     }
-    if answer.sd > BLURRED {
-        let message = format!("the markers' dots scatter by {:.2} pixels", answer.sd);
+    if answer.scatters.marks[0].seen > BLURRED {
+        let message = format!("the markers' dots scatter by {:.2} pixels", answer.scatters.marks[0].seen);
         warn("blurred", message, "0.1 pixels or less", "hold still or add more light, and use stiff, flat plates");
     }
     let unseen = |tag: u32| !answer.lost_tags.contains(&tag) && answer.plates.iter().all(|p| p.tag != tag);

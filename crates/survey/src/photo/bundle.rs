@@ -1,8 +1,8 @@
 //! Bundle adjustment: plates, photos, lens, wobble and bent plates all at once, by robust least squares.
 //!
 //! Each plate and each photo has six unknowns, each lens eight, each photo three of wobble (autofocus and stabiliser move
-//! the focal length and the centre), each dot three of bending. Wobble, bending and lens have priors. The dots' own unknowns are
-//! eliminated (Schur complement), so the dense part stays small.
+//! the focal length and the centre), each mark (dot or crossing) three of bending. Wobble, bending and lens have priors. The marks' own
+//! unknowns are eliminated (Schur complement), so the dense part stays small.
 
 use glam::{DMat3, DVec2, DVec3};
 
@@ -12,20 +12,20 @@ use crate::matrix::Symmetric;
 /// Unknowns of a plate; of a photo with its wobble.
 const PLATE: usize = 6;
 const PHOTO: usize = 9;
-/// Prior standard deviation of a photo's focal length (relative), and of its centre as a part of the photo's width.
-const WOBBLE: [f64; 2] = [0.002, 0.001];
+/// Dots of a plate: its first marks; the others are crossings.
+pub const DOT_COUNT: usize = 4;
 /// Weight that holds what is not free in a stage.
 const HELD: f64 = 1e14;
 
-/// A dot seen in a photo.
+/// A mark seen in a photo.
 #[derive(Debug, Clone, Copy)]
 pub struct Observation {
     /// Number of the photo.
     pub photo: usize,
     /// Number of the plate.
     pub plate: usize,
-    /// Which of its dots.
-    pub dot: usize,
+    /// Which of its marks.
+    pub mark: usize,
     /// Pixels.
     pub at: DVec2,
     /// Whether it counts.
@@ -37,10 +37,10 @@ pub struct Observation {
 pub struct Scene {
     /// From plate to world.
     pub plates: Vec<Pose>,
-    /// Dots of each plate in its own axes, mm.
-    pub dots: Vec<[DVec3; 4]>,
-    /// How each dot lies off its place, mm.
-    pub bends: Vec<[DVec3; 4]>,
+    /// Marks of each plate in its own axes, mm: its four dots, then its crossings.
+    pub marks: Vec<Vec<DVec3>>,
+    /// How each mark lies off its place, mm.
+    pub bends: Vec<Vec<DVec3>>,
     /// From world to camera.
     pub photos: Vec<Pose>,
     /// Wobble of each photo.
@@ -55,17 +55,67 @@ pub struct Scene {
     pub widths: Vec<f64>,
 }
 
+/// Standard deviations of one kind of marks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatter {
+    /// Of where a mark is seen, pixels, along one axis.
+    pub seen: f64,
+    /// Of a mark's place in the plane of its plate, mm, along one axis: the print.
+    pub along: f64,
+    /// Of its place square to that plane, mm: how flat the plate is.
+    pub across: f64,
+}
+
+/// Everything that is not known beforehand: of dots and of crossings, and of the wobble of the photos.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatters {
+    /// Of dots, and of crossings.
+    pub marks: [Scatter; 2],
+    /// Of a photo's focal length (relative), and of its centre as a part of the photo's width.
+    pub wobble: [f64; 2],
+}
+
+impl Scatters {
+    /// Of a mark by its place in the list of its plate.
+    pub fn of(&self, mark: usize) -> &Scatter {
+        &self.marks[kind(mark)]
+    }
+}
+
+/// 0 for a dot, 1 for a crossing.
+pub fn kind(mark: usize) -> usize {
+    usize::from(mark >= DOT_COUNT)
+}
+
+/// How much of something the photos determine, in unknowns, and the sum of its squares.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Part {
+    /// Unknowns less what their priors hold.
+    pub determined: f64,
+    /// Sum of squares.
+    pub squares: f64,
+}
+
+/// The parts of bends and of wobble.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Parts {
+    /// Of dots and of crossings: along the plane, mm², and across it.
+    pub bends: [[Part; 2]; 2],
+    /// Of focal lengths (relative), and of centres as parts of the width.
+    pub wobble: [Part; 2],
+}
+
 /// What is free and how errors are weighed.
 #[derive(Debug, Clone, Copy)]
 pub struct Stage {
-    /// Standard deviation of a dot, pixels.
-    pub sd: f64,
+    /// Standard deviations.
+    pub scatters: Scatters,
     /// Scale of the Geman-McClure function, pixels.
     pub scale: f64,
     /// Whether only f and k1 of the lens are free.
     pub simple_lens: bool,
-    /// Prior standard deviation of a dot's place on its plate, mm; `None` while plates are held stiff.
-    pub bending: Option<f64>,
+    /// Whether plates are held flat and true.
+    pub stiff: bool,
     /// Most steps.
     pub steps: usize,
 }
@@ -90,7 +140,7 @@ impl Scene {
 
     /// Seen less computed, pixels; `None` behind the camera.
     pub fn error(&self, o: &Observation) -> Option<DVec2> {
-        let point = self.dots[o.plate][o.dot] + self.bends[o.plate][o.dot];
+        let point = self.marks[o.plate][o.mark] + self.bends[o.plate][o.mark];
         let world = self.plates[o.plate].apply(point);
         Some(o.at - self.lens(o.photo).project(self.photos[o.photo].apply(world))?)
     }
@@ -99,7 +149,7 @@ impl Scene {
         let k2 = stage.scale * stage.scale;
         let seen = |o: &Observation| {
             let square = self.error(o).map_or(1e12, |e| e.length_squared());
-            square / (1.0 + square / k2) / (stage.sd * stage.sd)
+            square / (1.0 + square / k2) / stage.scatters.of(o.mark).seen.powi(2)
         };
         observations.iter().filter(|o| o.used).map(seen).sum::<f64>() + self.prior_cost(stage)
     }
@@ -107,22 +157,24 @@ impl Scene {
     fn prior_cost(&self, stage: &Stage) -> f64 {
         let mut sum = 0.0;
         for (photo, wobble) in self.wobble.iter().enumerate() {
-            let sd = self.wobble_sd(photo);
+            let sd = self.wobble_sd(photo, stage);
             sum += wobble.iter().zip(sd).map(|(v, s)| (v / s).powi(2)).sum::<f64>();
         }
         for (i, (lens, prior)) in self.lenses.iter().zip(&self.lens_priors).enumerate() {
             let sd = self.lens_sd(i);
             sum += (0..LENS_VALUES).map(|v| ((lens.0[v] - prior.0[v]) / sd[v]).powi(2)).sum::<f64>();
         }
-        if let Some(sd) = stage.bending {
-            sum += self.bent() / (sd * sd);
+        if !stage.stiff {
+            let own = |(mark, b): (usize, &DVec3)| (*b * *b).dot(bend_weight(stage.scatters.of(mark)));
+            sum += self.bends.iter().map(|plate| plate.iter().enumerate().map(own).sum::<f64>()).sum::<f64>();
         }
         sum
     }
 
-    fn wobble_sd(&self, photo: usize) -> [f64; 3] {
-        let centre = WOBBLE[1] * self.widths[self.lens_of[photo]];
-        [WOBBLE[0], centre, centre]
+    fn wobble_sd(&self, photo: usize, stage: &Stage) -> [f64; 3] {
+        let [focus, centre] = stage.scatters.wobble;
+        let centre = centre * self.widths[self.lens_of[photo]];
+        [focus, centre, centre]
     }
 
     /// Wide priors: they only matter where the photos say nothing.
@@ -168,47 +220,48 @@ impl Scene {
         Some(out)
     }
 
-    /// Sum of the squares of all bends, mm².
-    pub fn bent(&self) -> f64 {
-        self.bends.iter().flatten().map(|b| b.length_squared()).sum()
-    }
-
-    /// How many of the bends and of the wobble the photos determine, rather than their priors: n - trace(covariance) / prior
-    /// variance (MacKay 1992, *Bayesian interpolation*, his gamma; from memory).
-    pub fn determined(&self, observations: &[Observation], stage: &Stage, held: usize) -> Option<[f64; 2]> {
-        let sd = stage.bending?;
+    /// How much of the bends and of the wobble the photos determine, rather than their priors: for n unknowns of one prior
+    /// n - trace(covariance) / prior variance (MacKay 1992, *Bayesian interpolation*, his gamma; from memory).
+    pub fn parts(&self, observations: &[Observation], stage: &Stage, held: usize) -> Option<Parts> {
         let equations = self.equations(observations, stage, held);
         let covariance = equations.reduced(0.0)?.0.factor()?.inverse();
-        let mut bends = 12.0 * self.plates.len() as f64;
-        for dot in &equations.dots {
-            let inverse = dot.own.inverse();
-            let pulled: Vec<(usize, DVec3)> = dot.joined.iter().map(|(i, v)| (*i, inverse * *v)).collect();
-            let through: f64 = (0..3)
-                .map(|c| covariance.quadratic(&pulled.iter().map(|(i, v)| (*i, v[c])).collect::<Vec<(usize, f64)>>()))
-                .sum();
-            bends -= (inverse.x_axis.x + inverse.y_axis.y + inverse.z_axis.z + through) / (sd * sd);
-        }
-        let mut wobble = 0.0;
-        for photo in 0..self.photos.len() {
-            for (c, sd) in self.wobble_sd(photo).into_iter().enumerate() {
-                let i = self.photo_at(photo) + 6 + c;
-                wobble += 1.0 - covariance.at(i, i) / (sd * sd);
+        let mut parts = Parts::default();
+        for (block, bend) in equations.marks.iter().zip(self.bends.iter().flatten()) {
+            let weight = bend_weight(stage.scatters.of(block.mark));
+            let inverse = block.own.inverse();
+            let pulled: Vec<(usize, DVec3)> = block.joined.iter().map(|(i, v)| (*i, inverse * *v)).collect();
+            for c in 0..3 {
+                let row: Vec<(usize, f64)> = pulled.iter().map(|(i, v)| (*i, v[c])).collect();
+                let variance = inverse.col(c)[c] + covariance.quadratic(&row);
+                let part = &mut parts.bends[kind(block.mark)][usize::from(c == 2)];
+                part.determined += 1.0 - variance * weight[c];
+                part.squares += bend[c] * bend[c];
             }
         }
-        Some([bends.max(1.0), wobble.max(0.0)])
+        for photo in 0..self.photos.len() {
+            let width = self.widths[self.lens_of[photo]];
+            for (c, sd) in self.wobble_sd(photo, stage).into_iter().enumerate() {
+                let i = self.photo_at(photo) + 6 + c;
+                let (part, unit) = (&mut parts.wobble[usize::from(c > 0)], if c > 0 { width } else { 1.0 });
+                part.determined += 1.0 - covariance.at(i, i) / (sd * sd);
+                part.squares += (self.wobble[photo][c] / unit).powi(2);
+            }
+        }
+        Some(parts)
     }
 
     fn equations(&self, observations: &[Observation], stage: &Stage, held: usize) -> Equations {
         let n = self.unknowns();
-        let mut eq = Equations { normal: Symmetric::zero(n), right: vec![0.0; n], dots: Vec::new() };
-        if let Some(sd) = stage.bending {
-            let prior = 1.0 / (sd * sd);
-            let dot = |b: &DVec3| DotBlock {
-                own: DMat3::from_diagonal(DVec3::splat(prior)),
-                right: -*b * prior,
-                joined: Vec::new(),
-            };
-            eq.dots = self.bends.iter().flatten().map(dot).collect();
+        let mut eq = Equations { normal: Symmetric::zero(n), right: vec![0.0; n], marks: Vec::new(), first: Vec::new() };
+        if !stage.stiff {
+            for bends in &self.bends {
+                eq.first.push(eq.marks.len());
+                eq.marks.extend(bends.iter().enumerate().map(|(mark, bend)| {
+                    let weight = bend_weight(stage.scatters.of(mark));
+                    let (own, right) = (DMat3::from_diagonal(weight), -*bend * weight);
+                    MarkBlock { mark, own, right, joined: Vec::new() }
+                }));
+            }
         }
         for o in observations.iter().filter(|o| o.used) {
             self.add(o, stage, &mut eq);
@@ -220,11 +273,12 @@ impl Scene {
     fn add(&self, o: &Observation, stage: &Stage, eq: &mut Equations) {
         let lens_number = self.lens_of[o.photo];
         let (plate, photo) = (self.plates[o.plate], self.photos[o.photo]);
-        let arm = plate.turn * (self.dots[o.plate][o.dot] + self.bends[o.plate][o.dot]);
+        let arm = plate.turn * (self.marks[o.plate][o.mark] + self.bends[o.plate][o.mark]);
         let turned = photo.turn * (arm + plate.shift);
         let Some(projection) = self.lens(o.photo).projection(turned + photo.shift) else { return };
         let error = o.at - projection.at;
-        let weight = (1.0 + error.length_squared() / (stage.scale * stage.scale)).powi(-2) / (stage.sd * stage.sd);
+        let sd = stage.scatters.of(o.mark).seen;
+        let weight = (1.0 + error.length_squared() / (stage.scale * stage.scale)).powi(-2) / (sd * sd);
         let by = |v: DVec3| projection.by_point[0] * v.x + projection.by_point[1] * v.y + projection.by_point[2] * v.z;
         let axes = [DVec3::X, DVec3::Y, DVec3::Z];
         let mut row: Vec<(usize, DVec2)> = Vec::with_capacity(PLATE + PHOTO + LENS_VALUES);
@@ -246,16 +300,16 @@ impl Scene {
             let flat: Vec<(usize, f64)> = row.iter().map(|(i, v)| (*i, v[c])).collect();
             flat.iter().for_each(|(i, v)| eq.right[*i] += weight * v * error[c]);
             eq.normal.add_outer(&flat, weight);
-            if stage.bending.is_some() {
+            if !stage.stiff {
                 let own = DVec3::from_array(axes.map(|axis| by(photo.turn * (plate.turn * axis))[c]));
-                eq.dots[4 * o.plate + o.dot].add(own, error[c], weight, &flat);
+                eq.marks[eq.first[o.plate] + o.mark].add(own, error[c], weight, &flat);
             }
         }
     }
 
     fn add_priors(&self, stage: &Stage, held: usize, eq: &mut Equations) {
         for photo in 0..self.photos.len() {
-            for (c, sd) in self.wobble_sd(photo).into_iter().enumerate() {
+            for (c, sd) in self.wobble_sd(photo, stage).into_iter().enumerate() {
                 eq.prior(self.photo_at(photo) + 6 + c, self.wobble[photo][c], sd);
             }
         }
@@ -277,15 +331,22 @@ impl Scene {
     }
 }
 
-/// The part of the equations that belongs to one dot.
-struct DotBlock {
+/// Weights of a mark's bend in the axes of its plate, 1/mm².
+fn bend_weight(scatter: &Scatter) -> DVec3 {
+    DVec3::new(scatter.along, scatter.along, scatter.across).powf(-2.0)
+}
+
+/// The part of the equations that belongs to one mark.
+struct MarkBlock {
+    /// Its place in the list of its plate.
+    mark: usize,
     own: DMat3,
     right: DVec3,
-    /// Other unknowns and how the dot goes together with them.
+    /// Other unknowns and how the mark goes together with them.
     joined: Vec<(usize, DVec3)>,
 }
 
-impl DotBlock {
+impl MarkBlock {
     fn add(&mut self, own: DVec3, error: f64, weight: f64, row: &[(usize, f64)]) {
         self.own += DMat3::from_cols(own * own.x, own * own.y, own * own.z) * weight;
         self.right += own * (weight * error);
@@ -298,11 +359,13 @@ impl DotBlock {
     }
 }
 
-/// Normal equations; the dots' part is apart.
+/// Normal equations; the marks' part is apart.
 struct Equations {
     normal: Symmetric,
     right: Vec<f64>,
-    dots: Vec<DotBlock>,
+    marks: Vec<MarkBlock>,
+    /// The first mark of each plate in `marks`.
+    first: Vec<usize>,
 }
 
 impl Equations {
@@ -312,14 +375,14 @@ impl Equations {
         self.right[i] -= value / (sd * sd);
     }
 
-    /// Without the dots' unknowns: damped matrix and right side.
+    /// Without the marks' unknowns: damped matrix and right side.
     fn reduced(&self, damping: f64) -> Option<(Symmetric, Vec<f64>)> {
         let (mut normal, mut right) = (self.normal.clone(), self.right.clone());
         for i in 0..normal.n {
             *normal.at_mut(i, i) *= 1.0 + damping;
         }
         let n = normal.n;
-        for dot in &self.dots {
+        for dot in &self.marks {
             let inverse = dot.own.inverse();
             let pulled: Vec<DVec3> = dot.joined.iter().map(|(_, v)| inverse * *v).collect();
             for (k, (i, _)) in dot.joined.iter().enumerate() {
@@ -348,10 +411,10 @@ impl Equations {
             let at = scene.lens_at(i);
             (0..LENS_VALUES).for_each(|v| moved.lenses[i].0[v] += step[at + v]);
         }
-        if stage.bending.is_some() {
-            for (k, dot) in self.dots.iter().enumerate() {
-                let pull: DVec3 = dot.joined.iter().map(|(i, v)| *v * step[*i]).sum();
-                moved.bends[k / 4][k % 4] += dot.own.inverse() * (dot.right - pull);
+        if !stage.stiff {
+            for (mark, bend) in self.marks.iter().zip(moved.bends.iter_mut().flatten()) {
+                let pull: DVec3 = mark.joined.iter().map(|(i, v)| *v * step[*i]).sum();
+                *bend += mark.own.inverse() * (mark.right - pull);
             }
         }
         Some(moved)

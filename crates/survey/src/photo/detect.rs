@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use glam::{DMat2, DVec2};
 
 use super::decode::{Decoded, SQUARE, decode};
-use super::dots::{DOTS, Dot, Surroundings, find};
+use super::dots::{CROSSING, DOT, DOTS, Dot, Surroundings, crossings, find};
 use super::flaws::blur;
 use super::grey::Grey;
 use super::homography::Homography;
@@ -17,6 +17,9 @@ const THIRD: usize = 18_000_000;
 /// Half windows of the local mean and how much darker black must be: small markers, and large ones.
 const WINDOWS: [(usize, i64); 2] = [(10, 6), (24, 6)];
 
+/// Side of a cell, pixels, from which crossings are looked for.
+const LEAST_CELL: f64 = 4.0;
+
 /// A marker in a photo.
 #[derive(Debug, Clone)]
 pub struct Sighting {
@@ -26,6 +29,8 @@ pub struct Sighting {
     pub corners: [DVec2; 4],
     /// Its four dots, pixels, in the same order; `None` where covered, cut off or blurred away.
     pub dots: [Option<DVec2>; 4],
+    /// Its crossings, pixels, in the order of [`crossings`].
+    pub crossings: Vec<Option<DVec2>>,
     /// Map of the marker's plane onto the photo from all that was found.
     pub map: Homography,
     /// Standard deviation of the blur of its edges, pixels; `None` where too little of them is in the photo.
@@ -91,7 +96,7 @@ fn sighting(grey: &Grey, decoded: &Decoded) -> Option<Sighting> {
     for (round, reach) in [0.26, 0.16].into_iter().enumerate() {
         for (dot, place) in dots.iter_mut().zip(DOTS) {
             let [x, y] = map.local(place);
-            let here = Surroundings { axes: DMat2::from_cols(x, y), contrast };
+            let here = Surroundings { axes: DMat2::from_cols(x, y), contrast, pattern: DOT };
             *dot = find(grey, map.map(place), here, reach).map(|d: Dot| d.at);
         }
         let seen = DOTS.into_iter().zip(dots).filter_map(|(place, dot)| Some((place, dot?)));
@@ -106,7 +111,20 @@ fn sighting(grey: &Grey, decoded: &Decoded) -> Option<Sighting> {
         }
     }
     let blur = blur(grey, &map, contrast);
-    Some(Sighting { tag: decoded.tag, corners: decoded.corners, dots, map, blur })
+    let crossings = crossings(decoded.tag).into_iter().map(|place| crossing(grey, &map, place, contrast)).collect();
+    Some(Sighting { tag: decoded.tag, corners: decoded.corners, dots, crossings, map, blur })
+}
+
+/// Looks for a crossing at its place in the marker's plane.
+fn crossing(grey: &Grey, map: &Homography, place: DVec2, contrast: f64) -> Option<DVec2> {
+    let [x, y] = map.local(place);
+    let axes = DMat2::from_cols(x, y);
+    // Cells of a few pixels run into each other.
+    if axes.determinant().abs().sqrt() * 0.25 < LEAST_CELL {
+        return None;
+    }
+    let here = Surroundings { axes, contrast, pattern: CROSSING };
+    find(grey, map.map(place), here, 0.06).map(|d: Dot| d.at)
 }
 
 /// Drops dots when those that were found do not agree with the corners of the square.

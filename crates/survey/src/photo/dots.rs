@@ -1,19 +1,32 @@
-//! Quartered dots: places to a few hundredths of a pixel.
+//! Quartered dots and crossings: places to a few hundredths of a pixel.
 //!
 //! Two opposite quadrants of a dot are black. Blur and the photo's gamma move every edge, but turned by half a turn the dot
 //! looks the same, so its middle stays where it is. The middle is where all gradients are square to the line from
 //! it (Förstner and Gülch 1987, with the window kept inside the dot).
+//!
+//! Inside the square the same pattern stands wherever four cells of the code meet with two opposite ones black: a crossing. A marker has
+//! about three. They add to what the dots say of the plate, and a hand or a hose that hides a dot leaves them in view.
 
 use glam::{DMat2, DVec2};
 
+use super::decode::marker_cells;
 use super::grey::Grey;
 
 /// Distance of the dots from the marker's middle along both axes, in half sides.
 pub const OFFSET: f64 = 1.66;
-/// Radius of the window in half sides; the dot itself has 0.30.
-const WINDOW: f64 = 0.21;
-/// Radius of the ring that is tested, in half sides.
-const RING: f64 = 0.15;
+/// What is around the middle of a mark, in half sides.
+#[derive(Debug, Clone, Copy)]
+pub struct Pattern {
+    /// Radius of the window in which gradients count.
+    window: f64,
+    /// Radius of the ring that is tested.
+    ring: f64,
+}
+
+/// A quartered dot has a radius of 0.30.
+pub const DOT: Pattern = Pattern { window: 0.21, ring: 0.15 };
+/// Cells are 0.25 wide; their other edges, blurred, must stay outside the window.
+pub const CROSSING: Pattern = Pattern { window: 0.19, ring: 0.13 };
 /// Points of the ring.
 const RING_POINTS: usize = 24;
 
@@ -41,6 +54,23 @@ pub struct Surroundings {
     pub axes: DMat2,
     /// White less black, grey levels.
     pub contrast: f64,
+    /// What is looked for.
+    pub pattern: Pattern,
+}
+
+/// The crossings of a marker in its own plane, in half sides, row by row.
+pub fn crossings(tag: u32) -> Vec<DVec2> {
+    let cells = marker_cells(tag);
+    let mut list = Vec::new();
+    for y in 1..8 {
+        for x in 1..8 {
+            let [a, b, c, d] = [cells[y - 1][x - 1], cells[y - 1][x], cells[y][x - 1], cells[y][x]];
+            if a == d && b == c && a != b {
+                list.push(DVec2::new(x as f64, y as f64) / 4.0 - 1.0);
+            }
+        }
+    }
+    list
 }
 
 /// Looks around `predicted` and refines the best place; `None` when nothing there looks like a dot.
@@ -68,7 +98,7 @@ fn likeness(grey: &Grey, at: DVec2, here: Surroundings) -> Option<f64> {
     let (mut first, mut second) = (DVec2::ZERO, DVec2::ZERO);
     for k in 0..RING_POINTS {
         let angle = std::f64::consts::TAU * k as f64 / RING_POINTS as f64;
-        let value = grey.sample(at + here.axes * (DVec2::from_angle(angle) * RING))?;
+        let value = grey.sample(at + here.axes * (DVec2::from_angle(angle) * here.pattern.ring))?;
         first += DVec2::from_angle(angle) * value;
         second += DVec2::from_angle(2.0 * angle) * value;
     }
@@ -79,10 +109,11 @@ fn likeness(grey: &Grey, at: DVec2, here: Surroundings) -> Option<f64> {
 /// Moves to where all gradients are square to the line from it; stops at 0.002 px, or when it runs away.
 fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
     let to_plane = here.axes.inverse();
+    let window = here.pattern.window;
     let reach = here.axes.x_axis.abs() + here.axes.y_axis.abs();
     let mut at = start;
     for _ in 0..12 {
-        let (low, high) = ((at - reach * WINDOW).ceil(), (at + reach * WINDOW).floor());
+        let (low, high) = ((at - reach * window).ceil(), (at + reach * window).floor());
         let is_inside =
             low.cmpge(DVec2::ONE).all() && high.x + 1.0 < grey.width as f64 && high.y + 1.0 < grey.height as f64;
         if !is_inside {
@@ -93,7 +124,7 @@ fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
         for y in low.y as usize..=high.y as usize {
             for x in low.x as usize..=high.x as usize {
                 let p = DVec2::new(x as f64, y as f64) - at;
-                let rho = (to_plane * p).length() / WINDOW;
+                let rho = (to_plane * p).length() / window;
                 if rho >= 1.0 {
                     continue;
                 }

@@ -1,116 +1,130 @@
 //! Plates that moved between photos, and plates printed to another size.
 //!
-//! Both show as a plate more than half of whose dots do not count in two photos or more. Its photos are split at each place
-//! in their order, and its dots are scaled; whichever wins back [`LEAST_WON`] dots or more is the explanation.
+//! Each plate that fits badly in a photo is fitted again, cameras held: as one plate that stays, as one that has one place before
+//! and another after each photo in their order, and as one of another size. The explanations are weighed by their likelihood: the sum of
+//! squares of errors, each mark counted up to [`REJECT`] standard deviations, since it may be covered.
+
+use glam::DVec3;
 
 use super::bundle::Observation;
 use super::camera::Pose;
-use super::pose::{Seen, Term, refine, term_in_photo};
-use super::survey::{Plate, Work};
+use super::pose::{Seen, Term, plane_poses, refine, term_in_photo};
+use super::survey::{Plate, REJECT, Work};
 
-/// Dots that must be won back; with fewer, plates that were only covered were called moved.
-const LEAST_WON: usize = 6;
-/// Photos in which more than half of the dots do not count.
-const LEAST_BAD: usize = 2;
-/// Sizes that are tried, as parts of the drawn one.
-const SIZES: (f64, f64, f64) = (0.90, 1.10, 0.005);
+/// By how much another explanation must be better: as much as two covered marks cost, and what chi-square of six unknowns exceeds by
+/// chance once in 200 000 tests; a survey makes some hundred.
+const LEAST_GAIN: f64 = 2.0 * REJECT * REJECT + 35.0;
+/// What each further unknown of an explanation costs (Akaike 1974).
+const UNKNOWN: f64 = 2.0;
+/// Sizes that are tried, as parts of the drawn one: in coarse steps, then in fine ones around the best.
+const SIZES: (f64, f64) = (0.90, 1.10);
+const COARSE: f64 = 0.005;
+const FINE: f64 = 0.0005;
+
+/// What explains the marks of a plate better than one that stays as drawn.
+enum Change {
+    /// The first photo after it moved, and both poses.
+    Moved(usize, [Pose; 2]),
+    /// Its size as a part of the drawn one, and its pose.
+    Size(f64, Pose),
+}
 
 /// Finds such plates, and splits or scales them; true when there is one, and all must be adjusted again.
 pub(super) fn find(work: &mut Work) -> bool {
+    let clear: Vec<bool> = (0..work.scene.photos.len()).map(|p| counts(work, |o| o.photo == p)).collect();
     let mut changed = false;
     for plate in 0..work.plates.len() {
-        if bad_photos(work, plate) < LEAST_BAD {
-            continue;
-        }
-        let now = work.seen.iter().filter(|o| o.plate == plate && o.used).count();
-        let split = best_split(work, plate);
-        let scaled = best_size(work, plate);
-        let won = |count: usize| count >= now + LEAST_WON;
-        match (split, scaled) {
-            (Some((count, at, poses)), other) if won(count) && other.is_none_or(|o| count + 2 >= o.0) => {
-                divide(work, plate, at, poses);
-                changed = true;
-            }
-            (_, Some((count, size, pose))) if won(count) => {
+        let change = change(work, plate, &clear);
+        changed |= change.is_some();
+        match change {
+            Some(Change::Moved(at, poses)) => divide(work, plate, at, poses),
+            Some(Change::Size(size, pose)) => {
                 work.scene.plates[plate] = pose;
-                work.scene.dots[plate] = work.scene.dots[plate].map(|d| d * size);
+                work.scene.marks[plate].iter_mut().for_each(|m| *m *= size);
                 work.plates[plate].misprinted = true;
-                changed = true;
             }
-            _ => {}
+            None => {}
         }
     }
     changed
 }
 
-fn bad_photos(work: &Work, plate: usize) -> usize {
-    let count = |photo: usize, used: bool| {
-        work.seen.iter().filter(|o| o.plate == plate && o.photo == photo && o.used == used).count()
-    };
-    (0..work.scene.photos.len()).filter(|p| count(*p, false) > count(*p, true)).count()
+/// Whether at least half of some marks count.
+fn counts(work: &Work, which: impl Fn(&Observation) -> bool) -> bool {
+    let all = work.seen.iter().filter(|o| which(o));
+    let (count, used) = all.fold((0, 0), |(count, used), o| (count + 1, used + usize::from(o.used)));
+    2 * used >= count
 }
 
-/// The best pose of a plate for some of its photos, cameras held, and how many dots count then.
-fn fitted(work: &Work, seen: &[&Observation], size: f64, start: Pose) -> Option<(usize, Pose)> {
-    let limit = 4.0 * work.sd.max(0.08);
-    let lenses: Vec<_> = (0..work.scene.photos.len()).map(|p| work.scene.lens(p)).collect();
-    let seen_point = |o: &Observation| Seen { point: work.scene.dots[o.plate][o.dot] * size, at: o.at };
-    let mut terms = |pose: &Pose| -> Option<Vec<Term>> {
-        seen.iter()
-            .map(|o| term_in_photo(&lenses[o.photo], &work.scene.photos[o.photo], &seen_point(o), pose))
-            .collect()
-    };
-    let mut pose = start;
-    for scale in [100.0, 20.0, 4.0, 2.0 * limit] {
-        pose = refine(pose, 15, scale, &mut terms)?.0;
-    }
-    let good = terms(&pose)?.iter().filter(|t| t.error.length() < limit).count();
-    Some((good, pose))
-}
-
-/// Where the order of the photos is best split in two places of the plate: dots that count, first photo after, both poses.
-fn best_split(work: &Work, plate: usize) -> Option<(usize, usize, [Pose; 2])> {
-    let seen: Vec<&Observation> = work.seen.iter().filter(|o| o.plate == plate).collect();
+/// What happened to a plate; a photo that is not `clear` as a whole says nothing of its plates.
+fn change(work: &Work, plate: usize, clear: &[bool]) -> Option<Change> {
+    let seen: Vec<&Observation> = work.seen.iter().filter(|o| o.plate == plate && clear[o.photo]).collect();
     let mut photos: Vec<usize> = seen.iter().map(|o| o.photo).collect();
-    photos.sort_unstable();
     photos.dedup();
-    let start = work.scene.plates[plate];
-    let mut best: Option<(usize, usize, [Pose; 2])> = None;
-    for at in photos.iter().skip(1) {
-        let (before, after): (Vec<&Observation>, Vec<&Observation>) = seen.iter().copied().partition(|o| o.photo < *at);
-        let (Some(a), Some(b)) = (fitted(work, &before, 1.0, start), fitted(work, &after, 1.0, start)) else {
-            continue;
-        };
-        // One photo alone fits any pose: its dots prove nothing.
-        let proof = |part: &[&Observation], good: usize| {
-            if part.iter().all(|o| o.photo == part[0].photo) { 0 } else { good }
-        };
-        let count = proof(&before, a.0) + proof(&after, b.0);
-        if best.is_none_or(|old| count > old.0) {
-            best = Some((count, *at, [a.1, b.1]));
-        }
+    if photos.iter().all(|photo| counts(work, |o| o.plate == plate && o.photo == *photo)) {
+        return None;
     }
-    best
+    let stays = fitted(work, &seen, 1.0)?.0;
+    let moved = best_split(work, &seen, &photos).map(|(cost, change)| (cost + 6.0 * UNKNOWN, change));
+    let other = best_size(work, &seen).map(|(cost, change)| (cost + UNKNOWN, change));
+    let (cost, change) = moved.into_iter().chain(other).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    (cost + LEAST_GAIN < stays).then_some(change)
 }
 
-fn best_size(work: &Work, plate: usize) -> Option<(usize, f64, Pose)> {
-    let seen: Vec<&Observation> = work.seen.iter().filter(|o| o.plate == plate).collect();
-    let steps = ((SIZES.1 - SIZES.0) / SIZES.2).round() as usize;
-    let start = work.scene.plates[plate];
-    let one = |size: f64| fitted(work, &seen, size, start).map(|(count, pose)| (count, size, pose));
-    let all = (0..=steps).map(|i| SIZES.0 + SIZES.2 * i as f64).filter(|s| (s - 1.0).abs() > 0.004);
-    all.filter_map(one).max_by_key(|f| f.0)
+/// The best pose of a plate for some of its photos, cameras held, with its sum of squares in standard deviations.
+fn fitted(work: &Work, seen: &[&Observation], size: f64) -> Option<(f64, Pose)> {
+    let scene = &work.scene;
+    let lenses: Vec<_> = (0..scene.photos.len()).map(|p| scene.lens(p)).collect();
+    let seen_point = |o: &Observation| Seen { point: scene.marks[o.plate][o.mark] * size, at: o.at };
+    let mut terms = |pose: &Pose| -> Option<Vec<Term>> {
+        seen.iter().map(|o| term_in_photo(&lenses[o.photo], &scene.photos[o.photo], &seen_point(o), pose)).collect()
+    };
+    let first = seen.first()?;
+    let in_first: Vec<Seen> = seen.iter().filter(|o| o.photo == first.photo).map(|o| seen_point(o)).collect();
+    let alone = plane_poses(&lenses[first.photo], &in_first).into_iter();
+    let starts = alone.map(|p| scene.photos[first.photo].inverse().after(&p.0)).chain([scene.plates[first.plate]]);
+    let last = REJECT * work.stiff_sd;
+    let from = |start: Pose| {
+        let mut found = (start, 0.0);
+        for scale in [100.0, 20.0, 4.0, last] {
+            found = refine(found.0, 15, scale, &mut terms)?;
+        }
+        Some((seen.len() as f64 * (found.1 / work.stiff_sd).powi(2), found.0))
+    };
+    starts.filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// Where the order of the photos is best split in two places of the plate.
+fn best_split(work: &Work, seen: &[&Observation], photos: &[usize]) -> Option<(f64, Change)> {
+    let one = |at: &usize| {
+        let (before, after): (Vec<&Observation>, Vec<&Observation>) = seen.iter().copied().partition(|o| o.photo < *at);
+        let ((a, before), (b, after)) = (fitted(work, &before, 1.0)?, fitted(work, &after, 1.0)?);
+        Some((a + b, Change::Moved(*at, [before, after])))
+    };
+    photos.iter().skip(1).filter_map(one).min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+fn best_size(work: &Work, seen: &[&Observation]) -> Option<(f64, Change)> {
+    let best = |from: f64, to: f64, step: f64| {
+        let steps = ((to - from) / step).round() as usize;
+        let one = |size: f64| fitted(work, seen, size).map(|(cost, pose)| (cost, size, pose));
+        (0..=steps).filter_map(|i| one(from + step * i as f64)).min_by(|a, b| a.0.total_cmp(&b.0))
+    };
+    let coarse = best(SIZES.0, SIZES.1, COARSE)?.1;
+    let (cost, size, pose) = best(coarse - COARSE, coarse + COARSE, FINE)?;
+    Some((cost, Change::Size(size, pose)))
 }
 
 /// Makes the later photos of a plate those of another one.
 fn divide(work: &mut Work, plate: usize, at: usize, poses: [Pose; 2]) {
     let after = work.plates.len();
     work.plates.push(Plate { moved_at: Some(work.photo_of[at]), ..work.plates[plate].clone() });
-    work.scene.plates[plate] = poses[0];
-    work.scene.plates.push(poses[1]);
-    work.scene.dots.push(work.scene.dots[plate]);
-    work.scene.bends.push([glam::DVec3::ZERO; 4]);
-    work.scene.bends[plate] = [glam::DVec3::ZERO; 4];
+    let scene = &mut work.scene;
+    scene.plates[plate] = poses[0];
+    scene.plates.push(poses[1]);
+    scene.marks.push(scene.marks[plate].clone());
+    scene.bends[plate].fill(DVec3::ZERO);
+    scene.bends.push(scene.bends[plate].clone());
     for o in work.seen.iter_mut().filter(|o| o.plate == plate && o.photo >= at) {
         o.plate = after;
     }

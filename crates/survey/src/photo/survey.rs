@@ -4,10 +4,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use glam::{DVec2, DVec3};
 
-use super::bundle::{Observation, Scene, Stage};
+use super::bundle::{Observation, Part, Scatter, Scatters, Scene, Stage, kind};
 use super::camera::{Lens, Pose};
 use super::detect::Sighting;
-use super::dots::DOTS;
+use super::dots::{DOTS, crossings};
 use super::misfit;
 use super::start::{Look, Sights};
 use crate::matrix::Symmetric;
@@ -48,7 +48,7 @@ pub struct PhotoInput {
 pub struct Plate {
     /// Number of its marker.
     pub tag: u32,
-    /// Photos in which two or more of its dots count.
+    /// Photos in which two or more of its marks count.
     pub photos: usize,
     /// First photo after it moved, when it is where such a plate went to.
     pub moved_at: Option<usize>,
@@ -65,15 +65,13 @@ pub struct PhotoAnswer {
     pub poses: Vec<Pose>,
     /// Covariance of the nudges of all poses (three angles, rad; three shifts, mm), one plate held.
     pub covariance: Symmetric,
-    /// Standard deviation of a dot, pixels.
-    pub sd: f64,
-    /// Standard deviation of a dot's place on its plate, mm: print and flatness.
-    pub bending: f64,
-    /// Sum of squares of the dots that count, in standard deviations, and how many more there are than needed.
+    /// Standard deviations of where marks are seen and of their places on their plates, and the wobble of the photos.
+    pub scatters: Scatters,
+    /// Sum of squares of the marks that count, in standard deviations, and how many more there are than needed.
     pub chi2: f64,
     /// Values beyond those that are needed.
     pub redundancy: i64,
-    /// Dots that do not agree with the rest.
+    /// Marks that do not agree with the rest.
     pub rejected: usize,
     /// Photos that do not hang together with the others.
     pub lost_photos: Vec<usize>,
@@ -83,18 +81,29 @@ pub struct PhotoAnswer {
     pub cameras: Vec<(usize, Pose)>,
     /// All that was adjusted; its photos are those of `cameras`.
     pub scene: Scene,
-    /// The dots in its photos.
+    /// The marks in its photos.
     pub seen: Vec<Observation>,
 }
 
-/// Standard deviation of a dot before it is known, px; the least and the most that is believed.
-const DOT_SD: f64 = 0.1;
-const DOT_SD_RANGE: (f64, f64) = (0.02, 1.0);
-/// The same of a dot's place on its plate before it is known, mm, and what is believed.
-const BENDING: f64 = 0.1;
-const BENDING_RANGE: (f64, f64) = (0.005, 0.4);
-/// Dots beyond so many standard deviations do not count.
-const REJECT: f64 = 4.5;
+/// What is taken before anything is known: pixels, then mm on the plate, then wobble.
+const FIRST: Scatters = Scatters {
+    marks: [Scatter { seen: 0.1, along: 0.1, across: 0.1 }; 2],
+    wobble: [0.002, 0.001],
+};
+/// The least and the most that is believed of where a mark is seen, px; of its place on its plate, mm; of the wobble.
+const SEEN_RANGE: (f64, f64) = (0.02, 1.0);
+const PLACE_RANGE: (f64, f64) = (0.005, 0.4);
+const WOBBLE_RANGE: (f64, f64) = (0.0001, 0.01);
+/// Marks beyond so many standard deviations do not count.
+pub(super) const REJECT: f64 = 4.5;
+/// The least and the most that is believed of a mark while plates are stiff, px.
+const STIFF_RANGE: (f64, f64) = (0.05, 1.0);
+/// Rounds of the final adjustment.
+const ROUNDS: usize = 6;
+/// Unknowns that the photos must determine before a standard deviation is taken from them.
+const LEAST_PART: f64 = 0.5;
+/// How often plates are looked through for moves: each round leaves the cameras better known.
+const MISFIT_ROUNDS: usize = 3;
 /// Scale of the robust function while plates are stiff, px.
 const STIFF_SCALE: f64 = 2.0;
 
@@ -107,8 +116,9 @@ pub(super) struct Work {
     /// Number of each photo of the scene in the input.
     pub photo_of: Vec<usize>,
     pub held: usize,
-    pub sd: f64,
-    pub bending: f64,
+    pub scatters: Scatters,
+    /// Standard deviation of a mark while plates are stiff, px.
+    pub stiff_sd: f64,
 }
 
 /// Adjusts a set of photos; `None` when no two photos share a marker, or when it is stopped.
@@ -119,16 +129,15 @@ pub fn adjust(input: &PhotoInput, stop: &AtomicBool) -> Option<PhotoAnswer> {
     work.settle();
     going_on()?;
     // Plates that moved or have another size are looked for while plates are stiff: bends would hide them.
-    if misfit::find(&mut work) {
+    for _ in 0..MISFIT_ROUNDS {
+        if !misfit::find(&mut work) {
+            break;
+        }
         work.stiff();
-        work.reject();
+        going_on()?;
     }
-    going_on()?;
     work.refine();
     going_on()?;
-    if misfit::find(&mut work) {
-        work.refine();
-    }
     work.answer(input)
 }
 
@@ -140,14 +149,16 @@ fn tags(input: &PhotoInput) -> Vec<u32> {
     tags
 }
 
-fn dots(side: f64) -> [DVec3; 4] {
-    DOTS.map(|d| (d * side / 2.0).extend(0.0))
+/// Marks of a plate in its own axes, mm.
+fn marks(tag: u32, side: f64) -> Vec<DVec3> {
+    DOTS.into_iter().chain(crossings(tag)).map(|p| (p * side / 2.0).extend(0.0)).collect()
 }
 
 fn started(input: &PhotoInput) -> Option<Work> {
     let tags = tags(input);
     let side = |tag: u32| input.sides.iter().find(|s| s.0 == tag).map_or(input.side, |s| s.1);
-    let all_dots: Vec<[DVec3; 4]> = tags.iter().map(|t| dots(side(*t))).collect();
+    let all_marks: Vec<Vec<DVec3>> = tags.iter().map(|t| marks(*t, side(*t))).collect();
+    let all_dots: Vec<[DVec3; 4]> = all_marks.iter().map(|m| std::array::from_fn(|i| m[i])).collect();
     let number = |tag: u32| tags.iter().position(|t| *t == tag).unwrap_or(0);
     let mut looks = Vec::new();
     for (photo, p) in input.photos.iter().enumerate() {
@@ -169,15 +180,15 @@ fn started(input: &PhotoInput) -> Option<Work> {
     for (photo, original) in photo_of.iter().enumerate() {
         for s in &input.photos[*original].sightings {
             let Some(plate) = plate_of.iter().position(|p| *p == number(s.tag)) else { continue };
-            for (dot, at) in s.dots.iter().enumerate() {
-                seen.extend(at.map(|at| Observation { photo, plate, dot, at, used: true }));
+            for (mark, at) in s.dots.iter().chain(&s.crossings).enumerate() {
+                seen.extend(at.map(|at| Observation { photo, plate, mark, at, used: true }));
             }
         }
     }
     let scene = Scene {
         plates: plate_of.iter().filter_map(|p| start.plates[*p]).collect(),
-        dots: plate_of.iter().map(|p| all_dots[*p]).collect(),
-        bends: vec![[DVec3::ZERO; 4]; plate_of.len()],
+        marks: plate_of.iter().map(|p| all_marks[*p].clone()).collect(),
+        bends: plate_of.iter().map(|p| vec![DVec3::ZERO; all_marks[*p].len()]).collect(),
         photos: photo_of.iter().filter_map(|p| start.photos[*p]).collect(),
         wobble: vec![[0.0; 3]; photo_of.len()],
         lens_of: photo_of.iter().map(|p| input.photos[*p].lens).collect(),
@@ -187,7 +198,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
     };
     let plates =
         plate_of.iter().map(|p| Plate { tag: tags[*p], photos: 0, moved_at: None, misprinted: false }).collect();
-    let mut work = Work { scene, seen, plates, photo_of, held: 0, sd: DOT_SD, bending: BENDING };
+    let mut work = Work { scene, seen, plates, photo_of, held: 0, scatters: FIRST, stiff_sd: 0.0 };
     work.held = work.most_seen();
     Some(work)
 }
@@ -198,78 +209,94 @@ impl Work {
         (0..self.plates.len()).max_by_key(|p| count(*p)).unwrap_or(0)
     }
 
-    /// From rough poses to the final adjustment.
+    /// From rough poses to a robust fit of stiff plates.
     fn settle(&mut self) {
-        let stage = |scale: f64, simple_lens: bool| Stage { sd: DOT_SD, scale, simple_lens, bending: None, steps: 25 };
-        for s in [stage(100.0, true), stage(50.0, true), stage(20.0, false)] {
-            self.scene.adjust(&self.seen, &s, self.held);
+        for (scale, simple_lens) in [(100.0, true), (50.0, true), (20.0, false)] {
+            let stage = Stage { scatters: FIRST, scale, simple_lens, stiff: true, steps: 25 };
+            self.scene.adjust(&self.seen, &stage, self.held);
         }
         self.stiff();
-        self.reject();
     }
 
     /// A robust fit of stiff plates; the scatter comes from the middle of the errors, so that a few plates off do not count.
     fn stiff(&mut self) {
-        let stage = Stage { sd: DOT_SD, scale: STIFF_SCALE, simple_lens: false, bending: None, steps: 25 };
+        let stage = Stage { scatters: FIRST, scale: STIFF_SCALE, simple_lens: false, stiff: true, steps: 25 };
         self.seen.iter_mut().for_each(|o| o.used = true);
         self.scene.adjust(&self.seen, &stage, self.held);
         let mut errors: Vec<f64> = self.errors().map(|(_, e)| e).collect();
         errors.sort_by(f64::total_cmp);
         // The middle length of a two-dimensional normal error is 1.1774 standard deviations.
-        let middle = errors.get(errors.len() / 2).map_or(DOT_SD, |e| e / 1.1774);
-        self.sd = middle.clamp(0.5 * DOT_SD, DOT_SD_RANGE.1);
+        let middle = errors.get(errors.len() / 2).map_or(STIFF_RANGE.0, |e| e / 1.1774);
+        self.stiff_sd = middle.clamp(STIFF_RANGE.0, STIFF_RANGE.1);
+        self.reject([self.stiff_sd; 2]);
     }
 
-    /// Final rounds: plates may bend, the scatter of dots and of bends is estimated, and what lies far off is dropped.
+    /// Final rounds: plates may bend, all scatter is estimated, and what lies far off is dropped.
     pub fn refine(&mut self) {
         for o in &mut self.seen {
             o.used = true;
         }
-        (self.sd, self.bending) = (DOT_SD, BENDING);
-        for round in 0..6 {
+        self.scatters = FIRST;
+        for round in 0..ROUNDS {
             // Robust at first: what is far off must not bend its neighbours.
-            let scale = if round < 2 { 8.0 * self.sd } else { 1e9 };
+            let scale = if round < 2 { 8.0 * self.scatters.marks[0].seen } else { 1e9 };
             let stage = Stage { scale, steps: 8, ..self.final_stage() };
             self.scene.adjust(&self.seen, &stage, self.held);
             if round > 0 {
                 self.estimate_scatter();
             }
-            self.reject();
+            self.reject(self.scatters.marks.map(|m| m.seen));
         }
     }
 
     fn final_stage(&self) -> Stage {
-        Stage { sd: self.sd, scale: 1e9, simple_lens: false, bending: Some(self.bending), steps: 1 }
+        Stage { scatters: self.scatters, scale: 1e9, simple_lens: false, stiff: false, steps: 1 }
     }
 
-    /// Values less unknowns of the dots that count; bending and wobble add none, their priors count as values.
+    /// Values less unknowns of the marks that count; bending and wobble add none, their priors count as values.
     fn redundancy(&self) -> i64 {
         let values = 2 * self.seen.iter().filter(|o| o.used).count() as i64;
         values + 6 - (6 * self.plates.len() + 6 * self.scene.photos.len() + 8 * self.scene.lenses.len()) as i64
     }
 
-    /// Standard deviations of dots (px, one axis) and bends (mm) from what is left over and from how much of the
-    /// bends the photos determine.
+    /// Standard deviations of marks, bends and wobble from what is left over and from how much of the bends and of the wobble the
+    /// photos determine.
     fn estimate_scatter(&mut self) {
-        let Some([bends, wobble]) = self.scene.determined(&self.seen, &self.final_stage(), self.held) else { return };
-        let squares: f64 = self.errors().filter(|(o, _)| o.used).map(|(_, e)| e * e).sum();
-        let left = (self.redundancy() as f64 - bends - wobble).max(10.0);
-        self.sd = (squares / left).sqrt().clamp(DOT_SD_RANGE.0, DOT_SD_RANGE.1);
-        self.bending = (self.scene.bent() / bends).sqrt().clamp(BENDING_RANGE.0, BENDING_RANGE.1);
+        let Some(parts) = self.scene.parts(&self.seen, &self.final_stage(), self.held) else { return };
+        let all = parts.bends.iter().flatten().chain(&parts.wobble);
+        let left = (self.redundancy() as f64 - all.map(|p| p.determined).sum::<f64>()).max(10.0);
+        // Each value has the same share in what is left.
+        let share = left / (2 * self.seen.iter().filter(|o| o.used).count()) as f64;
+        let mut seen = [Part::default(); 2];
+        for (o, e) in self.errors().filter(|(o, _)| o.used) {
+            seen[kind(o.mark)].squares += e * e;
+            seen[kind(o.mark)].determined += 2.0 * share;
+        }
+        let sd = |part: &Part, range: (f64, f64), before: f64| {
+            if part.determined < LEAST_PART { before } else { (part.squares / part.determined).sqrt().clamp(range.0, range.1) }
+        };
+        for (k, scatter) in self.scatters.marks.iter_mut().enumerate() {
+            scatter.seen = sd(&seen[k], SEEN_RANGE, scatter.seen);
+            scatter.along = sd(&parts.bends[k][0], PLACE_RANGE, scatter.along);
+            scatter.across = sd(&parts.bends[k][1], PLACE_RANGE, scatter.across);
+        }
+        for (wobble, part) in self.scatters.wobble.iter_mut().zip(&parts.wobble) {
+            *wobble = sd(part, WOBBLE_RANGE, *wobble);
+        }
     }
 
     fn errors(&self) -> impl Iterator<Item = (&Observation, f64)> {
         self.seen.iter().map(|o| (o, self.scene.error(o).map_or(1e6, |e| e.length())))
     }
 
-    fn reject(&mut self) {
-        let used: Vec<bool> = self.errors().map(|(_, e)| e < REJECT * self.sd).collect();
+    fn reject(&mut self, sd: [f64; 2]) {
+        let used: Vec<bool> = self.errors().map(|(o, e)| e < REJECT * sd[kind(o.mark)]).collect();
         for (o, used) in self.seen.iter_mut().zip(used) {
             o.used = used;
         }
     }
 
-    /// Photos in which two or more dots of a plate count.
+    /// Photos in which two or more marks of a plate count.
     pub fn photos_of(&self, plate: usize) -> usize {
         let in_photo =
             |photo: usize| self.seen.iter().filter(|o| o.used && o.plate == plate && o.photo == photo).count();
@@ -279,7 +306,7 @@ impl Work {
     fn answer(self, input: &PhotoInput) -> Option<PhotoAnswer> {
         let covariance = self.scene.plate_covariance(&self.seen, &self.final_stage(), self.held)?;
         let used = self.errors().filter(|(o, _)| o.used);
-        let chi2 = used.map(|(_, e)| (e / self.sd).powi(2)).sum();
+        let chi2 = used.map(|(o, e)| (e / self.scatters.of(o.mark).seen).powi(2)).sum();
         let plates: Vec<Plate> =
             self.plates.iter().enumerate().map(|(i, p)| Plate { photos: self.photos_of(i), ..p.clone() }).collect();
         let known = |tag: &u32| plates.iter().any(|p| p.tag == *tag && p.photos >= 2);
@@ -294,8 +321,7 @@ impl Work {
             covariance,
             scene: self.scene,
             seen: self.seen,
-            sd: self.sd,
-            bending: self.bending,
+            scatters: self.scatters,
             chi2,
         })
     }
