@@ -11,7 +11,7 @@ use survey::photo::survey::{PhotoAnswer, adjust};
 
 /// Every plate in three photos or more within 0.6 mm and 0.3 degrees (the photos are small), and within four of its standard deviations.
 fn holds(set: &Set, answer: &PhotoAnswer) {
-    let places = axes::places(set, answer).expect("axes and a bar");
+    let places = axes::places(answer, set.bar, axes::BAR_SD).expect("axes and a bar");
     assert!((places.scale / PLAN.print - 1.0).abs() < 1e-3, "{}", places.scale);
     let good: Vec<_> = answer.plates.iter().zip(&places.faces).filter(|(p, _)| p.photos >= 3).collect();
     assert!(good.len() > 10);

@@ -12,6 +12,8 @@ use crate::matrix::Symmetric;
 /// Unknowns of a plate; of a photo with its wobble.
 const PLATE: usize = 6;
 const PHOTO: usize = 9;
+/// Size that scatter is told for, pixels of a half side.
+pub const SIZE: f64 = 30.0;
 /// Dots of a plate: its first marks; the others are crossings.
 pub const DOT_COUNT: usize = 4;
 /// Weight that holds what is not free in a stage.
@@ -28,6 +30,8 @@ pub struct Observation {
     pub mark: usize,
     /// Pixels.
     pub at: DVec2,
+    /// Pixels of a half side there.
+    pub size: f64,
     /// Whether it counts.
     pub used: bool,
 }
@@ -58,8 +62,10 @@ pub struct Scene {
 /// Standard deviations of one kind of marks.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Scatter {
-    /// Of where a mark is seen, pixels, along one axis.
+    /// Of where a mark of [`SIZE`] is seen, pixels, along one axis.
     pub seen: f64,
+    /// How fast that falls with size: the negative power.
+    pub fall: f64,
     /// Of a mark's place in the plane of its plate, mm, along one axis: the print.
     pub along: f64,
     /// Of its place square to that plane, mm: how flat the plate is.
@@ -79,6 +85,12 @@ impl Scatters {
     /// Of a mark by its place in the list of its plate.
     pub fn of(&self, mark: usize) -> &Scatter {
         &self.marks[kind(mark)]
+    }
+
+    /// Of where a mark is seen, pixels.
+    pub fn seen(&self, o: &Observation) -> f64 {
+        let scatter = self.of(o.mark);
+        scatter.seen * (SIZE / o.size).powf(scatter.fall)
     }
 }
 
@@ -149,7 +161,7 @@ impl Scene {
         let k2 = stage.scale * stage.scale;
         let seen = |o: &Observation| {
             let square = self.error(o).map_or(1e12, |e| e.length_squared());
-            square / (1.0 + square / k2) / stage.scatters.of(o.mark).seen.powi(2)
+            square / (1.0 + square / k2) / stage.scatters.seen(o).powi(2)
         };
         observations.iter().filter(|o| o.used).map(seen).sum::<f64>() + self.prior_cost(stage)
     }
@@ -277,7 +289,7 @@ impl Scene {
         let turned = photo.turn * (arm + plate.shift);
         let Some(projection) = self.lens(o.photo).projection(turned + photo.shift) else { return };
         let error = o.at - projection.at;
-        let sd = stage.scatters.of(o.mark).seen;
+        let sd = stage.scatters.seen(o);
         let weight = (1.0 + error.length_squared() / (stage.scale * stage.scale)).powi(-2) / (sd * sd);
         let by = |v: DVec3| projection.by_point[0] * v.x + projection.by_point[1] * v.y + projection.by_point[2] * v.z;
         let axes = [DVec3::X, DVec3::Y, DVec3::Z];

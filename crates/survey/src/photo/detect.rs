@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use glam::{DMat2, DVec2};
 
 use super::decode::{Decoded, SQUARE, decode};
-use super::dots::{CROSSING, DOT, DOTS, Dot, Surroundings, crossings, find};
+use super::dots::{CROSSING, DOT, DOTS, Mark, Surroundings, crossings, find};
 use super::flaws::blur;
 use super::grey::Grey;
 use super::homography::Homography;
@@ -20,6 +20,10 @@ const WINDOWS: [(usize, i64); 2] = [(10, 6), (24, 6)];
 /// Side of a cell, pixels, from which crossings are looked for.
 const LEAST_CELL: f64 = 4.0;
 
+/// A mark is hidden in part above so many times what [`Mark::unlike`] is in the middle of the photo's marks, and above so much.
+const HIDDEN_TIMES: f64 = 2.5;
+const HIDDEN_ABOVE: f64 = 0.05;
+
 /// A marker in a photo.
 #[derive(Debug, Clone)]
 pub struct Sighting {
@@ -27,10 +31,10 @@ pub struct Sighting {
     pub tag: u32,
     /// Corners of its square, pixels, upper left first, clockwise as seen; good to a pixel or two.
     pub corners: [DVec2; 4],
-    /// Its four dots, pixels, in the same order; `None` where covered, cut off or blurred away.
-    pub dots: [Option<DVec2>; 4],
-    /// Its crossings, pixels, in the order of [`crossings`].
-    pub crossings: Vec<Option<DVec2>>,
+    /// Its four dots in the same order; `None` where covered, cut off or blurred away.
+    pub dots: [Option<Mark>; 4],
+    /// Its crossings in the order of [`crossings`].
+    pub crossings: Vec<Option<Mark>>,
     /// Map of the marker's plane onto the photo from all that was found.
     pub map: Homography,
     /// Standard deviation of the blur of its edges, pixels; `None` where too little of them is in the photo.
@@ -55,7 +59,20 @@ pub fn detect(grey: &Grey) -> Found {
             _ => found.twice.push(tag),
         }
     }
+    drop_hidden(&mut found.sightings);
     found
+}
+
+/// Drops marks that something hides in part: opposite points around them differ far more than in the photo's other marks.
+fn drop_hidden(sightings: &mut [Sighting]) {
+    let marks = |s: &Sighting| s.dots.iter().chain(&s.crossings).flatten().map(|m| m.unlike).collect::<Vec<f64>>();
+    let mut all: Vec<f64> = sightings.iter().flat_map(marks).collect();
+    all.sort_by(f64::total_cmp);
+    let Some(middle) = all.get(all.len() / 2) else { return };
+    let most = (HIDDEN_TIMES * middle).max(HIDDEN_ABOVE);
+    for mark in sightings.iter_mut().flat_map(|s| s.dots.iter_mut().chain(&mut s.crossings)) {
+        *mark = mark.filter(|m| m.unlike <= most);
+    }
 }
 
 /// Every code that can be read, by its number; one may be there several times.
@@ -92,14 +109,14 @@ fn sighting(grey: &Grey, decoded: &Decoded) -> Option<Sighting> {
     let corners: Vec<(DVec2, DVec2)> = SQUARE.into_iter().zip(decoded.corners).collect();
     let mut map = Homography::of(&corners)?;
     let contrast = decoded.levels[0] - decoded.levels[1];
-    let mut dots = [None; 4];
+    let mut dots: [Option<Mark>; 4] = [None; 4];
     for (round, reach) in [0.26, 0.16].into_iter().enumerate() {
         for (dot, place) in dots.iter_mut().zip(DOTS) {
             let [x, y] = map.local(place);
             let here = Surroundings { axes: DMat2::from_cols(x, y), contrast, pattern: DOT };
-            *dot = find(grey, map.map(place), here, reach).map(|d: Dot| d.at);
+            *dot = find(grey, map.map(place), here, reach);
         }
-        let seen = DOTS.into_iter().zip(dots).filter_map(|(place, dot)| Some((place, dot?)));
+        let seen = DOTS.into_iter().zip(dots).filter_map(|(place, dot)| Some((place, dot?.at)));
         let mut pairs: Vec<(DVec2, DVec2)> = seen.collect();
         if pairs.len() < 4 {
             // The corners help out; each dot counts for several of them.
@@ -116,7 +133,7 @@ fn sighting(grey: &Grey, decoded: &Decoded) -> Option<Sighting> {
 }
 
 /// Looks for a crossing at its place in the marker's plane.
-fn crossing(grey: &Grey, map: &Homography, place: DVec2, contrast: f64) -> Option<DVec2> {
+fn crossing(grey: &Grey, map: &Homography, place: DVec2, contrast: f64) -> Option<Mark> {
     let [x, y] = map.local(place);
     let axes = DMat2::from_cols(x, y);
     // Cells of a few pixels run into each other.
@@ -124,15 +141,15 @@ fn crossing(grey: &Grey, map: &Homography, place: DVec2, contrast: f64) -> Optio
         return None;
     }
     let here = Surroundings { axes, contrast, pattern: CROSSING };
-    find(grey, map.map(place), here, 0.06).map(|d: Dot| d.at)
+    find(grey, map.map(place), here, 0.06)
 }
 
 /// Drops dots when those that were found do not agree with the corners of the square.
-fn drop_outliers(dots: &mut [Option<DVec2>; 4], corners: &[(DVec2, DVec2)]) {
+fn drop_outliers(dots: &mut [Option<Mark>; 4], corners: &[(DVec2, DVec2)]) {
     let Some(map) = Homography::of(corners) else { return };
     let size = corners[0].1.distance(corners[2].1);
     for (dot, place) in dots.iter_mut().zip(DOTS) {
-        if dot.is_some_and(|at| at.distance(map.map(place)) > 0.12 * size + 3.0) {
+        if dot.is_some_and(|dot| dot.at.distance(map.map(place)) > 0.12 * size + 3.0) {
             *dot = None;
         }
     }

@@ -38,13 +38,15 @@ pub const DOTS: [DVec2; 4] = [
     DVec2::new(-OFFSET, OFFSET),
 ];
 
-/// A dot near a predicted place.
+/// A quartered dot or a crossing in a photo.
 #[derive(Debug, Clone, Copy)]
-pub struct Dot {
+pub struct Mark {
     /// Its middle, pixels.
     pub at: DVec2,
-    /// How much it looks like a quartered dot: 0.64 is perfect.
-    pub likeness: f64,
+    /// Pixels of a half side there: root of the area that a square of one half side covers.
+    pub size: f64,
+    /// How far opposite points around it differ, as a part of the contrast: much where something hides a part of it.
+    pub unlike: f64,
 }
 
 /// What a half side along x and along y is in pixels near a dot, and the contrast of white and black.
@@ -74,8 +76,8 @@ pub fn crossings(tag: u32) -> Vec<DVec2> {
 }
 
 /// Looks around `predicted` and refines the best place; `None` when nothing there looks like a dot.
-pub fn find(grey: &Grey, predicted: DVec2, here: Surroundings, reach: f64) -> Option<Dot> {
-    let mut best: Option<Dot> = None;
+pub fn find(grey: &Grey, predicted: DVec2, here: Surroundings, reach: f64) -> Option<Mark> {
+    let mut best: Option<(DVec2, f64)> = None;
     let steps = (reach / 0.06).round().max(1.0) as i32;
     for i in -steps..=steps {
         for j in -steps..=steps {
@@ -83,14 +85,26 @@ pub fn find(grey: &Grey, predicted: DVec2, here: Surroundings, reach: f64) -> Op
             let at = predicted + here.axes * offset;
             // Farther from where it should be counts a little less.
             let likeness = likeness(grey, at, here)? - 0.2 * offset.length();
-            if best.is_none_or(|b| likeness > b.likeness) {
-                best = Some(Dot { at, likeness });
+            if best.is_none_or(|b| likeness > b.1) {
+                best = Some((at, likeness));
             }
         }
     }
-    let at = refined(grey, best?.at, here)?;
-    let likeness = likeness(grey, at, here)?;
-    (likeness > 0.33).then_some(Dot { at, likeness })
+    let at = refined(grey, best?.0, here)?;
+    // A perfect one has 0.64.
+    let mark = Mark { at, size: here.axes.determinant().abs().sqrt(), unlike: unlike(grey, at, here)? };
+    (likeness(grey, at, here)? > 0.33).then_some(mark)
+}
+
+/// How far opposite points of the window's rim differ, as a part of the contrast: the mean.
+fn unlike(grey: &Grey, at: DVec2, here: Surroundings) -> Option<f64> {
+    let mut sum = 0.0;
+    for k in 0..RING_POINTS {
+        let angle = std::f64::consts::PI * k as f64 / RING_POINTS as f64;
+        let arm = here.axes * (DVec2::from_angle(angle) * here.pattern.window);
+        sum += (grey.sample(at + arm)? - grey.sample(at - arm)?).abs();
+    }
+    Some(sum / (RING_POINTS as f64 * here.contrast))
 }
 
 /// Strength of the second harmonic on a ring, less what does not belong to a quartered dot, as a part of the contrast.
@@ -108,19 +122,48 @@ fn likeness(grey: &Grey, at: DVec2, here: Surroundings) -> Option<f64> {
 
 /// Moves to where all gradients are square to the line from it; stops at 0.002 px, or when it runs away.
 fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
-    let to_plane = here.axes.inverse();
-    let window = here.pattern.window;
     let reach = here.axes.x_axis.abs() + here.axes.y_axis.abs();
     let mut at = start;
     for _ in 0..12 {
-        let (low, high) = ((at - reach * window).ceil(), (at + reach * window).floor());
+        let sums = Sums::around(grey, at, here)?;
+        // Nothing but one grey has no gradients at all.
+        let trace = sums.normal.x_axis.x + sums.normal.y_axis.y;
+        if trace <= 0.0 || sums.normal.determinant() < 1e-6 * trace * trace {
+            return None;
+        }
+        let step = sums.normal.inverse() * sums.right;
+        at += step;
+        if at.distance(start) > (reach * 0.25).max_element().max(2.0) {
+            return None;
+        }
+        if step.length() < 0.002 {
+            break;
+        }
+    }
+    Some(at)
+}
+
+/// Sums over the window around a place, of gradients g at places p from there with weights w.
+struct Sums {
+    /// Of w g gᵀ.
+    normal: DMat2,
+    /// Of w g gᵀ p.
+    right: DVec2,
+}
+
+impl Sums {
+    /// `None` where the window leaves the photo.
+    fn around(grey: &Grey, at: DVec2, here: Surroundings) -> Option<Sums> {
+        let to_plane = here.axes.inverse();
+        let window = here.pattern.window;
+        let reach = (here.axes.x_axis.abs() + here.axes.y_axis.abs()) * window;
+        let (low, high) = ((at - reach).ceil(), (at + reach).floor());
         let is_inside =
             low.cmpge(DVec2::ONE).all() && high.x + 1.0 < grey.width as f64 && high.y + 1.0 < grey.height as f64;
         if !is_inside {
             return None;
         }
-        let mut normal = DMat2::ZERO;
-        let mut right = DVec2::ZERO;
+        let mut sums = Sums { normal: DMat2::ZERO, right: DVec2::ZERO };
         for y in low.y as usize..=high.y as usize {
             for x in low.x as usize..=high.x as usize {
                 let p = DVec2::new(x as f64, y as f64) - at;
@@ -132,23 +175,10 @@ fn refined(grey: &Grey, start: DVec2, here: Surroundings) -> Option<DVec2> {
                 let v = |x: usize, y: usize| f64::from(grey.at(x, y));
                 let g = DVec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5;
                 let gg = DMat2::from_cols(g * g.x, g * g.y) * weight;
-                normal += gg;
-                right += gg * p;
+                sums.normal += gg;
+                sums.right += gg * p;
             }
         }
-        // Nothing but one grey has no gradients at all.
-        let trace = normal.x_axis.x + normal.y_axis.y;
-        if trace <= 0.0 || normal.determinant() < 1e-6 * trace * trace {
-            return None;
-        }
-        let step = normal.inverse() * right;
-        at += step;
-        if at.distance(start) > (reach * 0.25).max_element().max(2.0) {
-            return None;
-        }
-        if step.length() < 0.002 {
-            break;
-        }
+        Some(sums)
     }
-    Some(at)
 }

@@ -87,7 +87,7 @@ pub struct PhotoAnswer {
 
 /// What is taken before anything is known: pixels, then mm on the plate, then wobble.
 const FIRST: Scatters = Scatters {
-    marks: [Scatter { seen: 0.1, along: 0.1, across: 0.1 }; 2],
+    marks: [Scatter { seen: 0.1, fall: 0.0, along: 0.1, across: 0.1 }; 2],
     wobble: [0.002, 0.001],
 };
 /// The least and the most that is believed of where a mark is seen, px; of its place on its plate, mm; of the wobble.
@@ -100,6 +100,11 @@ pub(super) const REJECT: f64 = 4.5;
 const STIFF_RANGE: (f64, f64) = (0.05, 1.0);
 /// Rounds of the final adjustment.
 const ROUNDS: usize = 6;
+/// Marks in each half of the sizes, and how far apart the halves' mean sizes must be (logarithm), before it is said how errors fall with size.
+const LEAST_HALF: usize = 50;
+const LEAST_SPREAD: f64 = 0.2;
+/// Errors that fall with size faster than so are not believed.
+const MOST_FALL: f64 = 1.0;
 /// Unknowns that the photos must determine before a standard deviation is taken from them.
 const LEAST_PART: f64 = 0.5;
 /// How often plates are looked through for moves: each round leaves the cameras better known.
@@ -163,7 +168,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
     let mut looks = Vec::new();
     for (photo, p) in input.photos.iter().enumerate() {
         for s in &p.sightings {
-            let at: [DVec2; 4] = std::array::from_fn(|i| s.dots[i].unwrap_or_else(|| s.map.map(DOTS[i])));
+            let at: [DVec2; 4] = std::array::from_fn(|i| s.dots[i].map_or_else(|| s.map.map(DOTS[i]), |d| d.at));
             looks.push(Look { photo, plate: number(s.tag), at });
         }
     }
@@ -181,7 +186,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
         for s in &input.photos[*original].sightings {
             let Some(plate) = plate_of.iter().position(|p| *p == number(s.tag)) else { continue };
             for (mark, at) in s.dots.iter().chain(&s.crossings).enumerate() {
-                seen.extend(at.map(|at| Observation { photo, plate, mark, at, used: true }));
+                seen.extend(at.map(|m| Observation { photo, plate, mark, at: m.at, size: m.size, used: true }));
             }
         }
     }
@@ -228,7 +233,9 @@ impl Work {
         // The middle length of a two-dimensional normal error is 1.1774 standard deviations.
         let middle = errors.get(errors.len() / 2).map_or(STIFF_RANGE.0, |e| e / 1.1774);
         self.stiff_sd = middle.clamp(STIFF_RANGE.0, STIFF_RANGE.1);
-        self.reject([self.stiff_sd; 2]);
+        let mut scatters = FIRST;
+        scatters.marks.iter_mut().for_each(|m| m.seen = self.stiff_sd);
+        self.reject(scatters);
     }
 
     /// Final rounds: plates may bend, all scatter is estimated, and what lies far off is dropped.
@@ -242,10 +249,16 @@ impl Work {
             let scale = if round < 2 { 8.0 * self.scatters.marks[0].seen } else { 1e9 };
             let stage = Stage { scale, steps: 8, ..self.final_stage() };
             self.scene.adjust(&self.seen, &stage, self.held);
+            self.true_sizes();
+            if round == 1 {
+                // Once, while all sizes weigh the same: what weighs more is fitted more closely.
+                let falls = [0, 1].map(|k| self.fall(k));
+                self.scatters.marks.iter_mut().zip(falls).for_each(|(m, fall)| m.fall = fall);
+            }
             if round > 0 {
                 self.estimate_scatter();
             }
-            self.reject(self.scatters.marks.map(|m| m.seen));
+            self.reject(self.scatters);
         }
     }
 
@@ -269,7 +282,8 @@ impl Work {
         let share = left / (2 * self.seen.iter().filter(|o| o.used).count()) as f64;
         let mut seen = [Part::default(); 2];
         for (o, e) in self.errors().filter(|(o, _)| o.used) {
-            seen[kind(o.mark)].squares += e * e;
+            let unit = self.scatters.of(o.mark).seen / self.scatters.seen(o);
+            seen[kind(o.mark)].squares += (e * unit).powi(2);
             seen[kind(o.mark)].determined += 2.0 * share;
         }
         let sd = |part: &Part, range: (f64, f64), before: f64| {
@@ -285,12 +299,44 @@ impl Work {
         }
     }
 
+    /// Takes the size of plates of another size out of their bends, where its prior would hold it back.
+    fn true_sizes(&mut self) {
+        for (plate, _) in self.plates.iter().enumerate().filter(|(_, p)| p.misprinted) {
+            let (marks, bends) = (&mut self.scene.marks[plate], &mut self.scene.bends[plate]);
+            let along: f64 = marks.iter().zip(bends.iter()).map(|(m, b)| m.dot(*b)).sum();
+            let by = along / marks.iter().map(|m| m.length_squared()).sum::<f64>();
+            for (mark, bend) in marks.iter_mut().zip(bends) {
+                *bend -= *mark * by;
+                *mark *= 1.0 + by;
+            }
+        }
+    }
+
+    /// How fast the errors of one kind of marks fall with size: from the smaller half of the marks to the larger.
+    fn fall(&self, of: usize) -> f64 {
+        let mut sizes: Vec<(f64, f64)> =
+            self.errors().filter(|(o, _)| o.used && kind(o.mark) == of).map(|(o, e)| (o.size, e * e)).collect();
+        sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (small, large) = sizes.split_at(sizes.len() / 2);
+        if small.len() < LEAST_HALF {
+            return 0.0;
+        }
+        let mean = |half: &[(f64, f64)]| {
+            let count = half.len() as f64;
+            let size = half.iter().map(|s| s.0.ln()).sum::<f64>() / count;
+            (size, 0.5 * (half.iter().map(|s| s.1).sum::<f64>() / count).ln())
+        };
+        let (small, large) = (mean(small), mean(large));
+        let fall = (small.1 - large.1) / (large.0 - small.0).max(LEAST_SPREAD);
+        fall.clamp(0.0, MOST_FALL)
+    }
+
     fn errors(&self) -> impl Iterator<Item = (&Observation, f64)> {
         self.seen.iter().map(|o| (o, self.scene.error(o).map_or(1e6, |e| e.length())))
     }
 
-    fn reject(&mut self, sd: [f64; 2]) {
-        let used: Vec<bool> = self.errors().map(|(o, e)| e < REJECT * sd[kind(o.mark)]).collect();
+    fn reject(&mut self, scatters: Scatters) {
+        let used: Vec<bool> = self.errors().map(|(o, e)| e < REJECT * scatters.seen(o)).collect();
         for (o, used) in self.seen.iter_mut().zip(used) {
             o.used = used;
         }
@@ -306,7 +352,7 @@ impl Work {
     fn answer(self, input: &PhotoInput) -> Option<PhotoAnswer> {
         let covariance = self.scene.plate_covariance(&self.seen, &self.final_stage(), self.held)?;
         let used = self.errors().filter(|(o, _)| o.used);
-        let chi2 = used.map(|(o, e)| (e / self.scatters.of(o.mark).seen).powi(2)).sum();
+        let chi2 = used.map(|(o, e)| (e / self.scatters.seen(o)).powi(2)).sum();
         let plates: Vec<Plate> =
             self.plates.iter().enumerate().map(|(i, p)| Plate { photos: self.photos_of(i), ..p.clone() }).collect();
         let known = |tag: &u32| plates.iter().any(|p| p.tag == *tag && p.photos >= 2);

@@ -7,8 +7,11 @@ use survey::photo::survey::{PhotoAnswer, Plate};
 
 use super::Set;
 
-/// Places in the axes of the ports; `None` when a port or an end of the bar was not found.
-pub fn places(set: &Set, answer: &PhotoAnswer) -> Option<Places> {
+/// Standard deviation of a bar measured with calipers, mm.
+pub const BAR_SD: f64 = 0.05;
+
+/// Places in the axes of the ports, the bar read as this long, mm; `None` when a port or an end of the bar was not found.
+pub fn places(answer: &PhotoAnswer, bar: f64, sd: f64) -> Option<Places> {
     let n = |tag: u32| answer.plates.iter().position(|p| p.tag == tag && p.moved_at.is_none() && p.photos >= 2);
     let laying = Laying {
         answer,
@@ -18,7 +21,7 @@ pub fn places(set: &Set, answer: &PhotoAnswer) -> Option<Places> {
             second: Second::MeanNormal((0..4).map(n).collect::<Option<Vec<usize>>>()?),
         },
         thickness: vec![0.0; answer.plates.len()],
-        lengths: vec![Length { between: [n(16)?, n(17)?], length: set.bar, sd: 0.05, faces: false }],
+        lengths: vec![Length { between: [n(16)?, n(17)?], length: bar, sd, faces: false }],
     };
     laying.places()
 }
