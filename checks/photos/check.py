@@ -17,6 +17,8 @@ LEAST_SIDE = 30
 # Tolerances: corners of a marker (parts of its side), and their median, pixels; dots (median), pixels; place of a camera, mm; focal
 # length and centre, pixels; distortion at the corner.
 CORNER, CORNERS, DOT, CAMERA, FOCUS, BENT = 0.2, 2.5, 0.08, 1e-3, 0.01, 1e-4
+# Width and height of the photos, pixels.
+SIZE = 1200, 900
 
 faults = []
 
@@ -72,17 +74,31 @@ def dots(rows, folder):
     return middle
 
 
+def camera_of(f, cx, cy):
+    return np.array([[f, 0, cx], [0, f, cy], [0, 0, 1]])
+
+
+def settled(at, place, sd, camera, distortion, turn, t):
+    """The pose at the minimum of the weighted sum of squares: Gauss-Newton steps with OpenCV's projections and derivatives."""
+    for _ in range(20):
+        seen, by = cv2.projectPoints(place, turn, t, camera, distortion)
+        weight = np.repeat(1 / sd, 2)
+        step = np.linalg.lstsq(by[:, :6] * weight[:, None], (at - seen[:, 0]).ravel() * weight, rcond=None)[0]
+        turn, t = turn + step[:3, None], t + step[3:, None]
+    return turn, t
+
+
 def poses(rows, lens):
-    """Where each photo was taken from, by solvePnP on our places of the dots."""
+    """Where each photo was taken from, by solvePnP on our places of the dots, then with each dot's weight."""
     distortion = np.array([lens[3], lens[4], lens[6], lens[7], lens[5]])
-    worst = 0.0
+    worst, found = 0.0, []
     for number, _, f, cx, cy, *pose in rows["photo"]:
         qx, qy, qz, qw, *shift = map(float, pose)
-        used = [list(map(float, r[1:])) for r in rows["dot"] if r[0] == number]
-        at, place = np.array([u[:2] for u in used]), np.array([u[2:5] for u in used])
-        camera = np.array([[float(f), 0, float(cx)], [0, float(f), float(cy)], [0, 0, 1]])
+        used = np.array([list(map(float, r[1:])) for r in rows["dot"] if r[0] == number])
+        at, place, sd = used[:, :2].copy(), used[:, 2:5].copy(), used[:, 9]
+        camera = camera_of(float(f), float(cx), float(cy))
         ok, turn, t = cv2.solvePnP(place, at, camera, distortion, flags=cv2.SOLVEPNP_SQPNP)
-        turn, t = cv2.solvePnPRefineLM(place, at, camera, distortion, turn, t, (3, 300, 1e-14))
+        turn, t = settled(at, place, sd, camera, distortion, turn, t)
         theirs = -cv2.Rodrigues(turn)[0].T @ t.ravel()
         x, y, z, w = qx, qy, qz, qw
         ours = np.array([
@@ -93,28 +109,45 @@ def poses(rows, lens):
         off = float(np.linalg.norm(theirs + ours.T @ np.array(shift)))
         hold(ok and off < CAMERA, f"photo {number}: camera {off:.5f} mm apart")
         worst = max(worst, off)
-    return worst
+        found.append((turn, t))
+    return worst, found
 
 
-def lens_of(rows, lens, size):
-    """The lens, by calibrateCamera on our places, each photo's own wobble taken out of its dots."""
-    places, seen = [], []
+def lens_of(rows, lens, found):
+    """The lens with all poses, each photo's own wobble taken out of its dots: Gauss-Newton steps with OpenCV's derivatives."""
+    camera, bent = camera_of(*lens[:3]), np.array([lens[3], lens[4], lens[6], lens[7], lens[5]])
+    # Begun off our answer, so that standing still does not pass.
+    camera[0, 0] *= 1.01
+    bent = bent * 0.9
+    places, seen, weights = [], [], []
     for number, _, f, cx, cy, *_ in rows["photo"]:
         f, cx, cy = float(f), float(cx), float(cy)
-        used = [list(map(float, r[1:])) for r in rows["dot"] if r[0] == number]
-        at = np.array([u[:2] for u in used])
-        at = (at - [cx, cy]) * (lens[0] / f) + [lens[1], lens[2]]
-        seen.append(at.astype(np.float32)[:, None])
-        places.append(np.array([u[2:5] for u in used], np.float32))
-    start = np.array([[0.75 * size[0], 0, (size[0] - 1) / 2], [0, 0.75 * size[0], (size[1] - 1) / 2], [0, 0, 1]])
-    flags = cv2.CALIB_USE_INTRINSIC_GUESS | cv2.CALIB_FIX_ASPECT_RATIO
-    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_COUNT, 500, 1e-12)
-    _, camera, bent, _, _ = cv2.calibrateCamera(places, seen, size, start, np.zeros(5), flags=flags, criteria=stop)
-    k1, k2, p1, p2, k3 = bent.ravel()[:5]
+        used = np.array([list(map(float, r[1:])) for r in rows["dot"] if r[0] == number])
+        seen.append((used[:, :2] - [cx, cy]) * (lens[0] / f) + [lens[1], lens[2]])
+        places.append(used[:, 2:5].copy())
+        weights.append(np.repeat(1 / used[:, 9] / (lens[0] / f), 2))
+    found = [(turn.copy(), t.copy()) for turn, t in found]
+    n = 6 * len(found)
+    for _ in range(30):
+        blocks, right = [], []
+        for k, (turn, t) in enumerate(found):
+            at, by = cv2.projectPoints(places[k], turn, t, camera, bent)
+            block = np.zeros((len(by), n + 8))
+            block[:, 6 * k : 6 * k + 6] = by[:, :6]
+            # Columns of OpenCV: fx, fy, cx, cy, then the distortion; there is one focal length here.
+            block[:, n] = by[:, 6] + by[:, 7]
+            block[:, n + 1 :] = by[:, 8:15]
+            blocks.append(block * weights[k][:, None])
+            right.append((seen[k] - at[:, 0]).ravel() * weights[k])
+        step = np.linalg.lstsq(np.vstack(blocks), np.hstack(right), rcond=None)[0]
+        found = [(turn + step[6 * k : 6 * k + 3, None], t + step[6 * k + 3 : 6 * k + 6, None]) for k, (turn, t) in enumerate(found)]
+        camera = camera_of(camera[0, 0] + step[n], camera[0, 2] + step[n + 1], camera[1, 2] + step[n + 2])
+        bent = bent + step[n + 3 :]
+    k1, k2, p1, p2, k3 = bent
     off = [camera[0, 0] - lens[0], camera[0, 2] - lens[1], camera[1, 2] - lens[2]]
     hold(max(map(abs, off)) < FOCUS, f"focal length and centre are {off} px apart")
     # k1, k2 and k3 go together: what they do at the corner of the photo is compared.
-    r2 = (size[0] ** 2 + size[1] ** 2) / 4 / lens[0] ** 2
+    r2 = (SIZE[0] ** 2 + SIZE[1] ** 2) / 4 / lens[0] ** 2
     radial = r2 * (k1 - lens[3]) + r2**2 * (k2 - lens[4]) + r2**3 * (k3 - lens[5])
     hold(abs(radial) < BENT and abs(p1 - lens[6]) < BENT and abs(p2 - lens[7]) < BENT, f"distortion is {radial:.5f} apart")
     return off, radial
@@ -124,12 +157,12 @@ def main():
     folder = Path(__file__).parent / "given"
     rows = read(folder / "scene.csv")
     lens = list(map(float, rows["lens"][0]))
-    grey = cv2.imread(str(next(folder.glob("*.jpg"))), cv2.IMREAD_GRAYSCALE)
     both, mine, apart = markers(rows, folder)
     print(f"markers: {mine} by us, {both} of them by OpenCV too, corners {apart:.2f} px apart in the median")
     print(f"dots: {dots(rows, folder):.4f} px apart in the median")
-    print(f"cameras: {poses(rows, lens):.6f} mm apart at most")
-    off, radial = lens_of(rows, lens, (grey.shape[1], grey.shape[0]))
+    worst, found = poses(rows, lens)
+    print(f"cameras: {worst:.6f} mm apart at most")
+    off, radial = lens_of(rows, lens, found)
     print(f"lens: f {off[0]:.3f}, centre {off[1]:.3f} {off[2]:.3f} px apart, at the corner {radial:.5f} of the radius")
     for fault in faults:
         print(fault)

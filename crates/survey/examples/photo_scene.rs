@@ -3,8 +3,8 @@
 //!
 //! `seen,photo,tag,x,y x 4` corners of a marker; `lens,f,cx,cy,k1,k2,k3,p1,p2`;
 //! `photo,number,name,f,cx,cy,qx,qy,qz,qw,tx,ty,tz` its own focal length and centre, and from world to camera;
-//! `plate,number,qx,qy,qz,qw,tx,ty,tz` from plate to world; `dot,photo,x,y,X,Y,Z,plate,u,v,w` a dot that counts, where it is with its
-//! bending, and where it is drawn on its plate.
+//! `plate,number,qx,qy,qz,qw,tx,ty,tz` from plate to world; `dot,photo,x,y,X,Y,Z,plate,u,v,w,sd` a dot or crossing that counts, where it is
+//! with its bending, where it is drawn on its plate, and its standard deviation in pixels.
 
 use std::fs;
 use std::io;
@@ -68,7 +68,8 @@ pub fn scene_lines(names: &[String], answer: &PhotoAnswer) -> Vec<String> {
         let drawn = scene.marks[o.plate][o.mark];
         let place = scene.plates[o.plate].apply(drawn + scene.bends[o.plate][o.mark]);
         let (at, place, drawn) = (list(&o.at.to_array()), list(&place.to_array()), list(&drawn.to_array()));
-        out.push(format!("dot,{},{at},{place},{},{drawn}", o.photo, o.plate));
+        let sd = list(&[answer.scatters.seen(o)]);
+        out.push(format!("dot,{},{at},{place},{},{drawn},{sd}", o.photo, o.plate));
     }
     out
 }

@@ -43,7 +43,7 @@ fn main() {
             continue;
         };
         let ms = began.elapsed().as_secs_f64() * 1e3;
-        let Some(places) = axes::places(&set, &answer) else {
+        let Some(places) = axes::places(&answer, set.bar, axes::BAR_SD) else {
             println!("seed {seed}: a port or an end of the bar is seen in fewer than two photos");
             continue;
         };

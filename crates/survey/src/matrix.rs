@@ -71,8 +71,7 @@ impl Symmetric {
             row_j[j] = root;
             let row_j = &above[j * n..j * n + j];
             for row_i in below.chunks_exact_mut(n) {
-                let dot: f64 = row_i[..j].iter().zip(row_j).map(|(a, b)| a * b).sum();
-                row_i[j] = (row_i[j] - dot) / root;
+                row_i[j] = (row_i[j] - dot(&row_i[..j], row_j)) / root;
             }
         }
         Some(Factor { n, l })
@@ -163,6 +162,17 @@ fn rotate(a: &mut [f64], v: &mut [f64], n: usize, p: usize, q: usize) {
     }
 }
 
+/// Sum of products, four sums side by side: one sum alone waits for each addition to end.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let (fours_a, fours_b) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = fours_a.remainder().iter().zip(fours_b.remainder()).map(|(x, y)| x * y).sum();
+    let mut sums = [0.0; 4];
+    for (x, y) in fours_a.zip(fours_b) {
+        (0..4).for_each(|k| sums[k] += x[k] * y[k]);
+    }
+    sums[0] + sums[1] + (sums[2] + sums[3]) + rest
+}
+
 /// The lower triangle L of A = L Lᵀ.
 #[derive(Debug, Clone)]
 pub struct Factor {
@@ -177,8 +187,7 @@ impl Factor {
         let mut x = b.to_vec();
         for i in 0..n {
             let row = &self.l[i * n..i * n + i];
-            let dot: f64 = row.iter().zip(&x).map(|(l, v)| l * v).sum();
-            x[i] = (x[i] - dot) / self.l[i * n + i];
+            x[i] = (x[i] - dot(row, &x[..i])) / self.l[i * n + i];
         }
         for i in (0..n).rev() {
             x[i] /= self.l[i * n + i];
@@ -199,17 +208,15 @@ impl Factor {
             inv[j * n + j] = 1.0 / self.l[j * n + j];
             for i in j + 1..n {
                 let row = &self.l[i * n + j..i * n + i];
-                let dot: f64 = row.iter().zip(&inv[j * n + j..j * n + i]).map(|(l, v)| l * v).sum();
-                inv[j * n + i] = -dot / self.l[i * n + i];
+                inv[j * n + i] = -dot(row, &inv[j * n + j..j * n + i]) / self.l[i * n + i];
             }
         }
         let mut out = Symmetric::zero(n);
         for i in 0..n {
             for j in 0..=i {
-                let dot: f64 =
-                    inv[i * n + i..(i + 1) * n].iter().zip(&inv[j * n + i..(j + 1) * n]).map(|(a, b)| a * b).sum();
-                out.a[i * n + j] = dot;
-                out.a[j * n + i] = dot;
+                let entry = dot(&inv[i * n + i..(i + 1) * n], &inv[j * n + i..(j + 1) * n]);
+                out.a[i * n + j] = entry;
+                out.a[j * n + i] = entry;
             }
         }
         out

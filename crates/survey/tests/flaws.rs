@@ -38,7 +38,7 @@ fn photos_that_differ_a_little_are_not_called_blurred() {
 fn edge_beside(s: &Sighting) -> Option<f64> {
     let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| DVec2::new(x, y));
     let rim = corners.iter().map(|c| s.map.map(*c * 1.3).x).fold(0.0, f64::max);
-    let beyond = s.dots.iter().flatten().filter(|d| d.x > rim + 3.0).count();
+    let beyond = s.dots.iter().flatten().filter(|d| d.at.x > rim + 3.0).count();
     (beyond >= 2).then_some(rim + 2.0)
 }
 

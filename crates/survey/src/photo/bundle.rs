@@ -394,12 +394,12 @@ impl Equations {
             *normal.at_mut(i, i) *= 1.0 + damping;
         }
         let n = normal.n;
-        for dot in &self.marks {
-            let inverse = dot.own.inverse();
-            let pulled: Vec<DVec3> = dot.joined.iter().map(|(_, v)| inverse * *v).collect();
-            for (k, (i, _)) in dot.joined.iter().enumerate() {
-                right[*i] -= pulled[k].dot(dot.right);
-                for (j, v) in &dot.joined {
+        for mark in &self.marks {
+            let inverse = mark.own.inverse();
+            let pulled: Vec<DVec3> = mark.joined.iter().map(|(_, v)| inverse * *v).collect();
+            for (k, (i, _)) in mark.joined.iter().enumerate() {
+                right[*i] -= pulled[k].dot(mark.right);
+                for (j, v) in &mark.joined {
                     normal.a[i * n + j] -= pulled[k].dot(*v);
                 }
             }

@@ -260,6 +260,7 @@ impl Work {
             }
             self.reject(self.scatters);
         }
+        self.scene.adjust(&self.seen, &Stage { steps: 8, ..self.final_stage() }, self.held);
     }
 
     fn final_stage(&self) -> Stage {
