@@ -16,4 +16,5 @@ pub mod place;
 pub mod pose;
 pub mod quads;
 pub mod start;
+mod stray;
 pub mod survey;

@@ -264,7 +264,8 @@ impl Scene {
 
     fn equations(&self, observations: &[Observation], stage: &Stage, held: usize) -> Equations {
         let n = self.unknowns();
-        let mut eq = Equations { normal: Symmetric::zero(n), right: vec![0.0; n], marks: Vec::new(), first: Vec::new() };
+        let mut eq =
+            Equations { normal: Symmetric::zero(n), right: vec![0.0; n], marks: Vec::new(), first: Vec::new() };
         if !stage.stiff {
             for bends in &self.bends {
                 eq.first.push(eq.marks.len());

@@ -182,3 +182,58 @@ impl Sums {
         Some(sums)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A marker, 10 pixels a cell, its upper left corner at pixel 30, 30.
+    fn drawing(tag: u32) -> Grey {
+        let cells = marker_cells(tag);
+        let value = |x: usize, y: usize| match (x.checked_sub(30), y.checked_sub(30)) {
+            (Some(x), Some(y)) if x < 80 && y < 80 && !cells[y / 10][x / 10] => 20,
+            _ => 230,
+        };
+        Grey::new(140, 140, (0..140 * 140).map(|i| value(i % 140, i / 140)).collect()).unwrap()
+    }
+
+    const HERE: Surroundings = Surroundings {
+        axes: DMat2::from_cols(DVec2::new(40.0, 0.0), DVec2::new(0.0, 40.0)),
+        contrast: 210.0,
+        pattern: CROSSING,
+    };
+
+    /// Where a place of the marker's plane is in the drawing: edges run between pixels.
+    fn drawn(place: DVec2) -> DVec2 {
+        (place + 1.0) * 40.0 + 29.5
+    }
+
+    #[test]
+    fn crossings_are_found_where_they_are_drawn() {
+        let mut count = 0;
+        for tag in 0..20 {
+            let grey = drawing(tag);
+            for place in crossings(tag) {
+                let mark = find(&grey, drawn(place) + DVec2::new(0.9, -0.6), HERE, 0.06).unwrap();
+                assert!(mark.at.distance(drawn(place)) < 0.02, "marker {tag}: {} {}", mark.at, drawn(place));
+                assert!(mark.unlike < 0.01 && mark.size == 40.0);
+                count += 1;
+            }
+        }
+        assert!(count > 40, "{count}");
+    }
+
+    #[test]
+    fn something_over_a_part_of_a_crossing_shows_in_its_opposite_points() {
+        let mut grey = drawing(0);
+        let place = drawn(crossings(0)[0]);
+        for y in 0..grey.height {
+            for x in 0..grey.width {
+                if x as f64 > place.x + 5.0 {
+                    grey.pixels[y * grey.width + x] = 120;
+                }
+            }
+        }
+        assert!(find(&grey, place, HERE, 0.06).unwrap().unlike > 0.05);
+    }
+}

@@ -6,7 +6,7 @@
 
 use glam::DVec3;
 
-use super::bundle::Observation;
+use super::bundle::{Observation, kind};
 use super::camera::Pose;
 use super::pose::{Seen, Term, plane_poses, refine, term_in_photo};
 use super::survey::{Plate, REJECT, Work};
@@ -18,8 +18,8 @@ const LEAST_GAIN: f64 = 2.0 * REJECT * REJECT + 35.0;
 const UNKNOWN: f64 = 2.0;
 /// Sizes that are tried, as parts of the drawn one: in coarse steps, then in fine ones around the best.
 const SIZES: (f64, f64) = (0.90, 1.10);
-const COARSE: f64 = 0.005;
-const FINE: f64 = 0.0005;
+const COARSE: f64 = 0.01;
+const FINE: f64 = 0.001;
 
 /// What explains the marks of a plate better than one that stays as drawn.
 enum Change {
@@ -61,57 +61,70 @@ fn change(work: &Work, plate: usize, clear: &[bool]) -> Option<Change> {
     let seen: Vec<&Observation> = work.seen.iter().filter(|o| o.plate == plate && clear[o.photo]).collect();
     let mut photos: Vec<usize> = seen.iter().map(|o| o.photo).collect();
     photos.dedup();
-    if photos.iter().all(|photo| counts(work, |o| o.plate == plate && o.photo == *photo)) {
+    // Dots by themselves too: of a plate of another size they are off, but the crossings near its middle hardly are.
+    let fits = |photo: &usize| {
+        counts(work, |o| o.plate == plate && o.photo == *photo)
+            && counts(work, |o| o.plate == plate && o.photo == *photo && kind(o.mark) == 0)
+    };
+    if photos.iter().all(fits) {
         return None;
     }
-    let stays = fitted(work, &seen, 1.0)?.0;
+    let stays = fitted(work, &seen, 1.0, &starts(work, &seen))?.0;
     let moved = best_split(work, &seen, &photos).map(|(cost, change)| (cost + 6.0 * UNKNOWN, change));
     let other = best_size(work, &seen).map(|(cost, change)| (cost + UNKNOWN, change));
     let (cost, change) = moved.into_iter().chain(other).min_by(|a, b| a.0.total_cmp(&b.0))?;
     (cost + LEAST_GAIN < stays).then_some(change)
 }
 
+/// Where the fit of a plate begins: where it is now, and where it is by its first photo alone.
+fn starts(work: &Work, seen: &[&Observation]) -> Vec<Pose> {
+    let scene = &work.scene;
+    let Some(first) = seen.first() else { return Vec::new() };
+    let in_first = seen.iter().filter(|o| o.photo == first.photo);
+    let points: Vec<Seen> = in_first.map(|o| Seen { point: scene.marks[o.plate][o.mark], at: o.at }).collect();
+    let alone = plane_poses(&scene.lens(first.photo), &points).into_iter();
+    alone.map(|p| scene.photos[first.photo].inverse().after(&p.0)).chain([scene.plates[first.plate]]).collect()
+}
+
 /// The best pose of a plate for some of its photos, cameras held, with its sum of squares in standard deviations.
-fn fitted(work: &Work, seen: &[&Observation], size: f64) -> Option<(f64, Pose)> {
+fn fitted(work: &Work, seen: &[&Observation], size: f64, starts: &[Pose]) -> Option<(f64, Pose)> {
     let scene = &work.scene;
     let lenses: Vec<_> = (0..scene.photos.len()).map(|p| scene.lens(p)).collect();
     let seen_point = |o: &Observation| Seen { point: scene.marks[o.plate][o.mark] * size, at: o.at };
     let mut terms = |pose: &Pose| -> Option<Vec<Term>> {
         seen.iter().map(|o| term_in_photo(&lenses[o.photo], &scene.photos[o.photo], &seen_point(o), pose)).collect()
     };
-    let first = seen.first()?;
-    let in_first: Vec<Seen> = seen.iter().filter(|o| o.photo == first.photo).map(|o| seen_point(o)).collect();
-    let alone = plane_poses(&lenses[first.photo], &in_first).into_iter();
-    let starts = alone.map(|p| scene.photos[first.photo].inverse().after(&p.0)).chain([scene.plates[first.plate]]);
     let last = REJECT * work.stiff_sd;
-    let from = |start: Pose| {
-        let mut found = (start, 0.0);
+    let from = |start: &Pose| {
+        let mut found = (*start, 0.0);
         for scale in [100.0, 20.0, 4.0, last] {
             found = refine(found.0, 15, scale, &mut terms)?;
         }
         Some((seen.len() as f64 * (found.1 / work.stiff_sd).powi(2), found.0))
     };
-    starts.filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
+    starts.iter().filter_map(from).min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// Where the order of the photos is best split in two places of the plate.
 fn best_split(work: &Work, seen: &[&Observation], photos: &[usize]) -> Option<(f64, Change)> {
+    let fit = |seen: &[&Observation]| fitted(work, seen, 1.0, &starts(work, seen));
     let one = |at: &usize| {
         let (before, after): (Vec<&Observation>, Vec<&Observation>) = seen.iter().copied().partition(|o| o.photo < *at);
-        let ((a, before), (b, after)) = (fitted(work, &before, 1.0)?, fitted(work, &after, 1.0)?);
+        let ((a, before), (b, after)) = (fit(&before)?, fit(&after)?);
         Some((a + b, Change::Moved(*at, [before, after])))
     };
     photos.iter().skip(1).filter_map(one).min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 fn best_size(work: &Work, seen: &[&Observation]) -> Option<(f64, Change)> {
-    let best = |from: f64, to: f64, step: f64| {
+    let start = work.scene.plates[seen.first()?.plate];
+    let best = |from: f64, to: f64, step: f64, start: Pose| {
         let steps = ((to - from) / step).round() as usize;
-        let one = |size: f64| fitted(work, seen, size).map(|(cost, pose)| (cost, size, pose));
+        let one = |size: f64| fitted(work, seen, size, &[start]).map(|(cost, pose)| (cost, size, pose));
         (0..=steps).filter_map(|i| one(from + step * i as f64)).min_by(|a, b| a.0.total_cmp(&b.0))
     };
-    let coarse = best(SIZES.0, SIZES.1, COARSE)?.1;
-    let (cost, size, pose) = best(coarse - COARSE, coarse + COARSE, FINE)?;
+    let (_, coarse, near) = best(SIZES.0, SIZES.1, COARSE, start)?;
+    let (cost, size, pose) = best(coarse - COARSE, coarse + COARSE, FINE, near)?;
     Some((cost, Change::Size(size, pose)))
 }
 

@@ -10,6 +10,7 @@ use super::detect::Sighting;
 use super::dots::{DOTS, crossings};
 use super::misfit;
 use super::start::{Look, Sights};
+use super::stray;
 use crate::matrix::Symmetric;
 
 /// What is known of a photo before it is adjusted.
@@ -86,10 +87,8 @@ pub struct PhotoAnswer {
 }
 
 /// What is taken before anything is known: pixels, then mm on the plate, then wobble.
-const FIRST: Scatters = Scatters {
-    marks: [Scatter { seen: 0.1, fall: 0.0, along: 0.1, across: 0.1 }; 2],
-    wobble: [0.002, 0.001],
-};
+const FIRST: Scatters =
+    Scatters { marks: [Scatter { seen: 0.1, fall: 0.0, along: 0.1, across: 0.1 }; 2], wobble: [0.002, 0.001] };
 /// The least and the most that is believed of where a mark is seen, px; of its place on its plate, mm; of the wobble.
 const SEEN_RANGE: (f64, f64) = (0.02, 1.0);
 const PLACE_RANGE: (f64, f64) = (0.005, 0.4);
@@ -159,6 +158,25 @@ fn marks(tag: u32, side: f64) -> Vec<DVec3> {
     DOTS.into_iter().chain(crossings(tag)).map(|p| (p * side / 2.0).extend(0.0)).collect()
 }
 
+/// The marks of these plates in these photos; `number` is that of a tag's plate.
+fn observations(
+    input: &PhotoInput,
+    photos: &[usize],
+    plates: &[usize],
+    number: impl Fn(u32) -> usize,
+) -> Vec<Observation> {
+    let mut seen = Vec::new();
+    for (photo, original) in photos.iter().enumerate() {
+        for s in &input.photos[*original].sightings {
+            let Some(plate) = plates.iter().position(|p| *p == number(s.tag)) else { continue };
+            for (mark, found) in s.dots.iter().chain(&s.crossings).enumerate() {
+                seen.extend(found.map(|m| Observation { photo, plate, mark, at: m.at, size: m.size, used: true }));
+            }
+        }
+    }
+    seen
+}
+
 fn started(input: &PhotoInput) -> Option<Work> {
     let tags = tags(input);
     let side = |tag: u32| input.sides.iter().find(|s| s.0 == tag).map_or(input.side, |s| s.1);
@@ -181,15 +199,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
     if photo_of.len() < 2 || plate_of.is_empty() {
         return None;
     }
-    let mut seen = Vec::new();
-    for (photo, original) in photo_of.iter().enumerate() {
-        for s in &input.photos[*original].sightings {
-            let Some(plate) = plate_of.iter().position(|p| *p == number(s.tag)) else { continue };
-            for (mark, at) in s.dots.iter().chain(&s.crossings).enumerate() {
-                seen.extend(at.map(|m| Observation { photo, plate, mark, at: m.at, size: m.size, used: true }));
-            }
-        }
-    }
+    let seen = observations(input, &photo_of, &plate_of, number);
     let scene = Scene {
         plates: plate_of.iter().filter_map(|p| start.plates[*p]).collect(),
         marks: plate_of.iter().map(|p| all_marks[*p].clone()).collect(),
@@ -221,6 +231,9 @@ impl Work {
             self.scene.adjust(&self.seen, &stage, self.held);
         }
         self.stiff();
+        if stray::bring_back(self) {
+            self.stiff();
+        }
     }
 
     /// A robust fit of stiff plates; the scatter comes from the middle of the errors, so that a few plates off do not count.
@@ -288,7 +301,11 @@ impl Work {
             seen[kind(o.mark)].determined += 2.0 * share;
         }
         let sd = |part: &Part, range: (f64, f64), before: f64| {
-            if part.determined < LEAST_PART { before } else { (part.squares / part.determined).sqrt().clamp(range.0, range.1) }
+            if part.determined < LEAST_PART {
+                before
+            } else {
+                (part.squares / part.determined).sqrt().clamp(range.0, range.1)
+            }
         };
         for (k, scatter) in self.scatters.marks.iter_mut().enumerate() {
             scatter.seen = sd(&seen[k], SEEN_RANGE, scatter.seen);

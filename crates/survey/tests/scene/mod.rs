@@ -79,7 +79,7 @@ impl Draw {
         from + (to - from) * self.0.rand_float()
     }
 
-    fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         (-2.0 * (1.0 - self.0.rand_float()).ln()).sqrt() * (TAU * self.0.rand_float()).cos()
     }
 }
