@@ -220,7 +220,7 @@ fn in_place(laid: &Places, known: &[Known], answer: &Answer) -> Option<Places> {
     let mut places = laid.moved(turn.transpose(), size, middle, target);
     for k in known {
         let face = places.faces.get_mut(k.plate)?;
-        (face.at, face.sd) = (answer.at[k.point], answer.scatters.marks[0].seen(k.point));
+        (face.at, face.sd) = (answer.at[k.point], answer.sd(k.point));
     }
     Some(places)
 }
