@@ -16,5 +16,4 @@ pub mod place;
 pub mod pose;
 pub mod quads;
 pub mod start;
-mod stray;
 pub mod survey;

@@ -10,7 +10,6 @@ use super::detect::Sighting;
 use super::dots::{DOTS, crossings};
 use super::misfit;
 use super::start::{Look, Sights};
-use super::stray;
 use crate::matrix::Symmetric;
 
 /// What is known of a photo before it is adjusted.
@@ -231,9 +230,6 @@ impl Work {
             self.scene.adjust(&self.seen, &stage, self.held);
         }
         self.stiff();
-        if stray::bring_back(self) {
-            self.stiff();
-        }
     }
 
     /// A robust fit of stiff plates; the scatter comes from the middle of the errors, so that a few plates off do not count.
