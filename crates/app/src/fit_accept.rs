@@ -58,30 +58,31 @@ impl FitReport {
                 let joint = quote(&run.build.run.parts[link].joint);
                 let _ = write!(text, "\n[[corrected]]\non = {on}\nrun = {name}\ncut_open = {joint}\n");
             }
-            let clockings = run.clockings(figures, open.unwrap_or(from));
+            let (clockings, slides) = (run.clockings(figures, open.unwrap_or(from)), run.slides(figures));
             for piece in run.pieces(figures, from) {
                 let clocking = clockings.iter().find(|c| c.to == piece.mark);
                 let turned = clocking.is_some_and(|c| c.from_mark.abs() > 1e-5);
-                if !turned && piece.is.iter().zip(piece.was).all(|(a, b)| (a - b).abs() < 1e-3) {
+                let slid = slides.iter().find(|s| s.to == piece.mark).map_or(0.0, |s| s.is - s.was);
+                if !turned && slid.abs() < 1e-3 && piece.is.iter().zip(piece.was).all(|(a, b)| (a - b).abs() < 1e-3) {
                     continue;
                 }
-                let values = |of: &[f64; 3], clocking: Option<f64>| self.values(of, clocking);
                 let _ = write!(
                     text,
                     "\n[[corrected]]\non = {on}\nrun = {name}\npiece = {}\nwas = {}\nis = {}\n",
                     quote(&piece.mark),
-                    values(&piece.was, None),
-                    values(&piece.is, clocking.map(|c| c.from_mark)),
+                    self.values(&piece.was, 0.0, None),
+                    self.values(&piece.is, slid, clocking.map(|c| c.from_mark)),
                 );
             }
         }
         text
     }
 
-    fn values(&self, [leg_in, angle, leg_out]: &[f64; 3], clocking: Option<f64>) -> String {
-        let [leg_in, leg_out] = [leg_in, leg_out].map(|l| length_figure(*l, self.units));
+    fn values(&self, [leg_in, angle, leg_out]: &[f64; 3], slid: f64, clocking: Option<f64>) -> String {
+        let [leg_in, leg_out, slid] = [*leg_in, *leg_out, slid].map(|l| (l, length_figure(l, self.units)));
         let turn = clocking.map_or(String::new(), |c| format!(", turned = {:.4}", c.to_degrees()));
-        format!("{{ leg_in = {leg_in}, angle = {:.4}, leg_out = {leg_out}{turn} }}", angle.to_degrees())
+        let slide = if slid.0.abs() < 1e-3 { String::new() } else { format!(", slid = {}", slid.1) };
+        format!("{{ leg_in = {}, angle = {:.4}, leg_out = {}{turn}{slide} }}", leg_in.1, angle.to_degrees(), leg_out.1)
     }
 
     /// The routes as built and corrected.

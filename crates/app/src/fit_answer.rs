@@ -3,7 +3,7 @@
 use fit::{CutOpen, Forecast, Miss, Remedy};
 use serde_json::{Value, json};
 
-use crate::fit_job::{FitReport, NewClocking, NewPiece, RunFit};
+use crate::fit_job::{FitReport, NewClocking, NewPiece, NewSlide, RunFit};
 use crate::fit_work::{BuiltFrom, ExtraWork, order};
 use crate::summary::rounded;
 use crate::wording;
@@ -71,6 +71,7 @@ fn run(of: &RunFit) -> Value {
         "drawn_length_mm": rounded(of.build.run.chain.length(&of.build.run.drawn)),
         "pieces": pieces(&of.pieces(&done.figures, none)),
         "clocking": clockings(&of.clockings(&done.figures, none)),
+        "slides": slides(&of.slides(&done.figures)),
         "cut_open": of.cut_open.as_ref().map(|open| cut_open(of, open)),
         "suspect": suspects.collect::<Vec<_>>(),
         "contradicting": contradicting.collect::<Vec<_>>(),
@@ -120,6 +121,11 @@ fn clockings(clockings: &[NewClocking]) -> Value {
     clockings.iter().map(one).collect()
 }
 
+fn slides(slides: &[NewSlide]) -> Value {
+    let one = |s: &NewSlide| json!({"joint": s.joint, "overlap_mm": fine(s.is, 1e4), "was_mm": fine(s.was, 1e4)});
+    slides.iter().map(one).collect()
+}
+
 fn cut_open(of: &RunFit, open: &CutOpen) -> Value {
     let figures = &open.correction.figures;
     json!({
@@ -129,6 +135,7 @@ fn cut_open(of: &RunFit, open: &CutOpen) -> Value {
         "after": miss(&open.correction.after),
         "pieces": pieces(&of.pieces(figures, of.made_again(open))),
         "clocking": clockings(&of.clockings(figures, open.link)),
+        "slides": slides(&of.slides(figures)),
     })
 }
 

@@ -10,10 +10,10 @@ use fit::chain::figure;
 use fit::correction::{chance, clocking};
 use fit::sources::{built, built_terms, coming_terms};
 use fit::{
-    Chance, Correction, CutOpen, Estimate, Forecast, Limit, Remedy, Run, Shop, Slot, State, correct, cut_open,
+    Chance, Correction, CutOpen, Estimate, Forecast, Limit, Remedy, Run, SLIP, Shop, Slot, State, correct, cut_open,
     estimate, forecast, remedies,
 };
-use job::fit::FitRecord;
+use job::fit::{FitRecord, GoesIn};
 use job::model::{Job, Units};
 use job::problem::Problem;
 use job::rates::Rates;
@@ -154,24 +154,6 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
     let assembled =
         assembly(&opened.job, routes, plan).map_err(|e| other(crate::wording::cut(&e, opened.job.units)))?;
     let cut = CutJob::of(&opened.job);
-    if let Some(slip) = opened.job.parts.slips.first() {
-        let message = format!("{} has a slip joint, which `fit` does not support yet", slip.run);
-        return Err(Problems::one(
-            Problem::error("slip-joint", message).in_file("job.toml").expected("runs without [[slip]]").hint(
-                "take the [[slip]] out for the forecast; a slip joint takes up some of what is off along the tube",
-            ),
-        ));
-    }
-    if let Some(coupling) = opened.job.parts.couplings.first() {
-        let message =
-            format!("{} is in the way of `fit`, which does not support joints that come apart yet", coupling.name());
-        return Err(Problems::one(
-            Problem::error("joint", message)
-                .in_file("job.toml")
-                .expected("runs without [[joint]]")
-                .hint("take the [[joint]] out for the forecast"),
-        ));
-    }
     let mut runs = Vec::new();
     for (route, assembly) in routes.runs.iter().zip(&assembled) {
         let run = Run::of(route, assembly, plan, cut.start_of(&route.run))
@@ -185,10 +167,16 @@ fn runs(opened: &Opened, routes: &Routes, plan: &CutPlan) -> Result<Vec<Run>, Pr
     Ok(runs)
 }
 
+/// When the end of a run goes in: what the record says, or how far it slides into a collector that is slid into.
+pub(crate) fn limit(record: &FitRecord, run: &Run) -> Limit {
+    let GoesIn { within, angle, slip } = record.goes_in;
+    Limit { within, angle, slip: slip.unwrap_or(if run.slides_in { SLIP } else { 0.0 }) }
+}
+
 fn run_fit(build: RunBuild, record: &FitRecord, rates: &Rates, begun: bool) -> RunFit {
     let run = &build.run;
     let shop = Shop::of(&record.shop, run.wall);
-    let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
+    let limit = limit(record, run);
     let states = build.states();
     let count = built(&states);
     let terms = built_terms(run, &shop, &states);
@@ -237,6 +225,19 @@ pub struct NewClocking {
     pub from_mark: f64,
 }
 
+/// A slip joint that is to be pushed in otherwise than drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NewSlide {
+    /// The piece behind it, whose end is expanded.
+    pub to: String,
+    /// The joint.
+    pub joint: String,
+    /// The overlap as planned, mm.
+    pub was: f64,
+    /// As corrected, mm.
+    pub is: f64,
+}
+
 impl FitReport {
     /// Solves corrections that lose clearances again so that they keep them where that can be, and notes what stays lost.
     fn keep_gaps(&mut self, job: &Job, routes: &Routes) {
@@ -257,7 +258,7 @@ impl RunFit {
     /// Chance to go in as planned and as corrected, counted on simulated builds; `None` before anything is built.
     fn chances(&self, record: &FitRecord) -> Option<[Chance; 2]> {
         let (run, states) = (&self.build.run, self.build.states());
-        let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
+        let limit = limit(record, run);
         let coming = coming_terms(run, &Shop::of(&record.shop, run.wall), &states);
         let of = |figures: &[f64]| chance(run, &self.build.planned, &self.estimate, (figures, &states), &coming, limit);
         (built(&states) > 0).then(|| [of(&self.estimate.figures), of(&self.correction.figures)])
@@ -288,7 +289,8 @@ impl RunFit {
             .filter(|&k| run.parts[k].is_bend())
             .filter(|&k| {
                 let first = run.bend_before(k).map_or(0, |b| b + 1);
-                let free = (first..=k).any(|j| self.build.freedoms[j].state < State::Welded);
+                let loose = |j: usize| self.build.freedoms[j].state < State::Welded || run.parts[j].joining.turns();
+                let free = (first..=k).any(loose);
                 free || open == Some(k)
             })
             .map(|k| NewClocking {
@@ -298,6 +300,20 @@ impl RunFit {
                 from_mark: figures[figure(k, Slot::Roll)] - self.build.planned[figure(k, Slot::Roll)],
             })
             .collect()
+    }
+
+    /// The slip joints of the run, in a correction.
+    pub fn slides(&self, figures: &[f64]) -> Vec<NewSlide> {
+        let run = &self.build.run;
+        let slips = (0..run.parts.len()).filter(|&k| run.parts[k].joining.slides() > 0.0);
+        let of = |all: &[f64], k: usize| -all[figure(k, Slot::Shift)];
+        let slide = |k: usize| NewSlide {
+            to: run.parts[k].mark.clone(),
+            joint: run.parts[k].joint.clone(),
+            was: of(&self.build.planned, k),
+            is: of(figures, k),
+        };
+        slips.map(slide).collect()
     }
 
     /// Name of what a joint or piece is called in answers.

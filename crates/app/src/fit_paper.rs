@@ -43,6 +43,7 @@ impl FitReport {
             remarks: self.remarks(run),
             pieces: pieces.map(|p| SlipPiece { mark: p.mark, was: p.was, is: p.is }).collect(),
             turns: turns.map(|c| SlipTurn { to: c.to, past: c.from_mark }).collect(),
+            slides: run.slides(&done.figures).into_iter().map(|s| (s.joint, [s.was, s.is])).collect(),
         }
     }
 }

@@ -149,6 +149,7 @@ fn corrections(builds: &mut [RunBuild], record: &FitRecord, problems: &mut Vec<P
             build.planned[figure(k, Slot::LegOut)] = is.leg_out;
             build.planned[figure(k, Slot::Roll)] += is.turned;
         }
+        build.planned[figure(k, Slot::Shift)] -= is.slid;
     }
 }
 
@@ -329,7 +330,10 @@ fn longest_chord(run: &Run, first: usize, last: usize, side: f64) -> f64 {
     let along: f64 = (first..=last)
         .map(|k| {
             let outer = run.parts[k].clr + side.max(0.0) * 0.5 * run.od;
-            run.figure(k, Slot::LegIn) + outer * run.figure(k, Slot::Angle) + run.figure(k, Slot::LegOut)
+            run.figure(k, Slot::Shift).max(0.0)
+                + run.figure(k, Slot::LegIn)
+                + outer * run.figure(k, Slot::Angle)
+                + run.figure(k, Slot::LegOut)
         })
         .sum();
     if last > first { along.hypot(run.od) } else { along + 1.0 }

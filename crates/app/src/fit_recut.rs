@@ -8,7 +8,7 @@ use std::ops::Range;
 use cutplan::{CutPlan, ItemShape};
 use fit::chain::figure;
 use fit::correction::clocking;
-use fit::{Slot, State};
+use fit::{Joining, Slot, State};
 use job::model::Job;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, value};
 
@@ -66,13 +66,13 @@ pub fn recut(planned: Planned<'_>, report: &FitReport) -> Option<Recut> {
     Some(out)
 }
 
-/// Stretches of pieces that are not cut yet.
+/// Stretches of pieces that are not cut yet; those beside a slip joint or coupling are apart.
 fn uncut(fit: &RunFit) -> Vec<Range<usize>> {
-    let states = fit.build.states();
+    let (states, parts) = (fit.build.states(), &fit.build.run.parts);
     let mut stretches: Vec<Range<usize>> = Vec::new();
     for k in (0..states.len()).filter(|k| states[*k] == State::Uncut) {
         match stretches.last_mut() {
-            Some(last) if last.end == k => last.end = k + 1,
+            Some(last) if last.end == k && parts[k].joining == Joining::Weld => last.end = k + 1,
             _ => stretches.push(k..k + 1),
         }
     }

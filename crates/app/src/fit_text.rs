@@ -194,6 +194,18 @@ impl FitReport {
                 );
             }
         }
+        for slide in run.slides(figures) {
+            if (slide.is - slide.was).abs() >= 0.05 {
+                any = true;
+                let _ = writeln!(
+                    out,
+                    "  slip joint {}: overlap {} -> {}",
+                    slide.joint,
+                    self.long(slide.was),
+                    self.long(slide.is)
+                );
+            }
+        }
         if !any {
             out.push_str("  nothing to change\n");
         }

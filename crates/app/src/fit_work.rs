@@ -20,7 +20,7 @@ pub struct ExtraWork {
     pub measures: usize,
     /// Time, min.
     pub minutes: f64,
-    /// That time at the rate for labour.
+    /// That time at the rate for labour, with a slip joint that is not drawn.
     pub cost: Money,
 }
 
@@ -29,7 +29,7 @@ impl ExtraWork {
     pub fn of(remedy: &Remedy, run: &Run, rates: &Rates) -> ExtraWork {
         let trimmed = |k: &usize| !run.parts[*k].is_bend();
         let (cut, turned): (Vec<usize>, usize) = match remedy.kind {
-            RemedyKind::AsDrawn => (Vec::new(), 0),
+            RemedyKind::AsDrawn | RemedyKind::SlipInlet | RemedyKind::Slid => (Vec::new(), 0),
             RemedyKind::Trimmed => (vec![run.parts.len() - 1], 0),
             RemedyKind::ClosingPiece => (remedy.cut_last.clone(), 1),
             RemedyKind::ClosingPair => (remedy.cut_last.clone(), 2),
@@ -45,7 +45,8 @@ impl ExtraWork {
             + turned as f64 * time("tack_joint")
             + remedy.measures as f64 * MEASURE;
         let hour = rates.price("labour_per_hour").price;
-        let cost = Money((hour.0 as f64 * minutes / 60.0).round() as i64);
+        let slip = if remedy.kind == RemedyKind::SlipInlet { rates.price("slip_joint").price } else { Money(0) };
+        let cost = Money(slip.0 + (hour.0 as f64 * minutes / 60.0).round() as i64);
         ExtraWork { cuts: cut.len(), turned, measures: remedy.measures, minutes, cost }
     }
 }

@@ -7,7 +7,7 @@ use cutplan::{
     CutError, CutJob, CutPlan, CutSettings, Lengthening, Longer, ReserveCost, ReserveSettings, plan_with_reserve,
 };
 use fit::chain::figure;
-use fit::{Limit, Run, Shop, Slot};
+use fit::{Run, Shop, Slot};
 use job::Monitor;
 use job::fit::FitRecord;
 use job::model::{Job, Reserving};
@@ -15,6 +15,7 @@ use job::routes::Routes;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 use crate::cut_job::{CutReport, cut_job};
+use crate::fit_job::limit;
 use crate::fit_record::limits;
 
 /// A reserve is planned in whole steps of this: mm, and rad of an arc. No saw or tape asks for a finer one.
@@ -62,7 +63,7 @@ pub fn lengthenings(job: &Job, routes: &Routes, plan: &CutPlan) -> Vec<Lengtheni
 fn lengthenings_of_run(job: &Job, run: &Run, plan: &CutPlan) -> Vec<Lengthening> {
     let record = FitRecord::default();
     let shop = Shop::of(&record.shop, run.wall);
-    let limit = Limit { within: record.goes_in.within, angle: record.goes_in.angle };
+    let limit = limit(&record, run);
     let mut lengthenings = Vec::new();
     for left in fit::reserve(run, &shop, limit, &limits(job, run)) {
         let part = &run.parts[left.link];

@@ -13,6 +13,7 @@ use geom::{Centreline, Element, Frame, Vec3, any_perpendicular, rotate_about, si
 use job::body::Making;
 use job::inlets::{entering_od, inlets};
 use job::model::{Job, Tube};
+use job::parts::CouplingKind;
 use job::routes::{Route, Routes, RunId};
 use route::laid::frame_of;
 
@@ -36,7 +37,10 @@ pub enum JointKind {
     /// The piece before slides into the one behind: a slip joint.
     Sliding,
     /// A coupling between the two pieces: clamp, bolted flanges or bellows.
-    Coupled,
+    Coupled {
+        /// Whether it turns until it is closed: a V-band does, bolt holes and bellows do not.
+        turns: bool,
+    },
     /// Nothing: the free end of a tail or trial piece.
     Free,
 }
@@ -44,7 +48,7 @@ pub enum JointKind {
 impl JointKind {
     /// Whether something is welded there.
     pub fn welded(self) -> bool {
-        !matches!(self, JointKind::Free | JointKind::Slip | JointKind::Sliding | JointKind::Coupled)
+        !matches!(self, JointKind::Free | JointKind::Slip | JointKind::Sliding | JointKind::Coupled { .. })
     }
 }
 
@@ -302,10 +306,13 @@ fn start_frame(line: &Centreline) -> Frame {
 fn kind(job: &Job, route: &Route, (k, count): (usize, usize), station: f64) -> JointKind {
     let slips = |s: &&job::parts::SlipJoint| s.run == route.run && (s.at - station).abs() <= NEAR;
     let couples = |c: &&job::parts::Coupling| c.run == route.run && (c.end() - station).abs() <= NEAR;
+    let coupling = job.parts.couplings.iter().find(couples).filter(|_| k > 0 && k < count);
     let known = |name: &str| job.collectors.iter().any(|c| c.name == name);
     match &route.run {
         _ if k > 0 && k < count && job.parts.slips.iter().any(|s| slips(&s)) => JointKind::Sliding,
-        _ if k > 0 && k < count && job.parts.couplings.iter().any(|c| couples(&c)) => JointKind::Coupled,
+        _ if coupling.is_some() => {
+            JointKind::Coupled { turns: coupling.is_some_and(|c| c.kind == CouplingKind::VBand) }
+        }
         _ if k > 0 && k < count => JointKind::Pieces,
         _ if k == count => match job.collectors.iter().find(|c| c.name == route.collector) {
             Some(c) if c.is_slid_into() => JointKind::Slip,
@@ -332,7 +339,9 @@ fn kind(job: &Job, route: &Route, (k, count): (usize, usize), station: f64) -> J
 fn name(route: &Route, laid: &LaidRun<'_>, k: usize, kind: JointKind) -> String {
     let mark = |k: usize| laid.spans[k].mark.as_str();
     match (kind, &route.run) {
-        (JointKind::Pieces | JointKind::Sliding | JointKind::Coupled, _) => format!("{}-{}", mark(k - 1), mark(k)),
+        (JointKind::Pieces | JointKind::Sliding | JointKind::Coupled { .. }, _) => {
+            format!("{}-{}", mark(k - 1), mark(k))
+        }
         (JointKind::Port, RunId::Primary { cylinder }) => format!("port {cylinder}-{}", mark(0)),
         (JointKind::Outlet, RunId::Secondary { from } | RunId::Tail { from }) => format!("{from}-{}", mark(0)),
         (JointKind::Inlet | JointKind::Slip, _) => format!("{}-{} {}", mark(k - 1), route.collector, route.inlet),

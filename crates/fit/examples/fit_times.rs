@@ -113,7 +113,7 @@ impl Build {
 
 fn main() {
     let folder = std::env::args().nth(1);
-    let limit = Limit { within: 1.0, angle: 1f64.to_radians() };
+    let limit = Limit { within: 1.0, angle: 1f64.to_radians(), slip: 0.0 };
     println!("run                        forecast  500 builds  estimate  correction  remedies, ms");
     let mut cases = Vec::new();
     for name in jobs::EXAMPLES {

@@ -18,17 +18,29 @@ pub struct Limit {
     pub within: f64,
     /// Greatest angle, rad.
     pub angle: f64,
+    /// How far the end slides along its inlet either way, mm; 0: it is butted.
+    pub slip: f64,
 }
 
 impl Limit {
-    /// Whether an end that misses its inlet so goes in.
-    pub fn holds(&self, miss: &Miss) -> bool {
-        miss.distance() <= self.within && miss.angle <= self.angle
+    /// The same for an end that is butted.
+    pub fn butted(self) -> Limit {
+        Limit { slip: 0.0, ..self }
     }
 
-    /// The same when it may slide along the inlet.
-    pub fn holds_along_free(&self, miss: &Miss) -> bool {
-        miss.across() <= self.within && miss.angle <= self.angle
+    /// The same for an end that slides by at least so much.
+    pub fn sliding(self, slip: f64) -> Limit {
+        Limit { slip: self.slip.max(slip), ..self }
+    }
+
+    /// Distance from the inlet that is left when the end slides as near as it can, mm.
+    pub fn left(&self, miss: &Miss) -> f64 {
+        (miss.parts[0].abs() - self.slip).max(0.0).hypot(miss.across())
+    }
+
+    /// Whether an end that misses its inlet so goes in.
+    pub fn holds(&self, miss: &Miss) -> bool {
+        self.left(miss) <= self.within && miss.angle <= self.angle
     }
 }
 

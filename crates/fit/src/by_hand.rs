@@ -3,12 +3,13 @@
 //! The end is offered up, so that its true place counts, not a measured one. Three ways are counted on exact builds: the last step
 //! of a closing pair; the last two bends tacked, with the last piece left long; and two halves, one built from the start and
 //! one from the inlet, that meet at a joint, each with its bend next to it tacked. In the last two only the joints of the
-//! turned bends, or the one that is met at, are dressed: the others stand where they were made.
+//! turned bends, or the one that is met at, are dressed: the others stand where they were made. Slip joints slide and turn in
+//! all of them, and V-bands turn.
 
 use crate::builds::{Builds, Chance, Limit, SEED};
 use crate::chain::{Miss, Slot, figure};
 use crate::correction::{
-    Bounds, CLOCKING, Correction, HARDLY, LEG, NEAREST, Problem, Variable, dressing, finished, solve, turn,
+    Bounds, CLOCKING, Correction, HARDLY, LEG, NEAREST, Problem, Variable, dressing, finished, sliding, solve, turn,
 };
 use crate::random::Normals;
 use crate::run::{Part, Run};
@@ -79,6 +80,15 @@ pub(crate) fn trimmed_end(run: &Run, link: usize) -> usize {
     figure(link, if run.parts[link].is_bend() { Slot::LegOut } else { Slot::LegIn })
 }
 
+/// Nothing but what slides and turns by itself, put together as marked and then moved until the end goes in; nothing is measured.
+/// `None` when nothing does.
+pub(crate) fn slid(run: &Run, shop: &Shop, limit: Limit, count: usize) -> Option<Chance> {
+    run.parts.iter().any(|p| p.joining.turns()).then(|| {
+        let hand = Hand { turned: Vec::new(), dressed: Vec::new(), trimmed: Vec::new() };
+        counted(run, shop, &hand, &|_| State::Welded, limit, count)
+    })
+}
+
 fn counted(run: &Run, shop: &Shop, hand: &Hand, state: &dyn Fn(usize) -> State, limit: Limit, count: usize) -> Chance {
     let states: Vec<State> = (0..run.parts.len()).map(state).collect();
     let terms = terms_of(run, shop, &states);
@@ -96,23 +106,25 @@ fn counted(run: &Run, shop: &Shop, hand: &Hand, state: &dyn Fn(usize) -> State, 
 /// Where it cannot be met a person weighs place against direction until both are within the limit, or neither can be.
 fn finish(run: &Run, now: &[f64], hand: &Hand, limit: Limit) -> Correction {
     let mut variables: Vec<Variable> = Vec::new();
-    variables.extend(hand.turned.iter().map(|&k| {
+    let loose = |k: &usize| run.parts[*k].joining.turns() && !hand.turned.contains(k);
+    variables.extend(hand.turned.iter().copied().chain((0..run.parts.len()).filter(loose)).map(|k| {
         let index = figure(k, Slot::Roll);
         Variable { index, unit: CLOCKING, bounds: turn(now[index]) }
     }));
+    variables.extend((0..run.parts.len()).filter_map(|k| sliding(run, k)));
     variables.extend(hand.dressed.iter().flat_map(|&k| dressing(now, k)));
     variables.extend(hand.trimmed.iter().map(|&(index, by)| {
         let bounds = Bounds { lower: now[index] - by, upper: now[index] + by };
         Variable { index, unit: LEG, bounds }
     }));
-    let worse = |c: &Correction| (c.after.distance() / limit.within).max(c.after.angle / limit.angle);
+    let worse = |c: &Correction| (limit.left(&c.after) / limit.within).max(c.after.angle / limit.angle);
     let mut best = solve(run, now, &variables);
     let mut weights = NEAREST;
     for _ in 0..WEIGHED {
         if worse(&best) <= 1.0 {
             break;
         }
-        let lean = usize::from(best.after.angle / limit.angle > best.after.distance() / limit.within);
+        let lean = usize::from(best.after.angle / limit.angle > limit.left(&best.after) / limit.within);
         weights[lean] *= 2.0;
         let problem = Problem::new(run, now, &variables, HARDLY, weights);
         let other = finished(&problem, &problem.least(false));

@@ -11,7 +11,7 @@ use crate::chain::{Miss, Slot, figure};
 use crate::estimate::Estimate;
 use crate::linear::{Matrix, least_within};
 use crate::random::Normals;
-use crate::run::Run;
+use crate::run::{Joining, Run};
 use crate::sources::{State, Term, built, with_errors};
 
 /// The end meets its inlet within this, mm.
@@ -191,7 +191,8 @@ fn correct_with(run: &Run, now: &[f64], freedoms: &[Freedom], variables: &[Varia
 /// The latest weld which, cut open, lets the end meet its inlet; the pieces are kept where that is enough.
 pub fn cut_open(run: &Run, planned: &[f64], now: &[f64], freedoms: &[Freedom], limits: &[Limits]) -> Option<CutOpen> {
     let opening = Opening { run, planned, now, freedoms, limits };
-    let welded = (0..freedoms.len()).rev().filter(|&k| freedoms[k].state == State::Welded);
+    let is_weld = |k: &usize| freedoms[*k].state == State::Welded && run.parts[*k].joining == Joining::Weld;
+    let welded = (0..freedoms.len()).rev().filter(is_weld);
     let mut ways = welded.flat_map(|link| [(link, true), (link, false)]);
     ways.find_map(|(link, keep)| {
         let correction = if keep { opening.kept(link) } else { opening.again(link) };
@@ -240,6 +241,14 @@ pub(crate) fn dressing(now: &[f64], link: usize) -> [Variable; 2] {
     })
 }
 
+/// How far the slip joint before a piece is pushed in; `None` when it is none.
+pub(crate) fn sliding(run: &Run, link: usize) -> Option<Variable> {
+    let by = run.parts[link].joining.slides();
+    let drawn = run.figure(link, Slot::Shift);
+    let bounds = Bounds { lower: drawn - by, upper: drawn + by };
+    (by > 0.0).then(|| Variable { index: figure(link, Slot::Shift), unit: LEG, bounds })
+}
+
 pub(crate) fn turn(from: f64) -> Bounds {
     Bounds { lower: from - std::f64::consts::PI, upper: from + std::f64::consts::PI }
 }
@@ -268,15 +277,17 @@ fn variables(run: &Run, planned: &[f64], freedoms: &[Freedom], limits: &[Limits]
         if turns(run, freedoms, k) {
             add(Slot::Roll, CLOCKING, turn(drawn(Slot::Roll)));
         }
+        out.extend(sliding(run, k));
     }
     out
 }
 
 /// Whether the joint before piece `k` is the one by which what lies behind it is turned: of the joints on one axis, the
-/// last that is not welded. Behind the last bend nothing is left to turn.
+/// last that is not welded, or turns for ever. Behind the last bend nothing is left to turn.
 fn turns(run: &Run, freedoms: &[Freedom], k: usize) -> bool {
     let Some(next) = run.parts[k..].iter().position(crate::run::Part::is_bend).map(|n| k + n) else { return false };
-    freedoms[k].state != State::Welded && freedoms[k + 1..=next.max(k)].iter().all(|f| f.state == State::Welded)
+    let fast = |j: usize| freedoms[j].state == State::Welded && !run.parts[j].joining.turns();
+    !fast(k) && (k + 1..=next).all(fast)
 }
 
 /// The figures of a run as a function of the changes of its variables, each in its unit.
@@ -486,13 +497,13 @@ pub fn chance(
     const COUNT: usize = 1000;
     let mut normals = Normals::new(SEED);
     let first = figure(built(states), Slot::Shift);
-    let turned: Vec<usize> = (0..built(states)).map(|k| figure(k, Slot::Roll)).collect();
+    let moved: Vec<usize> = (0..built(states)).flat_map(|k| [figure(k, Slot::Roll), figure(k, Slot::Shift)]).collect();
     let mut builds = Builds { misses: Vec::with_capacity(COUNT), lengths: Vec::new() };
     for _ in 0..COUNT {
         let mut drawn = estimate.draw(planned, &mut normals);
         drawn[first..].copy_from_slice(&figures[first..]);
-        // Tacked joints that are turned by hand are turned by as much as the answer says.
-        turned.iter().for_each(|&i| drawn[i] += figures[i] - estimate.figures[i]);
+        // Joints that are turned or slid by hand are moved by as much as the answer says.
+        moved.iter().for_each(|&i| drawn[i] += figures[i] - estimate.figures[i]);
         let errors: Vec<f64> = coming.iter().map(|t| t.mean + t.sd * normals.next()).collect();
         builds.misses.push(run.chain.miss(&with_errors(&drawn, coming, &errors)));
     }

@@ -71,7 +71,7 @@ pub struct Forecast {
     pub sd_direction: f64,
     /// Standard deviation of the length, mm.
     pub sd_length: f64,
-    /// Chance to go in.
+    /// Chance to go in when it is butted.
     pub goes_in: Chance,
     /// Chance to go in when it may slide along the inlet.
     pub goes_in_along_free: Chance,
@@ -101,8 +101,8 @@ pub fn forecast(run: &Run, shop: &Shop, limit: Limit) -> Forecast {
         sd_across: (variance(1) + variance(2)).sqrt(),
         sd_direction: (variance(3) + variance(4)).sqrt(),
         sd_length: length_sd(run, &terms),
-        goes_in: builds.chance(|m| limit.holds(m)),
-        goes_in_along_free: builds.chance(|m| limit.holds_along_free(m)),
+        goes_in: builds.chance(|m| limit.butted().holds(m)),
+        goes_in_along_free: builds.chance(|m| limit.sliding(f64::INFINITY).holds(m)),
         sources: shares(&columns, &terms),
         sensitivity: sensitivity(run, &laid),
     }

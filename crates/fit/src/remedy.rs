@@ -11,7 +11,7 @@
 use geom::{Frame, Vec3, rotate_about};
 
 use crate::builds::{Builds, Chance, Limit, SEED};
-use crate::by_hand::{LEFT_LONG, TRIMMED, by_hand, meeting, trimmed_end, turned_by_hand};
+use crate::by_hand::{LEFT_LONG, TRIMMED, by_hand, meeting, slid, trimmed_end, turned_by_hand};
 use crate::chain::{Chain, Miss, Slot, figure};
 use crate::correction::{Freedom, Limits, correct_dressed};
 use crate::random::Normals;
@@ -27,6 +27,8 @@ const COMPARED: usize = 42;
 const PLACE: f64 = 0.5;
 const DIRECTION: f64 = 0.3 * std::f64::consts::PI / 180.0;
 const TURN: f64 = 0.4 * std::f64::consts::PI / 180.0;
+/// How far an end slides into its inlet either way of where it is drawn, mm. An assumption, where the record says nothing.
+pub const SLIP: f64 = 12.0;
 /// Most that is trimmed off a straight beside the pieces that are cut last, mm. An assumption: more is another plan.
 const MOST_TRIMMED: f64 = 20.0;
 /// Shortest drawn leg that is left longer, mm.
@@ -39,7 +41,11 @@ const ENOUGH: f64 = 0.95;
 pub enum RemedyKind {
     /// Cut and welded as drawn.
     AsDrawn,
-    /// As drawn into a slip joint, or with the last piece trimmed to length.
+    /// As drawn, the end sliding into its inlet.
+    SlipInlet,
+    /// As drawn, the run's own slip joints and V-bands moved until the end goes in.
+    Slid,
+    /// As drawn, the last piece trimmed to length.
     Trimmed,
     /// The last bend cut to measurement.
     ClosingPiece,
@@ -56,7 +62,9 @@ impl RemedyKind {
     pub fn word(self) -> &'static str {
         match self {
             RemedyKind::AsDrawn => "as drawn",
-            RemedyKind::Trimmed => "slip joint or last piece trimmed",
+            RemedyKind::SlipInlet => "slip joint at the inlet",
+            RemedyKind::Slid => "slip joints and clamps moved",
+            RemedyKind::Trimmed => "last piece trimmed",
             RemedyKind::ClosingPiece => "closing piece",
             RemedyKind::ClosingPair => "closing pair",
             RemedyKind::Meeting => "meeting at a joint",
@@ -101,10 +109,13 @@ pub fn remedies(run: &Run, shop: &Shop, limit: Limit, limits: &[Limits]) -> Vec<
     let builds = Builds::of(run, &run.drawn, &all, COUNTED, SEED);
     let simple =
         |kind, chance| Remedy { kind, cut_last: Vec::new(), meets: None, measures: 0, chance, reserve: Vec::new() };
-    let mut out = vec![
-        simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m))),
-        simple(RemedyKind::Trimmed, builds.chance(|m| limit.holds_along_free(m))),
-    ];
+    let mut out = vec![simple(RemedyKind::AsDrawn, builds.chance(|m| limit.holds(m)))];
+    if limit.slip == 0.0 {
+        out.push(simple(RemedyKind::SlipInlet, builds.chance(|m| limit.sliding(SLIP).holds(m))));
+    }
+    out.extend(slid(run, shop, limit, COUNTED).map(|chance| simple(RemedyKind::Slid, chance)));
+    let trimmed = builds.chance(|m| limit.sliding(LEFT_LONG).holds(m));
+    out.push(Remedy { reserve: left_long(run, run.parts.len() - 1), ..simple(RemedyKind::Trimmed, trimmed) });
     let last = (0..run.parts.len()).rfind(|&k| run.parts[k].is_bend());
     let site = Site { run, shop, limit, limits };
     out.extend(last.map(|k| site.closing([k, k]).simulated(RemedyKind::ClosingPiece, COUNTED)));

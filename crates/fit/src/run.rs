@@ -1,6 +1,6 @@
 //! A run of a cut plan as a chain, with what matters of its pieces.
 
-use cutplan::assembly::RunAssembly;
+use cutplan::assembly::{JointKind, RunAssembly};
 use cutplan::{CutPlace, CutPlan, ItemShape, Reserve};
 use geom::{Centreline, Frame, Vec3, rotate_about, signed_angle};
 use job::routes::{Route, RunId};
@@ -18,6 +18,38 @@ pub enum End {
     Mill,
 }
 
+/// Share of its overlap by which a slip joint slides either way. An assumption: its socket is that much deeper.
+const SLIDES: f64 = 0.25;
+
+/// What joins a piece to the one before it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Joining {
+    /// A weld; the first piece to its flange or outlet too.
+    Weld,
+    /// A slip joint: the piece before goes on inside this one.
+    Slip {
+        /// How far, mm.
+        overlap: f64,
+    },
+    /// A coupling, welded to the piece on either side.
+    Coupling {
+        /// Whether it turns until it is closed.
+        turns: bool,
+    },
+}
+
+impl Joining {
+    /// Whether the two pieces can be turned against each other whatever is welded.
+    pub fn turns(self) -> bool {
+        matches!(self, Joining::Slip { .. } | Joining::Coupling { turns: true })
+    }
+
+    /// How far it slides either way, mm.
+    pub fn slides(self) -> f64 {
+        if let Joining::Slip { overlap } = self { SLIDES * overlap } else { 0.0 }
+    }
+}
+
 /// A piece of a run.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
@@ -25,6 +57,8 @@ pub struct Part {
     pub mark: String,
     /// Name of the joint before it.
     pub joint: String,
+    /// What that joint is.
+    pub joining: Joining,
     /// Index of its item in the plan.
     pub item: usize,
     /// Centreline radius, mm; 0 of a straight.
@@ -67,6 +101,8 @@ pub struct Run {
     pub inlet: Option<(String, usize)>,
     /// Name of the joint at its end.
     pub closing: String,
+    /// Whether its end slides into the collector.
+    pub slides_in: bool,
     /// Length of the route from where its first piece starts, mm.
     pub length: f64,
 }
@@ -83,12 +119,13 @@ impl Run {
         let mut run = Run {
             id: route.run.clone(),
             chain,
-            drawn: figures(&chain, &pieces, plan),
-            parts: pieces.iter().enumerate().map(|(k, p)| part(p, &assembly.joints[k].name, plan)).collect(),
+            drawn: figures(&chain, &pieces, assembly, plan),
+            parts: (0..pieces.len()).map(|k| part(&pieces, k, assembly, plan)).collect(),
             od: assembly.tube.od,
             wall: assembly.tube.wall,
             inlet: (!route.collector.is_empty()).then(|| (route.collector.clone(), route.inlet)),
             closing: assembly.joints.last().map(|j| j.name.clone()).unwrap_or_default(),
+            slides_in: assembly.joints.last().is_some_and(|j| j.kind == JointKind::Slip),
             length: line.length() - seat,
         };
         run.draw_lines(assembly);
@@ -165,11 +202,15 @@ fn start(line: &Centreline, seat: f64) -> Frame {
     }
 }
 
-fn figures(chain: &Chain, pieces: &[&cutplan::Piece], plan: &CutPlan) -> Vec<f64> {
+fn figures(chain: &Chain, pieces: &[&cutplan::Piece], assembly: &RunAssembly, plan: &CutPlan) -> Vec<f64> {
     let mut figures = vec![0.0; chain.figures()];
     let mut clocking: Option<f64> = None;
     for (k, piece) in pieces.iter().enumerate() {
         figures[figure(k, Slot::LegIn)] = piece.leg_in;
+        // Pieces in a slip joint overlap, those beside a coupling stand apart.
+        if matches!(assembly.joints[k].kind, JointKind::Sliding | JointKind::Coupled { .. }) {
+            figures[figure(k, Slot::Shift)] = piece.from - pieces[k - 1].to;
+        }
         if piece.angle <= 0.0 {
             continue;
         }
@@ -189,7 +230,8 @@ fn clr(plan: &CutPlan, piece: &cutplan::Piece) -> f64 {
     }
 }
 
-fn part(piece: &cutplan::Piece, joint: &str, plan: &CutPlan) -> Part {
+fn part(pieces: &[&cutplan::Piece], k: usize, assembly: &RunAssembly, plan: &CutPlan) -> Part {
+    let (piece, joint) = (pieces[k], &assembly.joints[k]);
     let shape = plan.items[piece.item].shape;
     // An end that is trimmed is a cut, wherever the saw went before.
     let reserved = piece.reserve_at(&shape);
@@ -212,7 +254,12 @@ fn part(piece: &cutplan::Piece, joint: &str, plan: &CutPlan) -> Part {
     };
     Part {
         mark: piece.mark.clone(),
-        joint: joint.to_string(),
+        joint: joint.name.clone(),
+        joining: match joint.kind {
+            JointKind::Sliding => Joining::Slip { overlap: pieces[k - 1].to - piece.from },
+            JointKind::Coupled { turns } => Joining::Coupling { turns },
+            _ => Joining::Weld,
+        },
         item: piece.item,
         clr: if bend { clr(plan, piece) } else { 0.0 },
         ends: [end(true), end(false)],

@@ -37,13 +37,15 @@ pub enum Source {
     Gap,
     /// Shrinkage of the weld.
     Shrinkage,
+    /// How far a slip joint is pushed in.
+    Slide,
     /// Clocking at a joint.
     Clocking,
 }
 
 impl Source {
     /// All of them, in the order of the runs' making.
-    pub const ALL: [Source; 15] = [
+    pub const ALL: [Source; 16] = [
         Source::Port,
         Source::PortAngle,
         Source::Inlet,
@@ -58,6 +60,7 @@ impl Source {
         Source::Step,
         Source::Gap,
         Source::Shrinkage,
+        Source::Slide,
         Source::Clocking,
     ];
 
@@ -78,6 +81,7 @@ impl Source {
             Source::Step => "step",
             Source::Gap => "gap",
             Source::Shrinkage => "shrinkage",
+            Source::Slide => "slip joint",
             Source::Clocking => "clocking",
         }
     }

@@ -8,12 +8,14 @@
 //!   outside the angle becomes a (1 - r R / (R + OD/2));
 //! - a tangent line found t off lengthens the leg by t and shortens the arc by t / (R + OD/2), on a piece with one leg and a
 //!   part of the arc;
-//! - faces out of square and the weld's pull kink a joint; a flange has one face.
+//! - faces out of square and the weld's pull kink a joint; a flange has one face;
+//! - a slip joint is put together to its mark, as exactly as a cut is made; it has no weld, and tilts by its play;
+//! - a coupling has a weld and two faces on either side.
 //!
 //! All errors are independent. The joint to the inlet is not there yet.
 
 use crate::chain::{INLET, START, Slot, figure};
-use crate::run::{End, Run};
+use crate::run::{End, Joining, Run};
 use crate::shop::{Shop, Source, TACKED_PULL};
 
 /// Where an error acts.
@@ -126,7 +128,13 @@ fn ends(run: &Run, shop: &Shop) -> Vec<Term> {
 
 fn joint(run: &Run, shop: &Shop, k: usize, state: State, out: &mut Vec<Term>) {
     let welded = state == State::Welded;
-    let faces: f64 = if k == 0 { 1.0 } else { 2.0 };
+    // Welds of the joint: each has two faces, but one has the flange's.
+    let welds: f64 = match run.parts[k].joining {
+        Joining::Slip { overlap } => return slip(shop, k, overlap, out),
+        Joining::Coupling { .. } => 2.0,
+        Joining::Weld => 1.0,
+    };
+    let faces = if k == 0 { 1.0 } else { 2.0 * welds };
     let pull = if welded { shop.pull } else { TACKED_PULL * shop.pull };
     let mut add = |source: Source, sd: f64, mean: f64, slots: &[Slot]| {
         for slot in slots {
@@ -134,16 +142,30 @@ fn joint(run: &Run, shop: &Shop, k: usize, state: State, out: &mut Vec<Term>) {
             out.push(Term { source, place: Place::Joint(k), mean, sd, effects });
         }
     };
-    add(Source::Gap, shop.gap, shop.gap_mean, &[Slot::Shift]);
+    let several = welds.sqrt();
+    add(Source::Gap, shop.gap * several, shop.gap_mean * welds, &[Slot::Shift]);
     if welded {
-        let mean = if shop.shrinkage_allowed { 0.0 } else { -shop.shrinkage };
-        add(Source::Shrinkage, shop.shrinkage_sd, mean, &[Slot::Shift]);
+        let mean = if shop.shrinkage_allowed { 0.0 } else { -shop.shrinkage * welds };
+        add(Source::Shrinkage, shop.shrinkage_sd * several, mean, &[Slot::Shift]);
     }
-    add(Source::Step, shop.step, 0.0, &[Slot::StepUp, Slot::StepRight]);
+    add(Source::Step, shop.step * several, 0.0, &[Slot::StepUp, Slot::StepRight]);
     add(Source::Squareness, shop.squareness * faces.sqrt(), 0.0, &[Slot::KinkUp, Slot::KinkRight]);
-    add(Source::Pull, pull, 0.0, &[Slot::KinkUp, Slot::KinkRight]);
+    add(Source::Pull, pull * several, 0.0, &[Slot::KinkUp, Slot::KinkRight]);
     add(Source::Clocking, shop.clocking, 0.0, &[Slot::Roll]);
-    debug_assert!(k < run.parts.len());
+}
+
+/// The errors of the slip joint before piece `k`: set by a mark along and around; the play tilts it about the middle of the
+/// overlap.
+fn slip(shop: &Shop, k: usize, overlap: f64, out: &mut Vec<Term>) {
+    let mut add = |source: Source, sd: f64, slot: Slot| {
+        out.push(Term { source, place: Place::Joint(k), mean: 0.0, sd, effects: vec![(figure(k, slot), 1.0)] });
+    };
+    add(Source::Slide, shop.cut, Slot::Shift);
+    for (step, kink) in [(Slot::StepUp, Slot::KinkRight), (Slot::StepRight, Slot::KinkUp)] {
+        add(Source::Step, shop.step, step);
+        add(Source::Step, shop.step / (0.5 * overlap), kink);
+    }
+    add(Source::Clocking, shop.clocking, Slot::Roll);
 }
 
 fn piece(run: &Run, shop: &Shop, k: usize, out: &mut Vec<Term>) {

@@ -257,6 +257,8 @@ pub struct PieceFigures {
     pub leg_out: f64,
     /// Turned on at the joint before it, rad from where it was to be.
     pub turned: f64,
+    /// How much farther the slip joint before it is pushed in than it was to be, mm.
+    pub slid: f64,
 }
 
 /// A correction that was accepted.

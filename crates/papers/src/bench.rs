@@ -25,6 +25,8 @@ pub struct Slip {
     pub pieces: Vec<SlipPiece>,
     /// The joints to turn from their match marks.
     pub turns: Vec<SlipTurn>,
+    /// Slip joints of the run, by name: overlap as planned and as corrected, mm.
+    pub slides: Vec<(String, [f64; 2])>,
 }
 
 /// A piece that is cut differently.

@@ -9,7 +9,7 @@ use utoipa::ToSchema;
 use super::line::{LineView, bare_line};
 use super::problem::{ProblemView, problems_in};
 use super::{Xyz, xyz};
-use crate::fit_job::{FitReport, NewClocking, NewPiece, RunFit};
+use crate::fit_job::{FitReport, NewClocking, NewPiece, NewSlide, RunFit};
 use crate::fit_text::in_words;
 use crate::fit_work::{BuiltFrom, ExtraWork, order};
 use crate::open_job::Planned;
@@ -91,6 +91,8 @@ pub struct FitRun {
     pub changes: Vec<PieceChange>,
     /// Clockings that differ from their match marks.
     pub clockings: Vec<ClockingChange>,
+    /// Slip joints that are pushed in otherwise than drawn.
+    pub slides: Vec<SlideChange>,
     /// The weld to cut open where nothing else brings it in.
     pub cut_open: Option<CutOpenView>,
     /// Where the last joined piece ends.
@@ -225,6 +227,16 @@ pub struct ClockingChange {
     pub from_mark_deg: f64,
 }
 
+/// A slip joint that is pushed in otherwise than drawn.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct SlideChange {
+    /// The joint.
+    pub joint: String,
+    /// The overlap, planned and corrected, mm.
+    #[schema(value_type = Vec<f64>)]
+    pub overlap_mm: [f64; 2],
+}
+
 /// A weld to cut open.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CutOpenView {
@@ -240,6 +252,8 @@ pub struct CutOpenView {
     pub changes: Vec<PieceChange>,
     /// Clockings that differ then.
     pub clockings: Vec<ClockingChange>,
+    /// Slip joints that differ then.
+    pub slides: Vec<SlideChange>,
 }
 
 /// Where the last joined piece ends.
@@ -310,6 +324,7 @@ fn run(report: &FitReport, of: &RunFit, built: Option<&Routes>) -> FitRun {
         remarks: if report.begun { report.remarks(of) } else { Vec::new() },
         changes: changes(&of.pieces(figures, none)),
         clockings: clockings(&of.clockings(figures, none)),
+        slides: slides(&of.slides(figures)),
         cut_open: of.cut_open.as_ref().map(|open| cut_open(of, open)),
         open_end: open_end(of),
         built: built.and_then(line_of),
@@ -384,6 +399,11 @@ fn clockings(of: &[NewClocking]) -> Vec<ClockingChange> {
     of.iter().map(change).filter(|c| c.from_mark_deg.abs() >= SAME.1).collect()
 }
 
+fn slides(of: &[NewSlide]) -> Vec<SlideChange> {
+    let change = |s: &NewSlide| SlideChange { joint: s.joint.clone(), overlap_mm: [s.was, s.is].map(rounded) };
+    of.iter().filter(|s| (s.is - s.was).abs() >= SAME.0).map(change).collect()
+}
+
 fn cut_open(of: &RunFit, open: &CutOpen) -> CutOpenView {
     let figures = &open.correction.figures;
     CutOpenView {
@@ -393,6 +413,7 @@ fn cut_open(of: &RunFit, open: &CutOpen) -> CutOpenView {
         after: off(&open.correction.after),
         changes: changes(&of.pieces(figures, of.made_again(open))),
         clockings: clockings(&of.clockings(figures, open.link)),
+        slides: slides(&of.slides(figures)),
     }
 }
 

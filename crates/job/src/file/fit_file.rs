@@ -29,6 +29,7 @@ const SPREAD_ANGLE: ValueKind = ValueKind::Angle(above(0.0, 45.0));
 const SOURCE: ValueKind = ValueKind::Length(range(0.0, 100.0));
 const SOURCE_ANGLE: ValueKind = ValueKind::Angle(range(0.0, 45.0));
 const TURN: ValueKind = ValueKind::Angle(range(-360.0, 360.0));
+const SHIFT: ValueKind = ValueKind::Length(range(-1000.0, 1000.0));
 
 /// The whole file.
 pub static FIT: TableShape = TableShape {
@@ -177,6 +178,7 @@ static FIGURES: TableShape = TableShape {
         may("angle", ValueKind::Angle(range(0.0, 360.0)), "Angle of the arc."),
         may("leg_out", ValueKind::Length(LENGTH), "Straight behind the arc."),
         may("turned", TURN, "How far the joint before it is turned on from where it was to be."),
+        may("slid", SHIFT, "How much farther the slip joint before it is pushed in than it was to be."),
     ],
 };
 
@@ -368,7 +370,8 @@ fn corrected(reader: &Reader<'_>, table: &Record) -> Option<Corrected> {
     let figures = |t: &Record| {
         let leg_in = t.number("leg_in")?;
         let other = |key: &str| t.number(key).unwrap_or(0.0);
-        Some(PieceFigures { leg_in, angle: other("angle"), leg_out: other("leg_out"), turned: other("turned") })
+        let [angle, leg_out, turned, slid] = ["angle", "leg_out", "turned", "slid"].map(other);
+        Some(PieceFigures { leg_in, angle, leg_out, turned, slid })
     };
     Some(Corrected {
         on: table.text("on").map(String::from),

@@ -196,7 +196,7 @@ fn labels(papers: &PaperJob<'_>, run: &RunAssembly, line: &Centreline, view: &Vi
         Balloon { at, text: piece.mark.clone(), look: balloon::Look::Name(3.2) }
     };
     let number = |(k, joint): (usize, &Joint)| {
-        let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding | JointKind::Coupled);
+        let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding | JointKind::Coupled { .. });
         let look = if end { balloon::Look::Filled(1.9, Ink::BLACK) } else { balloon::Look::Open(1.9) };
         Balloon { at: placing.at(view.flat(joint.place)), text: k.to_string(), look }
     };

@@ -24,6 +24,11 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     sheet.blocks.push(Block::Table(cuts(papers, &slips)));
     sheet.blocks.push(Block::Heading("Turn from the match mark, looking downstream".into()));
     sheet.blocks.push(Block::Table(turns(&slips)));
+    let slides = slides(papers, &slips);
+    if !slides.rows.is_empty() {
+        sheet.blocks.push(Block::Heading("Slip joints".into()));
+        sheet.blocks.push(Block::Table(slides));
+    }
     sheet.blocks.push(Block::Text(
         Look::Small,
         "Cut to the right-hand figure, from the marks that stand. Measure again after every weld: the last reading decides. \
@@ -93,6 +98,22 @@ fn figures(piece: &SlipPiece, long: &dyn Fn(f64) -> String, unit: &str) -> Vec<(
             (name, shown(piece.was[k]), shown(piece.is[k]))
         })
         .collect()
+}
+
+fn slides(papers: &PaperJob<'_>, slips: &[&Slip]) -> Table {
+    let units = papers.units;
+    let mut table = Table::new(vec![
+        Column::wide("joint", 1.0),
+        Column::right(words::head("overlap planned", units)),
+        Column::left(""),
+        Column::right("corrected"),
+        Column::wide("done", 0.8),
+    ]);
+    for (joint, overlap) in slips.iter().flat_map(|s| &s.slides).filter(|(_, o)| (o[0] - o[1]).abs() >= LEAST[0]) {
+        let [was, is] = overlap.map(|mm| words::figure(mm, units));
+        table.row(vec![joint.clone(), was, "->".into(), is, String::new()]);
+    }
+    table
 }
 
 fn turns(slips: &[&Slip]) -> Table {

@@ -6,13 +6,26 @@ use serde_json::Value;
 
 use crate::user::{STOCK, TUBE, err, folder, object, out, run, said};
 
-/// A trial tube of two bends with the plan that the program makes of it.
+/// A trial tube of three bends with the plan that the program makes of it.
 fn job(name: &str) -> PathBuf {
-    let here = folder(name);
-    std::fs::write(here.join("job.toml"), format!("{TUBE}{STOCK}")).unwrap();
     let steps =
         "[[primary]]\ncylinder = 1\nsteps = [[60, 0, 70, 76.2], [120, 40, 60, 76.2], [80, -70, 50, 76.2], [50]]\n";
-    std::fs::write(here.join("routes.toml"), format!("format = 1\nunits = \"mm\"\n{steps}")).unwrap();
+    planned(name, "", steps)
+}
+
+/// A tube from a port forward, to the left and up into a collector, with parts on it.
+fn job_with(name: &str, parts: &str) -> PathBuf {
+    let ends = "[[port]]\ncylinder = 1\nat = [0, 0, 0]\naxis = [1, 0, 0]\n\
+                [[collector]]\nname = \"main\"\nat = [300, 300, 250]\naxis = [0, 0, 1]\ninlets = 1\n";
+    let points = "[[primary]]\ncylinder = 1\ncollector = \"main\"\ninlet = 1\nradii = [76.2, 76.2]\n\
+                  points = [[0, 0, 0], [300, 0, 0], [300, 300, 0], [300, 300, 250]]\n";
+    planned(name, &format!("{ends}{parts}"), points)
+}
+
+fn planned(name: &str, around: &str, run_text: &str) -> PathBuf {
+    let here = folder(name);
+    std::fs::write(here.join("job.toml"), format!("{TUBE}{STOCK}{around}")).unwrap();
+    std::fs::write(here.join("routes.toml"), format!("format = 1\nunits = \"mm\"\n{run_text}")).unwrap();
     let cut = run(&["cut", here.to_str().unwrap()]);
     assert!(cut.status.success(), "{}", err(&cut));
     here
@@ -49,6 +62,50 @@ fn without_readings_it_is_a_forecast() {
     assert!((shares - 1.0).abs() < 0.01, "{shares}");
     let said = out(&run(&["fit", here.to_str().unwrap()]));
     assert!(said.contains("closing pair") && said.contains("leave on"), "{said}");
+}
+
+fn numbers(of: &Value) -> Vec<f64> {
+    of.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+}
+
+/// The end is found 4 mm too far along the straight of the slip joint: it is pushed in by as much, with all pieces welded.
+#[test]
+fn a_slip_joint_is_pushed_in_by_what_is_off() {
+    let here = job_with("fit-slip", "[[slip]]\nrun = \"primary 1\"\nat = 60.0\noverlap = 40.0\n");
+    let forecast = fit(&here);
+    assert!((forecast["length_mm"].as_f64().unwrap() - forecast["drawn_length_mm"].as_f64().unwrap()).abs() < 1e-3);
+    let ways: Vec<&str> =
+        forecast["forecast"]["remedies"].as_array().unwrap().iter().map(|r| r["remedy"].as_str().unwrap()).collect();
+    assert!(ways.contains(&"slip joints and clamps moved") && ways.contains(&"last piece trimmed"), "{ways:?}");
+    let marks = marks(&here);
+    record(&here, &welded(&marks[..1]));
+    let along = numbers(&fit(&here)["open_end"]["axis"]);
+    record(&here, &welded(&marks));
+    let end = fit(&here)["open_end"].clone();
+    let at: Vec<f64> = numbers(&end["drawn_mm"]).iter().zip(&along).map(|(at, d)| at + 4.0 * d).collect();
+    let reading = format!("[[measured]]\nafter = \"{}\"\nat = {at:?}\naxis = {}\n", marks.last().unwrap(), end["axis"]);
+    record(&here, &format!("{}{reading}", welded(&marks)));
+    let answer = fit(&here);
+    assert_eq!((&answer["met"], &answer["cut_open"]), (&Value::Bool(true), &Value::Null), "{answer}");
+    let slide = &answer["slides"][0];
+    let overlap = slide["overlap_mm"].as_f64().unwrap();
+    assert!(slide["was_mm"] == 40.0 && (43.0..45.0).contains(&overlap), "{slide}");
+    let said = out(&run(&["fit", here.to_str().unwrap()]));
+    assert!(said.contains("overlap 40.00 mm -> 4"), "{said}");
+}
+
+/// The pieces beside a V-band stand apart by its width and turn on it whatever is welded; those beside bolted flanges do not.
+#[test]
+fn a_joint_that_comes_apart_is_part_of_the_chain() {
+    let joint = |kind: &str| format!("[[joint]]\nrun = \"primary 1\"\nat = 80.0\nkind = \"{kind}\"\nwidth = 20.0\n");
+    let clamp = job_with("fit-v-band", &joint("v_band"));
+    record(&clamp, &welded(&marks(&clamp)));
+    let answer = fit(&clamp);
+    assert!(answer["before"]["off_mm"].as_f64().unwrap() < 1e-3, "{answer}");
+    assert_eq!(answer["clocking"].as_array().unwrap().len(), 1, "{answer}");
+    let bolted = job_with("fit-bolted", &joint("flange"));
+    record(&bolted, &welded(&marks(&bolted)));
+    assert_eq!(fit(&bolted)["clocking"], Value::Array(Vec::new()));
 }
 
 /// The first piece is welded: the rest is planned again from what is left, and has the length that the correction gives it.
