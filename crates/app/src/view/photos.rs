@@ -147,7 +147,7 @@ pub fn photos(
         pending,
         no_places: adjusted.and_then(|p| p.places.as_ref().err()).map(|e| (*e).into()),
         print: places.map(|p| (p.scale * 1e5).round() / 1e5),
-        dot_sd_px: adjusted.and_then(|p| p.answer.as_ref()).map(|a| rounded(a.sd)),
+        dot_sd_px: adjusted.and_then(|p| p.answer.as_ref()).map(|a| rounded(a.scatters.marks[0].seen)),
     }
 }
 
