@@ -76,6 +76,7 @@ fn described() -> OpenApiRouter<SharedShop> {
         .routes(routes!(strength::part))
         .routes(routes!(fit::fit))
         .routes(routes!(fit::accept_fit))
+        .routes(routes!(fit::recut_fit))
         .routes(routes!(fit::pooled_fits))
         .routes(routes!(gas::curve))
         .routes(routes!(gas::band))

@@ -76,6 +76,7 @@ export const writeSurvey = (id: string, version: number, overwrite: boolean) =>
   call<T.SurveyWritten>('POST', `${job(id)}/survey/write`, { version, overwrite } satisfies T.SurveyWrite);
 export const getFit = (id: string) => call<T.FitView>('GET', `${job(id)}/fit`);
 export const pooledFits = (id: string) => call<T.PoolView>('GET', `${job(id)}/fit/shop`);
+export const recutFit = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/fit/recut`, { version } satisfies T.AtVersion);
 export const acceptFit = (id: string, version: number) => call<T.JobView>('POST', `${job(id)}/fit/accept`, { version } satisfies T.AtVersion);
 export const gasCurve = (id: string, wanted: T.CurveRequest) => call<T.CurveAnswer>('POST', `${job(id)}/gas/curve`, wanted);
 export const gasBand = (id: string, speeds: T.SpeedBand) => call<T.GasBand>('POST', `${job(id)}/gas/band`, { speeds } satisfies T.BandRequest);

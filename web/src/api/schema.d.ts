@@ -318,6 +318,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/fit/recut": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes a job of what is left to be cut of a build, as corrected: trial pieces, with what is left of the items as remnants. */
+        post: operations["recut_fit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/fit/shop": {
         parameters: {
             query?: never;
@@ -1425,6 +1442,8 @@ export interface components {
             joint: string;
             /** @description Whether the pieces behind it are kept. */
             keep_pieces: boolean;
+            /** @description Slip joints that differ then. */
+            slides: components["schemas"]["SlideChange"][];
         };
         /**
          * @description The part of an item that is cut.
@@ -1862,6 +1881,8 @@ export interface components {
             remarks: string[];
             /** @description The run. */
             run: string;
+            /** @description Slip joints that are pushed in otherwise than drawn. */
+            slides: components["schemas"]["SlideChange"][];
         };
         /** @description A build. */
         FitView: {
@@ -3832,6 +3853,13 @@ export interface components {
             /** @description Results of the rules. */
             rules: components["schemas"]["RuleView"][];
         };
+        /** @description A slip joint that is pushed in otherwise than drawn. */
+        SlideChange: {
+            /** @description The joint. */
+            joint: string;
+            /** @description The overlap, planned and corrected, mm. */
+            overlap_mm: number[];
+        };
         /** @description A slip joint of the job. */
         SlipFigures: {
             /**
@@ -4483,6 +4511,7 @@ export type SignedIn = components['schemas']['SignedIn'];
 export type Size = components['schemas']['Size'];
 export type SizedCode = components['schemas']['SizedCode'];
 export type SizesView = components['schemas']['SizesView'];
+export type SlideChange = components['schemas']['SlideChange'];
 export type SlipFigures = components['schemas']['SlipFigures'];
 export type SourceShare = components['schemas']['SourceShare'];
 export type SpeedBand = components['schemas']['SpeedBand'];
@@ -7037,6 +7066,122 @@ export interface operations {
         };
         responses: {
             200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobView"];
+                };
+            };
+            /** @description The request is malformed. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Sign in first. */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request comes from another site. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Not found. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Someone else changed it first, or it is not possible in the present state. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body is too long. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The body has the wrong media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description The request is well formed but cannot be processed. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Too many requests. */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+            /** @description Timed out or overloaded; try again later. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErrorBody"];
+                };
+            };
+        };
+    };
+    recut_fit: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AtVersion"];
+            };
+        };
+        responses: {
+            201: {
                 headers: {
                     [name: string]: unknown;
                 };

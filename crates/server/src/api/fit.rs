@@ -3,14 +3,18 @@
 use app::fit_accept::day_text;
 use app::fit_job::fit_job;
 use app::fit_pool::{PoolView, pool_builds};
+use app::fit_recut::recut;
 use app::view::fit::{FitView, fit as fit_view};
 use axum::Json as JsonResponse;
 use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::IntoResponse;
 use job::Problems;
 use job::model::Units;
 use store::DocumentUpdate;
 
 use super::history::AtVersion;
+use super::names::LONGEST_NAME;
 use crate::errors::{ApiError, ApiResult, Refusals};
 use crate::extract::{Json, Path};
 use crate::job_view::JobView;
@@ -92,4 +96,30 @@ pub async fn accept_fit(
         DocumentUpdate::Put("asbuilt.toml".into(), built.into_bytes()),
     ];
     Ok(JsonResponse(shop.commit(&id, seen.version, "Accept correction", changes).await?))
+}
+
+/// Makes a job of what is left to be cut of a build, as corrected: trial pieces, with what is left of the items as remnants.
+#[utoipa::path(post, path = "/jobs/{id}/fit/recut", tag = "jobs",
+    params(("id" = String, Path, description = "The job")), request_body = AtVersion,
+    responses((status = 201, body = JobView), Refusals))]
+pub async fn recut_fit(
+    State(shop): State<SharedShop>,
+    Path(id): Path<String>,
+    Json(seen): Json<AtVersion>,
+) -> ApiResult<impl IntoResponse> {
+    let job = shop.job_at(&id, seen.version).await?;
+    let loaded = shop.loaded(&job).await?;
+    let work = move |_: &StopSignal| {
+        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
+        let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
+        recut(planned, &report).filter(|rest| !rest.pieces.is_empty()).ok_or_else(|| {
+            ApiError::refused("no piece of the primaries' tube is left to be cut").hint("cut other tubes by hand")
+        })
+    };
+    let rest = shop.work.run(Lane::Search, work).await??;
+    let name: String = format!("{} (the rest)", job.name).chars().take(LONGEST_NAME).collect();
+    let documents =
+        vec![("job.toml".to_string(), rest.job.into_bytes()), ("routes.toml".to_string(), rest.routes.into_bytes())];
+    let made = shop.store.create(&name, documents, &format!("The rest of {}", job.name)).await?;
+    Ok((StatusCode::CREATED, JsonResponse(shop.view(made).await?)))
 }
