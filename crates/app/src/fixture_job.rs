@@ -94,7 +94,8 @@ fn fixture_of_bank(work: &Work<'_>, settings: &ExportSettings, base: &str, folde
     let mut made = Made { files: files(work, settings, [base, folder], &plates), warnings: Vec::new() };
     made.files.push((format!("{folder}/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
     made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
-    made.warnings.extend(too_large(&plates, settings.bed));
+    made.warnings.extend(bridges(&stands, &labels));
+    made.warnings.extend(printed(&plates, settings));
     Ok(made)
 }
 
@@ -147,14 +148,19 @@ fn files(
         let name = names.unique(&plate.name);
         let drawing = plate.drawing(&sheet, work.units);
         files.push((format!("{folder}/dxf/{name}.dxf"), dxf::dxf(&drawing, work.units).into()));
-        let form = |frame| Form::Plate { frame, thickness: sheet.thickness, outlines: plate.outlines.clone() };
+        let form = Form::Plate { frame: plate.frame, thickness: sheet.thickness, outlines: plate.outlines.clone() };
+        solids.push(Solid { name: plate.name.clone(), form });
+    }
+    let mut names = Names::default();
+    for plate in to_print(plates, settings) {
+        let name = names.unique(&plate.name);
         // Flat on the bed, seen as in its drawing.
         let flat = Frame { origin: Vec3::Z * sheet.thickness, forward: -Vec3::Z, up: Vec3::Y };
-        let mesh: Triangles = Solid { name: name.clone(), form: form(flat) }.mesh(settings.tolerance);
+        let form = Form::Plate { frame: flat, thickness: sheet.thickness, outlines: plate.outlines };
+        let mesh: Triangles = Solid { name: name.clone(), form }.mesh(settings.tolerance);
         if let Ok(bytes) = stl::stl(&[mesh]) {
             files.push((format!("{folder}/stl/{name}.stl"), bytes));
         }
-        solids.push(Solid { name: plate.name.clone(), form: form(plate.frame) });
     }
     let groups = vec![Group { name: "fixture".into(), solids }];
     let header = Header { name: format!("{} fixture", work.job.name), runs: Vec::new(), groups };
@@ -204,21 +210,66 @@ fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[S
     table
 }
 
-/// The plates that no printer of that bed can print in one.
-fn too_large(plates: &[FixturePlate], bed: [f64; 3]) -> Option<String> {
-    let [x, y, _] = bed;
-    let fits = |plate: &&FixturePlate| {
-        let [low, high] = plate.bounds();
-        let (long, short) = ((high - low).max_element(), (high - low).min_element());
-        long <= x.max(y) && short <= x.min(y)
-    };
-    let names: Vec<&str> = plates.iter().filter(|p| !fits(p)).map(|p| p.name.as_str()).collect();
+/// How the header comes off the plates that stand over one of its tubes.
+fn bridges(stands: &Stands, labels: &[String]) -> Option<String> {
+    let over = stands.saddles.iter().zip(labels).filter(|(s, _)| s.plate.opening.is_some());
+    let names: Vec<&str> = over.map(|(_, label)| label.as_str()).collect();
     (!names.is_empty()).then(|| {
-        let names = names.join(", ");
         format!(
-            "too large for a printer's bed of {x} x {y} mm: {names}; cut them from sheet (DXF), or give a larger --bed"
+            "bridges over a lower tube: {}; they come up with the header, then draw them off downward",
+            names.join(", ")
         )
     })
+}
+
+/// The two sides of a printer's bed, mm.
+fn bed_of(settings: &ExportSettings) -> [f64; 2] {
+    let [x, y, _] = settings.bed;
+    [x, y]
+}
+
+/// The plates as they are printed: those that are too large for the bed in parts, with one key to be printed as often as is said.
+fn to_print(plates: &[FixturePlate], settings: &ExportSettings) -> Vec<FixturePlate> {
+    let mut out = Vec::new();
+    let mut key = None;
+    for plate in plates {
+        match plate.split(bed_of(settings)) {
+            Some(split) if split.keys > 0 => {
+                out.extend(split.parts);
+                key = Some(plate.key(settings.fixture.play));
+            }
+            _ => out.push(plate.clone()),
+        }
+    }
+    out.extend(key);
+    out
+}
+
+/// How plates that are too large for a printer's bed are printed, and which can't be.
+fn printed(plates: &[FixturePlate], settings: &ExportSettings) -> Vec<String> {
+    let [x, y] = bed_of(settings);
+    let (mut whole, mut parts, mut keys) = (Vec::new(), Vec::new(), 0);
+    for plate in plates.iter().filter(|p| !p.fits([x, y])) {
+        match plate.split([x, y]) {
+            Some(split) => {
+                parts.push(format!("{} ({} parts)", plate.name, split.parts.len()));
+                keys += split.keys;
+            }
+            None => whole.push(plate.name.as_str()),
+        }
+    }
+    let mut out = Vec::new();
+    if keys > 0 {
+        let parts = parts.join(", ");
+        out.push(format!("for a printer's bed of {x} x {y} mm these are in parts: {parts}; print key.stl {keys} times and glue the keys in"));
+    }
+    if !whole.is_empty() {
+        let names = whole.join(", ");
+        out.push(format!(
+            "too large for a printer's bed of {x} x {y} mm: {names}; cut them from sheet (DXF), or give a larger --bed"
+        ));
+    }
+    out
 }
 
 /// What a person should know before cutting the plates.

@@ -3,7 +3,8 @@
 //! A saddle is a flat plate square to the table and to the heading of its tube. Its upper edge is the lowest that the tube
 //! reaches anywhere within the plate's thickness, so that a cut square through the sheet touches the tube and never runs
 //! into it, on slopes and on bends too. Below a plate's edge there is no tube: the header lifts straight up out of the
-//! fixture. A torch needs room around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of
+//! fixture. Where a tube runs over others everywhere, its plate is a bridge over them, open below: it comes up with the
+//! header and is then drawn off downward. A torch needs room around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of
 //! straights and arcs (`geom`); places are tried in steps, the best free one of each piece is taken.
 
 use geom::{Centreline, Element, Frame, Solid, Straight, Vec3, distance_element_solid, distance_elements_below};
@@ -22,6 +23,10 @@ const GAP: f64 = 3.0;
 const STEP: f64 = 4.0;
 /// Steepest tube that a saddle carries, sine of its rise: 50 degrees.
 const STEEPEST: f64 = 0.766;
+/// Steepest tube that a saddle still holds sideways where nothing less steep is free: 72 degrees.
+const STEEPEST_HELD: f64 = 0.951;
+/// How far below a tube's centre its underside is looked for, in radii: as steep as that and a little more.
+const UNDERSIDE: f64 = 3.5;
 /// A shape of saddle: how far it goes around its tube either way, degrees, and how much wider than the tube its plate is on each
 /// side, mm.
 #[derive(Debug, Clone, Copy)]
@@ -34,6 +39,16 @@ struct Shape {
 const SHAPES: [Shape; 2] = [Shape { around: 64.0, beside: 12.0 }, Shape { around: 40.0, beside: -3.0 }];
 /// Least height of a plate under its tube, mm.
 const LEAST_HEIGHT: f64 = 12.0;
+/// Least width of a bridge's legs, mm: a tab and its shoulder.
+const LEG: f64 = 20.0;
+/// Least metal between a bridge's opening and its tube, mm: engraved letters and their margins.
+const WEB: f64 = 14.0;
+/// How far beyond its tube a bridge may reach, mm.
+const REACH: f64 = 70.0;
+/// How much higher than the gap over its tubes an opening is, mm: more than they rise between two steps across.
+const OVER: f64 = 0.5;
+/// Step across a plate in which tubes below it are looked for, mm.
+const ACROSS: f64 = 2.0;
 /// How much lower than the tube a saddle is drawn, mm: above what its edge of short straights loses (0.004 mm on a tube of 50).
 const FREE: f64 = 0.01;
 
@@ -61,6 +76,19 @@ pub struct Upright {
     /// Its upper edge from left to right: across and height over the table, mm. The plate goes from its first to its last
     /// place and down to the table.
     pub edge: Vec<[f64; 2]>,
+    /// An opening from the table up, for what runs below.
+    pub opening: Option<Opening>,
+}
+
+/// The opening of a bridge. Lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Opening {
+    /// Where it begins across the plate.
+    pub from: f64,
+    /// Where it ends.
+    pub to: f64,
+    /// Its height over the table.
+    pub height: f64,
 }
 
 /// An upright that carries something.
@@ -176,29 +204,94 @@ impl Scene<'_> {
     fn best_on(&self, run: usize, [from, to]: [f64; 2], placed: &[Saddle]) -> Option<Saddle> {
         let laid = &self.runs[run];
         let count = ((to - from) / STEP).floor().max(1.0) as usize;
-        let mut tries: Vec<(f64, f64)> = Vec::new();
+        let mut level: Vec<(f64, f64)> = Vec::new();
+        let mut steep = Vec::new();
         for i in 0..=count {
             let station = from + (to - from) * i as f64 / count as f64;
             let rise = laid.line.at(station).forward.dot(self.jig.table.up).abs();
-            if rise < STEEPEST {
+            if rise < STEEPEST_HELD {
                 let bent = laid.line.stations().any(|(s, e)| {
                     matches!(e, Element::Arc(_)) && station > s - self.sheet && station < s + e.length() + self.sheet
                 });
                 let off_middle = (station - 0.5 * (from + to)).abs() / (to - from).max(1.0);
-                tries.push((rise + off_middle + if bent { 0.4 } else { 0.0 }, station));
+                let list = if rise < STEEPEST { &mut level } else { &mut steep };
+                list.push((rise + off_middle + if bent { 0.4 } else { 0.0 }, station));
             }
         }
-        tries.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let shaped = SHAPES.iter().flat_map(|shape| tries.iter().map(move |(_, station)| (*shape, *station)));
-        shaped.into_iter().find_map(|(shape, station)| {
+        level.sort_by(|a, b| a.0.total_cmp(&b.0));
+        steep.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let saddle = |(shape, station): (Shape, f64)| {
             let frame = laid.line.at(station);
-            let (low, high) = (station - 3.0 * laid.radius, station + 3.0 * laid.radius);
+            let reach = UNDERSIDE * laid.radius;
+            let (low, high) = (station - reach, station + reach);
             let near = laid.line.stretch(low.max(0.0), high.min(laid.line.length()));
             let outside = |p: Vec3| distance(p, &near) - laid.radius;
             let carries = Carries::Run { run, station };
-            let saddle = self.saddle(carries, frame.origin, frame.forward, (laid.radius, shape), &outside)?;
-            self.is_free(&saddle, placed).then_some(saddle)
-        })
+            self.saddle(carries, frame.origin, frame.forward, (laid.radius, shape), &outside)
+        };
+        let shaped = |tries: &[(f64, f64)]| -> Vec<Saddle> {
+            let all = SHAPES.iter().flat_map(|shape| tries.iter().map(move |(_, station)| (*shape, *station)));
+            all.filter_map(saddle).collect()
+        };
+        let free = |saddle: &Saddle| self.is_free(saddle, placed);
+        let level = shaped(&level);
+        let plain = level.iter().find(|s| free(s)).cloned();
+        let bridge = || level.into_iter().filter_map(|s| self.bridge(s)).find(free);
+        plain.or_else(bridge).or_else(|| shaped(&steep).into_iter().find(free))
+    }
+
+    /// A saddle made a bridge over the tubes below it; `None` when there are none, or no room for its legs or its web.
+    fn bridge(&self, mut saddle: Saddle) -> Option<Saddle> {
+        let plate = &saddle.plate;
+        let (inner, lowest) = (plate.half_width(), plate.edge.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min));
+        let own = if let Carries::Run { run, .. } = saddle.carries { run } else { return None };
+        let count = ((inner + REACH) / ACROSS) as i32;
+        let below = |right: f64| {
+            let tops = [-0.5, 0.0, 0.5].map(|f| self.highest_below(plate.place(f * self.sheet, right), lowest, own));
+            tops.into_iter().fold(0.0, f64::max)
+        };
+        let found: Vec<(f64, f64)> = (-count..=count)
+            .map(|i| ACROSS * f64::from(i))
+            .map(|right| (right, below(right)))
+            .filter(|(_, top)| *top > 0.0)
+            .collect();
+        let under = found.iter().any(|(right, _)| right.abs() < inner);
+        let height = found.iter().map(|f| f.1).fold(0.0, f64::max) + OVER;
+        let [first, last] = [found.first()?, found.last()?].map(|f| f.0);
+        let (from, to) = (first - ACROSS, last + ACROSS);
+        let wide = inner.max(-from + LEG).max(to + LEG);
+        if !under || height + WEB > lowest || wide > inner + REACH {
+            return None;
+        }
+        let shoulder = (height + WEB).min(lowest);
+        let edge = &mut saddle.plate.edge;
+        if wide > inner {
+            edge.splice(0..0, [[-wide, shoulder], [-inner, shoulder]]);
+            edge.extend([[inner, shoulder], [wide, shoulder]]);
+        }
+        saddle.plate.opening = Some(Opening { from, to, height });
+        Some(saddle)
+    }
+
+    /// The highest place of the straight up from a place on the table, below `top`, that is too near to another run; 0: none.
+    fn highest_below(&self, place: [f64; 2], top: f64, own: usize) -> f64 {
+        let column = self.column(place, 0.0, top);
+        let others: Vec<(&Element, f64)> = (0..self.runs.len())
+            .filter(|i| *i != own)
+            .flat_map(|i| self.runs[i].line.elements().iter().map(move |e| (e, self.runs[i].radius + GAP)))
+            .filter(|(e, keep)| distance_elements_below(&Element::Straight(column), e, *keep).is_some())
+            .collect();
+        let mut height = top;
+        while height > 0.0 && !others.is_empty() {
+            let at = column.start + column.direction * height;
+            let free = others.iter().map(|(e, keep)| geom::distance_point_element(at, e).0 - keep);
+            let free = free.fold(f64::INFINITY, f64::min);
+            if free <= 0.0 {
+                return height;
+            }
+            height -= free.max(0.05);
+        }
+        0.0
     }
 
     /// A saddle under the round part of a collector before its outlet.
@@ -256,7 +349,7 @@ impl Scene<'_> {
             for k in -2..=2 {
                 let forward = 0.25 * self.sheet * f64::from(k);
                 let middle = centre + ahead * forward + right * across + table.up * (slope * forward);
-                low = low.min(slope * forward + surface_below(middle, table.up, 3.0 * radius, outside)?);
+                low = low.min(slope * forward + surface_below(middle, table.up, UNDERSIDE * radius, outside)?);
             }
             Some(low - FREE)
         };
@@ -274,7 +367,8 @@ impl Scene<'_> {
         edge.insert(0, [-wide, first[1]]);
         edge.push([wide, last[1]]);
         let heading = self.jig.direction(ahead);
-        let plate = Upright { at: [place[0], place[1]], heading: heading[1].atan2(heading[0]), edge };
+        let heading = heading[1].atan2(heading[0]);
+        let plate = Upright { at: [place[0], place[1]], heading, edge, opening: None };
         Some(Saddle { carries, plate })
     }
 
@@ -289,11 +383,16 @@ impl Scene<'_> {
         }
         let mut rights: Vec<f64> = plate.edge.iter().map(|p| p[0]).step_by(4).collect();
         rights.extend([-wide, wide]);
+        if let Some(Opening { from, to, .. }) = plate.opening {
+            let [left, right] = [from + wide, wide - to];
+            rights.extend([-wide + 0.5 * left, from, to, wide - 0.5 * right]);
+        }
         rights.into_iter().all(|right| {
-            let top = height_at(&plate.edge, right);
+            let inside = plate.opening.filter(|o| o.from < right && right < o.to);
+            let heights = [inside.map_or(0.0, |o| o.height), height_at(&plate.edge, right)];
             [-0.5, 0.0, 0.5]
                 .into_iter()
-                .all(|f| self.column_is_free(plate.place(f * self.sheet, right), top, Some(saddle.carries)))
+                .all(|f| self.column_is_free(plate.place(f * self.sheet, right), heights, saddle.carries))
         })
     }
 
@@ -309,20 +408,21 @@ impl Scene<'_> {
             || grid(0, 24).all(|x| {
                 grid(1, 8).all(|y| {
                     let place = [post.at[0] + x, post.at[1] + y];
-                    self.tubes_are_clear(place, top, None)
+                    self.tubes_are_clear(&self.column(place, 0.0, top), None)
                 })
             })
     }
 
-    fn column(&self, [x, y]: [f64; 2], top: f64) -> Straight {
+    /// The straight over a place on the table, from one height to another.
+    fn column(&self, [x, y]: [f64; 2], bottom: f64, top: f64) -> Straight {
         let table = &self.jig.table;
-        let start = table.origin + table.forward * x + table.up.cross(table.forward) * y;
-        Straight { start, direction: table.up, length: top.max(0.1) }
+        let start = table.origin + table.forward * x + table.up.cross(table.forward) * y + table.up * bottom;
+        Straight { start, direction: table.up, length: (top - bottom).max(0.1) }
     }
 
-    /// Whether the straight up from a place on the table to the height `top` keeps clear of all tubes.
-    fn tubes_are_clear(&self, place: [f64; 2], top: f64, carries: Option<Carries>) -> bool {
-        let column = Element::Straight(self.column(place, top));
+    /// Whether a straight over the table keeps clear of all tubes.
+    fn tubes_are_clear(&self, column: &Straight, carries: Option<Carries>) -> bool {
+        let column = Element::Straight(*column);
         self.runs.iter().enumerate().all(|(index, run)| {
             let own = matches!(carries, Some(Carries::Run { run, .. }) if run == index);
             let keep = run.radius + if own { -0.001 } else { GAP };
@@ -330,12 +430,12 @@ impl Scene<'_> {
         })
     }
 
-    /// Whether the straight up from a place on the table to the height `top` keeps clear of all but what is carried.
-    fn column_is_free(&self, place: [f64; 2], top: f64, carries: Option<Carries>) -> bool {
-        let column = self.column(place, top);
+    /// Whether the straight over a place on the table, from one height to another, keeps clear of all but what is carried.
+    fn column_is_free(&self, place: [f64; 2], [bottom, top]: [f64; 2], carries: Carries) -> bool {
+        let column = self.column(place, bottom, top);
         let element = Element::Straight(column);
         let clear_of_body = |(index, solids): (usize, &Vec<Solid>)| {
-            let own = carries == Some(Carries::Collector(index));
+            let own = carries == Carries::Collector(index);
             own || solids.iter().all(|s| distance_element_solid(&element, s, GAP).is_none())
         };
         let clear_of_joint = |(centre, radius): &(Vec3, f64)| {
@@ -343,7 +443,7 @@ impl Scene<'_> {
             let along = away.dot(column.direction).clamp(0.0, column.length);
             (away - column.direction * along).length() >= radius + TORCH
         };
-        self.tubes_are_clear(place, top, carries)
+        self.tubes_are_clear(&column, Some(carries))
             && self.bodies.iter().enumerate().all(clear_of_body)
             && self.joints.iter().all(clear_of_joint)
     }
@@ -466,6 +566,29 @@ mod tests {
         let middle = saddle.edge[saddle.edge.len() / 2];
         let wanted = 130.0 - 20.0 / way.x - 2.0 * 30f64.to_radians().tan() - FREE;
         assert!(middle[0].abs() < 1e-9 && (middle[1] - wanted).abs() < 1e-6, "{middle:?} {wanted}");
+    }
+
+    /// Below a level tube lies a lower one all along, across its way: the plate is a bridge over the lower tube with a leg on
+    /// either side, and clears it by the gap.
+    #[test]
+    fn a_plate_over_a_lower_tube_is_a_bridge() {
+        let high = laid(tube(&[Vec3::new(0.0, 0.0, 150.0), Vec3::new(60.0, 0.0, 150.0)], &[]));
+        let low = laid(tube(&[Vec3::new(-200.0, 5.0, 60.0), Vec3::new(300.0, 5.0, 60.0)], &[]));
+        let (jig, runs) = (table(), [high, low]);
+        let saddle = scene(&jig, &runs).best_on(0, [0.0, 60.0], &[]).unwrap().plate;
+        let opening = saddle.opening.unwrap();
+        assert!((opening.height - 83.0 - OVER).abs() < 0.1, "{opening:?}");
+        // Across goes to the right, seen along the tube: the lower one lies 5 mm to the left.
+        assert!((-28.0 - 2.0 * ACROSS..=-28.0).contains(&opening.from), "{opening:?}");
+        assert!((18.0..=18.0 + 2.0 * ACROSS).contains(&opening.to), "{opening:?}");
+        assert!((saddle.half_width() - (LEG - opening.from)).abs() < 1e-9, "{}", saddle.half_width());
+        let touching = saddle.edge.iter().filter(|p| p[0].abs() < 17.0);
+        assert!(touching.clone().count() > 20);
+        assert!(touching.into_iter().all(|[across, height]| (across.hypot(height + FREE - 150.0) - 20.0).abs() < 1e-6));
+        // With 30 mm between both there is no room for the web.
+        let near = laid(tube(&[Vec3::new(-200.0, 5.0, 98.0), Vec3::new(300.0, 5.0, 98.0)], &[]));
+        let runs = [runs[0].clone(), near];
+        assert!(scene(&jig, &runs).best_on(0, [0.0, 60.0], &[]).is_none());
     }
 
     #[test]

@@ -1,9 +1,11 @@
 //! The plates of a fixture: a base with slots, saddles that stand in it, and what carries the flanges.
 //!
 //! Saddles come from [`route::fixture`]; a flange that lies on the table is bolted to the base, one above it to a shelf on
-//! two ribs. Every standing plate has two tabs that go through the base, flush with its underside; slots are wider than the
+//! two ribs. A saddle over a lower tube is a bridge, with a leg on either side. Every standing plate has two tabs that go through the base, flush with its underside; slots are wider than the
 //! sheet by the play. Outlines are those of the finished plates; drawings for a laser are moved outward by half its kerf.
 //! Engraved marks name what a plate carries.
+
+mod split;
 
 use geom::Frame;
 use job::model::Units;
@@ -14,6 +16,7 @@ use route::jig::Jig;
 use crate::Vec2;
 use crate::drawing::{Align, Drawing, Layer, Shape, Text};
 use crate::header::PlacedFlange;
+pub use split::Split;
 
 /// Sheet and saw of a fixture. Lengths in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -149,10 +152,13 @@ impl Maker<'_> {
         let (t, wide) = (self.sheet.thickness, plate.half_width());
         let tabs = tabs(wide);
         let v = Vec2::new;
+        let foot = |[from, to]: [f64; 2]| [v(from, 0.0), v(from, -t), v(to, -t), v(to, 0.0)];
         let mut line = vec![v(-wide, 0.0)];
-        for [from, to] in tabs {
-            line.extend([v(from, 0.0), v(from, -t), v(to, -t), v(to, 0.0)]);
+        line.extend(foot(tabs[0]));
+        if let Some(o) = plate.opening {
+            line.extend([v(o.from, 0.0), v(o.from, o.height), v(o.to, o.height), v(o.to, 0.0)]);
         }
+        line.extend(foot(tabs[1]));
         line.push(v(wide, 0.0));
         if above {
             let top = plate.edge[0][1];
@@ -180,7 +186,7 @@ impl Maker<'_> {
             up: table.up,
         };
         let low = plate.edge.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
-        let marks = vec![(v(0.0, 0.5 * low), label.to_string())];
+        let marks = vec![(v(0.0, 0.5 * (low + plate.opening.map_or(0.0, |o| o.height))), label.to_string())];
         self.standing.push(FixturePlate {
             name: label.into(),
             outlines: vec![Shape::through(line, true)],
@@ -208,7 +214,7 @@ impl Maker<'_> {
             let top = seat.height - t;
             let heading = std::f64::consts::FRAC_PI_2;
             let edge = vec![[-long, top], [long, top]];
-            let rib = Upright { at: [middle.x, middle.y + aside], heading, edge };
+            let rib = Upright { at: [middle.x, middle.y + aside], heading, edge, opening: None };
             let place = |forward: f64, right: f64| Vec2::from(rib.place(forward, right));
             slots.extend(tabs(long).map(|tab| self.slot(tab, &place)));
             self.stand(&rib, &format!("rib {} {}", seat.name, k + 1), true);
@@ -286,13 +292,10 @@ impl FixturePlate {
 
 /// A closed line of straights, or a circle, moved outward, mm.
 fn offset(shape: &Shape, out: f64) -> Shape {
-    let vertices = match shape {
-        Shape::Circle { centre, radius } => return Shape::Circle { centre: *centre, radius: radius + out },
-        Shape::Polyline { vertices, .. } => vertices,
-        other => return other.clone(),
-    };
-    let mut points: Vec<Vec2> = vertices.iter().map(|v| v.at).collect();
-    points.dedup_by(|b, a| a.distance(*b) < 1e-9);
+    if let Shape::Circle { centre, radius } = shape {
+        return Shape::Circle { centre: *centre, radius: radius + out };
+    }
+    let Some(points) = corners(shape) else { return shape.clone() };
     let n = points.len();
     let area: f64 = (0..n).map(|i| points[i].perp_dot(points[(i + 1) % n])).sum();
     let side = out * area.signum();
@@ -304,6 +307,14 @@ fn offset(shape: &Shape, out: f64) -> Shape {
         b + (first + second) * (side / (1.0 + first.dot(second)).max(0.1))
     });
     Shape::through(moved, true)
+}
+
+/// The corners of a closed line of straights.
+fn corners(shape: &Shape) -> Option<Vec<Vec2>> {
+    let Shape::Polyline { vertices, closed: true } = shape else { return None };
+    let mut points: Vec<Vec2> = vertices.iter().map(|v| v.at).collect();
+    points.dedup_by(|b, a| a.distance(*b) < 1e-9);
+    Some(points)
 }
 
 #[cfg(test)]
