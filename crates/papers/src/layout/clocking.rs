@@ -186,7 +186,7 @@ fn flow(d: &mut Drawing, length: f64, joint: &Joint) {
     let beside = if taken { 2.6 } else { -2.6 };
     d.arrow([x, 21.5], [x, 8.5], Stroke::black(0.5));
     let text = d.text([x + beside, 15.0], 2.8, Anchor::Middle, "FLOW");
-    (text.turn, text.over) = (0.5 * PI, true);
+    (text.turn, text.over) = (-0.5 * PI, true);
 }
 
 /// Room kept at the right for the arrow of the flow, mm.
