@@ -1,10 +1,14 @@
-//! Builds the page in web/ and puts its files where the server embeds them.
+//! Builds the page in web/ and puts its files, and the examples' scan, compressed where the server embeds them.
 //!
 //! Without npm, or with `TUBEWRIGHT_NO_PAGE=1`, the page is left out: the server then has its calls alone.
 
 use std::fs;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
 
 /// What the page is made of; what is made of it must not be watched.
 const WATCHED: [&str; 9] = [
@@ -27,6 +31,9 @@ fn main() {
     for name in WATCHED {
         println!("cargo::rerun-if-changed={}", web.join(name).display());
     }
+    let scan = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/jet-boat-bank/hull-side.ply");
+    println!("cargo::rerun-if-changed={}", scan.display());
+    pack(&scan, &out.join("hull-side.ply")).expect("the example's scan can be read");
     // The files of an earlier build are no part of this one.
     let _ = fs::remove_dir_all(&page);
     fs::create_dir_all(&page).expect("OUT_DIR can be written");
@@ -59,7 +66,7 @@ fn build(web: &Path, out: &Path, page: &Path) -> Result<(), String> {
         fs::write(&stamp, &lock).map_err(|e| format!("{}: {e}", stamp.display()))?;
     }
     npm(web, &["run", "build"])?;
-    copy(&web.join("dist"), page).map_err(|e| format!("web/dist: {e}"))
+    pack_all(&web.join("dist"), page).map_err(|e| format!("web/dist: {e}"))
 }
 
 fn npm(web: &Path, words: &[&str]) -> Result<(), String> {
@@ -73,16 +80,26 @@ fn npm(web: &Path, words: &[&str]) -> Result<(), String> {
     Err(format!("npm {} failed: {}", words.join(" "), last.join(" | ")))
 }
 
-fn copy(from: &Path, to: &Path) -> std::io::Result<()> {
+/// Writes all files of a folder compressed into another.
+fn pack_all(from: &Path, to: &Path) -> std::io::Result<()> {
     fs::create_dir_all(to)?;
     for entry in fs::read_dir(from)? {
         let entry = entry?;
         let target = to.join(entry.file_name());
         if entry.file_type()?.is_dir() {
-            copy(&entry.path(), &target)?;
+            pack_all(&entry.path(), &target)?;
         } else {
-            fs::copy(entry.path(), target)?;
+            pack(&entry.path(), &target)?;
         }
     }
     Ok(())
+}
+
+/// Writes a file compressed (gzip), with `.gz` behind its name.
+fn pack(from: &Path, to: &Path) -> std::io::Result<()> {
+    let mut packed = GzEncoder::new(Vec::new(), Compression::best());
+    packed.write_all(&fs::read(from)?)?;
+    let mut name = to.as_os_str().to_owned();
+    name.push(".gz");
+    fs::write(name, packed.finish()?)
 }

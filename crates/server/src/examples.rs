@@ -1,5 +1,9 @@
 //! The examples that come with the program.
 
+use std::io::Read;
+
+use flate2::read::GzDecoder;
+
 /// An example.
 #[derive(Debug)]
 pub struct Example {
@@ -10,12 +14,42 @@ pub struct Example {
     /// Short description.
     pub about: &'static str,
     /// Documents of the example.
-    pub documents: &'static [(&'static str, &'static [u8])],
+    pub documents: &'static [(&'static str, Content)],
+}
+
+/// What an example's document holds.
+#[derive(Debug)]
+pub enum Content {
+    /// It as it is.
+    Plain(&'static [u8]),
+    /// It compressed (gzip).
+    Packed(&'static [u8]),
+}
+
+impl Example {
+    /// Its documents with their bytes; one that were damaged in the program is left out.
+    pub fn texts(&self) -> Vec<(String, Vec<u8>)> {
+        let bytes = |content: &Content| match content {
+            Content::Plain(bytes) => Some(bytes.to_vec()),
+            Content::Packed(packed) => unpacked(packed).ok(),
+        };
+        self.documents.iter().filter_map(|(name, content)| Some(((*name).to_string(), bytes(content)?))).collect()
+    }
+}
+
+/// A built-in file that is kept compressed (gzip).
+///
+/// # Errors
+/// When it is damaged.
+pub(crate) fn unpacked(packed: &[u8]) -> std::io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    GzDecoder::new(packed).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 macro_rules! file {
     ($name:literal) => {
-        include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/", $name))
+        Content::Plain(include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/", $name)))
     };
 }
 
@@ -49,7 +83,7 @@ pub const EXAMPLES: [Example; 4] = [
         about: "Four primaries kept clear of a scan of the hull side.",
         documents: &[
             ("job.toml", file!("jet-boat-bank/job.toml")),
-            ("hull-side.ply", file!("jet-boat-bank/hull-side.ply")),
+            ("hull-side.ply", Content::Packed(include_bytes!(concat!(env!("OUT_DIR"), "/hull-side.ply.gz")))),
         ],
     },
 ];

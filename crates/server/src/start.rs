@@ -120,8 +120,7 @@ impl Server {
             return Ok(());
         }
         let example = &crate::examples::EXAMPLES[0];
-        let documents: Vec<(String, Vec<u8>)> =
-            example.documents.iter().map(|(n, b)| ((*n).to_string(), b.to_vec())).collect();
+        let documents = example.texts();
         let job = store.create(example.name, documents.clone(), &format!("Copy of example {}", example.name)).await?;
         let shop = self.shop.clone();
         tokio::spawn(async move {

@@ -11,7 +11,7 @@ use parley::{FontContext, FontData};
 
 use super::PdfError;
 
-/// The built-in fonts in the order in which a character is looked for; those of East Asia, compressed, and emoji come last.
+/// The built-in fonts in the order in which a character is looked for; those of East Asia and emoji, compressed, come last.
 const BUILT_IN: [&[u8]; 6] = [
     include_bytes!("../../fonts/Inter-Regular.otf"),
     include_bytes!("../../fonts/Inter-Bold.otf"),
@@ -21,7 +21,7 @@ const BUILT_IN: [&[u8]; 6] = [
     include_bytes!("../../fonts/NotoSansThai-Regular.ttf"),
 ];
 const EAST_ASIA: &[u8] = include_bytes!("../../fonts/WenQuanYiMicroHei.ttc.gz");
-const EMOJI: &[u8] = include_bytes!("../../fonts/NotoEmoji-Regular.ttf");
+const EMOJI: &[u8] = include_bytes!("../../fonts/NotoEmoji-Regular.ttf.gz");
 
 static READ: LazyLock<Fonts> = LazyLock::new(Fonts::built_in);
 
@@ -75,7 +75,7 @@ impl Fonts {
             fonts.add(Blob::new(Arc::new(data)), None);
         }
         fonts.add(Blob::new(Arc::new(unpacked(EAST_ASIA))), None);
-        fonts.add(Blob::new(Arc::new(EMOJI)), None);
+        fonts.add(Blob::new(Arc::new(unpacked(EMOJI))), None);
         let emoji = fonts.families.last().and_then(|name| fonts.collection.family_id(name));
         fonts.collection.set_generic_families(GenericFamily::Emoji, emoji.into_iter());
         fonts

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 
 use super::names::job_name;
 use crate::errors::{ApiError, ApiResult, Refusals};
-use crate::examples::EXAMPLES;
+use crate::examples::{EXAMPLES, Example};
 
 /// The examples.
 #[derive(Serialize, ToSchema)]
@@ -64,8 +64,7 @@ pub async fn examples() -> JsonResponse<ExampleList> {
 
 /// The documents of an example.
 pub fn example_documents(name: &str) -> Option<Vec<(String, Vec<u8>)>> {
-    let example = EXAMPLES.iter().find(|e| e.name == name)?;
-    Some(example.documents.iter().map(|(name, bytes)| ((*name).to_string(), bytes.to_vec())).collect())
+    EXAMPLES.iter().find(|e| e.name == name).map(Example::texts)
 }
 
 /// The text of a starter job.
