@@ -1,6 +1,6 @@
 /** Searching, stopping, locking, and bending by hand. */
 import { inTurn } from './looks';
-import { expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
+import { atRest, expect, jobOf, openStep, test, turnTo, withoutNotes } from './shop';
 
 const look = inTurn(2);
 
@@ -13,9 +13,7 @@ test('a point is dragged: the length follows at once and the end is one step of 
   await page.getByRole('slider', { name: /^primary 1,/ }).click();
   await turnTo(page, '3D view');
   const handle = page.locator('.label.handle').nth(1);
-  await expect(handle).toBeVisible();
-  const box = (await handle.boundingBox())!;
-  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  const [x, y] = await atRest(handle);
   await page.mouse.move(x, y);
   await page.mouse.down();
   await page.mouse.move(x - 8, y - 6, { steps: 3 });
@@ -44,7 +42,6 @@ test.describe('by touch', () => {
     await page.getByRole('slider', { name: /^primary 1,/ }).tap();
     await turnTo(page, '3D view');
     const handle = page.locator('.label.handle').nth(1);
-    await expect(handle).toBeVisible();
     const finger = await context.newCDPSession(page);
     const stroke = async (from: [number, number], to: [number, number]) => {
       const touch = (type: string, points: { x: number; y: number }[]) => finger.send('Input.dispatchTouchEvent', { type: type as 'touchStart', touchPoints: points });
@@ -56,7 +53,7 @@ test.describe('by touch', () => {
       const box = (await handle.boundingBox())!;
       return [box.x + box.width / 2, box.y + box.height / 2] as [number, number];
     };
-    const at = await middle();
+    const at = await atRest(handle);
     // Beside the handle: a finger need not hit its middle.
     await stroke([at[0] + 12, at[1]], [at[0] + 42, at[1] + 24]);
     await expect(page.getByRole('button', { name: /^Undo: primary 1, point/ })).toBeEnabled();

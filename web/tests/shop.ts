@@ -2,7 +2,7 @@
 import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { expect, test as base, type APIRequestContext, type Page } from '@playwright/test';
+import { expect, test as base, type APIRequestContext, type Locator, type Page } from '@playwright/test';
 import { serve } from './program';
 
 /** What a page may complain about in one test, as patterns of console errors. */
@@ -98,6 +98,19 @@ const NARROW = 820;
 export async function turnTo(page: Page, part: '3D view' | 'Tube lengths' | 'Panel'): Promise<void> {
   if (page.viewportSize()!.width > NARROW) return;
   await page.getByRole('navigation', { name: 'View', exact: true }).getByRole('button', { name: part }).click();
+}
+
+/** The middle of something in the 3D view, once it has come to rest: a view that was just shown takes its new size first. */
+export async function atRest(part: Locator): Promise<[number, number]> {
+  await expect(part).toBeVisible();
+  let [x, y] = [NaN, NaN];
+  const moved = async () => {
+    const [box, wasX, wasY] = [await part.boundingBox(), x, y];
+    [x, y] = box ? [box.x + box.width / 2, box.y + box.height / 2] : [NaN, NaN];
+    return Math.hypot(x - wasX, y - wasY);
+  };
+  await expect.poll(moved, { intervals: [250] }).toBeLessThan(0.5);
+  return [x, y];
 }
 
 /** Puts the notes of the first minutes away before the page begins. */

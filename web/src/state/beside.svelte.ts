@@ -35,6 +35,7 @@ const FLANGE_FILE = 'flange.toml';
 /** flange.toml: the flanges of the ports as they are cut from plate. */
 export class Flanges extends Beside {
   private view = $state.raw<DocumentView | null>(null);
+  private turn = 0;
 
   constructor(open: OpenJob) {
     super(open, FLANGE_FILE);
@@ -58,11 +59,13 @@ export class Flanges extends Beside {
     return this.open.write(label, (id, version) => api.putDocument(id, FLANGE_FILE, version, null, label));
   }
 
-  /** Reads it again; a job need not have one. */
+  /** Reads it again; a job need not have one. Of several answers on their way only the last counts. */
   async load(): Promise<void> {
+    const turn = ++this.turn;
     try {
       const { id, documents } = this.open.job;
-      this.view = documents.includes(FLANGE_FILE) ? await api.getDocument(id, FLANGE_FILE) : null;
+      const view = documents.includes(FLANGE_FILE) ? await api.getDocument(id, FLANGE_FILE) : null;
+      if (turn === this.turn) this.view = view;
     } catch (error) {
       notices.refused(error);
     }

@@ -32,6 +32,7 @@ export const TOOLS: ToolCode[] = ['tape', 'rule', 'calipers', 'rod', 'outside', 
 
 export class Survey extends Beside {
   view = $state.raw<SurveyView | null>(null);
+  private turn = 0;
   /** Typed readings that are not saved yet; they survive a reload of the page. */
   waiting = $state.raw<TypedReading[]>([]);
 
@@ -85,9 +86,13 @@ export class Survey extends Beside {
     return names;
   }
 
+  /** Reads it again; of several answers on their way only the last counts. */
   async load(): Promise<void> {
+    const turn = ++this.turn;
     try {
-      this.view = await api.getSurvey(this.open.job.id);
+      const view = await api.getSurvey(this.open.job.id);
+      if (turn !== this.turn) return;
+      this.view = view;
       if (this.view.photos?.pending) void this.photos.adjust();
     } catch (error) {
       notices.refused(error);
