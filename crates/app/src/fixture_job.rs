@@ -211,15 +211,20 @@ fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[S
 }
 
 /// How the header comes off the plates that stand over one of its tubes.
-fn bridges(stands: &Stands, labels: &[String]) -> Option<String> {
-    let over = stands.saddles.iter().zip(labels).filter(|(s, _)| s.plate.opening.is_some());
-    let names: Vec<&str> = over.map(|(_, label)| label.as_str()).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "bridges over a lower tube: {}; they come up with the header, then draw them off downward",
-            names.join(", ")
-        )
-    })
+fn bridges(stands: &Stands, labels: &[String]) -> Vec<String> {
+    let named = |from_above: bool| -> Option<String> {
+        let over = stands.saddles.iter().zip(labels);
+        let over = over.filter(|(s, _)| s.plate.opening.is_some() && s.from_above == from_above);
+        let names: Vec<&str> = over.map(|(_, label)| label.as_str()).collect();
+        (!names.is_empty()).then(|| names.join(", "))
+    };
+    let bridges = named(false).map(|names| {
+        format!("bridges over a lower tube: {names}; they come up with the header, then draw them off downward")
+    });
+    let yokes = named(true).map(|names| {
+        format!("yokes from above: {names}; put them on when the header lies in its saddles, and take them off first")
+    });
+    bridges.into_iter().chain(yokes).collect()
 }
 
 /// The two sides of a printer's bed, mm.

@@ -4,8 +4,10 @@
 //! reaches anywhere within the plate's thickness, so that a cut square through the sheet touches the tube and never runs
 //! into it, on slopes and on bends too. Below a plate's edge there is no tube: the header lifts straight up out of the
 //! fixture. Where a tube runs over others everywhere, its plate is a bridge over them, open below: it comes up with the
-//! header and is then drawn off downward. A torch needs room around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of
+//! header and is then drawn off downward. A run that nothing can stand under is held from above ([`yoke`]). A torch needs room around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of
 //! straights and arcs (`geom`); places are tried in steps, the best free one of each piece is taken.
+
+mod yoke;
 
 use geom::{Centreline, Element, Frame, Solid, Straight, Vec3, distance_element_solid, distance_elements_below};
 use job::inlets::entering_od;
@@ -80,15 +82,18 @@ pub struct Upright {
     pub opening: Option<Opening>,
 }
 
-/// The opening of a bridge. Lengths in mm.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// The opening of a bridge or a yoke.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Opening {
-    /// Where it begins across the plate.
-    pub from: f64,
-    /// Where it ends.
-    pub to: f64,
-    /// Its height over the table.
-    pub height: f64,
+    /// Its upper edge from left to right: across and height over the table, mm.
+    pub line: Vec<[f64; 2]>,
+}
+
+impl Opening {
+    /// The height of its highest place, mm.
+    pub fn height(&self) -> f64 {
+        self.line.iter().map(|p| p[1]).fold(0.0, f64::max)
+    }
 }
 
 /// An upright that carries something.
@@ -98,12 +103,20 @@ pub struct Saddle {
     pub carries: Carries,
     /// The plate.
     pub plate: Upright,
+    /// Whether it is a yoke, which holds from above.
+    pub from_above: bool,
 }
 
 impl Upright {
     /// Half its width, mm.
     pub fn half_width(&self) -> f64 {
         self.edge.last().map_or(0.0, |p| p[0])
+    }
+
+    /// Height of the opening at a place across, mm; 0 beside it.
+    fn opened(&self, right: f64) -> f64 {
+        let over = |o: &&Opening| o.line[0][0] < right && right < o.line[o.line.len() - 1][0];
+        self.opening.as_ref().filter(over).map_or(0.0, |o| height_at(&o.line, right))
     }
 
     /// A place over the table: `forward` along its heading and `right` of its middle, seen along the heading.
@@ -186,6 +199,12 @@ pub fn stands(job: &Job, routes: &Routes, jig: &Jig, wanted: &Wanted<'_>) -> Res
             }
         }
     }
+    for (index, pieces) in pieces.iter().enumerate().take(runs.len()) {
+        let held = |s: &Saddle| matches!(s.carries, Carries::Run { run, .. } if run == index);
+        if !stands.saddles.iter().any(held) {
+            stands.saddles.extend(scene.yoke_on(index, pieces, &stands.saddles));
+        }
+    }
     for (index, collector) in job.collectors.iter().enumerate().filter(|(i, _)| !scene.bodies[*i].is_empty()) {
         let frame = frame_of(job, routes, index);
         match scene.under_collector(index, collector, &frame, &stands.saddles) {
@@ -222,9 +241,7 @@ impl Scene<'_> {
         steep.sort_by(|a, b| a.0.total_cmp(&b.0));
         let saddle = |(shape, station): (Shape, f64)| {
             let frame = laid.line.at(station);
-            let reach = UNDERSIDE * laid.radius;
-            let (low, high) = (station - reach, station + reach);
-            let near = laid.line.stretch(low.max(0.0), high.min(laid.line.length()));
+            let near = self.near(run, station);
             let outside = |p: Vec3| distance(p, &near) - laid.radius;
             let carries = Carries::Run { run, station };
             self.saddle(carries, frame.origin, frame.forward, (laid.radius, shape), &outside)
@@ -240,6 +257,13 @@ impl Scene<'_> {
         plain.or_else(bridge).or_else(|| shaped(&steep).into_iter().find(free))
     }
 
+    /// The part of a run that a plate at a place of it can touch.
+    fn near(&self, run: usize, station: f64) -> Centreline {
+        let laid = &self.runs[run];
+        let reach = UNDERSIDE * laid.radius;
+        laid.line.stretch((station - reach).max(0.0), (station + reach).min(laid.line.length()))
+    }
+
     /// A saddle made a bridge over the tubes below it; `None` when there are none, or no room for its legs or its web.
     fn bridge(&self, mut saddle: Saddle) -> Option<Saddle> {
         let plate = &saddle.plate;
@@ -247,7 +271,8 @@ impl Scene<'_> {
         let own = if let Carries::Run { run, .. } = saddle.carries { run } else { return None };
         let count = ((inner + REACH) / ACROSS) as i32;
         let below = |right: f64| {
-            let tops = [-0.5, 0.0, 0.5].map(|f| self.highest_below(plate.place(f * self.sheet, right), lowest, own));
+            let tops =
+                [-0.5, 0.0, 0.5].map(|f| self.highest_below(plate.place(f * self.sheet, right), lowest, Some(own)));
             tops.into_iter().fold(0.0, f64::max)
         };
         let found: Vec<(f64, f64)> = (-count..=count)
@@ -269,15 +294,16 @@ impl Scene<'_> {
             edge.splice(0..0, [[-wide, shoulder], [-inner, shoulder]]);
             edge.extend([[inner, shoulder], [wide, shoulder]]);
         }
-        saddle.plate.opening = Some(Opening { from, to, height });
+        saddle.plate.opening = Some(Opening { line: vec![[from, height], [to, height]] });
         Some(saddle)
     }
 
-    /// The highest place of the straight up from a place on the table, below `top`, that is too near to another run; 0: none.
-    fn highest_below(&self, place: [f64; 2], top: f64, own: usize) -> f64 {
+    /// The highest place of the straight up from a place on the table, below `top`, that is too near to a run other than `own`;
+    /// 0: none.
+    fn highest_below(&self, place: [f64; 2], top: f64, own: Option<usize>) -> f64 {
         let column = self.column(place, 0.0, top);
         let others: Vec<(&Element, f64)> = (0..self.runs.len())
-            .filter(|i| *i != own)
+            .filter(|i| Some(*i) != own)
             .flat_map(|i| self.runs[i].line.elements().iter().map(move |e| (e, self.runs[i].radius + GAP)))
             .filter(|(e, keep)| distance_elements_below(&Element::Straight(column), e, *keep).is_some())
             .collect();
@@ -340,25 +366,7 @@ impl Scene<'_> {
         (radius, shape): (f64, Shape),
         outside: Outside<'_>,
     ) -> Option<Saddle> {
-        let table = &self.jig.table;
-        let ahead = axis.reject_from_normalized(table.up).try_normalize()?;
-        let right = ahead.cross(table.up);
-        let slope = axis.dot(table.up) / axis.dot(ahead);
-        let lowest = |across: f64| -> Option<f64> {
-            let mut low = f64::INFINITY;
-            for k in -2..=2 {
-                let forward = 0.25 * self.sheet * f64::from(k);
-                let middle = centre + ahead * forward + right * across + table.up * (slope * forward);
-                low = low.min(slope * forward + surface_below(middle, table.up, UNDERSIDE * radius, outside)?);
-            }
-            Some(low - FREE)
-        };
-        let place = self.jig.over_table(centre);
-        let mut edge: Vec<[f64; 2]> = Vec::new();
-        for step in -32..=32 {
-            let across = radius * (shape.around / 32.0 * f64::from(step)).to_radians().sin();
-            edge.push([across, place[2] + lowest(across)?]);
-        }
+        let (mut plate, mut edge) = self.touching(centre, axis, (radius, shape.around), outside, false)?;
         if edge.iter().any(|p| p[1] < LEAST_HEIGHT) {
             return None;
         }
@@ -366,10 +374,44 @@ impl Scene<'_> {
         let (first, last) = (edge[0], edge[edge.len() - 1]);
         edge.insert(0, [-wide, first[1]]);
         edge.push([wide, last[1]]);
+        plate.edge = edge;
+        Some(Saddle { carries, plate, from_above: false })
+    }
+
+    /// A plate without an edge at a place of a round thing's axis, and the line along which it touches the underside, or the upper
+    /// side, so far around either way, degrees.
+    fn touching(
+        &self,
+        centre: Vec3,
+        axis: Vec3,
+        (radius, around): (f64, f64),
+        outside: Outside<'_>,
+        above: bool,
+    ) -> Option<(Upright, Vec<[f64; 2]>)> {
+        let table = &self.jig.table;
+        let ahead = axis.reject_from_normalized(table.up).try_normalize()?;
+        let right = ahead.cross(table.up);
+        let slope = axis.dot(table.up) / axis.dot(ahead);
+        let side = if above { -1.0 } else { 1.0 };
+        let outermost = |across: f64| -> Option<f64> {
+            let mut low = f64::INFINITY;
+            for k in -2..=2 {
+                let forward = 0.25 * self.sheet * f64::from(k);
+                let middle = centre + ahead * forward + right * across + table.up * (slope * forward);
+                let surface = surface_below(middle, table.up * side, UNDERSIDE * radius, outside)?;
+                low = low.min(side * slope * forward + surface);
+            }
+            Some(side * (low - FREE))
+        };
+        let place = self.jig.over_table(centre);
+        let mut line: Vec<[f64; 2]> = Vec::new();
+        for step in -32..=32 {
+            let across = radius * (around / 32.0 * f64::from(step)).to_radians().sin();
+            line.push([across, place[2] + outermost(across)?]);
+        }
         let heading = self.jig.direction(ahead);
         let heading = heading[1].atan2(heading[0]);
-        let plate = Upright { at: [place[0], place[1]], heading, edge, opening: None };
-        Some(Saddle { carries, plate })
+        Some((Upright { at: [place[0], place[1]], heading, edge: Vec::new(), opening: None }, line))
     }
 
     /// Whether a plate has room: nothing of the header under its edge, none of those placed, and a torch at every joint.
@@ -383,13 +425,11 @@ impl Scene<'_> {
         }
         let mut rights: Vec<f64> = plate.edge.iter().map(|p| p[0]).step_by(4).collect();
         rights.extend([-wide, wide]);
-        if let Some(Opening { from, to, .. }) = plate.opening {
-            let [left, right] = [from + wide, wide - to];
-            rights.extend([-wide + 0.5 * left, from, to, wide - 0.5 * right]);
+        if let Some([[from, _], .., [to, _]]) = plate.opening.as_ref().map(|o| &o.line[..]) {
+            rights.extend([0.5 * (from - wide), *from, *to, 0.5 * (to + wide)]);
         }
         rights.into_iter().all(|right| {
-            let inside = plate.opening.filter(|o| o.from < right && right < o.to);
-            let heights = [inside.map_or(0.0, |o| o.height), height_at(&plate.edge, right)];
+            let heights = [plate.opened(right), height_at(&plate.edge, right)];
             [-0.5, 0.0, 0.5]
                 .into_iter()
                 .all(|f| self.column_is_free(plate.place(f * self.sheet, right), heights, saddle.carries))
@@ -576,12 +616,13 @@ mod tests {
         let low = laid(tube(&[Vec3::new(-200.0, 5.0, 60.0), Vec3::new(300.0, 5.0, 60.0)], &[]));
         let (jig, runs) = (table(), [high, low]);
         let saddle = scene(&jig, &runs).best_on(0, [0.0, 60.0], &[]).unwrap().plate;
-        let opening = saddle.opening.unwrap();
-        assert!((opening.height - 83.0 - OVER).abs() < 0.1, "{opening:?}");
+        let opening = saddle.opening.clone().unwrap();
+        let (from, to) = (opening.line[0][0], opening.line[1][0]);
+        assert!((opening.height() - 83.0 - OVER).abs() < 0.1, "{opening:?}");
         // Across goes to the right, seen along the tube: the lower one lies 5 mm to the left.
-        assert!((-28.0 - 2.0 * ACROSS..=-28.0).contains(&opening.from), "{opening:?}");
-        assert!((18.0..=18.0 + 2.0 * ACROSS).contains(&opening.to), "{opening:?}");
-        assert!((saddle.half_width() - (LEG - opening.from)).abs() < 1e-9, "{}", saddle.half_width());
+        assert!((-28.0 - 2.0 * ACROSS..=-28.0).contains(&from), "{opening:?}");
+        assert!((18.0..=18.0 + 2.0 * ACROSS).contains(&to), "{opening:?}");
+        assert!((saddle.half_width() - (LEG - from)).abs() < 1e-9, "{}", saddle.half_width());
         let touching = saddle.edge.iter().filter(|p| p[0].abs() < 17.0);
         assert!(touching.clone().count() > 20);
         assert!(touching.into_iter().all(|[across, height]| (across.hypot(height + FREE - 150.0) - 20.0).abs() < 1e-6));
@@ -589,6 +630,32 @@ mod tests {
         let near = laid(tube(&[Vec3::new(-200.0, 5.0, 98.0), Vec3::new(300.0, 5.0, 98.0)], &[]));
         let runs = [runs[0].clone(), near];
         assert!(scene(&jig, &runs).best_on(0, [0.0, 60.0], &[]).is_none());
+    }
+
+    /// Between two tubes that lie 45 mm under it and beside that there is no room for a plate below, so a yoke holds it: it touches
+    /// the upper side, its legs stand beside all three, and another tube over them leaves no way off.
+    #[test]
+    fn a_tube_in_a_stack_is_held_by_a_yoke() {
+        let line = |y: f64, z: f64| laid(tube(&[Vec3::new(0.0, y, z), Vec3::new(200.0, y, z)], &[]));
+        let (jig, runs) = (table(), [line(0.0, 120.0), line(0.0, 75.0), line(50.0, 110.0)]);
+        let scene = scene(&jig, &runs);
+        assert!(scene.best_on(0, [0.0, 200.0], &[]).is_none());
+        let yoke = scene.yoke_on(0, &[[0.0, 200.0]], &[]).unwrap();
+        let line = &yoke.plate.opening.as_ref().unwrap().line;
+        // Its middle is not the tube's: across is counted from the middle of both legs.
+        let aside = yoke.plate.at[1];
+        let touching =
+            line[2..line.len() - 2].iter().map(|[across, height]| (across - aside).hypot(height - FREE - 120.0));
+        assert!(touching.clone().all(|r| (r - 20.0).abs() < 1e-6), "{:?}", touching.collect::<Vec<_>>());
+        // To the left, at y of 50, the outermost tube ends at 70; its gap and a leg come on top.
+        let left = aside + yoke.plate.half_width();
+        assert!((70.0 + GAP + LEG..70.0 + GAP + LEG + 3.0 * ACROSS).contains(&left), "{left}");
+        let over = [runs[0].clone(), runs[1].clone(), runs[2].clone(), line_over()];
+        assert!(super::tests::scene(&jig, &over).yoke_on(0, &[[0.0, 200.0]], &[]).is_none());
+    }
+
+    fn line_over() -> Laid {
+        laid(tube(&[Vec3::new(0.0, 0.0, 200.0), Vec3::new(200.0, 0.0, 200.0)], &[]))
     }
 
     #[test]

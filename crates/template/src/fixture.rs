@@ -1,7 +1,8 @@
 //! The plates of a fixture: a base with slots, saddles that stand in it, and what carries the flanges.
 //!
 //! Saddles come from [`route::fixture`]; a flange that lies on the table is bolted to the base, one above it to a shelf on
-//! two ribs. A saddle over a lower tube is a bridge, with a leg on either side. Every standing plate has two tabs that go through the base, flush with its underside; slots are wider than the
+//! two ribs. A saddle over a lower tube is a bridge, with a leg on either side; a yoke holds its tube from above. Every standing
+//! plate has two tabs that go through the base, flush with its underside; slots are wider than the
 //! sheet by the play. Outlines are those of the finished plates; drawings for a laser are moved outward by half its kerf.
 //! Engraved marks name what a plate carries.
 
@@ -10,7 +11,7 @@ mod split;
 use geom::Frame;
 use job::model::Units;
 use job::show;
-use route::fixture::{Post, Stands, Upright};
+use route::fixture::{Opening, Post, Stands, Upright};
 use route::jig::Jig;
 
 use crate::Vec2;
@@ -155,8 +156,10 @@ impl Maker<'_> {
         let foot = |[from, to]: [f64; 2]| [v(from, 0.0), v(from, -t), v(to, -t), v(to, 0.0)];
         let mut line = vec![v(-wide, 0.0)];
         line.extend(foot(tabs[0]));
-        if let Some(o) = plate.opening {
-            line.extend([v(o.from, 0.0), v(o.from, o.height), v(o.to, o.height), v(o.to, 0.0)]);
+        if let Some([first, .., last]) = plate.opening.as_ref().map(|o| &o.line[..]) {
+            line.push(v(first[0], 0.0));
+            line.extend(plate.opening.iter().flat_map(|o| &o.line).map(|p| v(p[0], p[1])));
+            line.push(v(last[0], 0.0));
         }
         line.extend(foot(tabs[1]));
         line.push(v(wide, 0.0));
@@ -186,7 +189,8 @@ impl Maker<'_> {
             up: table.up,
         };
         let low = plate.edge.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
-        let marks = vec![(v(0.0, 0.5 * (low + plate.opening.map_or(0.0, |o| o.height))), label.to_string())];
+        let marks =
+            vec![(v(0.0, 0.5 * (low + plate.opening.as_ref().map_or(0.0, Opening::height))), label.to_string())];
         self.standing.push(FixturePlate {
             name: label.into(),
             outlines: vec![Shape::through(line, true)],
