@@ -112,7 +112,7 @@ test('fit: a forecast, a piece welded and measured, a correction accepted', look
   await page.getByText('Your shop’s own errors').click();
   await expect(page.getByText(/^Too little was measured so far: 1 tube /)).toBeVisible({ timeout: 60_000 });
   // What is left to be cut becomes a job beside this one, with the leftovers as remnants.
-  await page.getByRole('button', { name: 'Plan the rest anew' }).click();
+  await page.getByRole('button', { name: 'Re-plan the rest' }).click();
   await expect(page.getByRole('heading', { name: /\(the rest\)/ })).toBeVisible({ timeout: 60_000 });
   const all = (await (await request.get(`${shop}/api/jobs`)).json()) as { jobs: { id: string; name: string }[] };
   const rest = all.jobs.find((job) => job.name.endsWith('(the rest)'))!;

@@ -4,8 +4,9 @@
 //! reaches anywhere within the plate's thickness, so that a cut square through the sheet touches the tube and never runs
 //! into it, on slopes and on bends too. Below a plate's edge there is no tube: the header lifts straight up out of the
 //! fixture. Where a tube runs over others everywhere, its plate is a bridge over them, open below: it comes up with the
-//! header and is then drawn off downward. A run that nothing can stand under is held from above (`yoke`). A torch needs room around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of
-//! straights and arcs (`geom`); places are tried in steps, the best free one of each piece is taken.
+//! header and is then drawn off downward. A run that nothing can stand under is held from above (`yoke`). A torch needs room
+//! around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of straights and arcs (`geom`); places
+//! are tried in steps, the best free one of each piece is taken.
 
 mod yoke;
 

@@ -1,6 +1,6 @@
 //! Sets of rendered photos, adjusted and held against their truth: `photo_sets [first seed] [count] [width]`.
 //!
-//! How far plates are off is told with the bar measured exactly, and with a reading of it that has the error its standard deviation says; how honest
+//! How far plates are off is given with the bar measured exactly, and with a reading of it that has the error its standard deviation says; how honest
 //! the standard deviations are (z) with that reading.
 
 #[path = "../tests/scene/mod.rs"]

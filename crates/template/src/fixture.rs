@@ -2,9 +2,8 @@
 //!
 //! Saddles come from [`route::fixture`]; a flange that lies on the table is bolted to the base, one above it to a shelf on
 //! two ribs. A saddle over a lower tube is a bridge, with a leg on either side; a yoke holds its tube from above. Every standing
-//! plate has two tabs that go through the base, flush with its underside; slots are wider than the
-//! sheet by the play. Outlines are those of the finished plates; drawings for a laser are moved outward by half its kerf.
-//! Engraved marks name what a plate carries.
+//! plate has two tabs that go through the base, flush with its underside; slots are wider than the sheet by the play. Outlines
+//! are those of the finished plates; drawings for a laser are moved outward by half its kerf. Engraved marks name what a plate carries.
 
 mod split;
 

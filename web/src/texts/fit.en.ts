@@ -77,7 +77,7 @@ export const fit = {
   dress: (deg: string) => `Dress the face ${deg}° out of square.`,
   accept: 'Accept this correction',
   accepted: 'correction accepted',
-  recut: 'Plan the rest anew',
+  recut: 'Re-plan the rest',
   recutNote: 'Makes a job of what is still to be cut, as corrected, from the leftovers first.',
   openEnd: (mark: string, away: string, sd: string) => `The end of ${mark} lies ${away} from where it is drawn (±${sd}).`,
   length: (is: string, drawn: string) => `Length ${is}, drawn ${drawn}.`,

@@ -12,7 +12,7 @@ use crate::matrix::Symmetric;
 /// Unknowns of a plate; of a photo with its wobble.
 const PLATE: usize = 6;
 const PHOTO: usize = 9;
-/// Size that scatter is told for, pixels of a half side.
+/// Size for which the scatter is given, pixels of a half side.
 pub const SIZE: f64 = 30.0;
 /// Dots of a plate: its first marks; the others are crossings.
 pub const DOT_COUNT: usize = 4;
