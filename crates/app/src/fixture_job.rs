@@ -91,11 +91,13 @@ fn fixture_of_bank(work: &Work<'_>, settings: &ExportSettings, base: &str, folde
     }
     let labels = labels(work, &stands, &pieces);
     let plates = plates(&jig, &stands, &seats, &labels, &sheet);
-    let mut made = Made { files: files(work, settings, [base, folder], &plates), warnings: Vec::new() };
+    let (printed, notes) = to_print(&plates, settings);
+    let files = files(work, settings, [base, folder], [&plates, &printed]);
+    let mut made = Made { files, warnings: Vec::new() };
     made.files.push((format!("{folder}/{base}-fixture.csv"), priced(work, &plates, &stands, &labels).csv().into()));
     made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
     made.warnings.extend(bridges(&stands, &labels));
-    made.warnings.extend(printed(&plates, settings));
+    made.warnings.extend(notes);
     Ok(made)
 }
 
@@ -138,7 +140,7 @@ fn files(
     work: &Work<'_>,
     settings: &ExportSettings,
     [base, folder]: [&str; 2],
-    plates: &[FixturePlate],
+    [plates, printed]: [&[FixturePlate]; 2],
 ) -> Vec<(String, Vec<u8>)> {
     let sheet = settings.fixture;
     let mut files = Vec::new();
@@ -152,11 +154,11 @@ fn files(
         solids.push(Solid { name: plate.name.clone(), form });
     }
     let mut names = Names::default();
-    for plate in to_print(plates, settings) {
+    for plate in printed {
         let name = names.unique(&plate.name);
         // Flat on the bed, seen as in its drawing.
         let flat = Frame { origin: Vec3::Z * sheet.thickness, forward: -Vec3::Z, up: Vec3::Y };
-        let form = Form::Plate { frame: flat, thickness: sheet.thickness, outlines: plate.outlines };
+        let form = Form::Plate { frame: flat, thickness: sheet.thickness, outlines: plate.outlines.clone() };
         let mesh: Triangles = Solid { name: name.clone(), form }.mesh(settings.tolerance);
         if let Ok(bytes) = stl::stl(&[mesh]) {
             files.push((format!("{folder}/stl/{name}.stl"), bytes));
@@ -233,48 +235,38 @@ fn bed_of(settings: &ExportSettings) -> [f64; 2] {
     [x, y]
 }
 
-/// The plates as they are printed: those that are too large for the bed in parts, with one key to be printed as often as is said.
-fn to_print(plates: &[FixturePlate], settings: &ExportSettings) -> Vec<FixturePlate> {
-    let mut out = Vec::new();
-    let mut key = None;
+/// The plates as they are printed, those that are too large for the bed in parts with one key, and what to know of that.
+fn to_print(plates: &[FixturePlate], settings: &ExportSettings) -> (Vec<FixturePlate>, Vec<String>) {
+    let bed @ [x, y] = bed_of(settings);
+    let (mut out, mut whole, mut parts) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut keys, mut key) = (0, None);
     for plate in plates {
-        match plate.split(bed_of(settings)) {
+        match plate.split(bed) {
             Some(split) if split.keys > 0 => {
+                parts.push(format!("{} ({} parts)", plate.name, split.parts.len()));
                 out.extend(split.parts);
+                keys += split.keys;
                 key = Some(plate.key(settings.fixture.play));
             }
-            _ => out.push(plate.clone()),
+            split => {
+                whole.extend(split.is_none().then_some(plate.name.as_str()));
+                out.push(plate.clone());
+            }
         }
     }
     out.extend(key);
-    out
-}
-
-/// How plates that are too large for a printer's bed are printed, and which can't be.
-fn printed(plates: &[FixturePlate], settings: &ExportSettings) -> Vec<String> {
-    let [x, y] = bed_of(settings);
-    let (mut whole, mut parts, mut keys) = (Vec::new(), Vec::new(), 0);
-    for plate in plates.iter().filter(|p| !p.fits([x, y])) {
-        match plate.split([x, y]) {
-            Some(split) => {
-                parts.push(format!("{} ({} parts)", plate.name, split.parts.len()));
-                keys += split.keys;
-            }
-            None => whole.push(plate.name.as_str()),
-        }
-    }
-    let mut out = Vec::new();
+    let mut notes = Vec::new();
     if keys > 0 {
         let parts = parts.join(", ");
-        out.push(format!("for a printer's bed of {x} x {y} mm these are in parts: {parts}; print key.stl {keys} times and glue the keys in"));
+        notes.push(format!("for a printer's bed of {x} x {y} mm these are in parts: {parts}; print key.stl {keys} times and glue the keys in"));
     }
     if !whole.is_empty() {
         let names = whole.join(", ");
-        out.push(format!(
+        notes.push(format!(
             "too large for a printer's bed of {x} x {y} mm: {names}; cut them from sheet (DXF), or give a larger --bed"
         ));
     }
-    out
+    (out, notes)
 }
 
 /// What a person should know before cutting the plates.

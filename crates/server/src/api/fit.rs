@@ -1,9 +1,10 @@
 //! The build of a job: forecast before the saw, correction as measured.
 
 use app::fit_accept::day_text;
-use app::fit_job::fit_job;
+use app::fit_job::{FitReport, fit_job};
 use app::fit_pool::{PoolView, pool_builds};
 use app::fit_recut::recut;
+use app::open_job::Planned;
 use app::view::fit::{FitView, fit as fit_view};
 use axum::Json as JsonResponse;
 use axum::extract::State;
@@ -29,6 +30,13 @@ fn refused(problems: &Problems, loaded: &LoadedRevision) -> ApiError {
     ApiError::of_problems("the build cannot be worked out", problems, &loaded.texts.text)
 }
 
+/// The planned job of a revision and what is known of its build.
+fn worked_out(loaded: &LoadedRevision) -> ApiResult<(Planned<'_>, FitReport)> {
+    let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
+    let report = fit_job(planned).map_err(|problems| refused(&problems, loaded))?;
+    Ok((planned, report))
+}
+
 /// How far each run comes out off its inlet, or as measured what to change.
 #[utoipa::path(get, path = "/jobs/{id}/fit", tag = "jobs", params(("id" = String, Path, description = "The job")),
     responses((status = 200, body = FitView), Refusals))]
@@ -36,8 +44,7 @@ pub async fn fit(State(shop): State<SharedShop>, Path(id): Path<String>) -> ApiR
     let job = shop.store.job(&id).await?;
     let loaded = shop.loaded(&job).await?;
     let work = move |_: &StopSignal| {
-        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
-        let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
+        let (planned, report) = worked_out(&loaded)?;
         ApiResult::Ok(fit_view(planned, &report))
     };
     Ok(JsonResponse(shop.work.run(Lane::Search, work).await??))
@@ -80,8 +87,7 @@ pub async fn accept_fit(
     let loaded = shop.loaded(&job).await?;
     let today = day_text(shop.store.now().div_euclid(DAY_MS));
     let work = move |_: &StopSignal| {
-        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
-        let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
+        let (planned, report) = worked_out(&loaded)?;
         let lines = report.corrected(&today);
         if lines.is_empty() {
             return Err(ApiError::refused("nothing is to be changed").hint("measure the open end first"));
@@ -110,8 +116,7 @@ pub async fn recut_fit(
     let job = shop.job_at(&id, seen.version).await?;
     let loaded = shop.loaded(&job).await?;
     let work = move |_: &StopSignal| {
-        let planned = loaded.texts.planned().ok_or_else(ApiError::no_plan)?;
-        let report = fit_job(planned).map_err(|problems| refused(&problems, &loaded))?;
+        let (planned, report) = worked_out(&loaded)?;
         recut(planned, &report).filter(|rest| !rest.pieces.is_empty()).ok_or_else(|| {
             ApiError::refused("no piece of the primaries' tube is left to be cut").hint("cut other tubes by hand")
         })
