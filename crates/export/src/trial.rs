@@ -140,17 +140,20 @@ fn key_between(run: &Run, before: [f64; 2], after: [f64; 2], printing: &Printing
 fn parts_needed(run: &Run, [from, to]: [f64; 2], printing: &Printing) -> Result<usize, ExportError> {
     let most = ((to - from) / (0.3 * run.od)).ceil().max(1.0) as usize;
     let spigot = 0.25 * run.od;
-    let coarse = Printing { tolerance: 0.5, ..*printing };
+    // The outline is coarse and has no letters: what fits a bed smaller by both fits with them.
+    let coarse = 0.2;
+    let bed = printing.bed.map(|side| side - HEIGHT - 2.0 * coarse);
+    let inner = Printing { bed, ..*printing };
     let fits = |count: usize| {
         (0..count).all(|i| {
             let step = (to - from) / count as f64;
             let (a, b) = (from + step * i as f64, from + step * (i + 1) as f64);
             // As long as with its spigot: a straight on behind.
             let line = run.line.stretch(a, b);
-            let mut mesh = crate::mesh::tube(&line, run.od, 0.0, crate::Body::Solid, coarse.tolerance);
+            let mut mesh = crate::mesh::tube(&line, run.od, 0.0, crate::Body::Solid, coarse);
             let end = line.end();
             mesh.points.extend(circle(&Frame { origin: end.origin + end.forward * spigot, ..end }, 0.4 * run.od, 16));
-            laid(mesh, &line, 0.5 * run.od, printing).is_some()
+            laid(mesh, &line, 0.5 * run.od, &inner).is_some()
         })
     };
     // Smaller beds give smaller parts: the first count that fits is the least.
@@ -422,6 +425,20 @@ mod tests {
         for p in &spigot {
             let gap = socket.iter().map(|q| (*q - *p).length()).fold(f64::INFINITY, f64::min);
             assert!((0.19..0.3).contains(&gap), "{gap}");
+        }
+    }
+
+    #[test]
+    fn a_part_that_just_fits_without_its_letters_is_split() {
+        // Bends of every size around the bed's: somewhere only the letters stand out of it.
+        let printing = Printing { bed: [150.0, 150.0, 120.0], ..Printing::default() };
+        let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
+        for clr in (500..=700).map(|tenths| 0.1 * f64::from(tenths)) {
+            let bend = geom::LraStep { length: 0.0, rotation: 0.0, angle: 2.9, clr };
+            let line = Centreline::from_steps(start, &[bend], 20.0).unwrap();
+            let parts = vec![HeaderPiece { mark: "1A".into(), line: line.clone() }];
+            let run = Run { name: "primary 1".into(), number: 0, line, od: 40.0, wall: 1.5, parts };
+            assert!(trial(&run, &printing).is_ok(), "CLR {clr}");
         }
     }
 
