@@ -12,8 +12,10 @@ import sys
 from fractions import Fraction
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "exports"))
+CHECKS = Path(__file__).parent.parent
+sys.path[:0] = [str(CHECKS), str(CHECKS / "exports")]
 
+import ready
 import ezdxf
 import manifold3d
 import numpy as np
@@ -233,17 +235,18 @@ def main():
     work = Path(FOLDER)
     shutil.rmtree(work, ignore_errors=True)
     work.mkdir(parents=True)
-    jobs = [(e.name, e, None) for e in sorted(Path(EXAMPLES).iterdir())]
-    jobs.append(("plate", Path(EXAMPLES) / "straight-six", ('body = { made = "merge" }', 'body = { made = "plate", length = 150.0 }')))
-    for name, example, change in jobs:
-        folder = work / name
-        shutil.copytree(example, folder)
-        if change:
-            text = (folder / "job.toml").read_text(encoding="utf-8")
-            assert change[0] in text
-            (folder / "job.toml").write_text(text.replace(*change), encoding="utf-8")
-        tubewright("build", folder, "-o", folder, "--effort", "0")
+    for example in sorted(Path(EXAMPLES).iterdir()):
+        folder = work / example.name
+        ready.example(PROGRAM, example, folder)
         check(folder)
+    plate = work / "plate"
+    shutil.copytree(Path(EXAMPLES) / "straight-six", plate)
+    text = (plate / "job.toml").read_text(encoding="utf-8")
+    merge = 'body = { made = "merge" }'
+    assert merge in text
+    (plate / "job.toml").write_text(text.replace(merge, 'body = { made = "plate", length = 150.0 }'), encoding="utf-8")
+    tubewright("build", plate, "-o", plate, "--effort", "0")
+    check(plate)
     print("all collectors go together", flush=True)
 
 

@@ -16,6 +16,9 @@ try:
 except ModuleNotFoundError:  # Python 3.10
     import pip._vendor.tomli as tomllib
 
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+import ready
 import nasty
 import read_meshes
 import read_sheets
@@ -89,8 +92,7 @@ def main():
     shutil.rmtree(work, ignore_errors=True)
     for example in sorted(Path(EXAMPLES).iterdir()):
         folder = work / example.name
-        shutil.copytree(example, folder)
-        tubewright("build", example, "-o", folder, "--effort", "0")
+        ready.example(PROGRAM, example, folder)
         check(folder)
     for folder in nasty.write(work):
         tubewright("cut", folder)

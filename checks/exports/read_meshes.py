@@ -58,17 +58,17 @@ def single(where, solid, mesh):
     """Nowhere twice in the same place: what the triangles enclose at a height, counted as often as they enclose it, is what
     the kernel's slice covers once."""
     low, high = mesh.bounds[:, 2]
+    reach = [pick(mesh.triangles[:, :, 2], axis=1) for pick in (np.min, np.max)]
     for height in np.linspace(low, high, 32)[1:-1] + 1.2345e-4:
-        enclosed = enclosed_area(mesh, height)
+        enclosed = enclosed_area(mesh, (reach[0] < height) & (reach[1] > height), height)
         covered = solid.slice(float(height)).area()
         assert abs(enclosed - covered) < 1e-4 * covered + 1e-2, f"{where} runs through itself at {height}: {enclosed} {covered}"
 
 
-def enclosed_area(mesh, height):
+def enclosed_area(mesh, crossing, height):
     """Area at a height by its winding: every triangle that crosses adds its oriented stretch of the edge (Green's theorem)."""
-    up = mesh.triangles[:, :, 2] - height
-    crossing = (up.min(axis=1) < 0) & (up.max(axis=1) > 0)
-    corners, up, normals = mesh.triangles[crossing], up[crossing], mesh.face_normals[crossing]
+    corners, normals = mesh.triangles[crossing], mesh.face_normals[crossing]
+    up = corners[:, :, 2] - height
     ends = []
     for a, b in ((0, 1), (1, 2), (2, 0)):
         cross = up[:, a] * up[:, b] < 0

@@ -16,6 +16,12 @@ from scipy.optimize import brentq
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 FOLDER = pathlib.Path(sys.argv[3] if len(sys.argv) > 3 else sys.argv[1])
+# Built together with the program where there is one.
+REFERENCE = (
+    [pathlib.Path(sys.argv[1]).parent / "examples" / "reference"]
+    if len(sys.argv) > 3
+    else ["cargo", "run", "--quiet", "-p", "gas", "--example", "reference", "--"]
+)
 faults = []
 
 
@@ -29,7 +35,7 @@ def computed(name, content):
     FOLDER.mkdir(parents=True, exist_ok=True)
     path = FOLDER / f"{name}.json"
     path.write_text(json.dumps(content))
-    command = ["cargo", "run", "--quiet", "-p", "gas", "--example", "reference", "--", str(path)]
+    command = [*REFERENCE, str(path)]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         sys.exit(f"reference: {done.stderr[:2000]}")

@@ -17,8 +17,11 @@ from pathlib import Path
 
 import numpy as np
 
-import follow
-import generate
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+import ready  # noqa: E402
+import follow  # noqa: E402
+import generate  # noqa: E402
 
 # The end of a run, mm and degrees; what a joint may be off on the way, mm.
 END, TURN, JOINT = 0.5, 0.1, 0.6
@@ -175,11 +178,9 @@ def check_job(name, folder):
 
 def check_example(name):
     folder = WORK / name
-    shutil.copytree(EXAMPLES / name, folder)
-    routed = run(PROGRAM, "route", folder, "--effort", "0")
-    if not (folder / "routes.toml").is_file():
-        faults.append(f"{name}: route ended with {routed.returncode}: {routed.stderr[-400:]}")
-        return
+    ready.example(PROGRAM, EXAMPLES / name, folder)
+    # Planned anew the pieces are as drawn: none is left longer to be cut last.
+    (folder / "cutplan.json").unlink()
     check_job(name, folder)
 
 

@@ -19,6 +19,7 @@ import trimesh
 STEP = 0.5  # mm between points; a gap found is too great by at most some thousandths
 PLACE = 0.01  # mm by which a place or a length may be off: routes are written with three decimals
 GAP = 0.02  # mm by which a gap may be short: the rounding of points and of the sampling
+STRIDE = 24  # points of a run from one whose distance to a mesh is found first to the next
 TURNS = (5.0, 165.0)  # degrees of one bend; common practice, no source
 
 # Outside diameters of nominal pipe, mm: ASME B36.10M, SI columns.
@@ -196,16 +197,26 @@ def mesh_of(folder, k):
     return mesh
 
 
-def distance(folder, k, p, units):
+def distance_mesh(mesh, p, far):
+    """Exact up to `far`; beyond it at least the distance of every STRIDE-th point less the way to it."""
+    _, coarse, _ = trimesh.proximity.closest_point(mesh, p[::STRIDE])
+    index = np.arange(len(p))
+    beside = np.minimum((index + STRIDE // 2) // STRIDE, len(coarse) - 1)
+    d = coarse[beside] - np.linalg.norm(p - p[beside * STRIDE], axis=1)
+    near = d <= far
+    if near.any():
+        _, d[near], _ = trimesh.proximity.closest_point(mesh, p[near])
+    return d
+
+
+def distance(folder, k, p, units, far):
     shape = k["shape"]
     if shape == "box":
         return distance_box(p, k, units)
     if shape == "sphere":
         return np.linalg.norm(p - units.point(k["center"]), axis=1) - units.length(k["radius"])
     if shape == "mesh":
-        mesh = k.setdefault("loaded", mesh_of(folder, k))
-        _, d, _ = trimesh.proximity.closest_point(mesh, p)
-        return d
+        return distance_mesh(k.setdefault("loaded", mesh_of(folder, k)), p, far)
     ends = units.point(k["from"]), units.point(k["to"]), units.length(k["radius"])
     return distance_cylinder(p, *ends) if shape == "cylinder" else distance_capsule(p, *ends)
 
@@ -327,7 +338,7 @@ def keepout_gap(folder, run, k, general, units):
         last = run.end[2] if run.end else 0.0
         inside = (run.trace.s >= first - 1e-6) & (run.trace.s <= run.trace.length - last + 1e-6)
     p = run.trace.p[inside]
-    return float((need + run.od / 2 - distance(folder, k, p, units)).max()) if len(p) else -np.inf
+    return float((need + run.od / 2 - distance(folder, k, p, units, np.max(need) + run.od / 2)).max()) if len(p) else -np.inf
 
 
 def lengths(job, found, units):

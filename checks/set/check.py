@@ -17,7 +17,10 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).parent.parent / "rebuild"))
+CHECKS = Path(__file__).parent.parent
+sys.path[:0] = [str(CHECKS), str(CHECKS / "rebuild")]
+
+import ready  # noqa: E402
 import generate  # noqa: E402
 
 # No ink nearer to the edge of the paper, mm; least lines of text on a page that is not at full size.
@@ -159,9 +162,8 @@ def check_job(name, folder):
 def prepared(name):
     """An example with its routes and cut plan."""
     folder = WORK / name
-    shutil.copytree(EXAMPLES / name, folder)
-    run(PROGRAM, "route", folder, "--effort", "0")
-    cut(name, folder)
+    ready.example(PROGRAM, EXAMPLES / name, folder)
+    check_job(name, folder)
 
 
 def generated(kind, seed):

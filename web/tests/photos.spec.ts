@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs';
 import { inTurn } from './looks';
 import { expect, jobOf, openStep, test, withoutNotes } from './shop';
 
-const look = inTurn(8);
+const look = inTurn(2);
 
 const GIVEN = '../checks/photos/given';
 const PHOTOS = Array.from({ length: 8 }, (_, i) => `${GIVEN}/IMG_0${i + 1}.jpg`);

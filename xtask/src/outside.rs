@@ -46,7 +46,8 @@ fn made_again(root: &Path, [python, program]: &[PathBuf; 2], folder: &Path, name
     csv::same(&kept, &again)
 }
 
-fn copy_folder(from: &Path, to: &Path) -> std::io::Result<()> {
+/// Copies a folder with all in it.
+pub fn copy_folder(from: &Path, to: &Path) -> std::io::Result<()> {
     fs::create_dir_all(to)?;
     for entry in fs::read_dir(from)? {
         let entry = entry?;

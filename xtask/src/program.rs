@@ -1,10 +1,13 @@
 //! What the program writes, read by programs that are not ours: every checks/NAME/check.py.
 //!
 //! A check is called as `check.py PROGRAM EXAMPLES FOLDER MODULES`: the program as the tests have built it, the examples, a
-//! folder to work in, and one whose node_modules holds the validator of glTF.
+//! folder to work in, and one whose node_modules holds the validator of glTF. `TUBEWRIGHT_BUILT` is a folder with every
+//! example as `build` leaves it.
 
 use std::path::{Path, PathBuf};
+use std::process::Stdio;
 
+use crate::outside::copy_folder;
 use crate::python::{debian, python};
 use crate::run::{Tally, cargo, command, succeed, two_at_a_time};
 
@@ -19,17 +22,40 @@ pub fn program(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) 
         return tally.fail("checks of the program", "none was found in checks/");
     }
     let ready = needs(root, built);
-    let ready = &ready;
+    let examples = match built.clone().and_then(|program| examples(root, &program, tally)) {
+        Ok(examples) => examples,
+        Err(why) => return tally.fail("examples for the checks", &why),
+    };
+    let (ready, examples) = (&ready, &examples);
     let job = |name: String| {
         let check = format!("checks/{name}");
         (check.clone(), move || {
             let [program, python, modules] = ready.clone()?;
             let work = root.join("target/checks").join(&name);
             let mut command = command(root, python, &[&format!("{check}/check.py")]);
-            succeed(command.args([program, root.join("examples"), work, modules]).env("PYTHONUTF8", "1"))
+            let environment = [("PYTHONUTF8", "1".as_ref()), ("TUBEWRIGHT_BUILT", examples.as_os_str())];
+            succeed(command.args([program, root.join("examples"), work, modules]).envs(environment))
         })
     };
     two_at_a_time(tally, checks.into_iter().map(job).collect());
+}
+
+/// Every example built once, quickly, for all checks that begin with routes and a cut plan.
+fn examples(root: &Path, program: &Path, tally: &mut Tally) -> Result<PathBuf, String> {
+    let at = root.join("target/checks/examples");
+    let _ = std::fs::remove_dir_all(&at);
+    let entries = std::fs::read_dir(root.join("examples")).map_err(|e| format!("examples: {e}"))?;
+    let job = |example: PathBuf| {
+        let name = example.file_name().unwrap_or_default().to_owned();
+        let folder = at.join(&name);
+        (format!("build of {}", name.to_string_lossy()), move || {
+            copy_folder(&example, &folder).map_err(|e| format!("{}: {e}", folder.display()))?;
+            let mut build = command(root, program, &["build", "--effort", "0"]);
+            succeed(build.arg(&folder).arg("-o").arg(&folder).stdout(Stdio::null()))
+        })
+    };
+    two_at_a_time(tally, entries.flatten().map(|e| job(e.path())).collect());
+    Ok(at)
 }
 
 fn checks(root: &Path) -> Vec<String> {
