@@ -1,5 +1,6 @@
 """STEP read by Open CASCADE: valid solids, exact faces, volumes, boxes, names, structure."""
 
+import functools
 import math
 
 from OCP.Bnd import Bnd_Box
@@ -41,6 +42,7 @@ def tree(tool, label):
     return name_of(label), children, tool.GetShape_s(label)
 
 
+@functools.lru_cache(maxsize=1)
 def read(path):
     document = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
     reader = STEPCAFControl_Reader()
@@ -105,7 +107,7 @@ def merged_arcs(parts):
 
 def volume_of(shape):
     found = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, found, 1e-9)
+    BRepGProp.VolumeProperties_s(shape, found, 1e-6)
     return found.Mass()
 
 

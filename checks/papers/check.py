@@ -59,19 +59,24 @@ def embedded(font):
     return True
 
 
+def stretches(row):
+    """Where true begins and ends in a row, as pairs."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], row.view(np.int8), [0]])))
+    return zip(edges[::2], edges[1::2])
+
+
 def bars(image, dpi):
     """Lengths in mm of solid bars along the foot and up the left side, thicker than any line of a drawing."""
     out = []
     for picture in (image, image.T[:, ::-1]):
         dark = picture < 0.5
-        # A bar is 0.9 mm thick: what is left after taking 0.7 mm off is no thin line.
-        core = ndimage.binary_erosion(dark, np.ones((max(1, int(0.7 / 25.4 * dpi)), 1)))
+        # A bar is 0.9 mm thick: what is left after taking 0.7 mm off is no thin line. Only rows with a bar's worth of ink count.
+        thick, least = max(1, int(0.7 / 25.4 * dpi)), 90 / 25.4 * dpi
         lengths = set()
-        for row in np.flatnonzero(core.sum(axis=1) > 90 / 25.4 * dpi):
-            edges = np.flatnonzero(np.diff(np.concatenate([[0], core[row].view(np.int8), [0]])))
-            for a, b in zip(edges[::2], edges[1::2]):
-                if b - a > 90 / 25.4 * dpi:
-                    lengths.add(round((b - a) / dpi * 25.4, 3))
+        for first, last in stretches(dark.sum(axis=1) > least):
+            core = ndimage.binary_erosion(dark[first:last], np.ones((thick, 1)))
+            for row in core:
+                lengths |= {round((b - a) / dpi * 25.4, 3) for a, b in stretches(row) if b - a > least}
         out.append(sorted(lengths))
     return out
 
