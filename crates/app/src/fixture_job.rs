@@ -8,7 +8,7 @@ use export::table::{Cell, Table};
 use export::{Body, Header, dxf, step, stl};
 use geom::{Frame, Vec3};
 use job::model::{Job, Port};
-use job::rates::Origin;
+use job::rates::{Origin, Rates};
 use job::routes::{Routes, RunId};
 use job::show;
 use route::fixture::{Carries, Stands, Wanted, stands};
@@ -98,6 +98,7 @@ fn fixture_of_bank(work: &Work<'_>, settings: &ExportSettings, base: &str, folde
     made.warnings = warnings(work, &stands, &pieces, &seats, &tilted);
     made.warnings.extend(bridges(&stands, &labels));
     made.warnings.extend(notes);
+    made.warnings.push(cost(work.rates, &plates));
     Ok(made)
 }
 
@@ -179,15 +180,10 @@ fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[S
     let money = format!("price {}", rates.currency);
     let mut table = Table::new("fixture", &["plate", &width, &height, &cut, "carries", &along, "minutes", &money]);
     let length = |mm: f64| Cell::Number(mm / units.in_mm(), if units.in_mm() > 1.0 { 3 } else { 1 });
-    let speed = rates.time("laser_mm_per_min").value;
-    let price = |key: &str| rates.price(key).price.units();
-    let mut sum = [0.0; 3];
     for plate in plates {
         let [low, high] = plate.bounds();
         let size = high - low;
-        let time = plate.cut_length() / speed;
-        let cost = size.x * size.y * 1e-6 * price("fixture_sheet_per_m2") + time * price("laser_per_minute");
-        sum = [sum[0] + plate.cut_length(), sum[1] + time, sum[2] + cost];
+        let [time, cost] = minutes_and_price(rates, plate);
         let carried = labels.iter().position(|l| *l == plate.name).map(|i| stands.saddles[i].carries);
         let (what, station) = match carried {
             Some(Carries::Run { run, station }) => (Cell::from(work.routes.runs[run].run.to_string()), length(station)),
@@ -207,9 +203,37 @@ fn priced(work: &Work<'_>, plates: &[FixturePlate], stands: &Stands, labels: &[S
             cost,
         ]);
     }
-    let [cut, time, cost] = [length(sum[0]), Cell::Number(sum[1], 2), Cell::Number(sum[2], 2)];
+    let [time, cost] = sum_of(rates, plates).map(|v| Cell::Number(v, 2));
+    let cut = length(plates.iter().map(FixturePlate::cut_length).sum());
     table.rows.push(vec!["sum".into(), Cell::Blank, Cell::Blank, cut, Cell::Blank, Cell::Blank, time, cost]);
     table
+}
+
+/// Minutes at the laser and the price of sheet and cutting of a plate.
+fn minutes_and_price(rates: &Rates, plate: &FixturePlate) -> [f64; 2] {
+    let price = |key: &str| rates.price(key).price.units();
+    let [low, high] = plate.bounds();
+    let size = high - low;
+    let minutes = plate.cut_length() / rates.time("laser_mm_per_min").value;
+    [minutes, size.x * size.y * 1e-6 * price("fixture_sheet_per_m2") + minutes * price("laser_per_minute")]
+}
+
+/// The same of all plates.
+fn sum_of(rates: &Rates, plates: &[FixturePlate]) -> [f64; 2] {
+    plates.iter().map(|p| minutes_and_price(rates, p)).fold([0.0; 2], |[a, b], [c, d]| [a + c, b + d])
+}
+
+/// What the fixture costs, in a sentence.
+fn cost(rates: &Rates, plates: &[FixturePlate]) -> String {
+    let [minutes, price] = sum_of(rates, plates);
+    let sum = format!(
+        "sheet and cutting of the fixture come to {price:.2} {}, with {minutes:.0} minutes at the laser",
+        rates.currency
+    );
+    if rates.price("fixture_sheet_per_m2").origin == Origin::Invented {
+        return sum + "; the rates are invented: set fixture_sheet_per_m2 and laser_per_minute in stock.toml";
+    }
+    sum
 }
 
 /// How the header comes off the plates that stand over one of its tubes.
@@ -294,12 +318,6 @@ fn warnings(
     }
     if !tilted.is_empty() {
         out.push(format!("the fixture does not carry flange {}: it does not lie flat on the table", tilted.join(", ")));
-    }
-    if work.rates.price("fixture_sheet_per_m2").origin == Origin::Invented {
-        out.push(
-            "the fixture is priced with invented figures: set fixture_sheet_per_m2 and laser_per_minute in stock.toml"
-                .into(),
-        );
     }
     out
 }

@@ -433,7 +433,7 @@ mod tests {
         // Bends of every size around the bed's: somewhere only the letters stand out of it.
         let printing = Printing { bed: [150.0, 150.0, 120.0], ..Printing::default() };
         let start = Frame { origin: Vec3::ZERO, forward: Vec3::X, up: Vec3::Z };
-        for clr in (500..=700).map(|tenths| 0.1 * f64::from(tenths)) {
+        for clr in (0..=80).map(|i| 50.0 + 0.25 * f64::from(i)) {
             let bend = geom::LraStep { length: 0.0, rotation: 0.0, angle: 2.9, clr };
             let line = Centreline::from_steps(start, &[bend], 20.0).unwrap();
             let parts = vec![HeaderPiece { mark: "1A".into(), line: line.clone() }];
