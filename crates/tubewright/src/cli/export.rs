@@ -91,12 +91,9 @@ pub fn run(args: &Args) -> Result<Outcome, Failure> {
 
 /// The header as it was built and corrected.
 fn as_built(folder: &Folder, open: &OpenJob, args: &Args) -> Result<(Routes, CutPlan), Failure> {
-    let wrong = |what: String| {
-        let problem = Problem::error("as-built", what).in_file(args.job.job.display().to_string());
-        Problems::one(problem.expected("a build that was measured").hint("see docs/fit.md, or leave out --as-built"))
-    };
+    let wrong = |why: String| args.job.not_as_built(why, "a build that was measured");
     if open.fit.is_none() {
-        return Err(wrong(PapersError::NotMeasured.to_string()).into());
+        return Err(wrong(PapersError::NotMeasured.to_string()));
     }
     let units = open.require_job()?.job.units;
     let plan = Plan::of(folder, open)?.map_err(|e| wrong(wording::cut(&e, units)))?;

@@ -6,7 +6,7 @@ use app::cut_job::cut_job;
 use app::open_job::{JobPart, OpenJob, open};
 use app::papers_job::plan_text;
 use cutplan::{CutError, CutJob, CutPlan, CutSettings};
-use job::{Folder, Monitor, Problems, write_atomic};
+use job::{Folder, Monitor, Problem, Problems, write_atomic};
 
 use crate::exit::{Failure, eprint_line, eprint_problems};
 
@@ -27,6 +27,12 @@ impl JobArgs {
     /// The folder of the job.
     pub fn folder(&self) -> Folder {
         Folder::of(&self.job).with_stock(self.stock.as_deref())
+    }
+
+    /// Why `--as-built` cannot be had.
+    pub fn not_as_built(&self, why: String, expected: &str) -> Failure {
+        let problem = Problem::error("as-built", why).in_file(self.job.display().to_string());
+        Problems::one(problem.expected(expected).hint("see docs/fit.md, or leave out --as-built")).into()
     }
 
     /// Opens the job; what only looks wrong with these parts is printed.

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use app::open_job::JobPart;
 use app::papers_job::{PaperSettings, PapersError, date, print_planned, write_papers};
+use job::NEVER;
 use job::model::Units;
-use job::{NEVER, Problem, Problems};
 use papers::{Paper, SheetKind, SheetSet};
 
 use super::opened::{JobArgs, Plan};
@@ -74,9 +74,7 @@ fn failure(error: PapersError, args: &Args) -> Failure {
     if !matches!(error, PapersError::NotMeasured | PapersError::NotAsBuilt) {
         return Failure::System(error.to_string());
     }
-    let problem = Problem::error("as-built", error.to_string()).in_file(args.job.job.display().to_string());
-    let expected = "a build that was measured, and sheets that show it";
-    Problems::one(problem.expected(expected).hint("see docs/fit.md, or leave out --as-built")).into()
+    args.job.not_as_built(error.to_string(), "a build that was measured, and sheets that show it")
 }
 
 /// Prints the job from its routes and its cut plan, planning the cuts again when that is out of date.
