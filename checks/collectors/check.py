@@ -15,11 +15,11 @@ from pathlib import Path
 CHECKS = Path(__file__).parent.parent
 sys.path[:0] = [str(CHECKS), str(CHECKS / "exports")]
 
-import ready
 import ezdxf
 import manifold3d
 import numpy as np
 import read_step
+import ready
 import trimesh
 from ezdxf.path import make_path
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Common

@@ -18,11 +18,11 @@ except ModuleNotFoundError:  # Python 3.10
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-import ready
 import nasty
 import read_meshes
 import read_sheets
 import read_step
+import ready
 
 PROGRAM, EXAMPLES, FOLDER, MODULES = sys.argv[1:5]
 BED = (140.0, 130.0, 120.0)

@@ -19,9 +19,9 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-import ready  # noqa: E402
 import follow  # noqa: E402
 import generate  # noqa: E402
+import ready  # noqa: E402
 
 # The end of a run, mm and degrees; what a joint may be off on the way, mm.
 END, TURN, JOINT = 0.5, 0.1, 0.6

@@ -20,8 +20,8 @@ import numpy as np
 CHECKS = Path(__file__).parent.parent
 sys.path[:0] = [str(CHECKS), str(CHECKS / "rebuild")]
 
-import ready  # noqa: E402
 import generate  # noqa: E402
+import ready  # noqa: E402
 
 # No ink nearer to the edge of the paper, mm; least lines of text on a page that is not at full size.
 MARGIN, LINES = 7.0, 12

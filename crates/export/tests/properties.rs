@@ -56,7 +56,7 @@ fn share(tolerance: f64, radius: f64) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig::with_cases(128))]
 
     #[test]
     fn tubes_are_closed_and_as_large_as_their_facets_allow(run in run()) {
