@@ -6,24 +6,24 @@ use std::path::{Path, PathBuf};
 
 use crate::csv;
 use crate::python::python;
-use crate::run::{Tally, command, succeed, two_at_a_time};
+use crate::run::{Job, command, succeed};
 
-/// Runs all of them; `program` is what the tests have built.
-pub fn outside(root: &Path, tally: &mut Tally, program: &Result<PathBuf, String>) {
-    println!("== checks from outside, made again");
+/// All of them; `program` is what the tests have built.
+///
+/// # Errors
+/// What they need and is missing.
+pub fn jobs(root: &Path, program: &Result<PathBuf, String>) -> Result<Vec<Job<'static>>, String> {
     let folders = folders(root);
     if folders.is_empty() {
-        return tally.fail("outside checks", "none was found in checks/");
+        return Err("none was found in checks/".into());
     }
-    let needs = &match python(root).and_then(|python| Ok([python, program.clone()?])) {
-        Ok(needs) => needs,
-        Err(why) => return tally.fail("outside checks", &why),
-    };
-    let job = |folder: PathBuf| {
+    let needs = [python(root)?, program.clone()?];
+    let job = |folder: PathBuf| -> Job {
         let name = folder.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        (format!("checks/{name}"), move || made_again(root, needs, &folder, &name))
+        let (root, needs) = (root.to_path_buf(), needs.clone());
+        (format!("checks/{name}"), Box::new(move || made_again(&root, &needs, &folder, &name)))
     };
-    two_at_a_time(tally, folders.into_iter().map(job).collect());
+    Ok(folders.into_iter().map(job).collect())
 }
 
 fn folders(root: &Path) -> Vec<PathBuf> {

@@ -9,35 +9,37 @@ use std::process::Stdio;
 
 use crate::outside::copy_folder;
 use crate::python::{debian, python};
-use crate::run::{Tally, cargo, command, succeed, two_at_a_time};
+use crate::run::{Job, Tally, cargo, command, succeed, two_at_a_time};
 
 /// The Khronos validator of glTF, from the npm registry.
 const VALIDATOR: &str = "gltf-validator@2.0.0-dev.3.10";
 
-/// Runs all of them.
-pub fn program(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) {
-    println!("== what the program writes, read by others");
+/// All of them, with every example built for them.
+///
+/// # Errors
+/// What they need and is missing.
+pub fn jobs(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) -> Result<Vec<Job<'static>>, String> {
     let checks = checks(root);
     if checks.is_empty() {
-        return tally.fail("checks of the program", "none was found in checks/");
+        return Err("none was found in checks/".into());
     }
-    let ready = needs(root, built);
-    let examples = match built.clone().and_then(|program| examples(root, &program, tally)) {
-        Ok(examples) => examples,
-        Err(why) => return tally.fail("examples for the checks", &why),
-    };
-    let (ready, examples) = (&ready, &examples);
-    let job = |name: String| {
+    let [program, python, modules] = needs(root, built)?;
+    let examples = examples(root, &program, tally)?;
+    let job = |name: String| -> Job {
         let check = format!("checks/{name}");
-        (check.clone(), move || {
-            let [program, python, modules] = ready.clone()?;
-            let work = root.join("target/checks").join(&name);
-            let mut command = command(root, python, &[&format!("{check}/check.py")]);
-            let environment = [("PYTHONUTF8", "1".as_ref()), ("TUBEWRIGHT_BUILT", examples.as_os_str())];
-            succeed(command.args([program, root.join("examples"), work, modules]).envs(environment))
-        })
+        let arguments = [program.clone(), root.join("examples"), root.join("target/checks").join(name), modules.clone()];
+        let (root, python, examples) = (root.to_path_buf(), python.clone(), examples.clone());
+        let run = {
+            let check = check.clone();
+            move || {
+                let mut command = command(&root, &python, &[&format!("{check}/check.py")]);
+                command.env("PYTHONUTF8", "1").env("TUBEWRIGHT_BUILT", &examples);
+                succeed(command.args(&arguments))
+            }
+        };
+        (check, Box::new(run))
     };
-    two_at_a_time(tally, checks.into_iter().map(job).collect());
+    Ok(checks.into_iter().map(job).collect())
 }
 
 /// Every example built once, quickly, for all checks that begin with routes and a cut plan.
@@ -45,16 +47,17 @@ fn examples(root: &Path, program: &Path, tally: &mut Tally) -> Result<PathBuf, S
     let at = root.join("target/checks/examples");
     let _ = std::fs::remove_dir_all(&at);
     let entries = std::fs::read_dir(root.join("examples")).map_err(|e| format!("examples: {e}"))?;
-    let job = |example: PathBuf| {
+    let job = |example: PathBuf| -> Job<'_> {
         let name = example.file_name().unwrap_or_default().to_owned();
         let folder = at.join(&name);
-        (format!("build of {}", name.to_string_lossy()), move || {
+        let build = move || {
             copy_folder(&example, &folder).map_err(|e| format!("{}: {e}", folder.display()))?;
             let mut build = command(root, program, &["build", "--effort", "0"]);
             succeed(build.arg(&folder).arg("-o").arg(&folder).stdout(Stdio::null()))
-        })
+        };
+        (format!("build of {}", name.to_string_lossy()), Box::new(build))
     };
-    two_at_a_time(tally, entries.flatten().map(|e| job(e.path())).collect());
+    two_at_a_time(tally, &entries.flatten().map(|e| job(e.path())).collect::<Vec<_>>());
     Ok(at)
 }
 

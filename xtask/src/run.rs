@@ -68,8 +68,11 @@ impl Tally {
     }
 }
 
+/// Something to run, by its name.
+pub type Job<'a> = (String, Box<dyn Fn() -> Result<(), String> + Sync + 'a>);
+
 /// Runs jobs two at a time, the next one as soon as one has ended, and counts each by its name.
-pub fn two_at_a_time(tally: &mut Tally, jobs: Vec<(String, impl Fn() -> Result<(), String> + Sync)>) {
+pub fn two_at_a_time(tally: &mut Tally, jobs: &[Job<'_>]) {
     let next = AtomicUsize::new(0);
     let (done, ended) = std::sync::mpsc::channel();
     std::thread::scope(|scope| {
@@ -170,8 +173,10 @@ mod tests {
     #[test]
     fn jobs_two_at_a_time_are_all_run_and_counted() {
         let mut tally = Tally::default();
-        let job = |k: u32| (format!("{k}"), move || if k == 3 { Err("three".to_string()) } else { Ok(()) });
-        two_at_a_time(&mut tally, (0..7).map(job).collect());
+        let job = |k: u32| -> Job {
+            (format!("{k}"), Box::new(move || if k == 3 { Err("three".to_string()) } else { Ok(()) }))
+        };
+        two_at_a_time(&mut tally, &(0..7).map(job).collect::<Vec<_>>());
         assert_eq!((tally.passed, tally.failed), (6, 1));
     }
 

@@ -1,10 +1,10 @@
 //! `cargo x check` and `cargo x test`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use crate::python::debian;
-use crate::run::{Tally, cargo, command, count_tests, step};
+use crate::run::{Tally, cargo, command, count_tests, step, two_at_a_time};
 use crate::{outside, page, program, tidy};
 
 /// Format, lints and tidiness.
@@ -41,10 +41,25 @@ pub fn test(root: &Path) -> Tally {
     step(&mut tally, "documentation, warnings are errors", doc.env("RUSTDOCFLAGS", "-D warnings"));
     let built = program::built(root);
     let _ = fetching.join();
-    outside::outside(root, &mut tally, &built);
-    program::program(root, &mut tally, &built);
+    checks(root, &mut tally, &built);
     page::page(root, &mut tally, &built);
     tally
+}
+
+/// All of checks/ in one queue: the longest of those made again, which comes first, has one core for itself.
+fn checks(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) {
+    println!("== checks from outside, made again, and what the program writes, read by others");
+    let mut jobs = Vec::new();
+    for (what, more) in [
+        ("outside checks", outside::jobs(root, built)),
+        ("checks of the program", program::jobs(root, tally, built)),
+    ] {
+        match more {
+            Ok(more) => jobs.extend(more),
+            Err(why) => tally.fail(what, &why),
+        }
+    }
+    two_at_a_time(tally, &jobs);
 }
 
 fn lints(root: &Path, tally: &mut Tally) {
