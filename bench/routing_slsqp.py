@@ -10,7 +10,7 @@ Ours repairs a start (damped least squares) and then takes out its turning (sequ
 SLSQP minimises turning under the requirements, each missed by ROUNDING at most: inlets stand exactly as far apart as they
 must, and a last bit missed there that no step can mend stops it at once. It looks at the points and takes together those
 that are given by `--step` and `--block`. Its variables are scaled to have curvature near 1. `met` is the time until its
-first point that holds every requirement, `end` until it stops by itself. Where its line search fails it starts anew from there.
+first point that holds every requirement, `end` until it stops by itself. Where its line search fails it restarts from there.
 L-BFGS-B minimises the squares of what is missed and turning, its weight lowered in three stages as ours has it.
 """
 
@@ -126,7 +126,7 @@ def slsqp(problem, iterations, restarts):
         x, left = result.x, left - max(result.nit, 1)
         if result.status == 0 or spare == 0:
             break
-        spare -= 1  # its line search has failed: anew from there, with a fresh curvature
+        spare -= 1  # its line search has failed: restart from there, with a fresh curvature
     end = SCALE * x
     seconds = time.process_time() - began
     missed, turn = problem.judged(end)

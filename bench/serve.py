@@ -1,4 +1,4 @@
-"""Twenty people at one server: each edits a job of his own for some seconds. Loopback, a real store.
+"""Twenty people at one server: each edits their own job for some seconds. Loopback, a real store.
 
     python bench/serve.py [SECONDS]
 
@@ -174,7 +174,7 @@ def main():
     server, port = start(folder)
     try:
         source = first_job(Caller(port))
-        print(f"{CLIENTS} people, each with a job of his own, {seconds:.0f} s")
+        print(f"{CLIENTS} people, each with their own job, {seconds:.0f} s")
         spent = []
         begun = time.perf_counter()
         people = [

@@ -5,7 +5,7 @@
 mod families;
 
 use route::problem::RoutingProblem;
-use route::search::drive::blank;
+use route::search::search_run::blank;
 use route::search::pick::Picks;
 use route::search::pool::{PoolSettings, build};
 use route::search::state::State;

@@ -12,9 +12,9 @@ use std::time::Instant;
 
 use given::Given;
 use route::search::evaluate::{Evaluator, Scope, Weights};
-use route::search::finish::{strict_miss, whole};
+use route::search::verify::{strict_miss, whole};
 use route::search::path::TubePath;
-use route::search::polish::polish;
+use route::search::sequential_quadratic::polish;
 use route::search::repair::{FRESH, repair};
 use route::search::state::{State, lay};
 use slots::Slots;

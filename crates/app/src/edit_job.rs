@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 /// One step of a path.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
 #[serde(untagged)]
-pub enum Step {
+pub enum PathStep {
     /// A place in a list, from 0.
     Place(usize),
     /// A key of a table.
@@ -35,7 +35,7 @@ pub struct Edit {
     pub op: Op,
     /// Where: `["port", 0, "at"]`.
     #[schema(min_items = 1, max_items = 12)]
-    pub path: Vec<Step>,
+    pub path: Vec<PathStep>,
     /// The value of `set` and `insert`: a text stays a text (`"1 5/8 in"`), numbers are in the file's unit.
     #[serde(default)]
     #[schema(value_type = Option<serde_json::Value>)]
@@ -68,8 +68,8 @@ pub enum EditError {
 ///
 /// # Example
 /// ```
-/// # use app::edit_job::{Edit, Op, Step, edit_text};
-/// let edit = Edit { op: Op::Set, path: vec![Step::Key("od".into())], value: Some(serde_json::json!("1 5/8 in")) };
+/// # use app::edit_job::{Edit, Op, PathStep, edit_text};
+/// let edit = Edit { op: Op::Set, path: vec![PathStep::Key("od".into())], value: Some(serde_json::json!("1 5/8 in")) };
 /// assert_eq!(edit_text("od = 41.3 # measured\n", &[edit]).unwrap(), "od = \"1 5/8 in\" # measured\n");
 /// ```
 pub fn edit_text(text: &str, edits: &[Edit]) -> Result<String, EditError> {
@@ -88,12 +88,12 @@ fn first_line(error: &toml_edit::TomlError) -> String {
 }
 
 /// A path in words: `port[0].at`.
-pub fn path_text(path: &[Step]) -> String {
+pub fn path_text(path: &[PathStep]) -> String {
     let mut out = String::new();
     for step in path {
         match step {
-            Step::Place(place) => out.push_str(&format!("[{place}]")),
-            Step::Key(key) => {
+            PathStep::Place(place) => out.push_str(&format!("[{place}]")),
+            PathStep::Key(key) => {
                 let dot = if out.is_empty() { "" } else { "." };
                 out.push_str(&format!("{dot}{key}"));
             }
@@ -132,24 +132,24 @@ enum At<'a> {
 
 impl<'a> At<'a> {
     /// One step further; `next` is the step behind it, `value` what is to be put at the end when lists may be made.
-    fn down(self, step: &Step, next: Option<&Step>, value: Option<&serde_json::Value>) -> Option<At<'a>> {
+    fn down(self, step: &PathStep, next: Option<&PathStep>, value: Option<&serde_json::Value>) -> Option<At<'a>> {
         match (self, step) {
-            (At::Table(table), Step::Key(key)) => {
+            (At::Table(table), PathStep::Key(key)) => {
                 if value.is_some() && !table.contains_key(key) {
                     table.insert(key, missing(next, value));
                 }
                 of_item(table.get_mut(key)?)
             }
-            (At::Inline(table), Step::Key(key)) => of_value(table.get_mut(key)?),
-            (At::Tables(tables), Step::Place(place)) => tables.get_mut(*place).map(At::Table),
-            (At::List(list), Step::Place(place)) => of_value(list.get_mut(*place)?),
+            (At::Inline(table), PathStep::Key(key)) => of_value(table.get_mut(key)?),
+            (At::Tables(tables), PathStep::Place(place)) => tables.get_mut(*place).map(At::Table),
+            (At::List(list), PathStep::Place(place)) => of_value(list.get_mut(*place)?),
             _ => None,
         }
     }
 
-    fn set(self, step: &Step, value: Value) -> Option<()> {
+    fn set(self, step: &PathStep, value: Value) -> Option<()> {
         match (self, step) {
-            (At::Table(table), Step::Key(key)) => match table.get_mut(key) {
+            (At::Table(table), PathStep::Key(key)) => match table.get_mut(key) {
                 Some(Item::Value(old)) => replace(old, value),
                 Some(_) if !value.is_inline_table() && !value.is_array() => return None,
                 Some(old) => *old = whole(value),
@@ -157,14 +157,14 @@ impl<'a> At<'a> {
                     table.insert(key, Item::Value(value));
                 }
             },
-            (At::Inline(table), Step::Key(key)) => match table.get_mut(key) {
+            (At::Inline(table), PathStep::Key(key)) => match table.get_mut(key) {
                 Some(old) => replace(old, value),
                 None => {
                     table.insert(key, value);
                 }
             },
-            (At::List(list), Step::Place(place)) => replace(list.get_mut(*place)?, value),
-            (At::Tables(tables), Step::Place(place)) => {
+            (At::List(list), PathStep::Place(place)) => replace(list.get_mut(*place)?, value),
+            (At::Tables(tables), PathStep::Place(place)) => {
                 let table = tables.get_mut(*place)?;
                 let fresh = table_of(value)?;
                 table.clear();
@@ -177,9 +177,9 @@ impl<'a> At<'a> {
         Some(())
     }
 
-    fn insert(self, step: &Step, value: Value) -> Option<()> {
+    fn insert(self, step: &PathStep, value: Value) -> Option<()> {
         match (self, step) {
-            (At::Tables(tables), Step::Place(place)) if *place <= tables.len() => {
+            (At::Tables(tables), PathStep::Place(place)) if *place <= tables.len() => {
                 let mut all: Vec<Table> = std::mem::take(tables).into_iter().collect();
                 // A table knows where it stands in the file: a new one takes the place of the one before it.
                 let before = place.checked_sub(1).and_then(|p| all.get(p)).or_else(|| all.get(*place));
@@ -189,22 +189,22 @@ impl<'a> At<'a> {
                 all.insert(*place, fresh);
                 all.into_iter().for_each(|t| tables.push(t));
             }
-            (At::List(list), Step::Place(place)) if *place <= list.len() => list.insert(*place, value),
-            (table @ (At::Table(_) | At::Inline(_)), Step::Key(_)) => return table.set(step, value),
+            (At::List(list), PathStep::Place(place)) if *place <= list.len() => list.insert(*place, value),
+            (table @ (At::Table(_) | At::Inline(_)), PathStep::Key(_)) => return table.set(step, value),
             _ => return None,
         }
         Some(())
     }
 
-    fn remove(self, step: &Step) -> Option<()> {
+    fn remove(self, step: &PathStep) -> Option<()> {
         match (self, step) {
-            (At::Table(table), Step::Key(key)) => table.remove(key).map(drop),
-            (At::Inline(table), Step::Key(key)) => table.remove(key).map(drop),
-            (At::Tables(tables), Step::Place(place)) if *place < tables.len() => {
+            (At::Table(table), PathStep::Key(key)) => table.remove(key).map(drop),
+            (At::Inline(table), PathStep::Key(key)) => table.remove(key).map(drop),
+            (At::Tables(tables), PathStep::Place(place)) if *place < tables.len() => {
                 tables.remove(*place);
                 Some(())
             }
-            (At::List(list), Step::Place(place)) if *place < list.len() => {
+            (At::List(list), PathStep::Place(place)) if *place < list.len() => {
                 list.remove(*place);
                 Some(())
             }
@@ -231,12 +231,12 @@ fn of_value(value: &mut Value) -> Option<At<'_>> {
 }
 
 /// What is made where nothing is: a table, or a list of what is to be put into it.
-fn missing(next: Option<&Step>, value: Option<&serde_json::Value>) -> Item {
+fn missing(next: Option<&PathStep>, value: Option<&serde_json::Value>) -> Item {
     match next {
-        Some(Step::Place(_)) if value.is_some_and(serde_json::Value::is_object) => {
+        Some(PathStep::Place(_)) if value.is_some_and(serde_json::Value::is_object) => {
             Item::ArrayOfTables(ArrayOfTables::new())
         }
-        Some(Step::Place(_)) => Item::Value(Value::Array(Array::new())),
+        Some(PathStep::Place(_)) => Item::Value(Value::Array(Array::new())),
         _ => Item::Table(Table::new()),
     }
 }

@@ -298,22 +298,8 @@ impl Writer<'_> {
                 let bytes = glb::glb(&self.header, settings.body, settings.tolerance).map_err(|p| self.refused(p))?;
                 self.save(&format!("{base}.glb"), bytes);
             }
-            Format::Stl => match &settings.trial {
-                Some(printing) => self.trial_stl(printing)?,
-                None => {
-                    let meshes: Vec<mesh::Triangles> = self.meshes()?.into_iter().map(|o| o.mesh).collect();
-                    let bytes = stl::stl(&meshes).map_err(|p| self.refused(p))?;
-                    self.save(&format!("{base}.stl"), bytes);
-                }
-            },
-            Format::ThreeMf => {
-                let (objects, ending) = match &settings.trial {
-                    Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
-                    None => (self.meshes()?, ""),
-                };
-                let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.refused(p))?;
-                self.save(&format!("{base}{ending}.3mf"), bytes);
-            }
+            Format::Stl => self.write_stl()?,
+            Format::ThreeMf => self.write_threemf()?,
             Format::Dxf => self.each_drawing("dxf", |d| dxf::dxf(d, units))?,
             Format::Svg => self.each_drawing("svg", |d| svg::svg(d, units))?,
             Format::Xyz => self.save(&format!("{base}-xyz.csv"), bending::xyz(&self.header, units).csv()),
@@ -339,15 +325,40 @@ impl Writer<'_> {
                     &[cutlist::quote_table(&priced, |line| wording::quote_basis(&line.basis, job.units))],
                 )?;
             }
-            Format::Fixture => match fixture(self.work, settings, &base) {
-                Ok(made) => {
-                    self.made.files.extend(made.files);
-                    self.made.warnings.extend(made.warnings);
-                }
-                // Among other formats it is left out with a word.
-                Err(why) if settings.formats.len() > 1 => self.made.warnings.push(format!("no fixture: {why}")),
-                Err(why) => return Err(ExportError::NoFixture(why)),
-            },
+            Format::Fixture => self.write_fixture()?,
+        }
+        Ok(())
+    }
+
+    fn write_stl(&mut self) -> Result<(), ExportError> {
+        if let Some(printing) = &self.settings.trial {
+            return self.trial_stl(printing);
+        }
+        let meshes: Vec<mesh::Triangles> = self.meshes()?.into_iter().map(|o| o.mesh).collect();
+        let bytes = stl::stl(&meshes).map_err(|p| self.refused(p))?;
+        self.save(&format!("{}.stl", self.base), bytes);
+        Ok(())
+    }
+
+    fn write_threemf(&mut self) -> Result<(), ExportError> {
+        let (objects, ending) = match &self.settings.trial {
+            Some(printing) => (in_rows(self.trial_parts(printing)?), "-trial"),
+            None => (self.meshes()?, ""),
+        };
+        let bytes = threemf(&self.work.job.name, &objects).map_err(|p| self.refused(p))?;
+        self.save(&format!("{}{ending}.3mf", self.base), bytes);
+        Ok(())
+    }
+
+    fn write_fixture(&mut self) -> Result<(), ExportError> {
+        match fixture(self.work, self.settings, &self.base) {
+            Ok(made) => {
+                self.made.files.extend(made.files);
+                self.made.warnings.extend(made.warnings);
+            }
+            // Among other formats it is left out with a word.
+            Err(why) if self.settings.formats.len() > 1 => self.made.warnings.push(format!("no fixture: {why}")),
+            Err(why) => return Err(ExportError::NoFixture(why)),
         }
         Ok(())
     }

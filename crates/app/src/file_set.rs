@@ -79,7 +79,7 @@ impl FileSet {
         for (name, bytes) in all.chain([(SUMMARY, summary.as_bytes())]) {
             let file = drafts.join(name);
             make_folder(file.parent().unwrap_or(drafts))?;
-            write_draft(&file, bytes).map_err(|e| said(&drafts.with_file_name(name), "cannot be written", &e))?;
+            write_draft(&file, bytes).map_err(|e| with_path(&drafts.with_file_name(name), "cannot be written", &e))?;
         }
         Ok(held)
     }
@@ -91,7 +91,7 @@ impl FileSet {
             make_folder(file.parent().unwrap_or(out))?;
             if file.is_dir() {
                 let taken = io::Error::new(io::ErrorKind::AlreadyExists, "a folder has its name");
-                return Err(said(&file, "cannot be written", &taken));
+                return Err(with_path(&file, "cannot be written", &taken));
             }
         }
         Ok(())
@@ -109,16 +109,16 @@ impl FileSet {
     }
 }
 
-fn said(file: &Path, what: &str, error: &io::Error) -> io::Error {
+fn with_path(file: &Path, what: &str, error: &io::Error) -> io::Error {
     io::Error::new(error.kind(), format!("{} {what}: {error}", file.display()))
 }
 
 fn make_folder(folder: &Path) -> io::Result<()> {
-    fs::create_dir_all(folder).map_err(|e| said(folder, "cannot be made", &e))
+    fs::create_dir_all(folder).map_err(|e| with_path(folder, "cannot be made", &e))
 }
 
 fn rename(from: &Path, to: &Path) -> io::Result<()> {
-    fs::rename(from, to).map_err(|e| said(to, "cannot be written", &e))
+    fs::rename(from, to).map_err(|e| with_path(to, "cannot be written", &e))
 }
 
 /// The hidden folders of sets whose program was killed.
@@ -146,7 +146,7 @@ fn remove<'a>(out: &Path, names: impl Iterator<Item = &'a String>) -> io::Result
         let file = out.join(name);
         match fs::remove_file(&file) {
             Err(error) if error.kind() != io::ErrorKind::NotFound => {
-                return Err(said(&file, "is of an earlier build and cannot be removed", &error));
+                return Err(with_path(&file, "is of an earlier build and cannot be removed", &error));
             }
             _ => {}
         }

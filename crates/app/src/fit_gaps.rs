@@ -130,7 +130,7 @@ fn is_angle(run: &Run, index: usize) -> bool {
     (0..run.parts.len()).any(angle)
 }
 
-/// Routes with a run as its figures lay it; `None` when that is no tube.
+/// Routes with a run as its figures lay it; `None` when that is not a valid tube.
 fn with(routes: &Routes, run: &Run, figures: &[f64]) -> Option<Routes> {
     let mut out = routes.clone();
     let route = out.runs.iter_mut().find(|r| r.run == run.id)?;

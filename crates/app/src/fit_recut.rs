@@ -9,7 +9,7 @@ use cutplan::{CutPlan, ItemShape};
 use fit::chain::figure;
 use fit::correction::clocking;
 use fit::{Joining, Slot, State};
-use job::model::Job;
+use job::model::{Job, SAME_SIZE};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, value};
 
 use crate::fit_job::{FitReport, RunFit};
@@ -109,7 +109,7 @@ fn leftovers(plan: &CutPlan, report: &FitReport, job: &Job) -> Vec<Table> {
     }
     let is_cut = |mark: &str| states.get(mark).is_some_and(|state| *state != State::Uncut);
     let mut tables = Vec::new();
-    let primary = |od: f64| (od - job.primary.tube.od).abs() < 0.05;
+    let primary = |od: f64| (od - job.primary.tube.od).abs() <= SAME_SIZE;
     for (index, item) in plan.items.iter().enumerate().filter(|(_, item)| primary(item.od)) {
         let on_it = plan.pieces.iter().filter(|p| p.item == index && is_cut(&p.mark));
         let mut taken: Vec<[f64; 2]> = on_it.map(|p| p.at).collect();

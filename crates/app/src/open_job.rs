@@ -16,7 +16,7 @@ use job::{Document, Documents, JobExtras, Opened, Problem, Problems, read_docume
 
 use crate::quote_file::QuoteFile;
 use crate::saved_plan::{Saved, saved_plan};
-use crate::shelf::{Offered, remnants};
+use crate::shelf::{ShelfOffer, remnants};
 use crate::tree::{ParsedToml, TomlTree};
 
 /// Names of the documents of a job that are texts, and what each is.
@@ -92,7 +92,7 @@ pub struct OpenJob {
     /// Why the plan does not belong to the routes and the stock.
     pub stale: Option<String>,
     /// What was on the shelf when it was cut.
-    pub shelf: Vec<Offered>,
+    pub shelf: Vec<ShelfOffer>,
     /// Rates of its quote: the program's, the shop's, the job's.
     pub rates: Rates,
     /// Lines that its own rates.toml adds to the quote, in the order of that file.
@@ -241,7 +241,7 @@ impl OpenJob {
 
     fn read_shelf(&mut self, documents: &dyn Documents) {
         let Some(file) = self.found(JobPart::Plan, documents.own("shelf.json")) else { return };
-        match Offered::read_all(&file.bytes) {
+        match ShelfOffer::read_all(&file.bytes) {
             Ok(shelf) => self.shelf = shelf,
             Err(why) => self.note(
                 JobPart::Plan,

@@ -70,7 +70,7 @@ impl ShelfThing {
 
 /// A thing that was on the shelf when a job was cut.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Offered {
+pub struct ShelfOffer {
     /// Its id on the shelf.
     pub id: String,
     /// What is written on it.
@@ -85,13 +85,13 @@ const MOST: usize = 2000;
 /// Longest label or id, characters.
 const LONGEST_LABEL: usize = 200;
 
-impl Offered {
+impl ShelfOffer {
     /// Reads the bytes of a shelf.json.
     ///
     /// # Errors
     /// What is wrong with it, in words.
-    pub fn read_all(bytes: &[u8]) -> Result<Vec<Offered>, String> {
-        let all: Vec<Offered> = serde_json::from_slice(bytes).map_err(|e| e.to_string())?;
+    pub fn read_all(bytes: &[u8]) -> Result<Vec<ShelfOffer>, String> {
+        let all: Vec<ShelfOffer> = serde_json::from_slice(bytes).map_err(|e| e.to_string())?;
         if all.len() > MOST {
             return Err(format!("it lists {} things; at most {MOST} are read", all.len()));
         }
@@ -107,7 +107,7 @@ impl Offered {
 }
 
 /// Those of the shelf that a job can use: tube of one of its kinds of run; the first of very many.
-pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
+pub fn usable(job: &Job, shelf: Vec<ShelfOffer>) -> Vec<ShelfOffer> {
     let specs = [&job.primary, &job.secondary, &job.tail];
     let fits = |thing: &ShelfThing| {
         specs.iter().any(|s| {
@@ -120,11 +120,11 @@ pub fn usable(job: &Job, shelf: Vec<Offered>) -> Vec<Offered> {
 }
 
 /// Things on the shelf as stock that a cut plan may use; what is on the shelf has been paid for.
-pub fn remnants(shelf: &[Offered]) -> Vec<Remnant> {
+pub fn remnants(shelf: &[ShelfOffer]) -> Vec<Remnant> {
     shelf.iter().map(remnant).collect()
 }
 
-fn remnant(offered: &Offered) -> Remnant {
+fn remnant(offered: &ShelfOffer) -> Remnant {
     let ShelfThing { od, wall, .. } = offered.thing;
     let (name, price, count) = (offered.label.clone(), Money(0), Some(1));
     match offered.thing.shape {
@@ -136,7 +136,7 @@ fn remnant(offered: &Offered) -> Remnant {
 }
 
 /// What a plan that was made with `shelf` takes off it: ids, each once.
-pub fn taken(job: &Job, plan: &CutPlan, shelf: &[Offered]) -> Vec<String> {
+pub fn taken(job: &Job, plan: &CutPlan, shelf: &[ShelfOffer]) -> Vec<String> {
     let own = job.stock.remnants.len();
     let place = |stock: StockRef| match stock {
         StockRef::Remnant(i) => i.checked_sub(own),

@@ -99,7 +99,7 @@ pub struct RunAnswer {
 /// A collector.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct CollectorAnswer {
-    /// Its name.
+    /// Name of the collector in the job.
     pub collector: String,
     /// How far it moves when hot, mm.
     #[schema(value_type = Vec<f64>)]

@@ -40,7 +40,7 @@ pub fn looser(job: &Job, routes: &Routes, gas: Option<&str>) -> Vec<Looser> {
     routes.runs.par_iter().filter(|route| !route.locked).filter_map(wider).collect()
 }
 
-/// A run with its first and last leg longer, and how much longer it is, mm; `None` where that is no tube.
+/// A run with its first and last leg longer, and how much longer it is, mm; `None` where that is not a valid tube.
 fn widened(route: &Route, by: f64) -> Option<(Route, f64)> {
     let last = route.points.len().checked_sub(1).filter(|last| *last >= 3)?;
     let mut wider = route.clone();

@@ -119,7 +119,7 @@ pub enum TrialError {
     /// A run that the routes do not have.
     #[error("the routes have no run `{0}`")]
     NoRun(String),
-    /// What comes out is no tube, or there is no such edit.
+    /// What comes out is not a valid tube, or there is no such edit.
     #[error("{run}: {why}")]
     NoTube {
         /// The run.

@@ -138,12 +138,12 @@ pub(crate) fn add_to_plan(
     let mut whole = true;
     for run in &instance.runs {
         let id = &runs[run.route].0;
-        let mut stretches: Vec<Stretch> = Vec::new();
+        let mut stretches: Vec<UnplacedPiece> = Vec::new();
         let mut ends = vec![0];
         for need in &run.needs {
             match *need {
                 Need::Straight(s) => {
-                    let filler = |&f: &usize| Stretch::new(layout.fillers[f], solution.fillers[f].length);
+                    let filler = |&f: &usize| UnplacedPiece::new(layout.fillers[f], solution.fillers[f].length);
                     stretches.extend(of_straight[s].iter().map(filler));
                 }
                 Need::Arc(a) => stretches.extend(arc_pieces(instance, a, &layout.fragments[a])),
@@ -155,7 +155,7 @@ pub(crate) fn add_to_plan(
         let count = stretches.len();
         // Behind a slip joint the letters go on.
         let before = plan.pieces.iter().filter(|p| p.run == *id).count();
-        for (k, Stretch { mut placed, length, reserve, .. }) in stretches.into_iter().enumerate() {
+        for (k, UnplacedPiece { mut placed, length, reserve, .. }) in stretches.into_iter().enumerate() {
             placed.item += offset;
             let to = if k + 1 == count { end } else { at + length };
             plan.pieces.push(Piece {
@@ -181,7 +181,7 @@ pub(crate) fn add_to_plan(
 }
 
 /// A piece before it has a place on the route.
-struct Stretch {
+struct UnplacedPiece {
     placed: Placed,
     /// Angle of its arc as it is sawn, rad.
     angle: f64,
@@ -192,14 +192,14 @@ struct Stretch {
     reserve: Reserve,
 }
 
-impl Stretch {
+impl UnplacedPiece {
     fn new(placed: Placed, length: f64) -> Self {
-        Stretch { placed, angle: 0.0, carry: [None, None], length, reserve: Reserve::default() }
+        UnplacedPiece { placed, angle: 0.0, carry: [None, None], length, reserve: Reserve::default() }
     }
 }
 
 /// The pieces of one arc in the order of the flow, each as long as it is sawn.
-fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> Vec<Stretch> {
+fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> Vec<UnplacedPiece> {
     let mut ordered: Vec<&PlacedFragment> = fragments.iter().collect();
     ordered.sort_by_key(|f| match f.carry {
         [Some(_), _] => 0,
@@ -212,7 +212,7 @@ fn arc_pieces(instance: &Instance, arc: ArcId, fragments: &[PlacedFragment]) -> 
     let scale = wanted / fragments.iter().map(|f| f.angle).sum::<f64>();
     let piece = |f: &&PlacedFragment| {
         let length = f.angle * scale + f.carry[0].unwrap_or(0.0) + f.carry[1].unwrap_or(0.0);
-        Stretch { angle: f.angle, carry: f.carry, ..Stretch::new(f.placed, length) }
+        UnplacedPiece { angle: f.angle, carry: f.carry, ..UnplacedPiece::new(f.placed, length) }
     };
     ordered.iter().map(piece).collect()
 }
@@ -230,7 +230,7 @@ enum More {
 
 /// Gives the reserve of a run's straights and arcs to pieces of theirs, the largest first, and takes it off their lengths on
 /// the route; `ends` are where the pieces of each need end. Whether all of it could be given.
-fn give_reserve(instance: &Instance, needs: &[Need], ends: &[usize], stretches: &mut [Stretch]) -> bool {
+fn give_reserve(instance: &Instance, needs: &[Need], ends: &[usize], stretches: &mut [UnplacedPiece]) -> bool {
     let mut whole = true;
     for (j, need) in needs.iter().enumerate() {
         let own = ends[j]..ends[j + 1];

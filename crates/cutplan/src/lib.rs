@@ -50,7 +50,7 @@ use std::borrow::Cow;
 use geom::Centreline;
 use job::model::{Money, Tube};
 use job::routes::{Routes, RunId};
-use job::{Monitor, Stretch};
+use job::{Monitor, StepsAhead};
 
 use instance::{Instance, RunShape};
 use solve::Start;
@@ -95,14 +95,14 @@ impl Solved {
             assemble(&instances, states, job, &runs, settings).expect("a plan without reserve gives none to its pieces")
         };
         let starts: Vec<Start<'_>> = instances.iter().map(|i| Start::new(i, settings)).collect();
-        if let Some(sketches) = starts.iter().map(Start::sketch).collect::<Option<Vec<_>>>() {
-            monitor.report(&assembled(&sketches));
+        if let Some(quick_plans) = starts.iter().map(Start::quick_plan).collect::<Option<Vec<_>>>() {
+            monitor.report(&assembled(&quick_plans));
         }
         let firsts = starts.into_iter().map(|s| s.finish(&runs, settings)).collect::<Result<Vec<_>, _>>()?;
         let mut states: Vec<solve::State> = firsts.iter().map(|f| f.state.clone()).collect();
         monitor.report(&assembled(&states));
         let share = CutSettings { steps: settings.steps / instances.len() as u64, ..*settings };
-        let ahead: Vec<Stretch> = instances.iter().map(|_| monitor.pace().stretch(share.steps)).collect();
+        let ahead: Vec<StepsAhead> = instances.iter().map(|_| monitor.pace().ahead(share.steps)).collect();
         for (g, ((instance, first), ahead)) in instances.iter().zip(firsts).zip(ahead).enumerate() {
             let mut now = states.clone();
             states[g] = solve::improve(instance, first, &share, (stop, ahead), &mut |state| {

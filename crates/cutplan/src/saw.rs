@@ -39,7 +39,7 @@ pub enum Outcome {
 
 /// A stretch of an item between cuts.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stretch {
+pub struct SawnStretch {
     /// From and to, mm along the item's centreline.
     pub at: [f64; 2],
     /// What it becomes.
@@ -94,7 +94,7 @@ pub struct SawCut {
 #[derive(Debug, Clone, PartialEq)]
 pub struct SawWork {
     /// Its stretches from end 0 on.
-    pub stretches: Vec<Stretch>,
+    pub stretches: Vec<SawnStretch>,
     /// Its cuts from end 0 on; their numbers say the order.
     pub cuts: Vec<SawCut>,
 }
@@ -147,7 +147,7 @@ pub fn saw_work(plan: &CutPlan, index: usize, job: &CutJob<'_>) -> SawWork {
             None if at[0] > NEAR => bench.end([0.0, at[0]], piece),
             None => {}
         }
-        bench.work.stretches.push(Stretch { at, part: Outcome::Piece(piece) });
+        bench.work.stretches.push(SawnStretch { at, part: Outcome::Piece(piece) });
         before = Some(piece);
     }
     if let Some(last) = before.filter(|&k| length - plan.pieces[k].at[1] > NEAR) {
@@ -236,7 +236,7 @@ impl Bench<'_> {
         let middle = 0.5 * (at[0] + at[1]);
         let offcuts = &self.plan.offcuts;
         let kept = offcuts.iter().position(|o| o.item == self.index && o.at[0] <= middle && middle <= o.at[1]);
-        self.work.stretches.push(Stretch { at, part: kept.map_or(Outcome::Scrap, Outcome::Offcut) });
+        self.work.stretches.push(SawnStretch { at, part: kept.map_or(Outcome::Scrap, Outcome::Offcut) });
     }
 
     /// Adds a cut along the end of the first of `pieces`; the second has its end on the blade's side, unless it is the same.
@@ -269,8 +269,8 @@ impl Bench<'_> {
 
 /// Numbers the cuts from both ends towards the longest stretch, and says what is held at each and which rings come off.
 fn number(work: &mut SawWork, length: f64) {
-    let long = |s: &Stretch| s.at[1] - s.at[0];
-    let longest = work.stretches.iter().fold(None, |best: Option<&Stretch>, s| match best {
+    let long = |s: &SawnStretch| s.at[1] - s.at[0];
+    let longest = work.stretches.iter().fold(None, |best: Option<&SawnStretch>, s| match best {
         Some(b) if long(s) <= long(b) + NEAR => Some(b),
         _ => Some(s),
     });

@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use geom::Centreline;
 use job::routes::RunId;
-use job::{Stretch, UNCOUNTED};
+use job::{StepsAhead, UNCOUNTED};
 
 use crate::bound::prove::{Proof, plain_bound};
 use crate::error::CutError;
@@ -18,10 +18,10 @@ use crate::solution::Solution;
 /// Steps of the first search: 0.1 s for four runs, 0.2 s for twelve. Two thirds more steps find first plans no cheaper.
 const FIRST: u64 = 200_000;
 
-/// Steps of the sketch: 10 to 20 ms. It is mostly within 3 % of the best in the end.
-const SKETCH: u64 = 12_000;
+/// Steps of the quick plan: 10 to 20 ms. It is mostly within 3 % of the best in the end.
+const QUICK_STEPS: u64 = 12_000;
 
-/// Up to so many arcs of one CLR a proof is tried before the first search: mostly the sketch is the best there is.
+/// Up to so many arcs of one CLR a proof is tried before the first search: mostly the quick plan is the best there is.
 const FEW_ARCS: usize = 16;
 
 /// Steps of that turn.
@@ -59,7 +59,7 @@ impl State {
     }
 }
 
-/// The beginning of a search: a sketch within a fiftieth of a second, then the first plan to be content with.
+/// The beginning of a search: a quick plan within a fiftieth of a second, then the first plan to be content with.
 pub(crate) struct Start<'a> {
     instance: &'a Instance,
     search: Search<'a>,
@@ -68,17 +68,17 @@ pub(crate) struct Start<'a> {
 }
 
 impl<'a> Start<'a> {
-    /// Sketches a plan.
+    /// Searches for a quick plan.
     pub fn new(instance: &'a Instance, settings: &CutSettings) -> Self {
         let mut search = Search::new(instance, settings.seed);
         let packing = search.begin();
         let bound = plain_bound(instance);
-        search.anneal(&packing, SKETCH.min(settings.steps), bound);
+        search.anneal(&packing, QUICK_STEPS.min(settings.steps), bound);
         Start { instance, search, packing, bound }
     }
 
-    /// The sketch, when it is whole.
-    pub fn sketch(&self) -> Option<State> {
+    /// The quick plan, when it is complete.
+    pub fn quick_plan(&self) -> Option<State> {
         self.state(self.search.best.clone())
     }
 
@@ -117,7 +117,7 @@ impl<'a> Start<'a> {
         if !simple || arcs.len() > FEW_ARCS || settings.steps <= LEAST_TO_PROVE {
             return None;
         }
-        let mut state = self.sketch()?;
+        let mut state = self.quick_plan()?;
         let mut search = Search::new(self.instance, settings.seed.wrapping_add(2));
         let mut proving = Proving::new(self.instance, &state, settings.steps);
         rayon::join(|| search.anneal(&self.packing, SHORT_TURN, self.bound), || proving.turn(SHORT_TURN));
@@ -153,7 +153,7 @@ pub(crate) fn improve<'a>(
     instance: &'a Instance,
     First { mut state, proving }: First<'a>,
     settings: &CutSettings,
-    (stop, ahead): (&AtomicBool, Stretch<'_>),
+    (stop, ahead): (&AtomicBool, StepsAhead<'_>),
     progress: &mut dyn FnMut(&State),
 ) -> State {
     let budget = settings.steps;
@@ -180,7 +180,7 @@ pub(crate) fn improve<'a>(
 fn side_by_side(
     mut proving: Proving<'_>,
     budget: u64,
-    (stop, mut ahead): (&AtomicBool, Stretch<'_>),
+    (stop, mut ahead): (&AtomicBool, StepsAhead<'_>),
     state: &mut State,
     search: &mut Search<'_>,
     progress: &mut dyn FnMut(&State),

@@ -129,7 +129,7 @@ pub struct Welding {
 /// The order of tacking and welding.
 ///
 /// # Errors
-/// [`CutError::BadRoute`] when a route is no tube or not one of the job's.
+/// [`CutError::BadRoute`] when a route is not a valid tube or not one of the job's.
 pub fn welding(job: &Job, routes: &Routes, runs: &[RunAssembly], torch: &Torch) -> Result<Welding, CutError> {
     let whole = |r: &RunAssembly| Groups { pieces: r.pieces.len(), at_flange: 0, at_collector: 0 };
     let Ok(laid) = lay(job, routes) else {

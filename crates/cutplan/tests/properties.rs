@@ -347,7 +347,7 @@ proptest! {
     }
 
     #[test]
-    fn free_stock_on_the_shelf_never_makes_it_dearer(family in 0..SMALL.len(), seed in 20u64..1000, angle in 40.0..170.0f64) {
+    fn free_stock_on_the_shelf_never_raises_the_cost(family in 0..SMALL.len(), seed in 20u64..1000, angle in 40.0..170.0f64) {
         let plain = sample(&SMALL[family], seed);
         let mut more = sample(&SMALL[family], seed);
         let mut bend = more.stock.bends[0].clone();

@@ -3,7 +3,7 @@
 /// Why something cannot be exported.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ExportError {
-    /// A route that is no tube.
+    /// A route that is not a valid tube.
     BadRoute {
         /// The run.
         run: String,

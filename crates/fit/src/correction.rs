@@ -291,7 +291,7 @@ fn turns(run: &Run, freedoms: &[Freedom], k: usize) -> bool {
 }
 
 /// The figures of a run as a function of the changes of its variables, each in its unit.
-pub(crate) struct Problem<'a> {
+pub(crate) struct CorrectionModel<'a> {
     run: &'a Run,
     now: &'a [f64],
     variables: &'a [Variable],
@@ -308,10 +308,10 @@ pub(crate) struct Problem<'a> {
     keeps: &'a [Keep],
 }
 
-impl<'a> Problem<'a> {
+impl<'a> CorrectionModel<'a> {
     pub fn new(run: &'a Run, now: &'a [f64], variables: &'a [Variable], share: f64, weights: [f64; 2]) -> Self {
         let scaled = |v: &Variable, bound: f64| (bound - now[v.index]) / v.unit;
-        Problem {
+        CorrectionModel {
             run,
             now,
             variables,
@@ -441,13 +441,13 @@ pub(crate) fn solve(run: &Run, now: &[f64], variables: &[Variable]) -> Correctio
 }
 
 fn solve_keeping(run: &Run, now: &[f64], variables: &[Variable], keeps: &[Keep]) -> Correction {
-    let exact = Problem { keeps, ..Problem::new(run, now, variables, 1.0, EXACT) };
+    let exact = CorrectionModel { keeps, ..CorrectionModel::new(run, now, variables, 1.0, EXACT) };
     let y = exact.least(true);
     let first = finished(&exact, &y);
     if first.met || variables.is_empty() {
         return first;
     }
-    let nearest = Problem { keeps, ..Problem::new(run, now, variables, HARDLY, NEAREST) };
+    let nearest = CorrectionModel { keeps, ..CorrectionModel::new(run, now, variables, HARDLY, NEAREST) };
     let second = finished(&exact, &nearest.least(false));
     if second.met || off(&second.after) < off(&first.after) { second } else { first }
 }
@@ -458,7 +458,7 @@ fn off(miss: &Miss) -> f64 {
 }
 
 /// The plain recount of a solution.
-pub(crate) fn finished(problem: &Problem<'_>, y: &[f64]) -> Correction {
+pub(crate) fn finished(problem: &CorrectionModel<'_>, y: &[f64]) -> Correction {
     let figures = problem.figures(y);
     let after = problem.run.chain.miss(&figures);
     Correction {

@@ -108,7 +108,7 @@ pub struct Run {
 }
 
 impl Run {
-    /// The run of a route with its pieces; `None` when the route is no tube or has no pieces.
+    /// The run of a route with its pieces; `None` when the route is not a valid tube or has no pieces.
     pub fn of(route: &Route, assembly: &RunAssembly, plan: &CutPlan, seat: f64) -> Option<Run> {
         let line = route.centreline().ok()?;
         let pieces: Vec<&cutplan::Piece> = assembly.pieces.iter().map(|&k| &plan.pieces[k]).collect();

@@ -419,7 +419,7 @@ impl<M: Medium> Field<M> {
         let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
         let (medium, walls, strips) = (*medium, *walls, *strips);
         self.fastest =
-            arch.dispatch(passes::Step { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
+            arch.dispatch(passes::UpdateCells { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];

@@ -41,7 +41,7 @@ pub mod write;
 pub use documents::{Document, Documents, Folder};
 pub use file::job_file::Given;
 pub use mesh_file::{MeshFiles, no_mesh_files};
-pub use monitor::{Monitor, NEVER, Pace, Stretch, UNCOUNTED};
+pub use monitor::{Monitor, NEVER, Pace, StepsAhead, UNCOUNTED};
 pub use open::{
     Opened, Reading, ShopRates, open, open_routes, read, read_documents, read_job, routes_text, write_routes,
 };

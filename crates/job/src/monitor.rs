@@ -102,9 +102,9 @@ impl Pace {
     }
 
     /// Counts on `steps` steps more.
-    pub fn stretch(&self, steps: u64) -> Stretch<'_> {
+    pub fn ahead(&self, steps: u64) -> StepsAhead<'_> {
         self.of.fetch_add(steps, Ordering::Relaxed);
-        Stretch { pace: self, left: steps }
+        StepsAhead { pace: self, left: steps }
     }
 
     /// The share that is done, 0 to 1; `None` while no step is in sight.
@@ -116,12 +116,12 @@ impl Pace {
 
 /// Some steps of long work. Those that are left when it is dropped count as done.
 #[derive(Debug)]
-pub struct Stretch<'a> {
+pub struct StepsAhead<'a> {
     pace: &'a Pace,
     left: u64,
 }
 
-impl Stretch<'_> {
+impl StepsAhead<'_> {
     /// `steps` of it are done; more than are left count as those.
     pub fn step(&mut self, steps: u64) {
         let steps = steps.min(self.left);
@@ -136,7 +136,7 @@ impl Stretch<'_> {
     }
 }
 
-impl Drop for Stretch<'_> {
+impl Drop for StepsAhead<'_> {
     fn drop(&mut self) {
         self.step(self.left);
     }

@@ -139,7 +139,7 @@ impl Rates {
     /// The price of that key of `prices.csv`.
     ///
     /// # Panics
-    /// For a key that is not in the file: a fault of the caller.
+    /// For a key that is not in the file: a bug in the caller.
     pub fn price(&self, key: &str) -> &PriceRate {
         self.prices.iter().find(|p| p.key == key).expect("the caller asks for keys of the own file (held by a test)")
     }
@@ -147,7 +147,7 @@ impl Rates {
     /// The time standard of that key of `time_standards.csv`.
     ///
     /// # Panics
-    /// For a key that is not in the file: a fault of the caller.
+    /// For a key that is not in the file: a bug in the caller.
     pub fn time(&self, key: &str) -> &TimeStandard {
         self.times.iter().find(|t| t.key == key).expect("the caller asks for keys of the own file (held by a test)")
     }

@@ -76,6 +76,14 @@ fn fixed_list(item: Value, count: usize) -> Value {
     json!({"type": "array", "items": item, "minItems": count, "maxItems": count})
 }
 
+fn whole(min: i64, max: i64) -> Value {
+    json!({"type": "integer", "minimum": min, "maximum": max})
+}
+
+fn list_of(item: Value) -> Value {
+    json!({"type": "array", "items": item, "maxItems": MOST_IN_LIST})
+}
+
 fn tables(shape: &'static TableShape, most: usize) -> Value {
     json!({"type": "array", "items": table(shape), "maxItems": most})
 }
@@ -88,7 +96,7 @@ fn kind(kind: &ValueKind) -> Value {
     match kind {
         ValueKind::Text => json!({"type": "string", "minLength": 1, "maxLength": 200}),
         ValueKind::Flag => json!({"type": "boolean"}),
-        ValueKind::Whole(min, max) => json!({"type": "integer", "minimum": min, "maximum": max}),
+        ValueKind::Whole(min, max) => whole(*min, *max),
         ValueKind::Number(range) => number(range),
         ValueKind::Length(range) | ValueKind::Wall(range) => length(range),
         ValueKind::Size => json!({"type": "string", "minLength": 1}),
@@ -113,12 +121,8 @@ fn kind(kind: &ValueKind) -> Value {
             json!({"type": "array", "items": place(), "minItems": least, "maxItems": MOST_IN_LIST})
         }
         ValueKind::Lengths(count, range) => fixed_list(length(range), *count),
-        ValueKind::LengthList(range) => {
-            json!({"type": "array", "items": length(range), "maxItems": MOST_IN_LIST})
-        }
-        ValueKind::WholeList(min, max) => {
-            json!({"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST})
-        }
+        ValueKind::LengthList(range) => list_of(length(range)),
+        ValueKind::WholeList(min, max) => list_of(whole(*min, *max)),
         ValueKind::Axes => fixed_list(fixed_list(json!({"type": "number"}), 3), 3),
         ValueKind::InletOf => json!({
             "type": "object",
@@ -138,10 +142,9 @@ fn kind(kind: &ValueKind) -> Value {
             if *least == 1 { json!({"anyOf": [{"type": "string", "minLength": 1}, list]}) } else { list }
         }
         ValueKind::Readings(_) => json!({"type": "array", "maxItems": MOST_IN_LIST}),
-        ValueKind::WholesOrOne(min, max) => json!({"anyOf": [
-            {"type": "integer", "minimum": min, "maximum": max},
-            {"type": "array", "items": {"type": "integer", "minimum": min, "maximum": max}, "maxItems": MOST_IN_LIST},
-        ]}),
+        ValueKind::WholesOrOne(min, max) => {
+            json!({"anyOf": [whole(*min, *max), list_of(whole(*min, *max))]})
+        }
         ValueKind::Side => json!({"type": ["string", "object"]}),
         ValueKind::Table(shape) => table(shape),
         ValueKind::Tables(shape, most) => tables(shape, *most),

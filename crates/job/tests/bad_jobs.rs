@@ -9,7 +9,7 @@ use std::fs;
 
 use fuzz::bad_jobs::{BadJob, bad_jobs, base};
 
-fn said(job: &BadJob) -> job::Problems {
+fn problems_of(job: &BadJob) -> job::Problems {
     let files = |name: &str| fs::read(fuzz::from_root("cases/bad-jobs").join(name));
     match job::read_job(&format!("{}.toml", job.name), job.text.as_bytes(), "bad", &files, None) {
         Err(problems) => problems,
@@ -23,7 +23,7 @@ fn every_bad_job_is_refused_with_the_message_kept_beside_it() {
     assert!(jobs.len() >= 100, "only {} bad jobs were found", jobs.len());
     let mut wrong = Vec::new();
     for job in &jobs {
-        let problems = said(job);
+        let problems = problems_of(job);
         let (must, line) = job.text.lines().next().unwrap().split_once(" at line ").unwrap();
         let (must, code) = must.split_once(": ").unwrap();
         let error = must == "# must say";

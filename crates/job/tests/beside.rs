@@ -109,7 +109,7 @@ fn rubbish_is_refused_and_never_a_panic() {
 }
 
 /// The codes that a flange.toml gets beside an example's job of 1 3/4 in tube (bore 41.148 mm) with stubs of 28 mm.
-fn said_of(flange: &str) -> Vec<(String, bool)> {
+fn findings_of(flange: &str) -> Vec<(String, bool)> {
     let job = job::open(&Folder::of(&root().join("examples/hill-climb-four"))).unwrap().job;
     let text = format!("[[flange]]\nname = \"x\"\ncylinders = [1, 2, 3, 4]\n{flange}");
     let (_, problems) = details_file::read_flanges("flange.toml", text.as_bytes(), Some(&job));
@@ -123,27 +123,27 @@ fn said_of(flange: &str) -> Vec<(String, bool)> {
 #[test]
 fn openings_that_do_not_go_with_their_tube_are_said_with_place_expectation_and_fix() {
     let one = |code: &str, error: bool| vec![(code.to_string(), error)];
-    assert_eq!(said_of("shape = \"round\"\ndiameter = 44.6\nmeets = \"through\"\n"), []);
-    assert_eq!(said_of("meets = \"through\"\ndiameter = 43.0\n"), one("opening-small", true));
-    assert_eq!(said_of("meets = \"through\"\ndiameter = 47.0\n"), one("opening-wide", false));
+    assert_eq!(findings_of("shape = \"round\"\ndiameter = 44.6\nmeets = \"through\"\n"), []);
+    assert_eq!(findings_of("meets = \"through\"\ndiameter = 43.0\n"), one("opening-small", true));
+    assert_eq!(findings_of("meets = \"through\"\ndiameter = 47.0\n"), one("opening-wide", false));
     let oval = "shape = \"oval\"\nwidth = 44.0\nheight = 36.0\n";
-    assert_eq!(said_of(&format!("{oval}meets = \"through\"\n")), one("opening-shape", true));
-    assert_eq!(said_of(oval), one("opening-step", false));
+    assert_eq!(findings_of(&format!("{oval}meets = \"through\"\n")), one("opening-shape", true));
+    assert_eq!(findings_of(oval), one("opening-step", false));
     let corners = "shape = \"rectangular\"\nwidth = 42.0\nheight = 38.0\ncorner = 4.0\n";
-    assert_eq!(said_of(corners), one("opening-outside-weld", false));
-    assert_eq!(said_of(&format!("{corners}meets = \"butt\"\n")), one("opening-outside-weld", true));
-    assert_eq!(said_of(&format!("{corners}meets = \"butt\"\ntransition = 15.0\n")), []);
-    assert_eq!(said_of(&format!("{corners}meets = \"butt\"\ntransition = 2.0\n")), one("transition-short", true));
-    assert_eq!(said_of(&format!("{corners}meets = \"butt\"\ntransition = 30.0\n")), one("seat-beyond-stub", true));
-    assert_eq!(said_of(&format!("{corners}transition = 15.0\n")), one("conflict", true));
+    assert_eq!(findings_of(corners), one("opening-outside-weld", false));
+    assert_eq!(findings_of(&format!("{corners}meets = \"butt\"\n")), one("opening-outside-weld", true));
+    assert_eq!(findings_of(&format!("{corners}meets = \"butt\"\ntransition = 15.0\n")), []);
+    assert_eq!(findings_of(&format!("{corners}meets = \"butt\"\ntransition = 2.0\n")), one("transition-short", true));
+    assert_eq!(findings_of(&format!("{corners}meets = \"butt\"\ntransition = 30.0\n")), one("seat-beyond-stub", true));
+    assert_eq!(findings_of(&format!("{corners}transition = 15.0\n")), one("conflict", true));
 }
 
 #[test]
 fn a_pocket_has_a_depth_less_than_its_plate() {
-    assert_eq!(said_of("meets = \"pocket\"\npocket = 4.0\n"), []);
+    assert_eq!(findings_of("meets = \"pocket\"\npocket = 4.0\n"), []);
     for bad in ["meets = \"pocket\"\n", "meets = \"pocket\"\npocket = 10.0\n", "pocket = 3.0\n"] {
-        assert_eq!(said_of(bad).len(), 1, "{bad}");
-        assert!(said_of(bad)[0].1, "{bad}");
+        assert_eq!(findings_of(bad).len(), 1, "{bad}");
+        assert!(findings_of(bad)[0].1, "{bad}");
     }
 }
 

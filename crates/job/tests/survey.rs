@@ -38,7 +38,7 @@ fn good(text: &str) -> SurveyFile {
 }
 
 /// The first problem of a text in which `old` is replaced.
-fn said(old: &str, new: &str) -> Problem {
+fn problem_of(old: &str, new: &str) -> Problem {
     assert!(GOOD.contains(old), "{old}");
     let all = problems(&GOOD.replacen(old, new, 1));
     let first = all.first().unwrap_or_else(|| panic!("nothing is said of {new}")).clone();
@@ -87,10 +87,10 @@ fn what_cannot_be_right_is_said_at_its_place() {
         ("format = 1", "format = 2", "out-of-range", 1),
         ("left = \"rail\"", "left = { mean_normal = [\"port 1\"] }", "no-markers", 7),
     ] {
-        let problem = said(old, new);
+        let problem = problem_of(old, new);
         assert_eq!((problem.code, line(&problem), problem.severity), (code, at, Severity::Error), "{problem}");
     }
-    assert!(said("origin = \"port 1\"", "origin = \"prot 1\"").hint.contains("port 1"));
+    assert!(problem_of("origin = \"port 1\"", "origin = \"prot 1\"").hint.contains("port 1"));
 }
 
 #[test]

@@ -30,12 +30,12 @@ pub(crate) struct Balloon {
     /// What it says.
     pub text: String,
     /// How it looks.
-    pub look: Look,
+    pub look: TextStyle,
 }
 
 /// How a label looks.
 #[derive(Clone, Copy)]
-pub(crate) enum Look {
+pub(crate) enum TextStyle {
     /// In a filled ring of that radius, mm.
     Filled(f64, Ink),
     /// In an open ring of that radius, mm.
@@ -48,8 +48,8 @@ impl Balloon {
     /// Half of its width and height, mm.
     fn half(&self) -> Point {
         match self.look {
-            Look::Filled(radius, _) | Look::Open(radius) => [radius; 2],
-            Look::Name(size) => [0.32 * size * self.text.chars().count() as f64 + 0.3, 0.5 * size],
+            TextStyle::Filled(radius, _) | TextStyle::Open(radius) => [radius; 2],
+            TextStyle::Name(size) => [0.32 * size * self.text.chars().count() as f64 + 0.3, 0.5 * size],
         }
     }
 
@@ -81,9 +81,9 @@ pub(crate) fn set(balloons: &[Balloon], frame: Area, covered: &[Area], taken: &[
     }
     for (balloon, spot) in balloons.iter().zip(&spots) {
         match balloon.look {
-            Look::Filled(radius, ink) => d.bubble(*spot, radius, &balloon.text, ink, true),
-            Look::Open(radius) => d.bubble(*spot, radius, &balloon.text, Ink::BLACK, false),
-            Look::Name(size) => {
+            TextStyle::Filled(radius, ink) => d.bubble(*spot, radius, &balloon.text, ink, true),
+            TextStyle::Open(radius) => d.bubble(*spot, radius, &balloon.text, Ink::BLACK, false),
+            TextStyle::Name(size) => {
                 let text = d.text(*spot, size, crate::sheet::Anchor::Middle, &balloon.text);
                 (text.weight, text.over) = (Weight::Bold, true);
             }
@@ -177,7 +177,7 @@ mod tests {
     use super::*;
 
     fn open(x: f64, y: f64) -> Balloon {
-        Balloon { at: [x, y], text: "1".into(), look: Look::Open(2.0) }
+        Balloon { at: [x, y], text: "1".into(), look: TextStyle::Open(2.0) }
     }
 
     #[test]

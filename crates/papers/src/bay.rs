@@ -11,7 +11,7 @@ use job::inlets::{collector_frame, entering_od, inlet_offsets};
 use job::model::Collector;
 
 use crate::PaperJob;
-use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, Step, Stroke, polyline};
+use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, PenStep, Stroke, polyline};
 use crate::view::{DrawnTube, View, hull};
 use crate::words;
 
@@ -32,7 +32,7 @@ pub(crate) fn keepouts(papers: &PaperJob<'_>, covered: &[[Point; 2]], view: &Vie
     for keepout in &papers.job.keepouts {
         let mut lines = outline(&keepout.shape, view);
         lines.iter_mut().flatten().for_each(|p| *p = placing.at(*p));
-        let steps: Vec<Step> = lines.iter().flat_map(|l| polyline(l)).collect();
+        let steps: Vec<PenStep> = lines.iter().flat_map(|l| polyline(l)).collect();
         d.path(steps, Some(Stroke::of(0.15, QUIET)), None);
         let name = words::short(&keepout.name, 28);
         if let Some(at) = spot(&lines, &name, &taken, d) {
@@ -153,7 +153,7 @@ pub(crate) fn plates(papers: &PaperJob<'_>, view: &View, placing: &Placing, befo
         let path = |places: &[Vec3]| {
             let flat: Vec<Point> = places.iter().map(|p| placing.at(view.flat(*p))).collect();
             let mut steps = polyline(&flat);
-            steps.push(Step::Close);
+            steps.push(PenStep::Close);
             steps
         };
         for solid in collector.body.iter().flat_map(|b| b.solids(collector, &frame, entering_od(papers.job, collector)))

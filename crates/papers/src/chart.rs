@@ -1,6 +1,6 @@
 //! A chart: two scales with round steps, curves and bands between them.
 
-use crate::sheet::{Anchor, Drawing, Ink, Point, Step, Stroke, polyline};
+use crate::sheet::{Anchor, Drawing, Ink, Point, PenStep, Stroke, polyline};
 
 /// Where a chart stands in its drawing and what it runs from and to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -77,7 +77,7 @@ impl Chart {
         places.extend(x.iter().zip(low).rev().map(|(x, y)| self.at(*x, *y)));
         if places.len() > 3 {
             let mut steps = polyline(&places);
-            steps.push(Step::Close);
+            steps.push(PenStep::Close);
             d.path(steps, None, Some(ink));
         }
     }

@@ -5,7 +5,7 @@
 use job::model::Units;
 
 use crate::chart::{Chart, step};
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Sheet, SheetKind, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Sheet, SheetKind, Stroke, Table, Weight};
 use crate::{Paper, words};
 
 /// Torque and power over engine speed, in printed units.
@@ -131,10 +131,10 @@ const RAMP: [[f64; 3]; 4] = [[255.0, 252.0, 232.0], [168.0, 214.0, 196.0], [46.0
 /// The sheets.
 pub fn gas_sheets(figures: &GasSheet) -> Vec<Sheet> {
     let mut sheet = Sheet::new(SheetKind::Overview, "Gas", "compare headers by it; absolute torque is optimistic");
-    sheet.blocks.push(Block::Text(Look::Strong, figures.summary.clone()));
+    sheet.blocks.push(Block::Text(TextStyle::Strong, figures.summary.clone()));
     sheet.blocks.push(Block::Drawing(power(figures)));
     if let Some(band) = &figures.band {
-        sheet.blocks.push(Block::Text(Look::Small, band.clone()));
+        sheet.blocks.push(Block::Text(TextStyle::Small, band.clone()));
     }
     if let Some(length) = &figures.length {
         sheet.blocks.push(Block::Heading("What the length of the primaries is worth".into()));
@@ -163,8 +163,8 @@ pub fn gas_sheets(figures: &GasSheet) -> Vec<Sheet> {
     }
     if let Some(last) = sheets.last_mut() {
         last.blocks.push(Block::Heading("Not given, and taken as".into()));
-        last.blocks.push(Block::Text(Look::Small, figures.assumed.clone()));
-        last.blocks.push(Block::Text(Look::Small, figures.remarks.clone()));
+        last.blocks.push(Block::Text(TextStyle::Small, figures.assumed.clone()));
+        last.blocks.push(Block::Text(TextStyle::Small, figures.remarks.clone()));
     }
     sheets
 }

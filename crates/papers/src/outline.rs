@@ -7,7 +7,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use cutplan::{Item, ItemShape};
 
-use crate::sheet::{Drawing, Placing, Point, Step, Stroke};
+use crate::sheet::{Drawing, Placing, Point, PenStep, Stroke};
 
 /// An item in its plane.
 #[derive(Debug, Clone, Copy)]
@@ -67,7 +67,7 @@ impl Outline {
     }
 
     /// An edge from `from` to `to` (either way) at `out`; the pen stands at its start.
-    fn edge(&self, from: f64, to: f64, out: f64, placing: &Placing) -> Vec<Step> {
+    fn edge(&self, from: f64, to: f64, out: f64, placing: &Placing) -> Vec<PenStep> {
         let [first, second] = self.tangents();
         let mut steps = Vec::new();
         let (low, high) = (from.min(to), from.max(to));
@@ -81,7 +81,7 @@ impl Outline {
                 let (a, b) = (self.heading(at) - FRAC_PI_2, self.heading(stop) - FRAC_PI_2);
                 steps.extend(placing.arc([0.0, self.clr], self.clr + out, a, b));
             } else {
-                steps.push(Step::Line(placing.at(self.point(stop, out))));
+                steps.push(PenStep::Line(placing.at(self.point(stop, out))));
             }
             at = stop;
         }
@@ -89,13 +89,13 @@ impl Outline {
     }
 
     /// The closed border of the stretch from `from` to `to`.
-    pub(crate) fn border(&self, from: f64, to: f64, placing: &Placing) -> Vec<Step> {
+    pub(crate) fn border(&self, from: f64, to: f64, placing: &Placing) -> Vec<PenStep> {
         let r = self.radius;
-        let mut steps = vec![Step::Move(placing.at(self.point(from, r)))];
+        let mut steps = vec![PenStep::Move(placing.at(self.point(from, r)))];
         steps.extend(self.edge(from, to, r, placing));
-        steps.push(Step::Line(placing.at(self.point(to, -r))));
+        steps.push(PenStep::Line(placing.at(self.point(to, -r))));
         steps.extend(self.edge(to, from, -r, placing));
-        steps.push(Step::Close);
+        steps.push(PenStep::Close);
         steps
     }
 
@@ -107,8 +107,8 @@ impl Outline {
     }
 
     /// The centreline from `from` to `to`.
-    pub(crate) fn centre(&self, from: f64, to: f64, placing: &Placing) -> Vec<Step> {
-        let mut steps = vec![Step::Move(placing.at(self.point(from, 0.0)))];
+    pub(crate) fn centre(&self, from: f64, to: f64, placing: &Placing) -> Vec<PenStep> {
+        let mut steps = vec![PenStep::Move(placing.at(self.point(from, 0.0)))];
         steps.extend(self.edge(from, to, 0.0, placing));
         steps
     }
@@ -142,9 +142,9 @@ mod tests {
         let u = u_bend();
         let placing = Placing { origin: [0.0, 0.0], scale: 1.0, turn: 0.0 };
         let steps = u.border(10.0, 150.0, &placing);
-        let Some(Step::Move(begin)) = steps.first() else { panic!() };
+        let Some(PenStep::Move(begin)) = steps.first() else { panic!() };
         let end = steps.iter().rev().find_map(|s| match s {
-            Step::Line(p) | Step::Curve(_, _, p) => Some(*p),
+            PenStep::Line(p) | PenStep::Curve(_, _, p) => Some(*p),
             _ => None,
         });
         near(placing.at(u.point(10.0, -20.0)), end.unwrap());

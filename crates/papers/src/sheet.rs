@@ -9,7 +9,7 @@ mod place;
 
 use std::str::FromStr;
 
-pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, Point, Step, Stroke, Text, Weight, arc, polyline};
+pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, Point, PenStep, Stroke, Text, Weight, arc, polyline};
 pub use place::Placing;
 
 /// The kinds of paper, in the order in which they lie in the set.
@@ -145,7 +145,7 @@ pub struct Sheet {
 
 /// Style of a text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Look {
+pub enum TextStyle {
     /// As most.
     Plain,
     /// Smaller, for sources and remarks.
@@ -203,12 +203,12 @@ pub struct Table {
     /// Its rows, a cell for each column. The first cell of a row is bold.
     pub rows: Vec<Vec<String>>,
     /// Height of the rows.
-    pub rise: Rise,
+    pub row_height: RowHeight,
 }
 
 /// Height of the rows of a table.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Rise {
+pub enum RowHeight {
     /// Low, so that a long table stays on its page.
     Low,
     /// As most.
@@ -217,10 +217,10 @@ pub enum Rise {
     Roomy,
 }
 
-impl Rise {
+impl RowHeight {
     /// The one that keeps a sheet of so many rows on its page.
-    pub fn of(rows: usize) -> Rise {
-        if rows > MOST_PLAIN { Rise::Low } else { Rise::Plain }
+    pub fn of(rows: usize) -> RowHeight {
+        if rows > MOST_PLAIN { RowHeight::Low } else { RowHeight::Plain }
     }
 }
 
@@ -230,13 +230,13 @@ const MOST_PLAIN: usize = 24;
 impl Table {
     /// A table without rows.
     pub fn new(columns: Vec<Column>) -> Self {
-        Table { columns, rows: Vec::new(), rise: Rise::Plain }
+        Table { columns, rows: Vec::new(), row_height: RowHeight::Plain }
     }
 
     /// Adds a row.
     ///
     /// # Panics
-    /// When it has not a cell for each column: a fault of the caller.
+    /// When it has not a cell for each column: a bug in the caller.
     pub fn row(&mut self, cells: Vec<String>) {
         assert_eq!(cells.len(), self.columns.len(), "a row has a cell for each column");
         self.rows.push(cells);
@@ -249,7 +249,7 @@ pub enum Block {
     /// A heading within the sheet.
     Heading(String),
     /// A paragraph.
-    Text(Look, String),
+    Text(TextStyle, String),
     /// A framed notice with a title and its points; `grave` ones have a heavy frame.
     Notice {
         /// Title of the notice.

@@ -8,7 +8,7 @@ use crate::Paper;
 use crate::chart::{Chart, step};
 use crate::layout::overview::{NamedView, axes, axes_place, bank, named_views};
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, Weight,
+    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, Weight,
 };
 use crate::view::{DrawnTube, Scene, View, extent};
 use crate::{bay, words};
@@ -92,7 +92,7 @@ pub fn strength_sheets(figures: &StrengthSheet) -> Vec<Sheet> {
     let mut sheet = Sheet::new(SheetKind::Overview, "Strength", "ranks designs; not a life, not an approval");
     sheet.blocks.push(Block::Drawing(views(figures)));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         format!(
             "Arrows: how collectors move from cold to hot, drawn {TIMES:.0} times as long at the scale of the view."
         ),
@@ -109,7 +109,7 @@ pub fn strength_sheets(figures: &StrengthSheet) -> Vec<Sheet> {
         let heads = ["obstacle", "clearance", "to", "skin C", "about C", "too warm there for"];
         sheet.blocks.push(Block::Table(table(&heads, &figures.near)));
     }
-    sheet.blocks.push(Block::Text(Look::Small, figures.remarks.clone()));
+    sheet.blocks.push(Block::Text(TextStyle::Small, figures.remarks.clone()));
     vec![sheet]
 }
 

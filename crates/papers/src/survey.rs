@@ -6,7 +6,7 @@ use job::model::Units;
 
 use crate::Paper;
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, Look, Mark, Point, Rise, Sheet, SheetKind, Step, Stroke, Table, Weight, arc,
+    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Point, RowHeight, Sheet, SheetKind, PenStep, Stroke, Table, Weight, arc,
     polyline,
 };
 use crate::tile::{FullSize, tiled, window};
@@ -66,7 +66,7 @@ pub struct Plate {
 /// A point of the net.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NetPoint {
-    /// Its name.
+    /// Name of the point, as it is written on the part.
     pub name: String,
     /// What to measure to.
     pub what: String,
@@ -131,14 +131,14 @@ fn guide(of: &SurveySheets) -> Sheet {
         .to_vec(),
     ));
     let mut table = Table::new(vec![Column::left("no."), Column::wide("point", 1.0), Column::wide("measure to", 2.0)]);
-    table.rise = Rise::Low;
+    table.row_height = RowHeight::Low;
     for (k, point) in of.points.iter().enumerate() {
         table.row(vec![(k + 1).to_string(), point.name.clone(), point.what.clone()]);
     }
     let [width, _] = of.paper.room(false);
     sheet.blocks.push(Block::Drawing(net(of, None, [width, 70.0])));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "From above, about where the job has things now. Squares: datums, where you like. Names stay the same everywhere.".into(),
     ));
     sheet.blocks.push(Block::Table(table));
@@ -155,7 +155,7 @@ fn readings(of: &SurveySheets) -> Sheet {
             Column::wide("to", 1.4),
             Column::wide(format!("reads, {unit}"), 1.0),
         ]);
-        table.rise = Rise::Roomy;
+        table.row_height = RowHeight::Roomy;
         for (tool, to) in &station.readings {
             table.row(vec![tool.clone(), format!("{}  {}", to + 1, of.points[*to].name), String::new()]);
         }
@@ -309,7 +309,7 @@ fn dot(d: &mut Drawing, middle: Point, radius: f64) {
         let start = [middle[0] + radius * f64::cos(from), middle[1] + radius * f64::sin(from)];
         let mut steps = polyline(&[middle, start]);
         steps.extend(arc(middle, radius, from, from + 0.25 * TAU));
-        steps.push(Step::Close);
+        steps.push(PenStep::Close);
         d.marks.push(Mark::Path { steps, stroke: None, fill: Some(Ink::BLACK) });
     }
 }

@@ -159,7 +159,7 @@ impl<'a> Scene<'a> {
             let mut places = hull(&self.discs(capsule));
             places.iter_mut().for_each(|p| *p = placing.at(*p));
             let mut steps = polyline(&places);
-            steps.push(crate::sheet::Step::Close);
+            steps.push(crate::sheet::PenStep::Close);
             d.path(steps, None, Some(fill));
         }
     }

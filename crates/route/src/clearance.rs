@@ -134,7 +134,7 @@ pub struct Clearance {
 /// Measures every gap of a job's routes.
 ///
 /// # Errors
-/// [`LaidError`] when a route is no tube.
+/// [`LaidError`] when a route is not a valid tube.
 pub fn clearance(job: &Job, routes: &Routes) -> Result<Clearance, LaidError> {
     let runs = lay(job, routes)?;
     let keepouts: Vec<Keepout> = job.keepouts.iter().cloned().chain(tool_ways(job)).collect();

@@ -2,7 +2,7 @@
 //!
 //! A saddle is a flat plate square to the table and to the heading of its tube. Its upper edge is the lowest that the tube
 //! reaches anywhere within the plate's thickness, so that a cut square through the sheet touches the tube and never runs
-//! into it, on slopes and on bends too. Below a plate's edge there is no tube: the header lifts straight up out of the
+//! into it, on slopes and on bends too. Below a plate's edge there is not a valid tube: the header lifts straight up out of the
 //! fixture. Where a tube runs over others everywhere, its plate is a bridge over them, open below: it comes up with the
 //! header and is then drawn off downward. A run that nothing can stand under is held from above (`yoke`). A torch needs room
 //! around every joint: no plate stands within [`TORCH`] of one. Distances are exact ones of straights and arcs (`geom`); places
@@ -176,7 +176,7 @@ pub struct Wanted<'a> {
 /// Stands for every piece of every run, and for the bodies of collectors.
 ///
 /// # Errors
-/// [`LaidError`] when a route is no tube.
+/// [`LaidError`] when a route is not a valid tube.
 pub fn stands(job: &Job, routes: &Routes, jig: &Jig, wanted: &Wanted<'_>) -> Result<Stands, LaidError> {
     let Wanted { pieces, sheet, posts } = *wanted;
     let runs = lay(job, routes)?;

@@ -52,7 +52,7 @@ pub struct Contact {
 /// Slides the header along `moves` (mm, in order); the first contact, or `None` when it goes on.
 ///
 /// # Errors
-/// [`LaidError`] when a route is no tube.
+/// [`LaidError`] when a route is not a valid tube.
 pub fn goes_on(job: &Job, routes: &Routes, moves: &[Vec3]) -> Result<Option<Contact>, LaidError> {
     let runs = lay(job, routes)?;
     let bodies = bodies(job, |c| frame_of(job, routes, c));

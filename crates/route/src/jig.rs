@@ -127,7 +127,7 @@ fn mean_face(job: &Job) -> Option<Vec3> {
 /// The header over the table in the given set-up.
 ///
 /// # Errors
-/// [`LaidError`] when a route is no tube.
+/// [`LaidError`] when a route is not a valid tube.
 pub fn jig(job: &Job, routes: &Routes, setup: Setup) -> Result<Jig, LaidError> {
     let runs = lay(job, routes)?;
     let up = match setup {

@@ -23,7 +23,7 @@ pub struct MissAt {
 /// What was found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
-    /// Every gap; `None` when a run is no tube or not one of the job's.
+    /// Every gap; `None` when a run is not a valid tube or not one of the job's.
     pub clearance: Option<Clearance>,
     /// What is missed, in the order of [`crate::finding::Requirement`].
     pub misses: Vec<MissAt>,

@@ -65,7 +65,7 @@ impl Laid {
 /// Lays a job's routes out.
 ///
 /// # Errors
-/// [`LaidError`] for the first route that is no tube or that the job does not have.
+/// [`LaidError`] for the first route that is not a valid tube or that the job does not have.
 pub fn lay(job: &Job, routes: &Routes) -> Result<Vec<Laid>, LaidError> {
     let collector = |name: &str| job.collectors.iter().position(|c| c.name == name);
     let mut runs = Vec::new();

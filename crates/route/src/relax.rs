@@ -12,7 +12,7 @@ use crate::nearest::Blocked;
 use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::search::settings::Settings;
-use crate::search::solve::{miss_near, solve};
+use crate::search::outcome::{miss_near, solve};
 
 /// Most changes tried.
 const MOST: usize = 12;
@@ -215,8 +215,8 @@ fn length_changes(job: &Job, nearest: Option<&Routes>, misses: &[Miss]) -> Vec<C
         // What the nearest answer has, or a little beyond the longest straight line.
         let chord = job.ports.iter().map(|p| shortest(job, p.at + p.axis * p.stub, p.stub)).fold(0.0, f64::max);
         let longest = nearest.map_or(0.0, |n| lengths(n).fold(0.0, f64::max));
-        let roomy = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
-        for length in [longest, roomy] {
+        let longer = if chord > target { 1.12 * chord } else { longest.max(1.12 * target) };
+        for length in [longest, longer] {
             let to = (length / 10.0).ceil() * 10.0;
             if to > target + wanted.tolerance {
                 changes.push(Change::ChangeTarget { from: target, to });

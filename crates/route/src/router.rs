@@ -11,9 +11,9 @@ use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
-use crate::search::drive::steps_ahead;
+use crate::search::search_run::steps_ahead;
 use crate::search::settings::Settings;
-use crate::search::solve::{Answer, Outcome, solve};
+use crate::search::outcome::{Answer, Outcome, solve};
 
 /// Rounds of picks before a job is given up.
 const ROUNDS: usize = 6;
@@ -88,7 +88,7 @@ fn route_here(job: &Job, last: Option<&Routes>, settings: RouteSettings, monitor
         stop: monitor.stop_flag(),
         pace: monitor.pace(),
     };
-    let roomier = search.pace.stretch(if settings.varied { steps_ahead(settings.effort / 2) } else { 0 });
+    let roomier = search.pace.ahead(if settings.varied { steps_ahead(settings.effort / 2) } else { 0 });
     let mut outcome =
         if impossible.is_empty() { solve(&problem, last, search, monitor) } else { nearest(job, &locked, &[], search) };
     outcome.met &= impossible.is_empty();

@@ -48,7 +48,7 @@ const SHORT: f64 = 0.3;
 
 /// A stretch of tube that is one element.
 #[derive(Debug, Clone)]
-pub struct Stretch<'a> {
+pub struct TubeElement<'a> {
     /// Its centreline, mm.
     pub shape: Element,
     /// Angle of the whole bend that it is a part of, rad; 0 for a straight.
@@ -120,7 +120,7 @@ impl Integrals {
     }
 }
 
-impl Stretch<'_> {
+impl TubeElement<'_> {
     /// Length, m.
     pub fn length(&self) -> f64 {
         self.shape.length() / MM
@@ -287,7 +287,7 @@ mod tests {
         }
     }
 
-    fn weight(stretch: &Stretch<'_>) -> f64 {
+    fn weight(stretch: &TubeElement<'_>) -> f64 {
         let mass = stretch.matrices().unwrap().mass;
         // Moved as a whole along x.
         (0..2).flat_map(|i| (0..2).map(move |j| (6 * i, 6 * j))).map(|(i, j)| mass[i][j]).sum()
@@ -298,7 +298,7 @@ mod tests {
         let (metal, warm) = (metal(), Table::constant(793.15));
         let arc = geom::Arc { start: Vec3::ZERO, tangent: Vec3::X, inward: Vec3::Y, radius: 66.675, angle: 1.2 };
         let section = Section { od: 0.04445, wall: 0.00165 };
-        let stretch = Stretch {
+        let stretch = TubeElement {
             shape: Element::Arc(arc),
             bend: 1.2,
             from: 0.0,
@@ -333,7 +333,7 @@ mod tests {
             angle: std::f64::consts::FRAC_PI_2,
         };
         let section = Section { od: 0.002, wall: 0.0005 };
-        let stretch = Stretch {
+        let stretch = TubeElement {
             shape: Element::Arc(arc),
             bend: arc.angle,
             from: 0.0,

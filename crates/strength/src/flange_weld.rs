@@ -12,7 +12,7 @@ use crate::section::Section;
 
 /// A rise of temperature beside a flange.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Rise {
+pub struct TemperatureRise {
     /// By how much the wall is hotter away from the flange, K.
     pub hotter: f64,
     /// Length over which it rises by 63 % of that, m.
@@ -20,7 +20,7 @@ pub struct Rise {
 }
 
 /// Elastic stress at the weld, Pa. `young` Pa, `expansion` 1/K.
-pub fn weld_stress(section: &Section, young: f64, poisson: f64, expansion: f64, rise: Rise) -> f64 {
+pub fn weld_stress(section: &Section, young: f64, poisson: f64, expansion: f64, rise: TemperatureRise) -> f64 {
     let (c2, shell) = shell(section, poisson, expansion, rise);
     let Shell { widening, b, g } = shell;
     let curvature = -widening * g / rise.over.powi(2) - 2.0 * b * b * c2;
@@ -33,7 +33,7 @@ struct Shell {
     g: f64,
 }
 
-fn shell(section: &Section, poisson: f64, expansion: f64, rise: Rise) -> (f64, Shell) {
+fn shell(section: &Section, poisson: f64, expansion: f64, rise: TemperatureRise) -> (f64, Shell) {
     let radius = section.mean_radius();
     let widening = expansion * radius * rise.hotter;
     let b = (3.0 * (1.0 - poisson * poisson)).powf(0.25) / (radius * section.wall).sqrt();
@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn the_shell_keeps_its_equation_and_is_built_in() {
-        let rise = Rise { hotter: 300.0, over: 0.015 };
+        let rise = TemperatureRise { hotter: 300.0, over: 0.015 };
         let (c2, Shell { widening, b, g }) = shell(&SECTION, 0.3, 18e-6, rise);
         let c1 = -widening * (1.0 - g);
         let w = |x: f64| {
@@ -77,7 +77,7 @@ mod tests {
 
     #[test]
     fn no_rise_makes_no_stress_and_a_long_one_little() {
-        let of = |hotter, over| weld_stress(&SECTION, 165e9, 0.3, 18e-6, Rise { hotter, over });
+        let of = |hotter, over| weld_stress(&SECTION, 165e9, 0.3, 18e-6, TemperatureRise { hotter, over });
         assert_eq!(of(0.0, 0.01), 0.0);
         assert!(of(300.0, 0.06) < 0.3 * of(300.0, 0.012));
     }

@@ -292,13 +292,13 @@ impl Temperatures {
     }
 
     /// The rise of the metal beside the flange, within `within` m of it.
-    pub fn rise(&self, within: f64) -> crate::flange_weld::Rise {
+    pub fn rise(&self, within: f64) -> crate::flange_weld::TemperatureRise {
         let hotter = self.wall(within) - self.flange[0];
         let reached = |s: &f64| (self.wall(*s) - self.flange[0]).abs() >= (1.0 - (-1.0_f64).exp()) * hotter.abs();
         let steps = 600;
         let place = |k: usize| within * k as f64 / f64::from(steps);
         let over = (1..=600).map(place).find(|s| reached(s)).unwrap_or(within);
-        crate::flange_weld::Rise { hotter, over }
+        crate::flange_weld::TemperatureRise { hotter, over }
     }
 
     /// The metal over the length, as a table for a frame: K over m.

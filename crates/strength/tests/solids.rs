@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use strength::flange_weld::{Rise, weld_stress};
+use strength::flange_weld::{TemperatureRise, weld_stress};
 use strength::section::{Flexibility, Section};
 
 /// Name and figures of each row of expected.csv.
@@ -41,7 +41,7 @@ fn a_weld_at_a_cold_flange_bears_what_a_solid_bears() {
     let mut held = 0;
     for (name, row) in rows().into_iter().filter(|(name, _)| name.starts_with("weld")) {
         let [od, wall, hotter, over, mpa] = row[..] else { panic!("{name}: five figures") };
-        let rise = Rise { hotter, over: over / 1000.0 };
+        let rise = TemperatureRise { hotter, over: over / 1000.0 };
         let stress = weld_stress(&section(od, wall), 165e9, 0.3, 18e-6, rise) / 1e6;
         assert!((1.0..1.08).contains(&(stress / mpa)), "{name}: {stress} for {mpa}");
         held += 1;

@@ -58,7 +58,7 @@ const LETTERS: f64 = 6.0;
 /// A flange over its table.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seat {
-    /// Its name.
+    /// Name of the flange, engraved beside it.
     pub name: String,
     /// Height of its gasket face over the table, mm.
     pub height: f64,

@@ -120,7 +120,7 @@ impl Walls {
 /// The exhaust from the valves to the air.
 ///
 /// # Errors
-/// Every run without a route, every route that is no tube.
+/// Every run without a route, every route that is not a valid tube.
 pub fn exhaust(
     job: &Job,
     routes: &Routes,

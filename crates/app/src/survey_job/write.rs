@@ -9,7 +9,7 @@ use toml_edit::{DocumentMut, Item};
 use utoipa::ToSchema;
 
 use super::SurveyReport;
-use crate::edit_job::{Edit, Op, Step, edit_text, path_text};
+use crate::edit_job::{Edit, Op, PathStep, edit_text, path_text};
 
 /// Decimals of a place in mm and in inches, and of a direction.
 const DECIMALS: (i32, i32, i32) = (2, 4, 5);
@@ -53,7 +53,7 @@ impl WrittenValue {
 
 /// A value for a key of job.toml.
 struct Target {
-    path: Vec<Step>,
+    path: Vec<PathStep>,
     values: Vec<f64>,
     form: Form,
 }
@@ -164,7 +164,7 @@ fn part_words(part: &Part) -> String {
 }
 
 /// The way to the table of a part.
-fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<Step>> {
+fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<PathStep>> {
     let list = match part {
         Part::Port(_) => "port",
         Part::Collector(_) => "collector",
@@ -175,18 +175,18 @@ fn table_of(document: &DocumentMut, part: &Part) -> Option<Vec<Step>> {
         Part::Collector(name) | Part::Keepout(name) => t.get("name").and_then(Item::as_str) == Some(name),
     };
     let at = document.get(list)?.as_array_of_tables()?.iter().position(is)?;
-    Some(vec![Step::Key(list.into()), Step::Place(at)])
+    Some(vec![PathStep::Key(list.into()), PathStep::Place(at)])
 }
 
 /// The way to a key of the place of a scan.
-fn scan_path(way: &[Step], key: &str) -> Vec<Step> {
-    way.iter().cloned().chain([Step::Key("place".into()), Step::Key(key.into())]).collect()
+fn scan_path(way: &[PathStep], key: &str) -> Vec<PathStep> {
+    way.iter().cloned().chain([PathStep::Key("place".into()), PathStep::Key(key.into())]).collect()
 }
 
-fn targets_of(report: &SurveyReport, place: &Place, way: &[Step], inches: bool) -> Vec<Target> {
+fn targets_of(report: &SurveyReport, place: &Place, way: &[PathStep], inches: bool) -> Vec<Target> {
     let (unit, decimals) = if inches { (25.4, DECIMALS.1) } else { (1.0, DECIMALS.0) };
     let target = |key: &str, values: Vec<f64>, decimals: i32| {
-        let path = way.iter().cloned().chain([Step::Key(key.into())]).collect();
+        let path = way.iter().cloned().chain([PathStep::Key(key.into())]).collect();
         let round = |v: f64| (v * 10f64.powi(decimals)).round() / 10f64.powi(decimals) + 0.0;
         let form = if values.len() == 1 { Form::Number } else { Form::List };
         Target { path, form, values: values.into_iter().map(round).collect() }
@@ -213,7 +213,7 @@ fn targets_of(report: &SurveyReport, place: &Place, way: &[Step], inches: bool) 
     }
     // Only ports and collectors keep their standard deviations.
     if matches!(place.part, Part::Keepout(_)) {
-        targets.retain(|t| !matches!(t.path.last(), Some(Step::Key(key)) if key.ends_with("_sd")));
+        targets.retain(|t| !matches!(t.path.last(), Some(PathStep::Key(key)) if key.ends_with("_sd")));
     }
     targets
 }
@@ -255,13 +255,13 @@ fn covariance(report: &SurveyReport) -> Value {
 }
 
 /// The numbers at a path of job.toml, those of lists in lists one after the other; `None` when there is nothing, or something else.
-fn current(document: &DocumentMut, path: &[Step]) -> Option<Vec<f64>> {
-    let [Step::Key(list), Step::Place(at), keys @ ..] = path else { return None };
+fn current(document: &DocumentMut, path: &[PathStep]) -> Option<Vec<f64>> {
+    let [PathStep::Key(list), PathStep::Place(at), keys @ ..] = path else { return None };
     let table = document.get(list)?.as_array_of_tables()?.get(*at)?;
-    let [Step::Key(first), rest @ ..] = keys else { return None };
+    let [PathStep::Key(first), rest @ ..] = keys else { return None };
     let mut item = table.get(first)?;
     for step in rest {
-        let Step::Key(key) = step else { return None };
+        let PathStep::Key(key) = step else { return None };
         item = item.get(key)?;
     }
     flat(item.as_value()?)

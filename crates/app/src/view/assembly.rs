@@ -51,7 +51,7 @@ pub struct TackView {
 /// The order of assembly of a planned header.
 ///
 /// # Errors
-/// [`CutError`] when a route is no tube or not one of the job's.
+/// [`CutError`] when a route is not a valid tube or not one of the job's.
 pub fn assembly_view(planned: Planned<'_>) -> Result<AssemblyView, CutError> {
     let Planned { opened, routes, plan, .. } = planned;
     let runs = assembly(&opened.job, routes, plan)?;

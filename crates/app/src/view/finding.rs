@@ -325,6 +325,17 @@ fn shortfall(what: &Shortfall) -> Coded<FindingCode> {
             FindingCode::TurnOutOfRange,
             [("bend", json!(bend)), ("turn_deg", deg(*turn)), ("least_deg", deg(*least)), ("most_deg", deg(*most))],
         ),
+        Shortfall::Impossible(why) => impossibility(why),
+        Shortfall::TooClose { .. } | Shortfall::BodyTooClose { .. } | Shortfall::FoulsDuringFitting { .. } => {
+            lost_clearance(what)
+        }
+        other => collector_shortfall(other),
+    }
+}
+
+/// Of what comes too close to something.
+fn lost_clearance(what: &Shortfall) -> Coded<FindingCode> {
+    match what {
         Shortfall::TooClose { to, gap, need, at } => {
             let (kind, name) = neighbour(to);
             coded(
@@ -345,7 +356,6 @@ fn shortfall(what: &Shortfall) -> Coded<FindingCode> {
                 ("before_seated_mm", mm(*before_seated)),
             ],
         ),
-        Shortfall::Impossible(why) => impossibility(why),
         other => collector_shortfall(other),
     }
 }

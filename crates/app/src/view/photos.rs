@@ -31,7 +31,7 @@ pub struct PhotosView {
     pub dot_sd_px: Option<f64>,
 }
 
-/// What became of a photo.
+/// Result of reading a photo.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum PhotoState {
@@ -52,7 +52,7 @@ pub enum PhotoState {
 pub struct PhotoView {
     /// File name.
     pub name: String,
-    /// What became of it.
+    /// Result of reading it.
     pub state: PhotoState,
     /// Width and height, pixels; 0 while it waits.
     pub size: [usize; 2],

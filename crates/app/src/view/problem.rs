@@ -5,7 +5,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::codes::SeverityCode;
-use crate::edit_job::Step;
+use crate::edit_job::PathStep;
 use crate::tree::ParsedToml;
 
 /// A problem.
@@ -33,7 +33,7 @@ pub struct ProblemView {
     pub hints: Vec<String>,
     /// The place in the document's tree, where that is known.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub path: Option<Vec<Step>>,
+    pub path: Option<Vec<PathStep>>,
 }
 
 /// A line of a file, and a stretch of it, in characters.
@@ -85,7 +85,7 @@ fn problem(problem: &Problem, file: &str, places: Option<&Places>) -> ProblemVie
 }
 
 /// Where each value of a file stands.
-struct Places(Vec<(std::ops::Range<usize>, Vec<Step>)>);
+struct Places(Vec<(std::ops::Range<usize>, Vec<PathStep>)>);
 
 impl Places {
     fn of(parsed: &ParsedToml) -> Places {
@@ -94,16 +94,16 @@ impl Places {
         places
     }
 
-    fn table(&mut self, table: &toml_edit::Table, path: &mut Vec<Step>) {
+    fn table(&mut self, table: &toml_edit::Table, path: &mut Vec<PathStep>) {
         self.0.extend(table.span().map(|s| (s, path.clone())));
         for (key, item) in table.iter() {
-            path.push(Step::Key(key.to_string()));
+            path.push(PathStep::Key(key.to_string()));
             self.0.extend(table.key(key).and_then(toml_edit::Key::span).map(|s| (s, path.clone())));
             match item {
                 toml_edit::Item::Table(inner) => self.table(inner, path),
                 toml_edit::Item::ArrayOfTables(tables) => {
                     for (i, inner) in tables.iter().enumerate() {
-                        path.push(Step::Place(i));
+                        path.push(PathStep::Place(i));
                         self.table(inner, path);
                         path.pop();
                     }
@@ -115,19 +115,19 @@ impl Places {
         }
     }
 
-    fn value(&mut self, value: &toml_edit::Value, path: &mut Vec<Step>) {
+    fn value(&mut self, value: &toml_edit::Value, path: &mut Vec<PathStep>) {
         self.0.extend(value.span().map(|s| (s, path.clone())));
         match value {
             toml_edit::Value::Array(items) => {
                 for (i, item) in items.iter().enumerate() {
-                    path.push(Step::Place(i));
+                    path.push(PathStep::Place(i));
                     self.value(item, path);
                     path.pop();
                 }
             }
             toml_edit::Value::InlineTable(table) => {
                 for (key, item) in table.iter() {
-                    path.push(Step::Key(key.to_string()));
+                    path.push(PathStep::Key(key.to_string()));
                     self.value(item, path);
                     path.pop();
                 }
@@ -137,7 +137,7 @@ impl Places {
     }
 
     /// The narrowest value that holds the byte.
-    fn at(&self, byte: usize) -> Option<Vec<Step>> {
+    fn at(&self, byte: usize) -> Option<Vec<PathStep>> {
         let holding = self.0.iter().filter(|(span, path)| span.contains(&byte) && !path.is_empty());
         holding.min_by_key(|(span, _)| span.len()).map(|(_, path)| path.clone())
     }

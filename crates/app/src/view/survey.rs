@@ -12,7 +12,7 @@ use super::Xyz;
 use super::codes::{ToolCode, UnitsCode};
 use super::photos::PhotosView;
 use super::problem::{ProblemView, problems_in};
-use crate::edit_job::Step;
+use crate::edit_job::PathStep;
 use crate::summary::rounded;
 use crate::survey_job::{SURVEY_FILE, SurveyReport, adjusted};
 use crate::survey_sheet::printed_plates;
@@ -95,7 +95,7 @@ pub struct ReadingView {
     /// Names of its points.
     pub between: Vec<String>,
     /// Its place in survey.toml.
-    pub path: Vec<Step>,
+    pub path: Vec<PathStep>,
     /// Reading less adjusted value, mm, of an incline degrees.
     pub off: f64,
     /// The same in standard deviations.
@@ -105,13 +105,13 @@ pub struct ReadingView {
     /// Of a wrong one: what should have been read, mm or degrees.
     pub proposed: Option<f64>,
     /// Of a wrong one: places of others one of which may be wrong instead.
-    pub or: Vec<Vec<Step>>,
+    pub or: Vec<Vec<PathStep>>,
 }
 
 /// A point with its place.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct SurveyPoint {
-    /// Its name.
+    /// Name of the point in the survey.
     pub name: String,
     /// In the job's axes, mm.
     pub at_mm: Xyz,
@@ -137,7 +137,7 @@ pub struct Ellipse {
 /// A point that may lie elsewhere.
 #[derive(Debug, Clone, Serialize, ToSchema)]
 pub struct PlaceView {
-    /// Its name.
+    /// Name of the point in the survey.
     pub name: String,
     /// Where, mm.
     pub at_mm: Xyz,
@@ -231,7 +231,7 @@ fn readings(report: &SurveyReport, tape: &Answer) -> Vec<ReadingView> {
     let file = &report.file;
     let path_of = |i: usize| {
         let reading = &file.readings[i];
-        vec![Step::Key("measured".into()), Step::Key(reading.tool.key().into()), Step::Place(reading.row)]
+        vec![PathStep::Key("measured".into()), PathStep::Key(reading.tool.key().into()), PathStep::Place(reading.row)]
     };
     let weighed = adjusted::readings(file);
     let one = |(i, reading): (usize, &job::survey::Reading)| {

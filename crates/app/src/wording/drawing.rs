@@ -84,7 +84,7 @@ pub fn export(error: &ExportError, units: Units) -> String {
             format!("{part} has a wall of {} in a tube of {}: there is no bore left", exact(*wall), size(*od))
         }
         ExportError::UnknownPart { asked, known } => {
-            format!("there is no tube or piece called `{asked}`; there are {known}")
+            format!("there is not a valid tube or piece called `{asked}`; there are {known}")
         }
         ExportError::Empty => "nothing to export: the job has no routed tube".into(),
         ExportError::SmallBed { bed, od, least } => format!(

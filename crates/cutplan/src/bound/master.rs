@@ -26,7 +26,7 @@ mod sticks;
 
 use std::sync::Arc;
 
-use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Worth};
+use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Duals};
 use crate::bound::simplex::{Column, Simplex};
 use crate::ids::{ArcId, KindId, StickId, StraightId};
 use crate::instance::{FIT, Instance, Side};
@@ -164,7 +164,7 @@ pub(crate) struct Master<'a> {
     most_sticks: Vec<Option<u32>>,
     /// Row prices of the best bound of the last relaxation.
     centre: Vec<f64>,
-    worth: Worth,
+    worth: Duals,
     least_parts: Vec<f64>,
     /// The longest filler from a leg, and from a stick, mm.
     longest: [f64; 2],
@@ -208,7 +208,7 @@ impl<'a> Master<'a> {
             packed: Vec::new(),
             most_sticks: instance.sticks.iter().map(|s| s.count).collect(),
             centre: Vec::new(),
-            worth: Worth { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Worth::default() },
+            worth: Duals { fragment, keep_whole: vec![false; n], must_split: vec![false; n], ..Duals::default() },
             least_parts: ArcId::all(n).map(|a| least_parts(instance, a)).collect(),
             longest: [longest_from_leg(instance), longest_from_stick(instance)],
             most_pieces: if fragment > 0.0 { (total / fragment).max(1.0) } else { 1e4 },

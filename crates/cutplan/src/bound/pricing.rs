@@ -59,7 +59,7 @@ pub(crate) struct Pattern {
 
 /// What things are worth at the row prices.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Worth {
+pub(crate) struct Duals {
     /// Of the whole angle of each arc.
     pub angle: Vec<f64>,
     /// Of a whole arc in one fragment, beyond its angle.
@@ -125,7 +125,7 @@ struct Segment {
 /// The search for the best pattern of one kind.
 pub(crate) struct Pricing<'a> {
     instance: &'a Instance,
-    worth: &'a Worth,
+    worth: &'a Duals,
     kind: KindId,
     kerf: f64,
     fit: f64,
@@ -168,7 +168,7 @@ pub(crate) struct Priced {
 }
 
 impl<'a> Pricing<'a> {
-    fn new(instance: &'a Instance, worth: &'a Worth, kind: KindId, limit: u64) -> Self {
+    fn new(instance: &'a Instance, worth: &'a Duals, kind: KindId, limit: u64) -> Self {
         let clr = instance.classes.get(instance.bends[kind].class);
         Pricing {
             instance,
@@ -193,7 +193,7 @@ impl<'a> Pricing<'a> {
     }
 
     /// The best patterns of a kind; `limit` bounds the nodes.
-    pub fn run(instance: &'a Instance, worth: &'a Worth, kind: KindId, limit: u64) -> Priced {
+    pub fn run(instance: &'a Instance, worth: &'a Duals, kind: KindId, limit: u64) -> Priced {
         let class = instance.bends[kind].class;
         let mut pricing = Pricing::new(instance, worth, kind, limit);
         pricing.prepare(class);

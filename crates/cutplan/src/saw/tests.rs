@@ -112,7 +112,7 @@ fn neighbours_less_than_two_blades_apart_share_a_cut_and_others_have_two() {
     assert!(second.trued() && second.over.iter().all(|o| (o - 1.5).abs() < 1e-9), "{second:?}");
     let work = stick(110.0, 210.0);
     assert_eq!(work.cuts.len(), 2);
-    assert_eq!(work.stretches[1], Stretch { at: [102.0, 108.0], part: Outcome::Scrap });
+    assert_eq!(work.stretches[1], SawnStretch { at: [102.0, 108.0], part: Outcome::Scrap });
     assert!(work.cuts[0].kerf_after && !work.cuts[1].kerf_after);
     assert_eq!((work.cuts[1].saw.line, work.cuts[1].second), (110.0, None));
     // The far piece comes off first; then the ring of 6 mm, off the piece that is held.

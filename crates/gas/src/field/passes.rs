@@ -65,6 +65,16 @@ impl Edge {
         e: [1.0; STRIP + 1],
     };
 
+    /// Sets number `j`: density, velocity, pressure, burned fraction, energy.
+    #[inline(always)]
+    fn set(&mut self, j: usize, [rho, u, p, b, e]: [f64; 5]) {
+        self.rho[j] = rho;
+        self.u[j] = u;
+        self.p[j] = p;
+        self.b[j] = b;
+        self.e[j] = e;
+    }
+
     #[inline(always)]
     fn carry(&mut self) {
         for a in [&mut self.rho, &mut self.u, &mut self.p, &mut self.b, &mut self.e] {
@@ -219,17 +229,9 @@ fn predict<M: Medium, A: Arithmetic, const WALLS: bool, const N: usize>(
             if M::MIXED { A::sum(rho, A::sum(w.e_b[i], b - b0, w.e0[i]), moving) } else { moving }
         };
         let (rho, u, p, b) = (mid_rho - off_rho, mid_u - off_u, mid_p - off_p, mid_b - off_b);
-        left.rho[i + 1] = rho;
-        left.u[i + 1] = u;
-        left.p[i + 1] = p;
-        left.e[i + 1] = energy(rho, u, p, b);
-        left.b[i + 1] = b;
+        left.set(i + 1, [rho, u, p, b, energy(rho, u, p, b)]);
         let (rho, u, p, b) = (mid_rho + off_rho, mid_u + off_u, mid_p + off_p, mid_b + off_b);
-        right.rho[i + 1] = rho;
-        right.u[i + 1] = u;
-        right.p[i + 1] = p;
-        right.e[i + 1] = energy(rho, u, p, b);
-        right.b[i + 1] = b;
+        right.set(i + 1, [rho, u, p, b, energy(rho, u, p, b)]);
     }
 }
 
@@ -267,6 +269,21 @@ impl Fluxes {
         }
     }
 
+    /// Takes over the fluxes of the ends of pipes in the strip that begins at `at`, from the first of `ends` on; how many those are.
+    #[inline(always)]
+    fn take_ends(&mut self, ends: &[EndFlux], at: usize) -> usize {
+        let mut taken = 0;
+        while let Some(end) = ends.get(taken).filter(|e| e.face <= at + STRIP) {
+            let i = (end.face - at).min(STRIP);
+            self.mass[i] = end.flux.mass;
+            self.momentum[i] = end.flux.momentum;
+            self.energy[i] = end.flux.energy;
+            self.burned[i] = end.flux.burned;
+            taken += 1;
+        }
+        taken
+    }
+
     #[inline(always)]
     fn carry(&mut self) {
         for a in [&mut self.mass, &mut self.momentum, &mut self.energy, &mut self.burned] {
@@ -301,6 +318,31 @@ struct Still<'a> {
     drag: &'a Row,
     warm: &'a Row,
     wall_k: &'a Row,
+}
+
+impl<'a> Still<'a> {
+    /// Of the strip that begins at `s`; `faces` are the pressures at the faces of its cells.
+    #[inline(always)]
+    fn of(
+        dt: f64,
+        flux: &'a Fluxes,
+        faces: [&'a Long; 2],
+        shape: &'a Shape,
+        [drag, warm]: [&'a [f64]; 2],
+        s: usize,
+    ) -> Still<'a> {
+        Still {
+            dt,
+            flux,
+            left: faces[0],
+            right: faces[1],
+            area: [row(&shape.area, s), row(&shape.area, s + 1)],
+            inv_volume: row(&shape.inv_volume, s),
+            drag: row(drag, s),
+            warm: row(warm, s),
+            wall_k: row(&shape.wall_k, s),
+        }
+    }
 }
 
 /// What the first half of an update leaves for the second: 1 / rho, internal energy, burned fraction.
@@ -452,7 +494,7 @@ impl<'a> Lining<'a> {
 }
 
 /// A step of all cells. Returns the greatest (|u| + c) / dx.
-pub(super) struct Step<'a, M> {
+pub(super) struct UpdateCells<'a, M> {
     pub(super) medium: M,
     pub(super) dt: f64,
     pub(super) walls: bool,
@@ -467,7 +509,7 @@ pub(super) struct Step<'a, M> {
     pub(super) scratch: &'a mut Scratch,
 }
 
-impl<M: Medium> WithSimd for Step<'_, M> {
+impl<M: Medium> WithSimd for UpdateCells<'_, M> {
     type Output = f64;
 
     #[inline(always)]
@@ -481,10 +523,10 @@ impl<M: Medium> WithSimd for Step<'_, M> {
     }
 }
 
-impl<M: Medium> Step<'_, M> {
+impl<M: Medium> UpdateCells<'_, M> {
     #[inline(always)]
     fn run<A: Arithmetic, const WALLS: bool>(self) -> f64 {
-        let Step { medium, dt, strips, q, w, shape, drag, warm, ends, scratch, .. } = self;
+        let UpdateCells { medium, dt, strips, q, w, shape, drag, warm, ends, scratch, .. } = self;
         let Scratch { left, right, flux, .. } = scratch;
         let mut half = Half { inv: [0.0; STRIP], e: [0.0; STRIP], share: [0.0; STRIP] };
         let mut top = [0.0; STRIP];
@@ -492,25 +534,8 @@ impl<M: Medium> Step<'_, M> {
         for s in (0..strips).map(|k| k * STRIP) {
             predict::<M, A, WALLS, STRIP>(dt, 0, &Around::cells(q, w, shape, drag, s + 1), left, right);
             flux.fill::<M, A>(right, row(&w.c, s), left, row(&w.c, s + 1));
-            while let Some(end) = ends.get(next).filter(|e| e.face <= s + STRIP) {
-                let i = (end.face - s).min(STRIP);
-                flux.mass[i] = end.flux.mass;
-                flux.momentum[i] = end.flux.momentum;
-                flux.energy[i] = end.flux.energy;
-                flux.burned[i] = end.flux.burned;
-                next += 1;
-            }
-            let still = Still {
-                dt,
-                flux,
-                left: &left.p,
-                right: &right.p,
-                area: [row(&shape.area, s), row(&shape.area, s + 1)],
-                inv_volume: row(&shape.inv_volume, s),
-                drag: row(drag, s),
-                warm: row(warm, s),
-                wall_k: row(&shape.wall_k, s),
-            };
+            next += flux.take_ends(&ends[next..], s);
+            let still = Still::of(dt, flux, [&left.p, &right.p], shape, [drag, warm], s);
             conserve::<M, A, WALLS>(
                 &still,
                 row_mut(&mut q.mass, s),
@@ -553,14 +578,20 @@ impl<M: Medium> Step<'_, M> {
             right.carry();
             flux.carry();
         }
-        let mut lanes = [0.0_f64; LANES];
-        for part in top.chunks_exact(LANES) {
-            for (lane, rate) in lanes.iter_mut().zip(part) {
-                *lane = more(*lane, *rate);
-            }
-        }
-        lanes.into_iter().fold(0.0, more)
+        greatest(&top)
     }
+}
+
+/// The greatest of a row, lane by lane.
+#[inline(always)]
+fn greatest(row: &Row) -> f64 {
+    let mut lanes = [0.0_f64; LANES];
+    for part in row.chunks_exact(LANES) {
+        for (lane, rate) in lanes.iter_mut().zip(part) {
+            *lane = more(*lane, *rate);
+        }
+    }
+    lanes.into_iter().fold(0.0, more)
 }
 
 /// Predictions for cells that were picked out.

@@ -28,7 +28,7 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
         if table.given("thickness") && table.text("cover").is_some_and(|c| c != "wrapped") {
             let message = "only a wrap has a `thickness`".to_string();
             let hint = "delete `thickness`, or write cover = \"wrapped\"";
-            say(reader, table, "thickness", "misplaced-key", message, "no `thickness`".into(), hint);
+            report(reader, table, "thickness", "misplaced-key", message, "no `thickness`".into(), hint);
         }
     }
     for table in draft.root.tables("bung") {
@@ -36,12 +36,12 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
             && reach < length
         {
             let message = "`reach` is less than `length`: the sensor would not come out".to_string();
-            say(reader, table, "reach", "sensor-stuck", message, "at least `length`".into(), "correct one of the two");
+            report(reader, table, "reach", "sensor-stuck", message, "at least `length`".into(), "correct one of the two");
         }
     }
 }
 
-fn say(
+fn report(
     reader: &mut Reader<'_>,
     table: &Record,
     key: &str,

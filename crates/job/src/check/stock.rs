@@ -35,7 +35,7 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
                 about: table.about.clone(),
                 message: format!("it is the same as bend {} but perhaps for the price", earlier + 1),
                 expected: "each bend once".into(),
-                hint: "delete the dearer one".into(),
+                hint: "delete the more expensive one".into(),
             }
             .warn(reader);
         }

@@ -38,7 +38,7 @@ static FLANGE: TableShape = TableShape {
     title: "[[flange]]",
     doc: "A flange of one or more ports.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the flange in files and on sheets."),
         must("cylinders", ValueKind::WholeList(1, 24), "The cylinders whose ports it holds."),
         may("thickness", ValueKind::Length(above(0.0, 50.0)), "Thickness of the plate; 10 mm by default."),
         may("rim", ValueKind::Length(above(0.0, 100.0)), "Metal around openings and holes; 8 mm by default."),
@@ -170,7 +170,7 @@ static COPE: TableShape = TableShape {
     title: "[[cope]]",
     doc: "A tube that ends on the side of another, straight or bent.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the template."),
         must("branch_od", ValueKind::Length(OD), "Outside diameter of the tube that is coped."),
         must("run_od", ValueKind::Length(OD), "Outside diameter of the tube it sits on."),
         may(
@@ -206,7 +206,7 @@ static MITRE: TableShape = TableShape {
     title: "[[mitre]]",
     doc: "A bend of straight segments, for a size that can't be bought bent.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the template."),
         must("od", ValueKind::Length(OD), "Outside diameter of the tube."),
         must("clr", ValueKind::Length(CLR), "Radius of the circle that the segments' axes touch."),
         must("angle", ValueKind::Angle(above(0.0, 180.0)), "Angle of the bend."),

@@ -247,7 +247,7 @@ static COLLECTOR: TableShape = TableShape {
     title: "[[collector]]",
     doc: "A collector or turbo flange.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the collector, by which runs and tails refer to it."),
         must("at", ValueKind::Point, "Centre of the inlet plane."),
         must("axis", ValueKind::Direction, "Direction of flow."),
         may("at_sd", AT_SD, "Standard deviations of `at`, as a survey left them."),
@@ -281,7 +281,7 @@ static KEEPOUT: TableShape = TableShape {
     title: "[[keepout]]",
     doc: "A thing that must not be touched.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the obstacle."),
         must("shape", ValueKind::Choice(&["box", "cylinder", "capsule", "sphere", "mesh"]), "Its shape."),
         may("center", ValueKind::Point, "Centre of a box or sphere."),
         may("size", ValueKind::Lengths(3, POSITIVE), "Whole lengths of a box along its axes."),
@@ -599,7 +599,7 @@ static MOVED: TableShape = TableShape {
     title: "[[collector]]",
     doc: "Where a collector that may move came to stand.",
     keys: &[
-        must("name", ValueKind::Text, "Its name."),
+        must("name", ValueKind::Text, "Name of the collector in job.toml."),
         must("at", ValueKind::Point, "Centre of the inlet plane."),
         must("axis", ValueKind::Direction, "Direction of flow."),
         must("up", ValueKind::Direction, "Roll of the inlet pattern."),

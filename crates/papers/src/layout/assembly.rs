@@ -15,7 +15,7 @@ use crate::PaperJob;
 use crate::balloon::{self, Balloon};
 use crate::bay;
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Rise, Sheet, SheetKind, Stroke, Table, Weight,
+    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, RowHeight, Sheet, SheetKind, Stroke, Table, Weight,
 };
 use crate::view::{Scene, View, extent};
 use crate::words;
@@ -45,11 +45,11 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     );
     let mut sheet = Sheet::new(SheetKind::Assembly, title, about);
     sheet.blocks.push(Block::Drawing(drawing(papers, index)));
-    let rise = Rise::of(run.pieces.len() + run.joints.len() + run.chords.len());
-    let table = |table: Table| Block::Table(Table { rise, ..table });
+    let row_height = RowHeight::of(run.pieces.len() + run.joints.len() + run.chords.len());
+    let table = |table: Table| Block::Table(Table { row_height, ..table });
     sheet.blocks.push(Block::Heading("Pieces, port to collector".into()));
     sheet.blocks.push(table(pieces(papers, run)));
-    sheet.blocks.extend(closing(papers, run).map(|text| Block::Text(Look::Strong, text)));
+    sheet.blocks.extend(closing(papers, run).map(|text| Block::Text(TextStyle::Strong, text)));
     sheet.blocks.push(Block::Heading("Joints".into()));
     sheet.blocks.push(table(joints(papers, run)));
     sheet.blocks.push(Block::Heading("Chords to check with calipers or tape, outside edge to outside edge".into()));
@@ -60,7 +60,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         sheet.blocks.push(table(parts));
     }
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "Vehicle axes: x forward, y left, z up. From the start: out along the flow there, left and up looking downstream. \
          Chord outside: between the outside lines (far from the bend's centre) at both ends; inside: between the inside lines. \
          A chord over two pieces checks the clocking between them. Match mark: from the outside of the bend before (at the start from \
@@ -118,7 +118,7 @@ fn drawing(papers: &PaperJob<'_>, index: usize) -> Drawing {
     let [width, room] = papers.paper.room(false);
     let run = &papers.assembly[index];
     let rows = run.pieces.len() + run.joints.len() + run.chords.len();
-    let row = if Rise::of(rows) == Rise::Low { LOW_ROW } else { ROW };
+    let row = if RowHeight::of(rows) == RowHeight::Low { LOW_ROW } else { ROW };
     let height = (room - BESIDE - row * rows as f64).clamp(HEIGHT[0], HEIGHT[1]);
     let mut d = Drawing::new(width, height);
     let lines = lines(papers);
@@ -193,11 +193,11 @@ fn labels(papers: &PaperJob<'_>, run: &RunAssembly, line: &Centreline, view: &Vi
     let mark = |k: &usize| {
         let piece = &papers.plan.pieces[*k];
         let at = placing.at(view.flat(line.at(0.5 * (piece.from + piece.to)).origin));
-        Balloon { at, text: piece.mark.clone(), look: balloon::Look::Name(3.2) }
+        Balloon { at, text: piece.mark.clone(), look: balloon::TextStyle::Name(3.2) }
     };
     let number = |(k, joint): (usize, &Joint)| {
         let end = !matches!(joint.kind, JointKind::Pieces | JointKind::Sliding | JointKind::Coupled { .. });
-        let look = if end { balloon::Look::Filled(1.9, Ink::BLACK) } else { balloon::Look::Open(1.9) };
+        let look = if end { balloon::TextStyle::Filled(1.9, Ink::BLACK) } else { balloon::TextStyle::Open(1.9) };
         Balloon { at: placing.at(view.flat(joint.place)), text: k.to_string(), look }
     };
     run.pieces.iter().map(mark).chain(run.joints.iter().enumerate().map(number)).collect()

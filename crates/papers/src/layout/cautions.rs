@@ -3,7 +3,7 @@
 use job::catalogue::material;
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, TextStyle, Sheet, SheetKind, Table};
 
 /// When a caution is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -152,7 +152,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     }
     sheet.blocks.push(Block::Table(table));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "References are a guide only and may be out of date: check the current text. 1910.1026, 1910.146 and 42 U.S.C. 7522 were \
          read in reproductions; the others are from memory."
             .into(),

@@ -4,7 +4,7 @@ use job::routes::RunId;
 
 use super::{overview::run_name, run_number};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -15,7 +15,7 @@ fn joint_places(papers: &PaperJob<'_>) -> Sheet {
     let mut sheet = Sheet::new(SheetKind::Inspection, "Where the joints lie", "vehicle axes: as drawn, and as read");
     sheet.blocks.push(Block::Table(joints(papers)));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "± : 19 of 20 joints made as drawn lie within it in x, y and z, with usual shop practice (common practice, no source). Farther off: \
          look for a wrong piece, leg or clocking before the next weld."
             .into(),
@@ -28,7 +28,7 @@ fn figures(papers: &PaperJob<'_>) -> Sheet {
     sheet.blocks.push(Block::Heading("Length and water volume".into()));
     sheet.blocks.push(Block::Table(runs(papers)));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "Water: cap the port end, hold the inlet plane level, fill to the brim, pour into a measuring jug or weigh it (1 g is 1 ml at room \
          temperature). Nominal wall, bends taken as round; dry before welding."
             .into(),
@@ -56,7 +56,7 @@ fn runs(papers: &PaperJob<'_>) -> Table {
         Column::right("joints"),
         Column::wide("leaks", 0.5),
     ]);
-    table.rise = Rise::Roomy;
+    table.row_height = RowHeight::Roomy;
     for (index, run) in papers.assembly.iter().enumerate() {
         let wanted = match run.run {
             RunId::Primary { .. } => &papers.job.primary.length,
@@ -95,7 +95,7 @@ fn ends(papers: &PaperJob<'_>) -> Table {
         Column::wide("worst mismatch (hi-lo)", 0.7),
         Column::wide("worst clocking", 0.7),
     ]);
-    table.rise = Rise::Roomy;
+    table.row_height = RowHeight::Roomy;
     for (index, run) in papers.assembly.iter().enumerate() {
         let straight = run.joints.last().map_or(0.0, |j| j.reach);
         let mut row = vec![run_number(papers, index), run_name(&run.run), words::length(straight, units)];
@@ -134,7 +134,7 @@ fn joints(papers: &PaperJob<'_>) -> Table {
             ]);
         }
     }
-    table.rise = Rise::of(table.rows.len());
+    table.row_height = RowHeight::of(table.rows.len());
     table
 }
 

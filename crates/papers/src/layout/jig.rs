@@ -6,7 +6,7 @@ use route::jig::{Jig, JigPoint, JigRow, Setup};
 use super::overview::{lines, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Placing, Sheet, SheetKind, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Placing, Sheet, SheetKind, Stroke, Table, Weight};
 use crate::view::{Scene, View, extent};
 use crate::words;
 
@@ -23,13 +23,13 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     sheet.blocks.push(Block::Drawing(drawing(papers, jig)));
     sheet.blocks.push(Block::Table(table(papers, jig)));
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "X along the table to the right, Y away from you, Z up from its top. X = Y = 0 below the centre of port 1. Ports, inlets and \
          ends: centre of the opening. Supports: underside of the tube. Bearing: from X towards Y; angle to table: of the flow. \
          Heights are to the gasket face of flanges. The arrows UP and FRONT show the vehicle's."
             .into(),
     ));
-    sheet.blocks.extend(tilted(papers, jig).map(|text| Block::Text(Look::Small, text)));
+    sheet.blocks.extend(tilted(papers, jig).map(|text| Block::Text(TextStyle::Small, text)));
     vec![sheet]
 }
 

@@ -8,7 +8,7 @@ use super::run_number;
 use crate::PaperJob;
 use crate::balloon::{self, Area, Balloon};
 use crate::bay;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Look, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
 use crate::view::{DrawnTube, Scene, View, extent};
 use crate::words;
 
@@ -29,7 +29,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     }
     sheet.blocks.push(Block::Drawing(views(papers)));
     sheet.blocks.push(Block::Table(runs(papers)));
-    sheet.blocks.push(Block::Text(Look::Small, remarks(papers)));
+    sheet.blocks.push(Block::Text(TextStyle::Small, remarks(papers)));
     vec![sheet]
 }
 
@@ -42,7 +42,7 @@ fn unmet(papers: &PaperJob<'_>) -> Vec<String> {
     points
 }
 
-/// The centrelines of all runs; a route that is no tube has none.
+/// The centrelines of all runs; a route that is not a valid tube has none.
 pub(super) fn lines(papers: &PaperJob<'_>) -> Vec<Option<Centreline>> {
     papers.routes.runs.iter().map(|r| r.centreline().ok()).collect()
 }
@@ -185,7 +185,7 @@ pub(super) fn numbers(
     let number = |(index, line): (usize, &Option<Centreline>)| {
         let line = line.as_ref()?;
         let at = placing.at(view.flat(line.at(0.04 * line.length()).origin));
-        let look = balloon::Look::Filled(2.5, words::run_ink(index));
+        let look = balloon::TextStyle::Filled(2.5, words::run_ink(index));
         Some(Balloon { at, text: run_number(papers, index), look })
     };
     lines.iter().enumerate().filter_map(number).collect()

@@ -5,7 +5,7 @@ use job::routes::RunId;
 
 use super::overview::{Bank, bank, lines, named_views, tubes};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Drawing, Look, Placing, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, Drawing, TextStyle, Placing, Sheet, SheetKind, Table};
 use crate::view::{Scene, extent};
 use crate::words;
 
@@ -33,13 +33,13 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     price.row(vec!["Total".into(), money(quote.total)]);
     let date = if papers.date.is_empty() { "Date: ____________".to_string() } else { format!("Date: {}", papers.date) };
     let right = vec![
-        Block::Text(Look::Plain, date),
+        Block::Text(TextStyle::Plain, date),
         Block::Text(
-            Look::Plain,
+            TextStyle::Plain,
             format!("Revision: {}", if papers.revision.is_empty() { "-" } else { papers.revision }),
         ),
         Block::Heading("Price".into()),
-        Block::Text(Look::Large, money(quote.total)),
+        Block::Text(TextStyle::Large, money(quote.total)),
         Block::Table(price),
     ];
     let [width, _] = papers.paper.room(false);
@@ -75,7 +75,7 @@ fn terms(paragraph: &str, blocks: &mut Vec<Block>) {
         let points = rest.split("\n- ").map(|p| joined(p.trim_start_matches("- "))).collect();
         blocks.push(Block::Points(points));
     } else {
-        blocks.push(Block::Text(Look::Plain, joined(rest)));
+        blocks.push(Block::Text(TextStyle::Plain, joined(rest)));
     }
 }
 
@@ -141,7 +141,7 @@ mod tests {
             [
                 Block::Heading("Valid".into()),
                 Block::Points(vec!["30 days from today".into(), "here".into()]),
-                Block::Text(Look::Plain, "plain text".into())
+                Block::Text(TextStyle::Plain, "plain text".into())
             ]
         );
     }

@@ -8,7 +8,7 @@ use job::model::Units;
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Block, Column, Drawing, Look, Placing, Rise, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, Drawing, TextStyle, Placing, RowHeight, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
@@ -51,7 +51,7 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
     let from = if matches!(item.stock, StockRef::Remnant(_)) { "from stock on hand" } else { "new stock" };
     sheet
         .blocks
-        .push(Block::Text(Look::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
+        .push(Block::Text(TextStyle::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
     sheet.blocks.push(Block::Drawing(drawing(papers, item, &work)));
     let reserved = work.stretches.iter().filter_map(|s| if let Outcome::Piece(k) = s.part { Some(k) } else { None });
     let left: Vec<String> = reserved
@@ -62,11 +62,11 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         .collect();
     if !left.is_empty() {
         let text = format!("Hatched: {} The pieces below are as drawn.", left.join(" "));
-        sheet.blocks.push(Block::Text(Look::Strong, text));
+        sheet.blocks.push(Block::Text(TextStyle::Strong, text));
     }
     if work.cuts.is_empty() {
         let whole = "No cuts: the whole item is one piece. Write its mark on it.";
-        sheet.blocks.push(Block::Text(Look::Strong, whole.into()));
+        sheet.blocks.push(Block::Text(TextStyle::Strong, whole.into()));
     } else if let ItemShape::Bend { .. } = item.shape {
         sheet.blocks.push(Block::Heading("Draw these lines square around the tube, before the first cut".into()));
         sheet.blocks.push(Block::Table(lines(papers, item, &work)));
@@ -169,7 +169,7 @@ fn lines(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
         Column::right(words::head("leg's end, outside", units)),
         Column::right(words::head("leg's end, inside", units)),
     ]);
-    table.rise = Rise::Low;
+    table.row_height = RowHeight::Low;
     let exact = |mm: f64| words::exact(mm, units);
     for cut in work.in_order() {
         let second = cut.second.iter().map(|face| (face, if face.trued() { "true" } else { AS_SAWN }));
@@ -219,7 +219,7 @@ fn cuts(papers: &PaperJob<'_>, item: &Item, work: &SawWork) -> Table {
         Column::right(words::head("held", units)),
         Column::wide("then", 1.0),
     ]);
-    let mut table = Table { rise: Rise::Low, ..Table::new(columns) };
+    let mut table = Table { row_height: RowHeight::Low, ..Table::new(columns) };
     for cut in work.in_order() {
         let mut row = vec![cut.number.to_string(), mark(papers, &cut.saw)];
         if stick {
@@ -289,7 +289,7 @@ fn pieces(papers: &PaperJob<'_>, work: &SawWork) -> Table {
         Column::right(words::head("length", units)),
         Column::wide("flow on the drawing", 1.0),
     ]);
-    table.rise = Rise::Low;
+    table.row_height = RowHeight::Low;
     for stretch in &work.stretches {
         let Outcome::Piece(k) = stretch.part else { continue };
         let piece = &papers.plan.pieces[k];

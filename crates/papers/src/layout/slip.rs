@@ -2,7 +2,7 @@
 
 use crate::PaperJob;
 use crate::bench::{Slip, SlipPiece};
-use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Table};
 use crate::words;
 
 /// Least change that is marked: of a length, mm, and of an angle, rad.
@@ -30,7 +30,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         sheet.blocks.push(Block::Table(slides));
     }
     sheet.blocks.push(Block::Text(
-        Look::Small,
+        TextStyle::Small,
         "Cut to the right-hand figure, from the marks that stand. Measure again after every weld: the last reading decides. \
          Welds cut open near fuel or brake lines are for a licensed workshop."
             .into(),
@@ -48,7 +48,7 @@ fn ends(papers: &PaperJob<'_>, slips: &[&Slip]) -> Table {
         Column::right("degrees"),
         Column::right("goes in"),
     ]);
-    table.rise = Rise::Low;
+    table.row_height = RowHeight::Low;
     for slip in slips {
         let off = |k: usize| [words::figure(slip.off[k][0], units), format!("{:.2}", slip.off[k][1].to_degrees())];
         let ([was, was_turned], [is, is_turned]) = (off(0), off(1));

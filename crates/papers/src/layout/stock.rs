@@ -3,7 +3,7 @@
 use cutplan::{StockLine, StockRef};
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Look, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, TextStyle, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -13,19 +13,19 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         lines.iter().partition(|l| matches!(l.stock, StockRef::Remnant(_)));
     sheet.blocks.push(Block::Heading("1  Pick from stock on hand".into()));
     if shelf.is_empty() {
-        sheet.blocks.push(Block::Text(Look::Plain, "Nothing on hand fits this job.".into()));
+        sheet.blocks.push(Block::Text(TextStyle::Plain, "Nothing on hand fits this job.".into()));
     } else {
         sheet.blocks.push(Block::Table(table(papers, &shelf)));
     }
     sheet.blocks.push(Block::Heading("2  Buy".into()));
     if bought.is_empty() {
-        sheet.blocks.push(Block::Text(Look::Plain, "Nothing to buy.".into()));
+        sheet.blocks.push(Block::Text(TextStyle::Plain, "Nothing to buy.".into()));
     } else {
         sheet.blocks.push(Block::Table(table(papers, &bought)));
     }
     let parts = parts(papers);
     if !parts.is_empty() {
-        sheet.blocks.push(Block::Text(Look::Strong, "Parts on the tubes".into()));
+        sheet.blocks.push(Block::Text(TextStyle::Strong, "Parts on the tubes".into()));
         sheet.blocks.push(Block::Points(parts));
     }
     sheet.blocks.push(Block::Heading("3  Before the first cut".into()));

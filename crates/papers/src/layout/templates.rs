@@ -6,7 +6,7 @@ use super::go_on;
 use crate::PaperJob;
 use crate::paper::Paper;
 use crate::sheet::{
-    Anchor, Block, Column, Dash, Drawing, Ink, Look, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
+    Anchor, Block, Column, Dash, Drawing, Ink, TextStyle, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
 };
 use crate::tile::{FullSize, fits, tiled, window};
 
@@ -75,7 +75,7 @@ fn in_words(large: &[&Drawn<'_>], drawn_too: bool) -> Option<Sheet> {
     let mut sheet = Sheet::new(SheetKind::Templates, "Flanges and templates", "notes on those larger than a page");
     if !drawn_too {
         let get = "At full size: print the full set, or have them cut from the DXF that is named.";
-        sheet.blocks.push(Block::Text(Look::Strong, get.into()));
+        sheet.blocks.push(Block::Text(TextStyle::Strong, get.into()));
     }
     for drawn in large {
         let template = drawn.template;

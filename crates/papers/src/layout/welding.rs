@@ -7,7 +7,7 @@ use job::rates::Rates;
 use super::practice::{before, build_collectors, purge};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Look, Rise, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Side, Table};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
@@ -32,7 +32,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     blocks.push(Block::Heading("Purge, filler, shrinkage".into()));
     blocks.push(Block::Points(purge(papers)));
     blocks.push(Block::Table(by_tube(papers)));
-    blocks.push(Block::Text(Look::Small, remark(papers)));
+    blocks.push(Block::Text(TextStyle::Small, remark(papers)));
     vec![sheet]
 }
 
@@ -101,12 +101,12 @@ fn bench(papers: &PaperJob<'_>, blocks: &mut Vec<Block>) {
         }
     }
     if !table.rows.is_empty() {
-        blocks.push(Block::Table(Table { rise: Rise::Low, ..table }));
+        blocks.push(Block::Table(Table { row_height: RowHeight::Low, ..table }));
     }
     let early: Vec<_> = numbered(papers, |s| s.phase == Phase::Bench).collect();
     if !early.is_empty() {
         let only = "Weld these now, before the next piece goes on: afterwards a torch cannot reach all around them.";
-        blocks.push(Block::Text(Look::Plain, only.into()));
+        blocks.push(Block::Text(TextStyle::Plain, only.into()));
         blocks.push(Block::Table(welds(papers, &early)));
     }
 }
@@ -153,7 +153,7 @@ fn on_vehicle(papers: &PaperJob<'_>, blocks: &mut Vec<Block>) {
         }
     }
     if !table.rows.is_empty() {
-        blocks.push(Block::Table(Table { rise: Rise::Low, ..table }));
+        blocks.push(Block::Table(Table { row_height: RowHeight::Low, ..table }));
     }
 }
 
@@ -161,7 +161,7 @@ fn off_again(papers: &PaperJob<'_>, blocks: &mut Vec<Block>) {
     let own: Vec<_> = numbered(papers, |s| matches!(s.phase, Phase::Alone | Phase::Ends)).collect();
     if own.is_empty() {
         let whole = "Take the header off as one piece. No tube has to come out: all is welded in phase 4.";
-        blocks.push(Block::Text(Look::Plain, whole.into()));
+        blocks.push(Block::Text(TextStyle::Plain, whole.into()));
         return;
     }
     let mut out: Vec<usize> = own.iter().map(|(_, s)| s.run).collect();
@@ -212,7 +212,7 @@ fn welds(papers: &PaperJob<'_>, steps: &[(usize, &WeldStep)]) -> Table {
             BOX.into(),
         ]);
     }
-    Table { rise: Rise::Low, ..table }
+    Table { row_height: RowHeight::Low, ..table }
 }
 
 /// What is there when a joint is welded.
@@ -256,7 +256,7 @@ fn not_reached(papers: &PaperJob<'_>, blocks: &mut Vec<Block>) {
         table.row(vec![number.to_string(), joint(papers, step), hours(&step.missed()), blockers, instead]);
     }
     blocks.push(Block::Heading("Not reached from outside in any order: do this".into()));
-    blocks.push(Block::Table(Table { rise: Rise::Low, ..table }));
+    blocks.push(Block::Table(Table { row_height: RowHeight::Low, ..table }));
 }
 
 fn instead(papers: &PaperJob<'_>, step: &WeldStep, remedy: Remedy) -> String {
@@ -286,7 +286,7 @@ fn by_tube(papers: &PaperJob<'_>) -> Table {
         Column::right("argon, one flooding, l"),
         Column::right(format!("minutes at {} l/min", words::trimmed(figure.flow))),
     ]);
-    table.rise = Rise::Low;
+    table.row_height = RowHeight::Low;
     for (run, assembly) in papers.assembly.iter().enumerate() {
         let welds = assembly.joints.iter().filter(|j| j.kind.welded()).count();
         let flooding = figure.flooding_l(assembly.volume);

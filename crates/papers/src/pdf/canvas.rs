@@ -13,7 +13,7 @@ use super::PdfError;
 use super::chunk::Placed;
 use super::fonts::Faces;
 use super::text::{Style, Typesetter, Words};
-use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, Point, Step, Stroke, Text, Weight};
+use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, Point, PenStep, Stroke, Text, Weight};
 
 /// Room of white around a text that is laid over lines, mm.
 const AROUND: f64 = 0.5;
@@ -54,7 +54,7 @@ impl Canvas<'_, '_> {
         match item {
             Placed::Line(words, line, at) => self.line(words, *line, *at)?,
             Placed::Rule { from, length, stroke } => {
-                self.path(&[Step::Move(*from), Step::Line([from[0] + length, from[1]])], Some(*stroke), None, [0.0; 2]);
+                self.path(&[PenStep::Move(*from), PenStep::Line([from[0] + length, from[1]])], Some(*stroke), None, [0.0; 2]);
             }
             Placed::Area { corner, size, fill, stroke } => {
                 self.path(&rectangle(*corner, *size), *stroke, Some(*fill), [0.0; 2]);
@@ -86,7 +86,7 @@ impl Canvas<'_, '_> {
         Ok(())
     }
 
-    fn path(&mut self, steps: &[Step], stroke: Option<Stroke>, fill: Option<Ink>, at: Point) {
+    fn path(&mut self, steps: &[PenStep], stroke: Option<Stroke>, fill: Option<Ink>, at: Point) {
         let Some(path) = outline(steps, at) else { return };
         self.surface.set_fill(fill.map(paint));
         self.surface.set_stroke(stroke.map(pen));
@@ -153,29 +153,29 @@ fn turned(turn: f64, place: Point) -> Transform {
     Transform::from_row(cos as f32, sin as f32, -sin as f32, cos as f32, points(place[0]), points(place[1]))
 }
 
-fn rectangle(corner: Point, size: [f64; 2]) -> [Step; 5] {
+fn rectangle(corner: Point, size: [f64; 2]) -> [PenStep; 5] {
     let [a, b] = [corner, [corner[0] + size[0], corner[1] + size[1]]];
-    [Step::Move(a), Step::Line([b[0], a[1]]), Step::Line(b), Step::Line([a[0], b[1]]), Step::Close]
+    [PenStep::Move(a), PenStep::Line([b[0], a[1]]), PenStep::Line(b), PenStep::Line([a[0], b[1]]), PenStep::Close]
 }
 
-fn outline(steps: &[Step], at: Point) -> Option<Path> {
+fn outline(steps: &[PenStep], at: Point) -> Option<Path> {
     let place = |p: Point| (points(at[0] + p[0]), points(at[1] + p[1]));
     let mut builder = PathBuilder::new();
     for step in steps {
         match *step {
-            Step::Move(p) => {
+            PenStep::Move(p) => {
                 let (x, y) = place(p);
                 builder.move_to(x, y);
             }
-            Step::Line(p) => {
+            PenStep::Line(p) => {
                 let (x, y) = place(p);
                 builder.line_to(x, y);
             }
-            Step::Curve(a, b, c) => {
+            PenStep::Curve(a, b, c) => {
                 let ((ax, ay), (bx, by), (cx, cy)) = (place(a), place(b), place(c));
                 builder.cubic_to(ax, ay, bx, by, cx, cy);
             }
-            Step::Close => builder.close(),
+            PenStep::Close => builder.close(),
         }
     }
     builder.finish()

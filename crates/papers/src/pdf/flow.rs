@@ -9,7 +9,7 @@ use std::rc::Rc;
 use super::chunk::{Chunk, Placed};
 use super::table::{Rows, widths};
 use super::text::{PLAIN, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Block, Drawing, Ink, Look, Rise, Side, Stroke, Table};
+use crate::sheet::{Block, Drawing, Ink, TextStyle, RowHeight, Side, Stroke, Table};
 
 /// Rounding that a full page forgives, mm.
 const SLACK: f64 = 1e-6;
@@ -95,12 +95,12 @@ impl Cursor {
     }
 }
 
-fn style_of(look: Look) -> Style {
+fn style_of(look: TextStyle) -> Style {
     match look {
-        Look::Plain => Style::plain(),
-        Look::Small => Style::regular(8.0).inked(Ink(60, 60, 60)),
-        Look::Strong => Style::bold(PLAIN_POINTS),
-        Look::Large => Style::bold(17.0),
+        TextStyle::Plain => Style::plain(),
+        TextStyle::Small => Style::regular(8.0).inked(Ink(60, 60, 60)),
+        TextStyle::Strong => Style::bold(PLAIN_POINTS),
+        TextStyle::Large => Style::bold(17.0),
     }
 }
 
@@ -294,7 +294,7 @@ impl<'a, 't> Flow<'a, 't> {
 
     /// Sets a table: its heads before the first row, and again before every row that begins a page.
     fn table(&mut self, table: &Table, column: ColumnBox, mut spot: Cursor) -> Cursor {
-        let rise = if self.tight && table.rise == Rise::Plain { Rise::Low } else { table.rise };
+        let rise = if self.tight && table.row_height == RowHeight::Plain { RowHeight::Low } else { table.row_height };
         let Rows { heads, rows } = Rows::new(self.typesetter, table, rise, column.width);
         if rows.is_empty() {
             return self.put(spot, column, Gap::Usual, heads, Gap::Usual);

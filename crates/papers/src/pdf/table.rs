@@ -4,17 +4,17 @@ use std::rc::Rc;
 
 use super::chunk::{Chunk, Placed};
 use super::text::{HEAD_POINTS, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Ink, Rise, Stroke, Table};
+use crate::sheet::{Ink, RowHeight, Stroke, Table};
 
 /// Padding of a cell at its sides, mm.
 const SIDES: f64 = 1.6;
 
 /// Padding of a cell above and below its text, mm.
-fn padding(rise: Rise) -> f64 {
-    match rise {
-        Rise::Low => 0.9,
-        Rise::Plain => 1.35,
-        Rise::Roomy => 2.6,
+fn padding(row_height: RowHeight) -> f64 {
+    match row_height {
+        RowHeight::Low => 0.9,
+        RowHeight::Plain => 1.35,
+        RowHeight::Roomy => 2.6,
     }
 }
 
@@ -28,13 +28,13 @@ pub(super) struct Rows {
 
 impl Rows {
     /// The pieces of a table that is `width` mm wide, with rows of that height.
-    pub fn new(typesetter: &mut Typesetter, table: &Table, rise: Rise, width: f64) -> Rows {
+    pub fn new(typesetter: &mut Typesetter, table: &Table, row_height: RowHeight, width: f64) -> Rows {
         let Shaped { heads, rows } = Shaped::new(typesetter, table);
         let widths = widths(&wanted(table, &heads, &rows), width);
         let rule = Stroke::of(points_mm(0.4), Ink(150, 150, 150));
         Rows {
-            heads: row(heads, (table, rise), &widths, Stroke::black(points_mm(0.9))),
-            rows: rows.into_iter().map(|cells| row(cells, (table, rise), &widths, rule)).collect(),
+            heads: row(heads, (table, row_height), &widths, Stroke::black(points_mm(0.9))),
+            rows: rows.into_iter().map(|cells| row(cells, (table, row_height), &widths, rule)).collect(),
         }
     }
 }
@@ -67,11 +67,11 @@ fn wanted(table: &Table, heads: &[Words], rows: &[Vec<Words>]) -> Vec<(f64, f64)
 }
 
 /// A row with the rule below it; every cell in the middle of the height.
-fn row(cells: Vec<Words>, (table, rise): (&Table, Rise), widths: &[f64], rule: Stroke) -> Chunk<'static> {
+fn row(cells: Vec<Words>, (table, row_height): (&Table, RowHeight), widths: &[f64], rule: Stroke) -> Chunk<'static> {
     let places = table.columns.iter().zip(widths);
     let cells: Vec<Words> =
         cells.into_iter().zip(places).map(|(cell, (c, width))| cell.broken(width - 2.0 * SIDES, c.side)).collect();
-    let height = cells.iter().map(Words::height).fold(0.0, f64::max) + 2.0 * padding(rise);
+    let height = cells.iter().map(Words::height).fold(0.0, f64::max) + 2.0 * padding(row_height);
     let mut row = Chunk::default();
     let mut x = 0.0;
     for (cell, width) in cells.into_iter().zip(widths) {

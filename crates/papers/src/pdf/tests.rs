@@ -5,7 +5,7 @@ use krilla::SerializeSettings;
 use super::chunk::Placed;
 use super::text::{Style, Typesetter};
 use super::*;
-use crate::sheet::{Anchor, Block, Column, Drawing, Look, Sheet, SheetKind, Side, Step, Stroke, Table};
+use crate::sheet::{Anchor, Block, Column, Drawing, TextStyle, Sheet, SheetKind, Side, PenStep, Stroke, Table};
 
 fn frame() -> Frame {
     let text = |text: &str| text.to_string();
@@ -56,7 +56,7 @@ fn long_table(rows: usize) -> Table {
 #[test]
 fn a_table_repeats_its_heads_and_keeps_its_rows_whole() {
     let table = long_table(100);
-    let pages = lines(&sheet(vec![Block::Text(Look::Plain, "before".into()), Block::Table(table)]));
+    let pages = lines(&sheet(vec![Block::Text(TextStyle::Plain, "before".into()), Block::Table(table)]));
     assert!(pages.len() > 2, "{}", pages.len());
     for page in &pages {
         assert_eq!(page.iter().filter(|l| l.0 == "mark").count(), 1);
@@ -91,10 +91,10 @@ fn a_heading_goes_with_what_it_heads() {
         let drawing = Drawing::new(50.0, 30.0);
         let blocks = vec![
             Block::Room(220.0 + f64::from(room)),
-            Block::Text(Look::Plain, "above".into()),
+            Block::Text(TextStyle::Plain, "above".into()),
             Block::Heading("Heading".into()),
             Block::Drawing(drawing),
-            Block::Text(Look::Plain, "below".into()),
+            Block::Text(TextStyle::Plain, "below".into()),
             Block::Heading("Table".into()),
             Block::Table(long_table(2)),
         ];
@@ -110,7 +110,7 @@ fn a_heading_goes_with_what_it_heads() {
 
 #[test]
 fn columns_side_by_side_begin_on_one_line() {
-    let text = |text: &str| Block::Text(Look::Plain, text.into());
+    let text = |text: &str| Block::Text(TextStyle::Plain, text.into());
     let columns = vec![(1.0, vec![text("left"), text("left below")]), (2.0, vec![text("right")])];
     let pages = lines(&sheet(vec![text("above"), Block::Columns(columns), text("after")]));
     let at = |text: &str| pages[0].iter().find(|l| l.0 == text).unwrap().1;
@@ -215,7 +215,7 @@ fn white_under_a_text_hides_no_other_text() {
 #[test]
 fn the_same_sheets_give_the_same_bytes() {
     let text = "Ω Ж שלום سلام कष ไทย 排気管 배기관 🔧 abc";
-    let sheets = [sheet(vec![Block::Text(Look::Plain, text.into()), Block::Table(long_table(60))])];
+    let sheets = [sheet(vec![Block::Text(TextStyle::Plain, text.into()), Block::Table(long_table(60))])];
     let first = write_pdf(&sheets, &frame(), &Fonts::default()).unwrap();
     // Fonts that were read again, in a map with another order.
     for _ in 0..4 {
@@ -227,7 +227,7 @@ fn the_same_sheets_give_the_same_bytes() {
 
 #[test]
 fn sheets_begin_on_pages_of_their_own() {
-    let mut second = sheet(vec![Block::Text(Look::Large, "wide".into())]);
+    let mut second = sheet(vec![Block::Text(TextStyle::Large, "wide".into())]);
     second.wide = true;
     let first = sheet(vec![Block::Table(long_table(60))]);
     let pdf = write_pdf(&[first, second], &frame(), &Fonts::default()).unwrap();
@@ -240,7 +240,7 @@ fn what_cannot_be_drawn_is_passed_over() {
     let mut drawing = Drawing::new(40.0, 40.0);
     drawing.window = true;
     drawing.line([f64::NAN, 0.0], [1.0, 1.0], Stroke::black(0.3));
-    drawing.path(vec![Step::Move([1.0, 1.0])], Some(Stroke::black(0.3)), None);
+    drawing.path(vec![PenStep::Move([1.0, 1.0])], Some(Stroke::black(0.3)), None);
     for (size, text) in [(0.0, "no size"), (f64::NAN, "no number"), (3.0, ""), (3.0, "\u{0}\t\u{7f}\u{200b}\n\n")] {
         drawing.text([10.0, 10.0], size, Anchor::Left, text);
     }
@@ -250,8 +250,8 @@ fn what_cannot_be_drawn_is_passed_over() {
     let blocks = vec![
         Block::Drawing(drawing),
         Block::Drawing(flat),
-        Block::Text(Look::Plain, marked),
-        Block::Text(Look::Plain, String::new()),
+        Block::Text(TextStyle::Plain, marked),
+        Block::Text(TextStyle::Plain, String::new()),
         Block::Table(Table::new(vec![Column::left("head")])),
         Block::Columns(Vec::new()),
         Block::Blanks(vec!["only one".into()]),
@@ -266,7 +266,7 @@ fn blocks_that_stand_together_go_over_to_the_next_page_together() {
     for above in [1.0, 120.0, 220.0] {
         let whole = Block::Whole(vec![Block::Heading("Together".into()), Block::Table(long_table(6))]);
         let drawing = Block::Drawing(Drawing::new(100.0, above));
-        let pages = lines(&sheet(vec![drawing, Block::Text(Look::Plain, "above".into()), whole]));
+        let pages = lines(&sheet(vec![drawing, Block::Text(TextStyle::Plain, "above".into()), whole]));
         let page = page_of(&pages, "Together");
         assert!((1..=6).all(|row| page_of(&pages, &format!("P{row}")) == page), "{above}");
         assert_eq!((page_of(&pages, "above"), page), (0, usize::from(above > 150.0)), "{above}");
@@ -275,14 +275,14 @@ fn blocks_that_stand_together_go_over_to_the_next_page_together() {
 
 #[test]
 fn characters_that_no_font_has_are_named_in_order() {
-    let blocks = vec![Block::Text(Look::Plain, "ab\u{13000}\n".into()), Block::Points(vec!["\u{12000} ß".into()])];
+    let blocks = vec![Block::Text(TextStyle::Plain, "ab\u{13000}\n".into()), Block::Points(vec!["\u{12000} ß".into()])];
     let missing = missing_characters(&[sheet(blocks)], "\u{13000}", &Fonts::default());
     assert_eq!(missing, ['\u{12000}', '\u{13000}']);
 }
 
 #[test]
 fn short_sheets_share_a_page_and_a_long_one_has_its_own() {
-    let short = |title: &str| Sheet { title: title.into(), ..sheet(vec![Block::Text(Look::Plain, "a line".into())]) };
+    let short = |title: &str| Sheet { title: title.into(), ..sheet(vec![Block::Text(TextStyle::Plain, "a line".into())]) };
     let long = sheet(vec![Block::Drawing(Drawing::new(100.0, 255.0))]);
     let pdf = write_pdf(&[short("one"), short("two"), long, short("three")], &frame(), &Fonts::default()).unwrap();
     assert_eq!((pdf.pages, &pdf.starts[..]), (2, &[1, 1, 2, 1][..]));

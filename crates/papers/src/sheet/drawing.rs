@@ -80,7 +80,7 @@ impl Stroke {
 
 /// A step of a path.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Step {
+pub enum PenStep {
     /// To a place without drawing.
     Move(Point),
     /// A straight line.
@@ -142,7 +142,7 @@ pub enum Mark {
     /// A path, stroked and filled.
     Path {
         /// Steps of the path.
-        steps: Vec<Step>,
+        steps: Vec<PenStep>,
         /// The pen.
         stroke: Option<Stroke>,
         /// The fill.
@@ -208,7 +208,7 @@ impl Drawing {
     }
 
     /// Draws a path.
-    pub fn path(&mut self, steps: Vec<Step>, stroke: Option<Stroke>, fill: Option<Ink>) {
+    pub fn path(&mut self, steps: Vec<PenStep>, stroke: Option<Stroke>, fill: Option<Ink>) {
         if !steps.is_empty() {
             self.marks.push(Mark::Path { steps, stroke, fill });
         }
@@ -216,7 +216,7 @@ impl Drawing {
 
     /// Draws a straight line.
     pub fn line(&mut self, from: Point, to: Point, stroke: Stroke) {
-        self.path(vec![Step::Move(from), Step::Line(to)], Some(stroke), None);
+        self.path(vec![PenStep::Move(from), PenStep::Line(to)], Some(stroke), None);
     }
 
     /// Draws lines from place to place.
@@ -227,15 +227,15 @@ impl Drawing {
     /// Draws a rectangle by two corners.
     pub fn rectangle(&mut self, a: Point, b: Point, stroke: Option<Stroke>, fill: Option<Ink>) {
         let mut steps = polyline(&[a, [b[0], a[1]], b, [a[0], b[1]]]);
-        steps.push(Step::Close);
+        steps.push(PenStep::Close);
         self.path(steps, stroke, fill);
     }
 
     /// Draws a circle.
     pub fn circle(&mut self, centre: Point, radius: f64, stroke: Option<Stroke>, fill: Option<Ink>) {
-        let mut steps = vec![Step::Move([centre[0] + radius, centre[1]])];
+        let mut steps = vec![PenStep::Move([centre[0] + radius, centre[1]])];
         steps.extend(arc(centre, radius, 0.0, TAU));
-        steps.push(Step::Close);
+        steps.push(PenStep::Close);
         self.path(steps, stroke, fill);
     }
 
@@ -276,7 +276,7 @@ impl Drawing {
             [tip[0] - length * u[0] + side * 0.3 * length * v[0], tip[1] - length * u[1] + side * 0.3 * length * v[1]]
         };
         let mut steps = polyline(&[tip, corner(1.0), corner(-1.0)]);
-        steps.push(Step::Close);
+        steps.push(PenStep::Close);
         self.path(steps, None, Some(ink));
     }
 
@@ -364,7 +364,7 @@ impl Mark {
             }
         };
         match self {
-            Mark::Path { steps, .. } => steps.iter().flat_map(Step::points).for_each(|p| reach(p, 0.0)),
+            Mark::Path { steps, .. } => steps.iter().flat_map(PenStep::points).for_each(|p| reach(p, 0.0)),
             Mark::Inset(at, inner) => {
                 reach(*at, 0.0);
                 reach([at[0] + inner.width, at[1] + inner.height], 0.0);
@@ -375,28 +375,28 @@ impl Mark {
     }
 }
 
-impl Step {
-    fn mapped(&self, to: &dyn Fn(Point) -> Point) -> Step {
+impl PenStep {
+    fn mapped(&self, to: &dyn Fn(Point) -> Point) -> PenStep {
         match *self {
-            Step::Move(p) => Step::Move(to(p)),
-            Step::Line(p) => Step::Line(to(p)),
-            Step::Curve(a, b, c) => Step::Curve(to(a), to(b), to(c)),
-            Step::Close => Step::Close,
+            PenStep::Move(p) => PenStep::Move(to(p)),
+            PenStep::Line(p) => PenStep::Line(to(p)),
+            PenStep::Curve(a, b, c) => PenStep::Curve(to(a), to(b), to(c)),
+            PenStep::Close => PenStep::Close,
         }
     }
 
     fn points(&self) -> Vec<Point> {
         match *self {
-            Step::Move(p) | Step::Line(p) => vec![p],
-            Step::Curve(a, b, c) => vec![a, b, c],
-            Step::Close => Vec::new(),
+            PenStep::Move(p) | PenStep::Line(p) => vec![p],
+            PenStep::Curve(a, b, c) => vec![a, b, c],
+            PenStep::Close => Vec::new(),
         }
     }
 }
 
 /// The steps of lines from place to place.
-pub fn polyline(places: &[Point]) -> Vec<Step> {
-    places.iter().enumerate().map(|(i, p)| if i == 0 { Step::Move(*p) } else { Step::Line(*p) }).collect()
+pub fn polyline(places: &[Point]) -> Vec<PenStep> {
+    places.iter().enumerate().map(|(i, p)| if i == 0 { PenStep::Move(*p) } else { PenStep::Line(*p) }).collect()
 }
 
 /// The curves of an arc, from where the pen already stands at angle `from` on to angle `to` (rad, from x
@@ -405,7 +405,7 @@ pub fn polyline(places: &[Point]) -> Vec<Step> {
 /// Each curve takes at most 45 degrees, with control points at 4/3 tan(a/4) of the radius; the greatest
 /// departure from the circle is then below 5e-6 of the radius (the common approximation; its error is
 /// elementary calculus).
-pub fn arc(centre: Point, radius: f64, from: f64, to: f64) -> Vec<Step> {
+pub fn arc(centre: Point, radius: f64, from: f64, to: f64) -> Vec<PenStep> {
     let parts = ((to - from).abs() / FRAC_PI_4).ceil().max(1.0);
     let part = (to - from) / parts;
     let k = 4.0 / 3.0 * (0.25 * part).tan() * radius;
@@ -414,7 +414,7 @@ pub fn arc(centre: Point, radius: f64, from: f64, to: f64) -> Vec<Step> {
         .map(|i| {
             let (a, b) = (from + part * i as f64, from + part * (i + 1) as f64);
             let (p, q) = (at(a), at(b));
-            Step::Curve([p[0] - k * a.sin(), p[1] + k * a.cos()], [q[0] + k * b.sin(), q[1] - k * b.cos()], q)
+            PenStep::Curve([p[0] - k * a.sin(), p[1] + k * a.cos()], [q[0] + k * b.sin(), q[1] - k * b.cos()], q)
         })
         .collect()
 }
@@ -427,7 +427,7 @@ mod tests {
     fn an_arc_keeps_its_radius_to_a_hundredth_of_a_thousandth() {
         let mut at = [10.0, 0.0];
         for step in arc([0.0, 0.0], 10.0, 0.0, 2.0) {
-            let Step::Curve(b, c, d) = step else { panic!("{step:?}") };
+            let PenStep::Curve(b, c, d) = step else { panic!("{step:?}") };
             for i in 0..=20 {
                 let t = f64::from(i) / 20.0;
                 let s = 1.0 - t;
@@ -456,9 +456,9 @@ mod tests {
         let over = d.overrun();
         assert!((over[3] - 6.2).abs() < 1e-9 && (over[2] - 2.6).abs() < 1e-9, "{over:?}");
         assert_eq!(&over[..2], &[0.0, 0.0]);
-        let roomy = d.with_room();
-        assert_eq!(roomy.overrun(), [0.0; 4]);
-        assert!((roomy.width - 52.6).abs() < 1e-9 && (roomy.height - 56.2).abs() < 1e-9);
+        let wider = d.with_room();
+        assert_eq!(wider.overrun(), [0.0; 4]);
+        assert!((wider.width - 52.6).abs() < 1e-9 && (wider.height - 56.2).abs() < 1e-9);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::drawing::{Point, Step, arc};
+use super::drawing::{Point, PenStep, arc};
 
 /// Turns, scales and moves a plane with y upwards onto a drawing with y downwards.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +30,7 @@ impl Placing {
 
     /// The curves of an arc about `centre` from angle `from` to `to`, rad, counter-clockwise in the plane; the
     /// pen stands at its start.
-    pub fn arc(&self, centre: Point, radius: f64, from: f64, to: f64) -> Vec<Step> {
+    pub fn arc(&self, centre: Point, radius: f64, from: f64, to: f64) -> Vec<PenStep> {
         arc(self.at(centre), radius * self.scale, -(from + self.turn), -(to + self.turn))
     }
 
@@ -74,7 +74,7 @@ mod tests {
     fn arcs_end_where_points_do() {
         let placing = Placing { origin: [3.0, 4.0], scale: 2.0, turn: 0.7 };
         let end = match placing.arc([1.0, 2.0], 5.0, 0.3, 1.9).pop() {
-            Some(Step::Curve(_, _, end)) => end,
+            Some(PenStep::Curve(_, _, end)) => end,
             other => panic!("{other:?}"),
         };
         let there = placing.at([1.0 + 5.0 * 1.9_f64.cos(), 2.0 + 5.0 * 1.9_f64.sin()]);

@@ -21,7 +21,7 @@ pub(super) struct Trace {
 }
 
 impl Trace {
-    /// Walks from point to point; `None` where that is no tube at all.
+    /// Walks from point to point; `None` where that is not a valid tube at all.
     pub fn new(points: &[Vec3], radii: &[f64]) -> Option<Self> {
         if points.len() < 2 || radii.len() + 2 != points.len() || points.iter().any(|p| !p.is_finite()) {
             return None;

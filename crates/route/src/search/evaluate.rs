@@ -8,7 +8,7 @@
 //! keep theirs (see `look`), so that every row's gradient is the derivative of its value.
 
 mod gaps;
-mod look;
+mod samples;
 mod need;
 mod shape;
 mod sink;
@@ -17,7 +17,7 @@ use geom::Vec3;
 
 pub use sink::{Row, RowKind, Sink, Tag};
 
-use look::Sample;
+use samples::Sample;
 
 use super::path::TubePath;
 use super::state::{State, lay};

@@ -10,15 +10,15 @@ use rayon::prelude::*;
 use super::evaluate::{Evaluator, Scope, Weights, end_excess};
 use super::path::TubePath;
 use super::score::run_score;
-use super::solver::{Budget, solve};
+use super::least_squares::{Budget, solve};
 use super::state::{RunState, State, lay};
 use crate::problem::RoutingProblem;
 
 /// Distance of the points by which two routes are compared, mm.
-const COARSE: f64 = 20.0;
+const COARSE_SPACING_MM: f64 = 20.0;
 
 /// Entries kept for one run and end.
-const KEPT: usize = 12;
+const KEPT_PER_END: usize = 12;
 
 /// One route of one run.
 #[derive(Debug, Clone)]
@@ -152,7 +152,7 @@ fn keep_distinct(row: &mut Vec<Entry>) {
     let mut kept: Vec<Entry> = Vec::new();
     for e in row.drain(..) {
         let same_kind = kept.iter().filter(|k| (k.late > 5.0) == (e.late > 5.0)).count();
-        if same_kind < KEPT / 2 && kept.iter().all(|k| !alike(k, &e)) {
+        if same_kind < KEPT_PER_END / 2 && kept.iter().all(|k| !alike(k, &e)) {
             kept.push(e);
         }
     }
@@ -231,7 +231,7 @@ fn settle_alone(problem: &RoutingProblem, evaluator: &mut Evaluator, state: &mut
 pub fn entry(problem: &RoutingProblem, state: &State, run: usize, worst: f64) -> Entry {
     let mut path = TubePath::default();
     lay(problem, run, &state.runs[run], &state.moves, &mut path);
-    let count = (path.length / COARSE).ceil().max(2.0) as usize;
+    let count = (path.length / COARSE_SPACING_MM).ceil().max(2.0) as usize;
     let mut coarse = Vec::with_capacity(count + 1);
     for j in 0..=count {
         let s = path.length * j as f64 / count as f64;
@@ -283,7 +283,7 @@ pub fn start(
         let f = j as f64 / (k - 1) as f64;
         let base = if r.via.is_empty() { p + (q - p) * f } else { along_via(p, &r.via, q, f) };
         let scale = if r.via.is_empty() { spread } else { 0.15 * spread };
-        let noise = Vec3::new(bell(rng), bell(rng), bell(rng)) * scale;
+        let noise = Vec3::new(approx_normal(rng), approx_normal(rng), approx_normal(rng)) * scale;
         free.push(base + noise);
     }
     for v in 0..r.via.len() {
@@ -338,7 +338,7 @@ fn few_bends(problem: &RoutingProblem, run: usize, end: usize, k: usize) -> Opti
     Some(RunState { end, clrs: vec![clr], t: [t, 0.0], free: vec![], via_leg: vec![], legs: vec![] })
 }
 
-/// A number from a bell of standard deviation 1 (sum of uniform ones).
-pub fn bell(rng: &mut Rand64) -> f64 {
+/// A random number, nearly normal, of standard deviation 1 (sum of uniform ones).
+pub fn approx_normal(rng: &mut Rand64) -> f64 {
     (0..4).map(|_| rng.rand_float()).sum::<f64>() * 1.732 - 3.464
 }

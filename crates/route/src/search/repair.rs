@@ -1,14 +1,17 @@
-//! Making a whole state meet every requirement.
+//! Making a whole state meet every requirement: a repair of what misses much, and the projection that closes an answer.
 
 use super::evaluate::{Evaluator, Scope, Weights};
-use super::solver::{Budget, Solved, solve};
+use super::least_squares::{Budget, Solved, solve};
 use super::state::State;
 use crate::problem::RoutingProblem;
 
 /// Margin by which a repaired state keeps away from its limits, mm.
 ///
 /// Points 10 mm apart miss up to 0.25 mm at sharp edges; the answer is looked at finely afterwards.
-pub const MARGIN: f64 = 0.25;
+pub const REPAIR_MARGIN_MM: f64 = 0.25;
+
+/// Margin of a polished answer, mm: covers what points 4 mm apart can miss.
+pub const ANSWER_MARGIN_MM: f64 = 0.06;
 
 /// How hard a repair tries.
 #[derive(Debug, Clone, Copy)]
@@ -34,7 +37,7 @@ pub fn repair(problem: &RoutingProblem, state: &mut State, scope: Scope, effort:
         .iter()
         .any(|&i| problem.length_targets[problem.runs[i].wanted].objective == job::model::Objective::Compact);
     let length = if compact { 6.0 } else { 0.0 };
-    let weights = Weights { turn: 300.0, length, margin: MARGIN, spared: 0.8, step: 12.0, room };
+    let weights = Weights { turn: 300.0, length, margin: REPAIR_MARGIN_MM, spared: 0.8, step: 12.0, room };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
     let mut evaluations = 0;
     let mut solved = Solved { worst: f64::INFINITY, cost: f64::INFINITY, missed: None, evaluations: 0 };
@@ -53,4 +56,18 @@ pub fn repair(problem: &RoutingProblem, state: &mut State, scope: Scope, effort:
         }
     }
     Solved { evaluations, ..solved }
+}
+
+/// Projects `state` onto the requirements with the small margin. Returns the largest miss, mm.
+pub fn close(problem: &RoutingProblem, state: &mut State, scope: &Scope, room: f64) -> f64 {
+    let weights = Weights { turn: 0.0, length: 0.0, margin: ANSWER_MARGIN_MM, spared: 0.2, step: 2.5, room };
+    let budget = Budget { iterations: 25, met: 1e-6, fall: 1e-9 };
+    let mut evaluator = Evaluator::new(problem, state, scope.clone(), weights);
+    let mut worst = solve(&mut evaluator, state, budget).worst;
+    if worst > 1e-3 {
+        // The aids may contradict something by a hair where the job itself does not.
+        evaluator.without_aids();
+        worst = solve(&mut evaluator, state, budget).worst;
+    }
+    if worst <= 1e-3 { 0.0 } else { worst }
 }

@@ -6,7 +6,7 @@ use std::time::Instant;
 
 use app::papers_job::plan_text;
 use app::reserve_job::cut_with_reserve;
-use app::shelf::{Offered, ShelfThing, remnants, usable};
+use app::shelf::{ShelfOffer, ShelfThing, remnants, usable};
 use app::wording;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
@@ -42,11 +42,11 @@ fn yes() -> bool {
 }
 
 /// Stock on hand now.
-pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<Offered>> {
+pub async fn shelf_now(shop: &Shop) -> ApiResult<Vec<ShelfOffer>> {
     let items = shop.store.shelf().await?;
     let offered = |item: store::ShelfItem| {
         let thing: ShelfThing = serde_json::from_str(&item.what).ok()?;
-        Some(Offered { id: item.id, label: item.label, thing })
+        Some(ShelfOffer { id: item.id, label: item.label, thing })
     };
     Ok(items.into_iter().filter_map(offered).collect())
 }
@@ -73,11 +73,11 @@ pub struct CutDone {
 struct CutInput {
     job: job::model::Job,
     routes: Routes,
-    shelf: Vec<Offered>,
+    shelf: Vec<ShelfOffer>,
 }
 
 impl CutInput {
-    fn new(loaded: &LoadedRevision, shelf: Vec<Offered>) -> ApiResult<CutInput> {
+    fn new(loaded: &LoadedRevision, shelf: Vec<ShelfOffer>) -> ApiResult<CutInput> {
         let texts = &loaded.texts;
         let unfit = |found: &job::Problems| ApiError::of_problems("the cuts cannot be planned yet", found, &texts.text);
         let opened = texts.opened.as_ref().ok_or_else(|| unfit(&texts.problems()))?;

@@ -192,13 +192,13 @@ fn rates_of_the_job_come_before_the_shops() {
     let edits = json!([{"op": "set", "path": ["price", "labour_per_hour"], "value": 200}]);
     let job =
         shop.done("PUT", &format!("{}/rates", path(&job)), &json!({"version": job["version"], "edits": edits}), 200);
-    let dearer = shop.get(&format!("{}/quote", path(&job))).json();
-    assert_eq!((dearer["currency"].as_str(), rate(&dearer)), (Some("EUR"), 200.0));
+    let repriced = shop.get(&format!("{}/quote", path(&job))).json();
+    assert_eq!((repriced["currency"].as_str(), rate(&repriced)), (Some("EUR"), 200.0));
     let labour = |quote: &Value| {
         let lines = quote["lines"].as_array().unwrap().iter().filter(|l| l["group"] == "labour");
         lines.map(|l| l["amount"].as_f64().unwrap()).sum::<f64>()
     };
-    assert!((labour(&dearer) - 2.0 * labour(&quote)).abs() < 0.1, "{} {}", labour(&dearer), labour(&quote));
+    assert!((labour(&repriced) - 2.0 * labour(&quote)).abs() < 0.1, "{} {}", labour(&repriced), labour(&quote));
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Damaged jobs and meshes: a reason each time, never a fault of ours, and the server goes on.
+//! Damaged jobs and meshes: a reason each time, never an internal error, and the server goes on.
 
 use fuzz::Damage;
 use serde_json::json;
@@ -32,7 +32,7 @@ fn damaged_jobs_are_kept_with_their_problems() {
 }
 
 #[test]
-fn damaged_routes_and_plans_are_told() {
+fn damaged_routes_and_plans_are_reported() {
     let shop = Shop::open();
     let job = shop.small();
     let mut damage = Damage::new(11);

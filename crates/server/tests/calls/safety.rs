@@ -1,4 +1,4 @@
-//! What keeps others out, and what a browser is told.
+//! What keeps others out, and what headers a browser gets.
 
 use serde_json::json;
 

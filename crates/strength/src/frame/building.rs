@@ -6,7 +6,7 @@ use super::{
     Bellows, Body, End, Fitting, Frame, FrameError, LONGEST, MM, Member, Motion, Node, Owner, SAME_PLACE, Six, Slide,
     System, TOGETHER, Tube,
 };
-use crate::element::Stretch;
+use crate::element::TubeElement;
 use crate::matrix::{Matrix, apply, product, rigid, transposed, zero};
 use crate::skyline::Sparse;
 
@@ -184,8 +184,8 @@ fn snapped(tube: &Tube) -> Vec<(f64, Fitting)> {
 }
 
 /// The stretches of a tube that become elements.
-fn stretches(tube: &Tube) -> Vec<Stretch<'_>> {
-    let mut out: Vec<Stretch<'_>> = Vec::new();
+fn stretches(tube: &Tube) -> Vec<TubeElement<'_>> {
+    let mut out: Vec<TubeElement<'_>> = Vec::new();
     for (station, shape) in tube.line.stations() {
         let (from, length) = (station / MM, shape.length() / MM);
         if length <= SAME_PLACE {
@@ -209,7 +209,7 @@ fn stretches(tube: &Tube) -> Vec<Stretch<'_>> {
             let each = (pair[1] - pair[0]) / parts;
             for part in 0..parts as usize {
                 let begin = pair[0] + each * part as f64;
-                out.push(Stretch {
+                out.push(TubeElement {
                     shape: shape.part(begin * MM, ((begin + each) * MM).min(shape.length())),
                     bend,
                     from: from + begin,

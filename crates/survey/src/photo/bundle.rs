@@ -101,7 +101,7 @@ pub fn kind(mark: usize) -> usize {
 
 /// How much of something the photos determine, in unknowns, and the sum of its squares.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct Part {
+pub struct Determined {
     /// Unknowns less what their priors hold.
     pub determined: f64,
     /// Sum of squares.
@@ -112,9 +112,9 @@ pub struct Part {
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Parts {
     /// Of dots and of crossings: along the plane, mm², and across it.
-    pub bends: [[Part; 2]; 2],
+    pub bends: [[Determined; 2]; 2],
     /// Of focal lengths (relative), and of centres as parts of the width.
-    pub wobble: [Part; 2],
+    pub wobble: [Determined; 2],
 }
 
 /// What is free and how errors are weighed.

@@ -10,7 +10,7 @@ use super::pose::{Seen, Term, plane_poses, refine, term_in_photo, terms_of_body}
 
 /// A plate in a photo.
 #[derive(Debug, Clone)]
-pub struct Look {
+pub struct PlateView {
     /// Number of the photo.
     pub photo: usize,
     /// Number of the plate.
@@ -36,7 +36,7 @@ pub struct Start {
 /// What the start is made from.
 pub struct Sights<'a> {
     /// All plates in all photos.
-    pub looks: &'a [Look],
+    pub looks: &'a [PlateView],
     /// Dots of each plate in its own axes, mm.
     pub dots: &'a [[DVec3; 4]],
     /// Lens of each photo.
@@ -44,11 +44,11 @@ pub struct Sights<'a> {
 }
 
 impl Sights<'_> {
-    fn seen(&self, look: &Look) -> Vec<Seen> {
+    fn seen(&self, look: &PlateView) -> Vec<Seen> {
         self.dots[look.plate].iter().zip(look.at).map(|(point, at)| Seen { point: *point, at }).collect()
     }
 
-    fn of_photo(&self, photo: usize) -> impl Iterator<Item = (usize, &Look)> {
+    fn of_photo(&self, photo: usize) -> impl Iterator<Item = (usize, &PlateView)> {
         self.looks.iter().enumerate().filter(move |(_, l)| l.photo == photo)
     }
 
@@ -65,7 +65,7 @@ impl Sights<'_> {
             [_] => 1.0,
             [a, b, ..] => b.1 / a.1.max(0.1),
         };
-        let size = |l: &Look| l.at[0].distance(l.at[2]);
+        let size = |l: &PlateView| l.at[0].distance(l.at[2]);
         let rated = self.of_photo(seed).map(|(i, l)| (clear(&i).min(20.0) * size(l), i));
         let first = rated.max_by(|a, b| a.0.total_cmp(&b.0))?.1;
         start.plates[self.looks[first].plate] = Some(Pose::IDENTITY);
@@ -88,18 +88,18 @@ impl Sights<'_> {
             if start.plates[plate].is_some() {
                 continue;
             }
-            let looks: Vec<(usize, &Look)> = self
+            let looks: Vec<(usize, &PlateView)> = self
                 .looks
                 .iter()
                 .enumerate()
                 .filter(|(_, l)| l.plate == plate && start.photos[l.photo].is_some())
                 .collect();
-            let photo_of = |look: &Look| start.photos[look.photo].unwrap_or(Pose::IDENTITY);
+            let photo_of = |look: &PlateView| start.photos[look.photo].unwrap_or(Pose::IDENTITY);
             let candidates = looks.iter().flat_map(|(i, look)| {
                 poses[*i].iter().map(|(pose, _)| photo_of(look).inverse().after(pose)).collect::<Vec<Pose>>()
             });
             let mut terms = |pose: &Pose| -> Option<Vec<Term>> {
-                let one = |look: &Look| {
+                let one = |look: &PlateView| {
                     let (lens, photo) = (&self.lenses[look.photo], photo_of(look));
                     self.seen(look)
                         .into_iter()
@@ -126,7 +126,7 @@ impl Sights<'_> {
             if start.photos[photo].is_some() {
                 continue;
             }
-            let known: Vec<(usize, &Look, Pose)> =
+            let known: Vec<(usize, &PlateView, Pose)> =
                 self.of_photo(photo).filter_map(|(i, l)| Some((i, l, start.plates[l.plate]?))).collect();
             let candidates = known.iter().flat_map(|(i, _, plate)| {
                 poses[*i].iter().map(|(pose, _)| pose.after(&plate.inverse())).collect::<Vec<Pose>>()

@@ -9,7 +9,7 @@ use super::camera::{Lens, Pose};
 use super::detect::Sighting;
 use super::dots::{DOTS, crossings};
 use super::misfit;
-use super::start::{Look, Sights};
+use super::start::{PlateView, Sights};
 use crate::matrix::Symmetric;
 
 /// What is known of a photo before it is adjusted.
@@ -186,7 +186,7 @@ fn started(input: &PhotoInput) -> Option<Work> {
     for (photo, p) in input.photos.iter().enumerate() {
         for s in &p.sightings {
             let at: [DVec2; 4] = std::array::from_fn(|i| s.dots[i].map_or_else(|| s.map.map(DOTS[i]), |d| d.at));
-            looks.push(Look { photo, plate: number(s.tag), at });
+            looks.push(PlateView { photo, plate: number(s.tag), at });
         }
     }
     let plain = |l: &LensStart| Lens::plain(l.f, (l.size[0] - 1.0) / 2.0, (l.size[1] - 1.0) / 2.0);

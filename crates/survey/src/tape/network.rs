@@ -8,7 +8,7 @@ use super::shape::Component;
 
 /// What was read. Points are numbers from 0.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Kind {
+pub enum ReadingKind {
     /// Length between two points, mm.
     Distance([usize; 2]),
     /// How much higher the second point is against gravity, mm.
@@ -27,7 +27,7 @@ pub enum Kind {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
     /// What was read, and where.
-    pub kind: Kind,
+    pub kind: ReadingKind,
     /// Value, mm or rad.
     pub value: f64,
     /// Standard deviation, mm or rad.
@@ -41,34 +41,34 @@ impl Reading {
     /// The points that it joins.
     pub fn points(&self) -> &[usize] {
         match &self.kind {
-            Kind::Distance(p) | Kind::Height(p) | Kind::Incline(p) => p,
-            Kind::Flush(p) | Kind::Row(p) => p,
-            Kind::Shape(component) => component.points(),
+            ReadingKind::Distance(p) | ReadingKind::Height(p) | ReadingKind::Incline(p) => p,
+            ReadingKind::Flush(p) | ReadingKind::Row(p) => p,
+            ReadingKind::Shape(component) => component.points(),
         }
     }
 
     /// Whether it may be called wrong: what photos say of a shape is not, only the size given to it.
     pub fn may_slip(&self) -> bool {
-        if let Kind::Shape(component) = &self.kind { component.may_slip } else { true }
+        if let ReadingKind::Shape(component) = &self.kind { component.may_slip } else { true }
     }
 
     /// Whether it refers to gravity.
     pub fn is_level(&self) -> bool {
-        matches!(self.kind, Kind::Height(_) | Kind::Incline(_))
+        matches!(self.kind, ReadingKind::Height(_) | ReadingKind::Incline(_))
     }
 
     /// What would be read of points at `x`, mm or rad.
     pub fn computed(&self, x: &[DVec3]) -> f64 {
         match self.kind {
-            Kind::Shape(ref component) => component.computed(x),
-            Kind::Distance([a, b]) => (x[b] - x[a]).length(),
-            Kind::Height([a, b]) => x[b].z - x[a].z,
-            Kind::Incline([a, b]) => {
+            ReadingKind::Shape(ref component) => component.computed(x),
+            ReadingKind::Distance([a, b]) => (x[b] - x[a]).length(),
+            ReadingKind::Height([a, b]) => x[b].z - x[a].z,
+            ReadingKind::Incline([a, b]) => {
                 let d = x[b] - x[a];
                 d.z.atan2(d.x.hypot(d.y))
             }
-            Kind::Flush([a, b, c, p]) => (x[p] - x[a]).dot((x[b] - x[a]).cross(x[c] - x[a]).normalize_or_zero()),
-            Kind::Row([a, b, c, p]) => {
+            ReadingKind::Flush([a, b, c, p]) => (x[p] - x[a]).dot((x[b] - x[a]).cross(x[c] - x[a]).normalize_or_zero()),
+            ReadingKind::Row([a, b, c, p]) => {
                 let along = (x[b] - x[a]).normalize_or_zero();
                 let side = x[c] - x[a];
                 (x[p] - x[a]).dot((side - along * side.dot(along)).normalize_or_zero())
@@ -89,16 +89,16 @@ impl Reading {
             at(a, -1.0).chain(at(b, 1.0)).collect()
         };
         match self.kind {
-            Kind::Shape(ref component) => component.derivatives(x),
-            Kind::Distance([a, b]) => pair(a, b, (x[b] - x[a]).normalize_or_zero()),
-            Kind::Height([a, b]) => pair(a, b, DVec3::Z),
-            Kind::Incline([a, b]) => {
+            ReadingKind::Shape(ref component) => component.derivatives(x),
+            ReadingKind::Distance([a, b]) => pair(a, b, (x[b] - x[a]).normalize_or_zero()),
+            ReadingKind::Height([a, b]) => pair(a, b, DVec3::Z),
+            ReadingKind::Incline([a, b]) => {
                 let d = x[b] - x[a];
                 let flat = d.x.hypot(d.y).max(1e-6);
                 let square = d.length_squared().max(1e-12);
                 pair(a, b, DVec3::new(-d.x * d.z / flat, -d.y * d.z / flat, flat) / square)
             }
-            Kind::Flush(_) | Kind::Row(_) => self.differences(x),
+            ReadingKind::Flush(_) | ReadingKind::Row(_) => self.differences(x),
         }
     }
 
@@ -123,14 +123,14 @@ impl Reading {
     }
 
     /// The same reading of its own points numbered 0, 1, 2, 3.
-    fn local(&self) -> Kind {
+    fn local(&self) -> ReadingKind {
         match self.kind {
-            Kind::Flush(_) => Kind::Flush([0, 1, 2, 3]),
-            Kind::Row(_) => Kind::Row([0, 1, 2, 3]),
-            Kind::Distance(_) => Kind::Distance([0, 1]),
-            Kind::Height(_) => Kind::Height([0, 1]),
-            Kind::Incline(_) => Kind::Incline([0, 1]),
-            Kind::Shape(ref component) => Kind::Shape(component.clone()),
+            ReadingKind::Flush(_) => ReadingKind::Flush([0, 1, 2, 3]),
+            ReadingKind::Row(_) => ReadingKind::Row([0, 1, 2, 3]),
+            ReadingKind::Distance(_) => ReadingKind::Distance([0, 1]),
+            ReadingKind::Height(_) => ReadingKind::Height([0, 1]),
+            ReadingKind::Incline(_) => ReadingKind::Incline([0, 1]),
+            ReadingKind::Shape(ref component) => ReadingKind::Shape(component.clone()),
         }
     }
 }
@@ -180,11 +180,11 @@ mod tests {
     fn derivatives_are_those_of_small_steps() {
         let x = [[0.0, 0.0, 0.0], [310.0, 5.0, -8.0], [40.0, 20.0, 90.0], [120.0, 30.0, 10.0]].map(DVec3::from_array);
         let kinds = [
-            Kind::Distance([0, 1]),
-            Kind::Height([1, 2]),
-            Kind::Incline([0, 2]),
-            Kind::Flush([0, 1, 2, 3]),
-            Kind::Row([0, 1, 2, 3]),
+            ReadingKind::Distance([0, 1]),
+            ReadingKind::Height([1, 2]),
+            ReadingKind::Incline([0, 2]),
+            ReadingKind::Flush([0, 1, 2, 3]),
+            ReadingKind::Row([0, 1, 2, 3]),
         ];
         for kind in kinds {
             let reading = Reading { kind, value: 0.0, sd: 1.0 };
@@ -201,7 +201,7 @@ mod tests {
     fn a_row_is_seen_in_its_plane_and_flush_across_it() {
         let x = [[0.0, 0.0, 0.0], [100.0, 0.0, 0.0], [0.0, 0.0, 50.0], [40.0, 2.0, 3.0]].map(DVec3::from_array);
         let value = |kind| Reading { kind, value: 0.0, sd: 1.0 }.computed(&x);
-        assert!((value(Kind::Row([0, 1, 2, 3])) - 3.0).abs() < 1e-12);
-        assert!((value(Kind::Flush([0, 1, 2, 3])).abs() - 2.0).abs() < 1e-12);
+        assert!((value(ReadingKind::Row([0, 1, 2, 3])) - 3.0).abs() < 1e-12);
+        assert!((value(ReadingKind::Flush([0, 1, 2, 3])).abs() - 2.0).abs() < 1e-12);
     }
 }

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::network::{Kind, Reading};
+use super::network::{ReadingKind, Reading};
 use crate::matrix::Symmetric;
 
 /// A proposed distance.
@@ -40,7 +40,7 @@ pub struct Candidates<'a> {
 impl Candidates<'_> {
     fn pairs(&self) -> Vec<[usize; 2]> {
         let read = |a: usize, b: usize| {
-            self.readings.iter().any(|r| matches!(r.kind, Kind::Distance(p) if p == [a, b] || p == [b, a]))
+            self.readings.iter().any(|r| matches!(r.kind, ReadingKind::Distance(p) if p == [a, b] || p == [b, a]))
         };
         let far = |a: usize, b: usize| (RANGE[0]..RANGE[1]).contains(&self.at[a].distance(self.at[b]));
         let all = self.open.iter().enumerate().flat_map(|(i, a)| self.open[..i].iter().map(|b| [*b, *a]));
@@ -53,7 +53,7 @@ impl Candidates<'_> {
 
     /// The column of the update and its divisor: the new covariance is C - g gᵀ / d.
     fn update(&self, [a, b]: [usize; 2]) -> (Vec<f64>, f64) {
-        let row = Reading { kind: Kind::Distance([a, b]), value: 0.0, sd: self.sd }.derivatives(self.at);
+        let row = Reading { kind: ReadingKind::Distance([a, b]), value: 0.0, sd: self.sd }.derivatives(self.at);
         let g = self.covariance.times_sparse(&row);
         let d = self.sd * self.sd + row.iter().map(|(i, v)| v * g[*i]).sum::<f64>();
         (g, d)

@@ -2,7 +2,7 @@
 
 use glam::{DMat3, DVec3};
 
-use super::network::{Kind, Network, Reading};
+use super::network::{ReadingKind, Network, Reading};
 
 /// Most that one reading counts, in squares of standard deviations: about what it costs to throw it out.
 const CAP: f64 = 13.0;
@@ -29,7 +29,7 @@ fn capped(network: &Network, x: &[DVec3], i: usize) -> f64 {
 /// Variance of a reading when the places of the neighbours are not exact either, mm² or rad².
 fn loose_variance(reading: &Reading, x: &[DVec3]) -> f64 {
     let neighbours = match reading.kind {
-        Kind::Incline([a, b]) => NEIGHBOURS / x[a].distance_squared(x[b]).max(1.0),
+        ReadingKind::Incline([a, b]) => NEIGHBOURS / x[a].distance_squared(x[b]).max(1.0),
         _ => NEIGHBOURS,
     };
     reading.sd * reading.sd + neighbours
@@ -84,7 +84,7 @@ fn candidates(network: &Network, x: &[DVec3], p: usize) -> Vec<DVec3> {
     for i in &network.of_point[p] {
         let reading = &network.readings[*i];
         neighbours.extend(reading.points().iter().filter(|q| **q != p).map(|q| x[*q]));
-        if let Kind::Distance([a, b]) = reading.kind {
+        if let ReadingKind::Distance([a, b]) = reading.kind {
             spheres.push((x[if a == p { b } else { a }], reading.value));
         }
     }

@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use glam::{DMat3, DQuat, DVec3};
 
-use super::network::{Kind, Reading};
+use super::network::{ReadingKind, Reading};
 use crate::matrix::Symmetric;
 
 /// Least standard deviation of a component, mm: below it photos would be believed beyond what a plate's seat is worth.
@@ -53,7 +53,7 @@ impl Shape {
             (Arc::new(self.points.clone()), Arc::new(self.at.iter().map(|p| *p - middle).collect::<Vec<_>>()));
         let reading = |weights: Vec<DVec3>, value: f64, sd: f64, may_slip: bool| {
             let component = Component { points: points.clone(), at: at.clone(), weights, may_slip };
-            Reading { kind: Kind::Shape(Arc::new(component)), value, sd }
+            Reading { kind: ReadingKind::Shape(Arc::new(component)), value, sd }
         };
         let free = self.freed(&at);
         let (values, vectors) = free.eigen();
@@ -80,7 +80,7 @@ impl Shape {
                 let row: Vec<(usize, f64)> = (0..3).flat_map(|c| [(3 * i + c, u[c]), (3 * j + c, -u[c])]).collect();
                 let sd = self.covariance.quadratic(&row).max(0.0).sqrt().max(0.02);
                 readings.push(Reading {
-                    kind: Kind::Distance([self.points[i], self.points[j]]),
+                    kind: ReadingKind::Distance([self.points[i], self.points[j]]),
                     value: a.distance(*b),
                     sd,
                 });

@@ -65,7 +65,7 @@ impl Hypothesis {
 fn as_length(network: &Network, x: &[DVec3], i: usize, error: f64) -> f64 {
     let reading = &network.readings[i];
     match reading.kind {
-        super::network::Kind::Incline([a, b]) => error * (x[b] - x[a]).length(),
+        super::network::ReadingKind::Incline([a, b]) => error * (x[b] - x[a]).length(),
         _ => error,
     }
 }

@@ -5,7 +5,7 @@
 
 use glam::{DMat3, DQuat, DVec3};
 
-use super::network::{Kind, Network};
+use super::network::{ReadingKind, Network};
 use crate::matrix::Symmetric;
 
 /// Random numbers of a start.
@@ -40,7 +40,7 @@ fn known_distances(network: &Network) -> Vec<f64> {
         known[i * n + i] = 0.0;
     }
     for reading in &network.readings {
-        if let Kind::Distance([a, b]) = reading.kind {
+        if let ReadingKind::Distance([a, b]) = reading.kind {
             let value = reading.value.abs().min(known[a * n + b]);
             known[a * n + b] = value;
             known[b * n + a] = value;
@@ -86,8 +86,8 @@ pub fn stand_up(network: &Network, x: &mut [DVec3]) {
     let mut right = DVec3::ZERO;
     for reading in &network.readings {
         let (pair, rise) = match reading.kind {
-            Kind::Height(pair) => (pair, reading.value),
-            Kind::Incline(pair) => (pair, reading.value.sin() * (x[pair[1]] - x[pair[0]]).length()),
+            ReadingKind::Height(pair) => (pair, reading.value),
+            ReadingKind::Incline(pair) => (pair, reading.value.sin() * (x[pair[1]] - x[pair[0]]).length()),
             _ => continue,
         };
         let d = x[pair[1]] - x[pair[0]];

@@ -13,7 +13,7 @@ use crate::exit::{Failure, Outcome, eprint_line, print};
 /// How long the end waits for threads that still work.
 const LAST_WORK: Duration = Duration::from_millis(500);
 
-/// Said below the options.
+/// Printed below the options.
 const SECURITY: &str = "\
 Security: requests, the password among them, travel unencrypted. On a network that others use, put a reverse proxy with TLS
 before this server, keep --bind at this computer's own address, and give the proxy's name with --behind-tls. README.md has

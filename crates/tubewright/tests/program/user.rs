@@ -32,13 +32,13 @@ pub fn err(output: &Output) -> String {
 }
 
 /// Both.
-pub fn said(output: &Output) -> String {
+pub fn printed(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
 
 /// What it prints as exactly one JSON object.
 pub fn object(output: &Output) -> Value {
-    let value: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", said(output)));
+    let value: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", printed(output)));
     assert!(value.is_object());
     value
 }

@@ -6,7 +6,7 @@
 //! routing problem based on the set partitioning formulation with additional cuts", Mathematical Programming 115
 //! (2008) 351-385, use it so).
 
-use super::{Form, Owners, Pattern, Priced, Pricing, Stand, Worth};
+use super::{Form, Owners, Pattern, Priced, Pricing, Stand, Duals};
 use crate::ids::{ArcId, KindId};
 use crate::instance::{Instance, Side};
 
@@ -52,7 +52,7 @@ impl<'a> Pricing<'a> {
     /// patterns when there are more than `most`, or the search takes more than `limit` nodes.
     pub fn gather(
         instance: &'a Instance,
-        worth: &'a Worth,
+        worth: &'a Duals,
         kind: KindId,
         gap: f64,
         most: usize,
@@ -224,7 +224,7 @@ impl<'a> Pricing<'a> {
     }
 
     /// The best patterns of a pool at the present worth.
-    pub fn look(instance: &Instance, worth: &Worth, groups: &[Group], alive: &[u32]) -> Priced {
+    pub fn look(instance: &Instance, worth: &Duals, groups: &[Group], alive: &[u32]) -> Priced {
         let mut best: Vec<(f64, &Pattern)> = Vec::new();
         let mut most = 0.0f64;
         for pattern in alive.iter().flat_map(|&g| &groups[g as usize]) {
@@ -256,8 +256,8 @@ impl Gathering {
     }
 }
 
-impl Worth {
-    /// Worth of an arc in a form with an angle, owning apart.
+impl Duals {
+    /// Duals of an arc in a form with an angle, owning apart.
     pub fn value(&self, instance: &Instance, stand: Stand) -> f64 {
         let share = self.angle[stand.arc] * (stand.angle / instance.arcs[stand.arc].angle);
         match stand.form {
@@ -267,7 +267,7 @@ impl Worth {
         }
     }
 
-    /// Worth of a pattern: the negative of its reduced cost.
+    /// Duals of a pattern: the negative of its reduced cost.
     pub fn value_of(&self, instance: &Instance, pattern: &Pattern) -> f64 {
         if pattern.stands.is_empty() {
             return -self.empty;

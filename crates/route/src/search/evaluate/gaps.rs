@@ -2,7 +2,7 @@
 
 use geom::Vec3;
 
-use super::look::{PLACES, Sample, beyond};
+use super::samples::{PLACES, Sample, beyond};
 use super::need::{Asked, Decides, Joined, Need};
 use super::{Evaluator, HORIZON, RowKind, Tag, end_excess, pull_last_straight};
 use crate::search::state::State;

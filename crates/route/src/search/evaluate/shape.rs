@@ -11,67 +11,10 @@ impl Evaluator<'_> {
         let (run, rs) = (&self.problem.runs[i], &state.runs[i]);
         let bends = rs.clrs.len();
         for leg in 0..=bends {
-            let path = &self.paths[i];
-            let mut need = 0.0_f64;
-            if leg == 0 {
-                need = run.stub;
-            }
-            if leg == bends {
-                need = need.max(run.ends[rs.end].stub);
-            }
-            if need > 0.0 && !self.strict {
-                need += STUB_MARGIN;
-            }
-            let mut straight = path.lens[leg];
-            straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
-            straight -= if leg < bends { path.setbacks[leg] } else { 0.0 };
-            let (r, kind) = match rs.legs.get(leg) {
-                Some(LegRule::Zero) => (-straight, RowKind::Equal),
-                Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, RowKind::Fit),
-                None => (need - straight, RowKind::Fit),
-            };
-            if kind == RowKind::Equal || r > -self.look {
-                self.missed::<GRAD>(
-                    r,
-                    Tag(kind, i, 0, leg),
-                    i,
-                    |path, into| path.pull_straight(leg, -1.0, into),
-                    state,
-                );
-            }
+            self.straight::<GRAD>(i, leg, state);
         }
         for bend in 0..bends {
-            let (turn, clr) = (self.paths[i].turns[bend], self.paths[i].clrs[bend]);
-            let (low, high) = (clr * (TURN_RANGE[0] - turn), clr * (turn - TURN_RANGE[1]));
-            if low > -self.look {
-                self.missed::<GRAD>(
-                    low,
-                    Tag(RowKind::Slight, i, 0, bend),
-                    i,
-                    |path, into| path.pull_turn(bend, -clr, into),
-                    state,
-                );
-            } else if high > -self.look {
-                self.missed::<GRAD>(
-                    high,
-                    Tag(RowKind::Sharp, i, 0, bend),
-                    i,
-                    |path, into| path.pull_turn(bend, clr, into),
-                    state,
-                );
-            }
-            if self.weights.turn > 0.0 {
-                // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
-                let held = turn.max(TURN_RANGE[0]);
-                let scale = (self.weights.turn / (2.0 * held)).sqrt();
-                self.weigh::<GRAD>(
-                    scale * turn,
-                    self.weights.turn * turn,
-                    i,
-                    |path, into| path.pull_turn(bend, scale, into),
-                    state,
-                );
-            }
+            self.bend::<GRAD>(i, bend, state);
         }
         let end = &run.ends[rs.end];
         if self.part_early && end.collector.is_some() {
@@ -82,6 +25,75 @@ impl Evaluator<'_> {
         }
         for (v, &leg) in rs.via_leg.iter().enumerate() {
             self.waypoint::<GRAD>(i, v, leg, state);
+        }
+    }
+
+    /// The straight of the leg `leg` is as long as its end, its stub or its rule asks for.
+    fn straight<const GRAD: bool>(&mut self, i: usize, leg: usize, state: &State) {
+        let (run, rs) = (&self.problem.runs[i], &state.runs[i]);
+        let bends = rs.clrs.len();
+        let path = &self.paths[i];
+        let mut need = 0.0_f64;
+        if leg == 0 {
+            need = run.stub;
+        }
+        if leg == bends {
+            need = need.max(run.ends[rs.end].stub);
+        }
+        if need > 0.0 && !self.strict {
+            need += STUB_MARGIN;
+        }
+        let mut straight = path.lens[leg];
+        straight -= if leg > 0 { path.setbacks[leg - 1] } else { 0.0 };
+        straight -= if leg < bends { path.setbacks[leg] } else { 0.0 };
+        let (r, kind) = match rs.legs.get(leg) {
+            Some(LegRule::Zero) => (-straight, RowKind::Equal),
+            Some(LegRule::AtLeast(least)) => (need.max(*least) - straight, RowKind::Fit),
+            None => (need - straight, RowKind::Fit),
+        };
+        if kind == RowKind::Equal || r > -self.look {
+            self.missed::<GRAD>(
+                r,
+                Tag(kind, i, 0, leg),
+                i,
+                |path, into| path.pull_straight(leg, -1.0, into),
+                state,
+            );
+        }
+    }
+
+    /// The bend `bend` turns neither too little nor too much; the price of its turning.
+    fn bend<const GRAD: bool>(&mut self, i: usize, bend: usize, state: &State) {
+        let (turn, clr) = (self.paths[i].turns[bend], self.paths[i].clrs[bend]);
+        let (low, high) = (clr * (TURN_RANGE[0] - turn), clr * (turn - TURN_RANGE[1]));
+        if low > -self.look {
+            self.missed::<GRAD>(
+                low,
+                Tag(RowKind::Slight, i, 0, bend),
+                i,
+                |path, into| path.pull_turn(bend, -clr, into),
+                state,
+            );
+        } else if high > -self.look {
+            self.missed::<GRAD>(
+                high,
+                Tag(RowKind::Sharp, i, 0, bend),
+                i,
+                |path, into| path.pull_turn(bend, clr, into),
+                state,
+            );
+        }
+        if self.weights.turn > 0.0 {
+            // The majorised square: turn <= turn^2 / (2 turn0) + turn0 / 2, equal at turn0 = turn.
+            let held = turn.max(TURN_RANGE[0]);
+            let scale = (self.weights.turn / (2.0 * held)).sqrt();
+            self.weigh::<GRAD>(
+                scale * turn,
+                self.weights.turn * turn,
+                i,
+                |path, into| path.pull_turn(bend, scale, into),
+                state,
+            );
         }
     }
 

@@ -2,7 +2,7 @@
 //! numerically stable dual method for solving strictly convex quadratic programs, Mathematical Programming 27
 //! (1983) 1-33.
 
-use super::solver::cholesky;
+use super::least_squares::cholesky;
 
 /// One linear condition `a . x + c <= 0`, or `= 0`.
 #[derive(Debug, Clone, Copy)]

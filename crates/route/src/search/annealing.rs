@@ -10,28 +10,28 @@ use oorandom::Rand64;
 use super::assign::allowed;
 use super::evaluate::{Scope, Tag};
 use super::path::TubePath;
-use super::pool::{Pool, bell, start};
+use super::pool::{Pool, approx_normal, start};
 use super::repair::{NUDGE, repair};
 use super::score::{run_score, score};
 use super::settings::Settings;
-use super::solver::Solved;
+use super::least_squares::Solved;
 use super::state::{RunState, State, lay};
 use crate::problem::RoutingProblem;
 
 /// Random starts of a run that is laid again.
-const LAID_AGAIN: usize = 5;
+const RELAID_STARTS: usize = 5;
 
 /// How often the run that misses most is laid again while something is missed.
-const ANOTHER_WAY: f64 = 0.4;
+const RELAID_SHARE: f64 = 0.4;
 
 /// How often two runs take other routes of the pool together.
-const TOGETHER: f64 = 0.5;
+const PAIR_SHARE: f64 = 0.5;
 
 /// Price of a millimetre missed, in bends, while nothing holds every requirement yet.
-pub const SEEKING: f64 = 1.2;
+pub const SEEKING_BENDS_PER_MM: f64 = 1.2;
 
 /// The same once something does: the way to a better answer may lead past ones that miss a little.
-pub const IMPROVING: f64 = 0.4;
+pub const IMPROVING_BENDS_PER_MM: f64 = 0.4;
 
 /// A state with what it is worth.
 #[derive(Debug, Clone)]
@@ -65,7 +65,7 @@ impl Candidate {
 
     /// The order of answers, best first.
     pub fn rank(&self, other: &Candidate) -> std::cmp::Ordering {
-        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy(SEEKING).total_cmp(&other.energy(SEEKING)))
+        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy(SEEKING_BENDS_PER_MM).total_cmp(&other.energy(SEEKING_BENDS_PER_MM)))
     }
 }
 
@@ -136,7 +136,7 @@ impl Lane {
         let mut state = self.now.state.clone();
         let mut run = free[self.below(free.len())];
         let dice = self.rng.rand_float();
-        if self.now.worst > 0.0 && self.rng.rand_float() < ANOTHER_WAY {
+        if self.now.worst > 0.0 && self.rng.rand_float() < RELAID_SHARE {
             // What misses most may need another way altogether, of more bends.
             let missed: Vec<usize> = self.now.missed.map_or(Vec::new(), |m| m.runs());
             let missed: Vec<usize> = missed.into_iter().filter(|r| free.contains(r)).collect();
@@ -176,7 +176,7 @@ impl Lane {
     fn other_route(&mut self, pool: &Pool, state: &mut State, run: usize, free: &[usize]) -> Option<Vec<usize>> {
         let mut changed = vec![run];
         let other = free[self.below(free.len())];
-        if other != run && self.rng.rand_float() < TOGETHER {
+        if other != run && self.rng.rand_float() < PAIR_SHARE {
             changed.push(other);
         }
         changed.retain(|&r| !pool.rows[r][state.runs[r].end].is_empty());
@@ -261,7 +261,7 @@ impl Lane {
         lay(problem, run, rs, &state.moves, &mut path);
         let leg = 1 + self.below(rs.clrs.len() - 1);
         let middle = (path.points[leg] + path.points[leg + 1]) * 0.5;
-        let off = geom::Vec3::new(bell(&mut self.rng), bell(&mut self.rng), bell(&mut self.rng)) * 40.0;
+        let off = geom::Vec3::new(approx_normal(&mut self.rng), approx_normal(&mut self.rng), approx_normal(&mut self.rng)) * 40.0;
         rs.free.insert(leg - 1, middle + off);
         let clr = problem.runs[run].clrs[self.below(problem.runs[run].clrs.len())];
         rs.clrs.insert(leg, clr);
@@ -280,7 +280,7 @@ impl Lane {
         let fixed: Vec<usize> = (0..problem.runs.len()).filter(|&r| r != run).collect();
         let end = state.runs[run].end;
         let mut best: Option<(f64, RunState)> = None;
-        for _ in 0..LAID_AGAIN {
+        for _ in 0..RELAID_STARTS {
             let Some(rs) = start(problem, &mut self.rng, (run, end, bends), target) else { return false };
             state.runs[run] = rs;
             let scope = Scope { active: vec![run], fixed: fixed.clone(), joint: false };
@@ -298,10 +298,10 @@ impl Lane {
     fn shake(&mut self, problem: &RoutingProblem, rs: &mut RunState, run: usize) {
         let scale = 15.0 * 4.0_f64.powf(self.rng.rand_float());
         for t in &mut rs.t {
-            *t = (*t + bell(&mut self.rng) * scale).max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
+            *t = (*t + approx_normal(&mut self.rng) * scale).max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
         }
         for p in &mut rs.free {
-            *p += geom::Vec3::new(bell(&mut self.rng), bell(&mut self.rng), bell(&mut self.rng)) * scale;
+            *p += geom::Vec3::new(approx_normal(&mut self.rng), approx_normal(&mut self.rng), approx_normal(&mut self.rng)) * scale;
         }
     }
 }

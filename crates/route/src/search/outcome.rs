@@ -4,20 +4,19 @@ use job::Monitor;
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::drive::{Found, blank, search, search_near};
+use super::search_run::{Found, blank, search, search_near};
 use super::evaluate::RowKind;
-use super::finish::{POLISH, finish, routes, strict_miss, whole};
-use super::improve::Candidate;
+use super::verify::{POLISH_ITERATIONS, finish, routes, strict_miss, whole};
+use super::annealing::Candidate;
 use super::path::TubePath;
-use super::polish::close;
-use super::repair::{FRESH, NUDGE, repair};
+use super::repair::{FRESH, NUDGE, close, repair};
 use super::score::score;
 use super::settings::Settings;
 use super::state::{State, from_route, lay};
 use crate::problem::RoutingProblem;
 
 /// Candidates that are finished at the end.
-const LAST_LOOK: usize = 16;
+const VERIFIED_AT_THE_END: usize = 16;
 
 /// Of the nearest misses, those that are closed as well as they can be.
 const NEAREST: usize = 4;
@@ -82,7 +81,7 @@ pub fn solve(
     });
     let last_look = if settings.hopeless() { Vec::new() } else { several(&found.candidates) };
     let finished: Vec<Option<Candidate>> =
-        last_look.into_par_iter().map(|c| finish(problem, c, POLISH, settings.room).ok()).collect();
+        last_look.into_par_iter().map(|c| finish(problem, c, POLISH_ITERATIONS, settings.room).ok()).collect();
     answers.extend(finished.iter().flatten().map(|done| answer(problem, done)));
     if answers.is_empty() { unmet(problem, &mut found) } else { met(answers) }
 }
@@ -100,7 +99,7 @@ fn several(candidates: &[Candidate]) -> Vec<&Candidate> {
             None => shapes.push((shape, 1)),
         }
         chosen.push(candidate);
-        if chosen.len() >= LAST_LOOK {
+        if chosen.len() >= VERIFIED_AT_THE_END {
             break;
         }
     }
@@ -199,13 +198,13 @@ fn repair_last(problem: &RoutingProblem, last: &Routes, room: f64) -> Option<Can
     let mut near = state.clone();
     if close(problem, &mut near, &whole(problem), room) == 0.0 {
         let candidate = Candidate { score: score(problem, &near), worst: 0.0, state: near, missed: None };
-        if let Ok(done) = finish(problem, &candidate, POLISH / 2, room) {
+        if let Ok(done) = finish(problem, &candidate, POLISH_ITERATIONS / 2, room) {
             return Some(done);
         }
     }
     let solved = repair(problem, &mut state, whole(problem), NUDGE, room);
     let candidate = Candidate { score: score(problem, &state), worst: solved.worst, state, missed: solved.missed };
-    finish(problem, &candidate, POLISH / 2, room).ok()
+    finish(problem, &candidate, POLISH_ITERATIONS / 2, room).ok()
 }
 
 fn answer(problem: &RoutingProblem, candidate: &Candidate) -> Answer {

@@ -1,10 +1,10 @@
-//! The course of a search: pool, picks, improvement.
+//! A search from nothing, or from a state that misses something: pool, picks, annealing.
 
-use job::Stretch;
+use job::StepsAhead;
 use rayon::prelude::*;
 
-use super::finish::{POLISH, finish, whole};
-use super::improve::{Candidate, IMPROVING, Lane, SEEKING};
+use super::verify::{POLISH_ITERATIONS, finish, whole};
+use super::annealing::{Candidate, IMPROVING_BENDS_PER_MM, Lane, SEEKING_BENDS_PER_MM};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
@@ -16,46 +16,46 @@ use crate::problem::RoutingProblem;
 const LANES: usize = 4;
 
 /// Steps of a lane between two meetings.
-const STEPS: usize = 20;
+const STEPS_PER_MEETING: usize = 20;
 
-/// Starts of the first helping of the pool: many jobs have an answer in it.
-const FEW: usize = 4;
+/// Starts of the first pool, for each run, end and number of bends: many jobs have an answer in it.
+const FIRST_POOL_STARTS: usize = 4;
 
-/// Rounds of picks from it.
-const FEW_ROUNDS: usize = 2;
+/// Rounds of picks from the first pool.
+const FIRST_POOL_ROUNDS: usize = 2;
 
-/// Starts of the second.
-const REST: usize = 8;
+/// Starts of the second pool.
+const SECOND_POOL_STARTS: usize = 8;
 
 /// Apart from all other seeds of a search.
-const REST_SEED: u64 = 500;
+const SECOND_POOL_SEED: u64 = 500;
 
 /// Picks repaired at a time.
-const ROUND: usize = 8;
+const PICKS_PER_ROUND: usize = 8;
 
 /// Candidates of a search that are looked at closely after a round.
-const TRIES: usize = 6;
+const VERIFIED_PER_ROUND: usize = 6;
 
 /// Those looked at side by side. Fixed, so that the answer does not depend on the threads.
-const AT_A_TIME: usize = 2;
+const VERIFIED_TOGETHER: usize = 2;
 
 /// Meetings of the lanes without getting nearer after which a job is given up.
-const PATIENCE: usize = 2;
+const IDLE_MEETINGS: usize = 2;
 
 /// Meetings after which a job without an answer is given up all the same.
-const LONGEST: usize = 4;
+const UNMET_MEETINGS: usize = 4;
 
 /// What a miss must fall to between two meetings to count as getting nearer.
-const NEARER: f64 = 0.8;
+const NEARER_RATIO: f64 = 0.8;
 
 /// A nearest answer that misses more than this is far from holding, mm: about half a tube.
-const FAR: f64 = 15.0;
+const FAR_MISS_MM: f64 = 15.0;
 
 /// Nearest answers that tell which runs are in one another's way.
 const BLAMED_ANSWERS: usize = 4;
 
 /// How much worse than the best a repaired pick may be for the sweep to walk from it, in bends.
-const SWEEP_LIMIT: f64 = 4.0;
+const SWEEP_LIMIT_BENDS: f64 = 4.0;
 
 /// What a search brings.
 #[derive(Debug, Clone)]
@@ -98,66 +98,69 @@ pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 /// Searches for routes.
 pub fn search(problem: &RoutingProblem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
-    let mut course = SearchRun { problem, settings, elite: Vec::new(), tries: TRIES, verdict: Verdict::Rejected, tell };
-    let mut pool = initial_pool(problem, &state, settings, FEW);
+    let mut run = SearchRun {
+        problem,
+        settings,
+        elite: Vec::new(),
+        tries: VERIFIED_PER_ROUND,
+        verdict: Verdict::Rejected,
+        tell,
+    };
+    let mut pool = initial_pool(problem, &state, settings, FIRST_POOL_STARTS);
     let mut stuck = blocked(problem, &pool);
     if stuck.is_empty() || settings.hopeless() {
         let mut picks = Picks::new(problem, &state, &pool, settings.seed);
-        course.first(&pool, &mut picks, FEW_ROUNDS);
-        let done = match course.verdict {
+        run.first(&pool, &mut picks, FIRST_POOL_ROUNDS);
+        let done = match run.verdict {
             Verdict::Rejected => settings.hopeless() || settings.stopped(),
             Verdict::Accepted => settings.effort == 0,
             Verdict::Enough => true,
         };
         if done {
-            return Found { candidates: course.elite, pool, assignable: picks.assignable };
+            return Found { candidates: run.elite, pool, assignable: picks.assignable };
         }
     }
     if settings.stopped() {
-        return Found { candidates: course.elite, pool, assignable: true };
+        return Found { candidates: run.elite, pool, assignable: true };
     }
-    pool.merge(initial_pool(problem, &state, Settings { seed: settings.seed + REST_SEED, ..settings }, REST));
+    let second = Settings { seed: settings.seed + SECOND_POOL_SEED, ..settings };
+    pool.merge(initial_pool(problem, &state, second, SECOND_POOL_STARTS));
     stuck.retain(|&r| !pool.has_clean_route(r));
     if settings.pools > 1 {
-        // One run without a way is enough for the job not to be met.
-        while let Some(&run) = stuck.first().filter(|_| !settings.stopped()) {
-            pool.merge(build(problem, &state, larger(settings, 1), &aims(problem, &pool), Some(&[run])));
-            if !pool.has_clean_route(run) {
-                break;
-            }
-            stuck.remove(0);
-        }
+        free_stuck(problem, &state, settings, &mut pool, &mut stuck);
     }
     // With a run that finds no way even alone, only a nearest answer is looked for.
     let pools = if settings.draw_nearest { 1 } else { 0 };
     if !stuck.is_empty() {
-        course.settings = Settings { rounds: 2, pools, effort: 0, ..settings };
+        run.settings = Settings { rounds: 2, pools, effort: 0, ..settings };
     }
-    let mut picks: Option<Picks> = None;
-    for attempt in 0..course.settings.pools {
-        if settings.stopped() {
-            break;
-        }
-        if attempt > 0 {
-            let more = larger(settings, attempt as u64);
-            pool.merge(build(problem, &state, more, &aims(problem, &pool), Some(&course.worst_runs())));
-        }
-        let fresh = picks.insert(Picks::new(problem, &state, &pool, settings.seed + attempt as u64));
-        if course.verdict == Verdict::Rejected {
-            course.first(&pool, fresh, course.settings.rounds);
-        }
-        if course.verdict != Verdict::Rejected {
-            break;
-        }
-    }
+    let mut picks = run.pick_from_pools(&state, &mut pool);
     let assignable = picks.as_ref().is_none_or(|p| p.assignable);
-    let effort = course.settings.effort;
-    let [sweeping, annealing] = [sweeps(effort), effort].map(|epochs| settings.pace.stretch(epochs as u64));
+    let effort = run.settings.effort;
+    let [sweeping, annealing] = [sweeps(effort), effort].map(|epochs| settings.pace.ahead(epochs as u64));
     if let Some(picks) = &mut picks {
-        course.sweep(&pool, picks, sweeping);
+        run.sweep(&pool, picks, sweeping);
     }
-    course.anneal(&pool, annealing);
-    Found { candidates: course.elite, pool, assignable }
+    run.anneal(&pool, annealing);
+    Found { candidates: run.elite, pool, assignable }
+}
+
+/// Gives each run that finds no way alone a larger pool, until one still finds none: that one is enough for the job not
+/// to be met.
+fn free_stuck(
+    problem: &RoutingProblem,
+    state: &State,
+    settings: Settings,
+    pool: &mut Pool,
+    stuck: &mut Vec<usize>,
+) {
+    while let Some(&run) = stuck.first().filter(|_| !settings.stopped()) {
+        pool.merge(build(problem, state, larger(settings, 1), &aims(problem, pool), Some(&[run])));
+        if !pool.has_clean_route(run) {
+            return;
+        }
+        stuck.remove(0);
+    }
 }
 
 /// Epochs of the sweep for an effort.
@@ -173,20 +176,20 @@ pub fn steps_ahead(effort: usize) -> u64 {
 /// A short walk from `start`, a state that misses something.
 pub fn search_near(problem: &RoutingProblem, start: Candidate, settings: Settings, tell: TellHeld) -> Vec<Candidate> {
     let pool = Pool::empty(problem);
-    let mut course =
-        SearchRun { problem, settings, elite: vec![start], tries: AT_A_TIME, verdict: Verdict::Rejected, tell };
-    course.verify_best();
+    let mut run =
+        SearchRun { problem, settings, elite: vec![start], tries: VERIFIED_TOGETHER, verdict: Verdict::Rejected, tell };
+    run.verify_best();
     for epoch in 0..settings.rounds as u64 {
-        if course.verdict != Verdict::Rejected || settings.stopped() {
+        if run.verdict != Verdict::Rejected || settings.stopped() {
             break;
         }
-        let mut lanes = course.lanes(settings.seed + epoch);
-        course.walk(&mut lanes, &pool, STEPS / 4, 0.3);
-        course.elite.extend(lanes.into_iter().map(|l| l.best));
-        rank(&mut course.elite);
-        course.verify_best();
+        let mut lanes = run.lanes(settings.seed + epoch);
+        run.walk(&mut lanes, &pool, STEPS_PER_MEETING / 4, 0.3);
+        run.elite.extend(lanes.into_iter().map(|l| l.best));
+        rank(&mut run.elite);
+        run.verify_best();
     }
-    course.elite
+    run.elite
 }
 
 /// Runs that found no way of their own.
@@ -206,9 +209,33 @@ struct SearchRun<'a> {
 }
 
 impl SearchRun<'_> {
+    /// Picks from the pool, made larger for the runs that miss most each time that nothing holds; the last picks.
+    fn pick_from_pools(&mut self, state: &State, pool: &mut Pool) -> Option<Picks> {
+        let mut picks: Option<Picks> = None;
+        for attempt in 0..self.settings.pools {
+            if self.settings.stopped() {
+                break;
+            }
+            if attempt > 0 {
+                let more = larger(self.settings, attempt as u64);
+                let aims = aims(self.problem, pool);
+                pool.merge(build(self.problem, state, more, &aims, Some(&self.worst_runs())));
+            }
+            let seed = self.settings.seed + attempt as u64;
+            let fresh = picks.insert(Picks::new(self.problem, state, pool, seed));
+            if self.verdict == Verdict::Rejected {
+                self.first(pool, fresh, self.settings.rounds);
+            }
+            if self.verdict != Verdict::Rejected {
+                break;
+            }
+        }
+        picks
+    }
+
     /// Repairs the next picks and tells of what holds; false when there are none left or it is to end.
     fn round(&mut self, picks: &mut Picks) -> bool {
-        let states = picks.take(ROUND);
+        let states = picks.take(PICKS_PER_ROUND);
         if states.is_empty() || self.settings.stopped() {
             return false;
         }
@@ -228,7 +255,7 @@ impl SearchRun<'_> {
                 // A short walk from the nearest misses finds what no pick holds.
                 let seed = self.settings.seed + round as u64;
                 let mut lanes = self.lanes(seed);
-                self.walk(&mut lanes, pool, STEPS / 2, 0.3);
+                self.walk(&mut lanes, pool, STEPS_PER_MEETING / 2, 0.3);
                 self.elite.extend(lanes.into_iter().map(|l| l.best));
                 rank(&mut self.elite);
                 self.verify_best();
@@ -240,7 +267,7 @@ impl SearchRun<'_> {
     }
 
     /// Goes through the next picks, so that no assignment of inlets is left out only because another was tried first.
-    fn sweep(&mut self, pool: &Pool, picks: &mut Picks, mut ahead: Stretch) {
+    fn sweep(&mut self, pool: &Pool, picks: &mut Picks, mut ahead: StepsAhead) {
         for epoch in 0..sweeps(self.settings.effort) {
             if self.verdict != Verdict::Accepted || self.settings.stopped() {
                 return;
@@ -249,14 +276,14 @@ impl SearchRun<'_> {
             if states.is_empty() {
                 return;
             }
-            let limit = self.elite.first().map_or(f64::INFINITY, |c| c.energy(IMPROVING)) + SWEEP_LIMIT;
+            let limit = self.elite.first().map_or(f64::INFINITY, |c| c.energy(IMPROVING_BENDS_PER_MM)) + SWEEP_LIMIT_BENDS;
             let fresh: Vec<Candidate> = repaired(self.problem, states, self.settings.room)
                 .into_iter()
-                .filter(|c| c.energy(IMPROVING) < limit)
+                .filter(|c| c.energy(IMPROVING_BENDS_PER_MM) < limit)
                 .collect();
             let seed = self.settings.seed + 100 + epoch as u64;
             let mut lanes: Vec<Lane> =
-                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64, IMPROVING)).collect();
+                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64, IMPROVING_BENDS_PER_MM)).collect();
             self.walk(&mut lanes, pool, steps(self.problem), 0.12);
             for lane in lanes {
                 self.elite.push(lane.best);
@@ -269,7 +296,7 @@ impl SearchRun<'_> {
     }
 
     /// The annealed walk from the best answers of different assignment.
-    fn anneal(&mut self, pool: &Pool, mut ahead: Stretch) {
+    fn anneal(&mut self, pool: &Pool, mut ahead: StepsAhead) {
         let mut lanes = self.lanes(self.settings.seed);
         // What no pick brought is still looked for, whatever the effort.
         let epochs = if self.verdict == Verdict::Rejected {
@@ -281,16 +308,16 @@ impl SearchRun<'_> {
         let mut best = self.elite.first().cloned();
         for epoch in 0..epochs {
             // A job that is not met by now is given up once no step brings it nearer, one far from it at once.
-            let far = best.as_ref().is_some_and(|b| b.worst > FAR);
-            let patience = if far { 1 } else { PATIENCE };
-            let given_up = self.verdict == Verdict::Rejected && (idle >= patience || epoch >= LONGEST);
+            let far = best.as_ref().is_some_and(|b| b.worst > FAR_MISS_MM);
+            let patience = if far { 1 } else { IDLE_MEETINGS };
+            let given_up = self.verdict == Verdict::Rejected && (idle >= patience || epoch >= UNMET_MEETINGS);
             if given_up || self.settings.stopped() || self.verdict == Verdict::Enough || lanes.is_empty() {
                 break;
             }
             let heat = 0.4 * (1.0 - epoch as f64 / epochs as f64).powi(2) + 0.02;
             self.walk(&mut lanes, pool, steps(self.problem), heat);
             let Some(leader) = lanes.iter().map(|l| &l.best).min_by(|a, b| a.rank(b)).cloned() else { break };
-            let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < NEARER * b.worst;
+            let nearer = |b: &Candidate| leader.worst == 0.0 || leader.worst < NEARER_RATIO * b.worst;
             idle = if best.as_ref().is_none_or(nearer) { 0 } else { idle + 1 };
             if best.as_ref().is_none_or(|b| leader.beats(b)) {
                 self.elite.insert(0, leader.clone());
@@ -331,7 +358,7 @@ impl SearchRun<'_> {
         }
         let distinct = starts.len();
         let count = if self.elite.is_empty() { 0 } else { LANES };
-        let miss_price = if self.verdict == Verdict::Rejected { SEEKING } else { IMPROVING };
+        let miss_price = if self.verdict == Verdict::Rejected { SEEKING_BENDS_PER_MM } else { IMPROVING_BENDS_PER_MM };
         (0..count).map(|l| Lane::new(starts[l % distinct].clone(), seed, l as u64, miss_price)).collect()
     }
 
@@ -347,8 +374,8 @@ impl SearchRun<'_> {
         }
         let tries = if self.verdict == Verdict::Rejected { self.tries } else { 1 };
         let hopeful: Vec<usize> = (0..self.elite.len()).filter(|&i| self.elite[i].worst == 0.0).take(tries).collect();
-        for some in hopeful.chunks(AT_A_TIME) {
-            let look = |&i: &usize| finish(self.problem, &self.elite[i], POLISH, self.settings.room);
+        for some in hopeful.chunks(VERIFIED_TOGETHER) {
+            let look = |&i: &usize| finish(self.problem, &self.elite[i], POLISH_ITERATIONS, self.settings.room);
             let looked: Vec<Result<Candidate, f64>> = some.par_iter().map(look).collect();
             let mut held = None;
             for (&i, result) in some.iter().zip(looked) {
@@ -368,7 +395,7 @@ impl SearchRun<'_> {
 
 /// Steps of a lane between two meetings: fewer where each takes longer.
 fn steps(problem: &RoutingProblem) -> usize {
-    (4 * STEPS / problem.runs.len().max(4)).max(4)
+    (4 * STEPS_PER_MEETING / problem.runs.len().max(4)).max(4)
 }
 
 /// The states repaired together, in their order.
@@ -386,7 +413,7 @@ fn repaired(problem: &RoutingProblem, states: Vec<State>, room: f64) -> Vec<Cand
 /// Whether each of `runs` finds a way alone.
 pub fn have_clean_routes(problem: &RoutingProblem, settings: Settings, runs: &[usize]) -> bool {
     let none = vec![None; problem.runs.len()];
-    let settings = PoolSettings { seed: settings.seed, starts: FEW, most_bends: 4, stop: settings.stop };
+    let settings = PoolSettings { seed: settings.seed, starts: FIRST_POOL_STARTS, most_bends: 4, stop: settings.stop };
     let state = blank(problem);
     runs.iter().all(|&r| build(problem, &state, settings, &none, Some(&[r])).has_clean_route(r))
 }
@@ -396,7 +423,7 @@ fn larger(settings: Settings<'_>, number: u64) -> PoolSettings<'_> {
     PoolSettings { seed: settings.seed + 1000 * number, starts: 16, most_bends: 5, stop: settings.stop }
 }
 
-/// A helping of the pool, with longer routes as well where lengths must be even without a target.
+/// A pool, with longer routes as well where lengths must be even without a target.
 fn initial_pool(problem: &RoutingProblem, state: &State, settings: Settings, starts: usize) -> Pool {
     let none = vec![None; problem.runs.len()];
     let first = PoolSettings { seed: settings.seed, starts, most_bends: 4, stop: settings.stop };

@@ -6,25 +6,22 @@
 //! priced misses falls. The projection that closes it holds every requirement with a small margin.
 
 use super::evaluate::{Evaluator, Row, RowKind, Scope, Weights};
-use super::quadratic::{Condition, minimise};
-use super::solver::{Budget, solve};
+use super::quadratic_program::{Condition, minimise};
+use super::repair::{ANSWER_MARGIN_MM, close};
 use super::state::State;
 use crate::problem::RoutingProblem;
 
-/// Margin of a polished answer, mm: covers what points 4 mm apart can miss.
-const MARGIN: f64 = 0.06;
-
 /// Spacing of the points looked at, mm.
-const STEP: f64 = 4.0;
+const SPACING_MM: f64 = 4.0;
 
 /// Slope below which a requirement is taken not to change, mm per mm.
-const FLAT: f64 = 1e-7;
+const FLAT_SLOPE: f64 = 1e-7;
 
 /// What a requirement may be missed by in a step, mm: well within the share of the margin that is spared.
-const HAIR: f64 = 5e-3;
+const SLACK_MM: f64 = 5e-3;
 
 /// How far from being missed a requirement is taken into the step, mm. Longer steps than this are cut.
-const LOOK: f64 = 12.0;
+const REACH_MM: f64 = 12.0;
 
 /// Polishes `state` in place over `scope`. Returns the largest miss (margin taken off), mm.
 pub fn polish(problem: &RoutingProblem, state: &mut State, scope: &Scope, steps: usize, room: f64) -> f64 {
@@ -33,25 +30,11 @@ pub fn polish(problem: &RoutingProblem, state: &mut State, scope: &Scope, steps:
         .iter()
         .any(|&i| problem.length_targets[problem.runs[i].wanted].objective == job::model::Objective::Compact);
     let length = if compact { 0.02 } else { 0.0 };
-    let weights = Weights { turn: 1.0, length, margin: MARGIN, spared: 0.2, step: STEP, room };
+    let weights = Weights { turn: 1.0, length, margin: ANSWER_MARGIN_MM, spared: 0.2, step: SPACING_MM, room };
     let mut evaluator = Evaluator::new(problem, state, scope.clone(), weights);
-    evaluator.tell_rows(state, LOOK);
+    evaluator.tell_rows(state, REACH_MM);
     descend(&mut evaluator, state, steps);
     close(problem, state, scope, room)
-}
-
-/// Projects `state` onto the requirements with the small margin. Returns the largest miss, mm.
-pub fn close(problem: &RoutingProblem, state: &mut State, scope: &Scope, room: f64) -> f64 {
-    let weights = Weights { turn: 0.0, length: 0.0, margin: MARGIN, spared: 0.2, step: 2.5, room };
-    let budget = Budget { iterations: 25, met: 1e-6, fall: 1e-9 };
-    let mut evaluator = Evaluator::new(problem, state, scope.clone(), weights);
-    let mut worst = solve(&mut evaluator, state, budget).worst;
-    if worst > 1e-3 {
-        // The aids may contradict something by a hair where the job itself does not.
-        evaluator.without_aids();
-        worst = solve(&mut evaluator, state, budget).worst;
-    }
-    if worst <= 1e-3 { 0.0 } else { worst }
 }
 
 fn descend(evaluator: &mut Evaluator, state: &mut State, steps: usize) {
@@ -123,8 +106,8 @@ fn linearised(evaluator: &mut Evaluator, state: &State) -> Linear {
 /// The rows that a step can change, each with a hair to spare: places that stand exactly as far apart as they must would
 /// otherwise make every step look impossible, and misses of rounding price everything else out.
 fn changeable(mut rows: Vec<Row>) -> Vec<Row> {
-    rows.retain(|r| r.gradient.iter().any(|g| g.abs() > FLAT));
-    rows.iter_mut().filter(|r| r.tag.0 != RowKind::Equal).for_each(|r| r.miss -= HAIR);
+    rows.retain(|r| r.gradient.iter().any(|g| g.abs() > FLAT_SLOPE));
+    rows.iter_mut().filter(|r| r.tag.0 != RowKind::Equal).for_each(|r| r.miss -= SLACK_MM);
     rows
 }
 

@@ -1,21 +1,22 @@
-//! From a candidate to an answer: polished, makeable, looked at to the letter, written as routes.
+//! From a candidate to an answer: polished, makeable, checked to the letter, written as routes.
 
 use job::routes::{CollectorPlace, Route, Routes};
 
 use super::evaluate::{Evaluator, Scope, Tag, Weights};
-use super::improve::Candidate;
+use super::annealing::Candidate;
 use super::path::TubePath;
-use super::polish::{close, polish};
+use super::sequential_quadratic::polish;
+use super::repair::close;
 use super::score::score;
 use super::state::{LegRule, State, lay};
 use crate::problem::RoutingProblem;
 
-/// Spacing of the last look, mm. Between two such points a gap to a round or flat thing can't
+/// Spacing of the points at which an answer is checked, mm. Between two such points a gap to a round or flat thing can't
 /// close by more than 0.005 mm at the gaps that are asked for.
-const LAST_LOOK: f64 = 1.0;
+const STRICT_SPACING_MM: f64 = 1.0;
 
 /// A miss below this is rounding, mm.
-const ROUNDING: f64 = 1e-3;
+const ROUNDING_MM: f64 = 1e-3;
 
 /// Runs that may move and those that stand.
 pub fn whole(problem: &RoutingProblem) -> Scope {
@@ -24,7 +25,7 @@ pub fn whole(problem: &RoutingProblem) -> Scope {
 }
 
 /// Iterations of the polish of an answer.
-pub const POLISH: usize = 40;
+pub const POLISH_ITERATIONS: usize = 40;
 
 /// Polishes `candidate`.
 ///
@@ -45,7 +46,7 @@ pub fn finish(problem: &RoutingProblem, candidate: &Candidate, steps: usize, roo
             }
         }
         let (worst, _) = strict_miss(problem, &state);
-        if worst <= ROUNDING {
+        if worst <= ROUNDING_MM {
             let score = score(problem, &state);
             return Ok(Candidate { state, score, worst: 0.0, missed: None });
         }
@@ -57,7 +58,7 @@ pub fn finish(problem: &RoutingProblem, candidate: &Candidate, steps: usize, roo
 /// The largest miss of a state by the words of the job, mm, and which requirement it is.
 pub fn strict_miss(problem: &RoutingProblem, state: &State) -> (f64, Option<Tag>) {
     let scope = Scope { active: (0..problem.runs.len()).collect(), fixed: Vec::new(), joint: true };
-    let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, spared: 0.0, step: LAST_LOOK, room: 0.0 };
+    let weights = Weights { turn: 0.0, length: 0.0, margin: 0.0, spared: 0.0, step: STRICT_SPACING_MM, room: 0.0 };
     let mut evaluator = Evaluator::new(problem, state, scope, weights);
     evaluator.strict();
     evaluator.cost(&centred(problem, state));

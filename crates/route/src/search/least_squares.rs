@@ -7,7 +7,7 @@ use super::state::State;
 ///
 /// About the length of a tight bend: larger steps leave the region where the linear picture is of use,
 /// half as much needs more iterations from random starts.
-const LONGEST_STEP: f64 = 90.0;
+const LONGEST_STEP_MM: f64 = 90.0;
 
 /// When to stop.
 #[derive(Debug, Clone, Copy)]
@@ -71,8 +71,8 @@ pub fn solve(evaluator: &mut Evaluator, state: &mut State, budget: Budget) -> So
                 continue;
             }
             let longest = step.iter().fold(0.0_f64, |m, s| m.max(s.abs()));
-            if longest > LONGEST_STEP {
-                let scale = LONGEST_STEP / longest;
+            if longest > LONGEST_STEP_MM {
+                let scale = LONGEST_STEP_MM / longest;
                 step.iter_mut().for_each(|s| *s *= scale);
             }
             let next = evaluator.moved(state, &step);
