@@ -27,7 +27,8 @@ pub fn jobs(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) -> 
     let examples = examples(root, &program, tally)?;
     let job = |name: String| -> Job {
         let check = format!("checks/{name}");
-        let arguments = [program.clone(), root.join("examples"), root.join("target/checks").join(name), modules.clone()];
+        let arguments =
+            [program.clone(), root.join("examples"), root.join("target/checks").join(name), modules.clone()];
         let (root, python, examples) = (root.to_path_buf(), python.clone(), examples.clone());
         let run = {
             let check = check.clone();

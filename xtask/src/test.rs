@@ -50,10 +50,9 @@ pub fn test(root: &Path) -> Tally {
 fn checks(root: &Path, tally: &mut Tally, built: &Result<PathBuf, String>) {
     println!("== checks from outside, made again, and what the program writes, read by others");
     let mut jobs = Vec::new();
-    for (what, more) in [
-        ("outside checks", outside::jobs(root, built)),
-        ("checks of the program", program::jobs(root, tally, built)),
-    ] {
+    for (what, more) in
+        [("outside checks", outside::jobs(root, built)), ("checks of the program", program::jobs(root, tally, built))]
+    {
         match more {
             Ok(more) => jobs.extend(more),
             Err(why) => tally.fail(what, &why),

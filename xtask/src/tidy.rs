@@ -1,6 +1,7 @@
 //! `cargo x tidy`: rules of the project that no compiler holds.
 
 mod arrows;
+mod circles;
 mod files;
 mod pages;
 
@@ -14,6 +15,7 @@ pub fn tidy(root: &Path, tally: &mut Tally) {
     let files = files::sources(root);
     tally.count("source files are found", if files.len() > 20 { Ok(()) } else { Err("hardly any".into()) });
     tally.count("crates import only what they may", arrows::arrows(root));
+    tally.count("no files import each other in a loop", list(circles::circles(&files)));
     tally.count("no file is too long", list(files::too_long(&files)));
     tally.count("every module has a head", list(files::headless(&files)));
     tally.count("every module has a name of its own", list(files::banned(&files)));

@@ -5,9 +5,9 @@
 mod families;
 
 use route::problem::RoutingProblem;
-use route::search::search_run::blank;
 use route::search::pick::Picks;
 use route::search::pool::{PoolSettings, build};
+use route::search::search_run::blank;
 use route::search::state::State;
 use std::sync::atomic::AtomicBool;
 

@@ -12,11 +12,11 @@ use std::time::Instant;
 
 use given::Given;
 use route::search::evaluate::{Evaluator, Scope, Weights};
-use route::search::verify::{strict_miss, whole};
 use route::search::path::TubePath;
-use route::search::sequential_quadratic::polish;
 use route::search::repair::{FRESH, repair};
+use route::search::sequential_quadratic::polish;
 use route::search::state::{State, lay};
+use route::search::verify::{strict_miss, whole};
 use slots::Slots;
 
 /// Iterations of our polish, as the search has it.

@@ -7,7 +7,7 @@ use job::model::{Job, Money};
 use job::rates::Rates;
 use job::routes::Routes;
 use route::clearance::clearance;
-use route::search::solve::Answer;
+use route::search::outcome::Answer;
 use serde::Serialize;
 use utoipa::ToSchema;
 

@@ -6,7 +6,7 @@ use std::time::Instant;
 use job::Monitor;
 use job::model::{Job, Units};
 use job::routes::Routes;
-use route::search::solve::Answer;
+use route::search::outcome::Answer;
 use route::{RouteSettings, Routed, route};
 use serde_json::{Value, json};
 

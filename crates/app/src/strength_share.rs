@@ -5,7 +5,7 @@ use job::routes::{Route, Routes, RunId};
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use route::Routed;
 use route::goes_on::can_be_put_on;
-use route::search::solve::Answer;
+use route::search::outcome::Answer;
 use strength::stress::Worst;
 
 use crate::strength_job::run_ranges;

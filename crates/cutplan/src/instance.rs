@@ -11,7 +11,15 @@ use crate::cut_job::{CutJob, StockItem};
 use crate::error::CutError;
 use crate::ids::{ArcId, KindId, StraightId};
 use crate::plan::{ItemShape, StockRef};
-use crate::reserve::Longer;
+
+/// What is to be longer, and by how much.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Longer {
+    /// A straight, mm.
+    Straight(f64),
+    /// An arc, rad.
+    Arc(f64),
+}
 
 /// Straights of a route below this are none, mm. Points written with three decimals leave gaps of
 /// this size between the two halves of a U-turn; no saw works to it.

@@ -8,24 +8,16 @@
 use job::routes::{Routes, RunId};
 use job::{Monitor, NEVER, UNCOUNTED};
 
-use crate::instance::Instance;
+use crate::instance::{Instance, Longer};
 use crate::search::improve::{HOT, Search};
-use crate::{CutError, CutJob, CutPlan, CutSettings, Solved, assemble, recount, solve};
+use crate::solved::{Solved, assemble};
+use crate::{CutError, CutJob, CutPlan, CutSettings, recount, solve};
 
 /// Steps of one try: 20 to 50 ms.
 const TRY: u64 = 40_000;
 
 /// Tries of one job at most.
 const MOST_TRIES: usize = 48;
-
-/// What is to be longer, and by how much.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Longer {
-    /// A straight, mm.
-    Straight(f64),
-    /// An arc, rad.
-    Arc(f64),
-}
 
 /// A straight or an arc of a run that is to be longer on its item.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,7 +136,7 @@ impl Task<'_> {
         let mut states = self.solved.states.clone();
         for (k, instance) in longer.iter().enumerate().filter(|(_, i)| i.has_reserve()) {
             let first = solve::Start::new(instance, self.settings).finish(&self.solved.runs, self.settings).ok()?;
-            states[k] = solve::improve(instance, first, self.settings, (&NEVER, UNCOUNTED.stretch(0)), &mut |_| ());
+            states[k] = solve::improve(instance, first, self.settings, (&NEVER, UNCOUNTED.ahead(0)), &mut |_| ());
         }
         self.plan(&longer, &states)
     }

@@ -259,7 +259,7 @@ fn per_piece_relaxation<'a>(
     turned.anneal(&state.best.packing, TURN.min(half.steps / 4), i64::MIN);
     let Some(best) = turned.best.take().filter(|b| b.score.cost < MISSING) else { return };
     let first = First { state: State { best, bound: 0 }, proving: None };
-    let solved = improve(&twin, first, &half, (stop, UNCOUNTED.stretch(0)), &mut |_| ());
+    let solved = improve(&twin, first, &half, (stop, UNCOUNTED.ahead(0)), &mut |_| ());
     state.bound = state.bound.max((solved.bound - given).min(state.best.score.cost));
     search.anneal(&solved.best.packing, TURN, state.bound);
     if let Some(best) = search.best.as_ref().filter(|b| b.score.better_than(&state.best.score)) {

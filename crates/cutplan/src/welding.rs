@@ -24,22 +24,8 @@ use crate::CutError;
 use crate::assembly::{JointKind, RunAssembly};
 use order::{Split, Work};
 
+pub use order::{Groups, Phase};
 pub use practice::{FitUp, fit_up, shrinkage, tack_count, tack_places};
-
-/// When a joint is welded.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Phase {
-    /// On the bench before anything is fitted: the next piece would be in the way.
-    Bench,
-    /// Off the vehicle again, its group alone on the bench.
-    Alone,
-    /// Off the vehicle, a group to its flange or collector, before the other runs come on.
-    Ends,
-    /// Refitted, before the runs that come later.
-    Staged,
-    /// Refitted, with all runs there.
-    Together,
-}
 
 /// Where a joint is tacked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,17 +88,6 @@ impl WeldStep {
     pub fn closes(&self) -> bool {
         matches!(self.phase, Phase::Staged | Phase::Together) && self.tacked != TackPlace::Bench
     }
-}
-
-/// The groups of a run: pieces before the first number belong to its flange, those from the second on to its collector.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Groups {
-    /// Number of pieces.
-    pub pieces: usize,
-    /// Pieces welded to the flange before the run is put in.
-    pub at_flange: usize,
-    /// Pieces welded to the collector before the run is put in.
-    pub at_collector: usize,
 }
 
 /// How all runs are tacked and welded.

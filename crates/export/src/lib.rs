@@ -9,6 +9,7 @@
 pub mod bending;
 pub mod cutlist;
 pub mod dxf;
+mod elements;
 mod emboss;
 mod error;
 pub mod glb;
@@ -26,6 +27,7 @@ pub mod threemf;
 pub mod trial;
 pub mod xlsx;
 
+pub use elements::elements;
 pub use error::ExportError;
-pub use header::{Header, HeaderPiece, Run, elements};
+pub use header::{Header, HeaderPiece, Run};
 pub use mesh::Body;

@@ -12,7 +12,7 @@ use std::f64::consts::TAU;
 
 use geom::{Centreline, Element, Frame, Vec3, rotate_about};
 
-use crate::elements;
+use crate::elements::elements;
 
 /// Whether a tube is shown with its bore.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

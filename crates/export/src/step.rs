@@ -16,7 +16,8 @@ use std::fmt::Write as _;
 
 use geom::{Element, Vec3};
 
-use crate::header::{colour, elements, triple};
+use crate::elements::elements;
+use crate::header::{colour, triple};
 use crate::{Body, Header, HeaderPiece, Run};
 use text::{encoded, real};
 

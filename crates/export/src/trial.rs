@@ -13,7 +13,7 @@ use std::f64::consts::TAU;
 
 use geom::{Centreline, Element, Frame, Vec3};
 
-use crate::elements;
+use crate::elements::elements;
 use crate::emboss::{HEIGHT, Word};
 use crate::mesh::{Ring, Triangles, circle, points_around, profile, stations};
 use crate::{ExportError, Run};

@@ -9,7 +9,8 @@
 use crate::builds::{Builds, Chance, Limit, SEED};
 use crate::chain::{Miss, Slot, figure};
 use crate::correction::{
-    Bounds, CLOCKING, Correction, HARDLY, LEG, NEAREST, Problem, Variable, dressing, finished, sliding, solve, turn,
+    Bounds, CLOCKING, Correction, CorrectionModel, HARDLY, LEG, NEAREST, Variable, dressing, finished, sliding, solve,
+    turn,
 };
 use crate::random::Normals;
 use crate::run::{Part, Run};
@@ -126,7 +127,7 @@ fn finish(run: &Run, now: &[f64], hand: &Hand, limit: Limit) -> Correction {
         }
         let lean = usize::from(best.after.angle / limit.angle > limit.left(&best.after) / limit.within);
         weights[lean] *= 2.0;
-        let problem = Problem::new(run, now, &variables, HARDLY, weights);
+        let problem = CorrectionModel::new(run, now, &variables, HARDLY, weights);
         let other = finished(&problem, &problem.least(false));
         if worse(&other) < worse(&best) {
             best = other;

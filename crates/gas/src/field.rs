@@ -17,15 +17,14 @@
 //! Area: fluxes are weighted by the area of their face, and momentum gains the cell's middle pressure times the growth of
 //! area; both are one difference from that pressure, so that a gas at rest stays exactly at rest.
 
+mod lanes;
 mod passes;
 
 use pulp::Arch;
 
 use crate::flux::Flux;
 use crate::medium::Medium;
-
-/// A face value below this part of its cell's is not trusted.
-const LEAST_PART: f64 = 0.1;
+use lanes::{Cells, Conserved, EndFlux, LEAST_PART, Lane, Shape};
 
 /// Where a pipe stands in the arrays.
 #[derive(Debug, Clone, Copy)]
@@ -78,65 +77,6 @@ pub struct Wall {
 impl Wall {
     /// Neither friction nor heat.
     pub const NONE: Wall = Wall { friction: Some(0.0), roughness: 0.0, loss: 0.0, temperature: None, heat_factor: 1.0 };
-}
-
-type Lane = Vec<f64>;
-
-/// Conserved quantities per volume.
-#[derive(Debug, Clone, Default)]
-struct Conserved {
-    mass: Lane,
-    momentum: Lane,
-    energy: Lane,
-    burned: Lane,
-}
-
-/// Primitives and what the equation of state gives with them; density is the conserved one.
-#[derive(Debug, Clone, Default)]
-struct Cells {
-    u: Lane,
-    p: Lane,
-    b: Lane,
-    /// Speed of sound.
-    c: Lane,
-    t: Lane,
-    /// 1 / (gamma - 1) of small changes: cv / R.
-    k: Lane,
-    /// e - cv T: the energy that the local straight line leaves at T = 0.
-    e0: Lane,
-    /// Change of that by the burned fraction.
-    e_b: Lane,
-    /// 1 / (rho c^2).
-    soft: Lane,
-}
-
-/// Flux through the face at an end of a pipe, along the pipe.
-#[derive(Debug, Clone, Copy)]
-struct EndFlux {
-    face: usize,
-    flux: Flux,
-}
-
-#[derive(Debug, Clone, Default)]
-struct Shape {
-    /// 1/m; 0 in ghosts.
-    inv_dx: Lane,
-    /// Area of the face on the left, m2.
-    area: Lane,
-    /// 1/m3; 0 in ghosts.
-    inv_volume: Lane,
-    /// Growth of area over volume, 1/m.
-    growth: Lane,
-    /// Friction over 2 D and losses over 2, 1/m; without Reynolds number.
-    fixed: Lane,
-    /// 1 / (2 D) where friction comes from the Reynolds number, 1/m.
-    by_reynolds: Lane,
-    /// Fully rough friction factor.
-    rough: Lane,
-    diameter: Lane,
-    /// 4 St / D of a friction factor of 1, times the heat factor, 1/m; 0 without heat.
-    heat: Lane,
-    wall_k: Lane,
 }
 
 /// The gas in all pipes.
@@ -418,8 +358,19 @@ impl<M: Medium> Field<M> {
     pub fn update(&mut self, dt: f64) {
         let Field { arch, medium, q, w, shape, drag, warm, end_flux, walls, strips, scratch, .. } = self;
         let (medium, walls, strips) = (*medium, *walls, *strips);
-        self.fastest =
-            arch.dispatch(passes::UpdateCells { medium, dt, walls, strips, q, w, shape, drag, warm, ends: end_flux, scratch });
+        self.fastest = arch.dispatch(passes::UpdateCells {
+            medium,
+            dt,
+            walls,
+            strips,
+            q,
+            w,
+            shape,
+            drag,
+            warm,
+            ends: end_flux,
+            scratch,
+        });
         for k in 0..self.ends.len() {
             let span = self.spans[k];
             let ghosts = [(span.first - 1, span.first), (span.first + span.cells, span.first + span.cells - 1)];

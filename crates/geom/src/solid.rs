@@ -7,7 +7,7 @@
 
 use std::sync::Arc;
 
-use crate::{Aabb, Mesh, Vec3, any_perpendicular};
+use crate::{Aabb, Mesh, Nearest, Vec3, any_perpendicular};
 
 /// Something solid.
 #[derive(Debug, Clone)]
@@ -57,18 +57,6 @@ pub enum Solid {
     },
     /// A triangle mesh, placed and in mm, indexed for distances.
     Mesh(Arc<Mesh>),
-}
-
-/// How far a point is from a solid, and the way out.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Nearest {
-    /// Signed distance from the surface, mm; negative inside.
-    pub distance: f64,
-    /// Unit gradient of the distance: away from the surface outside, towards it inside.
-    ///
-    /// Where there is none (the centre of a ball, an edge seen from inside) it is one of those
-    /// that are best.
-    pub normal: Vec3,
 }
 
 impl Solid {

@@ -11,11 +11,13 @@
 
 use geom::{Vec3, distance_element_solid};
 use job::model::{Job, Keepout};
+use job::parts::part_ways;
 use job::routes::{Routes, RunId};
 
+use crate::approach::{Approach, Other};
 use crate::bodies::{BodySolid, bodies};
+use crate::clearance::{Clearance, clearance};
 use crate::laid::{Laid, LaidElement, LaidError, frame_of, lay};
-use crate::sensors;
 
 /// A gap below this is a contact, mm.
 ///
@@ -91,7 +93,16 @@ pub fn goes_on(job: &Job, routes: &Routes, moves: &[Vec3]) -> Result<Option<Cont
 /// Whether the header goes on as the job asks, with room for its sensors.
 pub fn can_be_put_on(job: &Job, routes: &Routes) -> bool {
     let contact = |moves: &Vec<Vec3>| goes_on(job, routes, moves).ok().flatten();
-    sensors::all_free(job, routes) && job.goes_on.as_ref().and_then(contact).is_none()
+    sensors_free(job, routes) && job.goes_on.as_ref().and_then(contact).is_none()
+}
+
+/// Whether the ways of all parts are free.
+fn sensors_free(job: &Job, routes: &Routes) -> bool {
+    let names: Vec<String> = part_ways(job, routes).into_iter().map(|w| w.way.name).collect();
+    let of_part =
+        |a: &Approach| matches!(&a.to, Other::Keepout(name) if names.iter().any(|n| name.contains(n.as_str())));
+    let free = |c: Clearance| c.runs.iter().flat_map(|r| &r.keepouts).all(|a| a.holds() || !of_part(a));
+    names.is_empty() || clearance(job, routes).is_ok_and(free)
 }
 
 /// One straight move.

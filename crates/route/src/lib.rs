@@ -1,5 +1,6 @@
 //! Clearance and the automatic router: from a job to its routes.
 
+pub mod approach;
 pub mod bodies;
 pub mod clearance;
 pub mod edit;

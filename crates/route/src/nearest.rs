@@ -8,9 +8,9 @@ use job::routes::{Routes, RunId};
 use crate::finding::{Change, Impossibility, Miss, Shortfall};
 use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
+use crate::search::outcome::{Outcome, solve};
 use crate::search::search_run::have_clean_routes;
 use crate::search::settings::Settings;
-use crate::search::outcome::{Outcome, solve};
 
 /// What a run whose target is out of reach is let be longer than its least length, as a share of it: the least length
 /// knows nothing of obstacles, and a route around them takes some more.

@@ -8,48 +8,13 @@
 mod gaps;
 mod rules;
 mod trace;
+mod traced;
 
-use geom::Vec3;
-use job::model::{Job, LengthTarget, RunSpec};
-use job::routes::{Route, Routes, RunId};
+use job::model::{Job, LengthTarget};
+use job::routes::{Routes, RunId};
 
 use crate::finding::{Miss, Shortfall};
-use trace::Trace;
-
-/// Places and lengths may be off by this much, mm: routes are written with three decimals.
-const PLACE_TOLERANCE: f64 = 0.01;
-
-/// Directions may be off by this much, rad: the rounding of a point at the end of a stub.
-const DIRECTION_TOLERANCE: f64 = 2e-4;
-
-/// Turn allowed at one bend, degrees. Slighter ones are better left out, sharper ones are made as two;
-/// common practice, no source.
-const TURN_RANGE_DEG: [f64; 2] = [5.0, 165.0];
-
-/// A run with all that is asked of it.
-struct Traced<'a> {
-    route: &'a Route,
-    spec: &'a RunSpec,
-    trace: Trace,
-    start: Vec3,
-    start_axis: Vec3,
-    start_stub: f64,
-    end: Vec3,
-    end_axis: Vec3,
-    end_stub: f64,
-    /// Length before its end within which tubes of one collector are one body, mm.
-    welded: f64,
-    via: &'a [Vec3],
-    leaves: Option<&'a str>,
-    /// The collector it enters, by name.
-    enters: Option<&'a str>,
-}
-
-impl Traced<'_> {
-    fn od(&self) -> f64 {
-        self.spec.tube.od
-    }
-}
+use traced::{PLACE_TOLERANCE, Traced};
 
 /// Everything that the routes miss of the job; empty when every requirement holds.
 pub fn recount(job: &Job, routes: &Routes) -> Vec<Miss> {

@@ -11,8 +11,8 @@ use crate::finding::{Change, Impossibility, Miss, Requirement};
 use crate::nearest::Blocked;
 use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
-use crate::search::settings::Settings;
 use crate::search::outcome::{miss_near, solve};
+use crate::search::settings::Settings;
 
 /// Most changes tried.
 const MOST: usize = 12;

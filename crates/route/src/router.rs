@@ -11,9 +11,9 @@ use crate::problem::RoutingProblem;
 use crate::proof::{Impossible, close_impossible};
 use crate::recount::{recount, recount_but_gaps};
 use crate::relax::{Relaxation, Unmet, relaxations};
+use crate::search::outcome::{Answer, Outcome, solve};
 use crate::search::search_run::steps_ahead;
 use crate::search::settings::Settings;
-use crate::search::outcome::{Answer, Outcome, solve};
 
 /// Rounds of picks before a job is given up.
 const ROUNDS: usize = 6;

@@ -11,7 +11,7 @@ pub(crate) mod assign;
 pub mod evaluate;
 pub(crate) mod field;
 pub(crate) mod least_squares;
-pub(crate) mod outcome;
+pub mod outcome;
 pub mod path;
 pub mod pick;
 pub mod pool;

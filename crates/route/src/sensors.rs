@@ -10,8 +10,8 @@ use job::model::{Job, Keepout};
 use job::parts::{PartWay, part_ways};
 use job::routes::Routes;
 
+use crate::approach::{Approach, Other, RunClearance, nearest_on};
 use crate::bodies::BodySolid;
-use crate::clearance::{Approach, Clearance, Other, RunClearance, clearance, nearest_on};
 use crate::laid::Laid;
 
 /// Adds what comes near the way of a sensor to the gaps of the runs.
@@ -32,15 +32,6 @@ pub(crate) fn to_sensors(
             own.keepouts.sort_by(|a, b| a.gap.total_cmp(&b.gap));
         }
     }
-}
-
-/// Whether the ways of all parts are free.
-pub(crate) fn all_free(job: &Job, routes: &Routes) -> bool {
-    let names: Vec<String> = part_ways(job, routes).into_iter().map(|w| w.way.name).collect();
-    let of_part =
-        |a: &Approach| matches!(&a.to, Other::Keepout(name) if names.iter().any(|n| name.contains(n.as_str())));
-    let free = |c: Clearance| c.runs.iter().flat_map(|r| &r.keepouts).all(|a| a.holds() || !of_part(a));
-    names.is_empty() || clearance(job, routes).is_ok_and(free)
 }
 
 /// The gap of a run to the way.

@@ -4,13 +4,17 @@
 //! it queues again, behind those that were already waiting, and the first whose second turn comes commits for all. None is
 //! acknowledged before that. A write that nobody waits behind commits at once.
 
+use std::pin::Pin;
+
 use sqlx::pool::PoolConnection;
 use sqlx::{Any, AnyConnection, AnyPool, Executor as _};
 use tokio::sync::oneshot;
 
 use crate::error::{Failure, StoreError, no_answer};
 use crate::location::{Dialect, Location};
-use crate::write::Steps;
+
+/// The statements of a write, as they run.
+pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
 
 /// A connection that is closed, which rolls its transaction back, unless it is returned to the pool.
 #[derive(Debug)]

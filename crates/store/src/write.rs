@@ -4,7 +4,6 @@
 //! another share a transaction (`group`). A connection returns to the pool only after its transaction has ended cleanly; any
 //! other is closed, which rolls it back.
 
-use std::pin::Pin;
 use std::time::Duration;
 
 use sqlx::AnyConnection;
@@ -12,7 +11,7 @@ use tokio::time::timeout;
 
 use crate::database::Store;
 use crate::error::{StoreError, no_answer};
-use crate::group::{Ending, Group, WriteFailure};
+use crate::group::{Ending, Group, Steps, WriteFailure};
 use crate::location::Dialect;
 
 /// Time limit of a write, except restore and deletion. A scan of 100 MB takes a few seconds.
@@ -20,9 +19,6 @@ const LONGEST_WRITE: Duration = Duration::from_secs(60);
 
 /// Time limit of a probe.
 const LONGEST_PROBE: Duration = Duration::from_secs(2);
-
-/// The statements of a write, as they run.
-pub(crate) type Steps<'a, T> = Pin<Box<dyn Future<Output = Result<T, StoreError>> + Send + 'a>>;
 
 impl Store {
     /// Runs `steps` in one transaction, all or nothing and to its end, even when the caller stops waiting.

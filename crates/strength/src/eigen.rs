@@ -4,7 +4,7 @@
 //! Numer. Math. 11, 1968; A. Dubrulle, Numer. Math. 15, 1970; both from memory). Vectors are kept as rows, so that every step runs along
 //! memory. Errors are those of rounding the largest value.
 
-use crate::frame::dot;
+use crate::matrix::dot;
 
 /// QL steps for one value; three are usual.
 const MOST_STEPS: usize = 60;

@@ -14,7 +14,6 @@
 
 use geom::{Element, Vec3};
 
-use crate::frame::Bellows;
 use crate::material::Material;
 use crate::matrix::{Matrix, add, apply, cross, inverse, product, rigid, transposed, zero};
 use crate::section::{Flexibility, Section};
@@ -45,6 +44,17 @@ const GAUSS_SHORT: [(f64, f64); 4] = [
 
 /// Turn of an arc up to which four points do, rad: the ninth power of half of it, over 9!, is below 1e-12.
 const SHORT: f64 = 0.3;
+
+/// Bellows that take the place of a straight length of tube: as long as a beam of their stiffness, twisted as the tube is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bellows {
+    /// Length, m.
+    pub length: f64,
+    /// Stiffness along the tube, N/m.
+    pub axial: f64,
+    /// Force across the tube over the movement of one end, both ends kept parallel, N/m.
+    pub lateral: f64,
+}
 
 /// A stretch of tube that is one element.
 #[derive(Debug, Clone)]

@@ -11,7 +11,8 @@ use std::f64::consts::PI;
 use geom::Vec3;
 
 use crate::eigen::eigen;
-use crate::frame::{Fitting, Frame, FrameError, Hold, Motion, Slide, System, dot};
+use crate::frame::{Fitting, Frame, FrameError, Hold, Motion, Slide, System};
+use crate::matrix::dot;
 use crate::modes::{Mode, modes_from, modes_with};
 use crate::shake::shaken;
 use crate::skyline::Factors;

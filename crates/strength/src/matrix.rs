@@ -76,6 +76,16 @@ pub fn rigid(r: Vec3) -> Matrix<6, 6> {
     out
 }
 
+/// The scalar product: eight sums side by side, then their sum.
+pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let (a_rest, b_rest) = (a.chunks_exact(8).remainder(), b.chunks_exact(8).remainder());
+    let mut sums = [0.0; 8];
+    for (a, b) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
+        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
+    }
+    sums.iter().sum::<f64>() + a_rest.iter().zip(b_rest).map(|(a, b)| a * b).sum::<f64>()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

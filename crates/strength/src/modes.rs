@@ -8,7 +8,8 @@
 use std::f64::consts::PI;
 
 use crate::eigen::eigen;
-use crate::frame::{FrameError, Six, System, dot};
+use crate::frame::{FrameError, Six, System};
+use crate::matrix::dot;
 use crate::skyline::{Factors, Sparse};
 
 /// Vectors of a block.

@@ -7,8 +7,8 @@
 
 use std::f64::consts::PI;
 
-use crate::frame::{Frame, StretchForces, System, dot};
-use crate::matrix::apply;
+use crate::frame::{Frame, StretchForces, System};
+use crate::matrix::{apply, dot};
 use crate::modes::Mode;
 use crate::stress::worst_range;
 

@@ -5,7 +5,7 @@
 
 use std::collections::VecDeque;
 
-use crate::frame::dot;
+use crate::matrix::dot;
 
 /// A pivot this much smaller than the diagonal it began as says that something is loose.
 const LOOSE: f64 = 1e-11;

@@ -5,7 +5,7 @@ use job::survey::{Side, SurveyFile, TOOLS, Tool};
 use survey::matrix::Symmetric;
 use survey::photo::place::{Laying, Length, PhotoFrame, Places, Second};
 use survey::tape::frame::{Axes, Frame, Upright};
-use survey::tape::network::{Kind, Network, Reading};
+use survey::tape::network::{Network, Reading, ReadingKind};
 use survey::tape::rounding;
 use survey::tape::search::SearchSettings;
 use survey::tape::shape::{Shape, onto};
@@ -50,11 +50,11 @@ pub fn readings(file: &SurveyFile) -> Vec<Reading> {
     let reading = |r: &job::survey::Reading| {
         let p = &r.points;
         let kind = match r.tool {
-            Tool::Height => Kind::Height([p[0], p[1]]),
-            Tool::Incline => Kind::Incline([p[0], p[1]]),
-            Tool::Flush => Kind::Flush([p[0], p[1], p[2], p[3]]),
-            Tool::Row => Kind::Row([p[0], p[1], p[2], p[3]]),
-            _ => Kind::Distance([p[0], p[1]]),
+            Tool::Height => ReadingKind::Height([p[0], p[1]]),
+            Tool::Incline => ReadingKind::Incline([p[0], p[1]]),
+            Tool::Flush => ReadingKind::Flush([p[0], p[1], p[2], p[3]]),
+            Tool::Row => ReadingKind::Row([p[0], p[1], p[2], p[3]]),
+            _ => ReadingKind::Distance([p[0], p[1]]),
         };
         Reading { kind, value: r.value, sd: sd_of(r.tool) }
     };

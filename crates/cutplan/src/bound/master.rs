@@ -26,7 +26,7 @@ mod sticks;
 
 use std::sync::Arc;
 
-use crate::bound::pricing::{ArcSet, Form, Group, Pattern, Pricing, Stand, Duals};
+use crate::bound::pricing::{ArcSet, Duals, Form, Group, Pattern, Pricing, Stand};
 use crate::bound::simplex::{Column, Simplex};
 use crate::ids::{ArcId, KindId, StickId, StraightId};
 use crate::instance::{FIT, Instance, Side};

@@ -3,7 +3,7 @@
 //! The bounds of lengths and angles are those of job.toml, where what is cut comes from. Those of counts are some times
 //! what the largest job has: 24 cylinders with a secondary and a tail each, every run of ten pieces.
 
-use super::{FileError, PlanFile};
+use super::plan_file::{FileError, PlanFile};
 
 /// Most items, pieces and lines of what is bought.
 const MOST: usize = 2_000;

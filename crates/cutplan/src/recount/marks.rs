@@ -2,7 +2,8 @@
 
 use job::routes::RunId;
 
-use super::{NEAR, PlanFault, TubeStretch, item_stretches};
+use super::fault::{PlanFault, TubeStretch};
+use super::stretches::{NEAR, item_stretches};
 use crate::plan::{CutMark, CutPlace, CutPlan, Item, ItemShape, Piece};
 use crate::{CutJob, StockItem};
 

@@ -6,14 +6,38 @@
 
 use route::torch::{Neighbour, Reach};
 
-use super::{Groups, Phase};
-
 /// Most runs of which every order is tried: 720 orders of six.
 const MOST_TRIED: usize = 6;
 
 /// What a group at flange or collector costs, in shares of a circumference: less than one place of twelve, so that it is made wherever it
 /// helps, and not where it does not.
 const GROUP: f64 = 0.02;
+
+/// When a joint is welded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Phase {
+    /// On the bench before anything is fitted: the next piece would be in the way.
+    Bench,
+    /// Off the vehicle again, its group alone on the bench.
+    Alone,
+    /// Off the vehicle, a group to its flange or collector, before the other runs come on.
+    Ends,
+    /// Refitted, before the runs that come later.
+    Staged,
+    /// Refitted, with all runs there.
+    Together,
+}
+
+/// The groups of a run: pieces before the first number belong to its flange, those from the second on to its collector.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Groups {
+    /// Number of pieces.
+    pub pieces: usize,
+    /// Pieces welded to the flange before the run is put in.
+    pub at_flange: usize,
+    /// Pieces welded to the collector before the run is put in.
+    pub at_collector: usize,
+}
 
 /// The groups of a run: its pieces [0, first) belong to the flange, [last, pieces) to the collector.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

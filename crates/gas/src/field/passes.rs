@@ -12,7 +12,7 @@ use std::marker::PhantomData;
 
 use pulp::{Simd, WithSimd};
 
-use super::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
+use super::lanes::{Cells, Conserved, EndFlux, LEAST_PART, Shape};
 use crate::arithmetic::{Apart, Arithmetic, Fused};
 use crate::flux::{Side, flux_hllc};
 use crate::losses;

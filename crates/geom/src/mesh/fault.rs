@@ -1,7 +1,87 @@
-//! What the readers of mesh files share: errors with a place, and numbers of text files.
+//! Why there is no mesh, and what the readers of mesh files share: errors with a place, and numbers of text files.
 
-use super::{MeshError, MeshPlace};
 use crate::Vec3;
+
+/// A place in a mesh or its file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MeshPlace {
+    /// A line of a text file, from 1.
+    Line(usize),
+    /// A byte of a binary file, from 0.
+    Byte(usize),
+    /// A vertex, from 1.
+    Vertex(usize),
+}
+
+impl std::fmt::Display for MeshPlace {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            MeshPlace::Line(n) => write!(f, "line {n}"),
+            MeshPlace::Byte(n) => write!(f, "byte {n}"),
+            MeshPlace::Vertex(n) => write!(f, "vertex {n}"),
+        }
+    }
+}
+
+/// Why there is no mesh.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum MeshError {
+    /// No triangle at all.
+    #[error("the mesh holds no triangle; export it again with its surface as triangles")]
+    Empty,
+    /// Nothing left once triangles without area are dropped.
+    #[error("all {0} triangles of the mesh are degenerate (no area); export it again, perhaps with more digits")]
+    AllDegenerate(usize),
+    /// Vertices that are no numbers.
+    #[error(
+        "{count} of the mesh's coordinates are not finite numbers, the first at {first}; delete those points or \
+         export the mesh again"
+    )]
+    NotFinite {
+        /// Number of such places.
+        count: usize,
+        /// The first such place.
+        first: MeshPlace,
+    },
+    /// A file that does not say what its format asks for.
+    #[error("{place}: {found}; expected {expected}; {fix}")]
+    Bad {
+        /// The place.
+        place: MeshPlace,
+        /// What the file has there.
+        found: String,
+        /// What was expected.
+        expected: String,
+        /// How to fix it.
+        fix: String,
+    },
+    /// A vertex farther away than any bay.
+    #[error(
+        "vertex {vertex} (counted from 1) of the mesh is {distance:.3e} mm from the origin, more than a kilometre; \
+         give the unit of the mesh, or place it"
+    )]
+    TooFar {
+        /// The vertex, from 1.
+        vertex: usize,
+        /// Its distance, mm.
+        distance: f64,
+    },
+    /// A triangle with a vertex that does not exist.
+    #[error(
+        "triangle {triangle} (counted from 1) uses vertex {vertex} (counted from 0) of {count}; the file is damaged"
+    )]
+    BadIndex {
+        /// The triangle, from 1.
+        triangle: usize,
+        /// The vertex it names, from 0.
+        vertex: u32,
+        /// Number of triangles.
+        count: usize,
+    },
+    /// More triangles than can be indexed.
+    #[error("the mesh holds {0} triangles; {most} are the most, reduce it first", most = super::tree::MOST)]
+    TooMany(usize),
+}
 
 /// What to do about a file that broke off or was damaged.
 pub(super) const EXPORT_AGAIN: &str = "export or copy the file again";

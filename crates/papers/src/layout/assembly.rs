@@ -15,7 +15,8 @@ use crate::PaperJob;
 use crate::balloon::{self, Balloon};
 use crate::bay;
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, RowHeight, Sheet, SheetKind, Stroke, Table, Weight,
+    Anchor, Block, Column, Drawing, Ink, Mark, Placing, Point, RowHeight, Sheet, SheetKind, Stroke, Table, TextStyle,
+    Weight,
 };
 use crate::view::{Scene, View, extent};
 use crate::words;

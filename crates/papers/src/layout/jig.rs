@@ -6,7 +6,7 @@ use route::jig::{Jig, JigPoint, JigRow, Setup};
 use super::overview::{lines, run_name, tubes};
 use super::run_number;
 use crate::PaperJob;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Placing, Sheet, SheetKind, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Placing, Sheet, SheetKind, Stroke, Table, TextStyle, Weight};
 use crate::view::{Scene, View, extent};
 use crate::words;
 

@@ -8,7 +8,9 @@ use super::run_number;
 use crate::PaperJob;
 use crate::balloon::{self, Area, Balloon};
 use crate::bay;
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table};
+use crate::sheet::{
+    Anchor, Block, Column, Drawing, Ink, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, TextStyle,
+};
 use crate::view::{DrawnTube, Scene, View, extent};
 use crate::words;
 

@@ -5,7 +5,7 @@ use job::routes::RunId;
 
 use super::overview::{Bank, bank, lines, named_views, tubes};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, Drawing, TextStyle, Placing, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, Drawing, Placing, Sheet, SheetKind, Table, TextStyle};
 use crate::view::{Scene, extent};
 use crate::words;
 

@@ -6,7 +6,7 @@ use super::go_on;
 use crate::PaperJob;
 use crate::paper::Paper;
 use crate::sheet::{
-    Anchor, Block, Column, Dash, Drawing, Ink, TextStyle, Sheet, SheetKind, Side, Stroke, Table, Weight, arc, polyline,
+    Anchor, Block, Column, Dash, Drawing, Ink, Sheet, SheetKind, Side, Stroke, Table, TextStyle, Weight, arc, polyline,
 };
 use crate::tile::{FullSize, fits, tiled, window};
 

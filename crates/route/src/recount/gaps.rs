@@ -9,7 +9,7 @@ use job::routes::Routes;
 use rayon::prelude::*;
 
 use super::rules::{REACH_ODS, stands};
-use super::{PLACE_TOLERANCE, Traced};
+use super::traced::{PLACE_TOLERANCE, Traced};
 use crate::finding::{Miss, Neighbour, Shortfall};
 use crate::tools::tool_ways;
 

@@ -6,7 +6,7 @@ use job::model::{Collector, Groups, Job, Pattern, Remnant, Rotation};
 use job::routes::{Route, Routes, RunId};
 
 use super::trace::Trace;
-use super::{DIRECTION_TOLERANCE, PLACE_TOLERANCE, TURN_RANGE_DEG, Traced};
+use super::traced::{DIRECTION_TOLERANCE, PLACE_TOLERANCE, TURN_RANGE_DEG, Traced};
 use crate::finding::{Miss, RunEnd, Shortfall, Travel};
 
 /// A collector's own gap reaches this many outside diameters beyond its stub.

@@ -9,12 +9,12 @@ use oorandom::Rand64;
 
 use super::assign::allowed;
 use super::evaluate::{Scope, Tag};
+use super::least_squares::Solved;
 use super::path::TubePath;
 use super::pool::{Pool, approx_normal, start};
 use super::repair::{NUDGE, repair};
 use super::score::{run_score, score};
 use super::settings::Settings;
-use super::least_squares::Solved;
 use super::state::{RunState, State, lay};
 use crate::problem::RoutingProblem;
 
@@ -65,7 +65,9 @@ impl Candidate {
 
     /// The order of answers, best first.
     pub fn rank(&self, other: &Candidate) -> std::cmp::Ordering {
-        (self.worst > 0.0).cmp(&(other.worst > 0.0)).then(self.energy(SEEKING_BENDS_PER_MM).total_cmp(&other.energy(SEEKING_BENDS_PER_MM)))
+        (self.worst > 0.0)
+            .cmp(&(other.worst > 0.0))
+            .then(self.energy(SEEKING_BENDS_PER_MM).total_cmp(&other.energy(SEEKING_BENDS_PER_MM)))
     }
 }
 
@@ -261,7 +263,9 @@ impl Lane {
         lay(problem, run, rs, &state.moves, &mut path);
         let leg = 1 + self.below(rs.clrs.len() - 1);
         let middle = (path.points[leg] + path.points[leg + 1]) * 0.5;
-        let off = geom::Vec3::new(approx_normal(&mut self.rng), approx_normal(&mut self.rng), approx_normal(&mut self.rng)) * 40.0;
+        let off =
+            geom::Vec3::new(approx_normal(&mut self.rng), approx_normal(&mut self.rng), approx_normal(&mut self.rng))
+                * 40.0;
         rs.free.insert(leg - 1, middle + off);
         let clr = problem.runs[run].clrs[self.below(problem.runs[run].clrs.len())];
         rs.clrs.insert(leg, clr);
@@ -298,10 +302,15 @@ impl Lane {
     fn shake(&mut self, problem: &RoutingProblem, rs: &mut RunState, run: usize) {
         let scale = 15.0 * 4.0_f64.powf(self.rng.rand_float());
         for t in &mut rs.t {
-            *t = (*t + approx_normal(&mut self.rng) * scale).max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
+            *t = (*t + approx_normal(&mut self.rng) * scale)
+                .max(problem.runs[run].clrs.first().map_or(10.0, |c| 0.3 * c));
         }
         for p in &mut rs.free {
-            *p += geom::Vec3::new(approx_normal(&mut self.rng), approx_normal(&mut self.rng), approx_normal(&mut self.rng)) * scale;
+            *p += geom::Vec3::new(
+                approx_normal(&mut self.rng),
+                approx_normal(&mut self.rng),
+                approx_normal(&mut self.rng),
+            ) * scale;
         }
     }
 }

@@ -5,19 +5,20 @@
 //! points spaced `step` along each run; the gap changes by at most 1 mm per mm along a run (1-Lipschitz), so
 //! that points certainly clear are skipped. The nearest point on the other tube is found on its true
 //! elements; by the envelope theorem it may be held at its fraction there when the gradient is taken. The points looked at
-//! keep theirs (see `look`), so that every row's gradient is the derivative of its value.
+//! keep theirs (see `spread`), so that every row's gradient is the derivative of its value.
 
 mod gaps;
-mod samples;
 mod need;
+mod sample;
 mod shape;
 mod sink;
+mod spread;
 
 use geom::Vec3;
 
 pub use sink::{Row, RowKind, Sink, Tag};
 
-use samples::Sample;
+use sample::Sample;
 
 use super::path::TubePath;
 use super::state::{State, lay};

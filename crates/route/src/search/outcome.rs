@@ -4,15 +4,15 @@ use job::Monitor;
 use job::routes::Routes;
 use rayon::prelude::*;
 
-use super::search_run::{Found, blank, search, search_near};
-use super::evaluate::RowKind;
-use super::verify::{POLISH_ITERATIONS, finish, routes, strict_miss, whole};
 use super::annealing::Candidate;
+use super::evaluate::RowKind;
 use super::path::TubePath;
 use super::repair::{FRESH, NUDGE, close, repair};
 use super::score::score;
+use super::search_run::{Found, blank, search, search_near};
 use super::settings::Settings;
 use super::state::{State, from_route, lay};
+use super::verify::{POLISH_ITERATIONS, finish, routes, strict_miss, whole};
 use crate::problem::RoutingProblem;
 
 /// Candidates that are finished at the end.

@@ -8,9 +8,9 @@ use oorandom::Rand64;
 use rayon::prelude::*;
 
 use super::evaluate::{Evaluator, Scope, Weights, end_excess};
+use super::least_squares::{Budget, solve};
 use super::path::TubePath;
 use super::score::run_score;
-use super::least_squares::{Budget, solve};
 use super::state::{RunState, State, lay};
 use crate::problem::RoutingProblem;
 

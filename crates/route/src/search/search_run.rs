@@ -3,13 +3,13 @@
 use job::StepsAhead;
 use rayon::prelude::*;
 
-use super::verify::{POLISH_ITERATIONS, finish, whole};
 use super::annealing::{Candidate, IMPROVING_BENDS_PER_MM, Lane, SEEKING_BENDS_PER_MM};
 use super::pick::Picks;
 use super::pool::{Pool, PoolSettings, build};
 use super::repair::{FRESH, repair};
 use super::settings::Settings;
 use super::state::{RunState, State, from_route};
+use super::verify::{POLISH_ITERATIONS, finish, whole};
 use crate::problem::RoutingProblem;
 
 /// Lanes of the improvement. Fixed, so that the answer does not depend on the threads.
@@ -98,14 +98,8 @@ pub type TellHeld<'a> = &'a mut dyn FnMut(Candidate) -> bool;
 /// Searches for routes.
 pub fn search(problem: &RoutingProblem, settings: Settings, tell: TellHeld) -> Found {
     let state = blank(problem);
-    let mut run = SearchRun {
-        problem,
-        settings,
-        elite: Vec::new(),
-        tries: VERIFIED_PER_ROUND,
-        verdict: Verdict::Rejected,
-        tell,
-    };
+    let mut run =
+        SearchRun { problem, settings, elite: Vec::new(), tries: VERIFIED_PER_ROUND, verdict: Verdict::Rejected, tell };
     let mut pool = initial_pool(problem, &state, settings, FIRST_POOL_STARTS);
     let mut stuck = blocked(problem, &pool);
     if stuck.is_empty() || settings.hopeless() {
@@ -147,13 +141,7 @@ pub fn search(problem: &RoutingProblem, settings: Settings, tell: TellHeld) -> F
 
 /// Gives each run that finds no way alone a larger pool, until one still finds none: that one is enough for the job not
 /// to be met.
-fn free_stuck(
-    problem: &RoutingProblem,
-    state: &State,
-    settings: Settings,
-    pool: &mut Pool,
-    stuck: &mut Vec<usize>,
-) {
+fn free_stuck(problem: &RoutingProblem, state: &State, settings: Settings, pool: &mut Pool, stuck: &mut Vec<usize>) {
     while let Some(&run) = stuck.first().filter(|_| !settings.stopped()) {
         pool.merge(build(problem, state, larger(settings, 1), &aims(problem, pool), Some(&[run])));
         if !pool.has_clean_route(run) {
@@ -276,14 +264,18 @@ impl SearchRun<'_> {
             if states.is_empty() {
                 return;
             }
-            let limit = self.elite.first().map_or(f64::INFINITY, |c| c.energy(IMPROVING_BENDS_PER_MM)) + SWEEP_LIMIT_BENDS;
+            let limit =
+                self.elite.first().map_or(f64::INFINITY, |c| c.energy(IMPROVING_BENDS_PER_MM)) + SWEEP_LIMIT_BENDS;
             let fresh: Vec<Candidate> = repaired(self.problem, states, self.settings.room)
                 .into_iter()
                 .filter(|c| c.energy(IMPROVING_BENDS_PER_MM) < limit)
                 .collect();
             let seed = self.settings.seed + 100 + epoch as u64;
-            let mut lanes: Vec<Lane> =
-                fresh.into_iter().enumerate().map(|(l, c)| Lane::new(c, seed, l as u64, IMPROVING_BENDS_PER_MM)).collect();
+            let mut lanes: Vec<Lane> = fresh
+                .into_iter()
+                .enumerate()
+                .map(|(l, c)| Lane::new(c, seed, l as u64, IMPROVING_BENDS_PER_MM))
+                .collect();
             self.walk(&mut lanes, pool, steps(self.problem), 0.12);
             for lane in lanes {
                 self.elite.push(lane.best);

@@ -2,12 +2,12 @@
 
 use job::routes::{CollectorPlace, Route, Routes};
 
-use super::evaluate::{Evaluator, Scope, Tag, Weights};
 use super::annealing::Candidate;
+use super::evaluate::{Evaluator, Scope, Tag, Weights};
 use super::path::TubePath;
-use super::sequential_quadratic::polish;
 use super::repair::close;
 use super::score::score;
+use super::sequential_quadratic::polish;
 use super::state::{LegRule, State, lay};
 use crate::problem::RoutingProblem;
 

@@ -2,12 +2,10 @@
 
 use geom::Vec3;
 
-use super::{
-    Bellows, Body, End, Fitting, Frame, FrameError, LONGEST, MM, Member, Motion, Node, Owner, SAME_PLACE, Six, Slide,
-    System, TOGETHER, Tube,
-};
-use crate::element::TubeElement;
-use crate::matrix::{Matrix, apply, product, rigid, transposed, zero};
+use super::parts::{Body, End, Fitting, Frame, FrameError, LONGEST, MM, SAME_PLACE, Six, Slide, TOGETHER, Tube};
+use super::system::{Member, Motion, Node, Owner, System};
+use crate::element::{Bellows, TubeElement};
+use crate::matrix::{Matrix, apply, dot, product, rigid, transposed, zero};
 use crate::skyline::Sparse;
 
 pub(super) fn built_in(moved: Six) -> Motion {
@@ -364,14 +362,4 @@ impl System {
             self.load[*k] += dot(each, load);
         }
     }
-}
-
-/// The scalar product: eight sums side by side, then their sum.
-pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let (a_rest, b_rest) = (a.chunks_exact(8).remainder(), b.chunks_exact(8).remainder());
-    let mut sums = [0.0; 8];
-    for (a, b) in a.chunks_exact(8).zip(b.chunks_exact(8)) {
-        sums.iter_mut().zip(a.iter().zip(b)).for_each(|(sum, (a, b))| *sum += a * b);
-    }
-    sums.iter().sum::<f64>() + a_rest.iter().zip(b_rest).map(|(a, b)| a * b).sum::<f64>()
 }

@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use glam::{DMat3, DQuat, DVec3};
 
-use super::network::{ReadingKind, Reading};
+use super::network::{Reading, ReadingKind};
 use crate::matrix::Symmetric;
 
 /// Least standard deviation of a component, mm: below it photos would be believed beyond what a plate's seat is worth.

@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-use crate::user::{PROGRAM, run, printed};
+use crate::user::{PROGRAM, all_output, run};
 
 /// A keep-out that stands too near to the first port's stub, whatever the route.
 const IN_THE_WAY: &str =
@@ -22,7 +22,7 @@ fn starter(name: &str) -> (PathBuf, String) {
     let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&path);
     let made = run(&["new", path.to_str().unwrap(), "--cylinders", "2"]);
-    assert!(made.status.success(), "{}", printed(&made));
+    assert!(made.status.success(), "{}", all_output(&made));
     let text = fs::read_to_string(path.join("job.toml")).unwrap();
     (path, text)
 }
@@ -69,7 +69,7 @@ fn not_met_then_met_then_not_met_leaves_nothing_of_the_other_answer() {
     for met in [false, true, false] {
         fs::write(job.join("job.toml"), if met { text.clone() } else { format!("{text}{IN_THE_WAY}") }).unwrap();
         let built = build(&job).output().unwrap();
-        assert_eq!(built.status.code(), Some(i32::from(!met)), "{}", printed(&built));
+        assert_eq!(built.status.code(), Some(i32::from(!met)), "{}", all_output(&built));
         let summary: Value = serde_json::from_slice(&built.stdout).unwrap();
         let kept: Value = serde_json::from_str(&fs::read_to_string(out.join("summary.json")).unwrap()).unwrap();
         assert_eq!(summary, kept);
@@ -139,8 +139,8 @@ fn a_full_disk_leaves_the_last_build_as_it_was() {
     let mut full = Command::new("sh");
     let full = full.args(["-c", script, PROGRAM, "build", job.to_str().unwrap(), "-o", out.to_str().unwrap()]);
     let full = full.args(["--effort", "0"]).output().unwrap();
-    assert_eq!(full.status.code(), Some(2), "{}", printed(&full));
-    assert!(printed(&full).contains("cannot be written"), "{}", printed(&full));
+    assert_eq!(full.status.code(), Some(2), "{}", all_output(&full));
+    assert!(all_output(&full).contains("cannot be written"), "{}", all_output(&full));
     let after: Vec<(String, Vec<u8>)> =
         files(&out).into_iter().map(|n| (n.clone(), fs::read(out.join(&n)).unwrap())).collect();
     assert!(before == after, "{:?}", files(&out));
@@ -151,7 +151,7 @@ fn route_and_papers_too_leave_whole_files_when_they_are_killed_or_the_disk_is_fu
     let (job, _) = starter("route-killed");
     let path = job.to_str().unwrap();
     let routed = run(&["route", path, "--effort", "0"]);
-    assert!(routed.status.success(), "{}", printed(&routed));
+    assert!(routed.status.success(), "{}", all_output(&routed));
     let papers = job.join("papers");
     let print = ["sheets", path, "-o", papers.to_str().unwrap()];
     assert!(Command::new(PROGRAM).args(print).output().unwrap().status.success());
@@ -162,8 +162,8 @@ fn route_and_papers_too_leave_whole_files_when_they_are_killed_or_the_disk_is_fu
         let kept = [job.join("routes.toml"), papers.join("papers.pdf")].map(|f| (f.clone(), fs::read(f).unwrap()));
         let full = ["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" \"$@\"", PROGRAM];
         let full = Command::new("sh").args(full).args(words).output().unwrap();
-        assert_eq!(full.status.code(), Some(2), "{words:?}: {}", printed(&full));
-        assert!(printed(&full).contains("cannot be written"), "{words:?}: {}", printed(&full));
+        assert_eq!(full.status.code(), Some(2), "{words:?}: {}", all_output(&full));
+        assert!(all_output(&full).contains("cannot be written"), "{words:?}: {}", all_output(&full));
         assert!(kept.iter().all(|(file, bytes)| fs::read(file).unwrap() == *bytes), "{words:?}");
         assert_eq!([files(&job), files(&papers)], names, "{words:?}");
         for i in 0..10 {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::user::{STOCK, TUBE, err, folder, object, out, run, printed};
+use crate::user::{STOCK, TUBE, all_output, err, folder, object, out, run};
 
 /// A trial tube of three bends with the plan that the program makes of it.
 fn job(name: &str) -> PathBuf {
@@ -116,10 +116,10 @@ fn the_rest_is_a_job_of_its_own_and_what_was_built_can_be_printed() {
     record(&here, &welded(&marks[..1]));
     let rest = here.join("rest");
     let written = run(&["fit", here.to_str().unwrap(), "--recut", rest.to_str().unwrap()]);
-    assert_eq!(written.status.code(), Some(0), "{}", printed(&written));
+    assert_eq!(written.status.code(), Some(0), "{}", all_output(&written));
     assert!(err(&written).contains(&format!("primary 1: {} to {} of primary 1", marks[1], marks[marks.len() - 1])));
     let cut = run(&["cut", rest.to_str().unwrap()]);
-    assert_eq!(cut.status.code(), Some(0), "{}", printed(&cut));
+    assert_eq!(cut.status.code(), Some(0), "{}", all_output(&cut));
     let length =
         |pieces: &[Value]| pieces.iter().map(|p| p["to"].as_f64().unwrap() - p["from"].as_f64().unwrap()).sum::<f64>();
     let whole = plan(&here)["pieces"].as_array().unwrap().clone();
@@ -134,12 +134,12 @@ fn the_rest_is_a_job_of_its_own_and_what_was_built_can_be_printed() {
     assert!(
         printed.status.success() && out(&printed).contains("Assembly") && !out(&printed).contains("Saw"),
         "{}",
-        printed(&printed)
+        all_output(&printed)
     );
     // A build without pieces left has no rest.
     record(&here, &welded(&marks));
     let nothing = run(&["fit", here.to_str().unwrap(), "--recut", rest.to_str().unwrap()]);
-    assert!(err(&nothing).contains("nothing is left to be cut"), "{}", printed(&nothing));
+    assert!(err(&nothing).contains("nothing is left to be cut"), "{}", all_output(&nothing));
 }
 
 /// The open end is read where the drawing has it but for 6 mm: the correction takes that up, and what is welded stays.
@@ -160,7 +160,7 @@ fn a_reading_is_corrected_and_accepted() {
     assert!(pieces.iter().all(|p| p["mark"].as_str() != Some(marks[0].as_str())) && !pieces.is_empty());
     let before = std::fs::read_to_string(here.join("fit.toml")).unwrap();
     let accepted = run(&["fit", here.to_str().unwrap(), "--accept"]);
-    assert_eq!(accepted.status.code(), Some(0), "{}", printed(&accepted));
+    assert_eq!(accepted.status.code(), Some(0), "{}", all_output(&accepted));
     let after = std::fs::read_to_string(here.join("fit.toml")).unwrap();
     assert!(after.starts_with(&before) && after.contains("[[corrected]]"), "{after}");
     assert!(std::fs::read_to_string(here.join("asbuilt.toml")).unwrap().contains("[[primary]]"));
@@ -179,7 +179,7 @@ fn a_weld_far_off_is_cut_open_with_code_1() {
     let reading = format!("[[measured]]\nafter = \"{}\"\nat = [{x}, {}, {z}]\n", marks[marks.len() - 1], y + 20.0);
     record(&here, &(welded(&marks) + &reading));
     let output = run(&["fit", here.to_str().unwrap(), "--json"]);
-    assert_eq!(output.status.code(), Some(1), "{}", printed(&output));
+    assert_eq!(output.status.code(), Some(1), "{}", all_output(&output));
     let answer = &object(&output)["runs"][0];
     assert!(answer["cut_open"]["joint"].as_str().unwrap().contains('-'), "{answer}");
     assert!(out(&run(&["fit", here.to_str().unwrap()])).contains("cut weld"));
@@ -202,7 +202,7 @@ fn what_cannot_be_is_said_at_its_place_all_at_once() {
     );
     record(&here, &text);
     let output = run(&["fit", here.to_str().unwrap(), "--json"]);
-    assert_eq!(output.status.code(), Some(2), "{}", printed(&output));
+    assert_eq!(output.status.code(), Some(2), "{}", all_output(&output));
     let problems = object(&output)["problems"].as_array().unwrap().clone();
     let codes: Vec<&str> = problems.iter().map(|p| p["code"].as_str().unwrap()).collect();
     for code in

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use crate::user::{PROGRAM, STOCK, TUBE, example, folder, run, printed};
+use crate::user::{PROGRAM, STOCK, TUBE, all_output, example, folder, run};
 
 /// A job of two measured trial pieces, quick to cut.
 fn trial_pieces(at: &Path) {
@@ -39,8 +39,8 @@ fn a_full_disk_leaves_the_old_file_and_no_stray_ones() {
             .args(["-c", "trap '' XFSZ; ulimit -f 1; exec \"$0\" cut \"$1\"", PROGRAM, path])
             .output()
             .unwrap();
-        assert_eq!(full.status.code(), Some(2), "{}", printed(&full));
-        assert!(printed(&full).contains("cutplan.json cannot be written"), "{}", printed(&full));
+        assert_eq!(full.status.code(), Some(2), "{}", all_output(&full));
+        assert!(all_output(&full).contains("cutplan.json cannot be written"), "{}", all_output(&full));
         assert_eq!(names(&job), before);
         assert_eq!(fs::read_to_string(&file).ok().as_deref(), old);
     }
@@ -71,7 +71,7 @@ fn a_kill_at_any_moment_leaves_whole_files() {
     }
     assert!(killed > 0, "every one was done before it was killed");
     let priced = run(&["price", path]);
-    assert_eq!(priced.status.code(), Some(0), "{}", printed(&priced));
+    assert_eq!(priced.status.code(), Some(0), "{}", all_output(&priced));
 }
 
 #[test]
@@ -82,13 +82,13 @@ fn a_place_that_cannot_be_written_is_named() {
     fs::write(&file, "kept").unwrap();
     for out in [file.clone(), file.join("below")] {
         let built = run(&["build", job.to_str().unwrap(), "--effort", "0", "-o", out.to_str().unwrap()]);
-        assert_eq!(built.status.code(), Some(2), "{}", printed(&built));
-        assert!(printed(&built).contains(out.to_str().unwrap()), "{}", printed(&built));
+        assert_eq!(built.status.code(), Some(2), "{}", all_output(&built));
+        assert!(all_output(&built).contains(out.to_str().unwrap()), "{}", all_output(&built));
         assert_eq!(fs::read_to_string(&file).unwrap(), "kept");
     }
     let made = run(&["new", file.join("job").to_str().unwrap()]);
-    assert_eq!(made.status.code(), Some(2), "{}", printed(&made));
-    assert!(!printed(&made).contains("bug in Tubewright"), "{}", printed(&made));
+    assert_eq!(made.status.code(), Some(2), "{}", all_output(&made));
+    assert!(!all_output(&made).contains("bug in Tubewright"), "{}", all_output(&made));
 }
 
 #[test]
@@ -106,9 +106,9 @@ fn any_name_is_taken_as_it_is() {
         let job = here.join(name);
         let path = job.to_str().unwrap();
         let made = run(&["new", path]);
-        assert_eq!(made.status.code(), Some(0), "{name}: {}", printed(&made));
+        assert_eq!(made.status.code(), Some(0), "{name}: {}", all_output(&made));
         let checked = run(&["check", path, "--json"]);
-        assert_eq!(checked.status.code(), Some(0), "{name}: {}", printed(&checked));
+        assert_eq!(checked.status.code(), Some(0), "{name}: {}", all_output(&checked));
         let report: serde_json::Value = serde_json::from_slice(&checked.stdout).unwrap();
         assert_eq!(report["job"], name, "{report}");
     }
@@ -129,10 +129,14 @@ fn files_that_are_no_text_are_refused_with_their_name() {
     for (i, bytes) in bad.into_iter().enumerate() {
         fs::write(&file, bytes).unwrap();
         let checked = run(&["check", here.to_str().unwrap()]);
-        assert_eq!(checked.status.code(), Some(2), "{i}: {}", printed(&checked));
-        assert!(printed(&checked).contains("job.toml") && printed(&checked).len() < 4_000, "{i}: {}", printed(&checked));
+        assert_eq!(checked.status.code(), Some(2), "{i}: {}", all_output(&checked));
+        assert!(
+            all_output(&checked).contains("job.toml") && all_output(&checked).len() < 4_000,
+            "{i}: {}",
+            all_output(&checked)
+        );
     }
     fs::write(&file, format!("\u{feff}{}", text.replace('\n', "\r\n"))).unwrap();
     let checked = run(&["check", here.to_str().unwrap()]);
-    assert_eq!(checked.status.code(), Some(0), "{}", printed(&checked));
+    assert_eq!(checked.status.code(), Some(0), "{}", all_output(&checked));
 }

@@ -31,14 +31,14 @@ pub fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 
-/// Both.
-pub fn printed(output: &Output) -> String {
+/// What it prints and what it complains of.
+pub fn all_output(output: &Output) -> String {
     format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr))
 }
 
 /// What it prints as exactly one JSON object.
 pub fn object(output: &Output) -> Value {
-    let value: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", printed(output)));
+    let value: Value = serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", all_output(output)));
     assert!(value.is_object());
     value
 }

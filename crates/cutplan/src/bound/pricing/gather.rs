@@ -6,7 +6,7 @@
 //! routing problem based on the set partitioning formulation with additional cuts", Mathematical Programming 115
 //! (2008) 351-385, use it so).
 
-use super::{Form, Owners, Pattern, Priced, Pricing, Stand, Duals};
+use super::{Duals, Form, Owners, Pattern, Priced, Pricing, Stand};
 use crate::ids::{ArcId, KindId};
 use crate::instance::{Instance, Side};
 

@@ -2,8 +2,8 @@
 
 use geom::Vec3;
 
-use super::samples::{PLACES, Sample, beyond};
 use super::need::{Asked, Decides, Joined, Need};
+use super::sample::{PLACES, Sample, beyond};
 use super::{Evaluator, HORIZON, RowKind, Tag, end_excess, pull_last_straight};
 use crate::search::state::State;
 

@@ -3,7 +3,7 @@
 use geom::Vec3;
 
 use super::Weights;
-use super::samples::Sample;
+use super::sample::Sample;
 use crate::problem::RoutingProblem;
 use crate::search::path::TubePath;
 use crate::search::state::State;

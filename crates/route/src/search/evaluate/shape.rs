@@ -52,13 +52,7 @@ impl Evaluator<'_> {
             None => (need - straight, RowKind::Fit),
         };
         if kind == RowKind::Equal || r > -self.look {
-            self.missed::<GRAD>(
-                r,
-                Tag(kind, i, 0, leg),
-                i,
-                |path, into| path.pull_straight(leg, -1.0, into),
-                state,
-            );
+            self.missed::<GRAD>(r, Tag(kind, i, 0, leg), i, |path, into| path.pull_straight(leg, -1.0, into), state);
         }
     }
 
