@@ -80,8 +80,8 @@ impl<'a, E> Monitor<'a, E> {
 /// # use job::Pace;
 /// let pace = Pace::new();
 /// assert_eq!(pace.share(), None);
-/// let mut first = pace.stretch(3);
-/// let second = pace.stretch(1);
+/// let mut first = pace.ahead(3);
+/// let second = pace.ahead(1);
 /// first.step(1);
 /// assert_eq!(pace.share(), Some(0.25));
 /// drop(first); // ended early: nothing of it is left to do

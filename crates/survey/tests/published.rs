@@ -5,7 +5,7 @@ use std::path::Path;
 use survey::DVec3;
 use survey::tape::fit::{Quality, Weighing, fit};
 use survey::tape::frame::{Frame, Upright};
-use survey::tape::network::{Kind, Network, Reading};
+use survey::tape::network::{Network, Reading, ReadingKind};
 
 /// Rows of expected.csv that begin with `what`: name and numbers.
 fn expected(what: &str) -> Vec<(String, Vec<f64>)> {
@@ -25,8 +25,11 @@ fn the_level_net_is_that_of_its_page() {
         (1, 3, -2.141, 1.9),
         (2, 3, -1.614, 0.9),
     ];
-    let reading =
-        |(a, b, m, km): (usize, usize, f64, f64)| Reading { kind: Kind::Height([a, b]), value: m * 1e3, sd: 0.7 * km };
+    let reading = |(a, b, m, km): (usize, usize, f64, f64)| Reading {
+        kind: ReadingKind::Height([a, b]),
+        value: m * 1e3,
+        sd: 0.7 * km,
+    };
     let network = Network::new(4, given.map(reading).to_vec());
     let used = [true; 6];
     let mut x: Vec<DVec3> = (0..4).map(|i| DVec3::new(1e5 * f64::from(i), 0.0, 0.0)).collect();
@@ -48,15 +51,18 @@ fn the_level_net_is_that_of_its_page() {
 
 /// Distances between known points, held to a micrometre.
 fn held(known: &[DVec3]) -> impl Iterator<Item = Reading> + '_ {
-    let of =
-        |i: usize, j: usize| Reading { kind: Kind::Distance([j, i]), value: known[i].distance(known[j]), sd: 1e-3 };
+    let of = |i: usize, j: usize| Reading {
+        kind: ReadingKind::Distance([j, i]),
+        value: known[i].distance(known[j]),
+        sd: 1e-3,
+    };
     (0..known.len()).flat_map(move |i| (0..i).map(move |j| of(i, j)))
 }
 
 /// The place from distances to known points, mm, found from `start`, and the expected one, both in axes of known points.
 fn place(known: &[DVec3], distances: &[f64], start: DVec3, expected: &[f64], frame: Frame) -> [DVec3; 2] {
     let last = known.len();
-    let read = |(i, m): (usize, &f64)| Reading { kind: Kind::Distance([i, last]), value: 1e3 * m, sd: 1.0 };
+    let read = |(i, m): (usize, &f64)| Reading { kind: ReadingKind::Distance([i, last]), value: 1e3 * m, sd: 1.0 };
     let network = Network::new(last + 1, distances.iter().enumerate().map(read).chain(held(known)).collect());
     let with = |p: DVec3| known.iter().copied().chain([p]).collect::<Vec<DVec3>>();
     let mut x = with(start);

@@ -72,14 +72,18 @@ fn distances_alone_never_tell_a_shape_from_its_mirror_image() {
 
 #[test]
 fn a_point_with_two_distances_is_not_fixed_and_one_with_three_has_two_places() {
-    use survey::tape::network::{Kind, Network, Reading};
+    use survey::tape::network::{Network, Reading, ReadingKind};
     let bay = bay(4, Plan { each: 5, levels: false, inches: false, slips: 0 });
     let with = |count: usize| {
         let mut input = bay.input.clone();
         let mut readings = input.network.readings.clone();
         let place = DVec3::new(-150.0, 120.0, -180.0);
         for q in [0, 3, 6].into_iter().take(count) {
-            readings.push(Reading { kind: Kind::Distance([q, 19]), value: bay.truth[q].distance(place), sd: 1.0 });
+            readings.push(Reading {
+                kind: ReadingKind::Distance([q, 19]),
+                value: bay.truth[q].distance(place),
+                sd: 1.0,
+            });
         }
         input.network = Network::new(20, readings);
         survey(&input).unwrap()

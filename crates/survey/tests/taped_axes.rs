@@ -3,7 +3,7 @@
 use survey::DVec3;
 use survey::matrix::Symmetric;
 use survey::tape::frame::{Frame, Upright};
-use survey::tape::network::{Kind, Network, Reading};
+use survey::tape::network::{Network, Reading, ReadingKind};
 use survey::tape::search::SearchSettings;
 use survey::tape::shape::Shape;
 use survey::tape::survey::{Answer, Input, survey};
@@ -35,7 +35,7 @@ fn surveyed(counts: [usize; 3], slip: Option<(usize, f64)>) -> (Answer, Vec<Read
     let mut readings = Vec::new();
     for (p, count) in AXES.into_iter().zip(counts) {
         let read = |q: usize| (2.0 * x[p].distance(x[q])).round() / 2.0;
-        readings.extend((0..count).map(|q| Reading { kind: Kind::Distance([p, q]), value: read(q), sd: 1.0 }));
+        readings.extend((0..count).map(|q| Reading { kind: ReadingKind::Distance([p, q]), value: read(q), sd: 1.0 }));
     }
     if let Some((reading, by)) = slip {
         readings[reading].value += by;

@@ -36,7 +36,15 @@ pub fn check(reader: &mut Reader<'_>, draft: &Draft) {
             && reach < length
         {
             let message = "`reach` is less than `length`: the sensor would not come out".to_string();
-            report(reader, table, "reach", "sensor-stuck", message, "at least `length`".into(), "correct one of the two");
+            report(
+                reader,
+                table,
+                "reach",
+                "sensor-stuck",
+                message,
+                "at least `length`".into(),
+                "correct one of the two",
+            );
         }
     }
 }
@@ -70,7 +78,7 @@ fn run(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
     let hint = near.map_or_else(|| "name a run of this job".to_string(), |near| format!("write \"{near}\""));
     let expected =
         if quoted.is_empty() { "a run that the job has ports or collectors for".into() } else { either(&quoted) };
-    say(reader, table, "run", "unknown-run", format!("there is no run \"{name}\""), expected, &hint);
+    report(reader, table, "run", "unknown-run", format!("there is no run \"{name}\""), expected, &hint);
 }
 
 /// Only bellows have a stiffness.
@@ -79,7 +87,7 @@ fn rigid_joint(reader: &mut Reader<'_>, table: &Record) {
     let (Some(key), Some(kind)) = (given, table.text("kind").filter(|k| *k != "bellows")) else { return };
     let message = format!("a joint of kind \"{kind}\" gives in no way and has no `{key}`");
     let hint = format!("delete `{key}`, or write kind = \"bellows\"");
-    say(
+    report(
         reader,
         table,
         key,
@@ -102,7 +110,7 @@ fn shielded(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
     let hint = nearest(name, names())
         .map_or_else(|| "name an obstacle of this job".to_string(), |near| format!("write \"{near}\""));
     let message = format!("there is no obstacle \"{name}\"");
-    say(reader, table, "obstacle", "unknown-obstacle", message, expected, &hint);
+    report(reader, table, "obstacle", "unknown-obstacle", message, expected, &hint);
 }
 
 fn bracket(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
@@ -110,7 +118,7 @@ fn bracket(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
     run(reader, draft, table);
     bracket_collector(reader, draft, table);
     let mut wrong = |key: &str, code, message: &str, expected: &str, hint: &str| {
-        say(reader, table, key, code, message.into(), expected.into(), hint);
+        report(reader, table, key, code, message.into(), expected.into(), hint);
     };
     match (table.text("kind"), table.given("along")) {
         (Some("link"), false) => wrong(
@@ -135,7 +143,7 @@ fn bracket(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
 fn bracket_holds(reader: &mut Reader<'_>, table: &Record) {
     let [on_run, on_collector, at] = ["run", "collector", "at"].map(|key| table.given(key));
     let mut wrong = |key: &str, code, message: &str, expected: &str, hint: &str| {
-        say(reader, table, key, code, message.into(), expected.into(), hint);
+        report(reader, table, key, code, message.into(), expected.into(), hint);
     };
     match (on_run, on_collector) {
         (true, true) => wrong(
@@ -182,5 +190,5 @@ fn bracket_collector(reader: &mut Reader<'_>, draft: &Draft, table: &Record) {
     let hint = nearest(name, names)
         .map_or_else(|| "name a collector of this job".to_string(), |near| format!("write \"{near}\""));
     let message = format!("there is no collector \"{name}\"");
-    say(reader, table, "collector", "unknown-collector", message, expected, &hint);
+    report(reader, table, "collector", "unknown-collector", message, expected, &hint);
 }

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use cutplan::saw::{Face, Outcome, SawCut, SawWork, Stretch};
+use cutplan::saw::{Face, Outcome, SawCut, SawWork, SawnStretch};
 use cutplan::{CutPlace, Item};
 use job::model::Units;
 
@@ -93,7 +93,7 @@ impl Shown<'_> {
     }
 
     /// Hatches what a piece is left longer, up to the dashed line of its drawn end.
-    fn reserve(&self, stretch: &Stretch, d: &mut Drawing) {
+    fn reserve(&self, stretch: &SawnStretch, d: &mut Drawing) {
         let Outcome::Piece(k) = stretch.part else { return };
         let (outline, placing) = (&self.outline, self.placing);
         let piece = &self.papers.plan.pieces[k];
@@ -128,7 +128,7 @@ impl Shown<'_> {
     }
 
     /// Names what a stretch becomes, with the way of the flow.
-    fn name(&self, stretch: &Stretch, d: &mut Drawing) {
+    fn name(&self, stretch: &SawnStretch, d: &mut Drawing) {
         let (papers, outline, placing, sizes) = (self.papers, &self.outline, self.placing, self.sizes);
         let (at, item) = (stretch.at, self.item);
         let middle = 0.5 * (at[0] + at[1]);

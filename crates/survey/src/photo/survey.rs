@@ -4,7 +4,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use glam::{DVec2, DVec3};
 
-use super::bundle::{Observation, Part, Scatter, Scatters, Scene, Stage, kind};
+use super::bundle::{Determined, Observation, Scatter, Scatters, Scene, Stage, kind};
 use super::camera::{Lens, Pose};
 use super::detect::Sighting;
 use super::dots::{DOTS, crossings};
@@ -290,13 +290,13 @@ impl Work {
         let left = (self.redundancy() as f64 - all.map(|p| p.determined).sum::<f64>()).max(10.0);
         // Each value has the same share in what is left.
         let share = left / (2 * self.seen.iter().filter(|o| o.used).count()) as f64;
-        let mut seen = [Part::default(); 2];
+        let mut seen = [Determined::default(); 2];
         for (o, e) in self.errors().filter(|(o, _)| o.used) {
             let unit = self.scatters.of(o.mark).seen / self.scatters.seen(o);
             seen[kind(o.mark)].squares += (e * unit).powi(2);
             seen[kind(o.mark)].determined += 2.0 * share;
         }
-        let sd = |part: &Part, range: (f64, f64), before: f64| {
+        let sd = |part: &Determined, range: (f64, f64), before: f64| {
             if part.determined < LEAST_PART {
                 before
             } else {

@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 use survey::tape::frame::{Frame, Upright};
-use survey::tape::network::{Kind, Network, Reading};
+use survey::tape::network::{Network, Reading, ReadingKind};
 use survey::tape::rounding;
 use survey::tape::search::SearchSettings;
 use survey::tape::survey::Input;
@@ -107,10 +107,10 @@ impl Maker<'_> {
     fn length(&mut self, a: usize, b: usize, sd: f64, metric: f64, inch: f64) {
         let step = if self.inches { 25.4 / inch } else { metric };
         let value = self.x[a].distance(self.x[b]) + sd * self.draw.normal();
-        self.push(Kind::Distance([a, b]), (value / step).round() * step, sd);
+        self.push(ReadingKind::Distance([a, b]), (value / step).round() * step, sd);
     }
 
-    fn push(&mut self, kind: Kind, value: f64, sd: f64) {
+    fn push(&mut self, kind: ReadingKind, value: f64, sd: f64) {
         self.readings.push(Reading { kind, value, sd });
     }
 
@@ -119,15 +119,15 @@ impl Maker<'_> {
     }
 
     fn level_reading(&mut self, a: usize, b: usize, incline: bool) {
-        let exact = |kind: Kind, x: &[DVec3]| Reading { kind, value: 0.0, sd: 1.0 }.computed(x);
+        let exact = |kind: ReadingKind, x: &[DVec3]| Reading { kind, value: 0.0, sd: 1.0 }.computed(x);
         if incline {
             let sd = 0.3f64.to_radians();
-            let value = (exact(Kind::Incline([a, b]), &self.level) + sd * self.draw.normal()).to_degrees();
-            self.push(Kind::Incline([a, b]), ((value * 10.0).round() / 10.0).to_radians(), sd);
+            let value = (exact(ReadingKind::Incline([a, b]), &self.level) + sd * self.draw.normal()).to_degrees();
+            self.push(ReadingKind::Incline([a, b]), ((value * 10.0).round() / 10.0).to_radians(), sd);
         } else {
             let step = if self.inches { 25.4 / 16.0 } else { 0.5 };
-            let value = exact(Kind::Height([a, b]), &self.level) + self.draw.normal();
-            self.push(Kind::Height([a, b]), (value / step).round() * step, 1.0);
+            let value = exact(ReadingKind::Height([a, b]), &self.level) + self.draw.normal();
+            self.push(ReadingKind::Height([a, b]), (value / step).round() * step, 1.0);
         }
     }
 }
@@ -174,10 +174,10 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
     }
     for p in [1, 2, 5] {
         let value = 0.0;
-        maker.push(Kind::Flush([0, 3, 4, p]), value, 0.2);
+        maker.push(ReadingKind::Flush([0, 3, 4, p]), value, 0.2);
     }
     for p in [1, 2] {
-        maker.push(Kind::Row([0, 3, 4, p]), 0.0, 0.5);
+        maker.push(ReadingKind::Row([0, 3, 4, p]), 0.0, 0.5);
     }
     if plan.levels {
         for (a, b) in
@@ -193,11 +193,11 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
     let slips = add_slips(&mut readings, draw, plan.slips);
     if plan.inches {
         let tools: [&dyn Fn(&Reading) -> bool; 5] = [
-            &|r| matches!(r.kind, Kind::Distance(_)) && r.sd == 1.0,
-            &|r| matches!(r.kind, Kind::Distance(_)) && r.sd == 0.5,
-            &|r| matches!(r.kind, Kind::Distance(_)) && r.sd == 0.15,
-            &|r| matches!(r.kind, Kind::Distance(_)) && r.sd == 0.3,
-            &|r| matches!(r.kind, Kind::Height(_)),
+            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 1.0,
+            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.5,
+            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.15,
+            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.3,
+            &|r| matches!(r.kind, ReadingKind::Height(_)),
         ];
         let known = [16.0, 32.0, 64.0, 32.0, 16.0];
         let of: Vec<Option<usize>> = readings.iter().map(|r| tools.iter().position(|t| t(r))).collect();
@@ -222,13 +222,15 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
 
 fn add_slips(readings: &mut [Reading], draw: &mut Draw, count: usize) -> Vec<(usize, f64)> {
     let may: Vec<usize> = (0..readings.len())
-        .filter(|i| matches!(readings[*i].kind, Kind::Distance(_) | Kind::Height(_)) && readings[*i].sd != 0.3)
+        .filter(|i| {
+            matches!(readings[*i].kind, ReadingKind::Distance(_) | ReadingKind::Height(_)) && readings[*i].sd != 0.3
+        })
         .collect();
     let mut slips: Vec<(usize, f64)> = Vec::new();
     while slips.len() < count {
         let i = draw.one_of(&may);
         let size = draw.one_of(&[5.0, 10.0, 20.0, 25.4, 50.0, 100.0]) * draw.one_of(&[-1.0, 1.0]);
-        let fits = matches!(readings[i].kind, Kind::Height(_)) || readings[i].value + size > 20.0;
+        let fits = matches!(readings[i].kind, ReadingKind::Height(_)) || readings[i].value + size > 20.0;
         if fits && slips.iter().all(|s| s.0 != i) {
             readings[i].value += size;
             slips.push((i, size));
