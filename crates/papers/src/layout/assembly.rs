@@ -9,13 +9,14 @@ use geom::{Centreline, Vec3};
 use job::parts::Holds;
 use job::routes::RunId;
 
-use super::overview::{Bank, NamedView, axes, axes_place, bank, lines, named_views, run_name, tubes};
-use super::run_number;
+use super::overview::{Bank, NamedView, axes, axes_place, bank, named_views};
+use super::runs::{lines, run_name, run_number, tubes};
 use crate::PaperJob;
 use crate::balloon::{self, Balloon};
 use crate::bay;
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, RowHeight, Sheet, SheetKind, Stroke, Table, Weight,
+    Anchor, Block, Column, Drawing, Ink, Mark, Placing, Point, RowHeight, Sheet, SheetKind, Stroke, Table, TextStyle,
+    Weight,
 };
 use crate::view::{Scene, View, extent};
 use crate::words;

@@ -2,9 +2,9 @@
 
 use job::routes::RunId;
 
-use super::{overview::run_name, run_number};
+use super::runs::{run_name, run_number};
 use crate::PaperJob;
-use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, RowHeight, Sheet, SheetKind, Table, TextStyle};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {

@@ -5,9 +5,9 @@ use cutplan::welding::{Groups, Phase, Remedy, TackPlace, WeldStep, purged, shrin
 use job::rates::Rates;
 
 use super::practice::{before, build_collectors, purge};
-use super::run_number;
+use super::runs::run_number;
 use crate::PaperJob;
-use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, RowHeight, Sheet, SheetKind, Side, Table, TextStyle};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
