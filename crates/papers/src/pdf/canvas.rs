@@ -9,11 +9,11 @@ use krilla::num::NormalizedF32;
 use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke as Pen, StrokeDash};
 use krilla::surface::Surface;
 
-use super::PdfError;
 use super::chunk::Placed;
+use super::error::PdfError;
 use super::fonts::Faces;
 use super::text::{Style, Typesetter, Words};
-use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, Point, PenStep, Stroke, Text, Weight};
+use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, PenStep, Point, Stroke, Text, Weight};
 
 /// Room of white around a text that is laid over lines, mm.
 const AROUND: f64 = 0.5;
@@ -54,7 +54,12 @@ impl Canvas<'_, '_> {
         match item {
             Placed::Line(words, line, at) => self.line(words, *line, *at)?,
             Placed::Rule { from, length, stroke } => {
-                self.path(&[PenStep::Move(*from), PenStep::Line([from[0] + length, from[1]])], Some(*stroke), None, [0.0; 2]);
+                self.path(
+                    &[PenStep::Move(*from), PenStep::Line([from[0] + length, from[1]])],
+                    Some(*stroke),
+                    None,
+                    [0.0; 2],
+                );
             }
             Placed::Area { corner, size, fill, stroke } => {
                 self.path(&rectangle(*corner, *size), *stroke, Some(*fill), [0.0; 2]);

@@ -9,7 +9,7 @@ use std::rc::Rc;
 use super::chunk::{Chunk, Placed};
 use super::table::{Rows, widths};
 use super::text::{PLAIN, PLAIN_POINTS, Style, Typesetter, Words, points_mm};
-use crate::sheet::{Block, Drawing, Ink, TextStyle, RowHeight, Side, Stroke, Table};
+use crate::sheet::{Block, Drawing, Ink, RowHeight, Side, Stroke, Table, TextStyle};
 
 /// Rounding that a full page forgives, mm.
 const SLACK: f64 = 1e-6;

@@ -5,7 +5,8 @@ use krilla::SerializeSettings;
 use super::chunk::Placed;
 use super::text::{Style, Typesetter};
 use super::*;
-use crate::sheet::{Anchor, Block, Column, Drawing, TextStyle, Sheet, SheetKind, Side, PenStep, Stroke, Table};
+use crate::paper::{BOTTOM, Paper};
+use crate::sheet::{Anchor, Block, Column, Drawing, PenStep, Sheet, SheetKind, Side, Stroke, Table, TextStyle};
 
 fn frame() -> Frame {
     let text = |text: &str| text.to_string();
@@ -282,7 +283,8 @@ fn characters_that_no_font_has_are_named_in_order() {
 
 #[test]
 fn short_sheets_share_a_page_and_a_long_one_has_its_own() {
-    let short = |title: &str| Sheet { title: title.into(), ..sheet(vec![Block::Text(TextStyle::Plain, "a line".into())]) };
+    let short =
+        |title: &str| Sheet { title: title.into(), ..sheet(vec![Block::Text(TextStyle::Plain, "a line".into())]) };
     let long = sheet(vec![Block::Drawing(Drawing::new(100.0, 255.0))]);
     let pdf = write_pdf(&[short("one"), short("two"), long, short("three")], &frame(), &Fonts::default()).unwrap();
     assert_eq!((pdf.pages, &pdf.starts[..]), (2, &[1, 1, 2, 1][..]));
