@@ -11,7 +11,7 @@ use job::inlets::{collector_frame, entering_od, inlet_offsets};
 use job::model::Collector;
 
 use crate::PaperJob;
-use crate::sheet::{Anchor, Drawing, Ink, Placing, Point, PenStep, Stroke, polyline};
+use crate::sheet::{Anchor, Drawing, Ink, PenStep, Placing, Point, Stroke, polyline};
 use crate::view::{DrawnTube, View, hull};
 use crate::words;
 

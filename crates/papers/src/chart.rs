@@ -1,6 +1,6 @@
 //! A chart: two scales with round steps, curves and bands between them.
 
-use crate::sheet::{Anchor, Drawing, Ink, Point, PenStep, Stroke, polyline};
+use crate::sheet::{Anchor, Drawing, Ink, PenStep, Point, Stroke, polyline};
 
 /// Where a chart stands in its drawing and what it runs from and to.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -5,7 +5,7 @@
 use job::model::Units;
 
 use crate::chart::{Chart, step};
-use crate::sheet::{Anchor, Block, Column, Drawing, Ink, TextStyle, Sheet, SheetKind, Stroke, Table, Weight};
+use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Sheet, SheetKind, Stroke, Table, TextStyle, Weight};
 use crate::{Paper, words};
 
 /// Torque and power over engine speed, in printed units.

@@ -7,7 +7,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use cutplan::{Item, ItemShape};
 
-use crate::sheet::{Drawing, Placing, Point, PenStep, Stroke};
+use crate::sheet::{Drawing, PenStep, Placing, Point, Stroke};
 
 /// An item in its plane.
 #[derive(Debug, Clone, Copy)]

@@ -9,7 +9,7 @@ mod place;
 
 use std::str::FromStr;
 
-pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, Point, PenStep, Stroke, Text, Weight, arc, polyline};
+pub use drawing::{Anchor, Dash, Drawing, Ink, Mark, PenStep, Point, Stroke, Text, Weight, arc, polyline};
 pub use place::Placing;
 
 /// The kinds of paper, in the order in which they lie in the set.

@@ -8,7 +8,7 @@ use crate::Paper;
 use crate::chart::{Chart, step};
 use crate::layout::overview::{NamedView, axes, axes_place, bank, named_views};
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, Weight,
+    Anchor, Block, Column, Drawing, Ink, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, TextStyle, Weight,
 };
 use crate::view::{DrawnTube, Scene, View, extent};
 use crate::{bay, words};

@@ -6,8 +6,8 @@ use job::model::Units;
 
 use crate::Paper;
 use crate::sheet::{
-    Anchor, Block, Column, Drawing, Ink, TextStyle, Mark, Point, RowHeight, Sheet, SheetKind, PenStep, Stroke, Table, Weight, arc,
-    polyline,
+    Anchor, Block, Column, Drawing, Ink, Mark, PenStep, Point, RowHeight, Sheet, SheetKind, Stroke, Table, TextStyle,
+    Weight, arc, polyline,
 };
 use crate::tile::{FullSize, tiled, window};
 use crate::words;

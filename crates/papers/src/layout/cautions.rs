@@ -3,7 +3,7 @@
 use job::catalogue::material;
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, TextStyle, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, Sheet, SheetKind, Table, TextStyle};
 
 /// When a caution is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -8,7 +8,7 @@ use job::model::Units;
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
-use crate::sheet::{Block, Column, Drawing, TextStyle, Placing, RowHeight, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, Drawing, Placing, RowHeight, Sheet, SheetKind, Side, Table, TextStyle};
 use crate::words;
 
 /// Least and most height of a bend's drawing, mm; between them it takes what the tables leave.
@@ -49,9 +49,10 @@ fn sheet(papers: &PaperJob<'_>, index: usize) -> Sheet {
         .filter_map(|s| if let Outcome::Piece(k) = s.part { Some(papers.plan.pieces[k].mark.as_str()) } else { None })
         .collect();
     let from = if matches!(item.stock, StockRef::Remnant(_)) { "from stock on hand" } else { "new stock" };
-    sheet
-        .blocks
-        .push(Block::Text(TextStyle::Strong, format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", "))));
+    sheet.blocks.push(Block::Text(
+        TextStyle::Strong,
+        format!("Take one {} ({from}). It gives {}.", item.name, marks.join(", ")),
+    ));
     sheet.blocks.push(Block::Drawing(drawing(papers, item, &work)));
     let reserved = work.stretches.iter().filter_map(|s| if let Outcome::Piece(k) = s.part { Some(k) } else { None });
     let left: Vec<String> = reserved

@@ -2,7 +2,7 @@
 
 use crate::PaperJob;
 use crate::bench::{Slip, SlipPiece};
-use crate::sheet::{Block, Column, TextStyle, RowHeight, Sheet, SheetKind, Table};
+use crate::sheet::{Block, Column, RowHeight, Sheet, SheetKind, Table, TextStyle};
 use crate::words;
 
 /// Least change that is marked: of a length, mm, and of an angle, rad.

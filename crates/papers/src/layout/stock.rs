@@ -3,7 +3,7 @@
 use cutplan::{StockLine, StockRef};
 
 use crate::PaperJob;
-use crate::sheet::{Block, Column, TextStyle, Sheet, SheetKind, Side, Table};
+use crate::sheet::{Block, Column, Sheet, SheetKind, Side, Table, TextStyle};
 use crate::words;
 
 pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::drawing::{Point, PenStep, arc};
+use super::drawing::{PenStep, Point, arc};
 
 /// Turns, scales and moves a plane with y upwards onto a drawing with y downwards.
 #[derive(Debug, Clone, Copy, PartialEq)]

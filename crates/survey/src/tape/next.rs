@@ -2,7 +2,7 @@
 
 use glam::DVec3;
 
-use super::network::{ReadingKind, Reading};
+use super::network::{Reading, ReadingKind};
 use crate::matrix::Symmetric;
 
 /// A proposed distance.

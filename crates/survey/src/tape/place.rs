@@ -2,7 +2,7 @@
 
 use glam::{DMat3, DVec3};
 
-use super::network::{ReadingKind, Network, Reading};
+use super::network::{Network, Reading, ReadingKind};
 
 /// Most that one reading counts, in squares of standard deviations: about what it costs to throw it out.
 const CAP: f64 = 13.0;

@@ -5,7 +5,7 @@
 
 use glam::{DMat3, DQuat, DVec3};
 
-use super::network::{ReadingKind, Network};
+use super::network::{Network, ReadingKind};
 use crate::matrix::Symmetric;
 
 /// Random numbers of a start.

@@ -4,7 +4,7 @@ use glam::DVec3;
 
 use super::fit::Quality;
 use super::frame::{Frame, without_gauge};
-use super::network::{ReadingKind, Network, Reading};
+use super::network::{Network, Reading, ReadingKind};
 use super::next::{Candidates, Proposal};
 use super::search::{SearchSettings, search};
 use super::shape::Shape;
@@ -193,7 +193,8 @@ fn joint(input: &Input, shape: &Shape) -> (Network, Vec<Hypothesis>) {
     };
     let found = search(&with(shape.distances()), &input.search);
     let network = with(shape.readings());
-    let component = network.readings.iter().find_map(|r| if let ReadingKind::Shape(c) = &r.kind { Some(c) } else { None });
+    let component =
+        network.readings.iter().find_map(|r| if let ReadingKind::Shape(c) = &r.kind { Some(c) } else { None });
     let adjusted = |h: &Hypothesis, all: bool| {
         let image: Vec<DVec3> = h.x.iter().map(|p| DVec3::new(p.x, -p.y, p.z)).collect();
         let turned = component.is_some_and(|c| c.misfit(&image) < c.misfit(&h.x));
