@@ -6,7 +6,8 @@ use geom::Vec3;
 use crate::body::{Body, Making};
 use crate::heat::Heat;
 pub use crate::money::Money;
-use crate::parts::Parts;
+use crate::parts::listed::Parts;
+use crate::routes::RunId;
 
 /// The unit of bare numbers in the job's files and of what is printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -93,6 +94,26 @@ pub struct Job {
     pub saw: Saw,
     /// Money per joint and cut.
     pub cost: Cost,
+}
+
+impl Job {
+    /// The tube a run is made of.
+    pub fn tube_of(&self, run: &RunId) -> &Tube {
+        match run {
+            RunId::Primary { .. } => &self.primary.tube,
+            RunId::Secondary { .. } => &self.secondary.tube,
+            RunId::Tail { .. } => &self.tail.tube,
+        }
+    }
+
+    /// The runs that the job must have: primaries, secondaries, tails, each in the order of the file.
+    pub fn run_ids(&self) -> Vec<RunId> {
+        let primaries = self.ports.iter().map(|p| RunId::Primary { cylinder: p.cylinder });
+        let feeding = self.collectors.iter().filter(|c| c.feeds.is_some());
+        let secondaries = feeding.map(|c| RunId::Secondary { from: c.name.clone() });
+        let tails = self.tails.iter().map(|t| RunId::Tail { from: t.from.clone() });
+        primaries.chain(secondaries).chain(tails).collect()
+    }
 }
 
 /// Engine layout.

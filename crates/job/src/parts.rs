@@ -1,192 +1,29 @@
-//! What sits on the tubes of a header: brackets, slip joints, sensor bungs, joints that come apart and heat shields, and where they
-//! stand on its routes.
-//!
-//! Places along a run are counted from its start (of a primary the port face) along the centreline, mm. Where a part looks
-//! is counted as [`geom::any_perpendicular`] has it: from up, on a tube within 8 degrees of vertical from the front, by the
-//! right-hand rule about the flow.
+//! What sits on the tubes of a header: brackets, slip joints, sensor bungs, joints that come apart and heat shields, where they
+//! stand on its routes and which of them cannot stand there.
 
 mod coupling;
+pub(crate) mod listed;
 mod shield;
 
-pub use coupling::{Coupling, CouplingKind, USUAL_GIVE};
-pub use shield::{PlacedShield, SHIELD_ROOM, Shield};
+pub use listed::{
+    Bracket, BracketKind, Bung, Coupling, CouplingKind, Holds, Parts, Shield, SlipJoint, USUAL_FRICTION, USUAL_GIVE,
+    USUAL_INSERTION, USUAL_SOCKET, USUAL_STIFFNESS, USUAL_THREAD,
+};
+pub use shield::{PlacedShield, SHIELD_ROOM};
 
 use geom::{Element, Solid, Vec3, any_perpendicular, rotate_about};
 
-use crate::model::{Job, Keepout, Tube};
+use crate::model::{Job, Keepout};
 use crate::problem::Problem;
 use crate::routes::{Routes, RunId};
 use crate::show;
 use crate::suggest::either;
 
-/// Stiffness of a bracket that gives none, N/mm: a tab of 3 mm sheet on a cast boss (common practice, no source; 300 to 3000).
-pub const USUAL_STIFFNESS: f64 = 1000.0;
-
-/// Friction of a slip joint that gives none, N (common practice, no source; 50 to 500).
-pub const USUAL_FRICTION: f64 = 100.0;
-
-/// Thread of an exhaust gas sensor.
-pub const USUAL_THREAD: &str = "M18x1.5";
-
-/// Outside diameter of the socket for a sensor of 22 mm across flats, mm (common practice, no source).
-pub const USUAL_SOCKET: f64 = 30.0;
-
 /// What the way of a sensor is called, before the name of its run.
 pub const SENSOR: &str = "sensor of ";
 
-/// How far a sensor sits in its bung and tube, mm: that much farther it goes out (common practice, no source).
-pub const USUAL_INSERTION: f64 = 30.0;
-
 /// Places that differ by no more than this are one, mm: routes are written with three decimals.
 const SAME_PLACE: f64 = 0.01;
-
-/// All parts of a job.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Parts {
-    /// Brackets.
-    pub brackets: Vec<Bracket>,
-    /// Slip joints.
-    pub slips: Vec<SlipJoint>,
-    /// Sensor bungs.
-    pub bungs: Vec<Bung>,
-    /// Joints that come apart, and bellows.
-    pub couplings: Vec<Coupling>,
-    /// Heat shields.
-    pub shields: Vec<Shield>,
-}
-
-/// What a bracket holds.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Holds {
-    /// A place of a run.
-    Run {
-        /// The run.
-        run: RunId,
-        /// From its start, mm.
-        at: f64,
-    },
-    /// A collector, by its name.
-    Collector(String),
-}
-
-impl std::fmt::Display for Holds {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Holds::Run { run, .. } => write!(f, "{run}"),
-            Holds::Collector(name) => write!(f, "collector {name}"),
-        }
-    }
-}
-
-/// Which movements a bracket stops.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum BracketKind {
-    /// All three.
-    Tab,
-    /// Those across its slot.
-    Slotted,
-    /// That along it.
-    Link,
-}
-
-impl BracketKind {
-    /// Its word in job.toml.
-    pub fn word(self) -> &'static str {
-        match self {
-            BracketKind::Tab => "tab",
-            BracketKind::Slotted => "slotted",
-            BracketKind::Link => "link",
-        }
-    }
-}
-
-/// A bracket.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Bracket {
-    /// What it holds.
-    pub holds: Holds,
-    /// Which movements it stops.
-    pub kind: BracketKind,
-    /// Unit direction of its slot or of the link; `None`: along the growth.
-    pub along: Option<Vec3>,
-    /// N/mm.
-    pub stiffness: f64,
-}
-
-/// A slip joint: the tube upstream slides into the end of the one downstream, which is expanded.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SlipJoint {
-    /// The run.
-    pub run: RunId,
-    /// Where the tube downstream begins, from the start of the run, mm.
-    pub at: f64,
-    /// How far the tube upstream goes on inside it, mm.
-    pub overlap: f64,
-    /// Whether springs hold it together.
-    pub springs: bool,
-    /// Axial force below which it does not slide, N.
-    pub friction: f64,
-}
-
-/// A sensor bung.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Bung {
-    /// The run.
-    pub run: RunId,
-    /// From the start of the run, mm.
-    pub at: f64,
-    /// Where it looks, rad: see the head of this file.
-    pub clock: f64,
-    /// Its thread.
-    pub thread: String,
-    /// From the tube to the end of the sensor with its plug, mm.
-    pub length: f64,
-    /// Diameter of the sensor's socket, mm.
-    pub socket_od: f64,
-    /// How far out the sensor must go to come free, mm.
-    pub reach: f64,
-}
-
-impl Job {
-    /// The tube a run is made of.
-    pub fn tube_of(&self, run: &RunId) -> &Tube {
-        match run {
-            RunId::Primary { .. } => &self.primary.tube,
-            RunId::Secondary { .. } => &self.secondary.tube,
-            RunId::Tail { .. } => &self.tail.tube,
-        }
-    }
-
-    /// The runs that the job must have: primaries, secondaries, tails, each in the order of the file.
-    pub fn run_ids(&self) -> Vec<RunId> {
-        let primaries = self.ports.iter().map(|p| RunId::Primary { cylinder: p.cylinder });
-        let feeding = self.collectors.iter().filter(|c| c.feeds.is_some());
-        let secondaries = feeding.map(|c| RunId::Secondary { from: c.name.clone() });
-        let tails = self.tails.iter().map(|t| RunId::Tail { from: t.from.clone() });
-        primaries.chain(secondaries).chain(tails).collect()
-    }
-}
-
-impl Parts {
-    /// Slip joints of a run along the flow.
-    pub fn slips_of(&self, run: &RunId) -> Vec<&SlipJoint> {
-        let mut slips: Vec<&SlipJoint> = self.slips.iter().filter(|s| s.run == *run).collect();
-        slips.sort_by(|a, b| a.at.total_cmp(&b.at));
-        slips
-    }
-
-    /// How many times a run is parted by slip joints, joints and bellows.
-    pub fn partings_of(&self, run: &RunId) -> usize {
-        let slips = self.slips.iter().filter(|s| s.run == *run).count();
-        slips + self.couplings.iter().filter(|c| c.run == *run).count()
-    }
-
-    /// Whether there is none.
-    pub fn is_empty(&self) -> bool {
-        let (brackets, slips, bungs) = (self.brackets.is_empty(), self.slips.is_empty(), self.bungs.is_empty());
-        brackets && slips && bungs && self.couplings.is_empty() && self.shields.is_empty()
-    }
-}
 
 /// A bung where it stands on its run.
 #[derive(Debug, Clone)]

@@ -20,7 +20,7 @@ mod tile;
 mod view;
 mod words;
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use cutplan::CutPlan;
 use cutplan::assembly::RunAssembly;
@@ -35,9 +35,12 @@ use route::jig::Jig;
 pub const CAUTION: &str = "Estimates from your measurements: check before you cut. Fume, argon, saws, heat and exhaust gas can \
     hurt: follow your local code and, where the law asks, use licensed people.";
 
+/// Most sheets of a set that is looked at to its end. A set of 24 runs has 200.
+pub const MOST_SHEETS: usize = 1_000;
+
 pub use bench::BenchPaper;
 pub use layout::quote::DEFAULT_TERMS;
-pub use layout::{MOST_SHEETS, sheets};
+pub use layout::sheets;
 pub use paper::Paper;
 pub use pdf::{Fonts, Frame, Pdf, PdfError, missing_characters, write_pdf};
 pub use sheet::{SheetKind, SheetSet};
@@ -87,5 +90,10 @@ impl PaperJob<'_> {
     /// The saw that cuts.
     pub(crate) fn saw(&self) -> &Saw {
         &self.job.saw
+    }
+
+    /// Whether to draw further sheets after so many: not when they are stopped, and not when there are more than anybody prints.
+    pub(crate) fn go_on(&self, sheets: usize) -> bool {
+        sheets <= MOST_SHEETS && !self.stop.load(Ordering::Relaxed)
     }
 }

@@ -1,15 +1,17 @@
 //! Sets sheets on pages and writes them as one PDF.
 //!
 //! `text` shapes texts and breaks them into lines, `flow` and `table` set the blocks of a sheet down its pages as
-//! chunks (`chunk`), `frame` adds head and foot, `pack` lets short sheets share a page, `canvas` draws it all. No text of a job is ever read as markup.
+//! chunks (`chunk`), `frame` adds head and foot, `set` is a sheet on its pages, `pack` lets short sheets share a page, `canvas` draws it all. No text of a job is ever read as markup.
 //! Fonts come in as bytes, the date as text: the same sheets give the same bytes.
 
 mod canvas;
 mod chunk;
+mod error;
 mod flow;
 mod fonts;
 mod frame;
 mod pack;
+mod set;
 mod table;
 #[cfg(test)]
 mod tests;
@@ -24,46 +26,18 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::{Document, SerializeSettings};
 
+pub use error::PdfError;
 pub use fonts::Fonts;
+pub use frame::Frame;
 
 use crate::CAUTION;
-use crate::paper::{BOTTOM, Paper, SIDE, TOP};
 use crate::sheet::{Sheet, SheetKind};
 use canvas::{Canvas, points};
 use chunk::Placed;
-use flow::{ColumnBox, Cursor, Flow};
 use fonts::Faces;
 use pack::packed;
+use set::SetSheet;
 use text::Typesetter;
-
-/// Head and foot of every page.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Frame {
-    /// Name of the job, at the head.
-    pub job: String,
-    /// Size of the paper.
-    pub paper: Paper,
-    /// At the left of the foot: revision and date.
-    pub left: String,
-    /// In the middle of the foot: the hash of what the papers were made from.
-    pub middle: String,
-    /// White on black in the head: why no page may be worked by; empty: nothing.
-    pub flag: String,
-}
-
-/// Why a PDF could not be written: a bug, not a wrong job.
-#[derive(Debug, thiserror::Error)]
-pub enum PdfError {
-    /// A font that texts were shaped with can't be embedded.
-    #[error("cannot write the PDF: a font cannot be embedded")]
-    Font,
-    /// A size of page that PDF does not know.
-    #[error("cannot write the PDF: a page of {0} x {1} mm")]
-    Page(f64, f64),
-    /// The file can't be written.
-    #[error("cannot write the PDF: {0}")]
-    File(String),
-}
 
 /// A PDF and what is to be said of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,76 +95,6 @@ fn write_with(sheets: &[Sheet], frame: &Frame, fonts: &Fonts, settings: Serializ
     document.set_metadata(Metadata::new().title(frame.job.clone()).document_id(frame.middle.clone()));
     let bytes = document.finish().map_err(|e| PdfError::File(format!("{e:?}")))?;
     Ok(Pdf { bytes, pages: total, starts: starts.into_iter().map(|page| page + 1).collect() })
-}
-
-/// A sheet set on its pages.
-struct SetSheet<'a> {
-    sheet: &'a Sheet,
-    /// Width and height of its pages, mm.
-    size: [f64; 2],
-    /// The head of every page.
-    head: Vec<Placed<'static>>,
-    /// Items of each page.
-    pages: Vec<Vec<Placed<'a>>>,
-    /// Height that the blocks of each page take, mm.
-    used: Vec<f64>,
-}
-
-/// Share of a page that a sheet's last page should have; less looks like a page for a few lines.
-const LEAST_SHARE: f64 = 0.3;
-
-impl<'a> SetSheet<'a> {
-    fn new(sheet: &'a Sheet, frame: &Frame, typesetter: &mut Typesetter) -> Self {
-        let [width, height] = frame.paper.size();
-        let size = if sheet.wide { [height, width] } else { [width, height] };
-        let head = frame::head(typesetter, sheet, frame, size[0]);
-        let pages = SetSheet::best(sheet, size, typesetter);
-        let used = heights(&pages);
-        SetSheet { sheet, size, head, pages, used }
-    }
-
-    /// Its pages, and the height that their blocks take, with less room between blocks.
-    fn closer(&self, typesetter: &mut Typesetter) -> (Vec<Vec<Placed<'a>>>, Vec<f64>) {
-        let pages = flowed(self.sheet, self.size, typesetter, (self.size[1] - TOP - BOTTOM, true));
-        let used = heights(&pages);
-        (pages, used)
-    }
-
-    /// The sheet as it lies best: with less room between blocks where that saves a page, and with its last page no shorter than it
-    /// has to be.
-    fn best(sheet: &'a Sheet, size: [f64; 2], typesetter: &mut Typesetter) -> Vec<Vec<Placed<'a>>> {
-        let room = size[1] - TOP - BOTTOM;
-        let mut set = |height: f64, tight: bool| flowed(sheet, size, typesetter, (height, tight));
-        let plain = set(room, false);
-        if plain.len() == 1 {
-            return plain;
-        }
-        let tight = set(room, true);
-        if tight.len() < plain.len() {
-            return tight;
-        }
-        // A lower page pushes blocks to the next one.
-        let mut lower = (0..12).map(|k| set(room * (1.0 - 0.04 * f64::from(k)), false));
-        let share = |pages: &[Vec<Placed<'_>>]| heights(pages).last().map_or(0.0, |h| h / room);
-        lower.find(|pages| pages.len() == plain.len() && share(pages) >= LEAST_SHARE).unwrap_or(plain)
-    }
-}
-
-/// The blocks of a sheet on pages of so much room, mm, close to one another or not.
-fn flowed<'a>(
-    sheet: &'a Sheet,
-    size: [f64; 2],
-    typesetter: &mut Typesetter,
-    (room, tight): (f64, bool),
-) -> Vec<Vec<Placed<'a>>> {
-    let mut flow = Flow::new(typesetter, TOP, room, tight);
-    flow.set(&sheet.blocks, ColumnBox { x: SIDE, width: size[0] - 2.0 * SIDE }, Cursor::TOP);
-    flow.finish()
-}
-
-/// Height that the blocks of each page take, mm.
-fn heights(pages: &[Vec<Placed<'_>>]) -> Vec<f64> {
-    pages.iter().map(|items| (chunk::lowest(items) - TOP).max(0.0)).collect()
 }
 
 fn draw_page<'i>(

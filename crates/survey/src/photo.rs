@@ -2,6 +2,7 @@
 //!
 //! [`detect`] finds markers and refines their dots, [`flaws`] says which photos are blurred or cut markers off, [`survey`] makes poses of them, [`place`] lays the job's axes and the scale.
 
+mod blur;
 pub mod bundle;
 pub mod camera;
 mod codes;
@@ -15,5 +16,6 @@ mod misfit;
 pub mod place;
 pub mod pose;
 pub mod quads;
+mod rounds;
 pub mod start;
 pub mod survey;

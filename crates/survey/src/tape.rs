@@ -5,6 +5,7 @@
 //! are thrown out where that lowers the score ([`snoop`]), and other places of single points are tried ([`search`]).
 //! [`survey`] puts it together.
 
+mod component;
 pub mod fit;
 pub mod frame;
 pub mod network;

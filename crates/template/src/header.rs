@@ -5,26 +5,25 @@
 //! so. A drawing whose measures do not go together is left out and named in a warning; the others stand.
 
 mod bodies;
+mod ends;
 mod face;
 mod twin;
 
 pub use bodies::{BodyPart, BodyShape, CollectorBody, collector_bodies};
 pub use face::{PlacedFlange, placed};
 
-use job::body::{Body, Making, OutletCone, usual_insertion, usual_outlet};
+use job::body::Making;
 use job::body_solids::merges;
-use job::details::{CollectorDetail, CollectorStyle, CopeDetail, Details, MitreDetail, OpeningShape};
-use job::inlets::{entering_tube, inlet_offsets};
-use job::model::{Collector, Groups, Job, Units};
+use job::details::{CollectorDetail, CopeDetail, Details, MitreDetail};
+use job::model::{Groups, Job, Units};
 
 use crate::cope::{BendCope, Cope};
 use crate::drawing::Drawing;
-use crate::flange::{Flange, Port};
-use crate::merge::Merge;
 use crate::mitre::MitredBend;
 use crate::sheet::Transition;
 use crate::slip::Slip;
 use crate::{DrawingError, Omission, Vec2};
+use ends::{BodyMeasures, CollectorEnds, PLATE, RIM, inlet_plate};
 
 /// The drawings of a job, their words with lengths in `units`, and what could not be drawn.
 pub fn drawings(job: &Job, details: &Details, units: Units) -> (Vec<Drawing>, Vec<Omission>) {
@@ -75,80 +74,7 @@ impl PageSet {
 /// What a drawing says that stands on common practice alone.
 const TAKEN: &str = "templates.toml does not give lean and outlet of this collector: common practice without a source is used (7.5 degrees, twice the area of one tube).";
 
-/// A collector with the tubes that enter it.
-struct CollectorEnds<'a> {
-    collector: &'a Collector,
-    detail: &'a CollectorDetail,
-    name: String,
-    /// Centres of the inlets in (right, up), seen along the flow, mm.
-    inlets: Vec<Vec2>,
-    /// Outside diameter of the tubes, mm.
-    od: f64,
-    /// Inside diameter of the tubes, mm.
-    bore: f64,
-    /// Wall of the collector's sheet, mm.
-    wall: f64,
-    /// How it is made: as the job's body says, else as its detail.
-    made: BodyMeasures,
-}
-
-/// What a collector's drawings are made from. Lengths in mm.
-struct BodyMeasures {
-    making: Making,
-    outlet_od: f64,
-    cone: Option<OutletCone>,
-    /// Length of the sheet from plate or sleeves to the outlet.
-    sheet: f64,
-}
-
-impl BodyMeasures {
-    fn of_body(body: &Body) -> Self {
-        let sleeves = if let Making::Slip { insertion, .. } = body.making { insertion } else { 0.0 };
-        let sheet = body.own_length() - sleeves;
-        BodyMeasures { making: body.making, outlet_od: body.outlet_od, cone: body.cone, sheet }
-    }
-
-    /// Without a body in the job: from the detail, and a cone where the tube `after` has another diameter.
-    fn of_detail(detail: &CollectorDetail, od: f64, usual_outlet: f64, after: Option<f64>) -> Self {
-        let outlet_od = detail.outlet_od.unwrap_or(usual_outlet);
-        let making = match detail.style {
-            CollectorStyle::Merge => Making::Merge { lean: detail.lean },
-            CollectorStyle::Slip => {
-                let insertion = detail.insertion.unwrap_or_else(|| usual_insertion(od));
-                Making::Slip { insertion, clearance: detail.clearance }
-            }
-        };
-        let to = detail.cone_to.or(after).filter(|to| (to - outlet_od).abs() > 0.5);
-        let cone = to.map(|to| OutletCone { to, length: detail.cone_length });
-        BodyMeasures { making, outlet_od, cone, sheet: detail.body }
-    }
-}
-
-impl<'a> CollectorEnds<'a> {
-    fn of(job: &Job, collector: &'a Collector, detail: &'a CollectorDetail) -> Self {
-        let tube = entering_tube(job, collector);
-        let od = tube.od;
-        let offsets = inlet_offsets(collector.pattern, collector.inlets, od, collector.gap);
-        let (bore, body) = (tube.id(), collector.body.as_ref());
-        let wall = body.map(|b| b.wall).or(detail.wall).unwrap_or(tube.wall);
-        let from_detail = || BodyMeasures::of_detail(detail, od, usual_outlet(bore, wall), tube_after(job, collector));
-        CollectorEnds {
-            collector,
-            detail,
-            name: format!("collector {}", collector.name),
-            inlets: offsets.into_iter().map(|[right, up]| Vec2::new(right, up)).collect(),
-            od,
-            bore,
-            wall,
-            made: body.map_or_else(from_detail, BodyMeasures::of_body),
-        }
-    }
-
-    fn merge(&self, lean: f64) -> Merge {
-        let Collector { inlets: tubes, gap, .. } = *self.collector;
-        Merge { tubes, od: self.od, gap, lean, outlet_od: self.made.outlet_od, wall: self.wall }
-    }
-
+impl CollectorEnds<'_> {
     /// The plate that the tubes end in, and of a twin entry the turbo's.
     fn plates(&self, units: Units) -> Result<Vec<Drawing>, DrawingError> {
         let mut out = vec![plate(&self.name, &self.inlets, self.od, units)?];
@@ -199,29 +125,6 @@ impl<'a> CollectorEnds<'a> {
             Making::Merge { .. } | Making::Bought => Ok(Vec::new()),
         }
     }
-}
-
-/// Outside diameter of the tube that leaves a collector, when one does.
-fn tube_after(job: &Job, collector: &Collector) -> Option<f64> {
-    if collector.feeds.is_some() {
-        return Some(job.secondary.tube.od);
-    }
-    job.tails.iter().any(|t| t.from == collector.name).then_some(job.tail.tube.od)
-}
-
-/// Thickness of a collector's plates and metal around their openings, mm (common practice, no source).
-const PLATE: f64 = 10.0;
-const RIM: f64 = 8.0;
-
-/// A plate with a hole of that diameter at each inlet.
-fn inlet_plate(name: String, inlets: &[Vec2], diameter: f64, [thickness, rim]: [f64; 2]) -> Flange {
-    let port = |(i, at): (usize, &Vec2)| Port {
-        number: i as u32 + 1,
-        at: *at,
-        opening: OpeningShape::Round { diameter },
-        turn: 0.0,
-    };
-    Flange { name, thickness, rim, ports: inlets.iter().enumerate().map(port).collect(), holes: Vec::new() }
 }
 
 /// The plate of a collector's inlets: a flange, or a plate to tack the tubes in.

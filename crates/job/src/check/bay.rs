@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Finding, scale, show};
+use super::finding::{Finding, show};
+use super::scale;
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;

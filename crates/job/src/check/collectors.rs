@@ -1,11 +1,11 @@
 //! Collectors: names, what feeds what, which cylinders and inlets.
 
-use super::{Finding, choices};
+use super::finding::Finding;
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::{Record, Value};
 use crate::firing;
-use crate::model::{Collector, Groups, Pattern, Rotation};
+use crate::model::{Collector, Groups, Job, Pattern, Rotation};
 use crate::suggest::nearest;
 
 /// Checks the collectors and tails.
@@ -407,4 +407,22 @@ fn place(draft: &Draft, port: usize, room: &[usize], takes: &mut [Vec<usize>], t
         }
     }
     false
+}
+
+/// Indices of the collectors that a port may go to.
+pub(super) fn choices(job: &Job, port: usize) -> Vec<usize> {
+    let cylinder = job.ports[port].cylinder;
+    let free = |c: &Collector| c.cylinders.is_empty() || c.cylinders.contains(&cylinder);
+    let fixed = job.collectors.iter().position(|c| c.inlet_of.iter().any(|(cyl, _)| *cyl == cylinder));
+    match fixed {
+        Some(only) => vec![only],
+        None => {
+            let named: Vec<usize> =
+                (0..job.collectors.len()).filter(|i| job.collectors[*i].cylinders.contains(&cylinder)).collect();
+            if !named.is_empty() {
+                return named;
+            }
+            (0..job.collectors.len()).filter(|i| free(&job.collectors[*i])).collect()
+        }
+    }
 }

@@ -1,6 +1,6 @@
 //! The engine: its figures, its firing order, what of it the job names.
 
-use super::Finding;
+use super::finding::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::{Record, Value};
@@ -100,7 +100,7 @@ fn proportions(reader: &mut Reader<'_>, table: &Record, draft: &Draft) {
     {
         odd(
             "stroke",
-            format!("bore and stroke are {} and {}", super::show(bore, units), super::show(stroke, units)),
+            format!("bore and stroke are {} and {}", show(bore, units), show(stroke, units)),
             "bore / stroke between 0.3 and 3",
         );
     }
@@ -110,11 +110,7 @@ fn proportions(reader: &mut Reader<'_>, table: &Record, draft: &Draft) {
                 code: "rod-too-short",
                 span: table.span_of("rod_length"),
                 about: table.about.clone(),
-                message: format!(
-                    "a rod of {} cannot turn a crank of {}",
-                    super::show(rod, units),
-                    super::show(0.5 * stroke, units)
-                ),
+                message: format!("a rod of {} cannot turn a crank of {}", show(rod, units), show(0.5 * stroke, units)),
                 expected: "a rod longer than half the stroke, usually 1.4 to 2.2 strokes".into(),
                 hint: "check rod_length, stroke and their unit".into(),
             }
@@ -135,7 +131,7 @@ fn proportions(reader: &mut Reader<'_>, table: &Record, draft: &Draft) {
     {
         odd(
             "bore",
-            format!("the primary tube is wider than the bore of {}", super::show(bore, units)),
+            format!("the primary tube is wider than the bore of {}", show(bore, units)),
             "a tube narrower than the bore",
         );
     }

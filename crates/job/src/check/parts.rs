@@ -1,7 +1,7 @@
 //! Parts on tubes and covers of tubes: what they are on, and the keys that belong together. Where they stand on the routes is checked with the
 //! routes ([`crate::parts::misplaced`]).
 
-use super::Finding;
+use super::finding::Finding;
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;

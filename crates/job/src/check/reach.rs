@@ -5,7 +5,8 @@
 //! move is taken where it is nearest. A target below that cannot be met; it is only a warning here, because
 //! the router says by how much, and what would help.
 
-use super::{Finding, choices, play, show};
+use super::collectors::choices;
+use super::finding::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::file::record::Record;
@@ -73,6 +74,11 @@ fn too_long(reader: &mut Reader<'_>, table: &Record, stub: f64, line: f64, to: &
         hint: format!("check the stub and its unit; {usual} mm are usual"),
     }
     .error(reader);
+}
+
+/// How far a collector may come from where it was drawn, mm.
+fn play(collector: &Collector) -> f64 {
+    collector.may_move.along.hypot(collector.may_move.aside)
 }
 
 /// Least length of a run, mm.

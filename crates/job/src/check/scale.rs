@@ -2,7 +2,7 @@
 
 use geom::{Mesh, Vec3};
 
-use super::{Finding, show};
+use super::finding::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::model::{Shape, Units};

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Finding, show};
+use super::finding::{Finding, show};
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 use crate::model::{BendStock, KerfAt, Remnant, SAME_SIZE, Tube};

@@ -1,6 +1,6 @@
 //! What a limit of the stress needs of the engine.
 
-use super::Finding;
+use super::finding::Finding;
 use crate::file::job_file::Draft;
 use crate::file::read::Reader;
 

@@ -7,10 +7,8 @@ mod parts;
 mod stock;
 mod tubes;
 
-use geom::Vec3;
-
 use super::read::Reader;
-use super::record::{Record, Value};
+use super::record::Record;
 use crate::mesh_file::Files;
 use crate::model::*;
 
@@ -172,18 +170,4 @@ fn intake(t: &Record) -> Option<Intake> {
         throttle_diameter: t.number("throttle_diameter"),
         boost_kpa: t.number("boost_kpa").unwrap_or(0.0),
     })
-}
-
-/// Unit vector of a direction that was read (never zero).
-fn unit(direction: Vec3) -> Vec3 {
-    direction.try_normalize().unwrap_or(Vec3::X)
-}
-
-/// The two whole numbers of an item of `inlet_of`.
-fn pair(value: &Value) -> Option<(u32, usize)> {
-    let Value::List(list) = value else { return None };
-    match &list[..] {
-        [(Value::Whole(cylinder), _), (Value::Whole(inlet), _)] => Some((*cylinder as u32, *inlet as usize)),
-        _ => None,
-    }
 }

@@ -27,9 +27,6 @@ use wording::{called, join, lower, owner, short};
 /// Most problems that are kept of one file.
 const MOST: usize = 500;
 
-/// The words for elbows.
-const ELBOWS: [&str; 5] = ["LR 90", "SR 90", "LR 45", "LR 180", "SR 180"];
-
 /// Reads one file.
 pub struct Reader<'s> {
     /// The text that is read.

@@ -173,3 +173,8 @@ impl Record {
         }
     }
 }
+
+/// Unit vector of a direction that was read (never zero).
+pub(super) fn unit(direction: Vec3) -> Vec3 {
+    direction.try_normalize().unwrap_or(Vec3::X)
+}

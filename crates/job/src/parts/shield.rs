@@ -1,31 +1,13 @@
-//! Heat shields between a run and an obstacle: `[[shield]]`.
+//! Heat shields where they stand between a run and an obstacle.
 
 use geom::{Solid, Vec3, distance_element_solid};
 
+use super::listed::Shield;
 use crate::model::Job;
-use crate::routes::{Routes, RunId};
+use crate::routes::Routes;
 
 /// Least room between a shield and what it shields, mm: both shake (common practice, no source).
 pub const SHIELD_ROOM: f64 = 3.0;
-
-/// A sheet of metal between a run and an obstacle, where the two come nearest.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Shield {
-    /// The run.
-    pub run: RunId,
-    /// Name of the obstacle.
-    pub obstacle: String,
-    /// Its sheet, mm.
-    pub thickness: f64,
-    /// From the outside of the tube to the sheet, mm.
-    pub stand_off: f64,
-    /// Along the tube, mm.
-    pub length: f64,
-    /// Across the tube, mm.
-    pub width: f64,
-    /// Material of the sheet, for the list.
-    pub material: String,
-}
 
 /// A shield where it stands.
 #[derive(Debug, Clone)]

@@ -9,8 +9,8 @@ use geom::{Centreline, Vec3};
 use job::parts::Holds;
 use job::routes::RunId;
 
-use super::overview::{Bank, NamedView, axes, axes_place, bank, lines, named_views, run_name, tubes};
-use super::run_number;
+use super::overview::{Bank, NamedView, axes, axes_place, bank, named_views};
+use super::runs::{lines, run_name, run_number, tubes};
 use crate::PaperJob;
 use crate::balloon::{self, Balloon};
 use crate::bay;

@@ -7,7 +7,7 @@ use std::f64::consts::{PI, TAU};
 
 use cutplan::assembly::{Joint, MatchMark, RunAssembly};
 
-use super::run_number;
+use super::runs::run_number;
 use crate::PaperJob;
 use crate::sheet::{Anchor, Drawing, Ink, Sheet, SheetKind, Stroke, Weight};
 use crate::tile::{FullSize, fits, tiled, window};

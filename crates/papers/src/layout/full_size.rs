@@ -3,7 +3,6 @@
 use cutplan::saw::saw_work;
 use cutplan::{CutJob, ItemShape};
 
-use super::go_on;
 use super::item::{Sizes, draw};
 use crate::PaperJob;
 use crate::outline::Outline;
@@ -17,7 +16,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
     let bends = papers.plan.items.iter().enumerate().filter(|(_, i)| matches!(i.shape, ItemShape::Bend { .. }));
     let mut out = Vec::new();
     for (index, _) in bends {
-        if !go_on(papers, &out) {
+        if !papers.go_on(out.len()) {
             break;
         }
         out.extend(sheets_of(papers, index));

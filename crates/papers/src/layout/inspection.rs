@@ -2,7 +2,7 @@
 
 use job::routes::RunId;
 
-use super::{overview::run_name, run_number};
+use super::runs::{run_name, run_number};
 use crate::PaperJob;
 use crate::sheet::{Block, Column, RowHeight, Sheet, SheetKind, Table, TextStyle};
 use crate::words;

@@ -3,8 +3,7 @@
 use geom::Vec3;
 use route::jig::{Jig, JigPoint, JigRow, Setup};
 
-use super::overview::{lines, run_name, tubes};
-use super::run_number;
+use super::runs::{lines, run_name, run_number, tubes};
 use crate::PaperJob;
 use crate::sheet::{Anchor, Block, Column, Drawing, Ink, Placing, Sheet, SheetKind, Stroke, Table, TextStyle, Weight};
 use crate::view::{Scene, View, extent};

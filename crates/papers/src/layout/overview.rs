@@ -4,14 +4,14 @@ use geom::{Centreline, Vec3};
 use job::routes::RunId;
 use route::clearance::{Approach, Other};
 
-use super::run_number;
+use super::runs::{lines, run_number, tubes};
 use crate::PaperJob;
 use crate::balloon::{self, Area, Balloon};
 use crate::bay;
 use crate::sheet::{
     Anchor, Block, Column, Drawing, Ink, Mark, Placing, Point, Sheet, SheetKind, Stroke, Table, TextStyle,
 };
-use crate::view::{DrawnTube, Scene, View, extent};
+use crate::view::{Scene, View, extent};
 use crate::words;
 
 /// Gap between the views, mm.
@@ -42,29 +42,6 @@ fn unmet(papers: &PaperJob<'_>) -> Vec<String> {
         points.push(format!("and {} more", papers.unmet.len() - MOST_UNMET));
     }
     points
-}
-
-/// The centrelines of all runs; a route that is not a valid tube has none.
-pub(super) fn lines(papers: &PaperJob<'_>) -> Vec<Option<Centreline>> {
-    papers.routes.runs.iter().map(|r| r.centreline().ok()).collect()
-}
-
-/// All runs as tubes to be drawn; `only` shows one and the others faint.
-pub(super) fn tubes<'a>(
-    papers: &PaperJob<'_>,
-    lines: &'a [Option<Centreline>],
-    only: Option<usize>,
-) -> Vec<DrawnTube<'a>> {
-    let mut out = Vec::new();
-    for (index, line) in lines.iter().enumerate() {
-        let (Some(line), Some(run)) = (line, papers.assembly.get(index)) else { continue };
-        let faint = only.is_some_and(|o| o != index);
-        let joints = &run.joints;
-        let rings = if faint { Vec::new() } else { joints.iter().map(|j| j.station).collect() };
-        let (ink, dash) = (words::run_ink(index), words::run_dash(index));
-        out.push(DrawnTube { line, radius: 0.5 * run.tube.od, ink, dash, rings, faint });
-    }
-    out
 }
 
 /// A view with what it is called.
@@ -255,11 +232,6 @@ fn runs(papers: &PaperJob<'_>) -> Table {
         ]);
     }
     table
-}
-
-/// A run's name.
-pub(super) fn run_name(run: &RunId) -> String {
-    words::short(&run.to_string(), 48)
 }
 
 fn other(other: &Other) -> String {

@@ -3,7 +3,8 @@
 use cutplan::quote::Group;
 use job::routes::RunId;
 
-use super::overview::{Bank, bank, lines, named_views, tubes};
+use super::overview::{Bank, bank, named_views};
+use super::runs::{lines, tubes};
 use crate::PaperJob;
 use crate::sheet::{Block, Column, Drawing, Placing, Sheet, SheetKind, Table, TextStyle};
 use crate::view::{Scene, extent};

@@ -2,7 +2,6 @@
 
 use template::{Align, Drawing as Template, Layer, Shape, Vec2, break_lines};
 
-use super::go_on;
 use crate::PaperJob;
 use crate::paper::Paper;
 use crate::sheet::{
@@ -42,7 +41,7 @@ pub(super) fn sheets(papers: &PaperJob<'_>) -> Vec<Sheet> {
         }
     }
     for drawn in large.into_iter().filter(|_| papers.large_templates) {
-        if !go_on(papers, &out) {
+        if !papers.go_on(out.len()) {
             break;
         }
         out.extend(paged(papers, &drawn.template.title, &drawn.lines));

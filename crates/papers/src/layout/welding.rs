@@ -5,7 +5,7 @@ use cutplan::welding::{Groups, Phase, Remedy, TackPlace, WeldStep, purged, shrin
 use job::rates::Rates;
 
 use super::practice::{before, build_collectors, purge};
-use super::run_number;
+use super::runs::run_number;
 use crate::PaperJob;
 use crate::sheet::{Block, Column, RowHeight, Sheet, SheetKind, Side, Table, TextStyle};
 use crate::words;

@@ -9,8 +9,8 @@ use krilla::num::NormalizedF32;
 use krilla::paint::{Fill, FillRule, LineCap, LineJoin, Stroke as Pen, StrokeDash};
 use krilla::surface::Surface;
 
-use super::PdfError;
 use super::chunk::Placed;
+use super::error::PdfError;
 use super::fonts::Faces;
 use super::text::{Style, Typesetter, Words};
 use crate::sheet::{Anchor, Dash, Drawing, Ink, Mark, PenStep, Point, Stroke, Text, Weight};

@@ -9,7 +9,7 @@ use krilla::text::Font;
 use parley::fontique::{Blob, Collection, CollectionOptions, FontInfo, FontInfoOverride, GenericFamily, SourceCache};
 use parley::{FontContext, FontData};
 
-use super::PdfError;
+use super::error::PdfError;
 
 /// The built-in fonts in the order in which a character is looked for; those of East Asia and emoji, compressed, come last.
 const BUILT_IN: [&[u8]; 6] = [

@@ -1,9 +1,8 @@
 //! Head and foot of every page. Lengths in mm.
 
-use super::Frame;
 use super::chunk::{Chunk, Placed};
 use super::text::{Style, Typesetter, points_mm};
-use crate::paper::{BOTTOM, SIDE, TOP};
+use crate::paper::{BOTTOM, Paper, SIDE, TOP};
 use crate::sheet::{Ink, Sheet, Side, Stroke};
 
 /// From the rule of the head to the blocks, and from the blocks to the rule of the foot.
@@ -28,6 +27,21 @@ const TITLES: [f64; 4] = [15.0, 13.0, 11.0, 9.5];
 
 /// Lines that a job's name may take.
 const NAME_LINES: usize = 3;
+
+/// Head and foot of every page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Frame {
+    /// Name of the job, at the head.
+    pub job: String,
+    /// Size of the paper.
+    pub paper: Paper,
+    /// At the left of the foot: revision and date.
+    pub left: String,
+    /// In the middle of the foot: the hash of what the papers were made from.
+    pub middle: String,
+    /// White on black in the head: why no page may be worked by; empty: nothing.
+    pub flag: String,
+}
 
 /// The head of a sheet's pages of that width: title and flag at the left, the job's name at the right, a rule below.
 pub(super) fn head(typesetter: &mut Typesetter, sheet: &Sheet, frame: &Frame, width: f64) -> Vec<Placed<'static>> {

@@ -4,9 +4,9 @@
 //! the first page of the kind before on; else it begins a page of its own. Where it only fits with less room between its blocks, it
 //! stands so.
 
-use super::SetSheet;
 use super::chunk::Placed;
 use super::frame::title;
+use super::set::SetSheet;
 use super::text::Typesetter;
 use crate::paper::{BOTTOM, SIDE, TOP};
 use crate::sheet::SheetKind;

@@ -5,6 +5,7 @@ use krilla::SerializeSettings;
 use super::chunk::Placed;
 use super::text::{Style, Typesetter};
 use super::*;
+use crate::paper::{BOTTOM, Paper};
 use crate::sheet::{Anchor, Block, Column, Drawing, PenStep, Sheet, SheetKind, Side, Stroke, Table, TextStyle};
 
 fn frame() -> Frame {

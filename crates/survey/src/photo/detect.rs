@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use glam::{DMat2, DVec2};
 
+use super::blur::blur;
 use super::decode::{Decoded, SQUARE, decode};
 use super::dots::{CROSSING, DOT, DOTS, Mark, Surroundings, crossings, find};
-use super::flaws::blur;
 use super::grey::Grey;
 use super::homography::Homography;
 use super::quads::quads;

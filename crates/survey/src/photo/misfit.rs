@@ -9,7 +9,7 @@ use glam::DVec3;
 use super::bundle::{Observation, kind};
 use super::camera::Pose;
 use super::pose::{Seen, Term, plane_poses, refine, term_in_photo};
-use super::survey::{Plate, REJECT, Work};
+use super::rounds::{Plate, REJECT, Work};
 
 /// By how much another explanation must be better: as much as two covered marks cost, and what chi-square of six unknowns exceeds by
 /// chance once in 200 000 tests; a survey makes some hundred.

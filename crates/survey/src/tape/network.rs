@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use glam::DVec3;
 
-use super::shape::Component;
+use super::component::Component;
 
 /// What was read. Points are numbers from 0.
 #[derive(Debug, Clone, PartialEq)]

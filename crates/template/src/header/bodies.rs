@@ -8,7 +8,7 @@ use job::body::Making;
 use job::details::{CollectorDetail, Details};
 use job::model::Job;
 
-use super::{CollectorEnds, PLATE, RIM, inlet_plate};
+use super::ends::{CollectorEnds, PLATE, RIM, inlet_plate};
 use crate::Vec2;
 use crate::flange::Flange;
 use crate::sheet::Transition;

@@ -8,7 +8,7 @@ use job::details::OpeningShape;
 use job::model::Units;
 use job::show;
 
-use super::CollectorEnds;
+use super::ends::{CollectorEnds, PLATE, RIM};
 use crate::drawing::Drawing;
 use crate::flange::{Flange, Hole, Port, flange};
 use crate::{DrawingError, Vec2};
@@ -34,18 +34,13 @@ pub(super) fn flange_of(ends: &CollectorEnds<'_>, units: Units) -> Result<Drawin
         None => vec![around(1, first, ends.bore)?, around(2, second, ends.bore)?],
     };
     let holes = ends.detail.holes.iter().map(|([x, y], diameter)| Hole { at: Vec2::new(*x, *y), diameter: *diameter });
-    let plate = Flange {
-        name: format!("{} entries", ends.name),
-        thickness: super::PLATE,
-        rim: super::RIM,
-        ports,
-        holes: holes.collect(),
-    };
+    let plate =
+        Flange { name: format!("{} entries", ends.name), thickness: PLATE, rim: RIM, ports, holes: holes.collect() };
     let mut drawing = flange(&plate, units)?;
     drawing.title = format!("Turbo side of {}: two entries", ends.name);
     let list = |from: usize, to: usize| (from..=to).map(|i| i.to_string()).collect::<Vec<_>>().join(" and ");
     drawing.notes = vec![
-        format!("Plate {} thick, common practice without a source.", show::size_with_unit(super::PLATE, units)),
+        format!("Plate {} thick, common practice without a source.", show::size_with_unit(PLATE, units)),
         format!(
             "Seen along the flow, up is up. Opening 1 takes inlets {}, opening 2 inlets {}. The bar between them keeps the two \
              groups of pulses apart: weld it gas-tight to the tubes.",
@@ -88,7 +83,7 @@ fn around(number: u32, inlets: &[Vec2], bore: f64) -> Result<Port, DrawingError>
 
 #[cfg(test)]
 mod tests {
-    use super::super::BodyMeasures;
+    use super::super::ends::BodyMeasures;
     use super::*;
     use crate::drawing::Layer;
     use job::details::{CollectorDetail, EntryDetail};

@@ -2,11 +2,10 @@
 
 use geom::Vec3;
 
-use super::{pair, unit};
 use crate::catalogue;
 use crate::face::MOST_LEAN;
 use crate::file::read::Reader;
-use crate::file::record::{Record, Value};
+use crate::file::record::{Record, Value, unit};
 use crate::mesh_file::{self, Files};
 use crate::model::*;
 use crate::suggest::either;
@@ -101,6 +100,15 @@ pub fn collectors(reader: &mut Reader<'_>, root: &Record) -> (Vec<Collector>, Ve
         }
     }
     good
+}
+
+/// The two whole numbers of an item of `inlet_of`.
+fn pair(value: &Value) -> Option<(u32, usize)> {
+    let Value::List(list) = value else { return None };
+    match &list[..] {
+        [(Value::Whole(cylinder), _), (Value::Whole(inlet), _)] => Some((*cylinder as u32, *inlet as usize)),
+        _ => None,
+    }
 }
 
 fn collector(reader: &mut Reader<'_>, table: &Record) -> Option<Collector> {

@@ -1,13 +1,12 @@
 //! The bodies of collectors: what `[collector.body]` says, and what follows from it.
 
-use super::unit;
 use crate::body::{
     Body, Bundle, LEAST_LIGAMENT, Making, OutletCone, USUAL_BODY, USUAL_CLEARANCE, USUAL_CONE, USUAL_LEAN,
     usual_insertion, usual_outlet,
 };
 use crate::body_solids::merges;
 use crate::file::read::Reader;
-use crate::file::record::Record;
+use crate::file::record::{Record, unit};
 use crate::inlets::{collector_frame, inlet_offsets};
 use crate::model::{Collector, RunSpec, Tail, Tube};
 use crate::show;

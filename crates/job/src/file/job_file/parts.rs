@@ -1,8 +1,7 @@
 //! Brackets, slip joints, bungs, joints that come apart and heat shields.
 
-use super::unit;
-use crate::file::record::Record;
-use crate::parts::{
+use crate::file::record::{Record, unit};
+use crate::parts::listed::{
     Bracket, BracketKind, Bung, Coupling, CouplingKind, Holds, Parts, Shield, SlipJoint, USUAL_FRICTION, USUAL_GIVE,
     USUAL_INSERTION, USUAL_SOCKET, USUAL_STIFFNESS, USUAL_THREAD,
 };

@@ -2,11 +2,13 @@
 
 use toml::de::{DeTable, DeValue};
 
-use super::ELBOWS;
 use crate::file::describe::{Range as Bounds, TableShape, ValueKind};
 use crate::model::Units;
 use crate::quantity::SIZE_FORMS;
 use crate::suggest::either;
+
+/// The words for elbows.
+pub(super) const ELBOWS: [&str; 5] = ["LR 90", "SR 90", "LR 45", "LR 180", "SR 180"];
 
 /// What a value must be, in words.
 pub fn expected(kind: &ValueKind, units: Units) -> String {

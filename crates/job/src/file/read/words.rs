@@ -2,8 +2,8 @@
 
 use toml::de::DeValue;
 
-use super::wording::{quoted, short};
-use super::{ELBOWS, Entry, Reader};
+use super::wording::{ELBOWS, quoted, short};
+use super::{Entry, Reader};
 use crate::catalogue;
 use crate::file::record::Value;
 use crate::suggest::nearest;
