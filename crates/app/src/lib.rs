@@ -7,6 +7,7 @@ pub mod check_job;
 pub mod cut_job;
 pub mod edit_job;
 pub mod export_job;
+pub mod export_work;
 mod file_set;
 pub mod fit_accept;
 pub mod fit_answer;
