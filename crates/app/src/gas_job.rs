@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use crate::gas_model::{GasModel, gas_model};
 use crate::gas_more::More;
 use crate::gas_worth::Worth;
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::summary::rounded;
 
 /// Least and greatest engine speed, rpm.

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use crate::gas_curve::{mean_torque, sample_seed};
 use crate::gas_job::{GasProgress, Speeds, figure, run};
 use crate::gas_model::{GasModel, gas_model_sampled};
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::summary::rounded;
 
 /// Lengths that are tried, over the mean of the routed ones.

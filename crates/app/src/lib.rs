@@ -40,6 +40,7 @@ pub mod papers_job;
 pub mod price_job;
 pub mod quote_file;
 pub mod report;
+pub mod report_table;
 pub mod reserve_job;
 pub mod route_job;
 pub mod saved_plan;

@@ -9,7 +9,7 @@ use survey::tape::survey::{Answer, Slip};
 
 use super::photo_warnings::marker_words;
 use super::report::{NoPlaces, PhotoReport, SurveyReport};
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 
 impl SurveyReport {
     /// As text.
