@@ -33,6 +33,7 @@ pub mod gas_model;
 pub mod gas_more;
 pub mod gas_sheet;
 pub mod gas_sound;
+pub mod gas_speeds;
 pub mod gas_waves;
 pub mod gas_worth;
 pub mod open_job;
