@@ -16,7 +16,8 @@ use serde_json::{Value, json};
 
 use crate::alternatives::{Alternative, choose};
 use crate::cut_job::CutReport;
-use crate::export_job::{ExportSettings, Format, Made, Work, exported};
+use crate::export_job::exported;
+use crate::export_work::{ExportSettings, Format, Made, Work};
 use crate::file_set::FileSet;
 use crate::gas_more::gas_paragraph;
 use crate::papers_job::{PaperSettings, Papers, Printed, plan_text, print_papers};

@@ -12,7 +12,7 @@ use job::routes::Routes;
 use job::show::exact_with_unit;
 
 use crate::fit_gaps::set_route;
-use crate::fit_job::{FitReport, NewPiece};
+use crate::fit_report::{FitReport, NewPiece};
 
 /// Figures of lengths in fit.toml: a thousandth of a millimetre or better.
 fn length_figure(mm: f64, units: Units) -> String {

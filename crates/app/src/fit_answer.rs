@@ -3,8 +3,9 @@
 use fit::{CutOpen, Forecast, Miss, Remedy};
 use serde_json::{Value, json};
 
-use crate::fit_job::{FitReport, NewClocking, NewPiece, NewSlide, RunFit};
-use crate::fit_work::{BuiltFrom, ExtraWork, order};
+use crate::fit_order::{BuiltFrom, order};
+use crate::fit_report::{FitReport, NewClocking, NewPiece, NewSlide, RunFit};
+use crate::fit_work::ExtraWork;
 use crate::summary::rounded;
 use crate::wording;
 

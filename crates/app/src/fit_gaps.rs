@@ -14,7 +14,7 @@ use route::clearance::{Clearance, clearance};
 use route::finding::{Miss, Neighbour, Shortfall};
 use route::judge::judge;
 
-use crate::fit_record::RunBuild;
+use crate::fit_bench::RunBuild;
 
 /// A clearance that loses no more than this is taken as kept, mm.
 const LOST_GAP: f64 = 1.0;

@@ -8,7 +8,7 @@ use job::model::Job;
 use job::routes::Routes;
 use papers::bench::{Slip, SlipPiece, SlipTurn};
 
-use crate::fit_job::{FitReport, RunFit};
+use crate::fit_report::{FitReport, RunFit};
 
 /// Two standard deviations of the place of each joint behind a piece, mm, for a shop of usual quality.
 pub(crate) fn spreads(job: &Job, routes: &Routes, runs: &[RunAssembly], plan: &CutPlan) -> Vec<Vec<f64>> {

@@ -8,7 +8,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use utoipa::ToSchema;
 
-use crate::fit_job::FitReport;
+use crate::fit_report::{FitReport, RunFit};
 use crate::summary::rounded;
 
 /// What was found over some builds.
@@ -24,7 +24,7 @@ pub struct PoolReport {
 
 /// Pools the builds of some jobs.
 pub fn pool_builds(reports: &[FitReport]) -> PoolReport {
-    let measured: Vec<(&FitReport, &crate::fit_job::RunFit, Vec<State>)> = reports
+    let measured: Vec<(&FitReport, &RunFit, Vec<State>)> = reports
         .iter()
         .flat_map(|report| report.runs.iter().map(move |run| (report, run)))
         .filter(|(_, run)| !run.build.readings.is_empty())

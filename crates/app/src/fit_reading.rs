@@ -6,7 +6,7 @@ use geom::{Frame, Vec3};
 use job::fit::Measured;
 use job::problem::Problem;
 
-use crate::fit_record::{Bench, RunBuild, add, place_of, wrong};
+use crate::fit_bench::{Bench, RunBuild, add, place_of, wrong};
 
 /// An end farther than this from the drawing is another end, another unit or a slip, mm.
 const FARTHEST: f64 = 50.0;

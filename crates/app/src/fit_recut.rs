@@ -12,7 +12,7 @@ use fit::{Joining, Slot, State};
 use job::model::{Job, SAME_SIZE};
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, value};
 
-use crate::fit_job::{FitReport, RunFit};
+use crate::fit_report::{FitReport, RunFit};
 use crate::open_job::Planned;
 
 /// Shortest leftover that is offered, mm: no saw holds less (common practice, no source).

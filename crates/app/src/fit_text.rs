@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use fit::{Chance, Figure, RemedyKind, Suspect};
 use job::show::{exact_with_unit, length_with_unit};
 
-use crate::fit_job::{FitReport, RunFit};
-use crate::fit_work::{BuiltFrom, order};
+use crate::fit_order::{BuiltFrom, order};
+use crate::fit_report::{FitReport, RunFit};
 use crate::wording;
 
 impl FitReport {

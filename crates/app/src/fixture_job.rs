@@ -13,14 +13,10 @@ use job::routes::{Routes, RunId};
 use job::show;
 use route::fixture::{Carries, Stands, Wanted, stands};
 use route::jig::{Setup, jig, ports_by_face};
-pub use template::fixture::FixtureSheet;
 use template::fixture::{FixturePlate, Seat, plates, seats};
 use template::header::placed;
 
-use crate::export_job::{ExportSettings, Made, Work};
-
-/// Mild steel of 4 mm, slots 0.2 mm wider, lines as the finished edges (common practice, no source).
-pub const SHEET: FixtureSheet = FixtureSheet { thickness: 4.0, play: 0.2, kerf: 0.0 };
+use crate::export_work::{ExportSettings, Made, Work};
 
 /// The files of a fixture, one for each bank, or why the job has none.
 pub(crate) fn fixture(work: &Work<'_>, settings: &ExportSettings, base: &str) -> Result<Made, String> {

@@ -9,10 +9,10 @@ use job::{Monitor, Problems};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::gas_curve::{Fineness, GasCurve, gas_curve, mean_torque, sample_seed};
-use crate::gas_job::{GasProgress, Speeds, figure, run};
-use crate::gas_model::{GasModel, gas_model, gas_model_sampled};
-use crate::summary::rounded;
+use crate::gas_curve::{Fineness, GasCurve, gas_curve};
+use crate::gas_model::{GasModel, gas_model, gas_model_sampled, sample_seed};
+use crate::gas_speeds::{GasProgress, Speeds, mean_torque, run};
+use crate::summary::{figure, rounded};
 
 /// Part of a primary's length that a pairing leaves to it; the rest is its secondary (common practice, no source).
 const BEFORE_PAIR: f64 = 0.6;

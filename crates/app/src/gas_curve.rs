@@ -16,8 +16,8 @@ use job::{Monitor, Problem, Problems};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::gas_job::{GasProgress, Speeds, run, spread};
-use crate::gas_model::{GasModel, gas_model_sampled};
+use crate::gas_model::{GasModel, Size, gas_model_sampled, sample_seed};
+use crate::gas_speeds::{GasProgress, Speeds, mean_torque, run, spread};
 use crate::gas_worth::optimum;
 use crate::summary::rounded;
 
@@ -111,23 +111,6 @@ impl GasCurve {
             settled: points.iter().all(|p| p.settled),
         }
     }
-}
-
-/// Mean torque, N m.
-pub(crate) fn mean_torque(points: &[Point]) -> f64 {
-    points.iter().map(|p| p.torque).sum::<f64>() / points.len().max(1) as f64
-}
-
-/// A size of a header.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Size {
-    /// Length of every primary from the port face.
-    Length,
-    /// Inside diameter of every primary.
-    Diameter,
-    /// Inside diameter of the outlet of every collector.
-    Outlet,
 }
 
 /// Other sizes of a header, mm; what is not given stays as drawn.
@@ -307,11 +290,6 @@ pub fn gas_band(
         high_nm.push(torque[samples - 1 - out]);
     }
     Ok(GasBand { rpm, low_nm, high_nm, samples })
-}
-
-/// Seed of a sample.
-pub(crate) fn sample_seed(seed: u64, sample: usize) -> u64 {
-    seed.wrapping_mul(1_000_003).wrapping_add(sample as u64)
 }
 
 #[cfg(test)]

@@ -8,10 +8,10 @@
 mod defaults;
 mod needed;
 mod pipes;
+mod units;
 
 use std::f64::consts::PI;
 
-use crate::gas_curve::Size;
 pub use defaults::Assumed;
 use defaults::{Gear, Ledger, Sampler, gears};
 use gas::cylinder::{Burn, Geometry, ValveGear};
@@ -20,14 +20,22 @@ use job::Problems;
 use job::model::{Cam, Job};
 use job::routes::Routes;
 pub use needed::{NEEDED, Needed};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+use units::{AIR, END_CORRECTION, MM};
+use utoipa::ToSchema;
 
-/// Millimetres to metres.
-const MM: f64 = 1e-3;
-/// Air around the engine: pressure, Pa, and temperature, K.
-const AIR: [f64; 2] = [101_325.0, 298.15];
-/// End correction of an open, unflanged end, in radii.
-const END_CORRECTION: f64 = 0.6133;
+/// A size of a header.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Size {
+    /// Length of every primary from the port face.
+    Length,
+    /// Inside diameter of every primary.
+    Diameter,
+    /// Inside diameter of the outlet of every collector.
+    Outlet,
+}
 
 /// A job's engine, ready to be computed.
 #[derive(Debug, Clone)]
@@ -70,6 +78,11 @@ pub fn gas_model(job: &Job, routes: &Routes) -> Result<GasModel, Problems> {
 /// As [`gas_model`].
 pub fn gas_model_sampled(job: &Job, routes: &Routes, seed: u64) -> Result<GasModel, Problems> {
     model(job, routes, Ledger { sampler: Some(Sampler(seed)), ..Ledger::default() })
+}
+
+/// Seed of a sample.
+pub(crate) fn sample_seed(seed: u64, sample: usize) -> u64 {
+    seed.wrapping_mul(1_000_003).wrapping_add(sample as u64)
 }
 
 fn model(job: &Job, routes: &Routes, mut ledger: Ledger) -> Result<GasModel, Problems> {

@@ -6,10 +6,11 @@ use serde::Serialize;
 use serde_json::Value;
 
 use crate::gas_compare::{Compared, Unevenness};
-use crate::gas_curve::{GasBand, GasMap, Size};
+use crate::gas_curve::{GasBand, GasMap};
+use crate::gas_model::Size;
 use crate::gas_sound::Sound;
 use crate::gas_waves::{Arrival, EntryPulse, GasWaves, Origin};
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::summary::{RunFigures, RunKind, RunLine};
 
 /// Lengths of a primary that are one, mm: both are rounded.

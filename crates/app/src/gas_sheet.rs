@@ -8,12 +8,13 @@ use papers::{Frame, Pdf, PdfError, write_pdf};
 use crate::fonts::fonts_of;
 use crate::gas_compare::CylinderShare;
 use crate::gas_curve::GasBand;
-use crate::gas_job::{GasReport, figure};
+use crate::gas_job::GasReport;
 use crate::gas_model::Assumed;
 use crate::gas_more::{came_from, entry_text, spread_of};
 use crate::gas_waves::{Arrival, GasWaves};
 use crate::gas_worth::Worth;
 use crate::papers_job::usual_paper;
+use crate::summary::figure;
 
 /// Waves that are named at most; those that find the valve open go first.
 const MOST_ARRIVALS: usize = 9;

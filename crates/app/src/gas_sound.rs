@@ -13,8 +13,9 @@ use job::{Monitor, Problems};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use crate::gas_job::{GasProgress, figure, run};
 use crate::gas_model::GasModel;
+use crate::gas_speeds::{GasProgress, run};
+use crate::summary::figure;
 
 /// Samples a second.
 const RATE: u32 = 44_100;

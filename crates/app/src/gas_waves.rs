@@ -4,25 +4,23 @@
 //! Arrivals are those of small waves that start when an exhaust valve opens and run through the gas as it is in the mean
 //! over the cycle: each way along a pipe takes the sum of dx / (c + u) or dx / (c - u). Steep pulses are a little faster.
 
+mod angles;
 mod arrivals;
 mod entries;
 
 use gas::cycle::{Point, Settings};
 use gas::trace::{Along, Record};
-use job::model::Job;
-use job::routes::Routes;
 use job::{Monitor, Problems};
 use serde::Serialize;
-use serde_json::{Value, json};
 use utoipa::ToSchema;
 
-use crate::gas_job::{GasProgress, Speeds, figure, gas_job, run};
 use crate::gas_model::GasModel;
+use crate::gas_speeds::{GasProgress, run};
+use crate::summary::figure;
 
+use angles::{ANGLES, ascending, degrees};
+pub use arrivals::{Arrival, Origin};
 pub use entries::EntryPulse;
-
-/// Crank angles that are kept: every 2 degrees.
-const ANGLES: usize = 360;
 
 /// What the gas does at one speed.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -60,39 +58,6 @@ pub struct ValvePressures {
     pub intake_lift_mm: Vec<f64>,
     /// Waves that come back to its exhaust valves, ascending.
     pub arrivals: Vec<Arrival>,
-}
-
-/// A wave that arrives at an exhaust valve.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct Arrival {
-    /// Where it comes from.
-    pub from: Origin,
-    /// The cylinder whose pulse it is.
-    pub pulse_of: u32,
-    /// Where it was reflected or passed over: the name of a collector, or null for an open end.
-    pub collector: Option<String>,
-    /// Whether it is a wave of suction; else of pressure.
-    pub suction: bool,
-    /// Crank angle at which its beginning arrives, degrees from the cylinder's firing, 0 to 720.
-    pub arrives_deg: f64,
-    /// Time on the way, ms.
-    pub on_the_way_ms: f64,
-    /// Whether the exhaust valve is open then.
-    pub valve_open: bool,
-}
-
-/// Where a wave comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Origin {
-    /// The cylinder's own pulse back from the collector that its primary leads to.
-    OwnCollector,
-    /// Its own pulse back from a collector further on.
-    SecondCollector,
-    /// Its own pulse back from the open end.
-    OpenEnd,
-    /// The pulse of another cylinder.
-    OtherCylinder,
 }
 
 /// Pressure along a run over crank angle.
@@ -148,17 +113,6 @@ fn kpa(pressures: &[f64]) -> Vec<f64> {
     pressures.iter().map(|p| figure(p * 1e-3)).collect()
 }
 
-/// Order in which angles ascend: they are kept as they were passed.
-fn ascending(angles: &[f64]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..angles.len()).collect();
-    order.sort_by(|a, b| angles[*a].total_cmp(&angles[*b]));
-    order
-}
-
-fn degrees(angle: f64) -> f64 {
-    (angle.to_degrees() * 100.0).round() / 100.0
-}
-
 fn valves(model: &GasModel, record: &Record, c: usize, rpm: f64) -> ValvePressures {
     let trace = &record.traces[c];
     let order = ascending(&trace.angle);
@@ -207,19 +161,4 @@ fn run_gas(name: &str, along: &Along) -> RunGas {
         gas_k: along.t.iter().map(|t| figure(*t)).collect(),
         heat_w_per_m: along.heat.iter().map(|q| figure(*q)).collect(),
     }
-}
-
-/// What the strength of a header takes its heat from: the gas at peak power and along the runs, in the form of a kept answer
-/// without all else. `None` when the job does not say enough of its engine, or the gas does not settle.
-pub fn gas_at_peak(job: &Job, routes: &Routes) -> Option<String> {
-    let rpm = job.engine.as_ref()?.peak_power_rpm?;
-    let mut monitor = Monitor::silent();
-    let mut report = gas_job(job, routes, &Speeds { from: rpm, to: rpm, step: 1.0 }, &mut monitor).ok()?;
-    report.more.waves.push(gas_waves(&report.model, rpm, &mut monitor).ok()?);
-    let all = report.to_json();
-    let waves = &all["waves"][0];
-    let along = |run: &Value| json!({"name": run["name"], "at_mm": run["at_mm"], "gas_k": run["gas_k"]});
-    let runs: Vec<Value> = waves["runs"].as_array()?.iter().map(along).collect();
-    let waves = json!([{"rpm": waves["rpm"], "settled": waves["settled"], "runs": runs}]);
-    Some(json!({"mark": all["mark"], "points": all["points"], "waves": waves}).to_string())
 }

@@ -7,11 +7,10 @@ use job::routes::Routes;
 use job::{Monitor, Problems, show};
 use serde_json::{Value, json};
 
-use crate::gas_curve::{mean_torque, sample_seed};
-use crate::gas_job::{GasProgress, Speeds, figure, run};
-use crate::gas_model::{GasModel, gas_model_sampled};
-use crate::report::{heads, row, table};
-use crate::summary::rounded;
+use crate::gas_model::{GasModel, gas_model_sampled, sample_seed};
+use crate::gas_speeds::{GasProgress, Speeds, mean_torque, run};
+use crate::report_table::{heads, row, table};
+use crate::summary::{figure, rounded};
 
 /// Lengths that are tried, over the mean of the routed ones.
 const PARTS: [f64; 11] = [0.70, 0.76, 0.82, 0.88, 0.94, 1.0, 1.06, 1.12, 1.18, 1.24, 1.30];

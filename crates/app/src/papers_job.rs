@@ -25,18 +25,15 @@ use route::jig::{jig, suited_setup};
 use route::judge::judge;
 use route::torch::Torch;
 use serde_json::{Value, json};
-use sha2::{Digest, Sha256};
 
-use crate::fit_job::{FitReport, fit_job};
+use crate::data_digits::{content_hash, quote_text};
+use crate::fit_job::fit_job;
 use crate::fit_paper::spreads;
+use crate::fit_report::FitReport;
 use crate::fonts::fonts_of;
 use crate::open_job::Planned;
-use crate::quote_file::QuoteFile;
 use crate::summary::rounded;
 use crate::wording;
-
-/// Digits of the hash that stand on every page: enough to tell any two of a shop's papers apart.
-const HASH_DIGITS: usize = 12;
 
 /// How papers are made.
 #[derive(Debug, Clone, Default)]
@@ -320,7 +317,7 @@ fn set_pages(
     printed: Printed<'_>,
     settings: &PaperSettings,
 ) -> Result<Papers, PapersError> {
-    let priced = quote_text(printed.quote, printed.job.units)?;
+    let priced = quote_text(printed.quote, printed.job.units).map_err(|e| PapersError::Text(e.to_string()))?;
     let hash = content_hash(printed.routes_text, printed.plan_text, priced.as_deref());
     let frame = Frame {
         job: printed.job.name.clone(),
@@ -373,35 +370,6 @@ fn glyph_warnings(missing: &[char]) -> Vec<String> {
         0 => Vec::new(),
         _ => vec![format!("no font has {}: an empty box stands in its place on the papers", named.join(", "))],
     }
-}
-
-/// The data digits at the foot of a plan's sheets.
-///
-/// # Errors
-/// [`PapersError::Text`] when a number is not finite.
-pub fn data_digits(planned: Planned<'_>) -> Result<String, PapersError> {
-    let priced = quote_text(planned.quote().as_ref(), planned.opened.job.units)?;
-    Ok(content_hash(&planned.open.routes_text, planned.plan_text, priced.as_deref()))
-}
-
-/// Hash of what papers are made from: the first digits of the SHA-256 of `routes.toml`, `cutplan.json` and
-/// `quote.json` (when priced) as they are written, one after the other.
-fn content_hash(routes: &str, plan: &str, quote: Option<&str>) -> String {
-    let mut hash = Sha256::new();
-    for text in [Some(routes), Some(plan), quote].into_iter().flatten() {
-        hash.update(text);
-    }
-    let digits: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
-    digits[..HASH_DIGITS].to_string()
-}
-
-/// The text of `quote.json`; `units` are the job's.
-///
-/// # Errors
-/// [`PapersError::Text`] when a number is not finite.
-fn quote_text(quote: Option<&Quote>, units: Units) -> Result<Option<String>, PapersError> {
-    let text = quote.map(|q| QuoteFile::of(q, units).to_json()).transpose();
-    text.map_err(|e| PapersError::Text(e.to_string()))
 }
 
 /// The text of `cutplan.json`.

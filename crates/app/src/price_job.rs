@@ -6,7 +6,7 @@ use job::show;
 use serde_json::{Value, json};
 
 use crate::quote_file::QuoteFile;
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::wording;
 
 /// What `summary.json` says of the quote.

@@ -1,56 +1,17 @@
-//! The readable report: tables in plain text.
+//! The readable report of routes, cut plan and alternatives.
 
 use cutplan::CutPlan;
 use job::model::{Job, Units};
 use job::show;
 
 use crate::alternatives::Alternative;
+use crate::report_table::{heads, row, table};
 use crate::route_job::RouteReport;
 use crate::summary::{RunLine, length_spread, run_lines};
 use crate::view::finding::UnmetView;
 
 /// Most unmet requirements listed; behind them stands how many more there are.
 const MOST_UNMET: usize = 12;
-
-/// A plain table: first row heads; columns of numbers are set to the right.
-pub fn table(rows: &[Vec<String>]) -> String {
-    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |c: usize| rows.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let numeric: Vec<bool> = (0..columns)
-        .map(|c| rows.iter().skip(1).filter_map(|r| r.get(c)).all(|s| s.is_empty() || s == "-" || starts_numeric(s)))
-        .collect();
-    let mut out = String::new();
-    for (i, row) in rows.iter().enumerate() {
-        let mut line = String::from(" ");
-        for (c, cell) in row.iter().enumerate() {
-            let pad = " ".repeat(widths[c] - cell.chars().count());
-            let (left, right) = if numeric[c] { (pad.as_str(), "") } else { ("", pad.as_str()) };
-            line.push_str(&format!(" {left}{cell}{right} "));
-        }
-        out.push_str(line.trim_end());
-        out.push('\n');
-        if i == 0 {
-            let rule: Vec<String> = widths.iter().map(|w| "-".repeat(*w)).collect();
-            out.push_str(&format!("  {}\n", rule.join("  ")));
-        }
-    }
-    out
-}
-
-fn starts_numeric(s: &str) -> bool {
-    s.trim_start_matches(['-', '+']).starts_with(|c: char| c.is_ascii_digit())
-}
-
-/// A row of a [`table`].
-pub fn row<const N: usize>(cells: [String; N]) -> Vec<String> {
-    cells.into_iter().collect()
-}
-
-/// The heads of a [`table`].
-pub fn heads<const N: usize>(cells: [&str; N]) -> Vec<String> {
-    cells.into_iter().map(String::from).collect()
-}
 
 /// What is met or not, and the table of runs.
 ///

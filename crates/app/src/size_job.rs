@@ -5,7 +5,7 @@ use job::show;
 use job::size::{FiringReport, Gaps, Rule, Sizing, size};
 use serde_json::{Value, json};
 
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::summary::rounded;
 
 /// First sizes of a job.

@@ -1,5 +1,6 @@
 //! What `strength` answers: plain figures, as JSON and for the page. docs/strength.md says what each means.
 
+use job::routes::RunId;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -362,4 +363,15 @@ pub struct AssumedAnswer {
     pub unit: String,
     /// Where it comes from.
     pub source: String,
+}
+
+/// The run that reaches the greatest share of its allowable.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HighestShare {
+    /// The run.
+    pub run: RunId,
+    /// Its greatest stress range over the allowable one.
+    pub share: f64,
+    /// Where, mm from its start.
+    pub at_mm: f64,
 }

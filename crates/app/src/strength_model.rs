@@ -4,20 +4,20 @@
 //! moves as an aluminium head grows; a collector's free outlet is free. Heat comes from a steady mean flow at peak power.
 
 mod assumed;
+mod header;
 mod hot;
 mod kept_gas;
 mod on_tubes;
 
 use cutplan::quote::body_mass;
 use geom::Vec3;
+use job::Problems;
 use job::catalogue::{self, Series};
 use job::inlets::entering_tube;
 use job::model::{Collector, Job};
 use job::parts::misplaced;
 use job::routes::{Route, Routes, RunId};
-use job::{Problem, Problems};
-use strength::frame::{Body, End, Fitting, Frame, FrameError, Slide, Tube as FrameTube};
-use strength::heat::Temperatures;
+use strength::frame::{Body, End, Fitting, Frame, Slide, Tube as FrameTube};
 use strength::material::Material;
 use strength::section::{Flexibility, Section};
 use strength::stress::{Worst, allowable};
@@ -25,51 +25,15 @@ use strength::table::Table;
 
 use crate::strength_answer::GasSource;
 
-pub use assumed::{Allowable, Assumed, CYCLES, allowable_of};
+pub use assumed::{Allowable, CYCLES, allowable_of};
+use header::trouble;
+pub use header::{Assumed, HotRun, MM, SlipAnswer, StrengthModel, ZERO_C, loose, not_held};
 use hot::{Flow, Gas};
 use kept_gas::KeptGas;
-pub use on_tubes::{SlipAnswer, growth, held};
-
-/// Millimetres to metres.
-pub const MM: f64 = 1e-3;
-
-/// 0 degrees Celsius, K.
-pub const ZERO_C: f64 = 273.15;
+pub use on_tubes::{growth, held};
 
 /// Temperature at which the header is built, K.
 const COLD: f64 = 293.15;
-
-/// A run with its temperatures.
-pub struct HotRun {
-    /// The run.
-    pub run: RunId,
-    /// Name of its material.
-    pub material: String,
-    /// Temperatures by the least, the middle and the greatest heat transfer inside.
-    pub temperatures: [Temperatures; 3],
-}
-
-/// A job's header, ready to be solved.
-pub struct StrengthModel {
-    /// The frame, hot; tubes in the order of `runs`, bodies in that of `collectors`.
-    pub frame: Frame,
-    /// The runs.
-    pub runs: Vec<HotRun>,
-    /// Names of the collectors that are entered.
-    pub collectors: Vec<String>,
-    /// What the job does not give.
-    pub assumed: Vec<Assumed>,
-    /// Where the gas comes from.
-    pub gas: GasSource,
-    /// What was simplified.
-    pub notes: Vec<String>,
-    /// What the slip joints of the job do.
-    pub slips: Vec<SlipAnswer>,
-    /// Air around the tubes, K.
-    pub air: f64,
-    /// Heat cycles that the allowable stress is given for.
-    pub cycles: f64,
-}
 
 /// Makes the model of a job; `gas` is the text of its kept gas answer, if any: one that is not of this job is not used, and
 /// [`StrengthModel::gas`] says so.
@@ -129,27 +93,6 @@ pub fn share_of(model: &StrengthModel, run: usize, worst: &Worst) -> Option<f64>
     let limits = allowable_of(&run.material)?;
     let here = run.temperatures[1].wall(worst.at) - ZERO_C;
     Some(worst.range / allowable(limits.cold * 1e6, limits.at(here) * 1e6, cycles))
-}
-
-/// What nothing holds, in words.
-pub fn loose(model: &StrengthModel, error: FrameError) -> String {
-    match error {
-        FrameError::LooseTube { tube, at } => {
-            format!("nothing holds {} {:.0} mm from its start", model.runs[tube].run, at / MM)
-        }
-        FrameError::LooseBody(body) => format!("nothing holds collector {}", model.collectors[body]),
-        other => other.to_string(),
-    }
-}
-
-/// The same as a problem.
-pub fn not_held(model: &StrengthModel, error: FrameError) -> Problems {
-    let problem = Problem::error("loose", loose(model, error));
-    let problem = problem.expected("every part welded to something that is held");
-    Problems::one(problem.hint(
-        "where every tube slides into its collector or has a slip joint, what lies beyond needs a bracket or springs: add \
-         [[bracket]], or springs = true in [[slip]]",
-    ))
 }
 
 fn hot_tube(job: &Job, route: &Route, gas: &Gas<'_>, before: &StrengthModel) -> Result<(HotRun, FrameTube), Problems> {
@@ -228,9 +171,4 @@ fn metal(known: &catalogue::Material) -> Material {
         expansion: table(&known.expansion, 1e-6, assumed::EXPANSION),
         reference: COLD,
     }
-}
-
-fn trouble(run: &RunId, why: &str) -> Problems {
-    let problem = Problem::error("strength", format!("{run}: {why}")).expected("routes as `route` writes them");
-    Problems::one(problem.hint("route the job again, or name a material of the catalogue"))
 }

@@ -8,21 +8,11 @@ use route::goes_on::can_be_put_on;
 use route::search::outcome::Answer;
 use strength::stress::Worst;
 
+use crate::strength_answer::HighestShare;
 use crate::strength_job::run_ranges;
 use crate::strength_model::{share_of, strength_model};
 use crate::summary::rounded;
 use crate::view::finding::UnmetView;
-
-/// The run that reaches the greatest share of its allowable.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HighestShare {
-    /// The run.
-    pub run: RunId,
-    /// Its greatest stress range over the allowable one.
-    pub share: f64,
-    /// Where, mm from its start.
-    pub at_mm: f64,
-}
 
 /// The greatest share of routes, by the mean flow at peak power; `None` where it cannot be computed: engine figures are missing, the
 /// allowable of a material is not known, nothing holds a part.

@@ -3,7 +3,7 @@
 use job::model::Units;
 use job::show;
 
-use crate::report::{heads, row, table};
+use crate::report_table::{heads, row, table};
 use crate::strength_answer::{Fares, Help, HelpKind, ModeAnswer, NearAnswer, RunAnswer, StrengthAnswer};
 use crate::strength_near::limits;
 use crate::wording;

@@ -149,3 +149,12 @@ pub fn length_spread(lines: &[RunLine]) -> f64 {
 pub fn rounded(value: f64) -> f64 {
     (value * 1000.0).round() / 1000.0 + 0.0
 }
+
+/// To four figures.
+pub(crate) fn figure(v: f64) -> f64 {
+    if v == 0.0 || !v.is_finite() {
+        return v;
+    }
+    let scale = 10_f64.powi(3 - v.abs().log10().floor() as i32);
+    (v * scale).round() / scale
+}

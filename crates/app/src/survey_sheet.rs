@@ -6,11 +6,12 @@ use geom::{Solid, Vec3};
 use job::model::{Job, Port, Units};
 use papers::survey::{DOT, Marker, NetPoint, Plate, Seat, Station, SurveySheets, survey_sheets};
 use papers::{Frame, Paper, Pdf, PdfError, write_pdf};
+use serde::Serialize;
 use survey::photo::decode::marker_cells;
+use utoipa::ToSchema;
 
 use crate::fonts::fonts_of;
 use crate::papers_job::usual_paper;
-use crate::view::survey::PrintedPlate;
 
 /// Side of the black square, mm, and the least that a phone reads well across an engine bay.
 const SIDE: f64 = 40.0;
@@ -42,6 +43,17 @@ pub struct SurveyPaper {
     pub pdf: Pdf,
     /// A survey.toml to start from: names, axes, markers, what is what; no reading yet.
     pub start: String,
+}
+
+/// A marker plate of the survey sheets.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct PrintedPlate {
+    /// Number of its marker.
+    pub tag: u32,
+    /// The point that it is for.
+    pub name: String,
+    /// Side of its black square as drawn, mm.
+    pub side_mm: f64,
 }
 
 /// Makes both; `paper` by the job's unit where it is not given.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::sync::{Arc, OnceLock};
 
-use app::gas_waves::gas_at_peak;
+use app::gas_job::gas_at_peak;
 use app::open_job::{OpenJob, open};
 use app::view::bay::{BayView, bay};
 use app::view::plan::PlanView;

@@ -4,7 +4,7 @@ use job::model::{Cam, Engine, Valves};
 use serde::{Serialize, Serializer};
 use utoipa::ToSchema;
 
-use crate::gas_job::figure;
+use crate::summary::figure;
 
 const PRACTICE: &str = "common practice, no source";
 

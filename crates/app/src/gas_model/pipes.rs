@@ -12,7 +12,7 @@ use job::{Problem, Problems};
 
 use super::defaults::{Gear, Ledger};
 use super::needed::Given;
-use super::{AIR, END_CORRECTION, MM};
+use super::units::{AIR, END_CORRECTION, MM};
 
 /// Length over which a step between two tubes is spread, mm: less than any wave is long.
 const STEP: f64 = 20.0;

@@ -5,9 +5,44 @@ use std::f64::consts::PI;
 use gas::cylinder::CYCLE;
 use gas::engine::Link;
 use gas::trace::Along;
+use serde::Serialize;
+use utoipa::ToSchema;
 
-use super::{Arrival, Origin, degrees};
+use super::angles::degrees;
 use crate::gas_model::GasModel;
+
+/// A wave that arrives at an exhaust valve.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Arrival {
+    /// Where it comes from.
+    pub from: Origin,
+    /// The cylinder whose pulse it is.
+    pub pulse_of: u32,
+    /// Where it was reflected or passed over: the name of a collector, or null for an open end.
+    pub collector: Option<String>,
+    /// Whether it is a wave of suction; else of pressure.
+    pub suction: bool,
+    /// Crank angle at which its beginning arrives, degrees from the cylinder's firing, 0 to 720.
+    pub arrives_deg: f64,
+    /// Time on the way, ms.
+    pub on_the_way_ms: f64,
+    /// Whether the exhaust valve is open then.
+    pub valve_open: bool,
+}
+
+/// Where a wave comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Origin {
+    /// The cylinder's own pulse back from the collector that its primary leads to.
+    OwnCollector,
+    /// Its own pulse back from a collector further on.
+    SecondCollector,
+    /// Its own pulse back from the open end.
+    OpenEnd,
+    /// The pulse of another cylinder.
+    OtherCylinder,
+}
 
 /// Seconds that a small wave takes along a pipe and back.
 fn ways(along: &Along) -> [f64; 2] {

@@ -8,9 +8,10 @@ use job::{Monitor, Problems};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::ANGLES;
-use crate::gas_job::{GasProgress, figure, run};
+use super::angles::ANGLES;
 use crate::gas_model::GasModel;
+use crate::gas_speeds::{GasProgress, run};
+use crate::summary::figure;
 
 /// The pulse of one group of cylinders at both entries of a turbine.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]

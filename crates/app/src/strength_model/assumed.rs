@@ -2,6 +2,7 @@
 
 use job::model::Job;
 
+use super::header::{Assumed, ZERO_C};
 use super::hot::Gas;
 
 /// Growth of an aluminium head from 20 to 100 degrees Celsius over its length: 23e-6/K (from memory) x 80 K.
@@ -16,19 +17,6 @@ pub const EXPANSION: f64 = 18.0e-6;
 /// Heat cycles that the allowable stress is given for: a car driven for some years (common practice, no source).
 pub const CYCLES: f64 = 2000.0;
 
-/// A default.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Assumed {
-    /// What it is.
-    pub what: &'static str,
-    /// Value, and the range it usually lies in.
-    pub value: [f64; 3],
-    /// Its unit.
-    pub unit: &'static str,
-    /// Where it comes from.
-    pub source: &'static str,
-}
-
 /// Everything that was assumed, as the job does not give it.
 pub fn list(job: &Job, gas: &Gas<'_>) -> Vec<Assumed> {
     let practice = "common practice, no source";
@@ -36,7 +24,7 @@ pub fn list(job: &Job, gas: &Gas<'_>) -> Vec<Assumed> {
     let (heat, flow) = (&job.heat, &gas.flow);
     // A kept gas answer gives both.
     let kept = gas.kept.map(|k| k.rpm);
-    let c = super::ZERO_C;
+    let c = ZERO_C;
     let defaults = [
         (heat.gas_c.or(kept), of("gas at the port, mean over a cycle", [flow.gas_in - c, 750.0, 950.0], "C", practice)),
         (kept, of("volumetric efficiency at peak power", [0.9, 0.8, 1.05], "", practice)),

@@ -16,8 +16,8 @@ use strength::heat::{HotTube, Outside, Temperatures, Wrap};
 use strength::section::Section;
 use strength::table::Table;
 
+use super::header::{MM, StrengthModel, ZERO_C, trouble};
 use super::kept_gas::KeptGas;
-use super::{MM, StrengthModel, ZERO_C, trouble};
 
 /// Heat capacity of the products of a stoichiometric flame, J/kgK, by powers of K: fitted to Cantera (gri30), 0.3 %.
 const GAS_CP: [f64; 3] = [893.7, 0.510_74, -1.245_1e-4];

@@ -5,7 +5,7 @@ use job::routes::{Routes, RunId};
 use serde_json::Value;
 use strength::table::Table;
 
-use super::MM;
+use super::header::MM;
 use crate::gas_model::gas_model;
 use crate::strength_answer::GasRefusal;
 

@@ -6,35 +6,13 @@ use job::parts::{Bracket, BracketKind, CouplingKind, Holds, SlipJoint};
 use job::{Problem, Problems};
 use strength::frame::{Bellows, Fitting, FrameError, Hold, Slide, Standing, TOGETHER};
 
-use super::{MM, StrengthModel};
+use super::header::{MM, SlipAnswer, StrengthModel, loose};
 
 /// Springs of a slip joint together, N/m: two of 10 N/mm (common practice, no source).
 const SLIP_SPRINGS: f64 = 2.0e4;
 
 /// Mass of a bung with its sensor, kg (common practice, no source).
 const SENSOR_MASS: f64 = 0.15;
-
-/// A slip joint that has been solved.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SlipAnswer {
-    /// Index of its run.
-    pub run: usize,
-    /// Where it is, mm.
-    pub at: f64,
-    /// How far it slides when hot, mm: negative: together. 0 where it sticks.
-    pub slides: f64,
-    /// Axial force that it would carry if it stuck, N: positive: pressed together.
-    pub locked: f64,
-    /// Axial force below which it does not slide, N.
-    pub friction: f64,
-}
-
-impl SlipAnswer {
-    /// Whether it stays where it is.
-    pub fn sticks(&self) -> bool {
-        self.locked.abs() <= self.friction
-    }
-}
 
 /// Bungs and slip joints, sliding freely; brackets, those without a direction by how the header grows without them.
 ///
@@ -77,7 +55,7 @@ pub fn add_parts(job: &Job, model: &mut StrengthModel) -> Result<(), Problems> {
 }
 
 fn undirected(model: &StrengthModel, error: FrameError) -> Problems {
-    let what = super::loose(model, error);
+    let what = loose(model, error);
     let problem = Problem::error("loose", format!("{what} without the brackets whose `along` is not given"));
     Problems::one(problem.expected("`along` of those brackets").hint("give the direction of their slots"))
 }

@@ -12,8 +12,8 @@ use survey::tape::shape::{Shape, onto};
 use survey::tape::survey::{Answer, Input, SurveyError, survey};
 use survey::{DMat3, DVec3};
 
-use super::PhotoReport;
 use super::photos::{BAR_SD, thickness};
+use super::report::PhotoReport;
 
 /// Standard deviation of a print's size before anything gives it, as a part of it: printers are off by some per cent.
 const DRAWN_SD: f64 = 0.03;

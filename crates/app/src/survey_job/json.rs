@@ -6,15 +6,21 @@ use survey::DVec3;
 use survey::photo::place::Places;
 use survey::tape::survey::Answer;
 
-use super::{PhotoReport, SurveyReport};
+use super::report::{PhotoReport, SurveyReport};
 use crate::summary::rounded;
 
 fn triple(v: DVec3) -> Value {
     json!(v.to_array().map(rounded))
 }
 
-/// The object.
-pub fn report(report: &SurveyReport) -> Value {
+impl SurveyReport {
+    /// As one JSON object.
+    pub fn to_json(&self) -> Value {
+        object(self)
+    }
+}
+
+fn object(report: &SurveyReport) -> Value {
     let points: Vec<Value> = report
         .points()
         .iter()

@@ -10,7 +10,7 @@ use survey::photo::place::Length;
 use survey::photo::survey::{PhotoAnswer, Plate};
 
 use super::photo_files::{CameraName, SearchedPhoto};
-use super::photos::{GOOD_PHOTOS, LEAST_PHOTOS, plate_of};
+use super::report::{GOOD_PHOTOS, LEAST_PHOTOS, plate_of};
 
 /// Scatter of the dots in pixels above which photos were not sharp.
 const BLURRED: f64 = 0.3;

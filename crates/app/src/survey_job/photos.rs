@@ -5,12 +5,12 @@ use std::sync::{Arc, Mutex};
 
 use job::survey::{Photos, Side, SurveyFile, Tool};
 use job::{Problem, Problems};
-use survey::DVec3;
-use survey::photo::place::{Face, Laying, Length, PhotoFrame, Places, Second};
-use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, Plate, adjust};
+use survey::photo::place::{Laying, Length, PhotoFrame, Places, Second};
+use survey::photo::survey::{LensStart, Photo, PhotoAnswer, PhotoInput, adjust};
 
 use super::photo_files::{CameraName, MOST_PHOTOS, PhotoFiles, SearchedPhoto, matching};
 use super::photo_warnings;
+use super::report::{NoPlaces, PhotoReport, plate_of};
 
 /// Focal length as a part of the photo's width when EXIF says nothing: a phone's main camera.
 const USUAL_FOCUS: f64 = 0.75;
@@ -18,90 +18,8 @@ const USUAL_FOCUS: f64 = 0.75;
 const FILM_DIAGONAL: f64 = 43.27;
 /// Standard deviation of a bar measured with calipers, mm.
 pub const BAR_SD: f64 = 0.05;
-/// Photos from which a plate's place can be given.
-pub const LEAST_PHOTOS: usize = 2;
-/// Photos of a plate from which its place can be trusted.
-pub const GOOD_PHOTOS: usize = 3;
-
 /// Standard deviations by which a length may lie off the size that all give together.
 const LENGTH_OFF: f64 = 4.0;
-
-/// Why photos give no places.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NoPlaces {
-    /// No two photos share enough markers.
-    Apart,
-    /// Nothing was measured that gives the size.
-    NoScale,
-    /// A marker that the axes hang on was not found in two photos.
-    NoAxes,
-}
-
-/// The result of the photos.
-#[derive(Debug, Clone)]
-pub struct PhotoReport {
-    /// The photos that could be read, in the order in which they were taken.
-    pub photos: Vec<Arc<SearchedPhoto>>,
-    /// The adjusted photos.
-    pub answer: Option<PhotoAnswer>,
-    /// Places, or why there are none.
-    pub places: Result<Places, NoPlaces>,
-    /// What gave the scale: `bar`, `tape` or `bar and tape`.
-    pub scale_from: &'static str,
-    /// What looks wrong.
-    pub warnings: Vec<Problem>,
-}
-
-/// A plate that was moved between photos.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Moved {
-    /// Number of its marker.
-    pub tag: u32,
-    /// The first photo after it, by its place in the order.
-    pub photo: usize,
-    /// How far, mm.
-    pub by: DVec3,
-    /// How far it turned, rad.
-    pub turn: f64,
-}
-
-impl PhotoReport {
-    /// Plates with a place of their own, not those that others moved to: number in the answer, marker, face, photos.
-    pub fn placed(&self) -> impl Iterator<Item = (usize, u32, &Face, usize)> {
-        let plates = self.answer.iter().flat_map(|a| a.plates.iter().enumerate());
-        plates
-            .filter(|(_, p)| p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
-            .filter_map(|(i, p)| Some((i, p.tag, self.places.as_ref().ok()?.faces.get(i)?, p.photos)))
-    }
-
-    /// File name of a photo by its place in the order.
-    pub fn name(&self, photo: usize) -> &str {
-        self.photos.get(photo).map_or("", |p| p.file.name.as_str())
-    }
-
-    /// Plates that moved.
-    pub fn moved(&self) -> Vec<Moved> {
-        let (Some(answer), Ok(places)) = (&self.answer, &self.places) else { return Vec::new() };
-        let one = |(after, plate): (usize, &Plate)| {
-            let at = plate.moved_at?;
-            let before = answer.plates.iter().position(|p| p.tag == plate.tag && p.moved_at.is_none())?;
-            let by = places.faces[after].at - places.faces[before].at;
-            let turn = answer.poses[before].turn.angle_between(answer.poses[after].turn);
-            Some(Moved { tag: plate.tag, photo: at, by, turn })
-        };
-        answer.plates.iter().enumerate().filter_map(one).collect()
-    }
-
-    /// The plate of a marker before it moved.
-    pub fn plate_of(&self, tag: u32) -> Option<usize> {
-        plate_of(self.answer.as_ref()?, tag)
-    }
-}
-
-/// The plate of a marker before it moved.
-pub fn plate_of(answer: &PhotoAnswer, tag: u32) -> Option<usize> {
-    answer.plates.iter().position(|p| p.tag == tag && p.moved_at.is_none() && p.photos >= LEAST_PHOTOS)
-}
 
 /// Works out the photos of a survey.
 ///

@@ -8,11 +8,18 @@ use survey::tape::snoop::usual_slip;
 use survey::tape::survey::{Answer, Slip};
 
 use super::photo_warnings::marker_words;
-use super::{NoPlaces, PhotoReport, SurveyReport};
-use crate::report::{heads, row, table};
+use super::report::{NoPlaces, PhotoReport, SurveyReport};
+use crate::report_table::{heads, row, table};
+
+impl SurveyReport {
+    /// As text.
+    pub fn text(&self) -> String {
+        whole(self)
+    }
+}
 
 /// The whole report.
-pub fn report(report: &SurveyReport) -> String {
+fn whole(report: &SurveyReport) -> String {
     let mut out = points(report);
     for p in report.unfixed() {
         let count = report.file.readings.iter().filter(|r| r.points.contains(&p)).count();

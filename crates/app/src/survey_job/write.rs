@@ -8,7 +8,7 @@ use survey::DVec3;
 use toml_edit::{DocumentMut, Item};
 use utoipa::ToSchema;
 
-use super::SurveyReport;
+use super::report::SurveyReport;
 use crate::edit_job::{Edit, Op, PathStep, edit_text, path_text};
 
 /// Decimals of a place in mm and in inches, and of a direction.

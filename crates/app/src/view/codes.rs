@@ -231,7 +231,7 @@ mirror! {
 mirror! {
     /// An export format.
     #[serde(rename_all = "lowercase")]
-    FormatCode of crate::export_job::Format {
+    FormatCode of crate::export_work::Format {
         /// Solids.
         Step,
         /// Meshes.
@@ -268,7 +268,7 @@ mod tests {
 
     #[test]
     fn words_are_those_of_the_stages() {
-        use crate::export_job::Format;
+        use crate::export_work::Format;
         for units in [job::model::Units::Mm, job::model::Units::Inch] {
             assert_eq!(word(UnitsCode::from(units)), units.word());
         }

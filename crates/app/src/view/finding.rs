@@ -11,7 +11,7 @@ use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
 use super::{Xyz, xyz};
-use crate::strength_share::HighestShare;
+use crate::strength_answer::HighestShare;
 use crate::summary::rounded;
 use crate::wording;
 

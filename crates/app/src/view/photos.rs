@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use job::survey::SurveyFile;
 use serde::Serialize;
+use survey::DVec3;
 use utoipa::ToSchema;
 
 use super::Xyz;
 use super::codes::NoPlacesCode;
-use super::survey::{direction, place};
 use crate::summary::rounded;
 use crate::survey_job::photo_files::SearchedPhoto;
 use crate::survey_job::{GOOD_PHOTOS, PhotoReport, SurveyReport};
@@ -149,6 +149,16 @@ pub fn photos(
         print: places.map(|p| (p.scale * 1e5).round() / 1e5),
         dot_sd_px: adjusted.and_then(|p| p.answer.as_ref()).map(|a| rounded(a.scatters.marks[0].seen)),
     }
+}
+
+/// A place, rounded to a micrometre.
+pub(super) fn place(at: DVec3) -> Xyz {
+    Xyz(at.to_array().map(rounded))
+}
+
+/// A direction, rounded to a millionth.
+fn direction(v: DVec3) -> Xyz {
+    Xyz(v.to_array().map(|c| (c * 1e6).round() / 1e6))
 }
 
 /// Names in the order of the adjustment, then those that have no part in it.

@@ -10,12 +10,12 @@ use utoipa::ToSchema;
 
 use super::Xyz;
 use super::codes::{ToolCode, UnitsCode};
-use super::photos::PhotosView;
+use super::photos::{PhotosView, place};
 use super::problem::{ProblemView, problems_in};
 use crate::edit_job::PathStep;
 use crate::summary::rounded;
 use crate::survey_job::{SURVEY_FILE, SurveyReport, adjusted};
-use crate::survey_sheet::printed_plates;
+use crate::survey_sheet::{PrintedPlate, printed_plates};
 use crate::tree::TomlTree;
 
 /// Standard deviations from which a reading that is not called wrong is worth another look.
@@ -37,17 +37,6 @@ pub struct SurveyView {
     pub photos: Option<PhotosView>,
     /// Marker plates as the job's survey sheets print them; their bar has the next two numbers.
     pub printed: Vec<PrintedPlate>,
-}
-
-/// A marker plate of the survey sheets.
-#[derive(Debug, Clone, Serialize, ToSchema)]
-pub struct PrintedPlate {
-    /// Number of its marker.
-    pub tag: u32,
-    /// The point that it is for.
-    pub name: String,
-    /// Side of its black square as drawn, mm.
-    pub side_mm: f64,
 }
 
 /// What the readings of a survey come to.
@@ -215,16 +204,6 @@ fn answer(report: &SurveyReport) -> Option<SurveyAnswer> {
         next: tape.iter().flat_map(|t| &t.next).map(next).collect(),
         level_deg: tape.and_then(|t| t.level).map(|angles| angles.map(|a| rounded(a.to_degrees()))),
     })
-}
-
-/// A place, rounded to a micrometre.
-pub(super) fn place(at: DVec3) -> Xyz {
-    Xyz(at.to_array().map(rounded))
-}
-
-/// A direction, rounded to a millionth.
-pub(super) fn direction(v: DVec3) -> Xyz {
-    Xyz(v.to_array().map(|c| (c * 1e6).round() / 1e6))
 }
 
 fn readings(report: &SurveyReport, tape: &Answer) -> Vec<ReadingView> {

@@ -5,7 +5,7 @@ use job::model::Units;
 use job::routes::RunId;
 use job::show::{exact_with_unit, size, size_with_unit};
 
-use super::centreline;
+use super::routes::centreline;
 
 /// Why there is no cut plan.
 pub fn cut(error: &CutError, units: Units) -> String {

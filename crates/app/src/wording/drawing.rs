@@ -6,7 +6,7 @@ use job::model::Units;
 use job::show::{exact_with_unit, length_with_unit, size_with_unit};
 use template::{DrawingError, FacePlace, Omission};
 
-use super::centreline;
+use super::routes::centreline;
 
 /// Something that could not be drawn.
 pub fn omission(what: &Omission, units: Units) -> String {

@@ -3,8 +3,7 @@
 use job::model::Units;
 use job::show::length_with_unit;
 
-use crate::strength_answer::{GasRefusal, GasSource, MoveReason, MustMove, StrengthAnswer};
-use crate::strength_share::HighestShare;
+use crate::strength_answer::{GasRefusal, GasSource, HighestShare, MoveReason, MustMove, StrengthAnswer};
 
 /// Everything that `strength` finds about a header, a sentence each.
 pub fn strength(answer: &StrengthAnswer, units: Units) -> Vec<String> {

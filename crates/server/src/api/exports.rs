@@ -1,7 +1,8 @@
 //! Exports in open formats.
 
 use app::archive::pack;
-use app::export_job::{ExportError, ExportSettings, Format, Made, Work, exported};
+use app::export_job::{ExportError, exported};
+use app::export_work::{ExportSettings, Format, Made, Work};
 use app::view::codes::FormatCode;
 use axum::extract::State;
 use axum::response::IntoResponse;

@@ -1,9 +1,10 @@
 //! The build of a job: forecast before the saw, correction as measured.
 
 use app::fit_accept::day_text;
-use app::fit_job::{FitReport, fit_job};
+use app::fit_job::fit_job;
 use app::fit_pool::{PoolView, pool_builds};
 use app::fit_recut::recut;
+use app::fit_report::FitReport;
 use app::open_job::Planned;
 use app::view::fit::{FitView, fit as fit_view};
 use axum::Json as JsonResponse;

@@ -1,9 +1,9 @@
 //! The gas in the tubes of a job: curves, maps, pressures and sound.
 
-use app::gas_curve::{Change, Fineness, GasBand, GasCurve, GasMap, Size, gas_band, gas_curve, gas_map, usual_values};
-use app::gas_job::{GasProgress, SPEEDS, Speeds};
-use app::gas_model::{Assumed, GasModel, gas_model};
+use app::gas_curve::{Change, Fineness, GasBand, GasCurve, GasMap, gas_band, gas_curve, gas_map, usual_values};
+use app::gas_model::{Assumed, GasModel, Size, gas_model};
 use app::gas_sound::gas_sound;
+use app::gas_speeds::{GasProgress, SPEEDS, Speeds};
 use app::gas_waves::{GasWaves, gas_waves};
 use axum::Json as JsonResponse;
 use axum::extract::State;

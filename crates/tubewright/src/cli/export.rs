@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use app::export_job::{ExportError, ExportSettings, Exported, Format, TOLERANCE, Work, export};
+use app::export_job::{ExportError, Exported, export};
+use app::export_work::{ExportSettings, FixtureSheet, Format, SHEET, TOLERANCE, Work};
 use app::fit_job::fit_job;
-use app::fixture_job::{FixtureSheet, SHEET};
 use app::open_job::{JobPart, OpenJob};
 use app::papers_job::PapersError;
 use app::wording;

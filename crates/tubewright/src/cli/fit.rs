@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use app::fit_accept::{day_text, with_lines};
-use app::fit_job::{FitReport, fit_job};
+use app::fit_job::fit_job;
 use app::fit_pool::pool_builds;
 use app::fit_recut::{Recut, recut};
+use app::fit_report::FitReport;
 use app::open_job::{JobPart, OpenJob};
 use job::{Documents, Folder, Problem, Problems};
 

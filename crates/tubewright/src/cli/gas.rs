@@ -3,10 +3,12 @@
 use std::path::PathBuf;
 
 use app::gas_compare::{compare_pairings, compare_routes, unevenness};
-use app::gas_curve::{MOST_SAMPLES, Size, gas_band, gas_map, usual_values};
-use app::gas_job::{GasProgress, GasReport, SPEEDS, Speeds, gas_job};
+use app::gas_curve::{MOST_SAMPLES, gas_band, gas_map, usual_values};
+use app::gas_job::{GasReport, gas_job};
+use app::gas_model::Size;
 use app::gas_sheet::gas_pdf;
 use app::gas_sound::gas_sound;
+use app::gas_speeds::{GasProgress, SPEEDS, Speeds};
 use app::gas_waves::gas_waves;
 use app::gas_worth::{Asked, worth_of_length};
 use app::open_job::JobPart;
