@@ -1261,7 +1261,7 @@ export interface components {
         };
         /** @description A collector. */
         CollectorAnswer: {
-            /** @description Its name. */
+            /** @description Name of the collector in the job. */
             collector: string;
             /** @description How far it moves when hot, mm. */
             moves_mm: number[];
@@ -1547,7 +1547,7 @@ export interface components {
             /** @description What is done. */
             op: components["schemas"]["Op"];
             /** @description Where: `["port", 0, "at"]`. */
-            path: components["schemas"]["Step"][];
+            path: components["schemas"]["PathStep"][];
             /** @description The value of `set` and `insert`: a text stays a text (`"1 5/8 in"`), numbers are in the file's unit. */
             value?: unknown;
         };
@@ -2652,6 +2652,8 @@ export interface components {
             /** @description A shape that stands for it. */
             shape: components["schemas"]["ShapeView"];
         };
+        /** @description One step of a path. */
+        PathStep: number | string;
         /** @description `better`, while photos are looked through. */
         PhotoProgress: {
             /** @description Photos that were looked through. */
@@ -2660,7 +2662,7 @@ export interface components {
             of: number;
         };
         /**
-         * @description What became of a photo.
+         * @description Result of reading a photo.
          * @enum {string}
          */
         PhotoState: "waiting" | "searched" | "used" | "empty" | "apart";
@@ -2674,7 +2676,7 @@ export interface components {
             name: string;
             /** @description Width and height, pixels; 0 while it waits. */
             size: number[];
-            /** @description What became of it. */
+            /** @description Result of reading it. */
             state: components["schemas"]["PhotoState"];
             /**
              * Format: int32
@@ -2777,7 +2779,7 @@ export interface components {
         PlaceView: {
             /** @description Where, mm. */
             at_mm: components["schemas"]["Xyz"];
-            /** @description Its name. */
+            /** @description Name of the point in the survey. */
             name: string;
         };
         /** @description A cut plan. */
@@ -2933,7 +2935,7 @@ export interface components {
             /** @description What is wrong, with the values. */
             message: string;
             /** @description The place in the document's tree, where that is known. */
-            path?: components["schemas"]["Step"][] | null;
+            path?: components["schemas"]["PathStep"][] | null;
             /** @description How serious it is. */
             severity: components["schemas"]["SeverityCode"];
             underline?: components["schemas"]["Underline"] | null;
@@ -3154,9 +3156,9 @@ export interface components {
              */
             off: number;
             /** @description Of a wrong one: places of others one of which may be wrong instead. */
-            or: components["schemas"]["Step"][][];
+            or: components["schemas"]["PathStep"][][];
             /** @description Its place in survey.toml. */
-            path: components["schemas"]["Step"][];
+            path: components["schemas"]["PathStep"][];
             /**
              * Format: double
              * @description Of a wrong one: what should have been read, mm or degrees.
@@ -3952,8 +3954,6 @@ export interface components {
             /** @description Unit of the figures. */
             units?: components["schemas"]["UnitsCode"];
         };
-        /** @description One step of a path. */
-        Step: number | string;
         /** @description A new text of the shop's file. */
         StockChange: {
             /** @description The text. */
@@ -4100,7 +4100,7 @@ export interface components {
         SurveyPoint: {
             /** @description In the job's axes, mm. */
             at_mm: components["schemas"]["Xyz"];
-            /** @description Its name. */
+            /** @description Name of the point in the survey. */
             name: string;
             /** @description Seen from above: x and y. */
             plan: components["schemas"]["Ellipse"];
@@ -4447,6 +4447,7 @@ export type PartKind = components['schemas']['PartKind'];
 export type PartMove = components['schemas']['PartMove'];
 export type PartTrial = components['schemas']['PartTrial'];
 export type PartView = components['schemas']['PartView'];
+export type PathStep = components['schemas']['PathStep'];
 export type PhotoProgress = components['schemas']['PhotoProgress'];
 export type PhotoState = components['schemas']['PhotoState'];
 export type PhotoView = components['schemas']['PhotoView'];
@@ -4518,7 +4519,6 @@ export type SpeedBand = components['schemas']['SpeedBand'];
 export type StandsView = components['schemas']['StandsView'];
 export type Started = components['schemas']['Started'];
 export type StarterRequest = components['schemas']['StarterRequest'];
-export type Step = components['schemas']['Step'];
 export type StockChange = components['schemas']['StockChange'];
 export type StockEdits = components['schemas']['StockEdits'];
 export type StockLineView = components['schemas']['StockLineView'];

@@ -4,7 +4,7 @@ import type { DocumentView, Edit, ProblemView, UnitsCode } from '../api/schema';
 import type { Json } from '../api/types';
 import { valueAt } from './document';
 import type { Editable } from './editable';
-import type { OpenJob } from './job.svelte';
+import type { EditedJob } from './change';
 import { notices } from './notices.svelte';
 
 /** A document that is edited by place; how it is read differs. */
@@ -12,7 +12,7 @@ export abstract class Beside implements Editable {
   pending = $state.raw<Edit[]>([]);
 
   constructor(
-    protected readonly open: OpenJob,
+    protected readonly open: EditedJob,
     private readonly name: string,
   ) {}
 
@@ -37,7 +37,7 @@ export class Flanges extends Beside {
   private view = $state.raw<DocumentView | null>(null);
   private turn = 0;
 
-  constructor(open: OpenJob) {
+  constructor(open: EditedJob) {
     super(open, FLANGE_FILE);
   }
 

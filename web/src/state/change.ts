@@ -1,5 +1,6 @@
 /** Changes of an open job: how they are sent, and what happens when someone else was first. */
 import type { AlternativeView, ChangedRun, JobView, RelaxationView, RoutesView, UnmetView } from '../api/schema';
+import type { Editable } from './editable';
 
 /** A request that changes the job, made with the version that is current when its turn comes. */
 export type Change = (id: string, version: number) => Promise<JobView>;
@@ -26,6 +27,9 @@ export interface JobAccess {
   /** Makes a change when those before it are done. True when it was saved. */
   write(label: string, change: Change): Promise<boolean>;
 }
+
+/** The open job as the parts of its state see it: what they show, and how they change it. */
+export type EditedJob = JobAccess & Editable;
 
 /** Routes in the form in which they are sent. */
 export function changedRuns(routes: RoutesView | null | undefined): ChangedRun[] {

@@ -4,7 +4,7 @@ import type { Edit, FitView, PoolLine, PoolView } from '../api/schema';
 import type { Json, Path } from '../api/types';
 import { Asked } from './asked.svelte';
 import { rowsOf } from './document';
-import type { OpenJob } from './job.svelte';
+import type { EditedJob } from './change';
 
 export const FIT_FILE = 'fit.toml';
 
@@ -14,7 +14,7 @@ export class Fit {
   readonly asked = new Asked<FitView>();
   readonly pooled = new Asked<PoolView>();
 
-  constructor(private readonly open: OpenJob) {}
+  constructor(private readonly open: EditedJob) {}
 
   get view(): FitView | null {
     return this.asked.value;

@@ -8,7 +8,7 @@ import { bendAt } from '../view3d/line';
 import type { Gripped } from '../view3d/grips';
 import type { Spot } from '../view3d/runs';
 import { lengthOf, rowsOf } from './document';
-import type { OpenJob } from './job.svelte';
+import type { EditedJob } from './change';
 import { notices } from './notices.svelte';
 
 export type PartName = PartKind | 'shield';
@@ -28,7 +28,7 @@ export function placeFor(kind: PartName, run: RunView, at: number): number | nul
 }
 
 /** Puts a part on a run at a spot. */
-export function addPart(open: OpenJob, kind: PartName, spot: Spot): Promise<boolean> {
+export function addPart(open: EditedJob, kind: PartName, spot: Spot): Promise<boolean> {
   const run = open.job.routes?.runs.find((r) => r.run === spot.run);
   const at = run && placeFor(kind, run, spot.at);
   if (!run || at == null) return Promise.resolve(false);
@@ -56,7 +56,7 @@ export class PartDrag {
   private pending: Promise<void> | null = null;
   private asked: { kind: PartKind; index: number; at_mm: number } | null = null;
 
-  constructor(private readonly open: OpenJob) {}
+  constructor(private readonly open: EditedJob) {}
 
   /** The parts of the job that stand on runs, where they are held. */
   get parts(): Gripped[] {

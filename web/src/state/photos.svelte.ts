@@ -1,13 +1,13 @@
 /** The photos of the open job's survey: on their way to the server, looked through and adjusted there, and the plates in them named. */
 import * as api from '../api/calls';
 import { ApiError, events } from '../api/client';
-import type { Edit, ErrorBody, PhotoProgress, PhotosView, Started, SurveyAdjusted } from '../api/schema';
+import type { Edit, ErrorBody, PhotoProgress, PhotosView, Started, SurveyAdjusted, SurveyView } from '../api/schema';
 import type { Json, Path } from '../api/types';
 import { t } from '../texts/en';
 import { rowsOf, valueAt } from './document';
-import type { OpenJob } from './job.svelte';
+import type { EditedJob } from './change';
+import type { Editable } from './editable';
 import { notices } from './notices.svelte';
-import type { Survey } from './survey.svelte';
 import { Work } from './work.svelte';
 
 /** A photo on its way. */
@@ -24,6 +24,13 @@ const SIDE = 40;
 /** Numbers of the family's markers. */
 export const LAST_TAG = 586;
 
+/** The survey as its photos see it. */
+export interface SurveyAccess extends Editable {
+  view: SurveyView | null;
+  /** Asks the server for it again. */
+  load(): Promise<void>;
+}
+
 export class PhotoSurvey extends Work {
   uploads = $state<Upload[]>([]);
   looked = $state.raw<PhotoProgress | null>(null);
@@ -31,8 +38,8 @@ export class PhotoSurvey extends Work {
   private overtaken = false;
 
   constructor(
-    private readonly of: OpenJob,
-    private readonly survey: Survey,
+    private readonly of: EditedJob,
+    private readonly survey: SurveyAccess,
   ) {
     super(of);
   }

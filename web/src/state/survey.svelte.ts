@@ -6,7 +6,7 @@ import type { Json, Path } from '../api/types';
 import { t } from '../texts/en';
 import { Beside } from './beside.svelte';
 import { rowsOf, valueAt } from './document';
-import type { OpenJob } from './job.svelte';
+import type { EditedJob } from './change';
 import { notices } from './notices.svelte';
 import { PhotoSurvey } from './photos.svelte';
 
@@ -39,7 +39,7 @@ export class Survey extends Beside {
   /** Its photos. */
   readonly photos: PhotoSurvey;
 
-  constructor(open: OpenJob) {
+  constructor(open: EditedJob) {
     super(open, SURVEY_FILE);
     this.photos = new PhotoSurvey(open, this);
     this.waiting = this.kept();

@@ -1,9 +1,10 @@
 /** Layers of the routes: tubes, joints, ghosts, rings at unmet requirements, the marked spot. */
 import {
   BufferGeometry, Color, DoubleSide, Float32BufferAttribute, Group, Line as ThreeLine, LineBasicMaterial, LineDashedMaterial, Mesh,
-  MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material, type Object3D,
+  MeshBasicMaterial, MeshStandardMaterial, SphereGeometry, TorusGeometry, Vector3, type Material,
 } from 'three';
 import type { AssemblyStep, LineView, PieceView, RoutesView, RunView, UnmetView, Xyz } from '../api/schema';
+import { drop, empty } from './dispose';
 import { placeAt } from './line';
 import { inkOn, runColour, runTag } from './palette';
 import { sweep } from './tube';
@@ -249,18 +250,4 @@ function lineOf(line: LineView, dashed: boolean, color: string): ThreeLine {
   const drawn = new ThreeLine(geometry, material);
   drawn.computeLineDistances();
   return drawn;
-}
-
-/** Empties a group and frees its resources. */
-export function empty(group: Group): void {
-  for (const child of [...group.children]) drop(child);
-}
-
-function drop(object: Object3D): void {
-  object.removeFromParent();
-  const drawn = object as Partial<Mesh>;
-  drawn.geometry?.dispose();
-  const material = drawn.material;
-  if (Array.isArray(material)) material.forEach((m) => m.dispose());
-  else material?.dispose();
 }

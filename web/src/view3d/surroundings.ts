@@ -5,7 +5,7 @@ import {
 } from 'three';
 import type { BayView, CollectorView, KeepoutView, ShapeView, Xyz } from '../api/schema';
 import type { Label } from './labels';
-import { empty } from './runs';
+import { empty } from './dispose';
 import { along, coarseIndex, readMesh, solid } from './tube';
 import type { World } from './world';
 

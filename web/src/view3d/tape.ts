@@ -1,7 +1,7 @@
 /** Measuring between two picked places: a line with its length, kept until it is taken away. */
 import { BufferGeometry, Float32BufferAttribute, Group, Line, LineBasicMaterial, Vector3 } from 'three';
 import type { Xyz } from '../api/schema';
-import { empty } from './runs';
+import { empty } from './dispose';
 import type { World } from './world';
 
 /** Two places and what lies between them. */

@@ -12,7 +12,7 @@ type Module = Vec<String>;
 /// A path that a file uses, and whether it hands it on by `pub use`.
 type Used = (Vec<String>, bool);
 
-/// Says every loop: the files of each.
+/// Every loop, as a line that lists its files.
 pub fn circles(files: &[Source]) -> Vec<String> {
     let mut crates: BTreeMap<&str, BTreeMap<Module, &Source>> = BTreeMap::new();
     for file in files {
@@ -36,6 +36,11 @@ fn loops(files: &BTreeMap<Module, &Source>) -> Vec<String> {
             }
         }
     }
+    // A module that stands elsewhere (`#[path]`) is named by its parent, but is no part of it.
+    let elsewhere = |(module, rest): &(Module, Vec<String>)| {
+        let child = rest.first().map(|child| format!("mod {child};"));
+        child.is_some_and(|line| files[module].text.contains(&line))
+    };
     let follow = |(mut module, mut rest): (Module, Vec<String>)| {
         while let Some(next) = rest.first().and_then(|name| handed_on.get(&(module.clone(), name.clone()))) {
             if next.0 == module {
@@ -49,18 +54,18 @@ fn loops(files: &BTreeMap<Module, &Source>) -> Vec<String> {
     let mut arrows: BTreeMap<&Module, BTreeSet<Module>> = BTreeMap::new();
     for (here, paths) in &used {
         let to = paths.iter().filter(|(_, public)| !public).filter_map(|(path, _)| resolved(files, here, path));
-        arrows.insert(here, to.map(follow).filter(|m| m != *here).collect());
+        arrows.insert(here, to.filter(|t| !elsewhere(t)).map(follow).filter(|m| m != *here).collect());
     }
     let reach: BTreeMap<&Module, BTreeSet<&Module>> = used.keys().map(|m| (*m, reached(m, &arrows))).collect();
-    let mut said: Vec<BTreeSet<&Module>> = Vec::new();
+    let mut rings: Vec<BTreeSet<&Module>> = Vec::new();
     for (module, far) in &reach {
         let ring: BTreeSet<&Module> = far.iter().filter(|m| reach[**m].contains(*module)).copied().collect();
-        if !ring.is_empty() && !said.contains(&ring) {
-            said.push(ring);
+        if !ring.is_empty() && !rings.contains(&ring) {
+            rings.push(ring);
         }
     }
     let names = |ring: &BTreeSet<&Module>| ring.iter().map(|m| files[*m].name.as_str()).collect::<Vec<_>>().join(", ");
-    said.iter().map(|ring| format!("these import each other in a loop: {}", names(ring))).collect()
+    rings.iter().map(|ring| format!("these import each other in a loop: {}", names(ring))).collect()
 }
 
 /// Every module that arrows lead to from `from`.
@@ -117,7 +122,7 @@ fn paths(tokens: &[String]) -> Vec<Used> {
             let mut list = Vec::new();
             at = tree(tokens, at + 1, &mut Vec::new(), &mut list);
             found.extend(list.into_iter().map(|path| (path, before == "pub" || before == ")")));
-        } else if before != "::" && tokens.get(at + 1).is_some_and(|t| t == "::") {
+        } else if before != "::" && before != "." && tokens.get(at + 1).is_some_and(|t| t == "::") {
             let mut path = vec![tokens[at].clone()];
             while tokens.get(at + 1).is_some_and(|t| t == "::") && tokens.get(at + 2).is_some_and(|t| is_name(t)) {
                 path.push(tokens[at + 2].clone());
@@ -204,17 +209,17 @@ fn tokens(text: &str) -> Vec<String> {
 mod tests {
     use super::*;
 
-    fn said(files: &[(&str, &str)]) -> Vec<String> {
+    fn found(files: &[(&str, &str)]) -> Vec<String> {
         let source =
             |(name, text): &(&str, &str)| Source { name: format!("crates/c/src/{name}"), text: (*text).into() };
         circles(&files.iter().map(source).collect::<Vec<_>>())
     }
 
     #[test]
-    fn a_loop_through_a_third_file_is_said() {
+    fn a_loop_through_a_third_file_is_found() {
         let files =
             [("lib.rs", "mod a; mod b; mod c;"), ("a.rs", "use crate::b::{B, Other};"), ("b.rs", "use super::c;")];
-        let loops = said(&[&files[..], &[("c.rs", "fn f() { crate::a::g() }")]].concat());
+        let loops = found(&[&files[..], &[("c.rs", "fn f() { crate::a::g() }")]].concat());
         assert_eq!(
             loops,
             ["these import each other in a loop: crates/c/src/a.rs, crates/c/src/b.rs, crates/c/src/c.rs"]
@@ -226,7 +231,7 @@ mod tests {
         let parent = "mod leaf; mod child; pub use leaf::Leaf; fn f() { child::g() }";
         let files =
             [("p.rs", parent), ("p/leaf.rs", "pub struct Leaf;"), ("p/child.rs", "use super::Leaf; // super::f")];
-        assert!(said(&files).is_empty(), "{:?}", said(&files));
+        assert!(found(&files).is_empty(), "{:?}", found(&files));
     }
 
     #[test]
@@ -235,6 +240,6 @@ mod tests {
             ("a.rs", "use crate::b;\nlet s = \"\\\" crate::a::x\";"),
             ("b.rs", "#[cfg(test)]\nmod tests { use crate::a; }"),
         ];
-        assert!(said(&files).is_empty());
+        assert!(found(&files).is_empty());
     }
 }
