@@ -140,6 +140,27 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
         glam::DQuat::from_rotation_x(draw.even(-0.03, 0.03)) * glam::DQuat::from_rotation_y(draw.even(-0.03, 0.03));
     let level = x.iter().map(|p| tilt * *p).collect();
     let mut maker = Maker { x: x.clone(), level, draw, inches: plan.inches, readings: Vec::new() };
+    read_all(&mut maker, &plan);
+    let mut readings = maker.readings;
+    let slips = add_slips(&mut readings, draw, plan.slips);
+    if plan.inches {
+        round_to_fractions(&mut readings);
+    }
+    let frame = Frame { origin: 0, forward: [3, 0], upright: Upright::Down(6) };
+    let truth = frame.map(&x).expect("the axes stand");
+    let input = Input {
+        network: Network::new(x.len(), readings),
+        frame,
+        side: Some((8, true)),
+        tape_sd: 1.0,
+        search: SearchSettings::default(),
+        shape: None,
+    };
+    Bay { input, truth, slips }
+}
+
+/// Every reading of the plan: lengths, flush faces, rows and levels.
+fn read_all(maker: &mut Maker<'_>, plan: &Plan) {
     for i in 0..3 {
         maker.length(i, i + 1, 0.15, 0.01, 64.0);
     }
@@ -189,35 +210,24 @@ pub fn bay(seed: u64, plan: Plan) -> Bay {
             maker.level_reading(foot, rod, true);
         }
     }
-    let mut readings = maker.readings;
-    let slips = add_slips(&mut readings, draw, plan.slips);
-    if plan.inches {
-        let tools: [&dyn Fn(&Reading) -> bool; 5] = [
-            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 1.0,
-            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.5,
-            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.15,
-            &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.3,
-            &|r| matches!(r.kind, ReadingKind::Height(_)),
-        ];
-        let known = [16.0, 32.0, 64.0, 32.0, 16.0];
-        let of: Vec<Option<usize>> = readings.iter().map(|r| tools.iter().position(|t| t(r))).collect();
-        for (reading, tool) in readings.iter_mut().zip(of) {
-            if let Some(tool) = tool {
-                reading.sd = rounding::with_rounding(reading.sd, 25.4 / known[tool]);
-            }
+}
+
+/// Adds the rounding of each tool to the standard deviations of its readings.
+fn round_to_fractions(readings: &mut [Reading]) {
+    let tools: [&dyn Fn(&Reading) -> bool; 5] = [
+        &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 1.0,
+        &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.5,
+        &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.15,
+        &|r| matches!(r.kind, ReadingKind::Distance(_)) && r.sd == 0.3,
+        &|r| matches!(r.kind, ReadingKind::Height(_)),
+    ];
+    let known = [16.0, 32.0, 64.0, 32.0, 16.0];
+    let of: Vec<Option<usize>> = readings.iter().map(|r| tools.iter().position(|t| t(r))).collect();
+    for (reading, tool) in readings.iter_mut().zip(of) {
+        if let Some(tool) = tool {
+            reading.sd = rounding::with_rounding(reading.sd, 25.4 / known[tool]);
         }
     }
-    let frame = Frame { origin: 0, forward: [3, 0], upright: Upright::Down(6) };
-    let truth = frame.map(&x).expect("the axes stand");
-    let input = Input {
-        network: Network::new(x.len(), readings),
-        frame,
-        side: Some((8, true)),
-        tape_sd: 1.0,
-        search: SearchSettings::default(),
-        shape: None,
-    };
-    Bay { input, truth, slips }
 }
 
 fn add_slips(readings: &mut [Reading], draw: &mut Draw, count: usize) -> Vec<(usize, f64)> {
