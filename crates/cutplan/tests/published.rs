@@ -64,7 +64,7 @@ fn stock(given: &Value, tube: &Tube) -> Stock {
 #[test]
 fn small_instances_cost_what_the_exact_model_says() {
     let table = std::fs::read_to_string(folder().join("expected.csv")).expect("expected.csv is there");
-    let mut compared = 0;
+    let (mut compared, mut proven_by_saw) = (0, 0);
     for line in table.lines().skip(1) {
         let cells: Vec<&str> = line.split(',').collect();
         let name = format!("{}, a cut a {}", cells[0], cells[1]);
@@ -113,6 +113,8 @@ fn small_instances_cost_what_the_exact_model_says() {
             assert!((plan.cost.units() - most).abs() < 1e-2, "{name}: cost {} not {most}", plan.cost.units());
             compared += 1;
         }
+        proven_by_saw += usize::from(cells[1] == "saw" && plan.proven);
     }
     assert!(compared >= 33, "only {compared} optima compared");
+    assert!(proven_by_saw >= 2, "without legs every saw cut is proven: {proven_by_saw}");
 }

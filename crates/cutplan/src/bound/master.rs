@@ -11,7 +11,8 @@
 //! - length: the same by length;
 //! - material: legs and sticks hold all straights and the kerfs of their fillers, and sticks what
 //!   is cut from sticks; there is a stick where a filler is cut from one;
-//! - kinds: not more than there are.
+//! - kinds: not more than there are;
+//! - saw cuts, where each is charged (`saw_cuts`).
 //!
 //! The method is column generation (P. C. Gilmore and R. E. Gomory, "A linear programming approach
 //! to the cutting-stock problem", Operations Research 9 (1961) 849-859). The bound that is
@@ -22,6 +23,7 @@ mod branch;
 mod cuts;
 mod price;
 mod rows;
+mod saw_cuts;
 mod sticks;
 
 use std::sync::Arc;
@@ -73,10 +75,20 @@ pub(crate) enum Row {
     Own(ArcId, Side, f64),
     /// Fillers from sticks less sticks.
     Used,
-    /// Cuts in legs beside those that patterns need for themselves.
+    /// Cuts in legs beside those that patterns and fillers need, where no leg is used up.
     CutsOfPatterns,
     /// Cuts in legs beside fillers from legs.
     CutsOfFillers,
+    /// Legs are used up by fillers only where there are some, and as far as these reach.
+    FullLegs,
+    FullLegLength,
+    /// The same of sticks.
+    FullSticks,
+    FullStickLength,
+    /// Legs that are used up, times the sign.
+    CountFullLegs(f64),
+    /// Sticks that are used up, times the sign.
+    CountFullSticks(f64),
     /// Fragments of an arc, times the sign.
     Fragments(ArcId, f64),
     /// Fragments of an arc on bends of a kind, times the sign.
@@ -99,6 +111,8 @@ pub(crate) enum Branch {
     Kind(KindId),
     Sticks(StickId),
     Pieces(bool),
+    FullLegs,
+    FullSticks,
     Fillers(StraightId),
     StickFillers(StraightId),
     Own(ArcId, Side),
@@ -155,6 +169,9 @@ pub(crate) struct Master<'a> {
     sticks: Vec<usize>,
     /// Column of the cuts in legs, where every saw cut is charged.
     leg_cuts: usize,
+    /// Columns of legs and of sticks that are used up, there.
+    full_legs: usize,
+    full_sticks: usize,
     /// Columns that count long fillers, where they are needed.
     long: Vec<Option<usize>>,
     hosts: Vec<Host>,
@@ -202,6 +219,8 @@ impl<'a> Master<'a> {
             stick_length: Vec::new(),
             sticks: Vec::new(),
             leg_cuts: 0,
+            full_legs: 0,
+            full_sticks: 0,
             long: vec![None; instance.straights.len()],
             hosts: Vec::new(),
             triples: Vec::new(),
@@ -236,10 +255,10 @@ impl<'a> Master<'a> {
             let length = Column { cost: 0.0, upper: upper[1], rows: Vec::new() };
             self.stick_length.push(self.lp.add_column(length));
         }
-        self.leg_cuts = self.lp.add_column(Column { cost: saw, upper: f64::INFINITY, rows: Vec::new() });
+        self.add_cut_columns(saw);
         for stick in &self.instance.sticks {
             let upper = stick.count.map_or(f64::INFINITY, f64::from);
-            let column = Column { cost: stick.price as f64 * 1e-3 - saw, upper, rows: Vec::new() };
+            let column = Column { cost: stick.price as f64 * 1e-3, upper, rows: Vec::new() };
             self.sticks.push(self.lp.add_column(column));
         }
     }
@@ -278,10 +297,7 @@ impl<'a> Master<'a> {
         if !instance.per_piece && !instance.sticks.is_empty() {
             self.add_row(Row::Used, 0.0);
         }
-        if !instance.per_piece {
-            self.add_row(Row::CutsOfPatterns, 0.0);
-            self.add_row(Row::CutsOfFillers, 0.0);
-        }
+        self.add_cut_rows();
     }
 
     /// Legs and fillers from legs that a straight needs beside the legs that are granted (those not
@@ -360,9 +376,7 @@ impl<'a> Master<'a> {
             }
             _ => {}
         }
-        if matches!(row, Row::CutsOfPatterns | Row::CutsOfFillers) {
-            coefficients.push((self.leg_cuts, 1.0));
-        }
+        coefficients.extend(self.cuts_in_row(row));
         self.rows.push(row);
         self.lp.add_row(&coefficients, rhs)
     }
@@ -517,13 +531,12 @@ impl<'a> Master<'a> {
             let c = self.lp.column(column);
             c.cost - c.rows.iter().map(|&(r, v)| prices[r as usize] * v).sum::<f64>()
         };
-        for &column in self
-            .from_legs
-            .iter()
-            .chain(&self.from_sticks)
-            .chain(&self.stick_length)
-            .chain(&self.sticks)
-            .chain([&self.leg_cuts])
+        for &column in
+            self.from_legs.iter().chain(&self.from_sticks).chain(&self.stick_length).chain(&self.sticks).chain([
+                &self.leg_cuts,
+                &self.full_legs,
+                &self.full_sticks,
+            ])
         {
             let upper = self.lp.column(column).upper.min(self.most_pieces);
             bound += clipped(column).min(0.0) * upper;

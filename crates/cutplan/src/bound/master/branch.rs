@@ -30,6 +30,8 @@ impl Master<'_> {
             Branch::Kind(k) => sum(Row::Kind(k, 1.0)),
             Branch::Sticks(k) => sum(Row::Sticks(k, 1.0)),
             Branch::Pieces(all) => sum(Row::Pieces(all, 1.0)),
+            Branch::FullLegs => values[self.full_legs],
+            Branch::FullSticks => values[self.full_sticks],
             Branch::Fillers(s) => sum(Row::Fillers(s, 1.0)),
             Branch::StickFillers(s) => sum(Row::StickFillers(s, 1.0)),
             Branch::Own(arc, side) => sum(Row::Own(arc, side, 1.0)),
@@ -53,6 +55,7 @@ impl Master<'_> {
                 .chain(StickId::all(instance.sticks.len()).map(Branch::Sticks))
                 .collect(),
             vec![Branch::Pieces(true), Branch::Pieces(false)],
+            vec![Branch::FullSticks, Branch::FullLegs],
             arcs.clone().map(Branch::Whole).chain(arcs.clone().map(Branch::Fragments)).collect(),
             self.arcs_on_kinds(),
             straights.clone().map(Branch::Fillers).chain(straights.map(Branch::StickFillers)).collect(),
@@ -128,6 +131,8 @@ impl Master<'_> {
                 self.add_row(Row::Sticks(k, sign), rhs);
             }
             Branch::Pieces(all) => drop(self.add_row(Row::Pieces(all, sign), rhs)),
+            Branch::FullLegs => drop(self.add_row(Row::CountFullLegs(sign), rhs)),
+            Branch::FullSticks => drop(self.add_row(Row::CountFullSticks(sign), rhs)),
             Branch::Fillers(s) => drop(self.add_row(Row::Fillers(s, sign), rhs)),
             Branch::StickFillers(s) => drop(self.add_row(Row::StickFillers(s, sign), rhs)),
             Branch::Own(arc, side) => drop(self.add_row(Row::Own(arc, side, sign), rhs)),

@@ -32,7 +32,15 @@ impl Master<'_> {
             Row::Fillers(s, sign) if s == straight => [sign, sign, 0.0],
             Row::StickFillers(s, sign) if s == straight => [0.0, sign, 0.0],
             Row::Used => [0.0, 1.0, 0.0],
-            Row::CutsOfFillers => [-1.0, 0.0, 0.0],
+            Row::CutsOfPatterns | Row::CutsOfFillers => [-1.0, 0.0, 0.0],
+            Row::FullLegs => [1.0, 0.0, 0.0],
+            Row::FullLegLength => {
+                [(length.min(self.longest[0]) + self.instance.kerf + FIT) / self.total_straight(), 0.0, 0.0]
+            }
+            Row::FullStickLength => {
+                let scale = 1.0 / self.total_straight();
+                [0.0, (self.instance.kerf + FIT) * scale, length * scale]
+            }
             Row::Long(s) if s == straight => [1.0, 2.0, 0.0],
             Row::Packed(p) if self.packed[p].iter().any(|s| s.straight == straight) => [2.0, 1.0, 0.0],
             Row::Host(h) if self.shares(&self.hosts[h], straight) => [self.hosts[h].most, self.hosts[h].most, 0.0],
@@ -48,6 +56,7 @@ impl Master<'_> {
             Row::StickThere(_) => 1.0,
             Row::Sticks(k, sign) if k == kind => sign,
             Row::Used => -1.0,
+            Row::FullSticks => 1.0,
             _ => 0.0,
         }
     }
