@@ -168,8 +168,8 @@ impl<'a> Sweep<'a> {
             let dt = self.running.step(self.engine, turn);
             steps += cells as u64;
             for c in 0..n {
-                let own = (from - self.engine.firing[c]).rem_euclid(CYCLE);
-                self.record(c, own, dt, turn, &mut sums[c], &mut heat[c]);
+                let angles = self.engine.own_angles(c, [from, self.running.angle]);
+                self.record(c, angles, dt, &mut sums[c], &mut heat[c]);
             }
             if let Some(recorder) = &mut recorder {
                 recorder.see(self.engine, &self.running, from, dt * turn, dt);
@@ -222,7 +222,8 @@ impl<'a> Sweep<'a> {
         }
     }
 
-    fn record(&self, c: usize, own: f64, dt: f64, turn: f64, sum: &mut CylinderCycle, heat: &mut [f64; 2]) {
+    /// Adds a step of `dt` s between two angles of cylinder `c`.
+    fn record(&self, c: usize, [from, to]: [f64; 2], dt: f64, sum: &mut CylinderCycle, heat: &mut [f64; 2]) {
         let running = &self.running;
         let [(ek, eat), (ik, iat)] = running.ports[c];
         // Out of the intake pipe is into the cylinder.
@@ -234,7 +235,7 @@ impl<'a> Sweep<'a> {
             heat[1] -= energy * dt;
         }
         let closes = running.intake.closes.rem_euclid(CYCLE);
-        if own <= closes && closes < own + dt * turn {
+        if from <= closes && closes < to {
             let vessel = &running.network.vessels[c];
             (sum.trapped, sum.residual) = (vessel.mass, vessel.burned / vessel.mass);
         }
@@ -259,11 +260,24 @@ impl<'a> Sweep<'a> {
 fn settles(change: f64, before: f64, tolerance: f64) -> bool {
     let ratio = change / before;
     let left = change * ratio / (1.0 - ratio);
-    change <= tolerance || (change <= MOST_CHANGE * tolerance && ratio < 1.0 && left <= LEFT * tolerance)
+    let falls = before.is_finite() && ratio < 1.0;
+    change <= tolerance || (falls && change <= MOST_CHANGE * tolerance && left <= LEFT * tolerance)
 }
 
 /// Greatest change of trapped mass and work, over themselves.
 fn change(a: &[CylinderCycle], b: &[CylinderCycle]) -> f64 {
     let part = |a: f64, b: f64| ((a - b) / b.abs().max(1e-12)).abs();
     a.iter().zip(b).map(|(a, b)| part(a.trapped, b.trapped).max(part(a.work, b.work))).fold(0.0, f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_small_change_alone_settles_nothing() {
+        assert!(!settles(4e-3, f64::INFINITY, 1e-3));
+        assert!(settles(4e-3, 0.2, 1e-3), "what is left falls fiftyfold");
+        assert!(!settles(4e-3, 5e-3, 1e-3) && settles(9e-4, f64::INFINITY, 1e-3));
+    }
 }

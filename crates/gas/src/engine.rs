@@ -218,6 +218,12 @@ impl Engine {
         Ok(())
     }
 
+    /// The angles of cylinder `c` from its own firing at two crank angles, the second after the first: one step ends to the last
+    /// bit where the next begins, so that what happens at an angle happens once.
+    pub(crate) fn own_angles(&self, c: usize, angles: [f64; 2]) -> [f64; 2] {
+        own_angles(self.firing[c], angles)
+    }
+
     fn port(&self, link: Link) -> Option<(usize, At)> {
         self.pipes.iter().enumerate().find_map(|(k, pipe)| {
             let side = pipe.ends.iter().position(|l| *l == link)?;
@@ -283,6 +289,11 @@ impl Engine {
     }
 }
 
+fn own_angles(firing: f64, angles: [f64; 2]) -> [f64; 2] {
+    let [from, to] = angles.map(|angle| (angle - firing).rem_euclid(CYCLE));
+    [from, if to <= from { to + CYCLE } else { to }]
+}
+
 impl Running {
     /// One step of at most `longest` seconds at `turn` rad/s; `seen` is called with each cylinder's number, angle before
     /// and after. Stops at the end of a cycle. Returns the step, s.
@@ -313,12 +324,33 @@ impl Running {
             exhaust_opens: self.exhaust.opens,
             turn,
         };
-        let next = self.angle + dt * turn;
+        let next = if left <= most { 0.0 } else { self.angle + dt * turn };
         for (c, cylinder) in self.cylinders.iter_mut().enumerate() {
-            let from = (self.angle - engine.firing[c]).rem_euclid(CYCLE);
-            cylinder.advance(&mut self.network.vessels[c], &medium, &m, from, from + dt * turn, dt);
+            let [from, to] = engine.own_angles(c, [self.angle, next]);
+            cylinder.advance(&mut self.network.vessels[c], &medium, &m, from, to, dt);
         }
-        self.angle = if left <= most { 0.0 } else { next };
+        self.angle = next;
         dt
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn steps_of_a_cylinder_join_to_the_last_bit_and_fill_its_cycle() {
+        for firing in [0.0, PI, 2.0 * PI / 3.0, 3.3] {
+            // As angles grow in a run: by sums, whose rounding differs from that of the difference to the firing.
+            let angles: Vec<f64> =
+                (0..360).scan(0.0, |sum, _| Some(std::mem::replace(sum, *sum + 2.0_f64.to_radians()))).collect();
+            let ends = angles[1..].iter().chain([&0.0]);
+            let steps: Vec<[f64; 2]> = angles.iter().zip(ends).map(|(a, b)| own_angles(firing, [*a, *b])).collect();
+            for pair in steps.windows(2) {
+                assert!(pair[0][1] == pair[1][0] || pair[0][1] == pair[1][0] + CYCLE, "{firing}: {pair:?}");
+            }
+            let sum: f64 = steps.iter().map(|[a, b]| b - a).sum();
+            assert!((sum - CYCLE).abs() < 1e-9, "{firing}: {sum}");
+        }
     }
 }
