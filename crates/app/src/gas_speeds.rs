@@ -1,4 +1,4 @@
-//! The engine of a model at a list of speeds: which they are, running them, and what is told of them all.
+//! A model's engine at a list of speeds: the list, the runs, their progress and the mean torque.
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -138,4 +138,4 @@ impl Solution {
 }
 
 /// Places closer than this are one when cuts are counted, mm; as in the recount.
-const NEAR: f64 = 1e-3;
+pub(crate) const NEAR: f64 = 1e-3;

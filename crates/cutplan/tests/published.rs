@@ -118,3 +118,50 @@ fn small_instances_cost_what_the_exact_model_says() {
     assert!(compared >= 33, "only {compared} optima compared");
     assert!(proven_by_saw >= 2, "without legs every saw cut is proven: {proven_by_saw}");
 }
+
+#[test]
+fn bends_without_straights_are_proven_with_each_saw_cut_charged() {
+    let tube = Tube { od: 44.45, wall: 1.65, material: String::new(), nominal: None };
+    let bend = BendStock {
+        name: "bend".into(),
+        od: tube.od,
+        wall: tube.wall,
+        clr: 76.2,
+        angle: std::f64::consts::PI,
+        legs: [0.0, 0.0],
+        price: Money(24_000),
+        count: None,
+    };
+    let stick = StraightStock {
+        name: "stick".into(),
+        od: tube.od,
+        wall: tube.wall,
+        length: 1000.0,
+        price: Money(18_000),
+        count: None,
+    };
+    let stock = Stock { bends: vec![bend], straights: vec![stick], remnants: Vec::new() };
+    let saw = Saw { kerf: 1.6, kerf_at: KerfAt::Inside, min_straight: 12.0, min_arc: 0.09, reserve: None };
+    let cost = Cost { joint: Money(14_000), cut: Money(2_500), cut_per: CutPer::Saw };
+    let job = CutJob {
+        primary: &tube,
+        secondary: &tube,
+        tail: &tube,
+        stock: &stock,
+        shelf: &[],
+        saw: &saw,
+        cost: &cost,
+        ports: &[],
+        slips: &[],
+        couplings: &[],
+        cylinders: 0,
+    };
+    // Three runs of one bend of 130 degrees each: they do not fit on two half circles.
+    let (setback, turn) = (76.2 * 65f64.to_radians().tan(), 130f64.to_radians());
+    let end = [setback * (1.0 + turn.cos()), setback * turn.sin(), 0.0];
+    let run = serde_json::json!({"points": [[0.0, 0.0, 0.0], [setback, 0.0, 0.0], end], "radii": [76.2]});
+    let routes = routes(&serde_json::json!({"runs": [run, run, run]}));
+    let plan = cutplan::plan(&routes, &job, &CutSettings::default(), &mut Monitor::silent()).expect("it can be cut");
+    // Each has a bend of its own and one cut.
+    assert_eq!((plan.cost.units(), plan.lower_bound.units(), plan.proven), (79.5, 79.5, true));
+}

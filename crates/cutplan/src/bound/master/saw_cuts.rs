@@ -6,9 +6,7 @@
 
 use super::{Column, Master, Row};
 use crate::instance::FIT;
-
-/// What is left of a leg or stick that counts as used up, mm: as in the recount.
-const NEAR: f64 = 1e-3;
+use crate::solution::NEAR;
 
 impl Master<'_> {
     /// Adds the columns of cuts in legs and of what is used up; `saw` is the price of a cut.
@@ -25,9 +23,13 @@ impl Master<'_> {
         if self.instance.per_piece {
             return;
         }
-        let rows = [Row::CutsOfPatterns, Row::CutsOfFillers, Row::FullLegs, Row::FullLegLength];
-        for row in rows.into_iter().chain([Row::FullSticks, Row::FullStickLength]) {
+        for row in [Row::CutsOfPatterns, Row::CutsOfFillers, Row::FullLegs, Row::FullSticks] {
             self.add_row(row, 0.0);
+        }
+        // Their coefficients are parts of all straights: without one no leg and no stick is used up by fillers.
+        if self.total_straight() > 0.0 {
+            self.add_row(Row::FullLegLength, 0.0);
+            self.add_row(Row::FullStickLength, 0.0);
         }
     }
 

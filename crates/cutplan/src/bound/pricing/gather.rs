@@ -257,7 +257,7 @@ impl Gathering {
 }
 
 impl Duals {
-    /// Duals of an arc in a form with an angle, owning apart.
+    /// Worth of an arc in a form with an angle, owning apart.
     pub fn value(&self, instance: &Instance, stand: Stand) -> f64 {
         let share = self.angle[stand.arc] * (stand.angle / instance.arcs[stand.arc].angle);
         match stand.form {
@@ -267,7 +267,7 @@ impl Duals {
         }
     }
 
-    /// Duals of a pattern: the negative of its reduced cost.
+    /// Worth of a pattern: the negative of its reduced cost.
     pub fn value_of(&self, instance: &Instance, pattern: &Pattern) -> f64 {
         if pattern.stands.is_empty() {
             return -self.empty;
